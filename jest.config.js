@@ -1,0 +1,23 @@
+export default {
+  testEnvironment: "node",
+  roots: ["<rootDir>/src", "<rootDir>/test", "<rootDir>/seed"],
+  testMatch: ["**/*.test.ts"],
+  extensionsToTreatAsEsm: [".ts"],
+  moduleNameMapper: { "^(\\.{1,2}/.*)\\.js$": "$1" },
+  transform: {
+    "^.+\\.ts$": [
+      "@swc/jest",
+      {
+        swcrc: false,
+        sourceMaps: "inline",
+        module: { type: "es6" },
+        jsc: {
+          target: "es2023",
+          parser: { syntax: "typescript", decorators: true },
+          transform: { legacyDecorator: true, decoratorMetadata: true, useDefineForClassFields: false },
+          keepClassNames: true,
+        },
+      },
+    ],
+  },
+};
