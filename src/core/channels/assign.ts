@@ -1,0 +1,218 @@
+import type { Channel, ColumnMap, ColumnReading } from "../model.js";
+import { parseClock, parseIsoInstant } from "../table/cells.js";
+import type { Layout } from "../table/layout.js";
+import { isTime } from "../table/layout.js";
+import { LogError } from "../table/log-error.js";
+import { type CellKind } from "../table/rows.js";
+import { type Dimension, parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
+import { type HeaderParts, readHeader } from "./header.js";
+import { WORDS_OF_CHANNEL, WORDS_OF_OTHERS, WORDS_OF_PACK } from "./words.js";
+
+/** A column of the log that was given a channel. */
+export interface AssignedColumn {
+  readonly channel: Channel;
+  readonly index: number;
+  readonly kind: CellKind;
+  /** null for clock and ISO 8601 times, which carry their own. */
+  readonly unit: Unit | null;
+}
+
+export interface Assignment {
+  readonly columns: readonly AssignedColumn[];
+  readonly readings: readonly ColumnReading[];
+}
+
+interface Column extends HeaderParts {
+  readonly index: number;
+  readonly header: string;
+  readonly firstCell: string;
+}
+
+const DIMENSION_OF: Readonly<Record<Channel, Dimension>> = {
+  time: "time",
+  voltage: "voltage",
+  current: "current",
+  temperature: "temperature",
+  power: "power",
+  charge: "charge",
+  energy: "energy",
+  cell: "voltage",
+};
+
+/** Channels without which a log is no discharge, in the order in which they are asked for. */
+const NEEDED: readonly Channel[] = ["time", "voltage", "current"];
+const SINGLE: readonly Channel[] = [...NEEDED, "power", "charge", "energy"];
+
+/**
+ * Gives each column of a log its channel and unit: by the tester's column map where it names one, else by the words
+ * and the unit in its header. A choice between equals is never made silently.
+ *
+ * @throws LogError `log-column-missing`, `log-column-ambiguous` or `log-unit-missing`, with the candidates
+ */
+export function assignColumns(layout: Layout, map: ColumnMap = {}): Assignment {
+  const columns = layout.headers.map(
+    (header, index): Column => ({
+      ...readHeader(header, layout.unitsRow?.[index] ?? null),
+      header,
+      index,
+      firstCell: (layout.firstCells[index] ?? "").trim().replaceAll('"', ""),
+    }),
+  );
+  const assigned = new Map<number, AssignedColumn & { reason: string }>();
+  assignByMap(columns, map, layout.headerLine, assigned);
+  assignCells(columns, assigned);
+  assignTemperatures(columns, map, assigned);
+  for (const channel of SINGLE) assignByHeader(columns, channel, layout.headerLine, assigned);
+  for (const channel of NEEDED) requireChannel(channel, columns, layout.headerLine, assigned);
+  const inOrder = [...assigned.values()].sort((a, b) => order(a.channel) - order(b.channel) || a.index - b.index);
+  return {
+    columns: inOrder.map(({ channel, index, kind, unit }) => ({ channel, index, kind, unit })),
+    readings: columns.map((column) => {
+      const found = assigned.get(column.index);
+      return found
+        ? {
+            header: column.header,
+            channel: found.channel,
+            unit: found.unit?.symbol ?? found.kind,
+            reason: found.reason,
+          }
+        : { header: column.header, channel: null, unit: column.unit?.symbol ?? null, reason: "not needed" };
+    }),
+  };
+}
+
+const order = (channel: Channel): number => [...SINGLE, "temperature", "cell"].indexOf(channel);
+
+type Assigned = Map<number, AssignedColumn & { reason: string }>;
+
+function assignByMap(columns: readonly Column[], map: ColumnMap, headerLine: number, assigned: Assigned): void {
+  for (const [channel, wish] of Object.entries(map) as [Exclude<Channel, "cell">, ColumnMap[keyof ColumnMap]][]) {
+    if (wish === undefined) continue;
+    const name = typeof wish === "string" ? wish : wish.name;
+    const matches = columns.filter((column) => column.header === name.trim());
+    const [column] = matches;
+    if (!column || matches.length > 1) {
+      throw new LogError(
+        column ? "log-column-ambiguous" : "log-column-missing",
+        `The column map names "${name}" for ${channel}, and the log has ${column ? "several such columns" : "no such column"}. Its columns are: ${listHeaders(columns)}.`,
+        [{ line: headerLine, message: `column "${name}"` }],
+      );
+    }
+    const stated = typeof wish === "string" ? column.unit : parseUnit(wish.unit);
+    if (typeof wish !== "string" && (!stated || stated.dimension !== DIMENSION_OF[channel])) {
+      throw new LogError(
+        "log-unit-missing",
+        `The column map gives ${channel} the unit "${wish.unit}", which is none of: ${unitsFor(channel)}.`,
+        [{ line: headerLine, column: column.index + 1, message: column.header }],
+      );
+    }
+    const fitting = stated?.dimension === DIMENSION_OF[channel] ? stated : null;
+    assigned.set(column.index, {
+      ...withUnit(column, channel, fitting, headerLine),
+      reason: "named by the column map",
+    });
+  }
+}
+
+function assignCells(columns: readonly Column[], assigned: Assigned): void {
+  for (const column of columns) {
+    const numbered = column.words.some((word) => /^\d+$/.test(word));
+    const named = hasWord(column, "cell") || column.words.some((word) => /^(u|v|c)$/.test(word));
+    if (assigned.has(column.index) || column.unit?.dimension !== "voltage" || !numbered || !named) continue;
+    assigned.set(column.index, {
+      channel: "cell",
+      index: column.index,
+      kind: "number",
+      unit: column.unit,
+      reason: "a cell by its number",
+    });
+  }
+}
+
+function assignTemperatures(columns: readonly Column[], map: ColumnMap, assigned: Assigned): void {
+  if (map.temperature !== undefined) return;
+  for (const column of columns) {
+    const fits =
+      column.unit?.dimension === "temperature" &&
+      (column.unit.symbol !== "K" || hasWord(column, "temperature")) &&
+      !isForeign(column);
+    if (assigned.has(column.index) || !fits) continue;
+    assigned.set(column.index, {
+      channel: "temperature",
+      index: column.index,
+      kind: "number",
+      unit: column.unit,
+      reason: "a temperature by its unit",
+    });
+  }
+}
+
+function assignByHeader(columns: readonly Column[], channel: Channel, headerLine: number, assigned: Assigned): void {
+  if ([...assigned.values()].some((column) => column.channel === channel)) return;
+  const free = columns.filter(
+    (column) => !assigned.has(column.index) && !isForeign(column) && couldBe(column, channel),
+  );
+  const named = free.filter((column) => hasWord(column, channel));
+  const ofPack = named.filter((column) => column.words.some((word) => WORDS_OF_PACK.has(word)));
+  const choice =
+    named.length > 1 && ofPack.length === 1 ? ofPack : named.length > 0 ? named : free.filter((column) => column.unit);
+  const [column] = choice;
+  if (!column) return;
+  if (choice.length > 1) {
+    if (!NEEDED.includes(channel)) return;
+    throw ambiguous(channel, choice, headerLine);
+  }
+  const reason = hasWord(column, channel) ? `named ${channel} in its header` : "the only column in such a unit";
+  assigned.set(column.index, { ...withUnit(column, channel, column.unit, headerLine), reason });
+}
+
+/** A column without a unit is a candidate only when its header names the channel. */
+function couldBe(column: Column, channel: Channel): boolean {
+  if (column.unit) return column.unit.dimension === DIMENSION_OF[channel];
+  if (column.unknownUnit !== null && !(channel === "time" && isTime(column.firstCell))) return false;
+  if (channel === "time" && isTime(column.firstCell)) return true;
+  return hasWord(column, channel) && NEEDED.includes(channel);
+}
+
+function withUnit(column: Column, channel: Channel, unit: Unit | null, headerLine: number): AssignedColumn {
+  const { index } = column;
+  if (channel === "time" && Number.isFinite(parseClock(column.firstCell)))
+    return { channel, index, kind: "clock", unit: null };
+  if (channel === "time" && Number.isFinite(parseIsoInstant(column.firstCell)))
+    return { channel, index, kind: "iso", unit: null };
+  if (unit) return { channel, index, kind: "number", unit };
+  throw new LogError(
+    "log-unit-missing",
+    `The column "${column.header}" is the ${channel}, but its unit is not given. Write the unit into the header, such as "${column.header} [${unitsFor(channel).split(", ")[0]}]", or send it in the column map: {"${channel}": {"name": ${JSON.stringify(column.header)}, "unit": "..."}} with one of: ${unitsFor(channel)}.`,
+    [{ line: headerLine, column: index + 1, message: column.header }],
+  );
+}
+
+function requireChannel(channel: Channel, columns: readonly Column[], headerLine: number, assigned: Assigned): void {
+  const found = [...assigned.values()].some(
+    (column) => column.channel === channel || (channel === "voltage" && column.channel === "cell"),
+  );
+  if (found) return;
+  throw new LogError(
+    "log-column-missing",
+    `No column of the log is the ${channel}. Its columns are: ${listHeaders(columns)}. Name one in the column map, such as {"${channel}": {"name": "...", "unit": "${unitsFor(channel).split(", ")[0]}"}}, or log the ${channel}.`,
+    [{ line: headerLine, message: `no ${channel} column` }],
+  );
+}
+
+function ambiguous(channel: Channel, choice: readonly Column[], headerLine: number): LogError {
+  const [first] = choice;
+  return new LogError(
+    "log-column-ambiguous",
+    `Several columns could be the ${channel}: ${listHeaders(choice)}. Say which in the column map, such as {"${channel}": ${JSON.stringify(first?.header)}}.`,
+    choice.map((column) => ({ line: headerLine, column: column.index + 1, message: column.header })),
+  );
+}
+
+const hasWord = (column: Column, channel: Channel): boolean =>
+  column.words.some((word) => WORDS_OF_CHANNEL.get(channel)?.has(word));
+const isForeign = (column: Column): boolean => column.words.some((word) => WORDS_OF_OTHERS.has(word));
+const listHeaders = (columns: readonly Column[]): string =>
+  columns.map((column) => JSON.stringify(column.header.slice(0, 60))).join(", ");
+const unitsFor = (channel: Channel): string =>
+  UNIT_SYMBOLS.filter((symbol) => parseUnit(symbol)?.dimension === DIMENSION_OF[channel]).join(", ");

@@ -1,0 +1,203 @@
+import { parseClock, parseIsoInstant, parseNumber } from "./cells.js";
+import { splitFields } from "./fields.js";
+import { LogError } from "./log-error.js";
+import { decodeText } from "./text.js";
+
+/** `blank`: runs of spaces or tabs count as one delimiter. */
+export type Delimiter = "," | ";" | "\t" | "|" | "blank";
+
+/** How a delimited text is laid out, found from its first bytes. Lines count from 1. */
+export interface Layout {
+  readonly delimiter: Delimiter;
+  readonly decimalMark: "." | ",";
+  readonly lineEnd: "\n" | "\r";
+  readonly headerLine: number;
+  readonly headers: readonly string[];
+  /** Cells of the row under the header when it holds units, else null. */
+  readonly unitsRow: readonly string[] | null;
+  readonly firstDataLine: number;
+  /** Byte at which the first data line begins. */
+  readonly dataOffset: number;
+  /** Cells of the first data line. */
+  readonly firstCells: readonly string[];
+}
+
+const DELIMITERS: readonly Delimiter[] = ["\t", ";", "|", ",", "blank"];
+const DECIMAL_MARKS = [".", ","] as const;
+/** Data lines looked at to settle the delimiter and the decimal mark. */
+const LINES_JUDGED = 200;
+
+interface Candidate {
+  readonly delimiter: Delimiter;
+  readonly decimalMark: "." | ",";
+  readonly firstData: number;
+  readonly score: number;
+}
+
+/**
+ * The layout of a delimited text from its head: the delimiter and decimal mark under which the most cells of the most
+ * lines read as numbers or times, the data's first line, the header above it and a units row between them.
+ *
+ * @param head first bytes of the text, at least its preamble, header and some data lines
+ * @throws LogError `log-shape-unknown` when no reading gives a table, or two readings give equally good ones;
+ *   `log-header-missing` when numbers begin without a header
+ */
+export function findLayout(head: Uint8Array): Layout {
+  const text = decodeText(head);
+  const lineEnd = text.includes("\n") ? "\n" : "\r";
+  const lines = text.split(lineEnd).map((line) => line.replace(/\r$/, ""));
+  const best = bestCandidate(lines);
+  const found = findHeader(lines, best);
+  return {
+    delimiter: best.delimiter,
+    decimalMark: best.decimalMark,
+    lineEnd,
+    headerLine: found.headerIndex + 1,
+    headers: splitHeader(lines[found.headerIndex] ?? "", best.delimiter),
+    unitsRow: found.unitsIndex === null ? null : splitFields(lines[found.unitsIndex] ?? "", best.delimiter),
+    firstDataLine: best.firstData + 1,
+    dataOffset: offsetOfLine(head, best.firstData, lineEnd),
+    firstCells: splitFields(lines[best.firstData] ?? "", best.delimiter),
+  };
+}
+
+/** In a header delimited by blanks, a unit in brackets belongs to the word before it. */
+function splitHeader(line: string, delimiter: Delimiter): string[] {
+  const joined = delimiter === "blank" ? line.replace(/[ \t]+(?=[[(])/g, "") : line;
+  return splitFields(joined, delimiter).map((cell) => cell.trim());
+}
+
+function bestCandidate(lines: readonly string[]): Candidate {
+  // A decimal mark equal to the delimiter is possible only inside quoted fields.
+  const quoted = lines.some((line) => line.includes('"'));
+  const candidates = DELIMITERS.flatMap((delimiter) =>
+    DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) => judge(lines, delimiter, mark)),
+  ).filter((candidate) => candidate !== null);
+  candidates.sort((a, b) => b.score - a.score);
+  const [best, second] = candidates;
+  if (!best) {
+    const json = /^\s*[[{]/.test(lines[0] ?? "") ? " It looks like JSON, which is not read yet." : "";
+    throw new LogError(
+      "log-shape-unknown",
+      `No table of numbers was found in the log.${json} Send delimited text with one header row, then one row per sample with at least time, voltage and current.`,
+      [{ line: 1, message: "no header row followed by rows of numbers" }],
+    );
+  }
+  if (second && second.score === best.score && readsDifferently(lines, best, second)) {
+    throw new LogError(
+      "log-shape-unknown",
+      `The log can be read in two ways: delimiter ${name(best.delimiter)} with decimal mark "${best.decimalMark}", or delimiter ${name(second.delimiter)} with decimal mark "${second.decimalMark}". Export it with a delimiter that is not used inside numbers, such as a semicolon.`,
+      [{ line: best.firstData + 1, message: lines[best.firstData]?.slice(0, 120) ?? "" }],
+    );
+  }
+  return best;
+}
+
+function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate): boolean {
+  const numbers = (candidate: Candidate) =>
+    splitFields(lines[candidate.firstData] ?? "", candidate.delimiter).map((cell) =>
+      numberIn(cell, candidate.decimalMark),
+    );
+  return JSON.stringify([a.firstData, numbers(a)]) !== JSON.stringify([b.firstData, numbers(b)]);
+}
+
+const name = (delimiter: Delimiter): string =>
+  delimiter === "\t" ? "tab" : delimiter === "blank" ? "blanks" : `"${delimiter}"`;
+
+/** How well the lines read as a table, or null when they do not. */
+function judge(lines: readonly string[], delimiter: Delimiter, mark: "." | ","): Candidate | null {
+  let firstData = -1;
+  let width = 0;
+  let score = 0;
+  let judged = 0;
+  for (let index = 0; index < lines.length && judged < LINES_JUDGED; index++) {
+    const cells = splitFields(lines[index] ?? "", delimiter);
+    const value = lineValue(cells, mark);
+    if (value <= 0 || (firstData >= 0 && cells.length < width)) continue;
+    if (firstData < 0 && !nextLinesAgree(lines, index, cells.length, delimiter, mark)) continue;
+    if (firstData < 0) {
+      firstData = index;
+      width = cells.length;
+    }
+    judged++;
+    score += value;
+  }
+  return firstData < 0 ? null : { delimiter, decimalMark: mark, firstData, score: score / judged };
+}
+
+/** A lone line of numbers in the preamble is no table: the next lines must look alike. */
+function nextLinesAgree(
+  lines: readonly string[],
+  index: number,
+  width: number,
+  delimiter: Delimiter,
+  mark: "." | ",",
+): boolean {
+  const following = lines.slice(index + 1, index + 4).filter((line) => line.trim() !== "");
+  return following.every((line) => {
+    const cells = splitFields(line, delimiter);
+    return cells.length === width && lineValue(cells, mark) > 0;
+  });
+}
+
+/** Cells that read as numbers or times, less twice those that do not; 0 for a line that is no data line. */
+function lineValue(cells: readonly string[], mark: "." | ","): number {
+  if (cells.length < 2) return 0;
+  let readable = 0;
+  let unreadable = 0;
+  for (const cell of cells) {
+    const trimmed = cell.trim();
+    if (trimmed === "") continue;
+    if (Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed)) readable++;
+    else unreadable++;
+  }
+  return readable < 2 ? 0 : readable - 2 * unreadable;
+}
+
+export function isTime(text: string): boolean {
+  return Number.isFinite(parseClock(text)) || Number.isFinite(parseIsoInstant(text));
+}
+
+function numberIn(text: string, mark: "." | ","): number {
+  const bytes = Buffer.from(text, "latin1");
+  return parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0));
+}
+
+function findHeader(lines: readonly string[], best: Candidate): { headerIndex: number; unitsIndex: number | null } {
+  const above: number[] = [];
+  for (let index = best.firstData - 1; index >= 0 && above.length < 2; index--) {
+    if ((lines[index] ?? "").trim() !== "") above.push(index);
+  }
+  const [nearest, next] = above;
+  const width = splitFields(lines[best.firstData] ?? "", best.delimiter).length;
+  const fits = (index: number | undefined): index is number =>
+    index !== undefined && splitFields(lines[index] ?? "", best.delimiter).length >= Math.min(width, 2);
+  if (fits(nearest) && isUnitsRow(lines[nearest] ?? "", best.delimiter) && fits(next)) {
+    return { headerIndex: next, unitsIndex: nearest };
+  }
+  if (fits(nearest)) return { headerIndex: nearest, unitsIndex: null };
+  throw new LogError(
+    "log-header-missing",
+    "The numbers begin without a header row. Add one row of column names with units above them, such as: time [s], voltage [V], current [A].",
+    [{ line: best.firstData + 1, message: "first row of numbers" }],
+  );
+}
+
+const UNIT_LIKE = /^[[({]?\s*(°|deg)?[a-zµμ%]{0,4}(:[a-z]+)*[a-z.:]*\s*[\])}]?$/i;
+
+function isUnitsRow(line: string, delimiter: Delimiter): boolean {
+  const cells = splitFields(line, delimiter)
+    .map((cell) => cell.trim())
+    .filter((cell) => cell !== "");
+  const short = cells.every((cell) => cell.length <= 12 && UNIT_LIKE.test(cell));
+  const known = cells.filter((cell) => UNIT_SPELLING.test(cell.replace(/^[[({]\s*|\s*[\])}]$/g, "")));
+  return short && cells.length > 0 && known.length * 2 > cells.length;
+}
+
+const UNIT_SPELLING = /^(m?s|sec|[uµμ]s|min|h|m?v|m?a|k?w|m?ah|m?wh|°?[cfk]|deg[cf]|%|(h+:m+:s+|m+:s+)(\.[sf0]+)?)$/i;
+
+function offsetOfLine(bytes: Uint8Array, lineIndex: number, lineEnd: "\n" | "\r"): number {
+  let offset = 0;
+  for (let line = 0; line < lineIndex; line++) offset = bytes.indexOf(lineEnd.charCodeAt(0), offset) + 1;
+  return offset;
+}

@@ -1,0 +1,35 @@
+/** Where in a log something was found. Lines and columns count from 1. */
+export interface LogPlace {
+  readonly line?: number;
+  readonly column?: number;
+}
+
+export const LOG_ERROR_CODES = [
+  "log-empty",
+  "log-not-text",
+  "log-damaged",
+  "log-too-large",
+  "log-shape-unknown",
+  "log-header-missing",
+  "log-column-missing",
+  "log-column-ambiguous",
+  "log-unit-missing",
+  "log-no-load",
+  "log-too-short",
+] as const;
+export type LogErrorCode = (typeof LOG_ERROR_CODES)[number];
+
+/**
+ * A log that cannot be read. The message says what was seen and what its tester should change;
+ * `places` say where. It is the tester's to mend, never a fault of the system.
+ */
+export class LogError extends Error {
+  constructor(
+    readonly code: LogErrorCode,
+    message: string,
+    readonly places: readonly (LogPlace & { readonly message: string })[] = [],
+  ) {
+    super(message);
+    this.name = "LogError";
+  }
+}

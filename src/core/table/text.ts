@@ -1,0 +1,89 @@
+import { TextDecoder } from "node:util";
+import { LogError } from "./log-error.js";
+import type { ByteChunks } from "./unpack.js";
+
+export type Encoding = "utf-8" | "utf-16le" | "utf-16be" | "latin-1";
+
+const SNIFF_BYTES = 4096;
+
+/**
+ * The encoding of a log, from its first bytes: a byte order mark, else the zero bytes that UTF-16 leaves beside
+ * every ASCII character, else UTF-8 when the bytes are valid UTF-8, else Latin-1.
+ *
+ * @throws LogError `log-not-text` for anything that is not text
+ */
+export function detectEncoding(head: Uint8Array): Encoding {
+  if (head[0] === 0xff && head[1] === 0xfe) return "utf-16le";
+  if (head[0] === 0xfe && head[1] === 0xff) return "utf-16be";
+  const sniffed = head.subarray(0, SNIFF_BYTES);
+  const zeros = [0, 0];
+  for (let at = 0; at < sniffed.length; at++) if (sniffed[at] === 0) zeros[at % 2] = (zeros[at % 2] ?? 0) + 1;
+  const [even = 0, odd = 0] = zeros;
+  if (even + odd > 0) {
+    const pairs = sniffed.length / 2;
+    if (odd > 0.8 * pairs && even === 0) return "utf-16le";
+    if (even > 0.8 * pairs && odd === 0) return "utf-16be";
+    throw notText(sniffed);
+  }
+  if (startsWith(sniffed, "PK\u0003\u0004") || startsWith(sniffed, "%PDF") || controlShare(sniffed) > 0.05) {
+    throw notText(sniffed);
+  }
+  return isUtf8(head) ? "utf-8" : "latin-1";
+}
+
+/** The log's text as UTF-8 or Latin-1 bytes: UTF-16 is converted, byte order marks are dropped. */
+export async function* textBytes(chunks: ByteChunks): AsyncGenerator<Uint8Array> {
+  let decoder: TextDecoder | null | undefined;
+  for await (const chunk of chunks) {
+    if (decoder === undefined) {
+      const encoding = detectEncoding(chunk);
+      decoder = encoding.startsWith("utf-16") ? new TextDecoder(encoding) : null;
+      yield decoder ? Buffer.from(decoder.decode(chunk, { stream: true })) : withoutMark(chunk);
+    } else {
+      yield decoder ? Buffer.from(decoder.decode(chunk, { stream: true })) : chunk;
+    }
+  }
+}
+
+/** Header lines as a string: UTF-8 where valid, else Latin-1. */
+export function decodeText(bytes: Uint8Array): string {
+  return isUtf8(bytes) ? Buffer.from(bytes).toString("utf8") : Buffer.from(bytes).toString("latin1");
+}
+
+function isUtf8(bytes: Uint8Array): boolean {
+  // A multi-byte character may be cut at the end of what is looked at: at most three bytes of it.
+  const decoder = new TextDecoder("utf-8", { fatal: true });
+  try {
+    decoder.decode(bytes, { stream: true });
+    return true;
+  } catch (error) {
+    if (error instanceof TypeError) return false;
+    throw error;
+  }
+}
+
+function withoutMark(chunk: Uint8Array): Uint8Array {
+  return chunk[0] === 0xef && chunk[1] === 0xbb && chunk[2] === 0xbf ? chunk.subarray(3) : chunk;
+}
+
+function startsWith(bytes: Uint8Array, text: string): boolean {
+  return Buffer.from(bytes.subarray(0, text.length)).toString("latin1") === text;
+}
+
+function controlShare(bytes: Uint8Array): number {
+  let controls = 0;
+  for (const byte of bytes) if (byte < 0x20 && byte !== 0x09 && byte !== 0x0a && byte !== 0x0d) controls++;
+  return bytes.length === 0 ? 0 : controls / bytes.length;
+}
+
+function notText(head: Uint8Array): LogError {
+  const seen = startsWith(head, "PK")
+    ? "a zip archive or a spreadsheet's own file"
+    : startsWith(head, "%PDF")
+      ? "a PDF document"
+      : "binary data";
+  return new LogError(
+    "log-not-text",
+    `The log is ${seen}, not text. Export the measurement as delimited text (for example comma-separated values) and upload that; gzip is accepted.`,
+  );
+}

@@ -1,0 +1,81 @@
+import { Readable } from "node:stream";
+import { createGunzip } from "node:zlib";
+import { LogError } from "./log-error.js";
+
+const GZIP_MAGIC = [0x1f, 0x8b] as const;
+
+/** What is read at a time, bytes. */
+export const CHUNK_BYTES = 1 << 20;
+
+export type ByteChunks = AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
+
+/** A whole log in memory as chunks that share its memory. */
+export function* chunksOf(log: Uint8Array): Generator<Uint8Array> {
+  for (let at = 0; at < log.length; at += CHUNK_BYTES) yield log.subarray(at, at + CHUNK_BYTES);
+}
+
+/**
+ * The log's text bytes, unpacked when it is gzip (RFC 1952), else as they are.
+ *
+ * @param chunks the log as uploaded, in order
+ * @param limitBytes largest size after unpacking; reading stops as soon as it is passed
+ * @throws LogError `log-too-large` past the limit, `log-damaged` when gzip data are broken or cut short
+ */
+export async function* unpack(chunks: ByteChunks, limitBytes: number): AsyncGenerator<Uint8Array> {
+  let total = 0;
+  for await (const chunk of await gunzipWhenPacked(chunks)) {
+    total += chunk.length;
+    if (total > limitBytes) {
+      throw new LogError(
+        "log-too-large",
+        `The log is larger than ${limitBytes / 2 ** 20} MiB after unpacking. Lower the logging rate or cut the log to the discharge.`,
+      );
+    }
+    yield chunk;
+  }
+}
+
+async function gunzipWhenPacked(chunks: ByteChunks): Promise<ByteChunks> {
+  const { head, all } = await peek(chunks);
+  return head[0] === GZIP_MAGIC[0] && head[1] === GZIP_MAGIC[1] ? gunzip(all) : all;
+}
+
+async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncGenerator<Uint8Array> }> {
+  const iterator =
+    Symbol.asyncIterator in chunks
+      ? chunks[Symbol.asyncIterator]()
+      : (chunks as Iterable<Uint8Array>)[Symbol.iterator]();
+  let head = new Uint8Array(0);
+  let ended = false;
+  while (head.length < GZIP_MAGIC.length && !ended) {
+    const next = await iterator.next();
+    if (next.done) ended = true;
+    else head = head.length === 0 ? new Uint8Array(next.value) : Uint8Array.from([...head, ...next.value]);
+  }
+  async function* all() {
+    if (head.length > 0) yield head;
+    while (!ended) {
+      const next = await iterator.next();
+      if (next.done) return;
+      yield next.value;
+    }
+  }
+  return { head, all: all() };
+}
+
+async function* gunzip(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8Array> {
+  const unpacked = Readable.from(packed, { objectMode: false }).pipe(createGunzip({ chunkSize: CHUNK_BYTES }));
+  try {
+    for await (const chunk of unpacked) yield chunk as Uint8Array;
+  } catch (error) {
+    if (!isZlibError(error)) throw error;
+    throw new LogError(
+      "log-damaged",
+      "The gzip file is broken or was cut short, so nothing in it can be trusted. Pack the log again and send the whole file.",
+    );
+  }
+}
+
+function isZlibError(error: unknown): boolean {
+  return error instanceof Error && "code" in error && String(error.code).startsWith("Z_");
+}

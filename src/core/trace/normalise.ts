@@ -1,0 +1,220 @@
+import type { LogChannels } from "../channels/read-log.js";
+import type { Adjustment, BenchFacts, PackFacts, Trace, TraceSummary } from "../model.js";
+import { median } from "../statistics/median.js";
+import { LogError } from "../table/log-error.js";
+import { findOnset, type Onset, restWindow } from "./onset.js";
+import { type Samples, toSamples } from "./samples.js";
+import { senseResistanceOhm } from "./sense.js";
+import { indexAtOrAfter } from "./series.js";
+import { findStop, type Stop, type StopLimits } from "./stop.js";
+
+/** Shortest rest from which the current sensor's offset is taken, s. */
+const ZERO_REST_SECONDS = 1;
+/** Largest offset that is subtracted, as a share of the load current. */
+export const LARGEST_ZERO_SHARE = 0.02;
+
+/** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */
+export interface NormalisedRun {
+  readonly trace: Trace;
+  readonly samples: Samples;
+  readonly summary: TraceSummary;
+  readonly stop: Stop;
+  /** I_hi, A. */
+  readonly loadCurrentA: number;
+  readonly riseS: number | null;
+  /** V0 with the number of samples it is the median of; null when no rest was logged. */
+  readonly rest: { readonly volts: number; readonly samples: number } | null;
+  /** T0, degC. */
+  readonly startTemperatureC: number | null;
+  /** Offset of the current sensor over the rest, A; null when less than 1 s of rest was logged. */
+  readonly zero: { readonly offsetA: number; readonly samples: number; readonly subtracted: boolean } | null;
+  /** 0 when sensed at the pack; null when sensed past leads of which nothing is known. */
+  readonly senseOhm: number | null;
+  readonly largestGap: { readonly seconds: number; readonly fromS: number };
+  /** How long the log goes on under load after the cutoff. */
+  readonly clippedS: number;
+  readonly adjustments: readonly Adjustment[];
+}
+
+/**
+ * Turns the channels of a log into a trace by definitions 1 to 18.
+ *
+ * @throws LogError `log-no-load` when no discharge current is in the log, `log-too-short` when too few rows are usable
+ */
+export function normalise(
+  channels: LogChannels,
+  pack: PackFacts,
+  bench: BenchFacts,
+  limits: StopLimits,
+): NormalisedRun {
+  const samples = toSamples(channels, pack.series);
+  const raw = onsetOf(samples.time, samples.current);
+  const zero = currentZero(samples, raw);
+  const current = zero?.subtracted ? samples.current.map((value) => value - zero.offsetA) : samples.current;
+  const onset = zero?.subtracted ? onsetOf(samples.time, current) : raw;
+  const senseOhm = senseResistanceOhm(bench.sense);
+  const voltage = senseOhm
+    ? samples.voltage.map((value, i) => value + (current[i] as number) * senseOhm)
+    : samples.voltage;
+  const time = samples.time.map((value) => value - onset.instant);
+  const trace: Trace = { time, voltage, current, temperature: samples.temperature };
+  const stop = findStop(trace, onset.loadCurrentA, limits);
+  const rest = restWindow(samples.time, onset);
+  const clippedS = stop.cutoffS === null ? 0 : Math.max(0, stop.loadEndS - stop.cutoffS);
+  return {
+    trace,
+    samples,
+    summary: {
+      samples: time.length,
+      rateHz: samplingRate(time),
+      durationS: stop.loadEndS,
+      cutoffS: stop.cutoffS,
+      stop: stop.reason,
+    },
+    stop,
+    loadCurrentA: onset.loadCurrentA,
+    riseS: onset.riseSeconds,
+    rest: rest && { volts: median(voltage.subarray(rest.from, rest.to)), samples: rest.to - rest.from },
+    startTemperatureC: startTemperature(trace, rest),
+    zero,
+    senseOhm,
+    largestGap: largestGap(time, stop.endS),
+    clippedS,
+    adjustments: adjustmentsOf(samples, zero, senseOhm, onset, stop, clippedS),
+  };
+}
+
+function onsetOf(time: Float64Array, current: Float64Array): Onset {
+  const onset = findOnset(time, current);
+  if (onset) return onset;
+  throw new LogError(
+    "log-no-load",
+    "The log holds no discharge current: its current never rises above zero. Check that the current sensor was connected and that the right column was read as the current.",
+  );
+}
+
+function currentZero(samples: Samples, onset: Onset): NormalisedRun["zero"] {
+  const { time, current } = samples;
+  if (onset.restSamples < 2) return null;
+  if ((time[onset.restSamples - 1] as number) - (time[0] as number) < ZERO_REST_SECONDS) return null;
+  const offsetA = median(current.subarray(0, onset.restSamples));
+  const subtracted = offsetA !== 0 && Math.abs(offsetA) <= LARGEST_ZERO_SHARE * onset.loadCurrentA;
+  return { offsetA, samples: onset.restSamples, subtracted };
+}
+
+function startTemperature(trace: Trace, rest: { from: number; to: number } | null): number | null {
+  if (!trace.temperature) return null;
+  if (rest) return median(trace.temperature.subarray(rest.from, rest.to));
+  return trace.temperature[indexAtOrAfter(trace.time, 0)] ?? null;
+}
+
+/** Median of 1/dt, Hz. */
+function samplingRate(time: Float64Array): number {
+  return median(time.subarray(1).map((instant, i) => 1 / (instant - (time[i] as number))));
+}
+
+function largestGap(time: Float64Array, endS: number): NormalisedRun["largestGap"] {
+  let largest = { seconds: 0, fromS: 0 };
+  for (let i = Math.max(1, indexAtOrAfter(time, 0)); i < time.length && (time[i - 1] as number) < endS; i++) {
+    const seconds = (time[i] as number) - (time[i - 1] as number);
+    if (seconds > largest.seconds) largest = { seconds, fromS: time[i - 1] as number };
+  }
+  return largest;
+}
+
+/** Loaded time after the cutoff that is worth a word, s. */
+const CLIP_REPORTED_SECONDS = 0.5;
+
+function adjustmentsOf(
+  samples: Samples,
+  zero: NormalisedRun["zero"],
+  senseOhm: number | null,
+  onset: Onset,
+  stop: Stop,
+  clippedS: number,
+): Adjustment[] {
+  const made: Adjustment[] = [];
+  const { duplicates, unusable, unordered, turned } = samples;
+  if (duplicates.count > 0) {
+    made.push(
+      adjustment(
+        "duplicates-merged",
+        `${duplicates.count} rows that repeat the row before them were merged.`,
+        duplicates.count,
+        0,
+        "1",
+      ),
+    );
+  }
+  if (unusable.count > 0) {
+    made.push(
+      adjustment(
+        "rows-left-out",
+        `${unusable.count} rows without a number for voltage or current were left out.`,
+        unusable.count,
+        0,
+        "1",
+      ),
+    );
+  }
+  if (unordered.count > 0) {
+    made.push(
+      adjustment(
+        "unordered-left-out",
+        `${unordered.count} rows whose time does not rise were left out.`,
+        unordered.count,
+        0,
+        "1",
+      ),
+    );
+  }
+  if (turned) {
+    made.push(
+      adjustment(
+        "current-turned",
+        "The log counts discharge as negative; the sign of the current was turned.",
+        -onset.loadCurrentA,
+        onset.loadCurrentA,
+        "A",
+      ),
+    );
+  }
+  if (zero?.subtracted) {
+    made.push(
+      adjustment(
+        "current-zeroed",
+        "The current sensor's offset over the rest before the load was subtracted.",
+        zero.offsetA,
+        0,
+        "A",
+      ),
+    );
+  }
+  if (senseOhm) {
+    made.push(
+      adjustment(
+        "sense-corrected",
+        `The voltage drop over ${(senseOhm * 1000).toPrecision(3)} mohm between the pack and the sense point was added.`,
+        0,
+        senseOhm * onset.loadCurrentA,
+        "V",
+      ),
+    );
+  }
+  if (clippedS > CLIP_REPORTED_SECONDS) {
+    made.push(
+      adjustment(
+        "clipped-at-cutoff",
+        "The log goes on under load past the protocol's cutoff and was clipped there.",
+        stop.loadEndS,
+        stop.endS,
+        "s",
+      ),
+    );
+  }
+  return made;
+}
+
+function adjustment(kind: string, message: string, before: number, after: number, unit: string): Adjustment {
+  return { kind, message, before, after, unit };
+}

@@ -1,0 +1,59 @@
+import { median } from "../statistics/median.js";
+import { indexAtOrAfter } from "./series.js";
+
+/** Share of the log's largest current above which the load is taken to have begun. */
+const LOAD_BEGUN_SHARE = 0.05;
+const LOAD_CURRENT_SECONDS = 5;
+const REST_VOLTAGE_SECONDS = 1;
+
+/** When and how the load came on. Times are those of the samples given. */
+export interface Onset {
+  /** I_hi: median current over the first 5 s of load, A. */
+  readonly loadCurrentA: number;
+  /** Where the current first crosses I_hi/2. */
+  readonly instant: number;
+  /** Where the current leaves 10 % of I_hi on its way up; null when the log begins above it. */
+  readonly riseFrom: number | null;
+  readonly riseSeconds: number | null;
+  /** How many samples precede the rise. */
+  readonly restSamples: number;
+}
+
+/** Definitions 7 to 9. Returns null when no current was ever drawn. */
+export function findOnset(time: Float64Array, current: Float64Array): Onset | null {
+  let largest = 0;
+  for (const value of current) if (value > largest) largest = value;
+  if (!(largest > 0)) return null;
+  const begun = current.findIndex((value) => value > LOAD_BEGUN_SHARE * largest);
+  const until = indexAtOrAfter(time, (time[begun] as number) + LOAD_CURRENT_SECONDS);
+  const loadCurrentA = median(current.subarray(begun, until));
+  if (!(loadCurrentA > 0)) return null;
+  const onsetIndex = firstAbove(current, loadCurrentA / 2, 0);
+  const fullIndex = firstAbove(current, 0.9 * loadCurrentA, 0);
+  let restSamples = fullIndex;
+  while (restSamples > 0 && (current[restSamples - 1] as number) >= 0.1 * loadCurrentA) restSamples--;
+  const instant = onsetIndex === 0 ? (time[0] as number) : crossing(time, current, onsetIndex, loadCurrentA / 2);
+  if (restSamples === 0) return { loadCurrentA, instant, riseFrom: null, riseSeconds: null, restSamples };
+  const riseFrom = crossing(time, current, restSamples, 0.1 * loadCurrentA);
+  const riseTo = crossing(time, current, fullIndex, 0.9 * loadCurrentA);
+  return { loadCurrentA, instant, riseFrom, riseSeconds: riseTo - riseFrom, restSamples };
+}
+
+/** First and last sample index (exclusive) of the last second before the rise. */
+export function restWindow(time: Float64Array, onset: Onset): { from: number; to: number } | null {
+  if (onset.riseFrom === null) return null;
+  const from = indexAtOrAfter(time, onset.riseFrom - REST_VOLTAGE_SECONDS);
+  return onset.restSamples - from >= 2 ? { from, to: onset.restSamples } : null;
+}
+
+function firstAbove(values: Float64Array, level: number, from: number): number {
+  for (let i = from; i < values.length; i++) if ((values[i] as number) >= level) return i;
+  return values.length - 1;
+}
+
+/** Where the line between the samples `index - 1` and `index` meets `level`. */
+function crossing(time: Float64Array, values: Float64Array, index: number, level: number): number {
+  const t0 = time[index - 1] as number;
+  const v0 = values[index - 1] as number;
+  return t0 + (((time[index] as number) - t0) * (level - v0)) / ((values[index] as number) - v0);
+}

@@ -1,0 +1,147 @@
+import type { LogChannels } from "../channels/read-log.js";
+import { LogError, type LogPlace } from "../table/log-error.js";
+
+/** A count with the place of the first. */
+export interface Counted {
+  readonly count: number;
+  readonly first: LogPlace | null;
+}
+
+/** The usable rows of a log in rising time, discharge positive. Times are the log's own, s. */
+export interface Samples {
+  readonly time: Float64Array;
+  /** As sensed, V. */
+  readonly voltage: Float64Array;
+  readonly current: Float64Array;
+  readonly temperature: Float64Array | null;
+  readonly lowestCell: Float64Array | null;
+  readonly loggedPower: Float64Array | null;
+  /** Ah. */
+  readonly loggedCharge: Float64Array | null;
+  /** Rows without a number for voltage or current. */
+  readonly unusable: Counted;
+  /** Exact duplicates of the row before, merged. */
+  readonly duplicates: Counted;
+  /** Rows whose time is not after the sample before, left out. */
+  readonly unordered: Counted;
+  readonly turned: boolean;
+}
+
+const FEWEST_SAMPLES = 20;
+
+/** Definitions 1 to 4: which rows are samples, in which order, with which sign. */
+export function toSamples(channels: LogChannels, series: number): Samples {
+  const voltage = packVoltage(channels, series);
+  const temperature = hottest(channels.temperatures);
+  const keep = new Uint32Array(channels.time.length);
+  let kept = 0;
+  const unusable = counter();
+  const duplicates = counter();
+  const unordered = counter();
+  for (let row = 0; row < keep.length; row++) {
+    const before = kept > 0 ? (keep[kept - 1] as number) : -1;
+    if (!Number.isFinite(voltage[row]) || !Number.isFinite(channels.current[row])) unusable.add(channels.lines[row]);
+    else if (before >= 0 && !((channels.time[row] as number) > (channels.time[before] as number))) {
+      const same =
+        channels.time[row] === channels.time[before] &&
+        voltage[row] === voltage[before] &&
+        channels.current[row] === channels.current[before];
+      (same ? duplicates : unordered).add(channels.lines[row]);
+    } else keep[kept++] = row;
+  }
+  if (kept < FEWEST_SAMPLES) {
+    throw new LogError(
+      "log-too-short",
+      `Only ${kept} rows of the log hold a time, a voltage and a current; at least ${FEWEST_SAMPLES} are needed. Log the whole discharge, several times a second.`,
+      unusable.first ? [{ ...unusable.first, message: "first row without a number for voltage or current" }] : [],
+    );
+  }
+  const pick = (values: Float64Array) => Float64Array.from(keep.subarray(0, kept), (row) => values[row] as number);
+  const current = pick(channels.current);
+  const turned = turnWhenNegative(current);
+  const time = pick(channels.time);
+  return {
+    time,
+    voltage: pick(voltage),
+    current,
+    temperature: temperature && fillGaps(time, pick(temperature)),
+    lowestCell: channels.cells.length > 0 ? pick(lowest(channels.cells)) : null,
+    loggedPower: channels.power && pick(channels.power),
+    loggedCharge: channels.charge && pick(channels.charge),
+    unusable,
+    duplicates,
+    unordered,
+    turned,
+  };
+}
+
+function counter() {
+  const counted = {
+    count: 0,
+    first: null as LogPlace | null,
+    add(line: number | undefined) {
+      counted.count++;
+      if (line !== undefined) counted.first ??= { line };
+    },
+  };
+  return counted;
+}
+
+/** The pack's voltage, or the sum of its cells where only those were logged. */
+function packVoltage(channels: LogChannels, series: number): Float64Array {
+  if (channels.voltage) return channels.voltage;
+  if (channels.cells.length !== series) {
+    throw new LogError(
+      "log-column-missing",
+      `The log has ${channels.cells.length} cell voltages and no pack voltage, but the pack has ${series} cells in series. Log the pack voltage, or every cell.`,
+    );
+  }
+  return channels.time.map((_, row) => channels.cells.reduce((sum, cell) => sum + (cell[row] as number), 0));
+}
+
+function lowest(cells: readonly Float64Array[]): Float64Array {
+  const [first, ...others] = cells as [Float64Array, ...Float64Array[]];
+  return first.map((value, row) => others.reduce((least, cell) => Math.min(least, cell[row] as number), value));
+}
+
+function hottest(probes: readonly Float64Array[]): Float64Array | null {
+  const [first, ...others] = probes;
+  if (!first) return null;
+  const hotter = (a: number, b: number) => (Number.isNaN(a) ? b : Number.isNaN(b) ? a : Math.max(a, b));
+  return first.map((value, row) => others.reduce((most, probe) => hotter(most, probe[row] as number), value));
+}
+
+function turnWhenNegative(current: Float64Array): boolean {
+  let least = 0;
+  let most = 0;
+  for (const value of current) {
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  if (-least <= most) return false;
+  for (let i = 0; i < current.length; i++) current[i] = 0 - (current[i] as number);
+  return true;
+}
+
+/** Missing values interpolated in time between their neighbours, the nearest value at the ends; null when all miss. */
+function fillGaps(time: Float64Array, values: Float64Array): Float64Array | null {
+  const known: number[] = [];
+  for (let i = 0; i < values.length; i++) if (Number.isFinite(values[i])) known.push(i);
+  const [firstKnown] = known;
+  if (firstKnown === undefined) return null;
+  if (known.length === values.length) return values;
+  let left = firstKnown;
+  let nextKnown = 0;
+  return values.map((value, i) => {
+    if (i === known[nextKnown]) {
+      left = i;
+      nextKnown++;
+      return value;
+    }
+    const right = known[nextKnown];
+    const leftValue = values[left] as number;
+    if (right === undefined || i < firstKnown) return leftValue;
+    const share = ((time[i] as number) - (time[left] as number)) / ((time[right] as number) - (time[left] as number));
+    return leftValue + ((values[right] as number) - leftValue) * share;
+  });
+}

@@ -1,0 +1,75 @@
+import type { StopReason, Trace } from "../model.js";
+import { indexAtOrAfter, valueAt } from "./series.js";
+
+const UNLOADED_SHARE = 0.1;
+const HOLD_SECONDS = 0.5;
+const NEAR_CUTOFF_VOLTS_PER_CELL = 0.02;
+
+export interface StopLimits {
+  readonly cutoffVolts: number;
+  readonly series: number;
+  readonly temperatureLimitC: number;
+}
+
+/** How a run ended. Times are s from onset. */
+export interface Stop {
+  readonly reason: StopReason;
+  /** t_c; null when the cutoff was not reached. */
+  readonly cutoffS: number | null;
+  readonly loadEndS: number;
+  /** Where reading ends: t_c, else the end of the load phase. */
+  readonly endS: number;
+}
+
+/** Index of the last sample of the load phase (definition 12). `loadCurrentA` is I_hi. */
+export function lastLoadedIndex(time: Float64Array, current: Float64Array, loadCurrentA: number): number {
+  const unloaded = UNLOADED_SHARE * loadCurrentA;
+  let lastLoaded = Math.min(indexAtOrAfter(time, 0), time.length - 1);
+  for (let i = lastLoaded; i < time.length; i++) {
+    if ((current[i] as number) >= unloaded) lastLoaded = i;
+    else if ((time[i] as number) - (time[Math.min(lastLoaded + 1, i)] as number) >= HOLD_SECONDS) break;
+  }
+  return lastLoaded;
+}
+
+/** Definitions 12 and 14 to 18. */
+export function findStop(trace: Trace, loadCurrentA: number, limits: StopLimits): Stop {
+  const { time, voltage, current } = trace;
+  const last = lastLoadedIndex(time, current, loadCurrentA);
+  const loadEndS = time[last] as number;
+  const crossingS = heldCrossing(time, voltage, limits.cutoffVolts, loadEndS);
+  const goesOn = last < time.length - 1;
+  const near = (voltage[last] as number) - limits.cutoffVolts <= NEAR_CUTOFF_VOLTS_PER_CELL * limits.series;
+  const cutoffS = crossingS ?? (goesOn && near ? loadEndS : null);
+  const reason = cutoffS !== null ? "cutoff" : earlyReason(trace, last, loadCurrentA, limits);
+  return { reason, cutoffS, loadEndS, endS: cutoffS ?? loadEndS };
+}
+
+/** Start of the first stretch at or below `level` that lasts 0.5 s or to the end of the load; null when there is none. */
+function heldCrossing(time: Float64Array, voltage: Float64Array, level: number, loadEndS: number): number | null {
+  let since: number | null = valueAt(time, voltage, 0) <= level ? 0 : null;
+  let t0 = 0;
+  let v0 = valueAt(time, voltage, 0);
+  for (let i = indexAtOrAfter(time, 0); i < time.length && (time[i] as number) <= loadEndS; i++) {
+    const t1 = time[i] as number;
+    const v1 = voltage[i] as number;
+    const meets = v1 === v0 ? t1 : t0 + ((t1 - t0) * (level - v0)) / (v1 - v0);
+    if (since === null && v1 <= level) since = meets;
+    else if (since !== null && v1 > level) {
+      if (meets - since >= HOLD_SECONDS) return since;
+      since = null;
+    }
+    t0 = t1;
+    v0 = v1;
+  }
+  return since;
+}
+
+function earlyReason(trace: Trace, last: number, loadCurrentA: number, limits: StopLimits): StopReason {
+  const { time, current, temperature } = trace;
+  const onset = indexAtOrAfter(time, 0);
+  if (temperature?.subarray(onset, last + 1).some((value) => value >= limits.temperatureLimitC))
+    return "temperature-limit";
+  if (last === time.length - 1) return "log-end";
+  return current.subarray(last + 1).some((value) => value >= loadCurrentA / 2) ? "load-lost" : "operator";
+}
