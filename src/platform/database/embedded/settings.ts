@@ -1,0 +1,47 @@
+import { randomBytes } from "node:crypto";
+import { readFile, writeFile } from "node:fs/promises";
+import { createServer } from "node:net";
+import { join } from "node:path";
+
+/** What one data folder's database server keeps between starts. */
+export interface ServerSettings {
+  readonly port: number;
+  readonly password: string;
+}
+
+/** A port of the loopback interface that nothing listens on: `wanted` when it is free. */
+function freePort(wanted: number): Promise<number> {
+  return new Promise((resolve, reject) => {
+    const probe = createServer();
+    probe.once("error", (error: NodeJS.ErrnoException) => {
+      if (wanted !== 0 && (error.code === "EADDRINUSE" || error.code === "EACCES")) resolve(freePort(0));
+      else reject(error);
+    });
+    probe.listen(wanted, "127.0.0.1", () => {
+      const address = probe.address();
+      const port = typeof address === "object" && address ? address.port : 0;
+      probe.close(() => resolve(port));
+    });
+  });
+}
+
+async function stored(file: string): Promise<ServerSettings | null> {
+  try {
+    return JSON.parse(await readFile(file, "utf8")) as ServerSettings;
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === "ENOENT") return null;
+    throw error;
+  }
+}
+
+/** The folder's port and password, made at the first start; another port is chosen when the kept one is taken. */
+export async function settingsOf(folder: string): Promise<ServerSettings> {
+  const file = join(folder, "database.json");
+  const known = await stored(file);
+  const settings = {
+    port: await freePort(known?.port ?? 0),
+    password: known?.password ?? randomBytes(24).toString("base64url"),
+  };
+  await writeFile(file, JSON.stringify(settings), { mode: 0o600 });
+  return settings;
+}
