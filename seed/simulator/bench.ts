@@ -2,6 +2,8 @@ import type { BenchFacts, Sense } from "../../src/core/model.js";
 import type { Discharge } from "./discharge.js";
 import type { Random } from "./random.js";
 
+const { floor, min, round } = Math;
+
 /** The errors that one set of instruments keeps from run to run. */
 export interface InstrumentErrors {
   /** Relative. */
@@ -74,7 +76,7 @@ export function measure(run: Discharge, bench: BenchModel, measurement: Measurem
   const ohm = leadOhm(bench.facts.sense);
   const { noise, resolution, errors } = bench;
   const read = (trueValue: number, noiseLevel: number, step: number) =>
-    Math.round((trueValue + noiseLevel * random.gaussian()) / step) * step;
+    round((trueValue + noiseLevel * random.gaussian()) / step) * step;
 
   const time: number[] = [];
   const voltage: number[] = [];
@@ -112,7 +114,7 @@ export function measure(run: Discharge, bench: BenchModel, measurement: Measurem
 }
 
 function between(channel: Float64Array, position: number): number {
-  const index = Math.min(Math.floor(position), channel.length - 2);
+  const index = min(floor(position), channel.length - 2);
   const low = channel[index] as number;
   return low + (position - index) * ((channel[index + 1] as number) - low);
 }

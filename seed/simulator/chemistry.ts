@@ -1,5 +1,7 @@
 import type { Chemistry } from "../../src/core/model.js";
 
+const { exp, max } = Math;
+
 /** Volts of one cell. Common practice, no published source. */
 export interface CellVolts {
   readonly nominal: number;
@@ -38,6 +40,6 @@ const CURVES: Readonly<Record<Chemistry, OpenCircuitCurve>> = {
 /** V of one resting cell; smooth also below an empty and above a full cell. */
 export function openCircuitVolts(chemistry: Chemistry, stateOfCharge: number): number {
   const c = CURVES[chemistry];
-  const knee = c.knee * Math.exp(-stateOfCharge / c.kneeWidth);
-  return c.base + c.slope * stateOfCharge + c.top * Math.max(stateOfCharge, 0) ** c.power - knee;
+  const knee = c.knee * exp(-stateOfCharge / c.kneeWidth);
+  return c.base + c.slope * stateOfCharge + c.top * max(stateOfCharge, 0) ** c.power - knee;
 }

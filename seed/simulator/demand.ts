@@ -1,5 +1,7 @@
 import type { LoadKind } from "../../src/core/model.js";
 
+const { max, min, sqrt } = Math;
+
 /** What a load asks of a pack. A throttle on a fixed propeller or brake behaves like a resistance. */
 export interface Demand {
   readonly kind: LoadKind;
@@ -15,7 +17,7 @@ const RISE_SHARE_OF_RAMP = 0.6084;
 /** Share of the full demand at a time after the load was switched on. */
 export function rampShare(demand: Demand, seconds: number): number {
   if (demand.riseSeconds === 0) return 1;
-  const s = Math.min(Math.max((seconds * RISE_SHARE_OF_RAMP) / demand.riseSeconds, 0), 1);
+  const s = min(max((seconds * RISE_SHARE_OF_RAMP) / demand.riseSeconds, 0), 1);
   return s * s * (3 - 2 * s);
 }
 
@@ -31,8 +33,8 @@ export function demandedAmperes(demand: Demand, sourceVolts: number, seriesOhm: 
     case "constant-current":
       return demand.level;
     case "constant-power": {
-      const discriminant = Math.max(sourceVolts ** 2 - 4 * seriesOhm * demand.level, 0);
-      return (2 * demand.level) / (sourceVolts + Math.sqrt(discriminant));
+      const discriminant = max(sourceVolts ** 2 - 4 * seriesOhm * demand.level, 0);
+      return (2 * demand.level) / (sourceVolts + sqrt(discriminant));
     }
   }
 }

@@ -1,3 +1,5 @@
+const { floor, max, min } = Math;
+
 /** A channel that is linear between its samples, with exact integrals. */
 export interface Piecewise {
   at(seconds: number): number;
@@ -13,7 +15,7 @@ export function piecewise(startSeconds: number, stepSeconds: number, values: Flo
   }
   const place = (seconds: number) => {
     const position = (seconds - startSeconds) / stepSeconds;
-    const index = Math.min(Math.max(Math.floor(position), 0), values.length - 2);
+    const index = min(max(floor(position), 0), values.length - 2);
     return { index, share: position - index };
   };
   const at = (seconds: number) => {

@@ -1,3 +1,5 @@
+const { cos, log, sqrt } = Math;
+
 /** A reproducible stream of random numbers. */
 export interface Random {
   /** Uniform in (0, 1). */
@@ -35,6 +37,6 @@ export function createRandom(seed: number): Random {
   return {
     uniform,
     between: (low, high) => low + (high - low) * uniform(),
-    gaussian: () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform()),
+    gaussian: () => sqrt(-2 * log(uniform())) * cos(2 * Math.PI * uniform()),
   };
 }
