@@ -1,0 +1,77 @@
+import { readLog } from "./channels/read-log.js";
+import { readSubject, type Subject } from "./figures/subject.js";
+import { figuresOf } from "./figures/with-uncertainty.js";
+import {
+  type BenchFacts,
+  COMPUTATION_VERSION,
+  type ColumnMap,
+  type Evaluation,
+  type PackFacts,
+  type RunConditions,
+  type Trace,
+} from "./model.js";
+import { assessRules, verdictOf } from "./protocol/conformance.js";
+import type { ProtocolDocument } from "./protocol/document.js";
+import type { ByteChunks } from "./table/unpack.js";
+import { normalise } from "./trace/normalise.js";
+import { referenceOhm } from "./translation/translate.js";
+
+/** Largest log after unpacking, bytes. */
+const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
+
+/** What is known of a run beside its log. */
+export interface RunFacts {
+  readonly pack: PackFacts;
+  readonly bench: BenchFacts;
+  readonly conditions: RunConditions;
+  readonly columns?: ColumnMap | null;
+}
+
+export interface EvaluatedRun {
+  readonly evaluation: Evaluation;
+  readonly trace: Trace;
+}
+
+/**
+ * The whole pipeline: log bytes to table, channels, trace, figures, findings and verdict.
+ * The same log, facts and protocol version give the same result to the last bit, on any machine, at any time.
+ *
+ * @param log the bytes as uploaded, whole or in chunks in order
+ * @throws LogError when the log cannot be read; it says what its tester should change
+ */
+export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: ProtocolDocument): Promise<EvaluatedRun> {
+  const { pack, bench, conditions } = facts;
+  const read = await readLog(log, UNPACKED_LIMIT_BYTES, facts.columns ?? null);
+  const cell = protocol.cells[pack.chemistry];
+  const { temperatureLimitC } = protocol;
+  const limits = { cutoffVolts: pack.series * cell.cutoff, series: pack.series, temperatureLimitC };
+  const run = normalise(read.channels, pack, bench, limits);
+  const { lowestRatio, highestRatio } = protocol.referenceLoad;
+  const subject: Subject = {
+    trace: run.trace,
+    rest: run.rest,
+    startTemperatureC: run.startTemperatureC,
+    loadCurrentA: run.loadCurrentA,
+    limits,
+    cutoffShiftS: 0,
+    referenceLoad: { ohm: referenceOhm(pack, protocol), lowestRatio, highestRatio },
+    sourceResistanceShift: 0,
+    extension: 1,
+  };
+  const reads = readSubject(subject);
+  const figures = figuresOf(subject, reads, run, pack, bench);
+  const findings = assessRules({ protocol, cell, pack, bench, conditions, run, reads, figures });
+  return {
+    evaluation: {
+      computationVersion: COMPUTATION_VERSION,
+      protocol: { key: protocol.key, version: protocol.version },
+      log: { bytes: read.bytes, rows: read.rows, columns: read.readings },
+      trace: run.summary,
+      adjustments: run.adjustments,
+      figures,
+      findings,
+      verdict: verdictOf(findings, protocol.rules),
+    },
+    trace: run.trace,
+  };
+}

@@ -1,0 +1,28 @@
+import type { FigureFormula } from "./formula.js";
+import { CAPACITY, CAPACITY_SHARE, ENERGY, RUNTIME, SPECIFIC_ENERGY, SPECIFIC_POWER_10S } from "./integrals.js";
+import { HOLD_30S, MARK_FIGURES } from "./marks.js";
+import { RESISTANCE_1S, RESISTANCE_10S, SAG_10S } from "./resistance.js";
+import { TEMPERATURE_RISE, TIME_TO_LIMIT } from "./temperature.js";
+
+/** Every figure, in the order in which people are shown them. A new figure is one formula, listed here. */
+export const FIGURES: readonly FigureFormula[] = [
+  ...MARK_FIGURES,
+  CAPACITY,
+  ENERGY,
+  RUNTIME,
+  RESISTANCE_1S,
+  RESISTANCE_10S,
+  SAG_10S,
+  HOLD_30S,
+  TEMPERATURE_RISE,
+  TIME_TO_LIMIT,
+  SPECIFIC_ENERGY,
+  SPECIFIC_POWER_10S,
+  CAPACITY_SHARE,
+];
+
+export const FIGURE_KEYS: readonly string[] = FIGURES.map((figure) => figure.key);
+
+export function unitOfFigure(key: string): string | null {
+  return FIGURES.find((figure) => figure.key === key)?.unit ?? null;
+}

@@ -1,0 +1,33 @@
+import type { PackFacts } from "../model.js";
+import type { ReadKey } from "./reads.js";
+
+/** The value of one read, or null when the trace did not give it. */
+export type ReadValue = (key: ReadKey) => number | null;
+
+/** One figure: its key and unit, and how it follows from what was read off the trace and from the pack. */
+export interface FigureFormula {
+  readonly key: string;
+  readonly unit: string;
+  /** Grows with the length of the run, so that it is a lower bound when the run ended before its cutoff. */
+  readonly growsWithRun?: boolean;
+  /** Read from the pack's temperature, which the reference load says nothing about. */
+  readonly ownLoadOnly?: boolean;
+  /** null when something it needs was not logged or not reached. */
+  readonly from: (read: ReadValue, pack: PackFacts) => number | null;
+}
+
+/** `combine` of the reads named, or null when one is missing. */
+export function combining(
+  keys: readonly ReadKey[],
+  combine: (values: number[], pack: PackFacts) => number | null,
+): FigureFormula["from"] {
+  return (read, pack) => {
+    const values: number[] = [];
+    for (const key of keys) {
+      const value = read(key);
+      if (value === null) return null;
+      values.push(value);
+    }
+    return combine(values, pack);
+  };
+}

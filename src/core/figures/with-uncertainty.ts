@@ -1,0 +1,106 @@
+import type { Basis, BenchFacts, Bound, BudgetPart, Figure, PackFacts } from "../model.js";
+import type { NormalisedRun } from "../trace/normalise.js";
+import { type Noise, noiseOf, noiseOfRead } from "../uncertainty/noise.js";
+import { sourcesOf } from "../uncertainty/sources.js";
+import { FIGURES } from "./catalogue.js";
+import type { FigureFormula } from "./formula.js";
+import type { ReadKey, Reads } from "./reads.js";
+import { readSubject, type Subject, type SubjectReads } from "./subject.js";
+
+type Side = "own" | "translated";
+
+/**
+ * All figures of a run with their uncertainty budgets (JCGM 100).
+ *
+ * What moves the run as a whole (instrument gain and offset, timing, sense resistance, translation) is moved by plus and
+ * minus one standard uncertainty, everything is computed again, and half of the difference is its part; so correlations
+ * within the run are kept (sensitivities by numeric differences: JCGM 100 5.1.3, note 2, from memory). Noise enters
+ * through each read on its own. The parts are independent, and u is the root of the sum of their squares (5.1.2).
+ */
+export function figuresOf(
+  subject: Subject,
+  reads: SubjectReads,
+  run: NormalisedRun,
+  pack: PackFacts,
+  bench: BenchFacts,
+): Figure[] {
+  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
+  const moved = sourcesOf(subject, run, bench, noise).map(({ name, move }) => ({
+    name,
+    up: readSubject(move(1)),
+    down: readSubject(move(-1)),
+  }));
+  return (["own", "translated"] as const).flatMap((side) => {
+    const at = readsOf(reads, side);
+    if (!at) return [];
+    return FIGURES.filter((formula) => side === "own" || !formula.ownLoadOnly).flatMap((formula) => {
+      const value = evaluate(formula, at, pack);
+      if (value === null) return [];
+      const parts = moved.map(({ name, up, down }) => ({
+        source: name,
+        uncertainty: halfDifference(formula, pack, side, up, down),
+      }));
+      const budget = [...parts, { source: "noise", uncertainty: noisePart(formula, at, pack, noise) }].filter(
+        (part) => part.uncertainty > 0,
+      );
+      return [figure(formula, value, budget, basisOf(side, run), boundOf(formula, reads, side))];
+    });
+  });
+}
+
+function figure(formula: FigureFormula, value: number, budget: BudgetPart[], basis: Basis, bound: Bound): Figure {
+  const uncertainty = Math.hypot(...budget.map((part) => part.uncertainty));
+  return { key: formula.key, value, unit: formula.unit, uncertainty, basis, bound, budget };
+}
+
+const readsOf = (reads: SubjectReads, side: Side): Reads | null =>
+  side === "own" ? reads.own : (reads.translated?.reads ?? null);
+
+function basisOf(side: Side, run: NormalisedRun): Basis {
+  if (side === "translated") return "translated";
+  return run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";
+}
+
+function boundOf(formula: FigureFormula, reads: SubjectReads, side: Side): Bound {
+  const stop = side === "own" ? reads.stop : reads.translated?.stop;
+  return formula.growsWithRun && stop?.cutoffS === null ? "lower" : "none";
+}
+
+function evaluate(
+  formula: FigureFormula,
+  reads: Reads,
+  pack: PackFacts,
+  changed?: { key: ReadKey; by: number },
+): number | null {
+  const value = formula.from((key) => {
+    const read = reads.get(key);
+    if (!read) return null;
+    return changed?.key === key ? read.value + changed.by : read.value;
+  }, pack);
+  return value !== null && Number.isFinite(value) ? value : null;
+}
+
+/** A side that a move takes out of reach (a mark past the end, a ratio out of range) counts with the unmoved difference of zero. */
+function halfDifference(
+  formula: FigureFormula,
+  pack: PackFacts,
+  side: Side,
+  up: SubjectReads,
+  down: SubjectReads,
+): number {
+  const [above, below] = [readsOf(up, side), readsOf(down, side)];
+  if (!above || !below) return 0;
+  const [high, low] = [evaluate(formula, above, pack), evaluate(formula, below, pack)];
+  return high === null || low === null ? 0 : Math.abs(high - low) / 2;
+}
+
+function noisePart(formula: FigureFormula, reads: Reads, pack: PackFacts, noise: Noise): number {
+  const parts: number[] = [];
+  for (const [key, read] of reads) {
+    const by = noiseOfRead(read, noise);
+    if (by === 0) continue;
+    const [high, low] = [evaluate(formula, reads, pack, { key, by }), evaluate(formula, reads, pack, { key, by: -by })];
+    if (high !== null && low !== null) parts.push(Math.abs(high - low) / 2);
+  }
+  return Math.hypot(...parts);
+}

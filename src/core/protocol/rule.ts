@@ -1,0 +1,66 @@
+import type { SubjectReads } from "../figures/subject.js";
+import type { BenchFacts, Figure, PackFacts, RunConditions, Span } from "../model.js";
+import type { NormalisedRun } from "../trace/normalise.js";
+import type { CellVolts, ProtocolDocument } from "./document.js";
+
+/** Everything that a rule may look at. Rules change nothing of it. */
+export interface RunUnderTest {
+  readonly protocol: ProtocolDocument;
+  readonly cell: CellVolts;
+  readonly pack: PackFacts;
+  readonly bench: BenchFacts;
+  readonly conditions: RunConditions;
+  readonly run: NormalisedRun;
+  readonly reads: SubjectReads;
+  readonly figures: readonly Figure[];
+}
+
+/** What a rule saw. Numbers in the unit of its setting. */
+export interface Observation {
+  readonly observed: number;
+  readonly passes: boolean;
+  /** The limit that applied, in words and numbers. */
+  readonly limit: string;
+  readonly span?: Span;
+}
+
+/**
+ * One conformance rule. Its limit comes from the protocol; `limit("name")` gives one of its numbers and throws when the
+ * protocol has none of that name, which is a fault of the system and never of the run.
+ */
+export interface Rule {
+  readonly id: string;
+  /** null: it cannot be assessed for this run. */
+  readonly assess: (test: RunUnderTest, limit: (name: string) => number) => Observation | null;
+  /** What was seen, as the start of a sentence, from the number with its unit. */
+  readonly seen: (observed: string) => string;
+  /** Why it could not be assessed. */
+  readonly missing: string;
+  /** What to change next time. */
+  readonly advice: string;
+}
+
+/** The observation of a number against a lower and an upper limit. */
+export function within(observed: number, limits: { minimum?: number; maximum?: number }, span?: Span): Observation {
+  const { minimum, maximum } = limits;
+  const passes = (minimum === undefined || observed >= minimum) && (maximum === undefined || observed <= maximum);
+  const limit =
+    minimum === undefined
+      ? `<= ${round(maximum ?? Number.NaN)}`
+      : maximum === undefined
+        ? `>= ${round(minimum)}`
+        : `${round(minimum)} to ${round(maximum)}`;
+  return { observed, passes, limit, ...(span ? { span } : {}) };
+}
+
+/** Four significant digits, without an exponent in the range of what benches read. */
+export function round(value: number): string {
+  return String(Number(value.toPrecision(4)));
+}
+
+export function figureValue(test: RunUnderTest, key: string): number | null {
+  return test.figures.find((figure) => figure.key === key && figure.basis !== "translated")?.value ?? null;
+}
+
+/** The part of the trace that figures are read from. */
+export const readingSpan = (test: RunUnderTest): Span => ({ fromS: 0, toS: test.run.stop.endS });

@@ -1,0 +1,14 @@
+import { type Rule, round } from "../rule.js";
+
+/** The current sensor's reading at rest. Beyond the limit it is a faulty sensor and is not subtracted. */
+export const CURRENT_ZERO: Rule = {
+  id: "current-zero",
+  assess: ({ run }, limit) => {
+    if (!run.zero) return null;
+    const most = (limit("maximumPercent") / 100) * run.loadCurrentA;
+    return { observed: run.zero.offsetA, passes: Math.abs(run.zero.offsetA) <= most, limit: `within +-${round(most)}` };
+  },
+  seen: (observed) => `At rest the current sensor shows ${observed}`,
+  missing: "Less than 1 s of rest was logged before the load, so the current sensor's zero is not known.",
+  advice: "Zero the current sensor with nothing connected, and begin the log at least 2 s before the load.",
+};

@@ -1,0 +1,18 @@
+import { type Rule, readingSpan } from "../rule.js";
+
+/** How far above the cutoff the run ended; 0 when it reached the cutoff. */
+export const CUTOFF_REACHED: Rule = {
+  id: "cutoff-reached",
+  assess: (test, limit) => {
+    const { trace, stop } = test.run;
+    const last = trace.time.findLastIndex((time) => time <= stop.loadEndS);
+    const above = (trace.voltage[last] as number) - test.pack.series * test.cell.cutoff;
+    const observed = stop.cutoffS === null ? above : 0;
+    const maximum = limit("maximum");
+    return { observed, passes: stop.cutoffS !== null, limit: `<= ${maximum}`, span: readingSpan(test) };
+  },
+  seen: (observed) => `The run ended ${observed} above the cutoff voltage`,
+  missing: "The log has no load.",
+  advice:
+    "Hold the load until the voltage has been below the cutoff for half a second, within the maker's limits and your temperature cut-out.",
+};

@@ -1,0 +1,63 @@
+import type { Rule } from "../rule.js";
+import { AMBIENT_TEMPERATURE } from "./ambient-temperature.js";
+import { CAPACITY_PLAUSIBLE } from "./capacity-plausible.js";
+import { CHARGE_AGREES } from "./charge-agrees.js";
+import { CURRENT_OFFSET } from "./current-offset.js";
+import { CURRENT_ZERO } from "./current-zero.js";
+import { CUTOFF_DEPTH } from "./cutoff-depth.js";
+import { CUTOFF_REACHED } from "./cutoff-reached.js";
+import { DISCHARGE_SIGN } from "./discharge-sign.js";
+import { DUPLICATE_ROWS } from "./duplicate-rows.js";
+import { FULL_CHARGE } from "./full-charge.js";
+import { CURRENT_ACCURACY, VOLTAGE_ACCURACY } from "./instruments.js";
+import { LARGEST_GAP } from "./largest-gap.js";
+import { LOAD_LEVEL } from "./load-level.js";
+import { LOAD_RISE } from "./load-rise.js";
+import { POWER_AGREES } from "./power-agrees.js";
+import { RESISTANCE_POSITIVE } from "./resistance-positive.js";
+import { REST_TIME } from "./rest-time.js";
+import { ROWS_USABLE } from "./rows-usable.js";
+import { SAMPLING_RATE } from "./sampling-rate.js";
+import { SENSE_AT_PACK } from "./sense-at-pack.js";
+import { SENSE_KNOWN } from "./sense-known.js";
+import { SPECIFIC_ENERGY_PLAUSIBLE } from "./specific-energy-plausible.js";
+import { START_TEMPERATURE } from "./start-temperature.js";
+import { TEMPERATURE_LIMIT, TEMPERATURE_WARNING } from "./temperature.js";
+import { TEMPERATURE_LOGGED } from "./temperature-logged.js";
+import { TIME_RISES } from "./time-rises.js";
+import { VOLTAGE_PLAUSIBLE } from "./voltage-plausible.js";
+
+/** Every rule that a protocol may set. A new rule is one file, listed here. */
+export const RULES: ReadonlyMap<string, Rule> = new Map(
+  [
+    AMBIENT_TEMPERATURE,
+    CAPACITY_PLAUSIBLE,
+    CHARGE_AGREES,
+    CURRENT_ACCURACY,
+    CURRENT_OFFSET,
+    CURRENT_ZERO,
+    CUTOFF_DEPTH,
+    CUTOFF_REACHED,
+    DISCHARGE_SIGN,
+    DUPLICATE_ROWS,
+    FULL_CHARGE,
+    LARGEST_GAP,
+    LOAD_LEVEL,
+    LOAD_RISE,
+    POWER_AGREES,
+    RESISTANCE_POSITIVE,
+    REST_TIME,
+    ROWS_USABLE,
+    SAMPLING_RATE,
+    SENSE_AT_PACK,
+    SENSE_KNOWN,
+    SPECIFIC_ENERGY_PLAUSIBLE,
+    START_TEMPERATURE,
+    TEMPERATURE_LIMIT,
+    TEMPERATURE_LOGGED,
+    TEMPERATURE_WARNING,
+    TIME_RISES,
+    VOLTAGE_ACCURACY,
+    VOLTAGE_PLAUSIBLE,
+  ].map((rule) => [rule.id, rule]),
+);

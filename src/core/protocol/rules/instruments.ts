@@ -1,0 +1,26 @@
+import type { Accuracy } from "../../model.js";
+import { figureValue, type Rule, type RunUnderTest, within } from "../rule.js";
+
+/** Half-width of an instrument's stated accuracy at a reading. */
+const halfWidth = (accuracy: Accuracy, reading: number): number => (accuracy.percent / 100) * reading + accuracy.offset;
+
+function accuracyRule(quantity: "voltage" | "current", reading: (test: RunUnderTest) => number): Rule {
+  return {
+    id: `${quantity}-accuracy`,
+    assess: (test, limit) => {
+      const at = reading(test);
+      const allowed = halfWidth({ percent: limit("percent"), offset: limit("offset") }, at);
+      return within(halfWidth(test.bench[quantity], at), { maximum: allowed });
+    },
+    seen: (observed) => `The bench states its ${quantity} to within ${observed} at this load`,
+    missing: "The bench states no accuracy.",
+    advice: `Use a more accurate ${quantity} sensor, or have this one calibrated and register the bench anew.`,
+  };
+}
+
+/** Stated accuracy at the voltage and the current of the run. */
+export const VOLTAGE_ACCURACY = accuracyRule(
+  "voltage",
+  (test) => figureValue(test, "voltage-10s") ?? test.pack.series * test.cell.nominal,
+);
+export const CURRENT_ACCURACY = accuracyRule("current", (test) => test.run.loadCurrentA);

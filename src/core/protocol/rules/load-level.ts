@@ -1,0 +1,14 @@
+import { type Rule, within } from "../rule.js";
+
+/** Current that the reference load would draw at 10 s, over the current drawn: how far the translation carries. */
+export const LOAD_LEVEL: Rule = {
+  id: "load-level",
+  assess: ({ reads }, limit) =>
+    reads.ratio === null
+      ? null
+      : within(reads.ratio, { minimum: limit("minimum"), maximum: limit("maximum") }, { fromS: 9.5, toS: 10.5 }),
+  seen: (observed) => `At 10 s the reference load would draw ${observed} times the current of this run`,
+  missing: "The run ended before 10 s or no rest was logged, so its load cannot be set against the reference load.",
+  advice:
+    "Use a load nearer to the reference load, if the maker's limits allow it: a resistance of the nominal voltage over 20 It.",
+};

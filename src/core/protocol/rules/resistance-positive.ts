@@ -1,0 +1,20 @@
+import { figureValue, type Rule } from "../rule.js";
+
+/** Resistance at 10 s: a pack's voltage falls under load. */
+export const RESISTANCE_POSITIVE: Rule = {
+  id: "resistance-positive",
+  assess: (test, limit) => {
+    const observed = figureValue(test, "resistance-10s");
+    return observed === null
+      ? null
+      : {
+          observed,
+          passes: observed > limit("minimum"),
+          limit: `> ${limit("minimum")}`,
+          span: { fromS: -1, toS: 10.5 },
+        };
+  },
+  seen: (observed) => `The resistance at 10 s is ${observed}`,
+  missing: "The run ended before 10 s or no rest was logged.",
+  advice: "Check which column was read as the voltage, and where it was sensed.",
+};

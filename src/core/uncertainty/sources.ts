@@ -1,0 +1,123 @@
+import type { Subject } from "../figures/subject.js";
+import type { BenchFacts, Trace } from "../model.js";
+import type { NormalisedRun } from "../trace/normalise.js";
+import { indexAtOrAfter, valueAt } from "../trace/series.js";
+import { MEDIAN_FACTOR, type Noise } from "./noise.js";
+
+/**
+ * One thing that is not known exactly and moves the whole run together. `move` gives the subject with that thing moved by
+ * `by` standard uncertainties.
+ */
+export interface Source {
+  readonly name: string;
+  readonly move: (by: number) => Subject;
+}
+
+/** A rectangular distribution of half-width a has the standard uncertainty a / sqrt(3) (JCGM 100 4.3.7; clause from memory). */
+export const rectangular = (halfWidth: number): number => halfWidth / Math.sqrt(3);
+
+/** Half-width of a declared sense resistance, and of one computed from gauge and length, as shares (common practice). */
+const DECLARED_SENSE_SHARE = 0.05;
+const COMPUTED_SENSE_SHARE = 0.1;
+/** Half-width of the extension of a translation past the end of the log, as a share of it. */
+const EXTENSION_SHARE = 0.5;
+
+/** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing, translation. */
+export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFacts, noise: Noise): Source[] {
+  const { trace } = subject;
+  const senseOhm = run.senseOhm ?? 0;
+  const voltageMoved = (change: (volts: number, i: number) => number, rest: (volts: number) => number): Subject => ({
+    ...subject,
+    trace: { ...trace, voltage: trace.voltage.map((volts, i) => volts + change(volts, i)) },
+    rest: subject.rest && { ...subject.rest, volts: subject.rest.volts + rest(subject.rest.volts) },
+  });
+  const currentMoved = (change: (amps: number) => number): Subject => ({
+    ...subject,
+    trace: {
+      ...trace,
+      current: trace.current.map((amps) => amps + change(amps)),
+      voltage:
+        senseOhm === 0
+          ? trace.voltage
+          : trace.voltage.map((volts, i) => volts + senseOhm * change(trace.current[i] as number)),
+    },
+  });
+  const temperatureMoved = (by: number): Subject => ({
+    ...subject,
+    trace: { ...trace, temperature: trace.temperature?.map((value) => value + by) },
+    startTemperatureC: subject.startTemperatureC === null ? null : subject.startTemperatureC + by,
+  });
+  const voltageGain = rectangular(bench.voltage.percent / 100);
+  const voltageOffset = rectangular(bench.voltage.offset);
+  const currentGain = rectangular(bench.current.percent / 100);
+  const currentOffset = zeroUncertainty(run, bench, noise);
+  const senseUncertainty = rectangular(senseOhm * senseShare(bench));
+  const onset = rectangular(stepAt(trace, 0) / 2);
+  const cutoff = cutoffUncertainty(subject, run, noise);
+  return [
+    {
+      name: "voltage gain",
+      move: (by) =>
+        voltageMoved(
+          (volts) => by * voltageGain * volts,
+          (volts) => by * voltageGain * volts,
+        ),
+    },
+    {
+      name: "voltage offset",
+      move: (by) =>
+        voltageMoved(
+          () => by * voltageOffset,
+          () => by * voltageOffset,
+        ),
+    },
+    { name: "current gain", move: (by) => currentMoved((amps) => by * currentGain * amps) },
+    { name: "current offset", move: (by) => currentMoved(() => by * currentOffset) },
+    { name: "temperature offset", move: (by) => temperatureMoved(by * rectangular(bench.temperature?.offset ?? 0)) },
+    {
+      name: "sense resistance",
+      move: (by) =>
+        voltageMoved(
+          (_, i) => by * senseUncertainty * (trace.current[i] as number),
+          () => 0,
+        ),
+    },
+    {
+      name: "onset",
+      move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time - by * onset) } }),
+    },
+    { name: "cutoff", move: (by) => ({ ...subject, cutoffShiftS: by * cutoff }) },
+    { name: "source resistance", move: (by) => ({ ...subject, sourceResistanceShift: by }) },
+    { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * rectangular(EXTENSION_SHARE) }) },
+  ];
+}
+
+/** What is left of the current's offset: the stated one, or the noise of its own zero where that was subtracted. */
+function zeroUncertainty(run: NormalisedRun, bench: BenchFacts, noise: Noise): number {
+  if (!run.zero?.subtracted) return rectangular(bench.current.offset);
+  return (MEDIAN_FACTOR * noise.current) / Math.sqrt(run.zero.samples);
+}
+
+function senseShare(bench: BenchFacts): number {
+  return bench.sense.resistanceMilliohm != null ? DECLARED_SENSE_SHARE : COMPUTED_SENSE_SHARE;
+}
+
+/** Time between the samples on both sides of an instant, s. */
+function stepAt(trace: Trace, instant: number): number {
+  const after = Math.min(Math.max(indexAtOrAfter(trace.time, instant), 1), trace.time.length - 1);
+  return (trace.time[after] as number) - (trace.time[after - 1] as number);
+}
+
+/**
+ * An interpolated crossing moves by the noise of the voltage over its slope there; never by more than the time between
+ * two samples suggests when the voltage falls steeply.
+ */
+function cutoffUncertainty(subject: Subject, run: NormalisedRun, noise: Noise): number {
+  const { cutoffS } = run.stop;
+  if (cutoffS === null) return 0;
+  const step = rectangular(stepAt(subject.trace, cutoffS) / 2);
+  const fall =
+    valueAt(subject.trace.time, subject.trace.voltage, cutoffS - 1) -
+    valueAt(subject.trace.time, subject.trace.voltage, cutoffS);
+  return fall > 0 ? Math.hypot(noise.voltage / fall, step) : step;
+}
