@@ -1,0 +1,54 @@
+import { LAYOUTS } from "../../seed/layouts/index.js";
+import { measure } from "../../seed/simulator/bench.js";
+import { CELL_VOLTS } from "../../seed/simulator/chemistry.js";
+import { type DischargePlan, simulateDischarge } from "../../seed/simulator/discharge.js";
+import { createPackModel } from "../../seed/simulator/pack-model.js";
+import { createRandom } from "../../seed/simulator/random.js";
+import { trueFigures } from "../../seed/simulator/truth.js";
+import { CASES, type FixtureCase } from "./fixture-cases.js";
+
+const FIRST_SEED = 7301;
+const AMBIENT_C = 21.5;
+
+function planOf({ pack, run, loadFactor, bench, resistanceMilliohmAh }: FixtureCase): DischargePlan {
+  const ratedAh = pack.ratedCapacityMah / 1000;
+  const { chemistry, series } = pack;
+  const { riseSeconds, ...timing } = run;
+  const referenceOhm = (series * CELL_VOLTS[chemistry].nominal) / (20 * ratedAh);
+  return {
+    ...timing,
+    pack: createPackModel({
+      chemistry,
+      series,
+      trueCapacityAh: ratedAh,
+      resistanceMilliohmAh,
+      massGrams: pack.massGrams ?? 0,
+    }),
+    demand: { kind: bench.facts.load.kind, level: referenceOhm * loadFactor, riseSeconds },
+    ambientC: AMBIENT_C,
+    chargeMissingC: 0.006 * ratedAh * 3600,
+  };
+}
+
+/** Texts of the logs, metadata and noise-free figures by file name. */
+export function fixtureFiles(): ReadonlyMap<string, string> {
+  const files = new Map<string, string>();
+  for (const [index, fixture] of CASES.entries()) {
+    const { name, bench, pack, currentZeroA, shows } = fixture;
+    const plan = planOf(fixture);
+    const random = createRandom(FIRST_SEED + index);
+    const log = measure(simulateDischarge(plan), bench, { currentZeroA, cellImbalance: [] }, random);
+    const context = { startedAt: new Date(0), title: name, resolution: bench.resolution };
+    const rows = Buffer.from(LAYOUTS.comma.write(log, context)).toString("utf8").trimEnd().split("\n");
+    const conditions = { ambientC: AMBIENT_C, restMinutes: 30, cycles: 12, setpointA: null };
+    const protocol = { key: "full-load", version: 1 };
+    files.set(`${name}.csv`, `${(fixture.edit?.(rows) ?? rows).join("\n")}\n`);
+    files.set(`${name}.meta.json`, json({ shows, protocol, pack, bench: bench.facts, conditions }));
+    if (fixture.withTruth) files.set(`${name}.truth.json`, json(trueFigures(plan, pack)));
+  }
+  return files;
+}
+
+function json(value: unknown): string {
+  return `${JSON.stringify(value, null, 2)}\n`;
+}

@@ -1,0 +1,96 @@
+"""Samples of a log: docs/definitions.md, "Samples". Channels are straight lines between samples."""
+
+import csv
+
+import numpy as np
+from scipy.integrate import cumulative_trapezoid
+
+COLUMNS = {
+    "Time [s]": "time",
+    "Voltage [V]": "voltage",
+    "Current [A]": "current",
+    "Temperature [degC]": "temperature",
+}
+
+
+def number(text):
+    return float(text) if text.strip() else np.nan
+
+
+def read_samples(path):
+    """The samples of a comma-separated log as arrays; temperature is None when no row has one."""
+    with open(path, newline="", encoding="utf-8") as file:
+        lines = csv.reader(file)
+        names = [COLUMNS[header] for header in next(lines)]
+        rows = [dict(zip(names, map(number, line))) for line in lines if line]
+
+    kept = []
+    for row in rows:
+        needed = [row["time"], row["voltage"], row["current"]]
+        if not np.all(np.isfinite(needed)):
+            continue
+        if kept and not row["time"] > kept[-1]["time"]:
+            continue
+        kept.append(row)
+
+    samples = {name: np.array([row[name] for row in kept]) for name in ("time", "voltage", "current")}
+    samples["temperature"] = None
+    if "temperature" in names:
+        samples["temperature"] = filled(samples["time"], np.array([row["temperature"] for row in kept]))
+    current = samples["current"]
+    if current[np.argmax(np.abs(current))] < 0:
+        samples["current"] = -current
+    return samples
+
+
+def filled(time, values):
+    known = np.isfinite(values)
+    return np.interp(time, time[known], values[known]) if known.any() else None
+
+
+class Line:
+    """A channel that is linear between its samples."""
+
+    def __init__(self, time, values):
+        self.time = time
+        self.values = values
+        self.areas = cumulative_trapezoid(values, time, initial=0)
+
+    def at(self, t):
+        return float(np.interp(t, self.time, self.values))
+
+    def area_until(self, t):
+        i = int(np.clip(np.searchsorted(self.time, t, side="right") - 1, 0, len(self.time) - 2))
+        return self.areas[i] + (t - self.time[i]) * (self.values[i] + self.at(t)) / 2
+
+    def integral(self, a, b):
+        return float(self.area_until(b) - self.area_until(a))
+
+    def mean(self, a, b):
+        return self.integral(a, b) / (b - a)
+
+    def upward_crossings(self, level):
+        """Instants at which the line comes from below `level` to it."""
+        v, t = self.values, self.time
+        found = np.flatnonzero((v[:-1] < level) & (v[1:] >= level))
+        return [float(t[i] + (level - v[i]) / (v[i + 1] - v[i]) * (t[i + 1] - t[i])) for i in found]
+
+    def largest_mean(self, width, first, last):
+        """The window of `width`, starting within [first, last], with the largest mean: (start, mean).
+
+        The mean is a parabola in the start between those starts at which an end of the window meets a sample, so
+        the largest one is at such a start or where the line stands equally high at both ends of the window.
+        """
+        if last < first:
+            return None
+        starts = np.concatenate([self.time, self.time - width, [first, last]])
+        starts = np.unique(starts[(starts >= first) & (starts <= last)])
+        candidates = list(starts)
+        for a, b in zip(starts[:-1], starts[1:]):
+            at_a = self.at(a + width) - self.at(a)
+            at_b = self.at(b + width) - self.at(b)
+            if at_a > 0 > at_b:
+                candidates.append(a + (b - a) * at_a / (at_a - at_b))
+        means = [self.mean(s, s + width) for s in candidates]
+        best = int(np.argmax(means))
+        return float(candidates[best]), float(means[best])

@@ -1,0 +1,106 @@
+"""Figures under the run's own load: docs/definitions.md, last table."""
+
+import numpy as np
+
+from reading import TEMPERATURE_LIMIT_C
+
+LOWER_BOUNDS_WITHOUT_CUTOFF = {
+    "capacity",
+    "energy",
+    "runtime",
+    "specific-energy",
+    "capacity-share",
+    "temperature-rise",
+}
+
+UNITS = {
+    "power": "W",
+    "voltage": "V",
+    "current": "A",
+    "capacity": "mAh",
+    "energy": "Wh",
+    "runtime": "s",
+    "resistance": "mohm",
+    "sag-10s": "V",
+    "hold-30s": "ratio",
+    "temperature-rise": "K",
+    "time-to-limit": "s",
+    "specific-energy": "Wh/kg",
+    "specific-power-10s": "W/kg",
+    "capacity-share": "ratio",
+}
+
+
+def values(r, pack):
+    """Figure values by key; a figure whose inputs were not logged or not reached is absent."""
+    found = {}
+    channels = {"power": r.power, "voltage": r.voltage, "current": r.current}
+
+    def mark(name, a, b):
+        for channel, line in channels.items():
+            found[f"{channel}-{name}"] = line.mean(a, b)
+
+    best = r.power.largest_mean(0.5, 0, min(4.5, r.end - 0.5))
+    if best is not None:
+        mark("peak", best[0], best[0] + 0.5)
+    for seconds in (10, 30):
+        if r.end >= seconds + 0.5:
+            mark(f"{seconds}s", seconds - 0.5, seconds + 0.5)
+    if r.cutoff is not None and r.cutoff >= 0.5:
+        mark("cutoff", r.cutoff - 0.5, r.cutoff)
+
+    found["capacity"] = r.current.integral(0, r.end) / 3.6
+    found["energy"] = r.power.integral(0, r.end) / 3600
+    found["runtime"] = r.end
+    found["capacity-share"] = found["capacity"] / pack["ratedCapacityMah"]
+
+    if r.rest_voltage is not None:
+        for seconds in (1, 10):
+            a, b = seconds - 0.5, seconds + 0.5
+            if r.end >= b:
+                fall = r.rest_voltage - r.voltage.mean(a, b)
+                found[f"resistance-{seconds}s"] = 1000 * fall / r.current.mean(a, b)
+        if "voltage-10s" in found:
+            found["sag-10s"] = (r.rest_voltage - found["voltage-10s"]) / pack["series"]
+    if "power-30s" in found and "power-peak" in found:
+        found["hold-30s"] = found["power-30s"] / found["power-peak"]
+
+    if pack["massGrams"] is not None:
+        kilograms = pack["massGrams"] / 1000
+        found["specific-energy"] = found["energy"] / kilograms
+        if "power-10s" in found:
+            found["specific-power-10s"] = found["power-10s"] / kilograms
+
+    if r.temperature is not None:
+        warmest = r.temperature.largest_mean(1, 0, r.end - 1)
+        if warmest is not None:
+            found["temperature-rise"] = warmest[1] - r.start_temperature
+        reached = time_to_limit(r)
+        if reached is not None:
+            found["time-to-limit"] = reached
+    return found
+
+
+def time_to_limit(r):
+    if r.temperature.at(0) >= TEMPERATURE_LIMIT_C:
+        return 0.0
+    later = [t for t in r.temperature.upward_crossings(TEMPERATURE_LIMIT_C) if 0 <= t <= r.end]
+    return later[0] if later else None
+
+
+def unit(key):
+    return UNITS.get(key) or UNITS[key.split("-")[0]]
+
+
+def figures(r, pack):
+    corrected = (r.offset_subtracted and r.offset != 0) or r.sense_ohm > 0
+    result = {}
+    for key, value in sorted(values(r, pack).items()):
+        bounded = r.cutoff is None and key in LOWER_BOUNDS_WITHOUT_CUTOFF
+        result[key] = {
+            "value": float(np.float64(value)),
+            "unit": unit(key),
+            "basis": "corrected" if corrected else "measured",
+            "bound": "lower" if bounded else "none",
+        }
+    return result

@@ -1,0 +1,45 @@
+"""Figures of one log, computed from docs/definitions.md alone, independently of src/core.
+
+    python3 oracle.py LOG.csv METADATA.json > RESULT.json
+
+Pinned in requirements.txt: numpy==1.24.2, scipy==1.10.1.
+"""
+
+import json
+import sys
+
+from channels import read_samples
+from figures import figures
+from reading import read
+
+
+def evaluate(log_path, metadata):
+    reading = read(read_samples(log_path), metadata["pack"], metadata["bench"])
+    return {
+        "trace": {
+            "samples": reading.samples,
+            "rateHz": reading.rate_hz,
+            "durationS": reading.load_end,
+            "cutoffS": reading.cutoff,
+            "stop": reading.stop,
+        },
+        "onsetLogS": reading.load.onset,
+        "loadCurrentA": reading.load.current,
+        "riseS": reading.load.rise,
+        "currentOffsetA": reading.offset,
+        "currentOffsetSubtracted": reading.offset_subtracted,
+        "senseMilliohm": reading.sense_ohm * 1000,
+        "restVoltageV": reading.rest_voltage,
+        "startTemperatureC": reading.start_temperature,
+        "figures": figures(reading, metadata["pack"]),
+    }
+
+
+def as_json(result):
+    """Numbers at full double precision."""
+    return json.dumps(result, indent=2, allow_nan=False) + "\n"
+
+
+if __name__ == "__main__":
+    with open(sys.argv[2], encoding="utf-8") as file:
+        sys.stdout.write(as_json(evaluate(sys.argv[1], json.load(file))))

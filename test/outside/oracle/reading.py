@@ -1,0 +1,166 @@
+"""Onset, rest, zero, sense, load phase and cutoff: docs/definitions.md, items 7 to 18."""
+
+from dataclasses import dataclass
+from typing import Optional
+
+import numpy as np
+
+from channels import Line
+
+# Volts per cell of the full-load protocol and its temperature limit. Common practice, no published source.
+CUTOFF_VOLTS_PER_CELL = {"lipo": 3.3, "lihv": 3.4, "liion": 3.0, "lifepo4": 2.6}
+TEMPERATURE_LIMIT_C = 60.0
+
+
+@dataclass
+class Load:
+    current: float
+    onset: float
+    t10: Optional[float]
+    rise: Optional[float]
+
+
+@dataclass
+class Reading:
+    """Channels with the time from onset, and what was found on the way."""
+
+    voltage: Line
+    current: Line
+    power: Line
+    temperature: Optional[Line]
+    samples: int
+    rate_hz: float
+    load: Load
+    offset: Optional[float]
+    offset_subtracted: bool
+    sense_ohm: float
+    rest_voltage: Optional[float]
+    start_temperature: Optional[float]
+    load_end: float
+    cutoff: Optional[float]
+    stop: str
+
+    @property
+    def end(self):
+        return self.load_end if self.cutoff is None else self.cutoff
+
+
+def find_load(time, current):
+    first = np.flatnonzero(current > 0.05 * current.max())[0]
+    within = (time >= time[first]) & (time <= time[first] + 5)
+    high = float(np.median(current[within]))
+    line = Line(time, current)
+    onset = float(time[0]) if current[0] >= high / 2 else line.upward_crossings(high / 2)[0]
+    if current[0] >= 0.1 * high:
+        return Load(high, onset, None, None)
+    t90 = line.upward_crossings(0.9 * high)[0]
+    t10 = [t for t in line.upward_crossings(0.1 * high) if t <= t90][-1]
+    return Load(high, onset, t10, t90 - t10)
+
+
+def sense_ohm(sense):
+    if sense["point"] == "pack":
+        return 0.0
+    if sense.get("resistanceMilliohm") is not None:
+        return sense["resistanceMilliohm"] / 1000
+    # ASTM B258 (the formula from memory); annealed copper at 20 degC, IEC 60028.
+    diameter_mm = 0.127 * 92 ** ((36 - sense["gaugeAwg"]) / 39)
+    return 2 * (sense["lengthMm"] / 1000) * (1 / 58) / (np.pi * diameter_mm**2 / 4)
+
+
+def load_phase_end(time, current, load):
+    """Index of the last sample of the load phase."""
+    weak = (current < 0.1 * load.current) & (time > load.onset)
+    index = 0
+    while index < len(time):
+        if not weak[index]:
+            index += 1
+            continue
+        last = index
+        while last + 1 < len(time) and weak[last + 1]:
+            last += 1
+        if last == len(time) - 1 or time[last] - time[index] >= 0.5:
+            return index - 1
+        index = last + 1
+    return len(time) - 1
+
+
+def cutoff_crossing(voltage, onset, end, level):
+    """Begin of the first stretch at or below `level` that lasts 0.5 s or to the end of the load phase."""
+    inside = (voltage.time > onset) & (voltage.time < end)
+    t = np.concatenate([[onset], voltage.time[inside], [end]])
+    v = np.array([voltage.at(x) for x in t])
+    began = float(onset) if v[0] <= level else None
+    for i in range(1, len(t)):
+        instant = None
+        if (v[i - 1] > level) != (v[i] > level):
+            instant = float(t[i - 1] + (v[i - 1] - level) / (v[i - 1] - v[i]) * (t[i] - t[i - 1]))
+        if began is None:
+            began = instant
+        elif instant is not None:
+            if instant - began >= 0.5:
+                return began
+            began = None
+    return began
+
+
+def stop_reason(time, current, temperature, load, last):
+    loaded = (time >= load.onset) & (time <= time[last])
+    if temperature is not None and temperature[loaded].max() >= TEMPERATURE_LIMIT_C:
+        return "temperature-limit"
+    if last == len(time) - 1:
+        return "log-end"
+    return "load-lost" if (current[last + 1 :] >= load.current / 2).any() else "operator"
+
+
+def read(samples, pack, bench):
+    time, current, temperature = samples["time"], samples["current"], samples["temperature"]
+
+    load = find_load(time, current)
+    offset, subtracted = None, False
+    if load.t10 is not None:
+        rest = time < load.t10
+        if rest.any() and time[rest][-1] - time[rest][0] >= 1:
+            offset = float(np.median(current[rest]))
+            subtracted = abs(offset) <= 0.02 * load.current
+    if subtracted:
+        current = current - offset
+        load = find_load(time, current)
+
+    ohm = sense_ohm(bench["sense"])
+    voltage = samples["voltage"] + current * ohm
+
+    rest_voltage = None
+    start_temperature = None
+    near = np.zeros(len(time), bool) if load.t10 is None else (time >= load.t10 - 1) & (time < load.t10)
+    if near.sum() >= 2:
+        rest_voltage = float(np.median(voltage[near]))
+    if temperature is not None:
+        at_onset = temperature[near] if near.sum() >= 2 else temperature[time >= load.onset][:1]
+        start_temperature = float(np.median(at_onset))
+
+    last = load_phase_end(time, current, load)
+    level = pack["series"] * CUTOFF_VOLTS_PER_CELL[pack["chemistry"]]
+    cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[last], level)
+    if cutoff is None and last < len(time) - 1 and voltage[last] - level <= 0.02 * pack["series"]:
+        cutoff = float(time[last])
+    stop = "cutoff" if cutoff is not None else stop_reason(time, current, temperature, load, last)
+
+    t = time - load.onset
+    return Reading(
+        voltage=Line(t, voltage),
+        current=Line(t, current),
+        power=Line(t, voltage * current),
+        temperature=None if temperature is None else Line(t, temperature),
+        samples=len(t),
+        rate_hz=float(np.median(1 / np.diff(time))),
+        load=load,
+        offset=offset,
+        offset_subtracted=subtracted,
+        sense_ohm=float(ohm),
+        rest_voltage=rest_voltage,
+        start_temperature=start_temperature,
+        load_end=float(t[last]),
+        cutoff=None if cutoff is None else cutoff - load.onset,
+        stop=stop,
+    )
