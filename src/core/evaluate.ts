@@ -14,6 +14,7 @@ import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
 import type { ByteChunks } from "./table/unpack.js";
 import { normalise } from "./trace/normalise.js";
+import { NO_SHIFT } from "./translation/source.js";
 import { referenceOhm } from "./translation/translate.js";
 
 /** Largest log after unpacking, bytes. */
@@ -55,7 +56,11 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     limits,
     cutoffShiftS: 0,
     referenceLoad: { ohm: referenceOhm(pack, protocol), lowestRatio, highestRatio },
-    sourceResistanceShift: 0,
+    sourceShift: NO_SHIFT,
+    surface: {
+      settledVolts: pack.series * cell.settled,
+      chargeC: protocol.surfaceChargeShare * pack.ratedCapacityMah * 3.6,
+    },
     extension: 1,
   };
   const reads = readSubject(subject);

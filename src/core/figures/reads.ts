@@ -32,6 +32,8 @@ export interface Read {
   /** Seconds it was integrated over, when it is an integral, with the factor to its unit. */
   readonly integralOverS?: number;
   readonly integralFactor?: number;
+  /** It is the largest of the means over many windows. */
+  readonly largest?: boolean;
   /** Number of samples it is the median of, when it is one. */
   readonly medianOf?: number;
 }
@@ -53,7 +55,8 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Reads {
   const reads = new Map<ReadKey, Read>();
   const readMeans = (mark: MarkName, from: number, to: number) => {
     const of = (values: Float64Array) => mean(trace.time, values, from, to);
-    reads.set(`power-${mark}`, { value: of(power), channel: "power", meanOverS: to - from });
+    const largest = mark === "peak";
+    reads.set(`power-${mark}`, { value: of(power), channel: "power", meanOverS: to - from, largest });
     reads.set(`voltage-${mark}`, { value: of(trace.voltage), channel: "voltage", meanOverS: to - from });
     reads.set(`current-${mark}`, { value: of(trace.current), channel: "current", meanOverS: to - from });
   };
@@ -98,7 +101,12 @@ function readTemperatures(trace: Trace, frame: ReadingFrame, reads: Map<ReadKey,
     channel: "temperature",
     medianOf: frame.rest?.samples ?? 1,
   });
-  reads.set("highest-temperature", { value: hottest, channel: "temperature", meanOverS: HOTTEST_WINDOW_S });
+  reads.set("highest-temperature", {
+    value: hottest,
+    channel: "temperature",
+    meanOverS: HOTTEST_WINDOW_S,
+    largest: true,
+  });
   const reached = firstReach(trace.time, trace.temperature, frame.temperatureLimitC, "up", 0, endS);
   if (reached !== null) reads.set("time-to-limit", { value: reached, channel: "time" });
 }

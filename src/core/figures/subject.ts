@@ -1,6 +1,6 @@
 import type { Trace } from "../model.js";
 import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
-import { type SourceModel, sourceOf } from "../translation/source.js";
+import { type SourceModel, type SourceShift, sourceOf } from "../translation/source.js";
 import { translate, translationRatio } from "../translation/translate.js";
 import { type Reads, readTrace } from "./reads.js";
 
@@ -14,8 +14,9 @@ export interface Subject {
   /** Added to t_c when the cutoff was reached. */
   readonly cutoffShiftS: number;
   readonly referenceLoad: { readonly ohm: number; readonly lowestRatio: number; readonly highestRatio: number };
-  /** How many u(R_i) are added to R_i. */
-  readonly sourceResistanceShift: number;
+  readonly sourceShift: SourceShift;
+  /** Voltage of the full, rested pack once its surface charge is gone, V, and over how much charge that fades, As. */
+  readonly surface: { readonly settledVolts: number; readonly chargeC: number };
   /** Factor on the charge by which a translation is carried past the end of the log. */
   readonly extension: number;
 }
@@ -37,7 +38,12 @@ export function readSubject(subject: Subject): SubjectReads {
   const stop = shifted(found, subject.cutoffShiftS);
   const frame = { rest, startTemperatureC: subject.startTemperatureC, temperatureLimitC: limits.temperatureLimitC };
   const own = readTrace(trace, { ...frame, stop });
-  const source = sourceOf(trace, rest?.volts ?? null, found.loadEndS, subject.sourceResistanceShift);
+  const restVolts = rest && {
+    measured: rest.volts,
+    settledAtMost: subject.surface.settledVolts,
+    surfaceChargeC: subject.surface.chargeC,
+  };
+  const source = sourceOf(trace, restVolts, found.loadEndS, subject.sourceShift);
   if (!source) return { own, stop, source, ratio: null, translated: null };
   const { ohm, lowestRatio, highestRatio } = subject.referenceLoad;
   const ratio = translationRatio(source, ohm);

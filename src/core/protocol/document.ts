@@ -4,6 +4,8 @@ import type { Chemistry, Severity } from "../model.js";
 export interface CellVolts {
   readonly nominal: number;
   readonly full: number;
+  /** Open-circuit voltage of a full cell once its surface charge is gone; `full` where there is next to none. */
+  readonly settled: number;
   /** Cutoff under load. */
   readonly cutoff: number;
   /** Nothing below or above these is a healthy cell of this chemistry. */
@@ -41,6 +43,8 @@ export interface ProtocolDocument {
   readonly cells: Readonly<Record<Chemistry, CellVolts>>;
   /** The load that runs are translated to: a resistance of V_nom / (rateIt x It), and how far from it a run may be. */
   readonly referenceLoad: { readonly rateIt: number; readonly lowestRatio: number; readonly highestRatio: number };
+  /** Share of the rated capacity over which the surface charge of a full pack fades to 1/e. */
+  readonly surfaceChargeShare: number;
   readonly temperatureLimitC: number;
   readonly rules: readonly RuleSetting[];
   readonly ranked: readonly RankedFigure[];

@@ -2,14 +2,36 @@ import type { Trace } from "../model.js";
 import { fitLine } from "../statistics/line.js";
 import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
 
-const MARK_S = 10;
+const EARLY_S = 1;
+const LATE_S = 10;
 const HALF_WINDOW_S = 0.5;
 /** The fall of the open-circuit voltage is taken from 10 s to at most here, and to at most half of the run. */
 const SLOPE_UNTIL_S = 40;
 const SLOPE_SHORTEST_S = 2;
+/** Rounds in which slope and resistance are made to agree; each gains about a digit. */
+const ROUNDS = 12;
+
+/** How far the parts of the source model are moved from their best estimates, in standard uncertainties. */
+export interface SourceShift {
+  /** Of the fall of the open-circuit voltage. */
+  readonly openCircuit: number;
+  /** Of the growth of the resistance with time. */
+  readonly relaxation: number;
+}
+export const NO_SHIFT: SourceShift = { openCircuit: 0, relaxation: 0 };
+
+/** Standard uncertainties of those parts, as shares of them. */
+const OPEN_CIRCUIT_SHARE = 0.5;
+const RELAXATION_SHARE = 0.25;
+
+/** A resistance that grows with the logarithm of the time under load: R(t) = early + growth ln(t / 1 s), ohm. */
+export interface SourceResistance {
+  readonly earlyOhm: number;
+  readonly growthOhm: number;
+}
 
 /**
- * The pack as a source behind a resistance (Thevenin's theorem), along one run: U(q) = V + I R_i at the samples of
+ * The pack as a source behind a resistance (Thevenin's theorem), along one run: U(q) = V + I R(t) at the samples of
  * the load phase, where q is the charge drawn since onset.
  */
 export interface SourceModel {
@@ -17,69 +39,70 @@ export interface SourceModel {
   readonly charge: Float64Array;
   /** U, V. */
   readonly sourceVolts: Float64Array;
-  /** R_i, ohm. */
-  readonly resistanceOhm: number;
-  /** Standard uncertainty of R_i, ohm. */
-  readonly resistanceUncertaintyOhm: number;
-  /** I at 10 s, A. */
+  readonly resistance: SourceResistance;
+  /** I and U at 10 s. */
   readonly current10sA: number;
-  /** Source voltage at 10 s, V. */
   readonly source10sV: number;
 }
 
-/**
- * The source model of a run, or null when no rest was logged, the run ended before the mark at 10 s, or the voltages
- * are those of no source.
- *
- * R_i is the fall of the voltage from rest to 10 s without the fall of the open-circuit voltage, over the current then.
- * That fall is the charge drawn until then times the slope of the source voltage over charge later on, where relaxation
- * has faded: with dV/dq = v and dI/dq = i over 10 s to 40 s,
- * R_i (I10 - i q10) = V0 - V10 + v q10. How far this moves R_i says how well it is known: half of the move is taken as u(R_i).
- *
- * @param resistanceShift how many u(R_i) to add to R_i; 0 for the best estimate
- */
-export function sourceOf(
-  trace: Trace,
-  restVolts: number | null,
-  loadEndS: number,
-  resistanceShift: number,
-): SourceModel | null {
-  if (restVolts === null || loadEndS < MARK_S + HALF_WINDOW_S) return null;
-  const loaded = loadedPart(trace, loadEndS);
-  const at10 = (values: Float64Array) => mean(trace.time, values, MARK_S - HALF_WINDOW_S, MARK_S + HALF_WINDOW_S);
-  const volts10 = at10(trace.voltage);
-  const amps10 = at10(trace.current);
-  const known = resistance(loaded, restVolts, volts10, amps10, loadEndS);
-  if (known === null) return null;
-  const resistanceOhm = known.ohm + resistanceShift * known.uncertaintyOhm;
-  const sourceVolts = loaded.voltage.map((volts, i) => volts + (loaded.current[i] as number) * resistanceOhm);
-  if (!sourceVolts.every((volts) => volts > 0)) return null;
-  return {
-    charge: loaded.charge,
-    sourceVolts,
-    resistanceOhm,
-    resistanceUncertaintyOhm: known.uncertaintyOhm,
-    current10sA: amps10,
-    source10sV: volts10 + amps10 * resistanceOhm,
-  };
+/** Resistance after a time under load, ohm; before 1 s that of 1 s. */
+export function resistanceAt({ earlyOhm, growthOhm }: SourceResistance, seconds: number): number {
+  return seconds <= EARLY_S ? earlyOhm : earlyOhm + growthOhm * Math.log(seconds / EARLY_S);
 }
 
-interface LoadedPart {
+/** The rest voltage of the pack, and what it is once the surface charge of a full pack is gone. */
+export interface RestVolts {
+  readonly measured: number;
+  readonly settledAtMost: number;
+  /** Charge over which the surface charge fades to 1/e, As. */
+  readonly surfaceChargeC: number;
+}
+
+interface Loaded {
   readonly time: Float64Array;
   readonly voltage: Float64Array;
   readonly current: Float64Array;
   readonly charge: Float64Array;
 }
 
+/**
+ * The source model of a run, or null when no rest was logged, the run ended before the mark at 10 s, or the voltages
+ * are those of no source.
+ *
+ * R at 1 s and 10 s is the fall of the voltage from rest until then without the fall of the open-circuit voltage, over the
+ * current then. The latter fall is the charge drawn times the slope of U over q between 10 s and 40 s, and the surface
+ * charge above the settled voltage. Growth with ln t is how diffusion and spread time constants show over a few decades
+ * of time. See docs/definitions.md, 19 to 22.
+ */
+export function sourceOf(
+  trace: Trace,
+  rest: RestVolts | null,
+  loadEndS: number,
+  shift: SourceShift,
+): SourceModel | null {
+  if (rest === null || loadEndS < LATE_S + HALF_WINDOW_S) return null;
+  const loaded = loadedPart(trace, loadEndS);
+  const resistance = resistanceOf(trace, loaded, rest, loadEndS, shift);
+  if (!(resistance.earlyOhm > 0)) return null;
+  const sourceVolts = sourceOver(loaded, resistance);
+  if (!sourceVolts.every((volts) => volts > 0)) return null;
+  const current10sA = markMean(trace, trace.current, LATE_S);
+  const source10sV = markMean(trace, trace.voltage, LATE_S) + current10sA * resistanceAt(resistance, LATE_S);
+  return { charge: loaded.charge, sourceVolts, resistance, current10sA, source10sV };
+}
+
+const markMean = (trace: Trace, values: Float64Array, instant: number): number =>
+  mean(trace.time, values, instant - HALF_WINDOW_S, instant + HALF_WINDOW_S);
+
 /** The samples from onset (interpolated) to the end of the load phase, with the charge drawn. */
-function loadedPart(trace: Trace, loadEndS: number): LoadedPart {
+function loadedPart(trace: Trace, loadEndS: number): Loaded {
   const first = indexAtOrAfter(trace.time, 0);
   const last = indexAtOrAfter(trace.time, loadEndS);
   const atOnset = trace.time[first] === 0 ? [] : [0];
   const cut = (values: Float64Array) =>
     Float64Array.from([...atOnset.map(() => valueAt(trace.time, values, 0)), ...values.subarray(first, last + 1)]);
   const time = cut(trace.time);
-  if (atOnset.length > 0) time[0] = 0;
+  time[0] = 0;
   const current = cut(trace.current);
   const charge = new Float64Array(time.length);
   for (let i = 1; i < time.length; i++) {
@@ -89,17 +112,44 @@ function loadedPart(trace: Trace, loadEndS: number): LoadedPart {
   return { time, voltage: cut(trace.voltage), current, charge };
 }
 
-function resistance(loaded: LoadedPart, restVolts: number, volts10: number, amps10: number, loadEndS: number) {
-  const raw = (restVolts - volts10) / amps10;
+function resistanceOf(
+  trace: Trace,
+  loaded: Loaded,
+  rest: RestVolts,
+  loadEndS: number,
+  shift: SourceShift,
+): SourceResistance {
+  const surface = Math.max(0, rest.measured - rest.settledAtMost);
   const until = Math.min(SLOPE_UNTIL_S, loadEndS / 2);
-  const from = indexAtOrAfter(loaded.time, MARK_S);
-  const to = indexAtOrAfter(loaded.time, until);
-  const voltsLine = fitLine(loaded.charge, loaded.voltage, from, to);
-  const ampsLine = fitLine(loaded.charge, loaded.current, from, to);
-  if (!voltsLine || !ampsLine || until - MARK_S < SLOPE_SHORTEST_S) {
-    return raw > 0 ? { ohm: raw, uncertaintyOhm: raw / 2 } : null;
+  const from = indexAtOrAfter(loaded.time, LATE_S);
+  const to = until - LATE_S < SLOPE_SHORTEST_S ? from : indexAtOrAfter(loaded.time, until);
+  const openCircuitFactor = 1 + shift.openCircuit * OPEN_CIRCUIT_SHARE;
+  const growthFactor = 1 + shift.relaxation * RELAXATION_SHARE;
+  const at = (instant: number, voltsPerCharge: number) => {
+    const drawn = valueAt(loaded.time, loaded.charge, instant);
+    const surfaceFall = surface * (1 - Math.exp(-drawn / rest.surfaceChargeC));
+    const openCircuitFall = Math.max(0, surfaceFall - voltsPerCharge * drawn) * openCircuitFactor;
+    const fall = rest.measured - markMean(trace, trace.voltage, instant) - openCircuitFall;
+    return fall / markMean(trace, trace.current, instant);
+  };
+  let voltsPerCharge = 0;
+  let resistance: SourceResistance = { earlyOhm: 0, growthOhm: 0 };
+  for (let round = 0; round < ROUNDS; round++) {
+    const earlyOhm = at(EARLY_S, voltsPerCharge);
+    const growthOhm = (growthFactor * Math.max(0, at(LATE_S, voltsPerCharge) - earlyOhm)) / Math.log(LATE_S / EARLY_S);
+    resistance = { earlyOhm, growthOhm };
+    voltsPerCharge = fitLine(loaded.charge, sourceOver(loaded, resistance, from, to), from, to)?.slope ?? 0;
   }
-  const charge10 = valueAt(loaded.time, loaded.charge, MARK_S);
-  const ohm = (restVolts - volts10 + voltsLine.slope * charge10) / (amps10 - ampsLine.slope * charge10);
-  return ohm > 0 ? { ohm, uncertaintyOhm: Math.abs(raw - ohm) / 2 } : null;
+  return resistance;
+}
+
+/** U at the samples [from, to); zero elsewhere. */
+function sourceOver(loaded: Loaded, resistance: SourceResistance, from = 0, to = loaded.time.length): Float64Array {
+  const volts = new Float64Array(loaded.time.length);
+  for (let i = from; i < to; i++) {
+    volts[i] =
+      (loaded.voltage[i] as number) +
+      (loaded.current[i] as number) * resistanceAt(resistance, loaded.time[i] as number);
+  }
+  return volts;
 }

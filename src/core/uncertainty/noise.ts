@@ -2,16 +2,27 @@ import type { Read } from "../figures/reads.js";
 import type { Trace } from "../model.js";
 import { indexAtOrAfter } from "../trace/series.js";
 
-/** Standard deviation of one sample of each channel about its smooth course. */
+/** What is not exact about one sample of a channel. */
+interface SampleNoise {
+  /** Standard deviation about the channel's smooth course. */
+  readonly deviation: number;
+  /** Standard uncertainty of the digits: their step over sqrt(12) (JCGM 100 F.2.2.1), where noise does not average it. */
+  readonly resolution: number;
+}
+
 export interface Noise {
-  readonly power: number;
-  readonly voltage: number;
-  readonly current: number;
-  readonly temperature: number;
+  readonly power: SampleNoise;
+  readonly voltage: SampleNoise;
+  readonly current: SampleNoise;
+  readonly temperature: SampleNoise;
   readonly rateHz: number;
 }
 
 const SETTLED_S = 1;
+/** Relative difference below which two samples have the same digits. */
+const SAME_VALUE = 1e-9;
+/** The largest of several noisy means is higher than any one of them: about twice the noise of one (ten means: 1.54). */
+const LARGEST_FACTOR = 2;
 
 /** The median of a sample from a normal distribution has sqrt(pi/2) times the standard deviation of its mean. */
 export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
@@ -28,28 +39,40 @@ export function noiseOf(trace: Trace, endS: number, rateHz: number): Noise {
     power: sampleNoise(power, from, to),
     voltage: sampleNoise(trace.voltage, from, to),
     current: sampleNoise(trace.current, from, to),
-    temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : 0,
+    temperature: sampleNoise(trace.temperature ?? new Float64Array(), from, to),
     rateHz,
   };
 }
 
-function sampleNoise(values: Float64Array, from: number, to: number): number {
+function sampleNoise(values: Float64Array, from: number, to: number): SampleNoise {
   let sum = 0;
   let count = 0;
+  let step = Number.POSITIVE_INFINITY;
   for (let i = from + 1; i < to - 1; i++) {
-    const bend = (values[i - 1] as number) - 2 * (values[i] as number) + (values[i + 1] as number);
+    const before = values[i - 1] as number;
+    const value = values[i] as number;
+    const bend = before - 2 * value + (values[i + 1] as number);
     sum += bend * bend;
     count++;
+    const change = Math.abs(value - before);
+    if (change > SAME_VALUE * Math.abs(value) && change < step) step = change;
   }
-  return count > 0 ? Math.sqrt(sum / count / 6) : 0;
+  const deviation = count > 0 ? Math.sqrt(sum / count / 6) : 0;
+  const dithered = deviation > step / 2 || !Number.isFinite(step);
+  return { deviation, resolution: dithered ? 0 : step / Math.sqrt(12) };
 }
 
-/** Standard uncertainty that the noise leaves in one read, in the read's unit (type A, JCGM 100 4.2). */
+/** Standard uncertainty that noise and digits leave in one read, in the read's unit (type A, JCGM 100 4.2). */
 export function noiseOfRead(read: Read, noise: Noise): number {
   if (read.channel === "time") return 0;
-  const sample = noise[read.channel];
-  if (read.medianOf !== undefined) return (sample * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(read.medianOf);
-  if (read.meanOverS !== undefined) return sample / Math.sqrt(Math.max(1, read.meanOverS * noise.rateHz));
-  const seconds = read.integralOverS ?? 0;
-  return (sample * (read.integralFactor ?? 0) * seconds) / Math.sqrt(Math.max(1, seconds * noise.rateHz));
+  const { deviation, resolution } = noise[read.channel];
+  if (read.integralOverS !== undefined) {
+    const samples = Math.max(1, read.integralOverS * noise.rateHz);
+    return (read.integralFactor ?? 1) * read.integralOverS * Math.hypot(deviation / Math.sqrt(samples), resolution);
+  }
+  const averaged =
+    read.medianOf === undefined
+      ? deviation / Math.sqrt(Math.max(1, (read.meanOverS ?? 0) * noise.rateHz))
+      : (deviation * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(read.medianOf);
+  return Math.hypot((read.largest ? LARGEST_FACTOR : 1) * averaged, resolution);
 }

@@ -2,6 +2,7 @@ import type { Subject } from "../figures/subject.js";
 import type { BenchFacts, Trace } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
+import { NO_SHIFT } from "../translation/source.js";
 import { MEDIAN_FACTOR, type Noise } from "./noise.js";
 
 /**
@@ -44,7 +45,7 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
   });
   const temperatureMoved = (by: number): Subject => ({
     ...subject,
-    trace: { ...trace, temperature: trace.temperature?.map((value) => value + by) },
+    trace: { ...trace, temperature: trace.temperature?.map((value) => value + by) ?? null },
     startTemperatureC: subject.startTemperatureC === null ? null : subject.startTemperatureC + by,
   });
   const voltageGain = rectangular(bench.voltage.percent / 100);
@@ -87,7 +88,8 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
       move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time - by * onset) } }),
     },
     { name: "cutoff", move: (by) => ({ ...subject, cutoffShiftS: by * cutoff }) },
-    { name: "source resistance", move: (by) => ({ ...subject, sourceResistanceShift: by }) },
+    { name: "open-circuit fall", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, openCircuit: by } }) },
+    { name: "relaxation", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, relaxation: by } }) },
     { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * rectangular(EXTENSION_SHARE) }) },
   ];
 }
@@ -95,7 +97,7 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
 /** What is left of the current's offset: the stated one, or the noise of its own zero where that was subtracted. */
 function zeroUncertainty(run: NormalisedRun, bench: BenchFacts, noise: Noise): number {
   if (!run.zero?.subtracted) return rectangular(bench.current.offset);
-  return (MEDIAN_FACTOR * noise.current) / Math.sqrt(run.zero.samples);
+  return (MEDIAN_FACTOR * noise.current.deviation) / Math.sqrt(run.zero.samples);
 }
 
 function senseShare(bench: BenchFacts): number {
@@ -119,5 +121,5 @@ function cutoffUncertainty(subject: Subject, run: NormalisedRun, noise: Noise): 
   const fall =
     valueAt(subject.trace.time, subject.trace.voltage, cutoffS - 1) -
     valueAt(subject.trace.time, subject.trace.voltage, cutoffS);
-  return fall > 0 ? Math.hypot(noise.voltage / fall, step) : step;
+  return fall > 0 ? Math.hypot(noise.voltage.deviation / fall, step) : step;
 }
