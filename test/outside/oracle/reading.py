@@ -47,7 +47,7 @@ class Reading:
 
 def find_load(time, current):
     first = np.flatnonzero(current > 0.05 * current.max())[0]
-    within = (time >= time[first]) & (time <= time[first] + 5)
+    within = (time >= time[first]) & (time < time[first] + 5)
     high = float(np.median(current[within]))
     line = Line(time, current)
     onset = float(time[0]) if current[0] >= high / 2 else line.upward_crossings(high / 2)[0]
