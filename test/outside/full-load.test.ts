@@ -1,0 +1,85 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { describe, expect, test } from "@jest/globals";
+import { type EvaluatedRun, evaluate } from "../../src/core/evaluate.js";
+import { FULL_LOAD_1 } from "../../src/core/protocol/full-load-1.js";
+
+// Source: the oracle in test/outside/oracle, a second implementation of docs/definitions.md in Python 3 with numpy 1.24.2
+// and scipy 1.10.1, and the simulator's noise-free figures for the log that has them.
+
+const FIXTURES = new URL("./fixtures/", import.meta.url);
+const read = (name: string) => readFileSync(new URL(name, FIXTURES));
+const readJson = (name: string) => JSON.parse(read(name).toString("utf8"));
+const CASES = readdirSync(FIXTURES)
+  .filter((name) => name.endsWith(".csv"))
+  .map((name) => name.replace(/\.csv$/, ""));
+
+const evaluateCase = (name: string): Promise<EvaluatedRun> =>
+  evaluate([read(`${name}.csv`)], readJson(`${name}.meta.json`), FULL_LOAD_1);
+
+const ownFigures = ({ evaluation }: EvaluatedRun) =>
+  new Map(evaluation.figures.filter((figure) => figure.basis !== "translated").map((figure) => [figure.key, figure]));
+
+/** Both sides compute in double precision along other paths; ten digits leave room for sums in another order. */
+const SAME_DIGITS = 1e-10;
+
+const expectSame = (got: number | null | undefined, expected: number | null) => {
+  if (expected === null || got === null || got === undefined) expect(got ?? null).toBe(expected);
+  else expect(Math.abs(got - expected)).toBeLessThanOrEqual(SAME_DIGITS * Math.max(1, Math.abs(expected)));
+};
+
+describe.each(CASES)("core agrees with the oracle on %s", (name) => {
+  const oracle = readJson(`${name}.oracle.json`);
+
+  test("in the numbers that describe the trace", async () => {
+    const { trace } = (await evaluateCase(name)).evaluation;
+    expect(trace.stop).toBe(oracle.trace.stop);
+    expect(trace.samples).toBe(oracle.trace.samples);
+    expectSame(trace.rateHz, oracle.trace.rateHz);
+    expectSame(trace.durationS, oracle.trace.durationS);
+    expectSame(trace.cutoffS, oracle.trace.cutoffS);
+  });
+
+  test("in every figure, its unit, basis and bound", async () => {
+    const figures = ownFigures(await evaluateCase(name));
+    expect([...figures.keys()].sort()).toEqual(Object.keys(oracle.figures).sort());
+    for (const [key, expected] of Object.entries<{ value: number; unit: string; basis: string; bound: string }>(
+      oracle.figures,
+    )) {
+      const got = figures.get(key);
+      expectSame(got?.value, expected.value);
+      expect([key, got?.unit, got?.basis, got?.bound]).toEqual([key, expected.unit, expected.basis, expected.bound]);
+    }
+  });
+});
+
+describe("a 10 Hz log of a 4-cell pack with the noise of a good bench", () => {
+  const truth = readJson("truth-4s-10hz.truth.json") as {
+    own: Record<string, number>;
+    reference: Record<string, number>;
+  };
+
+  test("gives every figure within 0.5 % of the noise-free truth, resistances within 5 %", async () => {
+    const figures = ownFigures(await evaluateCase("truth-4s-10hz"));
+    expect([...figures.keys()].sort()).toEqual(Object.keys(truth.own).sort());
+    for (const [key, expected] of Object.entries(truth.own)) {
+      const relative = Math.abs((figures.get(key)?.value ?? Number.NaN) / expected - 1);
+      expect([key, relative <= (key.startsWith("resistance") ? 0.05 : 0.005)]).toEqual([key, true]);
+    }
+  });
+
+  test("gives the figures under the reference load within 1 % of a run that pulled it, with U covering the error", async () => {
+    const { evaluation } = await evaluateCase("truth-4s-10hz");
+    const translated = evaluation.figures.filter((figure) => figure.basis === "translated");
+    expect(translated.map((figure) => figure.key)).toEqual(expect.arrayContaining(["power-10s", "capacity", "energy"]));
+    for (const { key, value, uncertainty } of translated) {
+      const expected = truth.reference[key] ?? Number.NaN;
+      const relative = Math.abs(value / expected - 1);
+      expect([key, relative <= (/resistance|sag/.test(key) ? 0.05 : 0.01)]).toEqual([key, true]);
+      expect([key, Math.abs(value - expected) <= 2 * uncertainty]).toEqual([key, true]);
+    }
+  });
+
+  test("conforms", async () => {
+    expect((await evaluateCase("truth-4s-10hz")).evaluation.verdict).toBe("conforming");
+  });
+});
