@@ -95,7 +95,10 @@ class DemoLoad {
       const json = { handle, password: passwords[handle] };
       await this.client.request("POST", "/v1/accounts", { json, expect: [201, 200, 409] });
       if (MODERATORS.some((moderator) => moderator === handle)) await this.options.grantRole(handle, "moderator");
-      const session = await this.client.request("POST", "/v1/sessions", { json, expect: [201] });
+      const session = await this.client.request("POST", "/v1/sessions", { json, expect: [201, 401] });
+      if (session.status === 401) {
+        throw new Error(`The account ${handle} exists with another password than the one kept in the demo's folder`);
+      }
       this.tokens.set(handle, textOf(session, "token"));
       this.report("accounts", index + 1, handles.length);
     }
