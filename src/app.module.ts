@@ -1,0 +1,32 @@
+import { type DynamicModule, Module } from "@nestjs/common";
+import { AccountsModule } from "./features/accounts/accounts.module.js";
+import { BenchesModule } from "./features/benches/benches.module.js";
+import { PacksModule } from "./features/packs/packs.module.js";
+import { ProtocolsModule } from "./features/protocols/protocols.module.js";
+import { SpecimensModule } from "./features/specimens/specimens.module.js";
+import type { Config } from "./platform/config/config.js";
+import { ConfigModule } from "./platform/config/config.module.js";
+import { DatabaseModule } from "./platform/database/database.module.js";
+import { GraphQL } from "./platform/graphql/graphql.module.js";
+import { PlatformModule } from "./platform/platform.module.js";
+
+/** The service: the platform and every feature on it. */
+@Module({})
+export class AppModule {
+  static with(config: Config, connectionString: string): DynamicModule {
+    return {
+      module: AppModule,
+      imports: [
+        ConfigModule.with(config),
+        DatabaseModule.at(connectionString, config.databaseConnections),
+        GraphQL,
+        PlatformModule,
+        AccountsModule,
+        BenchesModule,
+        PacksModule,
+        ProtocolsModule,
+        SpecimensModule,
+      ],
+    };
+  }
+}

@@ -1,0 +1,20 @@
+import "reflect-metadata";
+import { NestFactory } from "@nestjs/core";
+import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import { AppModule } from "./app.module.js";
+import type { Config } from "./platform/config/config.js";
+import { serveApiDescription } from "./platform/http/open-api.js";
+import { makeServer } from "./platform/http/server.js";
+
+/** The service on a migrated database, ready to be asked but not yet listening. Touches the database only when asked. */
+export async function createApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
+  const app = await NestFactory.create<NestFastifyApplication>(
+    AppModule.with(config, connectionString),
+    makeServer(config),
+    { bodyParser: false, logger: config.logLevel === "silent" ? false : ["error", "fatal"], abortOnError: false },
+  );
+  serveApiDescription(app);
+  await app.init();
+  await app.getHttpAdapter().getInstance().ready();
+  return app;
+}

@@ -1,0 +1,42 @@
+import { Body, Controller, Get, Param, Post, Query, Res } from "@nestjs/common";
+import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply } from "fastify";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { BenchesService } from "./benches.service.js";
+import { BenchInput, BenchList, BenchView } from "./benches.views.js";
+
+@ApiTags("benches")
+@Controller("v1/benches")
+@Authenticated()
+export class BenchesController {
+  constructor(private readonly benches: BenchesService) {}
+
+  @Get()
+  @ApiOperation({ summary: "Your benches" })
+  @ApiOkResponse({ type: BenchList })
+  async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.benches.listOwn(args, caller));
+  }
+
+  @Post()
+  @ApiOperation({ summary: "Register a bench" })
+  @ApiCreatedResponse({ type: BenchView })
+  async register(
+    @Body() input: BenchInput,
+    @CurrentAccount() caller: Caller,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<BenchView> {
+    const bench = await this.benches.register(input, caller);
+    reply.header("location", `/v1/benches/${bench.id}`);
+    return bench;
+  }
+
+  @Get(":id")
+  @ApiOperation({ summary: "Your bench" })
+  @ApiOkResponse({ type: BenchView })
+  get(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<BenchView> {
+    return this.benches.getOwn(id, caller);
+  }
+}

@@ -1,0 +1,27 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { BenchesService } from "./benches.service.js";
+import { BenchConnection, BenchInput, BenchView } from "./benches.views.js";
+
+@Resolver(() => BenchView)
+@Authenticated()
+export class BenchesResolver {
+  constructor(private readonly service: BenchesService) {}
+
+  @Query(() => BenchConnection, { description: "Your benches" })
+  async benches(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<BenchView>> {
+    return toConnection(await this.service.listOwn(args, caller));
+  }
+
+  @Query(() => BenchView, { description: "Your bench" })
+  bench(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<BenchView> {
+    return this.service.getOwn(id, caller);
+  }
+
+  @Mutation(() => BenchView, { description: "Register a bench" })
+  createBench(@Args("input") input: BenchInput, @CurrentAccount() caller: Caller): Promise<BenchView> {
+    return this.service.register(input, caller);
+  }
+}

@@ -1,0 +1,66 @@
+import { Injectable } from "@nestjs/common";
+import type { BenchFacts, LoadKind, Sense } from "../../core/model.js";
+import type { Bench } from "../../generated/prisma/client.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { BenchesRepository } from "./benches.repository.js";
+import type { BenchInput, BenchView } from "./benches.views.js";
+
+@Injectable()
+export class BenchesService {
+  constructor(private readonly benches: BenchesRepository) {}
+
+  async register(input: BenchInput, caller: Caller): Promise<BenchView> {
+    requireLeadResistance(input.sense);
+    const outcome = await this.benches.create(input, caller.id);
+    if ("bench" in outcome) return benchView(outcome.bench);
+    throw new Problem("already-exists", "You have a bench with this label.", {
+      errors: [{ pointer: "/label", message: "is taken" }],
+      extensions: { existingId: outcome.existingId },
+    });
+  }
+
+  async getOwn(id: string, caller: Caller): Promise<BenchView> {
+    const bench = await this.benches.findOwn(idOf(id, "bench"), caller.id);
+    if (!bench) throw notFound("bench");
+    return benchView(bench);
+  }
+
+  async listOwn(args: PageArgs, caller: Caller): Promise<Page<BenchView>> {
+    const page = await readPage(
+      args,
+      (take) => this.benches.listOwn(caller.id, args.after, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, benchView);
+  }
+}
+
+/** Voltage sensed past leads is of use only when their resistance is known or can be computed. */
+export function requireLeadResistance({ point, resistanceMilliohm, gaugeAwg, lengthMm }: Sense): void {
+  if (point !== "lead" || resistanceMilliohm != null || (gaugeAwg != null && lengthMm != null)) return;
+  throw invalidInput([
+    { pointer: "/sense", message: "must have resistanceMilliohm, or gaugeAwg and lengthMm, when the point is lead" },
+  ]);
+}
+
+/** What both APIs show of a bench; also the facts that an evaluation takes. */
+export function benchView(bench: Bench): BenchView & BenchFacts {
+  return {
+    id: bench.id,
+    label: bench.label,
+    load: { kind: bench.loadKind as LoadKind },
+    voltage: { percent: bench.voltagePercent, offset: bench.voltageOffset },
+    current: { percent: bench.currentPercent, offset: bench.currentOffset },
+    temperature: bench.temperatureOffset === null ? null : { offset: bench.temperatureOffset },
+    sense: {
+      point: bench.sensePoint as Sense["point"],
+      resistanceMilliohm: bench.senseResistanceMilliohm,
+      gaugeAwg: bench.senseGaugeAwg,
+      lengthMm: bench.senseLengthMm,
+    },
+  };
+}

@@ -1,0 +1,42 @@
+import { Body, Controller, Get, Param, Post, Query, Res } from "@nestjs/common";
+import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply } from "fastify";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { toList } from "../../platform/paging/page.js";
+import { PacksService } from "./packs.service.js";
+import { PackInput, PackList, PacksArgs, PackView } from "./packs.views.js";
+
+@ApiTags("packs")
+@Controller("v1/packs")
+export class PacksController {
+  constructor(private readonly packs: PacksService) {}
+
+  @Get()
+  @ApiOperation({ summary: "Packs of the record" })
+  @ApiOkResponse({ type: PackList })
+  async list(@Query() args: PacksArgs) {
+    return toList(await this.packs.list(args));
+  }
+
+  @Post()
+  @Authenticated()
+  @ApiOperation({ summary: "Register a pack" })
+  @ApiCreatedResponse({ type: PackView })
+  async register(
+    @Body() input: PackInput,
+    @CurrentAccount() caller: Caller,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<PackView> {
+    const pack = await this.packs.register(input, caller);
+    reply.header("location", `/v1/packs/${pack.id}`);
+    return pack;
+  }
+
+  @Get(":id")
+  @ApiOperation({ summary: "A pack" })
+  @ApiOkResponse({ type: PackView })
+  get(@Param("id") id: string): Promise<PackView> {
+    return this.packs.get(id);
+  }
+}

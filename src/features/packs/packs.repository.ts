@@ -1,0 +1,49 @@
+import { Injectable } from "@nestjs/common";
+import type { Pack, Prisma } from "../../generated/prisma/client.js";
+import { Database } from "../../platform/database/database.js";
+import { isDuplicate } from "../../platform/database/faults.js";
+import { containing } from "../../platform/database/patterns.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+import type { PackInput, PacksArgs } from "./packs.views.js";
+
+@Injectable()
+export class PacksRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Null when the record has this product already. */
+  async create(pack: PackInput, createdById: string): Promise<Pack | null> {
+    const { labelContinuousC = null, labelBurstC = null, massGrams = null } = pack;
+    try {
+      return await this.database.pack.create({
+        data: { ...pack, labelContinuousC, labelBurstC, massGrams, createdById },
+      });
+    } catch (error) {
+      if (isDuplicate(error)) return null;
+      throw error;
+    }
+  }
+
+  async idOfSameProduct({ maker, name, series, parallel, ratedCapacityMah }: PackInput): Promise<string | null> {
+    const rows = await this.database.$queryRaw<{ id: string }[]>`
+      SELECT id::text FROM pack
+      WHERE lower(maker) = lower(${maker}) AND lower(name) = lower(${name})
+        AND series = ${series} AND parallel = ${parallel} AND rated_capacity_mah = ${ratedCapacityMah}`;
+    return rows[0]?.id ?? null;
+  }
+
+  async find(id: string): Promise<Pack | null> {
+    return this.database.pack.findUnique({ where: { id } });
+  }
+
+  /** In the order in which they were registered. */
+  async list({ chemistry, series, search, after }: PacksArgs, take: number): Promise<Pack[]> {
+    const where: Prisma.PackWhereInput[] = [];
+    if (chemistry) where.push({ chemistry });
+    if (series) where.push({ series });
+    for (const word of search?.split(/\s+/) ?? []) {
+      where.push({ OR: [{ maker: containing(word) }, { name: containing(word) }] });
+    }
+    if (after) where.push({ id: { gt: String(decodeCursor(after, ["uuid"])[0]) } });
+    return this.database.pack.findMany({ where: { AND: where }, orderBy: { id: "asc" }, take });
+  }
+}

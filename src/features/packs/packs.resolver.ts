@@ -1,0 +1,27 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { PacksService } from "./packs.service.js";
+import { PackConnection, PackInput, PacksArgs, PackView } from "./packs.views.js";
+
+@Resolver(() => PackView)
+export class PacksResolver {
+  constructor(private readonly service: PacksService) {}
+
+  @Query(() => PackConnection, { description: "Packs of the record" })
+  async packs(@Args() args: PacksArgs): Promise<Connection<PackView>> {
+    return toConnection(await this.service.list(args));
+  }
+
+  @Query(() => PackView, { description: "A pack" })
+  pack(@Args("id", { type: () => ID }) id: string): Promise<PackView> {
+    return this.service.get(id);
+  }
+
+  @Mutation(() => PackView, { description: "Register a pack" })
+  @Authenticated()
+  createPack(@Args("input") input: PackInput, @CurrentAccount() caller: Caller): Promise<PackView> {
+    return this.service.register(input, caller);
+  }
+}

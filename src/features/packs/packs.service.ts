@@ -1,0 +1,55 @@
+import { Injectable } from "@nestjs/common";
+import type { Chemistry } from "../../core/model.js";
+import type { Pack } from "../../generated/prisma/client.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { PacksRepository } from "./packs.repository.js";
+import type { PackInput, PacksArgs, PackView } from "./packs.views.js";
+
+@Injectable()
+export class PacksService {
+  constructor(private readonly packs: PacksRepository) {}
+
+  async register(input: PackInput, caller: Caller): Promise<PackView> {
+    const pack = await this.packs.create(input, caller.id);
+    if (pack) return packView(pack);
+    throw new Problem("already-exists", "The record has this pack: same maker, name, layout and rated capacity.", {
+      extensions: { existingId: await this.packs.idOfSameProduct(input) },
+    });
+  }
+
+  async get(id: string): Promise<PackView> {
+    const pack = await this.packs.find(idOf(id, "pack"));
+    if (!pack) throw notFound("pack");
+    return packView(pack);
+  }
+
+  async list(args: PacksArgs): Promise<Page<PackView>> {
+    const page = await readPage(
+      args,
+      (take) => this.packs.list(args, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, packView);
+  }
+}
+
+/** What both APIs show of a pack. */
+export function packView(pack: Pack): PackView {
+  const { id, maker, name, chemistry, series, parallel, ratedCapacityMah } = pack;
+  const { labelContinuousC, labelBurstC, massGrams } = pack;
+  return {
+    id,
+    maker,
+    name,
+    chemistry: chemistry as Chemistry,
+    series,
+    parallel,
+    ratedCapacityMah,
+    labelContinuousC,
+    labelBurstC,
+    massGrams,
+  };
+}

@@ -1,0 +1,39 @@
+import { Injectable } from "@nestjs/common";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
+import type { Prisma, Protocol } from "../../generated/prisma/client.js";
+import { Database } from "../../platform/database/database.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+
+@Injectable()
+export class ProtocolsRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Stores what is not stored yet; servers that start together do not disturb each other. */
+  async insertMissing(documents: readonly ProtocolDocument[]): Promise<void> {
+    const data = documents.map((document) => ({
+      key: document.key,
+      version: document.version,
+      document: document as unknown as Prisma.InputJsonObject,
+    }));
+    await this.database.protocol.createMany({ data, skipDuplicates: true });
+  }
+
+  async find(key: string, version: number): Promise<Protocol | null> {
+    return this.database.protocol.findUnique({ where: { key_version: { key, version } } });
+  }
+
+  async findNewest(key: string): Promise<Protocol | null> {
+    return this.database.protocol.findFirst({ where: { key }, orderBy: { version: "desc" } });
+  }
+
+  /** The newest version of each, by key. */
+  async listNewest(after: string | null | undefined, take: number): Promise<Protocol[]> {
+    const behind = after ? { key: { gt: String(decodeCursor(after, ["text"])[0]) } } : {};
+    return this.database.protocol.findMany({
+      where: behind,
+      distinct: ["key"],
+      orderBy: [{ key: "asc" }, { version: "desc" }],
+      take,
+    });
+  }
+}

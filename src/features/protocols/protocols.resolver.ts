@@ -1,0 +1,19 @@
+import { Args, Query, Resolver } from "@nestjs/graphql";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { ProtocolsService } from "./protocols.service.js";
+import { ProtocolArgs, ProtocolConnection, ProtocolView } from "./protocols.views.js";
+
+@Resolver(() => ProtocolView)
+export class ProtocolsResolver {
+  constructor(private readonly service: ProtocolsService) {}
+
+  @Query(() => ProtocolConnection, { description: "The newest version of each protocol" })
+  async protocols(@Args() args: PageArgs): Promise<Connection<ProtocolView>> {
+    return toConnection(await this.service.list(args));
+  }
+
+  @Query(() => ProtocolView, { description: "A version of a protocol, or its newest" })
+  protocol(@Args() { key, version }: ProtocolArgs): Promise<ProtocolView> {
+    return this.service.get(key, version);
+  }
+}

@@ -1,0 +1,57 @@
+import { isDeepStrictEqual } from "node:util";
+import { Injectable } from "@nestjs/common";
+import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import type { Protocol } from "../../generated/prisma/client.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { notFound } from "../../platform/problems/problem.js";
+import { ProtocolsRepository } from "./protocols.repository.js";
+import type { ProtocolView } from "./protocols.views.js";
+
+const keyText = /^[a-z][a-z0-9-]{0,63}$/;
+
+@Injectable()
+export class ProtocolsService {
+  constructor(private readonly protocols: ProtocolsRepository) {}
+
+  /**
+   * Puts the protocols of this program into the record. A version that was published is never another one later:
+   * where the record and the program differ, the program refuses to run.
+   */
+  async publish(documents: readonly ProtocolDocument[] = PROTOCOLS): Promise<void> {
+    await this.protocols.insertMissing(documents);
+    for (const document of documents) {
+      const stored = await this.protocols.find(document.key, document.version);
+      if (!isDeepStrictEqual(stored?.document, JSON.parse(JSON.stringify(document)))) {
+        throw new Error(
+          `Protocol ${document.key} version ${document.version} was published with another content. ` +
+            "A published version never changes: give the change a version of its own.",
+        );
+      }
+    }
+  }
+
+  /** A version of a protocol, or its newest. */
+  async get(key: string, version?: number | null): Promise<ProtocolView> {
+    const protocol = keyText.test(key) ? await this.find(key, version) : null;
+    if (!protocol) throw notFound("protocol");
+    return protocolView(protocol);
+  }
+
+  async list(args: PageArgs): Promise<Page<ProtocolView>> {
+    const page = await readPage(
+      args,
+      (take) => this.protocols.listNewest(args.after, take),
+      ({ key }) => [key],
+    );
+    return mapPage(page, protocolView);
+  }
+
+  private find(key: string, version?: number | null): Promise<Protocol | null> {
+    return version ? this.protocols.find(key, version) : this.protocols.findNewest(key);
+  }
+}
+
+function protocolView({ key, version, document, publishedAt }: Protocol): ProtocolView {
+  const { title, summary } = document as unknown as ProtocolDocument;
+  return { key, version, title, summary, publishedAt: publishedAt.toISOString(), document: document as object };
+}

@@ -1,0 +1,42 @@
+import { Body, Controller, Get, Param, Post, Query, Res } from "@nestjs/common";
+import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply } from "fastify";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { SpecimensService } from "./specimens.service.js";
+import { SpecimenInput, SpecimenList, SpecimenView } from "./specimens.views.js";
+
+@ApiTags("specimens")
+@Controller("v1/specimens")
+@Authenticated()
+export class SpecimensController {
+  constructor(private readonly specimens: SpecimensService) {}
+
+  @Get()
+  @ApiOperation({ summary: "Your specimens" })
+  @ApiOkResponse({ type: SpecimenList })
+  async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.specimens.listOwn(args, caller));
+  }
+
+  @Post()
+  @ApiOperation({ summary: "Register a specimen" })
+  @ApiCreatedResponse({ type: SpecimenView })
+  async register(
+    @Body() input: SpecimenInput,
+    @CurrentAccount() caller: Caller,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<SpecimenView> {
+    const specimen = await this.specimens.register(input, caller);
+    reply.header("location", `/v1/specimens/${specimen.id}`);
+    return specimen;
+  }
+
+  @Get(":id")
+  @ApiOperation({ summary: "Your specimen" })
+  @ApiOkResponse({ type: SpecimenView })
+  get(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
+    return this.specimens.getOwn(id, caller);
+  }
+}

@@ -1,0 +1,39 @@
+import { Injectable } from "@nestjs/common";
+import type { Specimen } from "../../generated/prisma/client.js";
+import { Database } from "../../platform/database/database.js";
+import { isDuplicate, isMissingReference } from "../../platform/database/faults.js";
+import { isUuid } from "../../platform/database/uuid.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+import type { SpecimenInput } from "./specimens.views.js";
+
+export type SpecimenCreation =
+  | { readonly specimen: Specimen }
+  | { readonly existingId: string | null }
+  | { readonly packIsUnknown: true };
+
+@Injectable()
+export class SpecimensRepository {
+  constructor(private readonly database: Database) {}
+
+  async create({ packId, label, cycles }: SpecimenInput, ownerId: string): Promise<SpecimenCreation> {
+    if (!isUuid(packId)) return { packIsUnknown: true };
+    try {
+      return { specimen: await this.database.specimen.create({ data: { packId, label, cycles, ownerId } }) };
+    } catch (error) {
+      if (isMissingReference(error)) return { packIsUnknown: true };
+      if (!isDuplicate(error)) throw error;
+      const existing = await this.database.specimen.findFirst({ where: { ownerId, packId, label } });
+      return { existingId: existing?.id ?? null };
+    }
+  }
+
+  async findOwn(id: string, ownerId: string): Promise<Specimen | null> {
+    return this.database.specimen.findFirst({ where: { id, ownerId } });
+  }
+
+  /** In the order in which they were registered. */
+  async listOwn(ownerId: string, after: string | null | undefined, take: number): Promise<Specimen[]> {
+    const behind = after ? { id: { gt: String(decodeCursor(after, ["uuid"])[0]) } } : {};
+    return this.database.specimen.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
+  }
+}

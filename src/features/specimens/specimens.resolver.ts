@@ -1,0 +1,27 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { SpecimensService } from "./specimens.service.js";
+import { SpecimenConnection, SpecimenInput, SpecimenView } from "./specimens.views.js";
+
+@Resolver(() => SpecimenView)
+@Authenticated()
+export class SpecimensResolver {
+  constructor(private readonly service: SpecimensService) {}
+
+  @Query(() => SpecimenConnection, { description: "Your specimens" })
+  async specimens(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<SpecimenView>> {
+    return toConnection(await this.service.listOwn(args, caller));
+  }
+
+  @Query(() => SpecimenView, { description: "Your specimen" })
+  specimen(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
+    return this.service.getOwn(id, caller);
+  }
+
+  @Mutation(() => SpecimenView, { description: "Register a specimen" })
+  createSpecimen(@Args("input") input: SpecimenInput, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
+    return this.service.register(input, caller);
+  }
+}

@@ -1,0 +1,51 @@
+import { Injectable } from "@nestjs/common";
+import type { Specimen } from "../../generated/prisma/client.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { SpecimensRepository } from "./specimens.repository.js";
+import type { SpecimenInput, SpecimenView } from "./specimens.views.js";
+
+@Injectable()
+export class SpecimensService {
+  constructor(private readonly specimens: SpecimensRepository) {}
+
+  async register(input: SpecimenInput, caller: Caller): Promise<SpecimenView> {
+    const outcome = await this.specimens.create(input, caller.id);
+    if ("specimen" in outcome) return specimenView(outcome.specimen);
+    if ("packIsUnknown" in outcome) {
+      throw new Problem(
+        "unknown-reference",
+        "Register the pack first, or send the id of one that GET /v1/packs lists.",
+        {
+          errors: [{ pointer: "/packId", message: "names no pack" }],
+        },
+      );
+    }
+    throw new Problem("already-exists", "You have a specimen of this pack with this label.", {
+      errors: [{ pointer: "/label", message: "is taken" }],
+      extensions: { existingId: outcome.existingId },
+    });
+  }
+
+  async getOwn(id: string, caller: Caller): Promise<SpecimenView> {
+    const specimen = await this.specimens.findOwn(idOf(id, "specimen"), caller.id);
+    if (!specimen) throw notFound("specimen");
+    return specimenView(specimen);
+  }
+
+  async listOwn(args: PageArgs, caller: Caller): Promise<Page<SpecimenView>> {
+    const page = await readPage(
+      args,
+      (take) => this.specimens.listOwn(caller.id, args.after, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, specimenView);
+  }
+}
+
+/** What both APIs show of a specimen. */
+export function specimenView({ id, packId, label, cycles }: Specimen): SpecimenView {
+  return { id, packId, label, cycles };
+}

@@ -1,0 +1,44 @@
+import { resolve } from "node:path";
+import { projectRoot } from "./project-root.js";
+import { readVariables } from "./variables.js";
+
+/** Everything that can be set from outside, read once at start. */
+export interface Config {
+  readonly host: string;
+  readonly port: number;
+  readonly dataFolder: string;
+  /** A PostgreSQL server to use instead of the embedded one. */
+  readonly databaseUrl: string | null;
+  readonly databaseConnections: number;
+  readonly demo: boolean;
+  readonly logLevel: string;
+  readonly sessionHours: number;
+  readonly evaluationThreads: number;
+  /** Whether this process also works the queue, or leaves it to a worker of its own. */
+  readonly runsJobs: boolean;
+}
+
+export const CONFIG = Symbol("config");
+
+export const LOG_LEVELS = ["fatal", "error", "warn", "info", "debug", "silent"] as const;
+
+/** Reads the environment and the command line; throws one error that lists every fault by its key, never its value. */
+export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string[] = []): Config {
+  const variables = readVariables(environment);
+  const config: Config = {
+    host: variables.text("HOST", "127.0.0.1"),
+    port: variables.whole("PORT", 3000, { min: 0, max: 65_535 }),
+    dataFolder: resolve(projectRoot, variables.text("DATA_DIR", "data")),
+    databaseUrl: variables.databaseUrl("DATABASE_URL"),
+    databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
+    demo: variables.yesNo("DEMO", true) && !args.includes("--no-demo"),
+    logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),
+    sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
+    evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
+    runsJobs: variables.yesNo("RUN_JOBS", true),
+  };
+  for (const arg of args)
+    if (arg !== "--no-demo") variables.fault(`The argument ${arg} is not known; there is --no-demo.`);
+  variables.throwFaults();
+  return config;
+}

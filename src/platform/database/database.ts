@@ -1,0 +1,29 @@
+import { Logger, type OnApplicationShutdown } from "@nestjs/common";
+import { PrismaPg } from "@prisma/adapter-pg";
+import { Pool } from "pg";
+import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
+
+/** What a repository is given to work on: the database itself or an open transaction. */
+export type Transaction = Prisma.TransactionClient;
+
+/** The record. It connects at the first use. */
+export class Database extends PrismaClient implements OnApplicationShutdown {
+  /** For what Prisma has no words for: the queue, streams, bulk writes. */
+  readonly pool: Pool;
+
+  constructor(
+    readonly connectionString: string,
+    connections: number,
+  ) {
+    const logger = new Logger("Database");
+    const pool = new Pool({ connectionString, max: connections });
+    pool.on("error", (error) => logger.warn(`an idle connection was lost: ${error.message}`));
+    super({ adapter: new PrismaPg(pool), transactionOptions: { maxWait: 10_000, timeout: 30_000 } });
+    this.pool = pool;
+  }
+
+  async onApplicationShutdown(): Promise<void> {
+    await this.$disconnect();
+    await this.pool.end();
+  }
+}

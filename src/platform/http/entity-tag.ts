@@ -1,0 +1,33 @@
+import { createHash } from "node:crypto";
+import type { FastifyInstance } from "fastify";
+
+/** Whether a header `If-None-Match` names the tag, by weak comparison (RFC 9110, 13.1.2 and 8.8.3.2). */
+export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolean {
+  if (ifNoneMatch.trim() === "*") return true;
+  const opaque = (tag: string) => tag.replace(/^W\//, "");
+  const listed = ifNoneMatch.match(/(W\/)?"[\x21\x23-\x7e\x80-\xff]*"/g) ?? [];
+  return listed.some((tag) => opaque(tag) === opaque(entityTag));
+}
+
+/**
+ * Gives every successful read an entity tag made of its body and a rule for caches, and answers 304 to a client that
+ * has this body already. Streams are left alone: whoever sends one knows its tag.
+ */
+export function addEntityTags(server: FastifyInstance): void {
+  server.addHook("onSend", async (request, reply, payload) => {
+    const isRead = request.method === "GET" || request.method === "HEAD";
+    if (!isRead || reply.statusCode !== 200) return payload;
+    if (!reply.hasHeader("cache-control")) {
+      reply.header("cache-control", request.headers.authorization ? "private, no-cache" : "public, no-cache");
+    }
+    reply.header("vary", "accept, authorization");
+    if (!reply.hasHeader("etag")) {
+      if (typeof payload !== "string" && !Buffer.isBuffer(payload)) return payload;
+      reply.header("etag", `W/"${createHash("sha256").update(payload).digest("base64url").slice(0, 27)}"`);
+    }
+    const ifNoneMatch = request.headers["if-none-match"];
+    if (!ifNoneMatch || !matchesEntityTag(ifNoneMatch, String(reply.getHeader("etag")))) return payload;
+    reply.status(304).removeHeader("content-type").removeHeader("content-length");
+    return null;
+  });
+}

@@ -1,0 +1,65 @@
+import { randomUUID } from "node:crypto";
+import type { Socket } from "node:net";
+import { FastifyAdapter } from "@nestjs/platform-fastify";
+import type { FastifyError, FastifyReply, FastifyRequest } from "fastify";
+import type { Config } from "../config/config.js";
+import { answerProblem } from "../problems/answer.js";
+import { Problem } from "../problems/problem.js";
+import { addEntityTags } from "./entity-tag.js";
+
+const largestJsonBytes = 256 * 1024;
+
+/** Answers what is not even HTTP, or is it no longer, and closes the connection. */
+function answerBrokenHttp(error: Error & { code?: string }, socket: Socket): void {
+  if (error.code === "ECONNRESET" || !socket.writable) {
+    socket.destroy();
+    return;
+  }
+  const code =
+    error.code === "HPE_HEADER_OVERFLOW"
+      ? "headers-too-large"
+      : error.code === "ERR_HTTP_REQUEST_TIMEOUT"
+        ? "request-timeout"
+        : "malformed-request";
+  const problem = new Problem(code, "The request could not be read as HTTP.");
+  const body = JSON.stringify(problem.toBody(randomUUID()));
+  const head = [
+    `HTTP/1.1 ${problem.status} ${problem.title}`,
+    "content-type: application/problem+json; charset=utf-8",
+    `content-length: ${Buffer.byteLength(body)}`,
+    "connection: close",
+  ];
+  socket.end(`${head.join("\r\n")}\r\n\r\n${body}`);
+}
+
+/** Nest would answer in its own form what fails before a handler is reached, such as the reading of a body. */
+class Adapter extends FastifyAdapter {
+  override setErrorHandler(): ReturnType<FastifyAdapter["setErrorHandler"]> {
+    return this.getInstance();
+  }
+}
+
+/** The web server, with what holds for every request of both APIs. */
+export function makeServer(config: Config): FastifyAdapter {
+  const adapter = new Adapter({
+    logger: config.logLevel === "silent" ? false : { level: config.logLevel },
+    genReqId: () => randomUUID(),
+    bodyLimit: largestJsonBytes,
+    connectionTimeout: 0,
+    requestTimeout: 300_000,
+    forceCloseConnections: "idle",
+    clientErrorHandler: answerBrokenHttp,
+    frameworkErrors: (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => {
+      void answerProblem(error, request, reply);
+    },
+  });
+  const server = adapter.getInstance();
+  server.removeContentTypeParser("text/plain");
+  server.setErrorHandler(answerProblem);
+  server.addHook("onRequest", async (request, reply) => {
+    reply.header("x-request-id", request.id);
+    reply.header("x-content-type-options", "nosniff");
+  });
+  addEntityTags(server);
+  return adapter;
+}

@@ -1,0 +1,19 @@
+import { Module } from "@nestjs/common";
+import { APP_FILTER, APP_GUARD, APP_PIPE } from "@nestjs/core";
+import { SessionGuard } from "./auth/session.guard.js";
+import { HealthController } from "./health/health.controller.js";
+import { InputPipe } from "./http/input.pipe.js";
+import { WelcomeController } from "./http/welcome.controller.js";
+import { ProblemFilter } from "./problems/problem.filter.js";
+import { ProblemsController } from "./problems/problems.controller.js";
+
+/** What holds for every request of every feature. */
+@Module({
+  controllers: [HealthController, ProblemsController, WelcomeController],
+  providers: [
+    { provide: APP_FILTER, useClass: ProblemFilter },
+    { provide: APP_GUARD, useClass: SessionGuard },
+    { provide: APP_PIPE, useClass: InputPipe },
+  ],
+})
+export class PlatformModule {}

@@ -1,0 +1,18 @@
+import type { FastifyReply, FastifyRequest } from "fastify";
+import { Problem } from "./problem.js";
+import { toProblem } from "./to-problem.js";
+
+/** What a client is told about a fault of the service itself: nothing but where to point when reporting it. */
+export function internalError(requestId: string): Problem {
+  return new Problem("internal-error", `The fault was recorded under ${requestId}. Trying again later may help.`);
+}
+
+/** Answers with problem details (RFC 9457). An unforeseen error is recorded and hidden. */
+export async function answerProblem(error: unknown, request: FastifyRequest, reply: FastifyReply): Promise<void> {
+  const foreseen = toProblem(error);
+  if (!foreseen) request.log.error({ err: error }, "unforeseen error");
+  const problem = foreseen ?? internalError(request.id);
+  reply.status(problem.status).header("content-type", "application/problem+json; charset=utf-8");
+  if (problem.status === 401) reply.header("www-authenticate", 'Bearer realm="packledger"');
+  await reply.send(JSON.stringify(problem.toBody(request.id)));
+}

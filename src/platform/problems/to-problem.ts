@@ -1,0 +1,43 @@
+import { HttpException } from "@nestjs/common";
+import type { ProblemCode } from "./catalogue.js";
+import { Problem } from "./problem.js";
+
+const CODE_OF_STATUS: Readonly<Record<number, ProblemCode>> = {
+  400: "malformed-request",
+  404: "not-found",
+  405: "method-not-allowed",
+  406: "not-acceptable",
+  408: "request-timeout",
+  413: "too-large",
+  414: "address-too-long",
+  415: "unsupported-media-type",
+  431: "headers-too-large",
+};
+
+/** Codes of the web framework whose status alone would say too little. */
+const CODE_OF_FRAMEWORK_ERROR: Readonly<Record<string, ProblemCode>> = {
+  FST_ERR_CTP_INVALID_JSON_BODY: "malformed-body",
+  FST_ERR_CTP_EMPTY_JSON_BODY: "malformed-body",
+  FST_ERR_CTP_INVALID_MEDIA_TYPE: "unsupported-media-type",
+  FST_ERR_VALIDATION: "malformed-request",
+  FST_INVALID_MULTIPART_CONTENT_TYPE: "unsupported-media-type",
+};
+
+/** The problem that an error of the frameworks stands for; null when it is a fault of the service itself. */
+export function toProblem(error: unknown): Problem | null {
+  if (error instanceof Problem) return error;
+  if (!(error instanceof Error)) return null;
+  const { code: frameworkCode, statusCode } = error as Error & { code?: unknown; statusCode?: unknown };
+  if (typeof frameworkCode === "string") {
+    const known = CODE_OF_FRAMEWORK_ERROR[frameworkCode];
+    if (known) return new Problem(known, sentence(error.message), { cause: error });
+  }
+  const status = error instanceof HttpException ? error.getStatus() : statusCode;
+  if (typeof status !== "number" || status < 400 || status > 499) return null;
+  const code = error instanceof SyntaxError ? "malformed-body" : CODE_OF_STATUS[status];
+  return new Problem(code ?? "malformed-request", sentence(error.message), { cause: error });
+}
+
+function sentence(message: string): string {
+  return /[.!?]$/.test(message) ? message : `${message}.`;
+}

@@ -1,0 +1,45 @@
+import type { Type } from "@nestjs/common";
+import { Type as TransformTo } from "class-transformer";
+import { ArrayMaxSize, IsArray, IsObject, IsString, MaxLength, ValidateNested } from "class-validator";
+import { JsonObject } from "../graphql/json-object.scalar.js";
+import { type FieldOptions, field } from "./field.js";
+
+/** An object of its own class. */
+export function Nested(type: () => Type, options: FieldOptions): PropertyDecorator {
+  return field(type, { type }, options, [
+    IsObject({ message: "must be an object" }),
+    ValidateNested({ message: "must be an object" }),
+    TransformTo(type),
+  ]);
+}
+
+export interface ListOptions extends FieldOptions {
+  /** Most items that an input may have. Default 100. */
+  readonly max?: number;
+}
+
+/** A list of objects of one class. */
+export function ListOf(type: () => Type, { max = 100, ...options }: ListOptions): PropertyDecorator {
+  return field(() => [type()], { type, isArray: true }, options, [
+    IsArray({ message: "must be a list" }),
+    ArrayMaxSize(max, { message: `must have at most ${max} items` }),
+    ValidateNested({ each: true, message: "must be an object" }),
+    TransformTo(type),
+  ]);
+}
+
+/** A list of words. */
+export function Texts({ max = 100, ...options }: ListOptions): PropertyDecorator {
+  return field(() => [String], { type: "string", isArray: true }, options, [
+    IsArray({ message: "must be a list" }),
+    ArrayMaxSize(max, { message: `must have at most ${max} items` }),
+    IsString({ each: true, message: "must be a list of words" }),
+    MaxLength(200, { each: true, message: "must be words of at most 200 characters" }),
+  ]);
+}
+
+/** An object whose members are not fixed here, such as a published document. */
+export function Document(options: FieldOptions): PropertyDecorator {
+  const schema = { type: "object", additionalProperties: true };
+  return field(() => JsonObject, schema, options, [IsObject({ message: "must be an object" })]);
+}
