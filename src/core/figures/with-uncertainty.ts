@@ -2,10 +2,14 @@ import type { Basis, BenchFacts, Bound, BudgetPart, Figure, PackFacts } from "..
 import type { NormalisedRun } from "../trace/normalise.js";
 import { type Noise, noiseOf, noiseOfRead } from "../uncertainty/noise.js";
 import { sourcesOf } from "../uncertainty/sources.js";
+import { thinned } from "../uncertainty/thin.js";
 import { FIGURES } from "./catalogue.js";
 import type { FigureFormula } from "./formula.js";
 import type { ReadKey, Reads } from "./reads.js";
 import { readSubject, type Subject, type SubjectReads } from "./subject.js";
+
+/** Differences need no more samples than this to be known to a few per cent. */
+const SAMPLES_FOR_DIFFERENCES = 4000;
 
 type Side = "own" | "translated";
 
@@ -25,7 +29,8 @@ export function figuresOf(
   bench: BenchFacts,
 ): Figure[] {
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
-  const moved = sourcesOf(subject, run, bench, noise).map(({ name, move }) => ({
+  const reduced = { ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES) };
+  const moved = sourcesOf(reduced, run, bench, noise).map(({ name, move }) => ({
     name,
     up: readSubject(move(1)),
     down: readSubject(move(-1)),

@@ -14,13 +14,7 @@ export function indexAtOrAfter(time: Float64Array, instant: number): number {
 
 /** Value at `instant`, linearly interpolated; the nearest sample's value outside the samples. */
 export function valueAt(time: Float64Array, values: Float64Array, instant: number): number {
-  const after = indexAtOrAfter(time, instant);
-  if (after === 0) return values[0] as number;
-  if (after === time.length) return values[after - 1] as number;
-  const t0 = time[after - 1] as number;
-  const t1 = time[after] as number;
-  const v0 = values[after - 1] as number;
-  return v0 + (((values[after] as number) - v0) * (instant - t0)) / (t1 - t0);
+  return edgeValue(time, values, indexAtOrAfter(time, instant), instant);
 }
 
 /**
@@ -57,54 +51,39 @@ export interface Window {
  * is at such an instant, or between two of them where both edges have the same value.
  */
 export function largestMean(time: Float64Array, values: Float64Array, width: number, from: number, to: number): Window {
-  const starts = [from, to - width];
-  for (let i = indexAtOrAfter(time, from); i < time.length && (time[i] as number) <= to; i++) {
-    const t = time[i] as number;
-    if (t <= to - width) starts.push(t);
-    if (t - width >= from) starts.push(t - width);
+  const lastStart = to - width;
+  // The next sample after each edge of the window.
+  let left = indexAtOrAfter(time, from);
+  let right = indexAtOrAfter(time, from + width);
+  let start = from;
+  let growth = edgeValue(time, values, right, start + width) - edgeValue(time, values, left, start);
+  // The window's integral, less that of the first window: only its changes matter for where it is largest.
+  let gained = 0;
+  let best = { from, gained: 0 };
+  while (start < lastStart) {
+    while (left < time.length && (time[left] as number) <= start) left++;
+    while (right < time.length && (time[right] as number) - width <= start) right++;
+    const next = Math.min(time[left] ?? lastStart, (time[right] ?? to) - width, lastStart);
+    const nextGrowth = edgeValue(time, values, right, next + width) - edgeValue(time, values, left, next);
+    if (growth > 0 && nextGrowth < 0) {
+      const top = ((next - start) * growth) / (growth - nextGrowth);
+      if (gained + (top * growth) / 2 > best.gained) best = { from: start + top, gained: gained + (top * growth) / 2 };
+    }
+    gained += ((next - start) * (growth + nextGrowth)) / 2;
+    if (gained > best.gained) best = { from: next, gained };
+    start = next;
+    growth = nextGrowth;
   }
-  starts.sort((a, b) => a - b);
-  const growth = (start: number) => valueAt(time, values, start + width) - valueAt(time, values, start);
-  const running = runningIntegral(time, values, from, to);
-  let best: Window = { from, mean: Number.NEGATIVE_INFINITY };
-  const tryStart = (start: number) => {
-    const value = (running(start + width) - running(start)) / width;
-    if (value > best.mean) best = { from: start, mean: value };
-  };
-  for (let i = 0; i < starts.length; i++) {
-    const start = starts[i] as number;
-    tryStart(start);
-    const next = starts[i + 1];
-    if (next === undefined || next === start) continue;
-    const growthHere = growth(start);
-    const growthNext = growth(next);
-    if (growthHere > 0 && growthNext < 0) tryStart(start + ((next - start) * growthHere) / (growthHere - growthNext));
-  }
-  return best;
+  return { from: best.from, mean: mean(time, values, best.from, best.from + width) };
 }
 
-/** The integral from `from` to any instant up to `to`, each in logarithmic time. */
-function runningIntegral(
-  time: Float64Array,
-  values: Float64Array,
-  from: number,
-  to: number,
-): (instant: number) => number {
-  const first = indexAtOrAfter(time, from);
-  const last = indexAtOrAfter(time, to);
-  const sums = new Float64Array(last - first + 1);
-  const startValue = valueAt(time, values, from);
-  for (let i = first; i < last; i++) {
-    const t0 = i === first ? from : (time[i - 1] as number);
-    const v0 = i === first ? startValue : (values[i - 1] as number);
-    sums[i - first + 1] = (sums[i - first] as number) + (((values[i] as number) + v0) * ((time[i] as number) - t0)) / 2;
-  }
-  return (instant) => {
-    const after = Math.min(Math.max(indexAtOrAfter(time, instant), first), last);
-    const t0 = after === first ? from : (time[after - 1] as number);
-    const v0 = after === first ? startValue : (values[after - 1] as number);
-    return (sums[after - first] as number) + ((valueAt(time, values, instant) + v0) * (instant - t0)) / 2;
-  };
+/** Value at `instant`, which lies between the samples `after - 1` and `after`; the nearest one's outside the samples. */
+function edgeValue(time: Float64Array, values: Float64Array, after: number, instant: number): number {
+  if (after === 0) return values[0] as number;
+  if (after >= time.length) return values[time.length - 1] as number;
+  const t0 = time[after - 1] as number;
+  const v0 = values[after - 1] as number;
+  return v0 + (((values[after] as number) - v0) * (instant - t0)) / ((time[after] as number) - t0);
 }
 
 /**

@@ -53,8 +53,8 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
   const currentGain = rectangular(bench.current.percent / 100);
   const currentOffset = zeroUncertainty(run, bench, noise);
   const senseUncertainty = rectangular(senseOhm * senseShare(bench));
-  const onset = rectangular(stepAt(trace, 0) / 2);
-  const cutoff = cutoffUncertainty(subject, run, noise);
+  const onset = rectangular(stepAt(run.trace, 0) / 2);
+  const cutoff = cutoffUncertainty(run, noise);
   return [
     {
       name: "voltage gain",
@@ -114,12 +114,11 @@ function stepAt(trace: Trace, instant: number): number {
  * An interpolated crossing moves by the noise of the voltage over its slope there; never by more than the time between
  * two samples suggests when the voltage falls steeply.
  */
-function cutoffUncertainty(subject: Subject, run: NormalisedRun, noise: Noise): number {
+function cutoffUncertainty(run: NormalisedRun, noise: Noise): number {
   const { cutoffS } = run.stop;
   if (cutoffS === null) return 0;
-  const step = rectangular(stepAt(subject.trace, cutoffS) / 2);
-  const fall =
-    valueAt(subject.trace.time, subject.trace.voltage, cutoffS - 1) -
-    valueAt(subject.trace.time, subject.trace.voltage, cutoffS);
+  const step = rectangular(stepAt(run.trace, cutoffS) / 2);
+  const { time, voltage } = run.trace;
+  const fall = valueAt(time, voltage, cutoffS - 1) - valueAt(time, voltage, cutoffS);
   return fall > 0 ? Math.hypot(noise.voltage.deviation / fall, step) : step;
 }
