@@ -5,6 +5,7 @@ import { type DischargePlan, simulateDischarge } from "../../seed/simulator/disc
 import { createPackModel } from "../../seed/simulator/pack-model.js";
 import { createRandom } from "../../seed/simulator/random.js";
 import { trueFigures } from "../../seed/simulator/truth.js";
+import { CLOSED_FORM_NAME, closedFormLog } from "./closed-form.js";
 import { CASES, type FixtureCase } from "./fixture-cases.js";
 
 const FIRST_SEED = 7301;
@@ -46,6 +47,9 @@ export function fixtureFiles(): ReadonlyMap<string, string> {
     files.set(`${name}.meta.json`, json({ shows, protocol, pack, bench: bench.facts, conditions }));
     if (fixture.withTruth) files.set(`${name}.truth.json`, json(trueFigures(plan, pack)));
   }
+  const { rows, metadata } = closedFormLog();
+  files.set(`${CLOSED_FORM_NAME}.csv`, `${rows.join("\n")}\n`);
+  files.set(`${CLOSED_FORM_NAME}.meta.json`, json(metadata));
   return files;
 }
 
