@@ -46,7 +46,7 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, map?:
   }
   const text = textBytes(unpack(counted(), unpackedLimitBytes))[Symbol.asyncIterator]();
   const head = await readHead(text);
-  const layout = findLayout(head);
+  const layout = findLayout(head.subarray(0, HEAD_BYTES));
   const assignment = assignColumns(layout, map ?? {});
   const reader = new RowReader(
     layout,

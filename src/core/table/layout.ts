@@ -24,6 +24,8 @@ export interface Layout {
 
 const DELIMITERS: readonly Delimiter[] = ["\t", ";", "|", ",", "blank"];
 const DECIMAL_MARKS = [".", ","] as const;
+/** Lines in which the table must begin. */
+const LINES_LOOKED_AT = 1000;
 /** Data lines looked at to settle the delimiter and the decimal mark. */
 const LINES_JUDGED = 200;
 
@@ -45,7 +47,7 @@ interface Candidate {
 export function findLayout(head: Uint8Array): Layout {
   const text = decodeText(head);
   const lineEnd = text.includes("\n") ? "\n" : "\r";
-  const lines = text.split(lineEnd).map((line) => line.replace(/\r$/, ""));
+  const lines = text.split(lineEnd, LINES_LOOKED_AT).map((line) => line.replace(/\r$/, ""));
   const best = bestCandidate(lines);
   const found = findHeader(lines, best);
   return {

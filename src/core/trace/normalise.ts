@@ -110,7 +110,9 @@ function startTemperature(trace: Trace, rest: { from: number; to: number } | nul
 
 /** Median of 1/dt, Hz. */
 function samplingRate(time: Float64Array): number {
-  return median(time.subarray(1).map((instant, i) => 1 / (instant - (time[i] as number))));
+  const rates = new Float64Array(time.length - 1);
+  for (let i = 0; i < rates.length; i++) rates[i] = 1 / ((time[i + 1] as number) - (time[i] as number));
+  return median(rates);
 }
 
 function largestGap(time: Float64Array, endS: number): NormalisedRun["largestGap"] {

@@ -56,8 +56,8 @@ export function toSamples(channels: LogChannels, series: number): Samples {
       unusable.first ? [{ ...unusable.first, message: "first row without a number for voltage or current" }] : [],
     );
   }
-  const pick = (values: Float64Array) => Float64Array.from(keep.subarray(0, kept), (row) => values[row] as number);
-  const current = pick(channels.current);
+  const pick = (values: Float64Array) => (kept === values.length ? values : picked(values, keep.subarray(0, kept)));
+  const current = Float64Array.from(pick(channels.current));
   const turned = turnWhenNegative(current);
   const time = pick(channels.time);
   return {
@@ -73,6 +73,12 @@ export function toSamples(channels: LogChannels, series: number): Samples {
     unordered,
     turned,
   };
+}
+
+function picked(values: Float64Array, rows: Uint32Array): Float64Array {
+  const chosen = new Float64Array(rows.length);
+  for (let i = 0; i < rows.length; i++) chosen[i] = values[rows[i] as number] as number;
+  return chosen;
 }
 
 function counter() {
@@ -125,23 +131,19 @@ function turnWhenNegative(current: Float64Array): boolean {
 
 /** Missing values interpolated in time between their neighbours, the nearest value at the ends; null when all miss. */
 function fillGaps(time: Float64Array, values: Float64Array): Float64Array | null {
-  const known: number[] = [];
-  for (let i = 0; i < values.length; i++) if (Number.isFinite(values[i])) known.push(i);
-  const [firstKnown] = known;
-  if (firstKnown === undefined) return null;
-  if (known.length === values.length) return values;
+  const firstKnown = values.findIndex(Number.isFinite);
+  if (firstKnown < 0) return null;
+  if (values.every(Number.isFinite)) return values;
+  const filled = Float64Array.from(values);
+  filled.fill(values[firstKnown] as number, 0, firstKnown);
   let left = firstKnown;
-  let nextKnown = 0;
-  return values.map((value, i) => {
-    if (i === known[nextKnown]) {
-      left = i;
-      nextKnown++;
-      return value;
+  for (let i = firstKnown + 1; i < values.length; i++) {
+    if (!Number.isFinite(values[i])) continue;
+    for (let gap = left + 1; gap < i; gap++) {
+      const share = ((time[gap] as number) - (time[left] as number)) / ((time[i] as number) - (time[left] as number));
+      filled[gap] = (values[left] as number) + ((values[i] as number) - (values[left] as number)) * share;
     }
-    const right = known[nextKnown];
-    const leftValue = values[left] as number;
-    if (right === undefined || i < firstKnown) return leftValue;
-    const share = ((time[i] as number) - (time[left] as number)) / ((time[right] as number) - (time[left] as number));
-    return leftValue + ((values[right] as number) - leftValue) * share;
-  });
+    left = i;
+  }
+  return filled.fill(values[left] as number, left);
 }

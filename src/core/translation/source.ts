@@ -98,9 +98,13 @@ const markMean = (trace: Trace, values: Float64Array, instant: number): number =
 function loadedPart(trace: Trace, loadEndS: number): Loaded {
   const first = indexAtOrAfter(trace.time, 0);
   const last = indexAtOrAfter(trace.time, loadEndS);
-  const atOnset = trace.time[first] === 0 ? [] : [0];
-  const cut = (values: Float64Array) =>
-    Float64Array.from([...atOnset.map(() => valueAt(trace.time, values, 0)), ...values.subarray(first, last + 1)]);
+  const interpolated = trace.time[first] === 0 ? 0 : 1;
+  const cut = (values: Float64Array) => {
+    const part = new Float64Array(last + 1 - first + interpolated);
+    part[0] = valueAt(trace.time, values, 0);
+    part.set(values.subarray(first, last + 1), interpolated);
+    return part;
+  };
   const time = cut(trace.time);
   time[0] = 0;
   const current = cut(trace.current);
