@@ -1,0 +1,31 @@
+import { describe, expect, test } from "@jest/globals";
+import { areDistinguishable, differenceFrom } from "./difference.js";
+
+const exact = (value: number) => ({ value, uncertainty: 0 });
+
+describe("a difference from a baseline", () => {
+  // Common practice, no published source: readings of full-load tests and the percentages that testers give for them.
+  test.each([
+    [1811, 1354, -25, 0],
+    [1702, 1217, -28.5, 1],
+    [1629, 1210, -25.7, 1],
+    [4804, 872, -81.8, 1],
+  ])("of %d and %d is %d %%", (baseline, value, percent, digits) => {
+    const { differencePercent } = differenceFrom(exact(baseline), exact(value));
+    expect(Number(differencePercent?.toFixed(digits))).toBe(percent);
+  });
+
+  test("has no percentage of a baseline of zero", () => {
+    expect(differenceFrom(exact(0), exact(5))).toEqual({
+      difference: 5,
+      differencePercent: null,
+      distinguishable: true,
+    });
+  });
+
+  test("counts only beyond twice the joint standard uncertainty", () => {
+    const a = { value: 100, uncertainty: 3 };
+    expect(areDistinguishable(a, { value: 110, uncertainty: 4 })).toBe(false);
+    expect(areDistinguishable(a, { value: 110.01, uncertainty: 4 })).toBe(true);
+  });
+});
