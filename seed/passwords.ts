@@ -26,7 +26,7 @@ async function readPasswords(path: string): Promise<Record<string, string>> {
   try {
     return JSON.parse(await readFile(path, "utf8")) as Record<string, string>;
   } catch (error) {
-    if (error instanceof Error && "code" in error && error.code === "ENOENT") return {};
+    if (typeof error === "object" && error !== null && "code" in error && error.code === "ENOENT") return {};
     throw error;
   }
 }

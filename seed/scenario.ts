@@ -1,4 +1,4 @@
 export { BENCHES, type BenchKey, MODERATORS, TESTERS, type TesterHandle } from "./scenario/benches.js";
 export { PACKS, type PackKey } from "./scenario/packs.js";
-export { type ProducedRun, produceRun } from "./scenario/produce.js";
-export { type PlannedReview, RUNS, type ScenarioRun } from "./scenario/runs.js";
+export { produceRun } from "./scenario/produce.js";
+export { RUNS, type ScenarioRun } from "./scenario/runs.js";

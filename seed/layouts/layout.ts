@@ -1,7 +1,7 @@
 import type { BenchLog, BenchModel } from "../simulator/bench.js";
 
 /** What a logger knows beside the samples. */
-export interface LogContext {
+interface LogContext {
   readonly startedAt: Date;
   /** A line for people that some layouts carry. */
   readonly title: string;
@@ -16,7 +16,7 @@ export interface Layout {
 }
 
 /** Decimals that a step of the digits needs: 0.01 needs 2, 0.5 needs 1, 10 needs none. */
-export function decimalsOf(step: number): number {
+function decimalsOf(step: number): number {
   return Math.max(0, Math.ceil(-Math.log10(step) - 1e-9));
 }
 

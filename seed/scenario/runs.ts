@@ -2,10 +2,10 @@ import type { BenchKey, TesterHandle } from "./benches.js";
 import type { PackKey } from "./packs.js";
 
 /** What a moderator of the demo does with a run; `wait` leaves it in the queue. */
-export type PlannedReview = "accept" | "reject" | "ask" | "wait";
+type PlannedReview = "accept" | "reject" | "ask" | "wait";
 
 /** Departures from an ordinary run that make it nonconforming, one kind for each. */
-export interface Fault {
+interface Fault {
   readonly rateHz?: number;
   /** Samples left out, s from the start of the load. */
   readonly gap?: { readonly fromSeconds: number; readonly toSeconds: number };

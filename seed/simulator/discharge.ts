@@ -26,7 +26,7 @@ export interface Discharge {
   readonly temperature: Float64Array;
 }
 
-export const FINE_STEP_SECONDS = 0.005;
+const FINE_STEP_SECONDS = 0.005;
 
 /**
  * Solves the pack under its load by the classical Runge-Kutta method of fourth order with a fixed step.

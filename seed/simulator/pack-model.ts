@@ -2,7 +2,7 @@ import type { Chemistry } from "../../src/core/model.js";
 import { openCircuitVolts } from "./chemistry.js";
 
 /** A resistor and a capacitor in parallel, in series with the pack. */
-export interface RelaxationBranch {
+interface RelaxationBranch {
   readonly ohm: number;
   readonly farad: number;
 }
