@@ -13,11 +13,19 @@ let loading: Promise<void> | undefined;
 async function loadEngine(): Promise<void> {
   const entry = createRequire(import.meta.url).resolve("@prisma/schema-engine-wasm");
   const binary = await readFile(new URL("schema_engine_bg.wasm", pathToFileURL(entry)));
-  const { instance } = await WebAssembly.instantiate(binary, { "./schema_engine_bg.js": engineBindings });
+  const imports = Object.fromEntries(
+    Object.entries(engineBindings).map(([name, item]) => [name, name.startsWith("__wbg_setTimeout_") ? watch : item]),
+  );
+  const { instance } = await WebAssembly.instantiate(binary, { "./schema_engine_bg.js": imports });
   engineBindings.__wbg_set_wasm(instance.exports);
   const start = instance.exports.__wbindgen_start;
   if (typeof start !== "function") throw new Error("The schema engine has no start function");
   (start as () => void)();
+}
+
+/** The engine's timer for a lock that does not come. It must not keep a program alive whose work is done. */
+function watch(callback: () => void, milliseconds: number): NodeJS.Timeout {
+  return setTimeout(callback, milliseconds).unref();
 }
 
 /** Runs `work` with an engine that is connected to the database at `connectionString`. */

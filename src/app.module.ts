@@ -9,6 +9,8 @@ import { ConfigModule } from "./platform/config/config.module.js";
 import { DatabaseModule } from "./platform/database/database.module.js";
 import { GraphQL } from "./platform/graphql/graphql.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
+import { QueueModule } from "./platform/queue/queue.module.js";
+import { ThreadsModule } from "./platform/threads/threads.module.js";
 
 /** The service: the platform and every feature on it. */
 @Module({})
@@ -21,6 +23,8 @@ export class AppModule {
         DatabaseModule.at(connectionString, config.databaseConnections),
         GraphQL,
         PlatformModule,
+        QueueModule,
+        ThreadsModule,
         AccountsModule,
         BenchesModule,
         PacksModule,

@@ -2,9 +2,11 @@ import "reflect-metadata";
 import { NestFactory } from "@nestjs/core";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { AppModule } from "./app.module.js";
+import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import type { Config } from "./platform/config/config.js";
 import { serveApiDescription } from "./platform/http/open-api.js";
 import { makeServer } from "./platform/http/server.js";
+import { JobQueue } from "./platform/queue/job-queue.js";
 
 /** The service on a migrated database, ready to be asked but not yet listening. Touches the database only when asked. */
 export async function createApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
@@ -16,5 +18,13 @@ export async function createApp(config: Config, connectionString: string): Promi
   serveApiDescription(app);
   await app.init();
   await app.getHttpAdapter().getInstance().ready();
+  return app;
+}
+
+/** The same with its protocols published and, unless a worker of its own does that, its queue being worked. */
+export async function startApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
+  const app = await createApp(config, connectionString);
+  await app.get(ProtocolsService).publish();
+  if (config.runsJobs) await app.get(JobQueue).start();
   return app;
 }

@@ -1,8 +1,7 @@
-import { migrate } from "../prisma/migrate.js";
-import { createApp } from "./create-app.js";
-import { ProtocolsService } from "./features/protocols/protocols.service.js";
+import { startApp } from "./create-app.js";
 import type { Config } from "./platform/config/config.js";
 import { openDatabase } from "./platform/database/open-database.js";
+import { prepareDatabase } from "./prepare-database.js";
 
 export interface Service {
   readonly url: string;
@@ -13,10 +12,14 @@ export interface Service {
 export async function startService(config: Config): Promise<Service> {
   const database = await openDatabase(config);
   try {
-    await migrate(database.connectionString);
-    const app = await createApp(config, database.connectionString);
-    await app.get(ProtocolsService).publish();
-    await app.listen({ port: config.port, host: config.host });
+    await prepareDatabase(database.connectionString);
+    const app = await startApp(config, database.connectionString);
+    try {
+      await app.listen({ port: config.port, host: config.host });
+    } catch (error) {
+      await app.close();
+      throw error;
+    }
     return {
       url: await app.getUrl(),
       async stop() {

@@ -1,7 +1,8 @@
-import { Logger, type OnApplicationShutdown } from "@nestjs/common";
+import { type OnApplicationShutdown } from "@nestjs/common";
 import { PrismaPg } from "@prisma/adapter-pg";
-import { Pool } from "pg";
+import type { Pool } from "pg";
 import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
+import { makePool } from "./pool.js";
 
 /** What a repository is given to work on: the database itself or an open transaction. */
 export type Transaction = Prisma.TransactionClient;
@@ -15,9 +16,7 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
     readonly connectionString: string,
     connections: number,
   ) {
-    const logger = new Logger("Database");
-    const pool = new Pool({ connectionString, max: connections });
-    pool.on("error", (error) => logger.warn(`an idle connection was lost: ${error.message}`));
+    const pool = makePool(connectionString, connections);
     super({ adapter: new PrismaPg(pool), transactionOptions: { maxWait: 10_000, timeout: 30_000 } });
     this.pool = pool;
   }

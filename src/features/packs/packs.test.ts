@@ -1,0 +1,95 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+
+const sprint = {
+  maker: "Halden Cells",
+  name: "Sprint 4000",
+  chemistry: "lipo",
+  series: 4,
+  parallel: 1,
+  ratedCapacityMah: 4000,
+  labelContinuousC: 40,
+  labelBurstC: 80,
+  massGrams: 412.5,
+};
+
+let test: TestApp;
+let headers: { authorization: string };
+beforeAll(async () => {
+  test = await startTestApp();
+  headers = await test.signIn("anna");
+});
+afterAll(() => test.close());
+
+function register(payload: object) {
+  return test.inject({ method: "POST", url: "/v1/packs", payload, headers });
+}
+
+describe("packs", () => {
+  it("gives a registered pack back, alike in both APIs", async () => {
+    const created = await register(sprint);
+    expect(created.statusCode).toBe(201);
+    const pack = created.json<{ id: string }>();
+    expect(pack).toEqual({ id: expect.any(String), ...sprint });
+    expect(created.headers.location).toBe(`/v1/packs/${pack.id}`);
+    const read = await test.inject({ url: `/v1/packs/${pack.id}` });
+    expect(read.json()).toEqual(pack);
+    const fields = "id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams";
+    const { body } = await test.graphql(`query($id: ID!) { pack(id: $id) { ${fields} } }`, {
+      variables: { id: pack.id },
+    });
+    expect(body.data).toEqual({ pack });
+  });
+
+  it("refuses the same product whatever the case of its names, and says which it is", async () => {
+    const first = await register({ ...sprint, name: "Twin" });
+    const again = await register({ ...sprint, maker: "  HALDEN cells ", name: "twin", massGrams: 1 });
+    expect(again.statusCode).toBe(409);
+    expect(again.json()).toMatchObject({
+      type: "/problems/already-exists",
+      existingId: first.json<{ id: string }>().id,
+    });
+  });
+
+  it("keeps its promise when two clients register the same product at once", async () => {
+    const answers = await Promise.all(Array.from({ length: 6 }, () => register({ ...sprint, name: "Race" })));
+    expect(answers.map(({ statusCode }) => statusCode).sort()).toEqual([201, 409, 409, 409, 409, 409]);
+  });
+
+  it("needs a session to register, in both APIs", async () => {
+    const rest = await test.inject({ method: "POST", url: "/v1/packs", payload: sprint });
+    expect(rest.statusCode).toBe(401);
+    expect(rest.json()).toMatchObject({ type: "/problems/session-required" });
+    const { status, body } = await test.graphql("mutation($i: PackInput!) { createPack(input: $i) { id } }", {
+      variables: { i: sprint },
+    });
+    expect(status).toBe(401);
+    expect(body.errors?.[0]?.extensions.code).toBe("session-required");
+  });
+
+  it("walks every pack once, page by page", async () => {
+    for (const series of [2, 3, 5, 6, 8]) await register({ ...sprint, name: `Walk ${series}S`, series });
+    const seen: string[] = [];
+    let after = "";
+    do {
+      const answer = await test.inject({ url: `/v1/packs?search=walk&first=2${after && `&after=${after}`}` });
+      const page = answer.json<{ items: { name: string }[]; pageInfo: { endCursor: string; hasNextPage: boolean } }>();
+      seen.push(...page.items.map(({ name }) => name));
+      after = page.pageInfo.hasNextPage ? page.pageInfo.endCursor : "";
+    } while (after);
+    expect(seen).toEqual(["Walk 2S", "Walk 3S", "Walk 5S", "Walk 6S", "Walk 8S"]);
+  });
+
+  it("finds by chemistry, cells in series and words; a wildcard is a letter like any other", async () => {
+    await register({ ...sprint, name: "Iron 100%", chemistry: "lifepo4", series: 12 });
+    const names = async (query: string) => {
+      const answer = await test.inject({ url: `/v1/packs?${query}` });
+      return answer.json<{ items: { name: string }[] }>().items.map(({ name }) => name);
+    };
+    expect(await names("chemistry=lifepo4")).toEqual(["Iron 100%"]);
+    expect(await names("series=12")).toEqual(["Iron 100%"]);
+    expect(await names("search=halden%20IRON")).toEqual(["Iron 100%"]);
+    expect(await names("search=%25")).toEqual(["Iron 100%"]);
+    expect(await names("search=_")).toEqual([]);
+  });
+});

@@ -1,0 +1,62 @@
+import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import { startApp } from "../../src/create-app.js";
+import { type Config, readConfig } from "../../src/platform/config/config.js";
+import { Database } from "../../src/platform/database/database.js";
+import { cloneDatabase } from "./database.js";
+
+export interface TestApp {
+  readonly app: NestFastifyApplication;
+  /** Where it listens, for what needs a real connection. */
+  readonly url: string;
+  readonly database: Database;
+  /** Asks the app as a client would, without a connection. */
+  readonly inject: NestFastifyApplication["inject"];
+  /** Registers a tester, gives the role, and returns the header fields that its requests carry. */
+  signIn(handle: string, role?: "tester" | "moderator" | "administrator"): Promise<{ authorization: string }>;
+  /** Runs a GraphQL document and returns the answer's status and body. */
+  graphql(query: string, options?: GraphqlOptions): Promise<{ status: number; body: GraphqlBody }>;
+  close(): Promise<void>;
+}
+
+interface GraphqlOptions {
+  readonly variables?: object;
+  readonly headers?: Record<string, string>;
+}
+
+export interface GraphqlBody {
+  readonly data: Record<string, unknown> | null;
+  readonly errors?: readonly { readonly message: string; readonly extensions: Record<string, unknown> }[];
+}
+
+const password = "correct horse battery";
+
+/** The whole service on a database of its own. */
+export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
+  const testDatabase = await cloneDatabase();
+  const config = { ...readConfig({ LOG_LEVEL: "silent", PORT: "0", DATABASE_CONNECTIONS: "5" }), ...settings };
+  const app = await startApp(config, testDatabase.connectionString);
+  await app.listen({ port: 0, host: "127.0.0.1" });
+  const database = app.get(Database);
+  const inject = app.inject.bind(app) as NestFastifyApplication["inject"];
+  return {
+    app,
+    url: await app.getUrl(),
+    database,
+    inject,
+    async signIn(handle, role = "tester") {
+      const payload = { handle, password };
+      await inject({ method: "POST", url: "/v1/accounts", payload });
+      await database.account.updateMany({ where: { handle }, data: { role } });
+      const session = await inject({ method: "POST", url: "/v1/sessions", payload });
+      return { authorization: `Bearer ${session.json<{ token: string }>().token}` };
+    },
+    async graphql(query, { variables = {}, headers = {} } = {}) {
+      const answer = await inject({ method: "POST", url: "/graphql", payload: { query, variables }, headers });
+      return { status: answer.statusCode, body: answer.json<GraphqlBody>() };
+    },
+    async close() {
+      await app.close();
+      await testDatabase.drop();
+    },
+  };
+}
