@@ -118,6 +118,7 @@ CREATE TABLE "run" (
     "state" TEXT NOT NULL DEFAULT 'queued',
     "error" JSONB,
     "review" TEXT NOT NULL DEFAULT 'waiting',
+    "withdrawal" INTEGER NOT NULL DEFAULT 0,
     "current_evaluation_id" UUID,
     "created_at" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
 
@@ -225,6 +226,8 @@ CREATE TABLE "standing" (
     "testers" INTEGER NOT NULL,
     "runs" INTEGER NOT NULL,
     "provisional" BOOLEAN NOT NULL,
+    "basis" TEXT NOT NULL,
+    "own_load_value" DOUBLE PRECISION,
     "sort_value" DOUBLE PRECISION NOT NULL,
     "updated_at" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
 
@@ -268,7 +271,7 @@ CREATE INDEX "run_log_sha256_idx" ON "run"("log_sha256");
 CREATE INDEX "run_review_state_id_idx" ON "run"("review", "state", "id");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "run_same_upload_key" ON "run"("tester", "specimen_id", "bench_id", "protocol_key", "protocol_version", "log_sha256");
+CREATE UNIQUE INDEX "run_same_upload_key" ON "run"("tester", "specimen_id", "bench_id", "protocol_key", "protocol_version", "log_sha256", "withdrawal");
 
 -- CreateIndex
 CREATE INDEX "evaluation_run_id_idx" ON "evaluation"("run_id");
@@ -420,6 +423,7 @@ ALTER TABLE "run"
   ADD CONSTRAINT "run_state_check" CHECK ("state" IN ('queued', 'processing', 'processed', 'failed')),
   ADD CONSTRAINT "run_error_check" CHECK (("state" = 'failed') = ("error" IS NOT NULL)),
   ADD CONSTRAINT "run_processed_check" CHECK ("state" <> 'processed' OR "current_evaluation_id" IS NOT NULL),
+  ADD CONSTRAINT "run_withdrawal_check" CHECK (("review" = 'withdrawn') = ("withdrawal" > 0)),
   ADD CONSTRAINT "run_review_check" CHECK ("review" IN ('waiting', 'asked', 'accepted', 'rejected', 'withdrawn'));
 
 ALTER TABLE "evaluation"
@@ -461,6 +465,8 @@ ALTER TABLE "review"
 ALTER TABLE "standing"
   ADD CONSTRAINT "standing_value_check" CHECK (is_finite("value")),
   ADD CONSTRAINT "standing_uncertainty_check" CHECK ("uncertainty" >= 0 AND is_finite("uncertainty")),
+  ADD CONSTRAINT "standing_basis_check" CHECK ("basis" IN ('own', 'translated')),
+  ADD CONSTRAINT "standing_own_load_value_check" CHECK (is_finite("own_load_value")),
   ADD CONSTRAINT "standing_sort_value_check" CHECK (is_finite("sort_value")),
   ADD CONSTRAINT "standing_testers_check" CHECK ("testers" >= 1),
   ADD CONSTRAINT "standing_runs_check" CHECK ("runs" >= "testers");

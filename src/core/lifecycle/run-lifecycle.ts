@@ -10,7 +10,7 @@ export const DECISIONS = ["accept", "reject", "ask"] as const;
 export type Decision = (typeof DECISIONS)[number];
 
 /** Everything that can happen to a run. */
-export const RUN_EVENTS = ["start", "restart", "finish", "fail", ...DECISIONS, "withdraw"] as const;
+export const RUN_EVENTS = ["start", "restart", "finish", "fail", "retry", ...DECISIONS, "withdraw"] as const;
 export type RunEvent = (typeof RUN_EVENTS)[number];
 
 export interface RunStatus {
@@ -39,6 +39,8 @@ const TRANSITIONS: Readonly<Record<RunEvent, Transition>> = {
   restart: { states: ["processing"], reviews: REVIEW_STATES, to: { state: "processing" } },
   finish: { states: ["processing"], reviews: REVIEW_STATES, to: { state: "processed" } },
   fail: { states: ["processing"], reviews: REVIEW_STATES, to: { state: "failed" } },
+  // The tester sends the same log again, with a column map that makes it readable.
+  retry: { states: ["failed"], reviews: UNDECIDED, to: NEW_RUN },
   accept: { states: ["processed"], reviews: ["waiting", "asked", "rejected"], to: { review: "accepted" } },
   reject: { states: ["processed", "failed"], reviews: ["waiting", "asked", "accepted"], to: { review: "rejected" } },
   ask: { states: ["processed", "failed"], reviews: UNDECIDED, to: { review: "asked" } },
