@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import { Client } from "pg";
 
-/** A migrated database of a test file's own, cloned from the template. */
+/** A database of a test file's own. */
 export interface TestDatabase {
   readonly connectionString: string;
   drop(): Promise<void>;
@@ -25,10 +25,20 @@ async function administer(statement: string): Promise<void> {
   }
 }
 
-export async function cloneDatabase(): Promise<TestDatabase> {
+async function create(source: string): Promise<TestDatabase> {
   const name = `test_${randomUUID().replaceAll("-", "")}`;
   const address = template();
-  await administer(`CREATE DATABASE ${name} TEMPLATE ${address.pathname.slice(1)}`);
+  await administer(`CREATE DATABASE ${name} TEMPLATE ${source}`);
   address.pathname = `/${name}`;
   return { connectionString: address.href, drop: () => administer(`DROP DATABASE ${name} WITH (FORCE)`) };
+}
+
+/** A database with every table of the service and no row. */
+export function cloneDatabase(): Promise<TestDatabase> {
+  return create(template().pathname.slice(1));
+}
+
+/** A database without any table. */
+export function createEmptyDatabase(): Promise<TestDatabase> {
+  return create("template0");
 }

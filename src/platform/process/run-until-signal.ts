@@ -12,9 +12,18 @@ export async function runUntilSignal(start: () => Promise<() => Promise<void>>):
       stop().then(() => process.exit(0), fail);
     };
     for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, end);
+    if (process.env.npm_lifecycle_event) whenParentIsGone(end);
   } catch (error) {
     fail(error);
   }
+}
+
+/** npm passes a signal to its shell alone, which ends and leaves its program behind: the program then ends too. */
+function whenParentIsGone(end: () => void): void {
+  const parent = process.ppid;
+  setInterval(() => {
+    if (process.ppid !== parent) end();
+  }, 250).unref();
 }
 
 function fail(error: unknown): never {

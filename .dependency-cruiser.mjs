@@ -1,0 +1,61 @@
+/** Imports go one way: feature -> platform, feature -> core. */
+export default {
+  forbidden: [
+    {
+      name: "core-imports-only-core",
+      comment: "The science stands on its own; of Node it uses what computes: text decoding and decompression.",
+      severity: "error",
+      from: { path: "^src/core/", pathNot: "\\.test\\.ts$" },
+      to: { pathNot: "^(src/core/|(node:)?(util|stream|zlib)$)" },
+    },
+    {
+      name: "platform-imports-no-feature",
+      comment: "What features stand on knows none of them.",
+      severity: "error",
+      from: { path: "^src/platform/" },
+      to: { path: "^src/(features/|[^/]+\\.ts$)" },
+    },
+    {
+      name: "feature-through-its-front",
+      comment: "A feature reaches another only through its module, its service and its views.",
+      severity: "error",
+      from: { path: "^src/features/([^/]+)/" },
+      to: { path: "^src/features/", pathNot: ["^src/features/$1/", "\\.(module|service|views)\\.ts$"] },
+    },
+    {
+      name: "sql-lives-in-repositories",
+      comment: "Only repositories ask the database; a type may be named anywhere.",
+      severity: "error",
+      from: { path: "^src/features/", pathNot: "\\.(repository|test)\\.ts$" },
+      to: { path: "^src/platform/database/database\\.ts$", dependencyTypesNot: ["type-only"] },
+    },
+    {
+      name: "no-circles",
+      severity: "error",
+      from: { pathNot: "^src/generated/" },
+      to: { circular: true, viaOnly: { pathNot: "^src/generated/", dependencyTypesNot: ["type-only"] } },
+    },
+    {
+      name: "no-tests-in-the-service",
+      severity: "error",
+      from: { path: "^(src|prisma|seed)/", pathNot: "\\.test\\.ts$" },
+      to: { path: "(^test/|\\.test\\.ts$)" },
+    },
+    {
+      name: "no-development-packages-in-the-service",
+      severity: "error",
+      from: { path: "^(src|prisma|seed)/", pathNot: "\\.test\\.ts$" },
+      to: { dependencyTypes: ["npm-dev", "npm-no-pkg", "npm-unknown"], pathNot: "node_modules/@types/" },
+    },
+  ],
+  options: {
+    doNotFollow: { path: "node_modules" },
+    tsConfig: { fileName: "tsconfig.json" },
+    tsPreCompilationDeps: true,
+    enhancedResolveOptions: {
+      exportsFields: ["exports"],
+      conditionNames: ["import", "node", "default"],
+      extensions: [".ts", ".js"],
+    },
+  },
+};

@@ -1,0 +1,77 @@
+import { readFile } from "node:fs/promises";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { Client } from "pg";
+import { migrate } from "../../prisma/migrate.js";
+import { prismaFolder, readMigrations } from "../../prisma/migration-files.js";
+import { withSchemaEngine } from "../../prisma/schema-engine.js";
+import {
+  BASES,
+  CHEMISTRIES,
+  LOAD_KINDS,
+  OUTCOMES,
+  SENSE_POINTS,
+  SEVERITIES,
+  STOP_REASONS,
+  VERDICTS,
+} from "../../src/core/model.js";
+import { ROLES } from "../../src/platform/auth/account.js";
+import { cloneDatabase, createEmptyDatabase, type TestDatabase } from "../support/database.js";
+
+let migrated: TestDatabase;
+let empty: TestDatabase;
+let client: Client;
+beforeAll(async () => {
+  migrated = await cloneDatabase();
+  empty = await createEmptyDatabase();
+  client = new Client({ connectionString: migrated.connectionString });
+  await client.connect();
+});
+afterAll(async () => {
+  await client.end();
+  await migrated.drop();
+  await empty.drop();
+});
+
+async function wordsOf(constraint: string): Promise<string[]> {
+  const { rows } = await client.query<{ definition: string }>(
+    "SELECT pg_get_constraintdef(oid) AS definition FROM pg_constraint WHERE conname = $1",
+    [constraint],
+  );
+  return [...(rows[0]?.definition ?? "").matchAll(/'([^']+)'/g)].map((match) => match[1] ?? "");
+}
+
+describe("the database's schema", () => {
+  it("is what schema.prisma says, by the migrations alone", async () => {
+    const content = await readFile(join(prismaFolder, "schema.prisma"), "utf8");
+    const migrations = await readMigrations();
+    const difference = await withSchemaEngine(empty.connectionString, { isThrowaway: true }, (engine) =>
+      engine.diff({
+        from: { tag: "migrations", ...migrations },
+        to: { tag: "schemaDatamodel", files: [{ path: "schema.prisma", content }] },
+        script: true,
+        exitCode: null,
+        filters: { externalTables: [], externalEnums: [] },
+      }),
+    );
+    expect(difference.stdout?.trim()).toBe("-- This is an empty migration.");
+  });
+
+  it("takes every migration once", async () => {
+    expect(await migrate(migrated.connectionString)).toEqual([]);
+  });
+
+  it.each([
+    ["account_role_check", ROLES],
+    ["pack_chemistry_check", CHEMISTRIES],
+    ["bench_load_kind_check", LOAD_KINDS],
+    ["bench_sense_point_check", SENSE_POINTS],
+    ["evaluation_stop_check", STOP_REASONS],
+    ["evaluation_verdict_check", VERDICTS],
+    ["figure_basis_check", BASES],
+    ["finding_severity_check", SEVERITIES],
+    ["finding_outcome_check", OUTCOMES],
+  ])("allows in %s the words that the code knows", async (constraint, words) => {
+    expect(await wordsOf(constraint)).toEqual([...words]);
+  });
+});
