@@ -57,7 +57,7 @@ function isUtf8(bytes: Uint8Array): boolean {
     decoder.decode(bytes, { stream: true });
     return true;
   } catch (error) {
-    if (error instanceof TypeError) return false;
+    if ((error as { code?: string }).code === "ERR_ENCODING_INVALID_ENCODED_DATA") return false;
     throw error;
   }
 }

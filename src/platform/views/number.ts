@@ -68,7 +68,20 @@ function numberFromText(value: unknown): unknown {
   return typeof value === "string" && /^-?\d{1,15}$/.test(value) ? Number(value) : value;
 }
 
+export interface YesNoOptions extends FieldOptions {
+  /** The value comes from a query string: "true" and "false" are read as such. */
+  readonly fromText?: boolean;
+}
+
+const BOOLEAN_WORDS: ReadonlyMap<unknown, boolean> = new Map([
+  ["true", true],
+  ["false", false],
+]);
+
 /** Yes or no. */
-export function YesNo(options: FieldOptions): PropertyDecorator {
-  return field(() => Boolean, { type: "boolean" }, options, [IsBoolean({ message: "must be true or false" })]);
+export function YesNo({ fromText = false, ...options }: YesNoOptions): PropertyDecorator {
+  return field(() => Boolean, { type: "boolean" }, options, [
+    ...(fromText ? [Transform(({ value }: { value: unknown }) => BOOLEAN_WORDS.get(value) ?? value)] : []),
+    IsBoolean({ message: "must be true or false" }),
+  ]);
 }
