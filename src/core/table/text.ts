@@ -34,7 +34,7 @@ export function detectEncoding(head: Uint8Array): Encoding {
 /** The log's text as UTF-8 or Latin-1 bytes: UTF-16 is converted, byte order marks are dropped. */
 export async function* textBytes(chunks: ByteChunks): AsyncGenerator<Uint8Array> {
   let decoder: TextDecoder | null | undefined;
-  for await (const chunk of chunks) {
+  for await (const chunk of withWholeHead(chunks)) {
     if (decoder === undefined) {
       const encoding = detectEncoding(chunk);
       decoder = encoding.startsWith("utf-16") ? new TextDecoder(encoding) : null;
@@ -43,6 +43,24 @@ export async function* textBytes(chunks: ByteChunks): AsyncGenerator<Uint8Array>
       yield decoder ? Buffer.from(decoder.decode(chunk, { stream: true })) : chunk;
     }
   }
+}
+
+/** The chunks, the first of which holds what is looked at to tell the encoding, however they were cut. */
+async function* withWholeHead(chunks: ByteChunks): AsyncGenerator<Uint8Array> {
+  let head: Uint8Array[] | null = [];
+  let headBytes = 0;
+  for await (const chunk of chunks) {
+    if (head === null) {
+      yield chunk;
+      continue;
+    }
+    head.push(chunk);
+    headBytes += chunk.length;
+    if (headBytes < SNIFF_BYTES) continue;
+    yield Buffer.concat(head);
+    head = null;
+  }
+  if (head !== null && headBytes > 0) yield Buffer.concat(head);
 }
 
 /** Header lines as a string: UTF-8 where valid, else Latin-1. */
