@@ -125,7 +125,7 @@ export class RowReader {
       if (this.delimiterByte === SPACE) while (at < end && isBlankByte(bytes[at])) at++;
       const cellEnd = this.cellEnd(bytes, at, end);
       const kind = this.kindAt[index];
-      if (kind !== undefined) this.readCell(bytes, at, cellEnd, kind, this.slotAt[index] as number, line);
+      if (kind !== undefined) this.readCell(bytes, at, cellEnd, kind, index, line);
       at = cellEnd + 1;
     }
   }
@@ -140,14 +140,14 @@ export class RowReader {
     return end;
   }
 
-  private readCell(bytes: Uint8Array, from: number, to: number, kind: CellKind, slot: number, line: number): void {
+  private readCell(bytes: Uint8Array, from: number, to: number, kind: CellKind, index: number, line: number): void {
     const value =
       kind === "number" ? parseNumber(bytes, from, to, this.markByte) : this.readTime(textOf(bytes, from, to), kind);
-    this.cells[slot] = value;
+    this.cells[this.slotAt[index] as number] = value;
     if (!Number.isNaN(value) || isBlank(bytes, from, to)) return;
     this.rowUnreadable++;
     this.unreadableCount++;
-    this.firstUnreadable ??= { line, column: slot + 1 };
+    this.firstUnreadable ??= { line, column: index + 1 };
   }
 
   private readTime(text: string, kind: "clock" | "iso"): number {
