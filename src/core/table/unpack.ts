@@ -77,5 +77,5 @@ async function* gunzip(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8
 }
 
 function isZlibError(error: unknown): boolean {
-  return error instanceof Error && "code" in error && String(error.code).startsWith("Z_");
+  return typeof error === "object" && error !== null && "code" in error && String(error.code).startsWith("Z_");
 }
