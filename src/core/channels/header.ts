@@ -39,7 +39,7 @@ function wordsOf(text: string): string[] {
   return text
     .normalize("NFKD")
     .replace(/\p{Diacritic}/gu, "")
-    .replace(/ł/g, "l")
+    .replace(/[łŁ]/g, "l")
     .replace(/([a-z])([A-Z])/g, "$1 $2")
     .toLowerCase()
     .replace(/([a-z])(\d)/g, "$1 $2")
