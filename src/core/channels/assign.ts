@@ -154,8 +154,7 @@ function assignByHeader(columns: readonly Column[], channel: Channel, headerLine
   );
   const named = free.filter((column) => hasWord(column, channel));
   const ofPack = named.filter((column) => column.words.some((word) => WORDS_OF_PACK.has(word)));
-  const choice =
-    named.length > 1 && ofPack.length === 1 ? ofPack : named.length > 0 ? named : free.filter((column) => column.unit);
+  const choice = named.length > 1 && ofPack.length === 1 ? ofPack : named.length > 0 ? named : free;
   const [column] = choice;
   if (!column) return;
   if (choice.length > 1) {
