@@ -1,0 +1,118 @@
+import { describe, expect, test } from "@jest/globals";
+import { channelsOf, instants, traceOf } from "../../../test/support/traces.js";
+import type { BenchFacts, PackFacts, Sense } from "../model.js";
+import { normalise } from "./normalise.js";
+
+const PACK: PackFacts = {
+  chemistry: "lipo",
+  series: 4,
+  parallel: 1,
+  ratedCapacityMah: 5000,
+  labelContinuousC: null,
+  labelBurstC: null,
+  massGrams: 500,
+};
+const LIMITS = { cutoffVolts: 13.2, series: 4, temperatureLimitC: 60 };
+const benchSensing = (sense: Sense): BenchFacts => ({
+  load: { kind: "throttle" },
+  voltage: { percent: 0.1, offset: 0.005 },
+  current: { percent: 0.3, offset: 0.1 },
+  temperature: null,
+  sense,
+});
+const AT_PACK = benchSensing({ point: "pack" });
+
+/** 16.8 V at rest for `restS`, then `loggedA` and 15 V falling by 25 mV/s until the load goes at 75 s. */
+function runOf(loggedA: number, restA: number, { restS = 3, bench = AT_PACK, sign = 1, offS = 75 } = {}) {
+  const trace = traceOf(instants(10 - restS, 100, 10), {
+    volts: (t) => (t < 10 || t > 10 + offS ? 16.8 : 15 - 0.025 * (t - 10)),
+    amperes: (t) => sign * (t < 10 || t > 10 + offS ? restA : loggedA),
+  });
+  return normalise(channelsOf(trace), PACK, bench, LIMITS);
+}
+const kinds = (run: ReturnType<typeof runOf>) => run.adjustments.map(({ kind }) => kind);
+
+// docs/definitions.md, 10.
+describe("the current sensor's zero", () => {
+  test.each([
+    [2, true],
+    [-2, true],
+    [2.01, false],
+    [-2.01, false],
+  ])("of %d A under a load of 100 A: subtracted is %p", (restA, subtracted) => {
+    const run = runOf(100, restA);
+    expect(run.zero).toMatchObject({ offsetA: restA, subtracted });
+    expect(run.loadCurrentA).toBeCloseTo(subtracted ? 100 - restA : 100, 12);
+    expect(run.trace.current[run.trace.time.findIndex((t) => t > 1)]).toBeCloseTo(subtracted ? 100 - restA : 100, 12);
+  });
+
+  test("is named as an adjustment with its number, and only when it was subtracted", () => {
+    expect(runOf(100, 1.5).adjustments).toContainEqual(
+      expect.objectContaining({ kind: "current-zeroed", before: 1.5, after: 0, unit: "A" }),
+    );
+    expect(kinds(runOf(100, 3))).not.toContain("current-zeroed");
+    expect(kinds(runOf(100, 0))).not.toContain("current-zeroed");
+  });
+
+  test("is not known from less than 1 s of rest", () => {
+    expect(runOf(100, 1, { restS: 0.9 }).zero).toBeNull();
+    expect(runOf(100, 1, { restS: 1.1 }).zero?.offsetA).toBe(1);
+  });
+});
+
+describe("a run is normalised", () => {
+  test("to seconds from onset, with its rest voltage and the summary of its trace", () => {
+    const run = runOf(100, 0);
+    expect(run.trace.time[0]).toBeCloseTo(-2.95, 9);
+    expect(run.rest).toMatchObject({ volts: 16.8 });
+    expect(run.summary).toMatchObject({ samples: 931, stop: "cutoff" });
+    expect(run.summary.rateHz).toBeCloseTo(10, 6);
+    // 13.2 V is met 72 s after the first loaded sample, which is half a step after the onset.
+    expect(run.summary.cutoffS).toBeCloseTo(72.05, 6);
+  });
+
+  test("with the largest gap under load, wherever the log has others", () => {
+    const trace = traceOf(
+      instants(0, 60, 10).filter((t) => !(t > 1 && t < 4) && !(t > 30 && t < 31.45)),
+      { volts: () => 15, amperes: (t) => (t < 10 || t > 55 ? 0 : 50) },
+    );
+    const { largestGap } = normalise(channelsOf(trace), PACK, AT_PACK, LIMITS);
+    expect(largestGap.seconds).toBeCloseTo(1.5, 9);
+    expect(largestGap.fromS).toBeCloseTo(30 - 9.95, 9);
+  });
+
+  test("with discharge turned positive, which is named", () => {
+    const run = runOf(100, 0, { sign: -1 });
+    expect(run.loadCurrentA).toBe(100);
+    expect(run.adjustments).toContainEqual(
+      expect.objectContaining({ kind: "current-turned", before: -100, after: 100 }),
+    );
+  });
+
+  test("with the drop over known leads added at every sample, and nothing over unknown ones", () => {
+    const known = runOf(100, 0, { bench: benchSensing({ point: "lead", resistanceMilliohm: 2 }) });
+    const raw = runOf(100, 0);
+    known.trace.voltage.forEach((volts, i) => {
+      expect(volts).toBeCloseTo((raw.trace.voltage[i] as number) + 0.002 * (raw.trace.current[i] as number), 12);
+    });
+    expect(known.adjustments).toContainEqual(
+      expect.objectContaining({ kind: "sense-corrected", before: 0, after: 0.2, unit: "V" }),
+    );
+    const unknown = runOf(100, 0, { bench: benchSensing({ point: "lead" }) });
+    expect(unknown.senseOhm).toBeNull();
+    expect(unknown.trace.voltage).toEqual(raw.trace.voltage);
+  });
+
+  test("and clipped at the cutoff, which is worth a word only past 0.5 s", () => {
+    const long = runOf(100, 0, { offS: 75 });
+    expect(long.clippedS).toBeCloseTo(3, 6);
+    expect(kinds(long)).toContain("clipped-at-cutoff");
+    expect(kinds(runOf(100, 0, { offS: 72.4 }))).not.toContain("clipped-at-cutoff");
+  });
+});
+
+test("a log without discharge is refused, and says what to check", () => {
+  expect(() => runOf(0, 0)).toThrow(
+    expect.objectContaining({ code: "log-no-load", message: expect.stringMatching(/current sensor/) }),
+  );
+});
