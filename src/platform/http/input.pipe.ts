@@ -25,6 +25,11 @@ export class InputPipe implements PipeTransform {
   }
 }
 
+/** Checks what came another way than as a body or arguments, such as a part of a multipart body. */
+export async function checkInput<T extends object>(type: Type<T>, value: unknown): Promise<T> {
+  return (await new InputPipe().transform(value, { type: "body", metatype: type })) as T;
+}
+
 export function invalidInput(errors: readonly Fault[]): Problem {
   return new Problem("invalid-input", "Mend what `errors` lists and send it again.", { errors });
 }

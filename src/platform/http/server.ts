@@ -1,7 +1,8 @@
 import { randomUUID } from "node:crypto";
 import type { Socket } from "node:net";
+import multipart from "@fastify/multipart";
 import { FastifyAdapter } from "@nestjs/platform-fastify";
-import type { FastifyError, FastifyReply, FastifyRequest } from "fastify";
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { Config } from "../config/config.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
@@ -32,6 +33,15 @@ function answerBrokenHttp(error: Error & { code?: string }, socket: Socket): voi
   socket.end(`${head.join("\r\n")}\r\n\r\n${body}`);
 }
 
+/** Many clients name JSON as the media type of every request, also of a deletion, which has no body. */
+function takeDeletionsWithoutBody(server: FastifyInstance): void {
+  const parseJson = server.getDefaultJsonParser("error", "error");
+  server.addContentTypeParser("application/json", { parseAs: "string" }, (request, body, done) => {
+    if (request.method === "DELETE" && body.length === 0) done(null, undefined);
+    else parseJson(request, String(body), done);
+  });
+}
+
 /** Nest would answer in its own form what fails before a handler is reached, such as the reading of a body. */
 class Adapter extends FastifyAdapter {
   override setErrorHandler(): ReturnType<FastifyAdapter["setErrorHandler"]> {
@@ -55,6 +65,8 @@ export function makeServer(config: Config): FastifyAdapter {
   });
   const server = adapter.getInstance();
   server.removeContentTypeParser("text/plain");
+  server.register(multipart, { throwFileSizeLimit: false });
+  takeDeletionsWithoutBody(server);
   server.setErrorHandler(answerProblem);
   server.addHook("onRequest", async (request, reply) => {
     reply.header("x-request-id", request.id);

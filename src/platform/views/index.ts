@@ -1,3 +1,3 @@
-export { Document, ListOf, Nested, Texts } from "./nested.js";
+export { Decimals, Document, ListOf, Nested, Texts, Wholes } from "./nested.js";
 export { Decimal, Whole, YesNo } from "./number.js";
 export { Id, Instant, OneOf, Secret, Text } from "./text.js";

@@ -1,6 +1,7 @@
 import type { Type } from "@nestjs/common";
+import { Float, Int } from "@nestjs/graphql";
 import { Type as TransformTo } from "class-transformer";
-import { ArrayMaxSize, IsArray, IsObject, IsString, MaxLength, ValidateNested } from "class-validator";
+import { ArrayMaxSize, IsArray, IsInt, IsNumber, IsObject, IsString, MaxLength, ValidateNested } from "class-validator";
 import { JsonObject } from "../graphql/json-object.scalar.js";
 import { type FieldOptions, field } from "./field.js";
 
@@ -35,6 +36,24 @@ export function Texts({ max = 100, ...options }: ListOptions): PropertyDecorator
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
     IsString({ each: true, message: "must be a list of words" }),
     MaxLength(200, { each: true, message: "must be words of at most 200 characters" }),
+  ]);
+}
+
+/** A list of whole numbers. */
+export function Wholes({ max = 100, ...options }: ListOptions): PropertyDecorator {
+  return field(() => [Int], { type: "integer", isArray: true }, options, [
+    IsArray({ message: "must be a list" }),
+    ArrayMaxSize(max, { message: `must have at most ${max} items` }),
+    IsInt({ each: true, message: "must be a list of whole numbers" }),
+  ]);
+}
+
+/** A list of numbers. */
+export function Decimals({ max = 1_000_000, ...options }: ListOptions): PropertyDecorator {
+  return field(() => [Float], { type: "number", isArray: true }, options, [
+    IsArray({ message: "must be a list" }),
+    ArrayMaxSize(max, { message: `must have at most ${max} items` }),
+    IsNumber({}, { each: true, message: "must be a list of numbers" }),
   ]);
 }
 

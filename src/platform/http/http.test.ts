@@ -1,0 +1,167 @@
+import { connect } from "node:net";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+
+let test: TestApp;
+let headers: { authorization: string };
+beforeAll(async () => {
+  test = await startTestApp();
+  headers = await test.signIn("holder");
+});
+afterAll(() => test.close());
+
+const json = { "content-type": "application/json" };
+const pack = { maker: "Halden Cells", name: "Any", chemistry: "lipo", series: 4, parallel: 1, ratedCapacityMah: 4000 };
+
+interface Sent {
+  readonly method?: "GET" | "POST" | "PUT" | "DELETE";
+  readonly url?: string;
+  readonly headers?: Record<string, string>;
+  readonly payload?: string | Buffer;
+}
+
+async function problemOf(sent: Sent) {
+  const { headers: fields, ...rest } = { method: "POST" as const, url: "/v1/packs", headers: json, ...sent };
+  const answer = await test.inject({ ...rest, headers: { ...fields, ...headers } });
+  expect(answer.headers["content-type"]).toMatch(/^application\/problem\+json/);
+  const body = answer.json<{ type: string; status: number; errors?: { pointer: string }[] }>();
+  // RFC 9457, 3.1.2: the status in the body is the status of the answer.
+  expect(body.status).toBe(answer.statusCode);
+  const pointers = (body.errors ?? []).map(({ pointer }) => `#${pointer}`);
+  return [body.status, body.type.replace("/problems/", ""), ...pointers].join(" ");
+}
+
+function withPack(changes: object): string {
+  return JSON.stringify({ ...pack, ...changes });
+}
+
+const nested = `${'{"a":'.repeat(20_000)}1${"}".repeat(20_000)}`;
+
+describe("what a client sends wrong", () => {
+  it.each<[string, Sent, string]>([
+    ["an address that nothing has", { method: "GET", url: "/v1/nothing" }, "404 not-found"],
+    ["a method that the address has not", { method: "DELETE" }, "404 not-found"],
+    ["an address that cannot be decoded", { method: "GET", url: "/v1/packs/%E0%A4%A" }, "400 malformed-request"],
+    ["half a JSON document", { payload: '{"maker' }, "400 malformed-body"],
+    ["a body of no bytes", { payload: "" }, "400 malformed-body"],
+    ["bytes that are not UTF-8", { payload: Buffer.from([0xff, 0xfe, 0x00]) }, "400 malformed-body"],
+    ["a prototype in JSON", { payload: '{"__proto__":{"role":"administrator"}}' }, "400 malformed-body"],
+    ["a constructor in JSON", { payload: '{"constructor":1}' }, "422 invalid-input #"],
+    ["plain text", { payload: "maker", headers: { "content-type": "text/plain" } }, "415 unsupported-media-type"],
+    [
+      "a form",
+      { payload: "a=1", headers: { "content-type": "application/x-www-form-urlencoded" } },
+      "415 unsupported-media-type",
+    ],
+    ["a media type that is none", { payload: "{}", headers: { "content-type": "?" } }, "415 unsupported-media-type"],
+    ["more JSON than is taken", { payload: `"${"a".repeat(300_000)}"` }, "413 too-large"],
+    ["JSON nested too deep", { payload: nested }, "422 invalid-input #"],
+    ["a list instead of an object", { payload: "[]" }, "422 invalid-input #"],
+    ["a number instead of an object", { payload: "7" }, "422 invalid-input #"],
+    [
+      "null",
+      { payload: "null" },
+      "422 invalid-input #/maker #/name #/chemistry #/series #/parallel #/ratedCapacityMah",
+    ],
+    ["a member that is not known", { payload: withPack({ "a/b~c": 1 }) }, "422 invalid-input #/a~1b~0c"],
+    ["NUL in text", { payload: withPack({ name: "a\u0000b" }) }, "422 invalid-input #/name"],
+    ["only white space", { payload: withPack({ name: " \t " }) }, "422 invalid-input #/name"],
+    ["text for a number", { payload: withPack({ series: "4" }) }, "422 invalid-input #/series"],
+    ["a fraction for a whole number", { payload: withPack({ series: 4.5 }) }, "422 invalid-input #/series"],
+    ["a number beyond all", { payload: withPack({}).replace("4000", "1e999") }, "422 invalid-input #/ratedCapacityMah"],
+    [
+      "a number that is not allowed",
+      { payload: withPack({ ratedCapacityMah: 0 }) },
+      "422 invalid-input #/ratedCapacityMah",
+    ],
+    ["a word that is none of the few", { payload: withPack({ chemistry: "nimh" }) }, "422 invalid-input #/chemistry"],
+    ["an id that was never given", { method: "GET", url: "/v1/packs/4" }, "404 not-found"],
+    ["NUL in an id", { method: "GET", url: "/v1/packs/%00" }, "404 not-found"],
+    ["a cursor that is none", { method: "GET", url: "/v1/packs?after=W10" }, "400 invalid-cursor #/after"],
+    ["a page of no items", { method: "GET", url: "/v1/packs?first=0" }, "422 invalid-input #/first"],
+    ["a page of too many", { method: "GET", url: "/v1/packs?first=101" }, "422 invalid-input #/first"],
+    ["a parameter twice", { method: "GET", url: "/v1/packs?first=1&first=2" }, "422 invalid-input #/first"],
+    ["a parameter that is not known", { method: "GET", url: "/v1/packs?colour=red" }, "422 invalid-input #/colour"],
+  ])("%s", async (_, sent, problem) => {
+    expect(await problemOf(sent)).toBe(problem);
+  });
+
+  it("a session that is none", async () => {
+    const answer = await test.inject({ url: "/v1/packs", headers: { authorization: "Bearer me" } });
+    expect(answer.statusCode).toBe(401);
+    expect(answer.json()).toMatchObject({ type: "/problems/invalid-session" });
+    expect(answer.headers["www-authenticate"]).toMatch(/^Bearer /);
+  });
+
+  it("what is not HTTP", async () => {
+    const { port, hostname } = new URL(test.url);
+    const answer = await new Promise<string>((resolve, reject) => {
+      const socket = connect(Number(port), hostname, () => socket.write("NONSENSE\r\n\r\n"));
+      let text = "";
+      socket.on("data", (bytes) => {
+        text += bytes.toString();
+      });
+      socket.on("close", () => resolve(text));
+      socket.on("error", reject);
+    });
+    expect(answer).toMatch(/^HTTP\/1\.1 400 /);
+    expect(answer).toContain('"type":"/problems/malformed-request"');
+  });
+});
+
+describe("reads", () => {
+  it("carry an entity tag, and are answered 304 to a client that has them", async () => {
+    const first = await test.inject({ url: "/v1/packs" });
+    const etag = String(first.headers.etag);
+    expect(first.headers["cache-control"]).toBe("public, no-cache");
+    const again = await test.inject({ url: "/v1/packs", headers: { "if-none-match": `"other", ${etag}` } });
+    expect(again.statusCode).toBe(304);
+    expect(again.body).toBe("");
+    // RFC 9110, 15.4.5: a 304 carries the tag and the rule for caches that a 200 would.
+    expect(again.headers).toMatchObject({ etag, "cache-control": "public, no-cache" });
+    await test.inject({ method: "POST", url: "/v1/packs", payload: pack, headers });
+    const changed = await test.inject({ url: "/v1/packs", headers: { "if-none-match": etag } });
+    expect(changed.statusCode).toBe(200);
+  });
+
+  it("are private when they were asked for with a session", async () => {
+    const answer = await test.inject({ url: "/v1/benches", headers });
+    expect(answer.headers["cache-control"]).toBe("private, no-cache");
+  });
+});
+
+describe("operation", () => {
+  it("is live, ready, and says where to look", async () => {
+    expect((await test.inject({ url: "/health/live" })).json()).toEqual({ status: "live" });
+    expect((await test.inject({ url: "/health/ready" })).json()).toEqual({ status: "ready" });
+    expect((await test.inject({ url: "/" })).json()).toMatchObject({ links: { documentation: "/docs" } });
+  });
+
+  it("lists every problem and shows each where its type points", async () => {
+    const { items } = (await test.inject({ url: "/problems" })).json<{ items: { code: string }[] }>();
+    expect(items.map(({ code }) => code)).toContain("not-found");
+    expect((await test.inject({ url: "/problems/not-found" })).json()).toMatchObject({ status: 404 });
+    expect((await test.inject({ url: "/problems/toString" })).statusCode).toBe(404);
+  });
+
+  it("serves the page of its documentation without help from elsewhere", async () => {
+    const page = await test.inject({ url: "/docs/" });
+    expect(page.statusCode).toBe(200);
+    const sources = [...page.body.matchAll(/(?:src|href)="([^"#]+)"/g)].map((match) => match[1] ?? "");
+    expect(sources).toContain("./swagger-ui-bundle.js");
+    for (const source of sources) {
+      expect(source).toMatch(/^\.\//);
+      expect((await test.inject({ url: `/docs/${source}` })).statusCode).toBe(200);
+    }
+  });
+
+  it("describes itself by OpenAPI 3.1, in which nothing is nullable but by its types", async () => {
+    const { body } = await test.inject({ url: "/openapi.json" });
+    expect(JSON.parse(body)).toMatchObject({
+      openapi: "3.1.0",
+      components: { schemas: { PackView: { properties: { massGrams: { type: ["number", "null"] } } } } },
+    });
+    // OpenAPI 3.1 takes JSON Schema 2020-12, which has no `nullable`.
+    expect(body).not.toContain('"nullable"');
+  });
+});
