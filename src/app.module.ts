@@ -1,8 +1,12 @@
 import { type DynamicModule, Module } from "@nestjs/common";
 import { AccountsModule } from "./features/accounts/accounts.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
+import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
+import { RankingsModule } from "./features/rankings/rankings.module.js";
+import { ReviewsModule } from "./features/reviews/reviews.module.js";
+import { RunsModule } from "./features/runs/runs.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
 import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
@@ -30,6 +34,10 @@ export class AppModule {
         PacksModule,
         ProtocolsModule,
         SpecimensModule,
+        RunsModule,
+        RankingsModule,
+        ComparisonsModule,
+        ReviewsModule,
       ],
     };
   }

@@ -19,6 +19,10 @@ export const LOG_ERROR_CODES = [
 ] as const;
 export type LogErrorCode = (typeof LOG_ERROR_CODES)[number];
 
+export function isLogErrorCode(text: string): text is LogErrorCode {
+  return (LOG_ERROR_CODES as readonly string[]).includes(text);
+}
+
 /**
  * A log that cannot be read. The message says what was seen and what its tester should change;
  * `places` say where. It is the tester's to mend, never a fault of the system.

@@ -35,6 +35,10 @@ export class PacksRepository {
     return this.database.pack.findUnique({ where: { id } });
   }
 
+  async findAll(ids: readonly string[]): Promise<Pack[]> {
+    return this.database.pack.findMany({ where: { id: { in: [...ids] } } });
+  }
+
   /** In the order in which they were registered. */
   async list({ chemistry, series, search, after }: PacksArgs, take: number): Promise<Pack[]> {
     const where: Prisma.PackWhereInput[] = [];

@@ -26,6 +26,12 @@ export class PacksService {
     return packView(pack);
   }
 
+  /** Those of the ids that name packs. */
+  async byIds(ids: readonly string[]): Promise<ReadonlyMap<string, PackView>> {
+    const packs = await this.packs.findAll(ids);
+    return new Map(packs.map((pack) => [pack.id, packView(pack)]));
+  }
+
   async list(args: PacksArgs): Promise<Page<PackView>> {
     const page = await readPage(
       args,

@@ -3,9 +3,10 @@ import { CHEMISTRIES, type Chemistry } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import { Decimal, Id, OneOf, Text, Whole } from "../../platform/views/index.js";
 
+/** The product itself, as a run's check may also state it without an account. */
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
-class PackFields {
+export class PackFields {
   @Text({ description: "Who makes or sells it", max: 80 })
   maker: string;
 

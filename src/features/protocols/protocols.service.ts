@@ -37,6 +37,13 @@ export class ProtocolsService {
     return protocolView(protocol);
   }
 
+  /** The document of a published version, as evaluations take it. */
+  async document(key: string, version: number): Promise<ProtocolDocument> {
+    const protocol = await this.protocols.find(key, version);
+    if (!protocol) throw notFound("protocol");
+    return protocol.document as unknown as ProtocolDocument;
+  }
+
   async list(args: PageArgs): Promise<Page<ProtocolView>> {
     const page = await readPage(
       args,

@@ -1,0 +1,34 @@
+import { expect, test } from "@jest/globals";
+import { findingOf } from "../../../../test/support/run-under-test.js";
+
+const countedTimes = (factor: number) => ({
+  samples: {
+    loggedCharge: Float64Array.from({ length: 1021 }, (_, i) => (factor * Math.max(0, i / 10 - 2) * 100) / 3600),
+  },
+});
+
+test.each([
+  [1, "pass"],
+  [-1, "pass"],
+  [1.049, "pass"],
+  [0.951, "pass"],
+  [1.051, "fail"],
+  [0.949, "fail"],
+  [0.001, "fail"],
+] as const)("a counted charge of %d times the integral of the current: %s", (factor, outcome) => {
+  expect(findingOf("charge-agrees", countedTimes(factor)).outcome).toBe(outcome);
+});
+
+test("a counter that does not begin at zero counts by its difference", () => {
+  const { loggedCharge } = countedTimes(1).samples;
+  expect(findingOf("charge-agrees", { samples: { loggedCharge: loggedCharge.map((ah) => ah + 3) } }).outcome).toBe(
+    "pass",
+  );
+});
+
+test.each([
+  ["no charge column", null],
+  ["a charge column with holes", countedTimes(1).samples.loggedCharge.with(500, Number.NaN)],
+])("%s", (_, loggedCharge) => {
+  expect(findingOf("charge-agrees", { samples: { loggedCharge } }).outcome).toBe("not-assessable");
+});

@@ -1,0 +1,19 @@
+import { Controller, Get, Query } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { ComparisonsService } from "./comparisons.service.js";
+import { ComparisonArgs, ComparisonView } from "./comparisons.views.js";
+
+@ApiTags("comparisons")
+@Controller("v1/comparisons")
+export class ComparisonsController {
+  constructor(private readonly comparisons: ComparisonsService) {}
+
+  @Get()
+  @ApiOperation({ summary: "Packs or runs side by side, in percent of a baseline" })
+  @ApiOkResponse({ type: ComparisonView })
+  compare(@Query() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
+    return this.comparisons.compare(args, caller);
+  }
+}

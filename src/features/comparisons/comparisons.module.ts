@@ -1,0 +1,14 @@
+import { Module } from "@nestjs/common";
+import { PacksModule } from "../packs/packs.module.js";
+import { RankingsModule } from "../rankings/rankings.module.js";
+import { RunsModule } from "../runs/runs.module.js";
+import { ComparisonsController } from "./comparisons.controller.js";
+import { ComparisonsResolver } from "./comparisons.resolver.js";
+import { ComparisonsService } from "./comparisons.service.js";
+
+@Module({
+  imports: [PacksModule, RankingsModule, RunsModule],
+  controllers: [ComparisonsController],
+  providers: [ComparisonsResolver, ComparisonsService],
+})
+export class ComparisonsModule {}

@@ -1,0 +1,15 @@
+import { Args, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { ComparisonsService } from "./comparisons.service.js";
+import { ComparisonArgs, ComparisonView } from "./comparisons.views.js";
+
+@Resolver(() => ComparisonView)
+export class ComparisonsResolver {
+  constructor(private readonly service: ComparisonsService) {}
+
+  @Query(() => ComparisonView, { description: "Packs or runs side by side, in percent of a baseline" })
+  comparison(@Args() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
+    return this.service.compare(args, caller);
+  }
+}

@@ -1,0 +1,59 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { PROTOCOLS } from "../../core/protocol/index.js";
+import { ProtocolsService } from "./protocols.service.js";
+
+let test: TestApp;
+beforeAll(async () => {
+  test = await startTestApp();
+});
+afterAll(() => test.close());
+
+describe("protocols", () => {
+  it.each(PROTOCOLS.map(({ key, version }) => [key, version] as const))(
+    "publish %s version %d as the code defines it, alike in both APIs",
+    async (key, version) => {
+      const answer = await test.inject({ url: `/v1/protocols/${key}/versions/${version}` });
+      const document = PROTOCOLS.find((protocol) => protocol.key === key && protocol.version === version);
+      const protocol = answer.json<{ document: unknown }>();
+      expect(protocol.document).toEqual(JSON.parse(JSON.stringify(document)));
+      const { body } = await test.graphql(
+        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt document } }",
+        { variables: { key, version } },
+      );
+      expect(body.data).toEqual({ protocol });
+    },
+  );
+
+  it("answer with the newest version when none is named", async () => {
+    const newest = (await test.inject({ url: "/v1/protocols/full-load" })).json<{ version: number }>();
+    const versions = PROTOCOLS.filter(({ key }) => key === "full-load").map(({ version }) => version);
+    expect(newest.version).toBe(Math.max(...versions));
+  });
+
+  it.each([
+    "/v1/protocols/none",
+    "/v1/protocols/full-load/versions/999999",
+    "/v1/protocols/full-load/versions/1.0",
+    "/v1/protocols/%00",
+  ])("are not found at %s", async (url) => {
+    expect((await test.inject({ url })).statusCode).toBe(404);
+  });
+
+  it("can be published again and stay what they were", async () => {
+    await expect(test.app.get(ProtocolsService).publish()).resolves.toBeUndefined();
+  });
+
+  it("stop a program that defines a published version otherwise", async () => {
+    const changed = PROTOCOLS.map((protocol) => ({ ...protocol, title: "Another" }));
+    await expect(test.app.get(ProtocolsService).publish(changed)).rejects.toThrow("published with another content");
+  });
+
+  it("are kept by the database from change and removal", async () => {
+    await expect(test.database.protocol.updateMany({ data: { document: {} } })).rejects.toThrow(
+      "never changed or removed",
+    );
+    await expect(test.database.protocol.deleteMany()).rejects.toThrow("never changed or removed");
+    await expect(test.database.$executeRaw`TRUNCATE protocol CASCADE`).rejects.toThrow("never changed or removed");
+  });
+});

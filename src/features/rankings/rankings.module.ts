@@ -1,0 +1,15 @@
+import { Module } from "@nestjs/common";
+import { PacksModule } from "../packs/packs.module.js";
+import { RankingsController } from "./rankings.controller.js";
+import { RankingsResolver } from "./rankings.resolver.js";
+import { RankingsService } from "./rankings.service.js";
+import { StandingsRepository } from "./standings.repository.js";
+import { StandingsService } from "./standings.service.js";
+
+@Module({
+  imports: [PacksModule],
+  controllers: [RankingsController],
+  providers: [RankingsResolver, RankingsService, StandingsRepository, StandingsService],
+  exports: [RankingsService, StandingsService],
+})
+export class RankingsModule {}

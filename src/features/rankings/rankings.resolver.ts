@@ -1,0 +1,16 @@
+import { Args, Query, Resolver } from "@nestjs/graphql";
+import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { RankingsService } from "./rankings.service.js";
+import { RankingArgs, StandingConnection, StandingView } from "./rankings.views.js";
+
+@Resolver(() => StandingView)
+export class RankingsResolver {
+  constructor(private readonly rankings: RankingsService) {}
+
+  @Query(() => StandingConnection, {
+    description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
+  })
+  async ranking(@Args("figure") figure: string, @Args() args: RankingArgs): Promise<Connection<StandingView>> {
+    return toConnection(await this.rankings.rank(figure, args));
+  }
+}

@@ -1,0 +1,62 @@
+import { ArgsType, ObjectType } from "@nestjs/graphql";
+import { CHEMISTRIES, type Chemistry } from "../../core/model.js";
+import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { Decimal, Nested, OneOf, Text, Texts, Whole, Wholes, YesNo } from "../../platform/views/index.js";
+import { PackView } from "../packs/packs.views.js";
+
+@ObjectType("Standing", { description: "A pack's place in a ranking" })
+export class StandingView {
+  @Whole({ description: "Place in the class", min: 1, max: 1_000_000_000 })
+  place: number;
+
+  @Wholes({ description: "Best and worst place that the uncertainties allow" })
+  placeRange: number[];
+
+  @Nested(() => PackView, { description: "The pack" })
+  pack: PackView;
+
+  @Decimal({ description: "Consensus of the testers, in unit" })
+  value: number;
+
+  @Text({ description: "Unit", max: 20 })
+  unit: string;
+
+  @Decimal({ description: "Standard uncertainty of the value, in unit; U = 2 u" })
+  uncertainty: number;
+
+  @OneOf(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
+  basis: string;
+
+  @Decimal({ description: "Consensus under the runs' own loads, in unit", optional: true })
+  ownLoadValue: number | null;
+
+  @Whole({ description: "Testers behind it", min: 1, max: 1_000_000_000 })
+  testers: number;
+
+  @Whole({ description: "Runs behind it", min: 1, max: 1_000_000_000 })
+  runs: number;
+
+  @YesNo({ description: "Fewer than three testers stand behind it" })
+  provisional: boolean;
+
+  @Texts({ description: "Ids of the nearest packs that it cannot be told from" })
+  tiedWith: string[];
+}
+
+@ArgsType()
+export class RankingArgs extends PageArgs {
+  @OneOf(CHEMISTRIES, { description: "Only this chemistry", optional: true })
+  chemistry?: Chemistry | null;
+
+  @Whole({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
+  series?: number | null;
+
+  @Whole({ description: "Smallest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
+  capacityMin?: number | null;
+
+  @Whole({ description: "Largest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
+  capacityMax?: number | null;
+}
+
+export const StandingList = listOf(StandingView, "Standing");
+export const StandingConnection = connectionOf(StandingView, "Standing");

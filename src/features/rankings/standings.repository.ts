@@ -1,0 +1,152 @@
+import { Injectable } from "@nestjs/common";
+import { COVERAGE_FACTOR } from "../../core/statistics/difference.js";
+import { Prisma } from "../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+
+/** What a standing keeps of its pack. */
+export interface RankedPack {
+  readonly id: string;
+  readonly chemistry: string;
+  readonly series: number;
+  readonly ratedCapacityMah: number;
+}
+
+/** One figure of one accepted run that counts. */
+export interface CountedFigure {
+  readonly testerId: string;
+  readonly figure: string;
+  readonly basis: string;
+  readonly value: number;
+  readonly uncertainty: number;
+}
+
+export type NewStanding = Prisma.StandingCreateManyInput;
+
+/** Which packs a ranking is among. */
+export interface RankingClass {
+  readonly protocolKey: string;
+  readonly figure: string;
+  readonly chemistry: string | null;
+  readonly series: number | null;
+  readonly capacityMin: number | null;
+  readonly capacityMax: number | null;
+}
+
+export interface StandingRow {
+  readonly packId: string;
+  readonly value: number;
+  readonly unit: string;
+  readonly uncertainty: number;
+  readonly basis: string;
+  readonly ownLoadValue: number | null;
+  readonly testers: number;
+  readonly runs: number;
+  readonly provisional: boolean;
+  readonly sortValue: number;
+  readonly place: number;
+  readonly bestPlace: number;
+  readonly worstPlace: number;
+  readonly tiedWith: string[];
+}
+
+/** Most ties that a standing names, the nearest ones. */
+const TIES_NAMED = 50;
+
+@Injectable()
+export class StandingsRepository {
+  constructor(private readonly database: Database) {}
+
+  /** The pack, locked so that refreshes of its standings wait for each other until the transaction ends. */
+  async lockPack(tx: Transaction, packId: string): Promise<RankedPack> {
+    const [pack] = await tx.$queryRaw<RankedPack[]>`
+      SELECT id::text, chemistry, series, rated_capacity_mah AS "ratedCapacityMah"
+      FROM pack WHERE id = ${packId}::uuid FOR NO KEY UPDATE`;
+    if (!pack) throw new Error(`there is no pack ${packId}`);
+    return pack;
+  }
+
+  /** Figures of the pack's accepted runs: those that are no mere bounds, of the given keys. */
+  countedFigures(
+    tx: Transaction,
+    packId: string,
+    protocolKey: string,
+    keys: readonly string[],
+  ): Promise<CountedFigure[]> {
+    return tx.$queryRaw<CountedFigure[]>`
+      SELECT run.tester::text AS "testerId", figure.key AS figure, figure.basis, figure.value, figure.uncertainty
+      FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN figure ON figure.evaluation_id = run.current_evaluation_id
+      WHERE specimen.pack_id = ${packId}::uuid AND run.review = 'accepted' AND run.protocol_key = ${protocolKey}
+        AND figure.bound = 'none' AND figure.key = ANY(${keys})
+      ORDER BY run.id`;
+  }
+
+  async replace(
+    tx: Transaction,
+    packId: string,
+    protocolKey: string,
+    standings: readonly NewStanding[],
+  ): Promise<void> {
+    await tx.standing.deleteMany({ where: { packId, protocolKey } });
+    await tx.standing.createMany({ data: [...standings] });
+  }
+
+  /** The standings of some packs, for all figures of a protocol. */
+  ofPacks(packIds: readonly string[], protocolKey: string) {
+    return this.database.standing.findMany({ where: { packId: { in: [...packIds] }, protocolKey } });
+  }
+
+  /**
+   * A page of a ranking, best first, with each standing's place in its class, the range of places that the uncertainties
+   * allow, and the packs that it cannot be told from.
+   */
+  page(
+    ranking: RankingClass,
+    behind: { sortValue: number; packId: string } | null,
+    take: number,
+  ): Promise<StandingRow[]> {
+    const inClass = classCondition(ranking);
+    const after = behind
+      ? Prisma.sql`WHERE (-sort_value, pack_id) > (${-behind.sortValue}::float8, ${behind.packId}::uuid)`
+      : Prisma.empty;
+    const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty ^ 2 + page.uncertainty ^ 2)`;
+    return this.database.$queryRaw<StandingRow[]>`
+      WITH class AS (SELECT * FROM standing WHERE ${inClass}),
+        page AS (SELECT * FROM class ${after} ORDER BY sort_value DESC, pack_id LIMIT ${take})
+      SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty, page.basis,
+        page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.sort_value AS "sortValue",
+        places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
+      FROM page
+      CROSS JOIN LATERAL (
+        SELECT 1 + count(*) FILTER (WHERE other.sort_value > page.sort_value) AS place,
+          1 + count(*) FILTER (WHERE other.sort_value - page.sort_value > ${reach}) AS "bestPlace",
+          count(*) FILTER (WHERE page.sort_value - other.sort_value <= ${reach}) AS "worstPlace"
+        FROM class AS other
+      ) AS places
+      CROSS JOIN LATERAL (
+        SELECT array(
+          SELECT other.pack_id::text FROM class AS other
+          WHERE other.pack_id <> page.pack_id AND abs(other.sort_value - page.sort_value) <= ${reach}
+          ORDER BY abs(other.sort_value - page.sort_value), other.pack_id LIMIT ${TIES_NAMED}
+        ) AS "tiedWith"
+      ) AS ties
+      ORDER BY page.sort_value DESC, page.pack_id`;
+  }
+}
+
+function classCondition({
+  protocolKey,
+  figure,
+  chemistry,
+  series,
+  capacityMin,
+  capacityMax,
+}: RankingClass): Prisma.Sql {
+  const conditions = [Prisma.sql`protocol_key = ${protocolKey}`, Prisma.sql`figure = ${figure}`];
+  if (chemistry !== null) conditions.push(Prisma.sql`chemistry = ${chemistry}`);
+  if (series !== null) conditions.push(Prisma.sql`series = ${series}`);
+  if (capacityMin !== null) conditions.push(Prisma.sql`rated_capacity_mah >= ${capacityMin}`);
+  if (capacityMax !== null) conditions.push(Prisma.sql`rated_capacity_mah <= ${capacityMax}`);
+  return Prisma.join(conditions, " AND ");
+}

@@ -1,0 +1,13 @@
+import { Module } from "@nestjs/common";
+import { RunsModule } from "../runs/runs.module.js";
+import { ReviewsController } from "./reviews.controller.js";
+import { ReviewsRepository } from "./reviews.repository.js";
+import { ReviewsResolver } from "./reviews.resolver.js";
+import { ReviewsService } from "./reviews.service.js";
+
+@Module({
+  imports: [RunsModule],
+  controllers: [ReviewsController],
+  providers: [ReviewsRepository, ReviewsResolver, ReviewsService],
+})
+export class ReviewsModule {}

@@ -1,0 +1,63 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../platform/auth/account.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import type { Page } from "../../platform/paging/page.js";
+import { Problem } from "../../platform/problems/problem.js";
+import { RunsService } from "../runs/runs.service.js";
+import type { RunView } from "../runs/runs.views.js";
+import { ReviewsRepository } from "./reviews.repository.js";
+import type { ReviewInput, ReviewsArgs, ReviewView } from "./reviews.views.js";
+
+@Injectable()
+export class ReviewsService {
+  constructor(
+    private readonly runs: RunsService,
+    private readonly reviews: ReviewsRepository,
+  ) {}
+
+  /** Runs of others in a review state, oldest first. */
+  queue(args: ReviewsArgs, caller: Caller): Promise<Page<RunView>> {
+    return this.runs.listForReview(args.state ?? "waiting", args, caller);
+  }
+
+  /** Decides on a run of another tester; the ranking follows in the same transaction. */
+  async decide(runId: string, input: ReviewInput, caller: Caller): Promise<ReviewView> {
+    const run = await this.runs.get(runId, caller);
+    if (run.tester.id === caller.id) throw new Problem("role-required", "Nobody decides on runs of their own.");
+    requireGrounds(run, input);
+    const { review, result } = await this.runs.decide(run, input.decision, (tx) =>
+      this.reviews.create(tx, run.id, caller.id, input),
+    );
+    return {
+      id: result.id,
+      runId: run.id,
+      decision: input.decision,
+      rules: result.rules,
+      note: result.note,
+      moderator: { id: caller.id, handle: caller.handle },
+      createdAt: result.createdAt.toISOString(),
+      review,
+    };
+  }
+}
+
+/** What does not conform is never accepted, and a decision names only rules that were looked at. */
+function requireGrounds({ conformance }: RunView, { decision, rules }: ReviewInput): void {
+  const findings = conformance?.findings ?? [];
+  if (decision === "accept" && conformance?.verdict === "nonconforming") {
+    const failed = findings.filter(({ severity, outcome }) => severity === "required" && outcome !== "pass");
+    throw new Problem(
+      "run-not-conforming",
+      "A run that does not conform cannot be accepted: reject it, or ask its tester.",
+      {
+        extensions: { rules: failed.map(({ rule }) => rule) },
+      },
+    );
+  }
+  const unknown = rules.flatMap((rule, index) => (findings.some((finding) => finding.rule === rule) ? [] : [index]));
+  if (unknown.length > 0) {
+    throw invalidInput(
+      unknown.map((index) => ({ pointer: `/rules/${index}`, message: "is no rule of the run's protocol" })),
+    );
+  }
+}

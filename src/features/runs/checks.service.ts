@@ -1,0 +1,96 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../platform/auth/account.js";
+import { checkInput, invalidInput } from "../../platform/http/input.pipe.js";
+import { Problem } from "../../platform/problems/problem.js";
+import { BenchesService, requireLeadResistance } from "../benches/benches.service.js";
+import { PacksService } from "../packs/packs.service.js";
+import { ProtocolsService } from "../protocols/protocols.service.js";
+import { SpecimensService } from "../specimens/specimens.service.js";
+import { CheckInput } from "./check.views.js";
+import { columnMapOf } from "./column-map.js";
+import type { EvaluationTask } from "./evaluation-thread.js";
+import { EvaluationsService } from "./evaluations.service.js";
+import { referenced } from "./referenced.js";
+import type { CheckView } from "./runs.views.js";
+import { unreadable } from "./unreadable.js";
+import type { Upload } from "./upload.js";
+
+/** Evaluates a log without storing anything. */
+@Injectable()
+export class ChecksService {
+  constructor(
+    private readonly evaluations: EvaluationsService,
+    private readonly benches: BenchesService,
+    private readonly packs: PacksService,
+    private readonly specimens: SpecimensService,
+    private readonly protocols: ProtocolsService,
+  ) {}
+
+  async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
+    const input = await checkInput(CheckInput, run);
+    const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
+    const { ambientC = null, restMinutes = null, cycles = null, setpointA = null } = input;
+    const facts: EvaluationTask["facts"] = {
+      pack: await this.packOf(input, caller),
+      bench: await this.benchOf(input, caller),
+      conditions: { ambientC, restMinutes, cycles, setpointA },
+      columns: columnMapOf(input.columns),
+    };
+    const document = await this.protocols.document(protocol.key, protocol.version);
+    const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document });
+    if ("fault" in outcome) throw unreadable(outcome.fault);
+    const { evaluation } = outcome;
+    return {
+      id: null,
+      review: null,
+      state: "processed",
+      error: null,
+      protocol: evaluation.protocol,
+      log: {
+        sha256: log.sha256.toString("hex"),
+        bytes: log.bytes,
+        rows: evaluation.log.rows,
+        columns: [...evaluation.log.columns],
+      },
+      trace: evaluation.trace,
+      adjustments: [...evaluation.adjustments],
+      figures: evaluation.figures.map((figure) => ({ ...figure, budget: [...figure.budget] })),
+      conformance: { verdict: evaluation.verdict, findings: [...evaluation.findings] },
+      computationVersion: evaluation.computationVersion,
+    };
+  }
+
+  private async packOf(input: CheckInput, caller: Caller | null): Promise<EvaluationTask["facts"]["pack"]> {
+    if (input.pack && input.specimenId) throw both("pack", "specimenId");
+    if (input.pack) return withNulls(input.pack);
+    if (!input.specimenId) throw neither("pack", "specimenId");
+    const specimen = await referenced("/specimenId", this.specimens.getOwn(input.specimenId, known(caller)));
+    return this.packs.get(specimen.packId);
+  }
+
+  private async benchOf(input: CheckInput, caller: Caller | null): Promise<EvaluationTask["facts"]["bench"]> {
+    if (input.bench && input.benchId) throw both("bench", "benchId");
+    if (!input.bench && !input.benchId) throw neither("bench", "benchId");
+    if (!input.bench) return referenced("/benchId", this.benches.getOwn(input.benchId ?? "", known(caller)));
+    requireLeadResistance(input.bench.sense);
+    return { ...input.bench, temperature: input.bench.temperature ?? null };
+  }
+}
+
+function withNulls(pack: NonNullable<CheckInput["pack"]>): EvaluationTask["facts"]["pack"] {
+  const { labelContinuousC = null, labelBurstC = null, massGrams = null } = pack;
+  return { ...pack, labelContinuousC, labelBurstC, massGrams };
+}
+
+function known(caller: Caller | null): Caller {
+  if (caller) return caller;
+  throw new Problem(
+    "session-required",
+    "Ids of specimens and benches need their owner's session; else send `pack` and `bench`.",
+  );
+}
+
+const both = (object: string, id: string): Problem =>
+  invalidInput([{ pointer: `/${object}`, message: `must not be sent together with ${id}` }]);
+const neither = (object: string, id: string): Problem =>
+  invalidInput([{ pointer: `/${object}`, message: `must be sent, or ${id} in its place` }]);

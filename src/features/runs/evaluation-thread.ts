@@ -1,0 +1,32 @@
+import { createReadStream } from "node:fs";
+import { evaluate, type RunFacts } from "../../core/evaluate.js";
+import type { Evaluation } from "../../core/model.js";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
+import { LogError, type LogErrorCode } from "../../core/table/log-error.js";
+import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
+import type { Fault } from "../../platform/problems/problem.js";
+
+export interface EvaluationTask {
+  /** File of the log as uploaded. */
+  readonly path: string;
+  readonly facts: RunFacts;
+  readonly protocol: ProtocolDocument;
+}
+
+export type EvaluationOutcome =
+  | { readonly evaluation: Evaluation; readonly trace: { readonly encoding: string; readonly data: Uint8Array } }
+  | { readonly fault: { readonly code: LogErrorCode; readonly message: string; readonly errors: readonly Fault[] } };
+
+const CHUNK_BYTES = 1 << 20;
+
+/** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
+export async function evaluateFile({ path, facts, protocol }: EvaluationTask): Promise<EvaluationOutcome> {
+  try {
+    const file = createReadStream(path, { highWaterMark: CHUNK_BYTES }) as AsyncIterable<Buffer>;
+    const { evaluation, trace } = await evaluate(file, facts, protocol);
+    return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) } };
+  } catch (error) {
+    if (!(error instanceof LogError)) throw error;
+    return { fault: { code: error.code, message: error.message, errors: error.places } };
+  }
+}

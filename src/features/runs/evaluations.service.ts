@@ -1,0 +1,76 @@
+import { createWriteStream } from "node:fs";
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import { Injectable, type OnModuleInit } from "@nestjs/common";
+import type { ColumnMap } from "../../core/model.js";
+import { JobQueue } from "../../platform/queue/job-queue.js";
+import { Threads } from "../../platform/threads/threads.js";
+import { benchView } from "../benches/benches.service.js";
+import { packView } from "../packs/packs.service.js";
+import { ProtocolsService } from "../protocols/protocols.service.js";
+import { StandingsService } from "../rankings/standings.service.js";
+import type { EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
+import { LogsRepository } from "./logs.repository.js";
+import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
+
+/** Evaluates logs on threads: those of queued runs, and those that are only checked. */
+@Injectable()
+export class EvaluationsService implements OnModuleInit {
+  constructor(
+    private readonly queue: JobQueue,
+    private readonly threads: Threads,
+    private readonly runs: RunsRepository,
+    private readonly logs: LogsRepository,
+    private readonly protocols: ProtocolsService,
+    private readonly standings: StandingsService,
+  ) {}
+
+  onModuleInit(): void {
+    this.queue.handle(EVALUATE_RUN, (payload) => this.evaluateRun((payload as { runId: string }).runId));
+  }
+
+  evaluate(task: EvaluationTask): Promise<EvaluationOutcome> {
+    return this.threads.run({ module: "src/features/runs/evaluation-thread.js", name: "evaluateFile" }, task);
+  }
+
+  /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */
+  async evaluateRun(runId: string): Promise<void> {
+    const run = await this.runs.claim(runId);
+    if (!run) return;
+    const outcome = await this.evaluateStored(run);
+    if ("fault" in outcome) {
+      await this.runs.storeFault(run.id, outcome.fault);
+      return;
+    }
+    const trace = { ...outcome.trace, data: Uint8Array.from(outcome.trace.data) };
+    await this.runs.transaction(async (tx) => {
+      const stored = await this.runs.storeEvaluation(tx, run, outcome.evaluation, trace);
+      if (stored && run.review === "accepted") await this.standings.refresh(tx, run.specimen.packId, run.protocolKey);
+    });
+  }
+
+  private async evaluateStored(run: RunRow): Promise<EvaluationOutcome> {
+    const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
+    try {
+      const path = join(folder, "log");
+      await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
+      const protocol = await this.protocols.document(run.protocolKey, run.protocolVersion);
+      return await this.evaluate({ path, protocol, facts: factsOf(run) });
+    } finally {
+      await rm(folder, { recursive: true, force: true });
+    }
+  }
+}
+
+function factsOf(run: RunRow): EvaluationTask["facts"] {
+  const { ambientC, restMinutes, cycles, setpointA } = run;
+  return {
+    pack: packView(run.specimen.pack),
+    bench: benchView(run.bench),
+    conditions: { ambientC, restMinutes, cycles, setpointA },
+    columns: run.columns as ColumnMap | null,
+  };
+}

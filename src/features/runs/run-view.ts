@@ -1,0 +1,89 @@
+import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
+import type { ReviewState, RunState } from "../../core/lifecycle/run-lifecycle.js";
+import type { Basis, Bound, Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
+import { benchView } from "../benches/benches.service.js";
+import { packView } from "../packs/packs.service.js";
+import { specimenView } from "../specimens/specimens.service.js";
+import type { RunRow } from "./runs.repository.js";
+import type { BudgetPartView, FigureView, FindingView, LogColumnView, RunFaultView, RunView } from "./runs.views.js";
+
+type EvaluationRow = NonNullable<RunRow["currentEvaluation"]>;
+
+/** What both APIs show of a run. */
+export function runView(run: RunRow): RunView {
+  const { specimen, bench, tester, log, currentEvaluation: evaluation } = run;
+  return {
+    id: run.id,
+    state: run.state as RunState,
+    error: run.error as RunFaultView | null,
+    review: run.review as ReviewState,
+    protocol: { key: run.protocolKey, version: run.protocolVersion },
+    pack: packView(specimen.pack),
+    specimen: specimenView(specimen),
+    bench: benchView(bench),
+    tester: { id: tester.id, handle: tester.handle },
+    startedAt: run.startedAt?.toISOString() ?? null,
+    ambientC: run.ambientC,
+    restMinutes: run.restMinutes,
+    cycles: run.cycles,
+    setpointA: run.setpointA,
+    uploadedAt: run.createdAt.toISOString(),
+    log: {
+      sha256: Buffer.from(log.sha256).toString("hex"),
+      bytes: Number(log.bytes),
+      rows: evaluation?.rows ?? null,
+      columns: (evaluation?.columns ?? []) as unknown as (LogColumnView & { channel: Channel | null })[],
+    },
+    trace: evaluation && summaryOf(evaluation),
+    adjustments:
+      evaluation?.adjustments.map(({ kind, message, before, after, unit }) => ({
+        kind,
+        message,
+        before,
+        after,
+        unit,
+      })) ?? [],
+    figures: evaluation ? evaluation.figures.map(figureView).sort(inOrder) : [],
+    conformance: evaluation && {
+      verdict: evaluation.verdict as Verdict,
+      findings: evaluation.findings.map(findingView),
+    },
+    computationVersion: evaluation?.computationVersion ?? null,
+  };
+}
+
+function summaryOf({ samples, rateHz, durationS, cutoffS, stop }: EvaluationRow) {
+  return { samples, rateHz, durationS, cutoffS, stop: stop as StopReason };
+}
+
+function figureView({
+  key,
+  value,
+  unit,
+  uncertainty,
+  basis,
+  bound,
+  budget,
+}: EvaluationRow["figures"][number]): FigureView {
+  return {
+    key,
+    value,
+    unit,
+    uncertainty,
+    basis: basis as Basis,
+    bound: bound as Bound,
+    budget: budget as unknown as BudgetPartView[],
+  };
+}
+
+/** Those under the run's own load first, each in the order of the catalogue. */
+function inOrder(a: FigureView, b: FigureView): number {
+  const side = (figure: FigureView) => (figure.basis === "translated" ? 1 : 0);
+  return side(a) - side(b) || FIGURE_KEYS.indexOf(a.key) - FIGURE_KEYS.indexOf(b.key);
+}
+
+function findingView(finding: EvaluationRow["findings"][number]): FindingView {
+  const { rule, severity, outcome, observed, limit, unit, message, spanFromS, spanToS } = finding;
+  const span = spanFromS === null || spanToS === null ? null : { fromS: spanFromS, toS: spanToS };
+  return { rule, severity: severity as Severity, outcome: outcome as Outcome, observed, limit, unit, message, span };
+}

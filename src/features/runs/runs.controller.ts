@@ -1,0 +1,109 @@
+import { Readable } from "node:stream";
+import { Controller, Delete, Get, Header, HttpCode, Param, Post, Query, Req, Res } from "@nestjs/common";
+import {
+  ApiAcceptedResponse,
+  ApiBody,
+  ApiConsumes,
+  ApiCreatedResponse,
+  ApiNoContentResponse,
+  ApiOkResponse,
+  ApiOperation,
+  ApiProduces,
+  ApiTags,
+} from "@nestjs/swagger";
+import type { FastifyReply, FastifyRequest } from "fastify";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { CAUTION } from "../../platform/http/caution.js";
+import { toList } from "../../platform/paging/page.js";
+import { LogsService } from "./logs.service.js";
+import { RunsService } from "./runs.service.js";
+import { RunList, RunsArgs, RunView } from "./runs.views.js";
+import { TracesService, traceCsv } from "./traces.service.js";
+import { TraceArgs, TraceView } from "./traces.views.js";
+import { withUpload } from "./upload.js";
+import { RUN_UPLOAD } from "./upload-schema.js";
+
+const STATUS_OF = { created: 201, queued: 202, existing: 200 } as const;
+
+@ApiTags("runs")
+@Controller("v1/runs")
+export class RunsController {
+  constructor(
+    private readonly runs: RunsService,
+    private readonly logs: LogsService,
+    private readonly traces: TracesService,
+  ) {}
+
+  @Post()
+  @Authenticated()
+  @ApiOperation({ summary: "Upload a run", description: `**Caution.** ${CAUTION}` })
+  @ApiConsumes("multipart/form-data")
+  @ApiBody(RUN_UPLOAD)
+  @ApiCreatedResponse({ type: RunView, description: "The run, evaluated" })
+  @ApiAcceptedResponse({ type: RunView, description: "The run, queued" })
+  @ApiOkResponse({ type: RunView, description: "The run that this log gave before" })
+  async upload(
+    @Req() request: FastifyRequest,
+    @CurrentAccount() caller: Caller,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<RunView> {
+    const { run, outcome } = await withUpload(request, (upload) => this.runs.upload(upload, caller));
+    reply.status(STATUS_OF[outcome]).header("location", `/v1/runs/${run.id}`);
+    return run;
+  }
+
+  @Get()
+  @ApiOperation({ summary: "Accepted runs, or your own; newest first" })
+  @ApiOkResponse({ type: RunList })
+  async list(@Query() args: RunsArgs, @CurrentAccount() caller: Caller | null) {
+    return toList(await this.runs.list(args, caller));
+  }
+
+  @Get(":id")
+  @ApiOperation({ summary: "A run" })
+  @ApiOkResponse({ type: RunView })
+  get(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<RunView> {
+    return this.runs.get(id, caller);
+  }
+
+  @Get(":id/log")
+  @ApiOperation({ summary: "The uploaded bytes, exactly" })
+  @ApiProduces("application/octet-stream")
+  @ApiOkResponse({ schema: { type: "string", format: "binary" } })
+  async log(
+    @Param("id") id: string,
+    @CurrentAccount() caller: Caller | null,
+    @Res() reply: FastifyReply,
+  ): Promise<void> {
+    const { chunks, headers } = await this.logs.get(id, caller);
+    await reply.headers(headers).send(Readable.from(chunks));
+  }
+
+  @Get(":id/trace")
+  @ApiOperation({ summary: "The trace, reduced for a chart; CSV by `Accept: text/csv`" })
+  @ApiProduces("application/json", "text/csv")
+  @ApiOkResponse({ type: TraceView })
+  async trace(
+    @Param("id") id: string,
+    @Query() args: TraceArgs,
+    @CurrentAccount() caller: Caller | null,
+    @Req() request: FastifyRequest,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<TraceView | string> {
+    const trace = await this.traces.get(id, args, caller);
+    if (!request.headers.accept?.includes("text/csv")) return trace;
+    reply.header("content-type", "text/csv; charset=utf-8; header=present");
+    return traceCsv(trace);
+  }
+
+  @Delete(":id")
+  @Authenticated()
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Withdraw your run; it stays in the record" })
+  @ApiNoContentResponse()
+  withdraw(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.runs.withdraw(id, caller);
+  }
+}

@@ -1,0 +1,33 @@
+import { Module } from "@nestjs/common";
+import { BenchesModule } from "../benches/benches.module.js";
+import { PacksModule } from "../packs/packs.module.js";
+import { ProtocolsModule } from "../protocols/protocols.module.js";
+import { RankingsModule } from "../rankings/rankings.module.js";
+import { SpecimensModule } from "../specimens/specimens.module.js";
+import { ChecksController } from "./checks.controller.js";
+import { ChecksService } from "./checks.service.js";
+import { EvaluationsService } from "./evaluations.service.js";
+import { LogsRepository } from "./logs.repository.js";
+import { LogsService } from "./logs.service.js";
+import { RunsController } from "./runs.controller.js";
+import { RunsRepository } from "./runs.repository.js";
+import { RunsResolver } from "./runs.resolver.js";
+import { RunsService } from "./runs.service.js";
+import { TracesService } from "./traces.service.js";
+
+@Module({
+  imports: [BenchesModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
+  controllers: [ChecksController, RunsController],
+  providers: [
+    ChecksService,
+    EvaluationsService,
+    LogsRepository,
+    LogsService,
+    RunsRepository,
+    RunsResolver,
+    RunsService,
+    TracesService,
+  ],
+  exports: [RunsService, TracesService],
+})
+export class RunsModule {}

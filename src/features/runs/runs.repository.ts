@@ -1,0 +1,232 @@
+import { Injectable } from "@nestjs/common";
+import { after, type RunEvent, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
+import type { Evaluation } from "../../core/model.js";
+import { Prisma } from "../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+import { addJob } from "../../platform/queue/add-job.js";
+import { LogsRepository } from "./logs.repository.js";
+import type { ReceivedLog } from "./upload.js";
+
+export const EVALUATE_RUN = "evaluate-run";
+
+const WITH_ALL = {
+  specimen: { include: { pack: true } },
+  bench: true,
+  tester: true,
+  log: true,
+  currentEvaluation: {
+    include: {
+      figures: true,
+      findings: { orderBy: { position: "asc" } },
+      adjustments: { orderBy: { position: "asc" } },
+    },
+  },
+} satisfies Prisma.RunInclude;
+
+/** A run with everything that its view shows. */
+export type RunRow = Prisma.RunGetPayload<{ include: typeof WITH_ALL }>;
+
+export type NewRun = Pick<
+  Prisma.RunUncheckedCreateInput,
+  | "specimenId"
+  | "benchId"
+  | "testerId"
+  | "protocolKey"
+  | "protocolVersion"
+  | "startedAt"
+  | "ambientC"
+  | "restMinutes"
+  | "cycles"
+  | "setpointA"
+> & { readonly columns: Prisma.InputJsonObject | null };
+
+/** What of a run decides on its visibility, and its status. */
+export interface RunHead extends RunStatus {
+  readonly id: string;
+  readonly testerId: string;
+  readonly packId: string;
+  readonly protocolKey: string;
+  readonly verdict: string | null;
+}
+
+export interface EncodedTrace {
+  readonly encoding: string;
+  readonly data: Uint8Array<ArrayBuffer>;
+}
+
+/** Whose runs a list shows: everybody's accepted ones, or all of one tester. */
+export interface RunsFilter {
+  readonly packId: string | null;
+  readonly testerId: string | null;
+  readonly after: string | null;
+}
+
+@Injectable()
+export class RunsRepository {
+  constructor(
+    private readonly database: Database,
+    private readonly logs: LogsRepository,
+  ) {}
+
+  /**
+   * Stores a run with its log and queues its evaluation, all or nothing. The same log by the same tester for the same
+   * specimen, bench and protocol is one run: it is given back, and tried again when it could not be read before.
+   */
+  async create(run: NewRun, log: ReceivedLog): Promise<{ id: string; created: boolean }> {
+    return this.database.$transaction(async (tx) => {
+      await this.logs.store(tx, log);
+      const logSha256 = log.sha256;
+      const declared = { ...run, columns: run.columns ?? Prisma.DbNull };
+      const { count } = await tx.run.createMany({
+        data: [{ ...declared, logSha256, fileName: log.fileName }],
+        skipDuplicates: true,
+      });
+      const { testerId, specimenId, benchId, protocolKey, protocolVersion } = run;
+      const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256, withdrawal: 0 };
+      const { id, state, review } = await tx.run.findFirstOrThrow({ where: same });
+      const retried = after({ state, review } as RunStatus, "retry");
+      if (count === 0 && retried) {
+        await tx.run.update({ where: { id }, data: { ...declared, ...retried, error: Prisma.DbNull } });
+      }
+      if (count === 1 || retried) await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+      return { id, created: count === 1 };
+    });
+  }
+
+  find(id: string): Promise<RunRow | null> {
+    return this.database.run.findUnique({ where: { id }, include: WITH_ALL });
+  }
+
+  /** Newest first. */
+  list({ packId, testerId, after: cursor }: RunsFilter, take: number): Promise<RunRow[]> {
+    const where: Prisma.RunWhereInput[] = [testerId ? { testerId } : { review: "accepted" }];
+    if (packId) where.push({ specimen: { packId } });
+    if (cursor) where.push({ id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } });
+    return this.database.run.findMany({ where: { AND: where }, include: WITH_ALL, orderBy: { id: "desc" }, take });
+  }
+
+  /** Runs in a review state that are not one's own, oldest first. */
+  listForReview(review: string, notBy: string, cursor: string | null, take: number): Promise<RunRow[]> {
+    const behind = cursor ? { id: { gt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+    const where = { review, testerId: { not: notBy }, state: { in: ["processed", "failed"] }, ...behind };
+    return this.database.run.findMany({ where, include: WITH_ALL, orderBy: { id: "asc" }, take });
+  }
+
+  async nearestAccepted(packId: string, protocolKey: string, figure: string, value: number): Promise<string | null> {
+    const rows = await this.database.$queryRaw<{ id: string }[]>`
+      SELECT run.id::text FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN figure ON figure.evaluation_id = run.current_evaluation_id
+      WHERE specimen.pack_id = ${packId}::uuid AND run.review = 'accepted' AND run.protocol_key = ${protocolKey}
+        AND figure.key = ${figure} AND figure.basis = 'translated'
+      ORDER BY abs(figure.value - ${value}::float8), run.id LIMIT 1`;
+    return rows[0]?.id ?? null;
+  }
+
+  async stateOf(id: string): Promise<string> {
+    return (await this.database.run.findUniqueOrThrow({ where: { id }, select: { state: true } })).state;
+  }
+
+  /** The stored trace of the run's current evaluation. */
+  async traceOf(evaluationId: string): Promise<EncodedTrace | null> {
+    return this.database.trace.findUnique({ where: { evaluationId }, select: { encoding: true, data: true } });
+  }
+
+  /** Takes a run up for evaluation; null when there is nothing to do. */
+  async claim(id: string): Promise<RunRow | null> {
+    const claimed = await this.database.$transaction(
+      async (tx) => (await this.move(tx, id, "start")) ?? (await this.move(tx, id, "restart")),
+    );
+    return claimed ? this.find(id) : null;
+  }
+
+  /** Stores the result of an evaluation and makes it the run's current one. False when the run is no longer being evaluated. */
+  async storeEvaluation(tx: Transaction, run: RunRow, evaluation: Evaluation, trace: EncodedTrace): Promise<boolean> {
+    if (!(await this.lock(tx, run.id))) return false;
+    const { trace: summary, protocol, log } = evaluation;
+    const { id: evaluationId } = await tx.evaluation.create({
+      data: {
+        runId: run.id,
+        protocolKey: protocol.key,
+        protocolVersion: protocol.version,
+        computationVersion: evaluation.computationVersion,
+        logSha256: run.logSha256,
+        verdict: evaluation.verdict,
+        rows: log.rows,
+        columns: log.columns as unknown as Prisma.InputJsonArray,
+        ...summary,
+        trace: { create: trace },
+        figures: {
+          createMany: { data: evaluation.figures.map((figure) => ({ ...figure, budget: toJson(figure.budget) })) },
+        },
+        findings: {
+          createMany: {
+            data: evaluation.findings.map(({ span, ...finding }, position) => ({
+              ...finding,
+              position,
+              spanFromS: span?.fromS ?? null,
+              spanToS: span?.toS ?? null,
+            })),
+          },
+        },
+        adjustments: {
+          createMany: { data: evaluation.adjustments.map((adjustment, position) => ({ ...adjustment, position })) },
+        },
+      },
+      select: { id: true },
+    });
+    return (await this.move(tx, run.id, "finish", { currentEvaluationId: evaluationId })) !== null;
+  }
+
+  /** Notes that a log cannot be read, and why. */
+  async storeFault(id: string, fault: { code: string; message: string }): Promise<void> {
+    await this.database.$transaction((tx) => this.move(tx, id, "fail", { error: { ...fault } }));
+  }
+
+  /** Lets something happen to a run by its life's rules; null when it may not happen now, or there is no such run. */
+  async move(
+    tx: Transaction,
+    id: string,
+    event: RunEvent,
+    more: Prisma.RunUncheckedUpdateInput = {},
+  ): Promise<RunHead | null> {
+    const head = await this.lock(tx, id);
+    const next = head && after(head, event);
+    if (!next) return null;
+    await tx.run.update({
+      where: { id },
+      data: { state: next.state, review: next.review, ...more },
+      select: { id: true },
+    });
+    return { ...head, ...next };
+  }
+
+  /** Withdraws a run for good and frees its place, so that the same log can be uploaded again. */
+  async withdraw(tx: Transaction, id: string): Promise<RunHead | null> {
+    if (!(await this.lock(tx, id))) return null;
+    const run = await tx.run.findUniqueOrThrow({ where: { id } });
+    const { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256 } = run;
+    const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256 };
+    const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
+    return this.move(tx, id, "withdraw", { withdrawal: before + 1 });
+  }
+
+  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(work);
+  }
+
+  private async lock(tx: Transaction, id: string): Promise<RunHead | null> {
+    const rows = await tx.$queryRaw<RunHead[]>`
+      SELECT run.id::text, run.tester::text AS "testerId", specimen.pack_id::text AS "packId",
+        run.protocol_key AS "protocolKey", run.state, run.review, evaluation.verdict
+      FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      WHERE run.id = ${id}::uuid
+      FOR UPDATE OF run`;
+    return rows[0] ?? null;
+  }
+}
+
+const toJson = (value: unknown): Prisma.InputJsonArray => value as Prisma.InputJsonArray;

@@ -1,0 +1,43 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { RunsService } from "./runs.service.js";
+import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
+import { TracesService } from "./traces.service.js";
+import { TraceArgs, TraceView } from "./traces.views.js";
+
+/** Runs are read here; their logs are uploaded over REST, since GraphQL has no standard for files. */
+@Resolver(() => RunView)
+export class RunsResolver {
+  constructor(
+    private readonly service: RunsService,
+    private readonly traces: TracesService,
+  ) {}
+
+  @Query(() => RunConnection, { description: "Accepted runs, or your own; newest first" })
+  async runs(@Args() args: RunsArgs, @CurrentAccount() caller: Caller | null): Promise<Connection<RunView>> {
+    return toConnection(await this.service.list(args, caller));
+  }
+
+  @Query(() => RunView, { description: "A run" })
+  run(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller | null): Promise<RunView> {
+    return this.service.get(id, caller);
+  }
+
+  @Query(() => TraceView, { description: "A run's trace, reduced for a chart" })
+  trace(
+    @Args("runId", { type: () => ID }) runId: string,
+    @Args() args: TraceArgs,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<TraceView> {
+    return this.traces.get(runId, args, caller);
+  }
+
+  @Mutation(() => RunView, { description: "Withdraw your run; it stays in the record" })
+  @Authenticated()
+  async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunView> {
+    await this.service.withdraw(id, caller);
+    return this.service.get(id, caller);
+  }
+}

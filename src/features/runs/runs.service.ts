@@ -1,0 +1,158 @@
+import { setTimeout as sleep } from "node:timers/promises";
+import { Injectable } from "@nestjs/common";
+import type { Decision, ReviewState } from "../../core/lifecycle/run-lifecycle.js";
+import type { Caller } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { checkInput } from "../../platform/http/input.pipe.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { BenchesService } from "../benches/benches.service.js";
+import { ProtocolsService } from "../protocols/protocols.service.js";
+import { StandingsService } from "../rankings/standings.service.js";
+import { SpecimensService } from "../specimens/specimens.service.js";
+import { columnMapOf } from "./column-map.js";
+import { referenced } from "./referenced.js";
+import { runView } from "./run-view.js";
+import { type NewRun, type RunRow, RunsRepository } from "./runs.repository.js";
+import { RunInput, type RunsArgs, type RunView } from "./runs.views.js";
+import { unreadable } from "./unreadable.js";
+import type { Upload } from "./upload.js";
+
+/** How long an upload waits for its evaluation before it is answered as queued, ms. */
+const PATIENCE_MS = 5_000;
+const LOOK_AGAIN_MS = 25;
+
+export interface UploadedRun {
+  readonly run: RunView;
+  /** `existing`: the same log was uploaded before. */
+  readonly outcome: "created" | "queued" | "existing";
+}
+
+@Injectable()
+export class RunsService {
+  constructor(
+    private readonly runs: RunsRepository,
+    private readonly benches: BenchesService,
+    private readonly specimens: SpecimensService,
+    private readonly protocols: ProtocolsService,
+    private readonly standings: StandingsService,
+  ) {}
+
+  /**
+   * Stores an upload and waits a little for its evaluation.
+   *
+   * @throws Problem when what it declares does not fit, or when its log cannot be read; in the latter case the run is kept
+   */
+  async upload(upload: Upload, caller: Caller): Promise<UploadedRun> {
+    const input = await checkInput(RunInput, upload.run);
+    const { id, created } = await this.runs.create(await this.newRun(input, caller), upload.log);
+    const state = await this.waitForEvaluation(id);
+    const run = await this.get(id, caller);
+    if (run.error) throw unreadable(run.error, { runId: id });
+    const isDone = state === "processed";
+    return { run, outcome: created ? (isDone ? "created" : "queued") : isDone ? "existing" : "queued" };
+  }
+
+  async get(id: string, caller: Caller | null): Promise<RunView> {
+    return runView(await this.visible(id, caller));
+  }
+
+  /** The run, if the caller may know that it exists. */
+  async visible(id: string, caller: Caller | null): Promise<RunRow> {
+    const run = await this.runs.find(idOf(id, "run"));
+    if (!run || !maySee(run, caller)) throw notFound("run");
+    return run;
+  }
+
+  async list(args: RunsArgs, caller: Caller | null): Promise<Page<RunView>> {
+    if (args.mine && !caller) throw new Problem("session-required", "Open a session to see your own runs.");
+    const filter = {
+      packId: args.packId ? idOf(args.packId, "pack") : null,
+      testerId: args.mine && caller ? caller.id : null,
+      after: args.after ?? null,
+    };
+    const page = await readPage(
+      args,
+      (take) => this.runs.list(filter, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, runView);
+  }
+
+  /** The accepted run of a pack whose translated figure is nearest to a value. */
+  typicalRun(packId: string, protocolKey: string, figure: string, value: number): Promise<string | null> {
+    return this.runs.nearestAccepted(packId, protocolKey, figure, value);
+  }
+
+  /** Runs of others that were evaluated and are in a review state, oldest first. */
+  async listForReview(review: ReviewState, args: PageArgs, caller: Caller): Promise<Page<RunView>> {
+    const page = await readPage(
+      args,
+      (take) => this.runs.listForReview(review, caller.id, args.after ?? null, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, runView);
+  }
+
+  /** Makes a decision, with what is recorded of it and what follows for the ranking, all or nothing. */
+  async decide<T>(
+    { id, state, review }: RunView,
+    decision: Decision,
+    record: (tx: Transaction) => Promise<T>,
+  ): Promise<{ review: ReviewState; result: T }> {
+    return this.runs.transaction(async (tx) => {
+      const head = await this.runs.move(tx, id, decision);
+      if (!head)
+        throw new Problem("decision-not-possible", `The run is ${state} and ${review}; it cannot be decided so now.`);
+      const result = await record(tx);
+      await this.standings.refresh(tx, head.packId, head.protocolKey);
+      return { review: head.review, result };
+    });
+  }
+
+  /** Its tester withdraws it. It stays in the record and counts no more. */
+  async withdraw(id: string, caller: Caller): Promise<void> {
+    const run = await this.visible(id, caller);
+    if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
+    await this.runs.transaction(async (tx) => {
+      await this.runs.withdraw(tx, run.id);
+      await this.standings.refresh(tx, run.specimen.packId, run.protocolKey);
+    });
+  }
+
+  private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
+    const columns = columnMapOf(input.columns);
+    const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
+    const specimen = await referenced("/specimenId", this.specimens.getOwn(input.specimenId, caller));
+    const bench = await referenced("/benchId", this.benches.getOwn(input.benchId, caller));
+    const { startedAt, ambientC = null, restMinutes = null, cycles = null, setpointA = null } = input;
+    return {
+      testerId: caller.id,
+      specimenId: specimen.id,
+      benchId: bench.id,
+      protocolKey: protocol.key,
+      protocolVersion: protocol.version,
+      startedAt: startedAt ? new Date(startedAt) : null,
+      ambientC,
+      restMinutes,
+      cycles: cycles ?? specimen.cycles,
+      setpointA,
+      columns: columns as NewRun["columns"],
+    };
+  }
+
+  private async waitForEvaluation(id: string): Promise<string> {
+    const until = Date.now() + PATIENCE_MS;
+    for (;;) {
+      const state = await this.runs.stateOf(id);
+      if (state === "processed" || state === "failed" || Date.now() >= until) return state;
+      await sleep(LOOK_AGAIN_MS);
+    }
+  }
+}
+
+/** Accepted runs are public; the others are for their tester and those who review. */
+function maySee(run: RunRow, caller: Caller | null): boolean {
+  return run.review === "accepted" || run.testerId === caller?.id || (caller !== null && caller.role !== "tester");
+}

@@ -1,0 +1,21 @@
+import { type ApiBodyOptions, getSchemaPath } from "@nestjs/swagger";
+import { CheckInput } from "./check.views.js";
+import { RunInput } from "./runs.views.js";
+
+type InputClass = typeof RunInput | typeof CheckInput;
+
+const uploadOf = (input: InputClass): ApiBodyOptions => ({
+  schema: {
+    type: "object",
+    required: ["run", "log"],
+    properties: {
+      run: { $ref: getSchemaPath(input) },
+      log: { type: "string", format: "binary", description: "The log as the logger wrote it; gzip is accepted" },
+    },
+  },
+});
+
+/** The multipart body of an upload. */
+export const RUN_UPLOAD = uploadOf(RunInput);
+/** The multipart body of a check. */
+export const CHECK_UPLOAD = uploadOf(CheckInput);
