@@ -22,6 +22,14 @@ export class AccountsRepository {
     return this.database.account.findFirst({ where: { handle: equalIgnoringCase(handle) } });
   }
 
+  async updateRole(handle: string, role: string): Promise<boolean> {
+    const { count } = await this.database.account.updateMany({
+      where: { handle: equalIgnoringCase(handle) },
+      data: { role },
+    });
+    return count > 0;
+  }
+
   async createSession(accountId: string, tokenHash: Buffer<ArrayBuffer>, expiresAt: Date): Promise<void> {
     await this.database.session.deleteMany({ where: { accountId, expiresAt: { lt: new Date() } } });
     await this.database.session.create({ data: { accountId, tokenHash, expiresAt } });

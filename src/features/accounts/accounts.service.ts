@@ -23,6 +23,11 @@ export class AccountsService implements SessionReader {
     });
   }
 
+  /** Gives an account another role; false when there is no such account. For operators, beside the APIs. */
+  grantRole(handle: string, role: Role): Promise<boolean> {
+    return this.accounts.updateRole(handle, role);
+  }
+
   /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
   async openSession({ handle, password }: CredentialsInput): Promise<SessionView> {
     const account = await this.accounts.findByHandle(handle);

@@ -31,7 +31,8 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     dataFolder: resolve(projectRoot, variables.text("DATA_DIR", "data")),
     databaseUrl: variables.databaseUrl("DATABASE_URL"),
     databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
-    demo: variables.yesNo("DEMO", true) && !args.includes("--no-demo"),
+    // A database that others run is never filled with invented runs unless that is asked for.
+    demo: variables.yesNo("DEMO", variables.databaseUrl("DATABASE_URL") === null) && !args.includes("--no-demo"),
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),
     sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),

@@ -1,18 +1,30 @@
+export interface RunningProgram {
+  stop(): Promise<void>;
+  /** What it does once it runs; a fault in it stops the program. */
+  work?(): Promise<void>;
+}
+
 /**
- * Starts a program and ends it in order at Ctrl-C or at the system's wish. `start` gives what stops it. A fault is told
- * in one sentence; LOG_LEVEL=debug shows where it came from.
+ * Starts a program and ends it in order at Ctrl-C or at the system's wish. A fault is told in one sentence;
+ * LOG_LEVEL=debug shows where it came from.
  */
-export async function runUntilSignal(start: () => Promise<() => Promise<void>>): Promise<void> {
+export async function runUntilSignal(start: () => Promise<RunningProgram>): Promise<void> {
+  let isStopping = false;
   try {
-    const stop = await start();
-    let isStopping = false;
-    const end = () => {
+    const program = await start();
+    const end = (exitCode: number) => {
       if (isStopping) return;
       isStopping = true;
-      stop().then(() => process.exit(0), fail);
+      program.stop().then(() => process.exit(exitCode), fail);
     };
-    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, end);
-    if (process.env.npm_lifecycle_event) whenParentIsGone(end);
+    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => end(0));
+    if (process.env.npm_lifecycle_event) whenParentIsGone(() => end(0));
+    await program.work?.().catch((error: unknown) => {
+      // What is cut short because the program stops is no fault.
+      if (isStopping) return;
+      tell(error);
+      end(1);
+    });
   } catch (error) {
     fail(error);
   }
@@ -27,7 +39,11 @@ function whenParentIsGone(end: () => void): void {
 }
 
 function fail(error: unknown): never {
+  tell(error);
+  process.exit(1);
+}
+
+function tell(error: unknown): void {
   const isDebugging = process.env.LOG_LEVEL === "debug";
   console.error(error instanceof Error && !isDebugging ? `Error: ${error.message}` : error);
-  process.exit(1);
 }

@@ -9,6 +9,8 @@ export interface ServerSettings {
   readonly password: string;
 }
 
+const fileName = "database.json";
+
 /** A port of the loopback interface that nothing listens on: `wanted` when it is free. */
 function freePort(wanted: number): Promise<number> {
   return new Promise((resolve, reject) => {
@@ -25,9 +27,10 @@ function freePort(wanted: number): Promise<number> {
   });
 }
 
-async function stored(file: string): Promise<ServerSettings | null> {
+/** The settings that a folder has from before; null when no server was started on it yet. */
+export async function storedSettings(folder: string): Promise<ServerSettings | null> {
   try {
-    return JSON.parse(await readFile(file, "utf8")) as ServerSettings;
+    return JSON.parse(await readFile(join(folder, fileName), "utf8")) as ServerSettings;
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === "ENOENT") return null;
     throw error;
@@ -36,12 +39,11 @@ async function stored(file: string): Promise<ServerSettings | null> {
 
 /** The folder's port and password, made at the first start; another port is chosen when the kept one is taken. */
 export async function settingsOf(folder: string): Promise<ServerSettings> {
-  const file = join(folder, "database.json");
-  const known = await stored(file);
+  const known = await storedSettings(folder);
   const settings = {
     port: await freePort(known?.port ?? 0),
     password: known?.password ?? randomBytes(24).toString("base64url"),
   };
-  await writeFile(file, JSON.stringify(settings), { mode: 0o600 });
+  await writeFile(join(folder, fileName), JSON.stringify(settings), { mode: 0o600 });
   return settings;
 }

@@ -1,0 +1,47 @@
+import { join } from "node:path";
+import { describe, expect, it } from "@jest/globals";
+import { readConfig } from "./config.js";
+import { projectRoot } from "./project-root.js";
+
+describe("the configuration", () => {
+  it("stands without any variable: on this machine alone, with its own database and the demo", () => {
+    expect(readConfig({})).toMatchObject({
+      host: "127.0.0.1",
+      port: 3000,
+      dataFolder: join(projectRoot, "data"),
+      databaseUrl: null,
+      demo: true,
+    });
+  });
+
+  it("takes the demo away by variable or by argument", () => {
+    expect(readConfig({ DEMO: "false" }).demo).toBe(false);
+    expect(readConfig({}, ["--no-demo"]).demo).toBe(false);
+  });
+
+  it("counts an empty variable as unset", () => {
+    expect(readConfig({ PORT: "", DATABASE_URL: " " })).toMatchObject({ port: 3000, databaseUrl: null });
+  });
+
+  it("tells every fault at once, by its key and never by its value", () => {
+    const faulty = {
+      PORT: "65536",
+      DATABASE_URL: "mysql://secret@host/name",
+      DATABASE_CONNECTIONS: "many",
+      DEMO: "perhaps",
+      LOG_LEVEL: "loud",
+      SESSION_HOURS: "0",
+      EVALUATION_THREADS: "-1",
+      RUN_JOBS: "2",
+    };
+    expect.assertions(2 + Object.keys(faulty).length);
+    try {
+      readConfig(faulty, ["--demo"]);
+    } catch (error) {
+      const { message } = error as Error;
+      for (const key of Object.keys(faulty)) expect(message).toContain(`- ${key} must`);
+      expect(message).toContain("--demo");
+      expect(message).not.toMatch(/secret|65536|perhaps|loud|many/);
+    }
+  });
+});

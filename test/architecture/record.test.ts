@@ -1,0 +1,118 @@
+import { createHash, randomUUID } from "node:crypto";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { Client } from "pg";
+import { cloneDatabase, type TestDatabase } from "../support/database.js";
+
+let database: TestDatabase;
+let client: Client;
+const tester = randomUUID();
+const moderator = randomUUID();
+const pack = randomUUID();
+const specimen = randomUUID();
+const bench = randomUUID();
+const run = randomUUID();
+const evaluation = randomUUID();
+const sha256 = createHash("sha256").update("t,V,I\n").digest();
+
+/** What the record holds before each of the tests tries to break it. */
+async function fill(): Promise<void> {
+  const rows: [string, unknown[]][] = [
+    [
+      "INSERT INTO account (id, handle, password_hash) VALUES ($1, 'tester', '-'), ($2, 'moderator', '-')",
+      [tester, moderator],
+    ],
+    [
+      "INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by) VALUES ($1, 'Halden Cells', 'A', 'lipo', 4, 1, 4000, $2)",
+      [pack, tester],
+    ],
+    ["INSERT INTO specimen (id, pack_id, owner, label, cycles) VALUES ($1, $2, $3, 'a', 0)", [specimen, pack, tester]],
+    [
+      "INSERT INTO bench (id, owner, label, load_kind, voltage_percent, voltage_offset, current_percent, current_offset, sense_point) VALUES ($1, $2, 'b', 'throttle', 1, 0, 1, 0, 'pack')",
+      [bench, tester],
+    ],
+    ["INSERT INTO protocol (key, version, document) VALUES ('trial', 1, '{}')", []],
+    ["INSERT INTO log (sha256, bytes, media_type) VALUES ($1, 6, 'text/csv')", [sha256]],
+    ["INSERT INTO log_chunk (sha256, position, bytes) VALUES ($1, 0, $2)", [sha256, Buffer.from("t,V,I\n")]],
+    [
+      "INSERT INTO run (id, specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, file_name) VALUES ($1, $2, $3, $4, 'trial', 1, $5, 'a.csv')",
+      [run, specimen, bench, tester, sha256],
+    ],
+    [
+      "INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples, rate_hz, duration_s, stop) VALUES ($1, $2, 'trial', 1, '1', $3, 'conforming', 1, '[]', 1, 10, 60, 'cutoff')",
+      [evaluation, run, sha256],
+    ],
+  ];
+  for (const [statement, values] of rows) await client.query(statement, values);
+}
+
+beforeAll(async () => {
+  database = await cloneDatabase();
+  client = new Client({ connectionString: database.connectionString });
+  await client.connect();
+  await fill();
+});
+afterAll(async () => {
+  await client.end();
+  await database.drop();
+});
+
+const figure = (value: string, uncertainty: string) =>
+  `INSERT INTO figure (evaluation_id, key, basis, value, unit, uncertainty, bound, budget) VALUES ('${evaluation}', 'energy', 'measured', '${value}', 'Wh', '${uncertainty}', 'none', '[]')`;
+
+describe("the database refuses, whoever asks,", () => {
+  it.each([
+    ["to change a log", "UPDATE log SET bytes = 0", "never changed or removed"],
+    ["to remove a log", "DELETE FROM log", "never changed or removed"],
+    ["to change the bytes of a log", "UPDATE log_chunk SET bytes = '\\x00'", "never changed or removed"],
+    ["to remove the bytes of a log", "TRUNCATE log_chunk", "never changed or removed"],
+    [
+      "to address a log by other than SHA-256",
+      "INSERT INTO log (sha256, bytes, media_type) VALUES ('\\x00', 0, '')",
+      "log_sha256_check",
+    ],
+    [
+      "a chunk larger than a mebibyte",
+      `INSERT INTO log_chunk VALUES ('\\x${sha256.toString("hex")}', 1, decode(repeat('00', 1048577), 'hex'))`,
+      "log_chunk_bytes_check",
+    ],
+    ["to remove a specimen that has runs", `DELETE FROM specimen WHERE id = '${specimen}'`, "run_specimen_id_fkey"],
+    ["a figure that is not a number", figure("NaN", "1"), "figure_value_check"],
+    ["a figure without end", figure("Infinity", "1"), "figure_value_check"],
+    ["a negative uncertainty", figure("1", "-1"), "figure_uncertainty_check"],
+    ["an uncertainty that is not a number", figure("1", "NaN"), "figure_uncertainty_check"],
+    [
+      "leads of unknown resistance",
+      "UPDATE bench SET sense_point = 'lead', sense_gauge_awg = 12",
+      "bench_lead_resistance_known_check",
+    ],
+    ["a run that failed without saying why", "UPDATE run SET state = 'failed'", "run_error_check"],
+    ["a run that is processed without a result", "UPDATE run SET state = 'processed'", "run_processed_check"],
+    [
+      "the same upload twice",
+      `INSERT INTO run (id, specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, file_name) SELECT '${randomUUID()}', specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, 'b.csv' FROM run`,
+      "run_same_upload_key",
+    ],
+    [
+      "a tester's decision on a run of their own",
+      `INSERT INTO review (id, run_id, moderator, decision, note) VALUES ('${randomUUID()}', '${run}', '${tester}', 'accept', '')`,
+      "never reviewed by its own tester",
+    ],
+    [
+      "the same pack in other letters",
+      `INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by) VALUES ('${randomUUID()}', 'HALDEN cells', 'a', 'liion', 4, 1, 4000, '${tester}')`,
+      "pack_same_product_key",
+    ],
+    [
+      "the same handle in other letters",
+      `INSERT INTO account (id, handle, password_hash) VALUES ('${randomUUID()}', 'TESTER', '-')`,
+      "account_handle_key",
+    ],
+  ])("%s", async (_, statement, reason) => {
+    await expect(client.query(statement)).rejects.toThrow(reason);
+  });
+});
+
+it("takes the decision of another", async () => {
+  const statement = "INSERT INTO review (id, run_id, moderator, decision, note) VALUES ($1, $2, $3, 'accept', '')";
+  await expect(client.query(statement, [randomUUID(), run, moderator])).resolves.toMatchObject({ rowCount: 1 });
+});
