@@ -1,18 +1,28 @@
+import { loadDemoOnce } from "./demo.js";
 import { readConfig } from "./platform/config/config.js";
 import { CAUTION } from "./platform/http/caution.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { startService } from "./start-service.js";
 
 await runUntilSignal(async () => {
-  const service = await startService(readConfig(process.env, process.argv.slice(2)));
-  console.log(`
-Packledger answers at ${service.url}
-  read and try the REST API   ${service.url}/docs
-  GraphQL                     ${service.url}/graphql
-  try this                    curl '${service.url}/v1/packs?first=3'
+  const config = readConfig(process.env, process.argv.slice(2));
+  const service = await startService(config);
+  const work = async () => {
+    if (config.demo) await loadDemoOnce(service, config, console.log);
+    console.log(welcome(service.url, config.demo));
+  };
+  return { stop: () => service.stop(), work };
+});
+
+function welcome(url: string, demo: boolean): string {
+  const example = demo ? "/v1/rankings/power-10s?chemistry=lipo&series=4&first=3" : "/v1/protocols/full-load";
+  return `
+Packledger answers at ${url}
+  read and try the REST API   ${url}/docs
+  GraphQL                     ${url}/graphql
+  try this                    curl '${url}${example}'
   stop                        Ctrl-C
 
 Caution. ${CAUTION}
-`);
-  return () => service.stop();
-});
+`;
+}

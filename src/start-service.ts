@@ -1,3 +1,4 @@
+import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "./create-app.js";
 import type { Config } from "./platform/config/config.js";
 import { openDatabase } from "./platform/database/open-database.js";
@@ -5,6 +6,7 @@ import { prepareDatabase } from "./prepare-database.js";
 
 export interface Service {
   readonly url: string;
+  readonly app: NestFastifyApplication;
   stop(): Promise<void>;
 }
 
@@ -22,6 +24,7 @@ export async function startService(config: Config): Promise<Service> {
     }
     return {
       url: await app.getUrl(),
+      app,
       async stop() {
         await app.close();
         await database.stop();

@@ -13,5 +13,5 @@ await runUntilSignal(async () => {
   const app = await createApp(config, config.databaseUrl);
   await app.get(JobQueue).start();
   console.log("Packledger's worker waits for jobs.");
-  return () => app.close();
+  return { stop: () => app.close() };
 });

@@ -1,7 +1,7 @@
 import { Args, Query, Resolver } from "@nestjs/graphql";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { RankingsService } from "./rankings.service.js";
-import { RankingArgs, StandingConnection, StandingView } from "./rankings.views.js";
+import { FigureRankingArgs, StandingConnection, StandingView } from "./rankings.views.js";
 
 @Resolver(() => StandingView)
 export class RankingsResolver {
@@ -10,7 +10,7 @@ export class RankingsResolver {
   @Query(() => StandingConnection, {
     description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
   })
-  async ranking(@Args("figure") figure: string, @Args() args: RankingArgs): Promise<Connection<StandingView>> {
-    return toConnection(await this.rankings.rank(figure, args));
+  async ranking(@Args() args: FigureRankingArgs): Promise<Connection<StandingView>> {
+    return toConnection(await this.rankings.rank(args.figure, args));
   }
 }

@@ -58,5 +58,12 @@ export class RankingArgs extends PageArgs {
   capacityMax?: number | null;
 }
 
+/** As GraphQL asks; REST has the figure in the path. */
+@ArgsType()
+export class FigureRankingArgs extends RankingArgs {
+  @Text({ description: "Key of the figure", max: 60 })
+  figure: string;
+}
+
 export const StandingList = listOf(StandingView, "Standing");
 export const StandingConnection = connectionOf(StandingView, "Standing");

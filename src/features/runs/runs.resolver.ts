@@ -5,7 +5,7 @@ import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { RunsService } from "./runs.service.js";
 import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService } from "./traces.service.js";
-import { TraceArgs, TraceView } from "./traces.views.js";
+import { RunTraceArgs, TraceView } from "./traces.views.js";
 
 /** Runs are read here; their logs are uploaded over REST, since GraphQL has no standard for files. */
 @Resolver(() => RunView)
@@ -26,12 +26,8 @@ export class RunsResolver {
   }
 
   @Query(() => TraceView, { description: "A run's trace, reduced for a chart" })
-  trace(
-    @Args("runId", { type: () => ID }) runId: string,
-    @Args() args: TraceArgs,
-    @CurrentAccount() caller: Caller | null,
-  ): Promise<TraceView> {
-    return this.traces.get(runId, args, caller);
+  trace(@Args() args: RunTraceArgs, @CurrentAccount() caller: Caller | null): Promise<TraceView> {
+    return this.traces.get(args.runId, args, caller);
   }
 
   @Mutation(() => RunView, { description: "Withdraw your run; it stays in the record" })

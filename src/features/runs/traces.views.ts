@@ -43,3 +43,10 @@ export class TraceArgs {
   @Whole({ description: "Most points, 1000 when left out", min: 20, max: 100_000, optional: true, fromText: true })
   points?: number | null;
 }
+
+/** As GraphQL asks; REST has the run in the path. */
+@ArgsType()
+export class RunTraceArgs extends TraceArgs {
+  @Id({ description: "The run" })
+  runId: string;
+}

@@ -5,7 +5,9 @@ export const CURRENT_ZERO: Rule = {
   id: "current-zero",
   assess: ({ run }, limit) => {
     if (!run.zero) return null;
-    const most = (limit("maximumPercent") / 100) * run.loadCurrentA;
+    // A share of the load current as logged, since that is what decides whether the offset is subtracted.
+    const loggedA = run.loadCurrentA + (run.zero.subtracted ? run.zero.offsetA : 0);
+    const most = (limit("maximumPercent") / 100) * loggedA;
     return { observed: run.zero.offsetA, passes: Math.abs(run.zero.offsetA) <= most, limit: `within +-${round(most)}` };
   },
   seen: (observed) => `At rest the current sensor shows ${observed}`,

@@ -1,0 +1,62 @@
+import { describe, expect, test } from "@jest/globals";
+import { FIGURE_KEYS } from "../figures/catalogue.js";
+import { LARGEST_ZERO_SHARE } from "../trace/normalise.js";
+import { PROTOCOLS } from "./index.js";
+import { RULES } from "./rules/index.js";
+
+describe.each(PROTOCOLS.map((protocol) => [`${protocol.key} ${protocol.version}`, protocol] as const))(
+  "the protocol %s",
+  (_, protocol) => {
+    const ids = protocol.rules.map(({ rule }) => rule);
+
+    test("sets each of its rules once, and every one exists", () => {
+      expect(new Set(ids).size).toBe(ids.length);
+      expect(ids.filter((id) => !RULES.has(id))).toEqual([]);
+    });
+
+    test("comes back from JSON as it was", () => {
+      expect(JSON.parse(JSON.stringify(protocol))).toStrictEqual(protocol);
+    });
+
+    test("ranks by figures that exist, each once", () => {
+      const ranked = protocol.ranked.map(({ figure, basis }) => `${figure} ${basis}`);
+      expect(new Set(ranked).size).toBe(ranked.length);
+      expect(protocol.ranked.filter(({ figure }) => !FIGURE_KEYS.includes(figure))).toEqual([]);
+    });
+
+    test("has cell voltages in the order that a discharge meets them", () => {
+      for (const cell of Object.values(protocol.cells)) {
+        const falling = [cell.highest, cell.full, cell.settled, cell.nominal, cell.cutoff, cell.lowest];
+        expect(falling).toEqual([...falling].sort((a, b) => b - a));
+      }
+    });
+
+    test("fails the load level exactly where nothing is translated", () => {
+      const { lowestRatio, highestRatio } = protocol.referenceLoad;
+      const level = protocol.rules.find(({ rule }) => rule === "load-level");
+      expect(level?.limit).toEqual({ minimum: lowestRatio, maximum: highestRatio });
+    });
+
+    test("fails the current's zero exactly where the offset is not subtracted", () => {
+      const zero = protocol.rules.find(({ rule }) => rule === "current-zero");
+      expect((zero?.limit.maximumPercent ?? Number.NaN) / 100).toBe(LARGEST_ZERO_SHARE);
+    });
+
+    test("names a source for its limits and carries the cautions", () => {
+      expect(protocol.sources.length).toBeGreaterThan(0);
+      expect(protocol.cautions.length).toBeGreaterThan(0);
+    });
+  },
+);
+
+test("every rule is set by a protocol, under its own name", () => {
+  const set = new Set(PROTOCOLS.flatMap(({ rules }) => rules.map(({ rule }) => rule)));
+  for (const [id, rule] of RULES) {
+    expect(rule.id).toBe(id);
+    expect([id, set.has(id)]).toEqual([id, true]);
+  }
+});
+
+test("a 4-cell pack is cut off at 13.2 V (common practice, no published source)", () => {
+  expect(4 * (PROTOCOLS[0]?.cells.lipo.cutoff ?? Number.NaN)).toBeCloseTo(13.2, 12);
+});
