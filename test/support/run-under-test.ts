@@ -1,0 +1,109 @@
+import type { Read, ReadKey } from "../../src/core/figures/reads.js";
+import type { BenchFacts, Figure, Finding, PackFacts, RunConditions } from "../../src/core/model.js";
+import { assessRules } from "../../src/core/protocol/conformance.js";
+import { FULL_LOAD_1 } from "../../src/core/protocol/full-load-1.js";
+import type { RunUnderTest } from "../../src/core/protocol/rule.js";
+import type { Samples } from "../../src/core/trace/samples.js";
+import { instants, traceOf } from "./traces.js";
+
+/** What a test changes of a run that passes every rule. A figure or read of null is absent. */
+export interface RunChanges {
+  readonly pack?: Partial<PackFacts>;
+  readonly bench?: Partial<BenchFacts>;
+  readonly conditions?: Partial<RunConditions>;
+  readonly run?: Partial<RunUnderTest["run"]>;
+  readonly samples?: Partial<Samples>;
+  readonly stop?: Partial<RunUnderTest["run"]["stop"]>;
+  readonly figures?: Readonly<Record<string, number | null>>;
+  readonly highestTemperatureC?: number | null;
+  readonly ratio?: number | null;
+}
+
+const LOAD_A = 100;
+const END_S = 100;
+
+/** 4 cells of 5000 mAh: 100 A for 100 s at 10 Hz, from 16.8 V through 14.5 V at 10 s down to the cutoff of 13.2 V. */
+const trace = traceOf(instants(-2, END_S, 10), {
+  volts: (t) => (t < 0 ? 16.8 : 14.65 - 0.0145 * t),
+  amperes: (t) => (t < 0 ? 0 : LOAD_A),
+  celsius: (t) => 25 + Math.max(0, t) / 5,
+});
+
+const none = { count: 0, first: null };
+
+const samples: Samples = {
+  ...trace,
+  lowestCell: null,
+  loggedPower: trace.voltage.map((volts, i) => volts * (trace.current[i] as number)),
+  loggedCharge: trace.time.map((t) => (Math.max(0, t) * LOAD_A) / 3600),
+  unusable: none,
+  duplicates: none,
+  unordered: none,
+  turned: false,
+};
+
+const FIGURES = { "voltage-10s": 14.5, "capacity-share": 0.95, "specific-energy": 150, "resistance-10s": 20 };
+
+const figuresOf = (values: Readonly<Record<string, number | null>>): Figure[] =>
+  Object.entries(values).flatMap(([key, value]) =>
+    value === null ? [] : [{ key, value, unit: "", uncertainty: 0, basis: "measured", bound: "none", budget: [] }],
+  );
+
+/** A run that passes every rule, but for the changes. */
+export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
+  const pack: PackFacts = {
+    chemistry: "lipo",
+    series: 4,
+    parallel: 1,
+    ratedCapacityMah: 5000,
+    labelContinuousC: null,
+    labelBurstC: null,
+    massGrams: 500,
+    ...changes.pack,
+  };
+  const bench: BenchFacts = {
+    load: { kind: "throttle" },
+    voltage: { percent: 0.1, offset: 0.005 },
+    current: { percent: 0.5, offset: 0.1 },
+    temperature: { offset: 1 },
+    sense: { point: "pack" },
+    ...changes.bench,
+  };
+  const stop = { reason: "cutoff", cutoffS: END_S, loadEndS: END_S, endS: END_S, ...changes.stop } as const;
+  const own = new Map<ReadKey, Read>();
+  const { highestTemperatureC = 45, ratio = 1 } = changes;
+  if (highestTemperatureC !== null)
+    own.set("highest-temperature", { value: highestTemperatureC, channel: "temperature" });
+  return {
+    protocol: FULL_LOAD_1,
+    cell: FULL_LOAD_1.cells[pack.chemistry],
+    pack,
+    bench,
+    conditions: { ambientC: 21, restMinutes: 30, cycles: 5, setpointA: null, ...changes.conditions },
+    run: {
+      trace,
+      summary: { samples: trace.time.length, rateHz: 10, durationS: END_S, cutoffS: stop.cutoffS, stop: stop.reason },
+      loadCurrentA: LOAD_A,
+      riseS: 0.2,
+      rest: { volts: 16.8, samples: 10 },
+      startTemperatureC: 25,
+      zero: { offsetA: 0.1, samples: 20, subtracted: true },
+      senseOhm: 0,
+      largestGap: { seconds: 0.1, fromS: 0 },
+      clippedS: 0,
+      adjustments: [],
+      ...changes.run,
+      samples: { ...samples, ...changes.samples },
+      stop,
+    },
+    reads: { own, stop, source: null, ratio, translated: null },
+    figures: figuresOf({ ...FIGURES, ...changes.figures }),
+  };
+}
+
+/** The finding of one rule, as the full-load protocol sets it. */
+export function findingOf(rule: string, changes: RunChanges = {}): Finding {
+  const finding = assessRules(runUnderTest(changes)).find((one) => one.rule === rule);
+  if (!finding) throw new Error(`the protocol does not set ${rule}`);
+  return finding;
+}
