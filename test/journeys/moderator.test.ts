@@ -1,0 +1,115 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { uploadCase } from "../support/uploads.js";
+
+type Headers = { authorization: string };
+
+let test: TestApp;
+let testers: Headers[];
+let moderator: Headers;
+beforeAll(async () => {
+  test = await startTestApp();
+  testers = await Promise.all(["anna", "bert", "cleo"].map((handle) => test.signIn(handle)));
+  moderator = await test.signIn("mona", "moderator");
+});
+afterAll(() => test.close());
+
+const decide = (runId: string, decision: string, headers: Headers = moderator, rules: string[] = []) =>
+  test.inject({
+    method: "POST",
+    url: `/v1/runs/${runId}/reviews`,
+    payload: { decision, rules, note: "Looked at." },
+    headers,
+  });
+
+interface Standing {
+  place: number;
+  placeRange: [number, number];
+  pack: { name: string };
+  value: number;
+  uncertainty: number;
+  testers: number;
+  runs: number;
+  provisional: boolean;
+}
+
+const ranking = async (query = ""): Promise<Standing[]> =>
+  (await test.inject({ url: `/v1/rankings/power-10s${query}` })).json<{ items: Standing[] }>().items;
+
+describe("a moderator", () => {
+  it("finds waiting runs of others, accepts one, and the ranking and its GraphQL twin follow", async () => {
+    const { body: run } = await uploadCase(test, testers[0] as Headers, "Alpha", "truth-4s-10hz");
+    expect(await ranking()).toEqual([]);
+    const queue = (await test.inject({ url: "/v1/reviews", headers: moderator })).json<{ items: { id: string }[] }>();
+    expect(queue.items.map(({ id }) => id)).toEqual([run.id]);
+    const decision = await decide(run.id, "accept");
+    expect(decision.statusCode).toBe(201);
+    expect(decision.json()).toMatchObject({ decision: "accept", review: "accepted", moderator: { handle: "mona" } });
+    const [first] = await ranking();
+    const translated = run.figures.find(({ key, basis }) => key === "power-10s" && basis === "translated");
+    expect(first).toMatchObject({ place: 1, placeRange: [1, 1], testers: 1, runs: 1, provisional: true });
+    expect(first?.value).toBeCloseTo(translated?.value ?? Number.NaN, 9);
+    const { body } = await test.graphql(
+      '{ ranking(figure: "power-10s") { edges { node { place value uncertainty testers provisional pack { name } } } } }',
+    );
+    expect(body.data).toEqual({
+      ranking: {
+        edges: [
+          {
+            node: {
+              place: 1,
+              value: first?.value,
+              uncertainty: first?.uncertainty,
+              testers: 1,
+              provisional: true,
+              pack: { name: "Alpha" },
+            },
+          },
+        ],
+      },
+    });
+    expect((await test.inject({ url: `/v1/runs/${run.id}` })).statusCode).toBe(200);
+  });
+
+  it("makes a standing established when three testers agree, and a tester's repeats count once", async () => {
+    const cases = ["truth-4s-10hz", "plain-20hz", "short-dip"] as const;
+    for (const [index, headers] of testers.entries()) {
+      const { body } = await uploadCase(test, headers, "Beta", cases[index] as string);
+      await decide(body.id, "accept");
+    }
+    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta");
+    expect(beta).toMatchObject({ testers: 3, runs: 3, provisional: false });
+    const { body: repeat } = await uploadCase(test, testers[0] as Headers, "Beta", "jitter-25hz");
+    await decide(repeat.id, "accept");
+    expect((await ranking()).find(({ pack }) => pack.name === "Beta")).toMatchObject({ testers: 3, runs: 4 });
+  });
+
+  it("takes an accepted run out of the ranking again by rejecting it, and its tester by withdrawing it", async () => {
+    const { body: run } = await uploadCase(test, testers[1] as Headers, "Gamma", "truth-4s-10hz");
+    await decide(run.id, "accept");
+    expect((await ranking()).map(({ pack }) => pack.name)).toContain("Gamma");
+    await decide(run.id, "reject", moderator, ["load-level"]);
+    expect((await ranking()).map(({ pack }) => pack.name)).not.toContain("Gamma");
+    await decide(run.id, "accept");
+    await test.inject({ method: "DELETE", url: `/v1/runs/${run.id}`, headers: testers[1] as Headers });
+    expect((await ranking()).map(({ pack }) => pack.name)).not.toContain("Gamma");
+  });
+
+  it("cannot accept what does not conform, decide twice alike, name a rule that was not looked at, or decide as a tester", async () => {
+    const { body: hot } = await uploadCase(test, testers[2] as Headers, "Delta", "too-hot");
+    expect(hot.conformance.verdict).toBe("nonconforming");
+    const refused = await decide(hot.id, "accept");
+    expect([refused.statusCode, refused.json<{ type: string }>().type]).toEqual([409, "/problems/run-not-conforming"]);
+    expect((await decide(hot.id, "reject", moderator, ["no-such-rule"])).statusCode).toBe(422);
+    expect((await decide(hot.id, "reject", testers[0])).statusCode).toBe(403);
+    expect((await decide(hot.id, "reject")).statusCode).toBe(201);
+    expect((await decide(hot.id, "reject")).statusCode).toBe(409);
+  });
+
+  it("never decides on a run of their own", async () => {
+    const { body: own } = await uploadCase(test, moderator, "Epsilon", "truth-4s-10hz");
+    expect((await decide(own.id, "accept")).statusCode).toBe(403);
+    const queue = (await test.inject({ url: "/v1/reviews", headers: moderator })).json<{ items: { id: string }[] }>();
+    expect(queue.items.map(({ id }) => id)).not.toContain(own.id);
+  });
+});

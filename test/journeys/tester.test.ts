@@ -1,0 +1,163 @@
+import { createHash } from "node:crypto";
+import { readFileSync } from "node:fs";
+import { gzipSync } from "node:zlib";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { type Answer, answerOf, logCase, postForm, register, uploadCase } from "../support/uploads.js";
+
+const CASE = "truth-4s-10hz";
+
+let test: TestApp;
+let headers: { authorization: string };
+let uploaded: Answer;
+beforeAll(async () => {
+  test = await startTestApp();
+  headers = await test.signIn("anna");
+  uploaded = await uploadCase(test, headers, "Sprint", CASE);
+});
+afterAll(() => test.close());
+
+const get = async (path: string, more: Record<string, string> = headers) =>
+  answerOf(await fetch(`${test.url}${path}`, { headers: more }));
+
+describe("a tester uploads a run", () => {
+  it("and has its figures, evaluated, at once", () => {
+    expect(uploaded.status).toBe(201);
+    expect(uploaded.headers.get("location")).toBe(`/v1/runs/${uploaded.body.id}`);
+    expect(uploaded.body).toMatchObject({ state: "processed", review: "waiting", error: null });
+    expect(uploaded.body.conformance.verdict).toBe("conforming");
+  });
+
+  it("and every figure is within 0.5 % of the simulator's noise-free truth, resistances within 5 %", () => {
+    // Source: the noise-free solution of the simulator that made the log (test/outside/README.md).
+    const truth = JSON.parse(readFileSync(new URL(`../outside/fixtures/${CASE}.truth.json`, import.meta.url), "utf8"));
+    const own = uploaded.body.figures.filter(({ basis }) => basis !== "translated");
+    expect(own.map(({ key }) => key).sort()).toEqual(Object.keys(truth.own).sort());
+    for (const { key, value } of own) {
+      const within = key.startsWith("resistance") ? 0.05 : 0.005;
+      expect([key, Math.abs(value / truth.own[key] - 1) <= within]).toEqual([key, true]);
+    }
+  });
+
+  it("and gets the same body from GraphQL, field by field", async () => {
+    const scalars = "id state review startedAt ambientC restMinutes cycles setpointA uploadedAt computationVersion";
+    const fields = `${scalars} error { code message } protocol { key version } tester { id handle }
+      pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams }
+      specimen { id packId label cycles }
+      bench { id label load { kind } voltage { percent offset } current { percent offset } temperature { offset }
+        sense { point resistanceMilliohm gaugeAwg lengthMm } }
+      log { sha256 bytes rows columns { header channel unit reason } }
+      trace { samples rateHz durationS cutoffS stop }
+      adjustments { kind message before after unit }
+      figures { key value unit uncertainty basis bound budget { source uncertainty } }
+      conformance { verdict findings { rule severity outcome observed limit unit message span { fromS toS } } }`;
+    const query = `query($id: ID!) { run(id: $id) { ${fields} } }`;
+    const { body } = await test.graphql(query, { variables: { id: uploaded.body.id }, headers });
+    expect(body.errors).toBeUndefined();
+    expect(body.data).toEqual({ run: (await get(`/v1/runs/${uploaded.body.id}`)).body });
+  });
+
+  it("and gets the very bytes back, with their digest (RFC 9530)", async () => {
+    const response = await fetch(`${test.url}/v1/runs/${uploaded.body.id}/log`, { headers });
+    const bytes = Buffer.from(await response.arrayBuffer());
+    expect(bytes.equals(Buffer.from(logCase(CASE).log))).toBe(true);
+    const digest = createHash("sha256").update(bytes).digest("base64");
+    expect(response.headers.get("repr-digest")).toBe(`sha-256=:${digest}:`);
+    expect(response.headers.get("content-disposition")).toContain("attachment");
+  });
+
+  it("and gets its trace for a chart, as JSON and as CSV", async () => {
+    const path = `/v1/runs/${uploaded.body.id}/trace?channels=voltage,power&points=200`;
+    const { body } = await get(path);
+    const trace = body as unknown as {
+      points: number;
+      channels: { channel: string; unit: string; values: number[] }[];
+    };
+    expect(trace.channels.map(({ channel, unit }) => [channel, unit])).toEqual([
+      ["time", "s"],
+      ["voltage", "V"],
+      ["power", "W"],
+    ]);
+    expect(trace.points).toBeLessThanOrEqual(200);
+    for (const { values } of trace.channels) expect(values).toHaveLength(trace.points);
+    const csv = await get(path, { ...headers, accept: "text/csv" });
+    const lines = String(csv.body).trimEnd().split("\r\n");
+    expect(lines[0]).toBe("time [s],voltage [V],power [W]");
+    expect(lines).toHaveLength(trace.points + 1);
+  });
+
+  it("and finds the same run again when the same log is sent twice, even at once", async () => {
+    const again = await Promise.all(Array.from({ length: 4 }, () => uploadCase(test, headers, "Sprint", CASE)));
+    expect(again.map(({ status, body }) => [status, body.id])).toEqual(again.map(() => [200, uploaded.body.id]));
+  });
+
+  it("and the gzip of a log gives the same figures as the log", async () => {
+    const found = logCase(CASE);
+    const { packId: _, ...ids } = await register(test, headers, "Packed", found);
+    const run = { protocol: "full-load", ...ids, ...found.conditions };
+    const packed = await postForm(`${test.url}/v1/runs`, run, Uint8Array.from(gzipSync(found.log)), { headers });
+    expect(packed.status).toBe(201);
+    expect(packed.body.figures).toEqual(uploaded.body.figures);
+  });
+
+  it("and nobody else can see it, in either API, until it is accepted", async () => {
+    const other = await test.signIn("bert");
+    for (const more of [{}, other]) {
+      expect((await get(`/v1/runs/${uploaded.body.id}`, more)).status).toBe(404);
+      expect((await get(`/v1/runs/${uploaded.body.id}/log`, more)).status).toBe(404);
+      expect((await get(`/v1/runs/${uploaded.body.id}/trace`, more)).status).toBe(404);
+      const { body } = await test.graphql("query($id: ID!) { run(id: $id) { id } }", {
+        variables: { id: uploaded.body.id },
+        headers: more,
+      });
+      expect(body.errors?.[0]?.extensions.code).toBe("not-found");
+    }
+    const listed = (await get("/v1/runs", {})).body as unknown as { items: { id: string }[] };
+    expect(listed.items.map(({ id }) => id)).not.toContain(uploaded.body.id);
+  });
+
+  it("and withdraws it, after which the log can be uploaded anew", async () => {
+    const first = await uploadCase(test, headers, "Withdrawn", "plain-20hz");
+    const response = await fetch(`${test.url}/v1/runs/${first.body.id}`, { method: "DELETE", headers });
+    expect(response.status).toBe(204);
+    expect((await get(`/v1/runs/${first.body.id}`)).body.review).toBe("withdrawn");
+    const second = await uploadCase(test, headers, "Withdrawn", "plain-20hz");
+    expect(second.status).toBe(201);
+    expect(second.body.id).not.toBe(first.body.id);
+  });
+});
+
+describe("a log that cannot be read", () => {
+  const broken = Buffer.from(logCase(CASE).log).toString("utf8").replace("Voltage [V]", "Voltage");
+
+  it("is kept, says what to mend, and is read when it comes again with a column map", async () => {
+    const found = logCase(CASE);
+    const { packId: _, ...ids } = await register(test, headers, "Mended", found);
+    const run = { protocol: "full-load", ...ids, ...found.conditions };
+    const log = Uint8Array.from(Buffer.from(broken));
+    const refused = await postForm(`${test.url}/v1/runs`, run, log, { headers });
+    expect([refused.status, refused.body.type]).toEqual([422, "/problems/log-unit-missing"]);
+    expect(refused.body.detail).toContain('"unit"');
+    const kept = await get(`/v1/runs/${refused.body.runId}`);
+    expect(kept.body).toMatchObject({ state: "failed", error: { code: "log-unit-missing" } });
+    expect(String((await get(`/v1/runs/${refused.body.runId}/log`)).body)).toBe(broken);
+    const columns = { voltage: { name: "Voltage", unit: "V" } };
+    const mended = await postForm(`${test.url}/v1/runs`, { ...run, columns }, log, { headers });
+    expect([mended.body.id, mended.body.state]).toEqual([refused.body.runId, "processed"]);
+    expect(mended.body.figures).toEqual(uploaded.body.figures);
+  });
+});
+
+describe("a check", () => {
+  it("needs no account, stores nothing, and gives the figures that the run has", async () => {
+    const before = await test.database.log.count();
+    const { log, pack, bench, conditions } = logCase(CASE);
+    const described = { pack: { ...pack, maker: "Any", name: "Any" }, bench: { ...bench, label: "Any" } };
+    const check = await postForm(`${test.url}/v1/checks`, { protocol: "full-load", ...described, ...conditions }, log);
+    expect(check.status).toBe(200);
+    expect(check.body).toMatchObject({ id: null, review: null, state: "processed" });
+    expect(check.body.figures).toEqual(uploaded.body.figures);
+    expect(check.body.conformance).toEqual(uploaded.body.conformance);
+    expect(await test.database.log.count()).toBe(before);
+  });
+});
