@@ -39,7 +39,7 @@ export function noiseOf(trace: Trace, endS: number, rateHz: number): Noise {
     power: sampleNoise(power, from, to),
     voltage: sampleNoise(trace.voltage, from, to),
     current: sampleNoise(trace.current, from, to),
-    temperature: sampleNoise(trace.temperature ?? new Float64Array(), from, to),
+    temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : { deviation: 0, resolution: 0 },
     rateHz,
   };
 }
