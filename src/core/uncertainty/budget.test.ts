@@ -1,0 +1,123 @@
+import { describe, expect, test } from "@jest/globals";
+import { createRandom } from "../../../seed/simulator/random.js";
+import { evaluateTrace, FACTS, figureOf } from "../../../test/support/evaluated.js";
+import { instants, traceOf } from "../../../test/support/traces.js";
+import type { BenchFacts, Figure } from "../model.js";
+import { rectangular } from "./sources.js";
+
+const EXACT: BenchFacts = {
+  load: { kind: "constant-current" },
+  voltage: { percent: 0, offset: 0 },
+  current: { percent: 0, offset: 0 },
+  temperature: { offset: 0 },
+  sense: { point: "pack" },
+};
+
+/** 100 A from 0 to 100 s out of a pack at 15 V, cutoff at 90 s, on a bench that is exact but for what a test says of it. */
+function measured(bench: Partial<BenchFacts>, { rateHz = 20, noiseA = 0, restA = 0 } = {}) {
+  const random = createRandom(11);
+  const loaded = (t: number) => t >= 0 && t <= 100 + 1e-9;
+  const trace = traceOf(instants(-3, 103, rateHz), {
+    volts: (t) => (loaded(t) ? 15 - 0.02 * t : 16.8),
+    amperes: (t) => (loaded(t) ? 100 : restA) + noiseA * random.gaussian(),
+    celsius: (t) => 22 + Math.max(0, t) / 8,
+  });
+  return evaluateTrace(trace, { ...FACTS, bench: { ...EXACT, ...bench } });
+}
+
+const part = (figure: Figure, source: string): number =>
+  figure.budget.find((one) => one.source === source)?.uncertainty ?? 0;
+const relative = (figure: Figure, source: string) => part(figure, source) / figure.value;
+
+test("a rectangular distribution of half-width 1 has u = 1 / sqrt 3 (JCGM 100, 4.3.7; clause from memory)", () => {
+  expect(rectangular(1)).toBeCloseTo(0.5773502691896258, 15);
+});
+
+// Derived from JCGM 100, 5.1 and 5.2: what is correlated within a run does not average out, what is independent does.
+describe("a gain error of 0.5 % of the current", () => {
+  test("stays 0.288675 % of capacity, energy and power, however many samples there are", async () => {
+    for (const rateHz of [10, 40]) {
+      const evaluation = await measured({ current: { percent: 0.5, offset: 0 } }, { rateHz });
+      for (const key of ["capacity", "energy", "power-10s", "current-10s"]) {
+        expect(relative(figureOf(evaluation, key), "current gain")).toBeCloseTo(0.00288675, 6);
+      }
+    }
+  });
+
+  test("is the same share of a resistance", async () => {
+    const evaluation = await measured({ current: { percent: 0.5, offset: 0 } });
+    expect(relative(figureOf(evaluation, "resistance-10s"), "current gain")).toBeCloseTo(0.00288675, 6);
+  });
+});
+
+test("independent noise shrinks with the root of the number of samples, and the gain's part does not", async () => {
+  const bench = { current: { percent: 0.5, offset: 0 } };
+  const [slow, fast] = await Promise.all(
+    [10, 40].map(async (rateHz) => figureOf(await measured(bench, { rateHz, noiseA: 0.5 }), "capacity")),
+  );
+  if (!slow || !fast) throw new Error("no capacity");
+  expect(part(slow, "noise") / part(fast, "noise")).toBeGreaterThan(1.8);
+  expect(part(slow, "noise") / part(fast, "noise")).toBeLessThan(2.2);
+  expect(relative(slow, "current gain") / relative(fast, "current gain")).toBeCloseTo(1, 3);
+});
+
+describe("a voltage offset", () => {
+  test("cancels in a resistance and in a sag, which are differences of voltages", async () => {
+    const evaluation = await measured({ voltage: { percent: 0, offset: 0.02 } });
+    for (const key of ["resistance-1s", "resistance-10s", "sag-10s"]) {
+      expect(part(figureOf(evaluation, key), "voltage offset")).toBeLessThan(1e-9);
+    }
+  });
+
+  test("stays whole in a voltage, and times the current in a power", async () => {
+    const evaluation = await measured({ voltage: { percent: 0, offset: 0.02 } });
+    expect(part(figureOf(evaluation, "voltage-10s"), "voltage offset")).toBeCloseTo(0.02 / Math.sqrt(3), 9);
+    expect(part(figureOf(evaluation, "power-10s"), "voltage offset")).toBeCloseTo((100 * 0.02) / Math.sqrt(3), 6);
+  });
+
+  test("moves the cutoff, by its size over the slope there", async () => {
+    const runtime = figureOf(await measured({ voltage: { percent: 0, offset: 0.02 } }), "runtime");
+    expect(part(runtime, "voltage offset")).toBeCloseTo(0.02 / Math.sqrt(3) / 0.02, 4);
+  });
+});
+
+test("a common voltage gain error is the same share of a resistance (JCGM 100, 5.2, derived)", async () => {
+  const evaluation = await measured({ voltage: { percent: 0.6, offset: 0 } });
+  expect(relative(figureOf(evaluation, "resistance-10s"), "voltage gain")).toBeCloseTo(0.006 / Math.sqrt(3), 7);
+});
+
+describe("a stated current offset", () => {
+  test("counts while it was not subtracted", async () => {
+    const current = { percent: 0, offset: 0.3 };
+    expect(part(figureOf(await measured({ current }), "current-10s"), "current offset")).toBeCloseTo(
+      0.3 / Math.sqrt(3),
+      9,
+    );
+  });
+
+  test("gives way to the noise of the rest's median once it was subtracted", async () => {
+    const evaluation = await measured({ current: { percent: 0, offset: 0.3 } }, { restA: 0.2, noiseA: 0.1 });
+    const left = part(figureOf(evaluation, "current-10s"), "current offset");
+    // 60 samples of rest: sqrt(pi / 2) x 0.1 A / sqrt 60.
+    expect(left / ((Math.sqrt(Math.PI / 2) * 0.1) / Math.sqrt(60))).toBeCloseTo(1, 1);
+  });
+});
+
+describe("a sense resistance", () => {
+  test.each([
+    [{ resistanceMilliohm: 2 }, 0.05 * 0.002],
+    [{ gaugeAwg: 12, lengthMm: 150 }, 0.1 * 2 * 0.15 * 5.21081e-3],
+  ])("%j is known to a share of itself (common practice, no published source)", async (sense, halfWidthOhm) => {
+    const voltage = figureOf(await measured({ sense: { point: "lead", ...sense } }), "voltage-10s");
+    expect(part(voltage, "sense resistance")).toBeCloseTo((100 * halfWidthOhm) / Math.sqrt(3), 6);
+  });
+});
+
+test("a figure's uncertainty is the root of the sum of its parts' squares, each of them above zero", async () => {
+  const { figures } = await measured(FACTS.bench, { noiseA: 0.2 });
+  for (const { key, uncertainty, budget } of figures) {
+    const squares = budget.reduce((sum, one) => sum + one.uncertainty ** 2, 0);
+    expect([key, Math.abs(uncertainty - Math.sqrt(squares)) <= 1e-12 * uncertainty]).toEqual([key, true]);
+    expect(budget.every((one) => one.uncertainty > 0)).toBe(true);
+  }
+});
