@@ -46,7 +46,7 @@ describe("what a client sends wrong", () => {
     ["a body of no bytes", { payload: "" }, "400 malformed-body"],
     ["bytes that are not UTF-8", { payload: Buffer.from([0xff, 0xfe, 0x00]) }, "400 malformed-body"],
     ["a prototype in JSON", { payload: '{"__proto__":{"role":"administrator"}}' }, "400 malformed-body"],
-    ["a constructor in JSON", { payload: '{"constructor":1}' }, "422 invalid-input #"],
+    ["a constructor in JSON", { payload: '{"constructor":1}' }, "422 invalid-input #/constructor"],
     ["plain text", { payload: "maker", headers: { "content-type": "text/plain" } }, "415 unsupported-media-type"],
     [
       "a form",
@@ -65,6 +65,8 @@ describe("what a client sends wrong", () => {
     ],
     ["a member that is not known", { payload: withPack({ "a/b~c": 1 }) }, "422 invalid-input #/a~1b~0c"],
     ["NUL in text", { payload: withPack({ name: "a\u0000b" }) }, "422 invalid-input #/name"],
+    ["half a character in text", { payload: withPack({ name: "\ud83d" }) }, "422 invalid-input #/name"],
+    ["NUL in a member's name", { payload: withPack({ "a\u0000": 1 }) }, "422 invalid-input #/a\u0000"],
     ["only white space", { payload: withPack({ name: " \t " }) }, "422 invalid-input #/name"],
     ["text for a number", { payload: withPack({ series: "4" }) }, "422 invalid-input #/series"],
     ["a fraction for a whole number", { payload: withPack({ series: 4.5 }) }, "422 invalid-input #/series"],

@@ -2,9 +2,7 @@ import { type ArgumentMetadata, Injectable, type PipeTransform, type Type } from
 import { plainToInstance } from "class-transformer";
 import { getMetadataStorage, type ValidationError, validate } from "class-validator";
 import { type Fault, Problem } from "../problems/problem.js";
-
-const deepestNesting = 32;
-const reservedNames = new Set(["__proto__", "constructor", "prototype"]);
+import { findUnreadable, pointerTo } from "./readable.js";
 
 /** Checks every input class of both APIs, and answers with all its faults at once, each with its JSON pointer (RFC 6901). */
 @Injectable()
@@ -12,7 +10,8 @@ export class InputPipe implements PipeTransform {
   async transform(value: unknown, { metatype }: ArgumentMetadata): Promise<unknown> {
     if (!metatype || !isInputClass(metatype)) return value;
     const plain = value ?? {};
-    refuseUnreadable(plain);
+    const unreadable = findUnreadable(plain);
+    if (unreadable) throw invalidInput([unreadable]);
     const input: object = plainToInstance(metatype, plain);
     const errors = await validate(input, {
       whitelist: true,
@@ -38,26 +37,8 @@ function isInputClass(type: Type): boolean {
   return getMetadataStorage().getTargetValidationMetadatas(type, "", false, false).length > 0;
 }
 
-/** Refuses what no input class can be made of, before any code walks it by recursion. */
-function refuseUnreadable(value: unknown): void {
-  if (typeof value !== "object" || value === null || Array.isArray(value)) {
-    throw invalidInput([{ pointer: "", message: "must be an object" }]);
-  }
-  let level: unknown[] = [value];
-  for (let depth = 0; level.length > 0; depth++) {
-    if (depth > deepestNesting) {
-      throw invalidInput([{ pointer: "", message: `must be nested at most ${deepestNesting} levels deep` }]);
-    }
-    const objects = level.filter((item): item is object => typeof item === "object" && item !== null);
-    for (const name of objects.flatMap((item) => Object.keys(item))) {
-      if (reservedNames.has(name)) throw invalidInput([{ pointer: "", message: `must have no member ${name}` }]);
-    }
-    level = objects.flatMap((item): unknown[] => Object.values(item));
-  }
-}
-
 function faultsOf({ property, constraints, children }: ValidationError, parent: string): Fault[] {
-  const pointer = `${parent}/${(property ?? "").replaceAll("~", "~0").replaceAll("/", "~1")}`;
+  const pointer = pointerTo(parent, property ?? "");
   const own = Object.entries(constraints ?? {}).map(([rule, message]) => ({
     pointer,
     message: rule === "whitelistValidation" ? "is not known here" : message,
