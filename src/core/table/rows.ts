@@ -3,7 +3,7 @@ import type { Delimiter, Layout } from "./layout.js";
 import { LogError, type LogPlace } from "./log-error.js";
 
 /** Most cells kept from one log, so that reading stays within a bounded memory (8 bytes a cell). */
-const CELLS_LIMIT = 8_000_000;
+const CELLS_LIMIT = 3_000_000;
 const LINE_BYTES_LIMIT = 65_536;
 const STRAY_LINES_NAMED = 5;
 const HALF_DAY_SECONDS = 43_200;

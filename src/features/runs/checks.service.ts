@@ -37,7 +37,7 @@ export class ChecksService {
       columns: columnMapOf(input.columns),
     };
     const document = await this.protocols.document(protocol.key, protocol.version);
-    const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document });
+    const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document }, log.bytes);
     if ("fault" in outcome) throw unreadable(outcome.fault);
     const { evaluation } = outcome;
     return {

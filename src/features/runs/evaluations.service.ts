@@ -16,9 +16,14 @@ import type { EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { LogsRepository } from "./logs.repository.js";
 import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
 
+/** Size as sent from which a log counts as large; a packed one may hold a hundred times as much. */
+const LARGE_LOG_BYTES = 256 * 1024;
+
 /** Evaluates logs on threads: those of queued runs, and those that are only checked. */
 @Injectable()
 export class EvaluationsService implements OnModuleInit {
+  private largeLogs: Promise<unknown> = Promise.resolve();
+
   constructor(
     private readonly queue: JobQueue,
     private readonly threads: Threads,
@@ -32,7 +37,15 @@ export class EvaluationsService implements OnModuleInit {
     this.queue.handle(EVALUATE_RUN, (payload) => this.evaluateRun((payload as { runId: string }).runId));
   }
 
-  evaluate(task: EvaluationTask): Promise<EvaluationOutcome> {
+  /** Evaluates a log of the given size as sent. Large ones take turns, so that together they stay within a bounded memory. */
+  evaluate(task: EvaluationTask, bytes: number): Promise<EvaluationOutcome> {
+    if (bytes < LARGE_LOG_BYTES) return this.onThread(task);
+    const turn = this.largeLogs.then(() => this.onThread(task));
+    this.largeLogs = turn.catch(() => undefined);
+    return turn;
+  }
+
+  private onThread(task: EvaluationTask): Promise<EvaluationOutcome> {
     return this.threads.run({ module: "src/features/runs/evaluation-thread.js", name: "evaluateFile" }, task);
   }
 
@@ -58,7 +71,7 @@ export class EvaluationsService implements OnModuleInit {
       const path = join(folder, "log");
       await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
       const protocol = await this.protocols.document(run.protocolKey, run.protocolVersion);
-      return await this.evaluate({ path, protocol, facts: factsOf(run) });
+      return await this.evaluate({ path, protocol, facts: factsOf(run) }, Number(run.log.bytes));
     } finally {
       await rm(folder, { recursive: true, force: true });
     }
