@@ -3,7 +3,7 @@ import { createRandom } from "../../../seed/simulator/random.js";
 import { evaluateTrace, FACTS, figureOf } from "../../../test/support/evaluated.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { BenchFacts, Figure } from "../model.js";
-import { rectangular } from "./sources.js";
+import { rectangular } from "./noise.js";
 
 const EXACT: BenchFacts = {
   load: { kind: "constant-current" },

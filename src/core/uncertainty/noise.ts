@@ -2,6 +2,9 @@ import type { Read } from "../figures/reads.js";
 import type { Trace } from "../model.js";
 import { indexAtOrAfter } from "../trace/series.js";
 
+/** A rectangular distribution of half-width a has the standard uncertainty a / sqrt(3) (JCGM 100 4.3.7; clause from memory). */
+export const rectangular = (halfWidth: number): number => halfWidth / Math.sqrt(3);
+
 /** What is not exact about one sample of a channel. */
 interface SampleNoise {
   /** Standard deviation about the channel's smooth course. */
@@ -74,5 +77,6 @@ export function noiseOfRead(read: Read, noise: Noise): number {
     read.medianOf === undefined
       ? deviation / Math.sqrt(Math.max(1, (read.meanOverS ?? 0) * noise.rateHz))
       : (deviation * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(read.medianOf);
-  return Math.hypot((read.largest ? LARGEST_FACTOR : 1) * averaged, resolution);
+  const choice = rectangular(read.choiceRange ?? 0);
+  return Math.hypot((read.largest ? LARGEST_FACTOR : 1) * averaged, resolution, choice);
 }

@@ -3,7 +3,7 @@ import type { BenchFacts, Trace } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
 import { NO_SHIFT } from "../translation/source.js";
-import { MEDIAN_FACTOR, type Noise } from "./noise.js";
+import { MEDIAN_FACTOR, type Noise, rectangular } from "./noise.js";
 
 /**
  * One thing that is not known exactly and moves the whole run together. `move` gives the subject with that thing moved by
@@ -13,9 +13,6 @@ export interface Source {
   readonly name: string;
   readonly move: (by: number) => Subject;
 }
-
-/** A rectangular distribution of half-width a has the standard uncertainty a / sqrt(3) (JCGM 100 4.3.7; clause from memory). */
-export const rectangular = (halfWidth: number): number => halfWidth / Math.sqrt(3);
 
 /** Half-width of a declared sense resistance, and of one computed from gauge and length, as shares (common practice). */
 const DECLARED_SENSE_SHARE = 0.05;
