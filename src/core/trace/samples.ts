@@ -52,8 +52,13 @@ export function toSamples(channels: LogChannels, series: number): Samples {
   if (kept < FEWEST_SAMPLES) {
     throw new LogError(
       "log-too-short",
-      `Only ${kept} rows of the log hold a time, a voltage and a current; at least ${FEWEST_SAMPLES} are needed. Log the whole discharge, several times a second.`,
-      unusable.first ? [{ ...unusable.first, message: "first row without a number for voltage or current" }] : [],
+      `Only ${kept} of the log's ${keep.length} rows can be used; at least ${FEWEST_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. Log the whole discharge, several times a second.`,
+      [
+        ...(unusable.first
+          ? [{ ...unusable.first, message: "first row without a number for voltage or current" }]
+          : []),
+        ...(unordered.first ? [{ ...unordered.first, message: "first row whose time does not rise" }] : []),
+      ],
     );
   }
   const pick = (values: Float64Array) => (kept === values.length ? values : picked(values, keep.subarray(0, kept)));
