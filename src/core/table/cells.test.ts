@@ -25,6 +25,12 @@ describe("a number in a cell", () => {
     );
   });
 
+  test("equals it with more decimals than an exact power of ten has", () => {
+    for (const text of [`0.${"0".repeat(22)}7`, `0.${"0".repeat(20)}123456789`, `12.${"0".repeat(25)}`]) {
+      expect(parsed(text)).toBe(Number(text));
+    }
+  });
+
   test("is the same with a decimal comma", () => {
     fc.assert(
       fc.property(decimalText, (text) => expect(parsed(text.replace(".", ","), ",")).toBe(Number(text))),
