@@ -71,6 +71,11 @@ describe("the layout is found", () => {
     });
   });
 
+  test("below a preamble that is a table of its own, with a word in each row", () => {
+    const ranges = [1, 2, 3, 4, 5].map((channel) => `Channel ${channel},60,200`);
+    expect(layoutOf([...ranges, "t [s],U [V],I [A]", ...rows(",")])).toMatchObject({ headerLine: 6, firstDataLine: 7 });
+  });
+
   test("with a units row under the header", () => {
     const layout = layoutOf(["time;voltage;current", "s;V;A", ...rows(";")]);
     expect(layout).toMatchObject({ headerLine: 1, unitsRow: ["s", "V", "A"], firstDataLine: 3 });

@@ -32,6 +32,12 @@ test("the crossing is interpolated between samples far apart", () => {
   expect(onsetOf(instants(0, 20, 1), (t) => (t <= 2 ? 0 : 40)).instant).toBe(2.5);
 });
 
+test("the crossing is that of half the load current, also where the rise has a bend", () => {
+  const time = Float64Array.of(0, 1, 2, ...instants(2.1, 20, 10));
+  const onset = onsetOf(time, (t) => (t < 2.05 ? 0 : t < 2.15 ? 20 : 60));
+  expect(onset.instant).toBeCloseTo(2.125, 9);
+});
+
 test("the load current is a median: a spike in the first 5 s does not move it", () => {
   const onset = onsetOf(instants(0, 20, 10), (t) => (t < 2 ? 0 : t > 3 && t < 3.3 ? 300 : 60));
   expect(onset.loadCurrentA).toBe(60);

@@ -67,5 +67,9 @@ describe("what noise leaves in a reading", () => {
     const digits = { ...noise, voltage: { deviation: 0, resolution: 0.003 } };
     expect(noiseOfRead({ value: 15, channel: "voltage", meanOverS: 100 }, digits)).toBeCloseTo(0.003, 12);
   });
+  test("is joined by the range of what other windows gave that could as well have been chosen", () => {
+    const chosen = { value: 15, channel: "voltage", meanOverS: 25, choiceRange: 0.03 } as const;
+    expect(noiseOfRead(chosen, noise)).toBeCloseTo(Math.hypot(0.01, 0.03 / Math.sqrt(3)), 12);
+  });
   test("is none in a time", () => expect(noiseOfRead({ value: 90, channel: "time" }, noise)).toBe(0));
 });
