@@ -5,7 +5,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { type Readable, Transform } from "node:stream";
 import { pipeline } from "node:stream/promises";
-import type { MultipartFile } from "@fastify/multipart";
+import type { MultipartFile, MultipartValue } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
@@ -62,7 +62,7 @@ async function receive(request: FastifyRequest, folder: string): Promise<Upload>
     for await (const part of request.parts({ limits })) {
       const name = part.fieldname;
       if ((name !== "run" && name !== "log") || found[name] !== undefined) throw unexpectedPart(name, found);
-      if (name === "run") found.run = part.type === "file" ? await readText(part.file) : textOfField(part.value);
+      if (name === "run") found.run = part.type === "file" ? await readText(part.file) : textOfField(part);
       else if (part.type === "file") found.log = await receiveLog(part, folder);
       else throw invalidInput([{ pointer: "/log", message: "must be sent as a file, with a file name" }]);
     }
@@ -105,15 +105,15 @@ async function readText(file: Readable): Promise<string> {
   let bytes = 0;
   for await (const chunk of file as AsyncIterable<Buffer>) {
     bytes += chunk.length;
-    if (bytes > LARGEST_RUN)
-      throw new Problem("too-large", `The part \`run\` may have at most ${LARGEST_RUN / 1024} KiB.`);
+    if (bytes > LARGEST_RUN) throw runTooLarge();
     chunks.push(chunk);
   }
   return Buffer.concat(chunks).toString("utf8");
 }
 
-/** The plugin has parsed a field that was sent as JSON already. */
-function textOfField(value: unknown): string {
+function textOfField({ value, valueTruncated }: MultipartValue): string {
+  if (valueTruncated) throw runTooLarge();
+  // The plugin has parsed a field that was sent as JSON already.
   return typeof value === "string" ? value : JSON.stringify(value);
 }
 
@@ -138,6 +138,10 @@ function cleanName(name: string | undefined): string {
 function unexpectedPart(name: string, found: object): Problem {
   const message = Object.hasOwn(found, name) ? "was sent twice" : "is not known here; the parts are `run` and `log`";
   return invalidInput([{ pointer: `/${name.slice(0, 60).replaceAll("~", "~0").replaceAll("/", "~1")}`, message }]);
+}
+
+function runTooLarge(): Problem {
+  return new Problem("too-large", `The part \`run\` may have at most ${LARGEST_RUN / 1024} KiB.`);
 }
 
 function tooLarge(): Problem {

@@ -1,0 +1,174 @@
+import { readFileSync } from "node:fs";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { createRandom } from "../../seed/simulator/random.js";
+import { PROBLEMS, type ProblemCode } from "../../src/platform/problems/catalogue.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { answerOf, logCase, postForm } from "../support/uploads.js";
+
+const CORPUS = new URL("../corpus/not-ok/", import.meta.url);
+const REFUSALS = JSON.parse(readFileSync(new URL("refusals.json", CORPUS), "utf8")) as Record<string, { code: string }>;
+
+let test: TestApp;
+beforeAll(async () => {
+  test = await startTestApp();
+});
+afterAll(() => test.close());
+
+const found = logCase("truth-4s-10hz");
+const asked = {
+  protocol: "full-load",
+  pack: { ...found.pack, maker: "Any", name: "Any" },
+  bench: { ...found.bench, label: "Any" },
+  ...found.conditions,
+};
+const check = (run: unknown, log: Uint8Array<ArrayBuffer>) => postForm(`${test.url}/v1/checks`, run, log);
+
+describe("a bad file", () => {
+  it.each(Object.entries(REFUSALS))("%s is answered with a problem that says what to mend", async (name, { code }) => {
+    const log = Uint8Array.from(readFileSync(new URL(name, CORPUS)));
+    const { status, headers, body } = await check(asked, log);
+    expect([status, body.type]).toEqual([PROBLEMS[code as ProblemCode].status, `/problems/${code}`]);
+    expect(headers.get("content-type")).toContain("application/problem+json");
+    expect(body.detail.length).toBeGreaterThan(60);
+  });
+});
+
+describe("a bad upload", () => {
+  const form = (parts: [string, string | Blob, string?][]) => {
+    const data = new FormData();
+    for (const [name, value, file] of parts) {
+      if (typeof value === "string") data.append(name, value);
+      else data.append(name, value, file ?? "log.csv");
+    }
+    return fetch(`${test.url}/v1/checks`, { method: "POST", body: data }).then(answerOf);
+  };
+  const run = JSON.stringify(asked);
+  const log = new Blob([found.log]);
+
+  it.each<[string, [string, string | Blob, string?][], number, string]>([
+    ["without a log", [["run", run]], 422, "invalid-input"],
+    ["without a run", [["log", log]], 422, "invalid-input"],
+    [
+      "with an unknown part",
+      [
+        ["run", run],
+        ["log", log],
+        ["more", "x"],
+      ],
+      422,
+      "invalid-input",
+    ],
+    [
+      "with two logs",
+      [
+        ["run", run],
+        ["log", log],
+        ["log", log],
+      ],
+      422,
+      "invalid-input",
+    ],
+    [
+      "with a log that is no file",
+      [
+        ["run", run],
+        ["log", "1,2,3"],
+      ],
+      422,
+      "invalid-input",
+    ],
+    [
+      "whose run is no JSON",
+      [
+        ["run", "{"],
+        ["log", log],
+      ],
+      400,
+      "malformed-body",
+    ],
+    [
+      "whose run is a list",
+      [
+        ["run", "[]"],
+        ["log", log],
+      ],
+      422,
+      "invalid-input",
+    ],
+    [
+      "whose run is too large",
+      [
+        ["run", `"${"x".repeat(70_000)}"`],
+        ["log", log],
+      ],
+      413,
+      "too-large",
+    ],
+    [
+      "for an unknown protocol",
+      [
+        ["run", run.replace("full-load", "half-load")],
+        ["log", log],
+      ],
+      422,
+      "unknown-reference",
+    ],
+    [
+      "with an unknown member",
+      [
+        ["run", run.replace('"cycles"', '"circles"')],
+        ["log", log],
+      ],
+      422,
+      "invalid-input",
+    ],
+  ])("%s is refused", async (_, parts, status, code) => {
+    const answer = await form(parts);
+    expect([answer.status, answer.body.type]).toEqual([status, `/problems/${code}`]);
+  });
+
+  it("that ends in the middle of its body is refused", async () => {
+    const boundary = "cut";
+    const body = `--${boundary}\r\ncontent-disposition: form-data; name="run"\r\n\r\n${run}\r\n--${boundary}\r\ncontent-disposition: form-data; name="log"; filename="a.csv"\r\n\r\nTime [s],`;
+    const headers = { "content-type": `multipart/form-data; boundary=${boundary}` };
+    const answer = await answerOf(await fetch(`${test.url}/v1/checks`, { method: "POST", body, headers }));
+    expect([answer.status, answer.body.type]).toEqual([400, "/problems/malformed-multipart"]);
+  });
+
+  it("that is no multipart is refused", async () => {
+    const answer = await test.inject({ method: "POST", url: "/v1/checks", payload: asked });
+    expect([answer.statusCode, answer.json<{ type: string }>().type]).toEqual([
+      415,
+      "/problems/unsupported-media-type",
+    ]);
+  });
+
+  it("to /v1/runs needs a session before anything is read", async () => {
+    const answer = await postForm(`${test.url}/v1/runs`, asked, found.log);
+    expect([answer.status, answer.body.type]).toEqual([401, "/problems/session-required"]);
+  });
+
+  it("larger than 64 MiB is refused", async () => {
+    const large = new Uint8Array(64 * 2 ** 20 + 1).fill(0x31);
+    const answer = await check(asked, large);
+    expect([answer.status, answer.body.type]).toEqual([413, "/problems/too-large"]);
+  });
+});
+
+describe("a good log with a few bytes changed", () => {
+  it("is evaluated or refused by a 4xx problem, 300 times", async () => {
+    const random = createRandom(20_261_125);
+    const statuses = new Set<number>();
+    for (let round = 0; round < 300; round++) {
+      const log = Uint8Array.from(found.log.subarray(0, Math.floor(random.between(0, found.log.length))));
+      for (let change = 0; change < 8 && log.length > 0; change++) {
+        log[Math.floor(random.between(0, log.length))] = Math.floor(random.between(0, 256));
+      }
+      const { status, body } = await check(asked, log);
+      statuses.add(status);
+      if (status !== 200) expect(body.type).toMatch(/^\/problems\/log-/);
+      expect(status).toBeLessThan(500);
+    }
+    expect([...statuses]).toContain(422);
+  }, 60_000);
+});
