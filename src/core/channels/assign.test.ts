@@ -74,6 +74,10 @@ describe("columns are recognised by their headers", () => {
     expect(channelsOf(headers)).toEqual(NEEDED);
   });
 
+  test("of several powers, which serve as a check alone, none is taken", () => {
+    expect(channelsOf("t [s];U [V];I [A];Power in [W];Power out [W]")).toEqual(NEEDED);
+  });
+
   test("every temperature probe on the pack is taken", () => {
     expect(channelsOf("t [s];U [V];I [A];Temp 1 [degC];Temp 2 [degF]")).toEqual({
       ...NEEDED,

@@ -76,6 +76,14 @@ describe("the layout is found", () => {
     expect(layoutOf([...ranges, "t [s],U [V],I [A]", ...rows(",")])).toMatchObject({ headerLine: 6, firstDataLine: 7 });
   });
 
+  test.each([
+    ["a lone row of numbers", ["60,200,5"]],
+    ["rows of numbers of unequal width", ["60,200", "1,2,3", "7,8", "4,5,6", "60,200"]],
+  ])("below a preamble that holds %s", (_, preamble) => {
+    const layout = layoutOf([...preamble, "t [s],U [V],I [A]", ...rows(",")]);
+    expect(layout.firstDataLine).toBe(preamble.length + 2);
+  });
+
   test("with a units row under the header", () => {
     const layout = layoutOf(["time;voltage;current", "s;V;A", ...rows(";")]);
     expect(layout).toMatchObject({ headerLine: 1, unitsRow: ["s", "V", "A"], firstDataLine: 3 });

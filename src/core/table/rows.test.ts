@@ -87,6 +87,13 @@ describe("the rows of a table", () => {
     });
   });
 
+  test("may have blank lines between them, which are not stray", () => {
+    expect(readRows("0,16.8\n\n  \t\n0.1,16.7\n\n", numbers(0, 1))).toMatchObject({
+      lines: Uint32Array.of(2, 5),
+      strayLines: { count: 0 },
+    });
+  });
+
   test("hold NaN for empty cells, text and missing cells; only text counts as unreadable, with its place in the log", () => {
     const { columns, unreadableCells } = readRows("0,note,\n0.1,note,err\n0.2\n", numbers(0, 2));
     expect([...(columns[1] as Float64Array)]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
