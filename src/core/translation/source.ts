@@ -136,21 +136,34 @@ function resistanceOf(
     const fall = rest.measured - markMean(trace, trace.voltage, instant) - openCircuitFall;
     return fall / markMean(trace, trace.current, instant);
   };
-  let voltsPerCharge = 0;
+  const slope = sourceSlope(loaded, from, to);
   let resistance: SourceResistance = { earlyOhm: 0, growthOhm: 0 };
   for (let round = 0; round < ROUNDS; round++) {
+    const voltsPerCharge = round === 0 ? 0 : slope(resistance);
     const earlyOhm = at(EARLY_S, voltsPerCharge);
     const growthOhm = (growthFactor * Math.max(0, at(LATE_S, voltsPerCharge) - earlyOhm)) / Math.log(LATE_S / EARLY_S);
     resistance = { earlyOhm, growthOhm };
-    voltsPerCharge = fitLine(loaded.charge, sourceOver(loaded, resistance, from, to), from, to)?.slope ?? 0;
   }
   return resistance;
 }
 
-/** U at the samples [from, to); zero elsewhere. */
-function sourceOver(loaded: Loaded, resistance: SourceResistance, from = 0, to = loaded.time.length): Float64Array {
+/**
+ * The slope dU/dq over the samples [from, to), as a function of the resistance: U = V + early I + growth I ln t is linear in
+ * its parts, and so is the slope of its least-squares line. 0 when there is nothing to fit.
+ */
+function sourceSlope(loaded: Loaded, from: number, to: number): (resistance: SourceResistance) => number {
+  const { charge, voltage, current, time } = loaded;
+  const slopeOf = (values: Float64Array) => fitLine(charge, values, from, to)?.slope ?? 0;
+  const relaxing = new Float64Array(time.length);
+  for (let i = from; i < to; i++) relaxing[i] = (current[i] as number) * Math.log((time[i] as number) / EARLY_S);
+  const [ofVoltage, ofCurrent, ofRelaxing] = [slopeOf(voltage), slopeOf(current), slopeOf(relaxing)];
+  return ({ earlyOhm, growthOhm }) => ofVoltage + earlyOhm * ofCurrent + growthOhm * ofRelaxing;
+}
+
+/** U at the samples. */
+function sourceOver(loaded: Loaded, resistance: SourceResistance): Float64Array {
   const volts = new Float64Array(loaded.time.length);
-  for (let i = from; i < to; i++) {
+  for (let i = 0; i < volts.length; i++) {
     volts[i] =
       (loaded.voltage[i] as number) +
       (loaded.current[i] as number) * resistanceAt(resistance, loaded.time[i] as number);
