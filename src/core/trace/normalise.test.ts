@@ -71,6 +71,18 @@ describe("a run is normalised", () => {
     expect(run.summary.cutoffS).toBeCloseTo(72.05, 6);
   });
 
+  test.each([
+    [3, "the median of the rest's last second", 21.5],
+    [0, "that of the onset when no rest was logged", 30],
+  ])("with the pack's first temperature: after %d s of rest %s", (restS, _, celsius) => {
+    const trace = traceOf(instants(10 - restS, 60, 10), {
+      volts: () => 15,
+      amperes: (t) => (t < 10 ? 0 : 50),
+      celsius: (t) => (t < 8.95 ? 5 : t < 10 ? 21.5 : 30),
+    });
+    expect(normalise(channelsOf(trace), PACK, AT_PACK, LIMITS).startTemperatureC).toBe(celsius);
+  });
+
   test("with the largest gap under load, wherever the log has others", () => {
     const trace = traceOf(
       instants(0, 60, 10).filter((t) => !(t > 1 && t < 4) && !(t > 30 && t < 31.45)),
