@@ -1,13 +1,13 @@
-import { readLog } from "./channels/read-log.js";
+import { type MapChoice, readLog } from "./channels/read-log.js";
 import { readSubject, type Subject } from "./figures/subject.js";
 import { figuresOf } from "./figures/with-uncertainty.js";
 import {
   type BenchFacts,
   COMPUTATION_VERSION,
-  type ColumnMap,
   type Evaluation,
   type PackFacts,
   type RunConditions,
+  type SavedColumnMap,
   type Trace,
 } from "./model.js";
 import { assessRules, verdictOf } from "./protocol/conformance.js";
@@ -21,16 +21,17 @@ import { referenceOhm } from "./translation/translate.js";
 const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
 
 /** What is known of a run beside its log. */
-export interface RunFacts {
+export interface RunFacts extends MapChoice {
   readonly pack: PackFacts;
   readonly bench: BenchFacts;
   readonly conditions: RunConditions;
-  readonly columns?: ColumnMap | null;
 }
 
 export interface EvaluatedRun {
   readonly evaluation: Evaluation;
   readonly trace: Trace;
+  /** The saved column map that was applied; with it as `columns` and `columnsLabel` the run can be computed again. */
+  readonly savedMap: SavedColumnMap | null;
 }
 
 /**
@@ -42,7 +43,7 @@ export interface EvaluatedRun {
  */
 export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: ProtocolDocument): Promise<EvaluatedRun> {
   const { pack, bench, conditions } = facts;
-  const read = await readLog(log, UNPACKED_LIMIT_BYTES, facts.columns ?? null);
+  const read = await readLog(log, UNPACKED_LIMIT_BYTES, facts);
   const cell = protocol.cells[pack.chemistry];
   const { temperatureLimitC } = protocol;
   const limits = { cutoffVolts: pack.series * cell.cutoff, series: pack.series, temperatureLimitC };
@@ -78,5 +79,6 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
       verdict: verdictOf(findings, protocol.rules),
     },
     trace: run.trace,
+    savedMap: read.savedMap,
   };
 }

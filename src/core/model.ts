@@ -90,6 +90,13 @@ export type ColumnMap = Readonly<
   Partial<Record<Exclude<Channel, "cell">, string | { readonly name: string; readonly unit: string }>>
 >;
 
+/** A column map that its tester keeps for every log with exactly this header row. */
+export interface SavedColumnMap {
+  readonly label: string;
+  readonly header: readonly string[];
+  readonly columns: ColumnMap;
+}
+
 /** How one column of the log was read, and why. */
 export interface ColumnReading {
   readonly header: string;

@@ -1,12 +1,13 @@
 import type { Channel, ColumnMap, ColumnReading } from "../model.js";
 import { parseClock, parseIsoInstant } from "../table/cells.js";
 import type { Layout } from "../table/layout.js";
-import { isTime } from "../table/layout.js";
 import { LogError } from "../table/log-error.js";
 import { type CellKind } from "../table/rows.js";
-import { type Dimension, parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
-import { type HeaderParts, readHeader } from "./header.js";
-import { WORDS_OF_CHANNEL, WORDS_OF_OTHERS, WORDS_OF_PACK } from "./words.js";
+import { parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
+import { type Column, couldBe, DIMENSION_OF, hasWord, isForeign, NEEDED } from "./column.js";
+import { readHeader } from "./header.js";
+import { proposalFor } from "./proposal.js";
+import { WORDS_OF_PACK } from "./words.js";
 
 /** A column of the log that was given a channel. */
 export interface AssignedColumn {
@@ -22,34 +23,18 @@ export interface Assignment {
   readonly readings: readonly ColumnReading[];
 }
 
-interface Column extends HeaderParts {
-  readonly index: number;
-  readonly header: string;
-  readonly firstCell: string;
-}
-
-const DIMENSION_OF: Readonly<Record<Channel, Dimension>> = {
-  time: "time",
-  voltage: "voltage",
-  current: "current",
-  temperature: "temperature",
-  power: "power",
-  charge: "charge",
-  energy: "energy",
-  cell: "voltage",
-};
-
-/** Channels without which a log is no discharge, in the order in which they are asked for. */
-const NEEDED: readonly Channel[] = ["time", "voltage", "current"];
 const SINGLE: readonly Channel[] = [...NEEDED, "power", "charge", "energy"];
+
+const SENT_MAP = "the column map";
 
 /**
  * Gives each column of a log its channel and unit: by the tester's column map where it names one, else by the words
  * and the unit in its header. A choice between equals is never made silently.
  *
+ * @param mapName how messages and reasons call the map
  * @throws LogError `log-column-missing`, `log-column-ambiguous` or `log-unit-missing`, with the candidates
  */
-export function assignColumns(layout: Layout, map: ColumnMap = {}): Assignment {
+export function assignColumns(layout: Layout, map: ColumnMap = {}, mapName = SENT_MAP): Assignment {
   const columns = layout.headers.map(
     (header, index): Column => ({
       ...readHeader(header, layout.unitsRow?.[index] ?? null),
@@ -58,12 +43,24 @@ export function assignColumns(layout: Layout, map: ColumnMap = {}): Assignment {
       firstCell: (layout.firstCells[index] ?? "").trim().replaceAll('"', ""),
     }),
   );
-  const assigned = new Map<number, AssignedColumn & { reason: string }>();
-  assignByMap(columns, map, layout.headerLine, assigned);
+  const assigned: Assigned = new Map();
+  const open = new Map<Channel, LogError>();
+  const settle = (channel: Channel, step: () => void) => {
+    if (!open.has(channel)) keepRefusal(channel, step, open);
+  };
+  for (const [channel, wish] of Object.entries(map) as [MappedChannel, ColumnMap[MappedChannel]][]) {
+    if (wish !== undefined) {
+      settle(channel, () => assignByMap(columns, channel, wish, mapName, layout.headerLine, assigned));
+    }
+  }
   assignCells(columns, assigned);
   assignTemperatures(columns, map, assigned);
-  for (const channel of SINGLE) assignByHeader(columns, channel, layout.headerLine, assigned);
-  for (const channel of NEEDED) requireChannel(channel, columns, layout.headerLine, assigned);
+  for (const channel of SINGLE) {
+    settle(channel, () => assignByHeader(columns, channel, layout.headerLine, assigned));
+  }
+  for (const channel of NEEDED) settle(channel, () => requireChannel(channel, columns, layout.headerLine, assigned));
+  const [first] = open;
+  if (first) throw withProposal(first[1], first[0], columns, assigned);
   const inOrder = [...assigned.values()].sort((a, b) => order(a.channel) - order(b.channel) || a.index - b.index);
   return {
     columns: inOrder.map(({ channel, index, kind, unit }) => ({ channel, index, kind, unit })),
@@ -84,34 +81,58 @@ export function assignColumns(layout: Layout, map: ColumnMap = {}): Assignment {
 const order = (channel: Channel): number => [...SINGLE, "temperature", "cell"].indexOf(channel);
 
 type Assigned = Map<number, AssignedColumn & { reason: string }>;
+type MappedChannel = keyof ColumnMap;
 
-function assignByMap(columns: readonly Column[], map: ColumnMap, headerLine: number, assigned: Assigned): void {
-  for (const [channel, wish] of Object.entries(map) as [Exclude<Channel, "cell">, ColumnMap[keyof ColumnMap]][]) {
-    if (wish === undefined) continue;
-    const name = typeof wish === "string" ? wish : wish.name;
-    const matches = columns.filter((column) => column.header === name.trim());
-    const [column] = matches;
-    if (!column || matches.length > 1) {
-      throw new LogError(
-        column ? "log-column-ambiguous" : "log-column-missing",
-        `The column map names "${name}" for ${channel}, and the log has ${column ? "several such columns" : "no such column"}. Its columns are: ${listHeaders(columns)}.`,
-        [{ line: headerLine, message: `column "${name}"` }],
-      );
-    }
-    const stated = typeof wish === "string" ? column.unit : parseUnit(wish.unit);
-    if (typeof wish !== "string" && (!stated || stated.dimension !== DIMENSION_OF[channel])) {
-      throw new LogError(
-        "log-unit-missing",
-        `The column map gives ${channel} the unit "${wish.unit}", which is none of: ${unitsFor(channel)}.`,
-        [{ line: headerLine, column: column.index + 1, message: column.header }],
-      );
-    }
-    const fitting = stated?.dimension === DIMENSION_OF[channel] ? stated : null;
-    assigned.set(column.index, {
-      ...withUnit(column, channel, fitting, headerLine),
-      reason: "named by the column map",
-    });
+/** A channel that stays open does not keep the others from being settled, for the sake of the proposal. */
+function keepRefusal(channel: Channel, step: () => void, open: Map<Channel, LogError>): void {
+  try {
+    step();
+  } catch (error) {
+    if (!(error instanceof LogError)) throw error;
+    open.set(channel, error);
   }
+}
+
+function withProposal(
+  { code, message, places }: LogError,
+  channel: Channel,
+  columns: readonly Column[],
+  assigned: Assigned,
+): LogError {
+  return new LogError(code, message, places, proposalFor(channel, columns, [...assigned.values()]));
+}
+
+function assignByMap(
+  columns: readonly Column[],
+  channel: MappedChannel,
+  wish: NonNullable<ColumnMap[MappedChannel]>,
+  mapName: string,
+  headerLine: number,
+  assigned: Assigned,
+): void {
+  const name = typeof wish === "string" ? wish : wish.name;
+  const matches = columns.filter((column) => column.header === name.trim());
+  const [column] = matches;
+  if (!column || matches.length > 1) {
+    throw new LogError(
+      column ? "log-column-ambiguous" : "log-column-missing",
+      `${startSentence(mapName)} names "${name}" for ${channel}, and the log has ${column ? "several such columns" : "no such column"}. Its columns are: ${listHeaders(columns)}.`,
+      [{ line: headerLine, message: `column "${name}"` }],
+    );
+  }
+  const stated = typeof wish === "string" ? column.unit : parseUnit(wish.unit);
+  if (typeof wish !== "string" && (!stated || stated.dimension !== DIMENSION_OF[channel])) {
+    throw new LogError(
+      "log-unit-missing",
+      `${startSentence(mapName)} gives ${channel} the unit "${wish.unit}", which is none of: ${unitsFor(channel)}.`,
+      [{ line: headerLine, column: column.index + 1, message: column.header }],
+    );
+  }
+  const fitting = stated?.dimension === DIMENSION_OF[channel] ? stated : null;
+  assigned.set(column.index, {
+    ...withUnit(column, channel, fitting, headerLine),
+    reason: `named by ${mapName}`,
+  });
 }
 
 function assignCells(columns: readonly Column[], assigned: Assigned): void {
@@ -165,14 +186,6 @@ function assignByHeader(columns: readonly Column[], channel: Channel, headerLine
   assigned.set(column.index, { ...withUnit(column, channel, column.unit, headerLine), reason });
 }
 
-/** A column without a unit is a candidate only when its header names the channel. */
-function couldBe(column: Column, channel: Channel): boolean {
-  if (column.unit) return column.unit.dimension === DIMENSION_OF[channel];
-  if (column.unknownUnit !== null && !(channel === "time" && isTime(column.firstCell))) return false;
-  if (channel === "time" && isTime(column.firstCell)) return true;
-  return hasWord(column, channel) && NEEDED.includes(channel);
-}
-
 function withUnit(column: Column, channel: Channel, unit: Unit | null, headerLine: number): AssignedColumn {
   const { index } = column;
   if (channel === "time" && Number.isFinite(parseClock(column.firstCell)))
@@ -208,9 +221,7 @@ function ambiguous(channel: Channel, choice: readonly Column[], headerLine: numb
   );
 }
 
-const hasWord = (column: Column, channel: Channel): boolean =>
-  column.words.some((word) => WORDS_OF_CHANNEL.get(channel)?.has(word));
-const isForeign = (column: Column): boolean => column.words.some((word) => WORDS_OF_OTHERS.has(word));
+const startSentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 const listHeaders = (columns: readonly Column[]): string =>
   columns.map((column) => JSON.stringify(column.header.slice(0, 60))).join(", ");
 const unitsFor = (channel: Channel): string =>

@@ -1,4 +1,4 @@
-import type { ColumnMap, ColumnReading } from "../model.js";
+import type { ColumnMap, ColumnReading, SavedColumnMap } from "../model.js";
 import { findLayout, type Layout } from "../table/layout.js";
 import { LogError } from "../table/log-error.js";
 import { RowReader, type Rows } from "../table/rows.js";
@@ -33,10 +33,22 @@ export interface ReadLog {
   /** Size as uploaded. */
   readonly bytes: number;
   readonly rows: number;
+  /** The saved map that was applied. */
+  readonly savedMap: SavedColumnMap | null;
+}
+
+/** The maps that a tester has given for the columns of a log. */
+export interface MapChoice {
+  /** Sent with the log, or applied to it before; it goes before all saved ones. */
+  readonly columns?: ColumnMap | null;
+  /** Label of the saved map that `columns` was; null when they were sent with the log. */
+  readonly columnsLabel?: string | null;
+  /** Applied when `columns` were not sent, each to the logs with exactly its header row. */
+  readonly savedMaps?: readonly SavedColumnMap[];
 }
 
 /** Reads a log: unpacks and decodes it, finds its layout, gives its columns their channels and reads its rows. */
-export async function readLog(log: ByteChunks, unpackedLimitBytes: number, map?: ColumnMap | null): Promise<ReadLog> {
+export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps: MapChoice = {}): Promise<ReadLog> {
   let bytes = 0;
   async function* counted() {
     for await (const chunk of log) {
@@ -47,7 +59,14 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, map?:
   const text = textBytes(unpack(counted(), unpackedLimitBytes))[Symbol.asyncIterator]();
   const head = await readHead(text);
   const layout = findLayout(head.subarray(0, HEAD_BYTES));
-  const assignment = assignColumns(layout, map ?? {});
+  const { columns = null, columnsLabel = null, savedMaps = [] } = maps;
+  const savedMap = columns ? null : (savedMaps.find(({ header }) => isSameHeader(header, layout.headers)) ?? null);
+  const label = savedMap?.label ?? columnsLabel;
+  const assignment = assignColumns(
+    layout,
+    columns ?? savedMap?.columns,
+    label ? `your saved column map ${label}` : undefined,
+  );
   const reader = new RowReader(
     layout,
     assignment.columns.map(({ index, kind }) => ({ index, kind })),
@@ -61,7 +80,12 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, map?:
     layout,
     bytes,
     rows: rows.lines.length,
+    savedMap,
   };
+}
+
+function isSameHeader(a: readonly string[], b: readonly string[]): boolean {
+  return a.length === b.length && a.every((cell, index) => cell === b[index]);
 }
 
 async function readHead(text: AsyncIterator<Uint8Array>): Promise<Uint8Array> {

@@ -1,3 +1,5 @@
+import type { Channel, ColumnMap } from "../model.js";
+
 /** Where in a log something was found. Lines and columns count from 1. */
 export interface LogPlace {
   readonly line?: number;
@@ -23,6 +25,14 @@ export function isLogErrorCode(text: string): text is LogErrorCode {
   return (LOG_ERROR_CODES as readonly string[]).includes(text);
 }
 
+/** Column maps that settle what a log leaves open; each can be sent as it is. */
+export interface ColumnProposal {
+  /** Every channel that is settled already. */
+  readonly columns: ColumnMap;
+  /** The choices for the channel that is open, each with all that is settled. */
+  readonly candidates: readonly { readonly channel: Channel; readonly columns: ColumnMap }[];
+}
+
 /**
  * A log that cannot be read. The message says what was seen and what its tester should change;
  * `places` say where. It is the tester's to mend, never a fault of the system.
@@ -32,6 +42,7 @@ export class LogError extends Error {
     readonly code: LogErrorCode,
     message: string,
     readonly places: readonly (LogPlace & { readonly message: string })[] = [],
+    readonly proposal: ColumnProposal | null = null,
   ) {
     super(message);
     this.name = "LogError";
