@@ -1,4 +1,5 @@
-import { type MapChoice, readLog } from "./channels/read-log.js";
+import { readLog } from "./channels/read-log.js";
+import type { MapChoice } from "./channels/saved-map.js";
 import { readSubject, type Subject } from "./figures/subject.js";
 import { figuresOf } from "./figures/with-uncertainty.js";
 import {

@@ -25,8 +25,6 @@ export interface Assignment {
 
 const SINGLE: readonly Channel[] = [...NEEDED, "power", "charge", "energy"];
 
-const SENT_MAP = "the column map";
-
 /**
  * Gives each column of a log its channel and unit: by the tester's column map where it names one, else by the words
  * and the unit in its header. A choice between equals is never made silently.
@@ -34,7 +32,7 @@ const SENT_MAP = "the column map";
  * @param mapName how messages and reasons call the map
  * @throws LogError `log-column-missing`, `log-column-ambiguous` or `log-unit-missing`, with the candidates
  */
-export function assignColumns(layout: Layout, map: ColumnMap = {}, mapName = SENT_MAP): Assignment {
+export function assignColumns(layout: Layout, map: ColumnMap = {}, mapName = "the column map"): Assignment {
   const columns = layout.headers.map(
     (header, index): Column => ({
       ...readHeader(header, layout.unitsRow?.[index] ?? null),

@@ -1,4 +1,4 @@
-import type { ColumnMap, ColumnReading, SavedColumnMap } from "../model.js";
+import type { ColumnReading, SavedColumnMap } from "../model.js";
 import { findLayout, type Layout } from "../table/layout.js";
 import { LogError } from "../table/log-error.js";
 import { RowReader, type Rows } from "../table/rows.js";
@@ -6,6 +6,7 @@ import { textBytes } from "../table/text.js";
 import { type ByteChunks, unpack } from "../table/unpack.js";
 import { toBaseUnit } from "../units/units.js";
 import { type AssignedColumn, type Assignment, assignColumns } from "./assign.js";
+import { chooseMap, type MapChoice } from "./saved-map.js";
 
 /** Bytes looked at to find the layout. */
 const HEAD_BYTES = 1 << 18;
@@ -37,16 +38,6 @@ export interface ReadLog {
   readonly savedMap: SavedColumnMap | null;
 }
 
-/** The maps that a tester has given for the columns of a log. */
-export interface MapChoice {
-  /** Sent with the log, or applied to it before; it goes before all saved ones. */
-  readonly columns?: ColumnMap | null;
-  /** Label of the saved map that `columns` was; null when they were sent with the log. */
-  readonly columnsLabel?: string | null;
-  /** Applied when `columns` were not sent, each to the logs with exactly its header row. */
-  readonly savedMaps?: readonly SavedColumnMap[];
-}
-
 /** Reads a log: unpacks and decodes it, finds its layout, gives its columns their channels and reads its rows. */
 export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps: MapChoice = {}): Promise<ReadLog> {
   let bytes = 0;
@@ -59,14 +50,8 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
   const text = textBytes(unpack(counted(), unpackedLimitBytes))[Symbol.asyncIterator]();
   const head = await readHead(text);
   const layout = findLayout(head.subarray(0, HEAD_BYTES));
-  const { columns = null, columnsLabel = null, savedMaps = [] } = maps;
-  const savedMap = columns ? null : (savedMaps.find(({ header }) => isSameHeader(header, layout.headers)) ?? null);
-  const label = savedMap?.label ?? columnsLabel;
-  const assignment = assignColumns(
-    layout,
-    columns ?? savedMap?.columns,
-    label ? `your saved column map ${label}` : undefined,
-  );
+  const { columns, name, savedMap } = chooseMap(maps, layout.headers);
+  const assignment = assignColumns(layout, columns, name);
   const reader = new RowReader(
     layout,
     assignment.columns.map(({ index, kind }) => ({ index, kind })),
@@ -82,10 +67,6 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
     rows: rows.lines.length,
     savedMap,
   };
-}
-
-function isSameHeader(a: readonly string[], b: readonly string[]): boolean {
-  return a.length === b.length && a.every((cell, index) => cell === b[index]);
 }
 
 async function readHead(text: AsyncIterator<Uint8Array>): Promise<Uint8Array> {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import type { SavedColumnMap } from "../model.js";
-import { type MapChoice, readLog } from "./read-log.js";
+import { readLog } from "./read-log.js";
+import type { MapChoice } from "./saved-map.js";
 
 const LOG = Buffer.from(`a,b,c\n${Array.from({ length: 20 }, (_, i) => `${i * 100},16.8,5`).join("\n")}\n`);
 const COLUMNS = {
