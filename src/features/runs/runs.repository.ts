@@ -143,7 +143,8 @@ export class RunsRepository {
 
   /** Stores the result of an evaluation and makes it the run's current one. False when the run is no longer being evaluated. */
   async storeEvaluation(tx: Transaction, run: RunRow, evaluation: Evaluation, trace: EncodedTrace): Promise<boolean> {
-    if (!(await this.lock(tx, run.id))) return false;
+    const head = await this.lock(tx, run.id);
+    if (!head || !after(head, "finish")) return false;
     const { trace: summary, protocol, log } = evaluation;
     const { id: evaluationId } = await tx.evaluation.create({
       data: {

@@ -1,7 +1,7 @@
 import type { FastifyReply } from "fastify";
 import { GraphQLError, type GraphQLFormattedError } from "graphql";
 import type { MercuriusOptions } from "mercurius";
-import { internalError } from "../problems/answer.js";
+import { internalError, RETRY_AFTER_SECONDS } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { toProblem } from "../problems/to-problem.js";
 
@@ -43,6 +43,7 @@ export const formatErrors: ErrorFormatter = (execution, context) => {
     .map((error) => ({ error, problem: problemOf(error, reply) }));
   const data = execution.data ?? null;
   const statuses = errors.map(({ problem }) => problem.status);
+  if (statuses.includes(503)) reply?.header("retry-after", RETRY_AFTER_SECONDS);
   return {
     statusCode: data !== null && Object.values(data).some((value) => value !== null) ? 200 : Math.max(400, ...statuses),
     response: { data, errors: errors.map(({ error, problem }) => format(error, problem) as GraphQLError) },

@@ -2,6 +2,9 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import { Problem } from "./problem.js";
 import { toProblem } from "./to-problem.js";
 
+/** When a client may try again what the service was not ready for. */
+export const RETRY_AFTER_SECONDS = "3";
+
 /** What a client is told about a fault of the service itself: nothing but where to point when reporting it. */
 export function internalError(requestId: string): Problem {
   return new Problem("internal-error", `The fault was recorded under ${requestId}. Trying again later may help.`);
@@ -13,6 +16,7 @@ export async function answerProblem(error: unknown, request: FastifyRequest, rep
   if (!foreseen) request.log.error({ err: error }, "unforeseen error");
   const problem = foreseen ?? internalError(request.id);
   reply.status(problem.status).header("content-type", "application/problem+json; charset=utf-8");
+  if (problem.status === 503) reply.header("retry-after", RETRY_AFTER_SECONDS);
   if (problem.status === 401) reply.header("www-authenticate", 'Bearer realm="packledger"');
   await reply.send(JSON.stringify(problem.toBody(request.id)));
 }

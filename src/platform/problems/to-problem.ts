@@ -1,4 +1,5 @@
 import { HttpException } from "@nestjs/common";
+import { isDatabaseAway } from "../database/faults.js";
 import type { ProblemCode } from "./catalogue.js";
 import { Problem } from "./problem.js";
 
@@ -27,6 +28,10 @@ const CODE_OF_FRAMEWORK_ERROR: Readonly<Record<string, ProblemCode>> = {
 export function toProblem(error: unknown): Problem | null {
   if (error instanceof Problem) return error;
   if (!(error instanceof Error)) return null;
+  if (isDatabaseAway(error)) {
+    const detail = "The database does not answer at the moment. Send the same again in a few seconds.";
+    return new Problem("not-ready", detail, { cause: error });
+  }
   const { code: frameworkCode, statusCode } = error as Error & { code?: unknown; statusCode?: unknown };
   if (typeof frameworkCode === "string") {
     const known = CODE_OF_FRAMEWORK_ERROR[frameworkCode];

@@ -1,17 +1,24 @@
+import { setTimeout as delay } from "node:timers/promises";
 import { type BeforeApplicationShutdown, Inject, Injectable, Logger } from "@nestjs/common";
-import { Logger as QueueLogger, type Runner, run, type TaskList } from "graphile-worker";
+import { Logger as QueueLogger, type TaskList } from "graphile-worker";
 import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
+import { Shift } from "./shift.js";
 
 /** Does one job. What it throws puts the job back into the queue for a later try. */
 export type JobHandler = (payload: unknown) => Promise<void>;
+
+/** Between two tries to work again after the database was away, ms. */
+const TRY_AGAIN_MS = 500;
 
 /** The durable queue in the database: features say how each task is done, and queue jobs in their own transactions. */
 @Injectable()
 export class JobQueue implements BeforeApplicationShutdown {
   private readonly logger = new Logger("Queue");
   private readonly handlers = new Map<string, JobHandler>();
-  private runner: Runner | undefined;
+  private shift: Shift | undefined;
+  private working: Promise<void> | undefined;
+  private readonly stopping = new AbortController();
 
   constructor(
     private readonly database: Database,
@@ -23,20 +30,47 @@ export class JobQueue implements BeforeApplicationShutdown {
     this.handlers.set(task, handler);
   }
 
-  /** Begins to work the queue in this process. */
+  /** Begins to work the queue in this process, and goes on after every loss of the database until the process stops. */
   async start(): Promise<void> {
-    const taskList: TaskList = Object.fromEntries(this.handlers);
-    this.runner = await run({
-      pgPool: this.database.pool,
-      taskList,
-      concurrency: this.config.evaluationThreads,
-      noHandleSignals: true,
-      logger: this.queueLogger(),
-    });
+    this.shift = await this.beginShift();
+    this.working = this.workOn(this.shift);
   }
 
   async beforeApplicationShutdown(): Promise<void> {
-    await this.runner?.stop();
+    this.stopping.abort();
+    await this.shift?.end();
+    await this.working;
+  }
+
+  private async workOn(first: Shift): Promise<void> {
+    for (let shift: Shift | undefined = first; shift; shift = await this.nextShift()) {
+      this.shift = shift;
+      await shift.ended;
+      if (this.stopping.signal.aborted) return;
+      this.logger.warn("the database was lost for a while; the queue's work begins again");
+      await shift.end();
+    }
+  }
+
+  private async nextShift(): Promise<Shift | undefined> {
+    while (!this.stopping.signal.aborted) {
+      try {
+        const shift = await this.beginShift();
+        if (!this.stopping.signal.aborted) return shift;
+        await shift.end();
+      } catch (error) {
+        this.logger.warn(`the queue cannot be worked yet: ${String(error)}`);
+        await delay(TRY_AGAIN_MS);
+      }
+    }
+    return undefined;
+  }
+
+  private beginShift(): Promise<Shift> {
+    const tasks: TaskList = Object.fromEntries(this.handlers);
+    const { pool, connectionString } = this.database;
+    const logger = this.queueLogger();
+    return Shift.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });
   }
 
   private queueLogger(): QueueLogger {

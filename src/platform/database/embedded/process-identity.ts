@@ -1,4 +1,4 @@
-import { readFile } from "node:fs/promises";
+import { readdir, readFile, readlink } from "node:fs/promises";
 
 /**
  * What tells a live process from another one that later got the same number: its start time where the system shows
@@ -28,6 +28,23 @@ export async function processCommandLine(pid: number): Promise<string | null> {
     return (await readFile(`/proc/${pid}/cmdline`, "utf8")).replaceAll("\0", " ");
   } catch (error) {
     if (isGone(error)) return null;
+    throw error;
+  }
+}
+
+/** Numbers of the processes that work in a folder, where the system shows it and this account may see it. */
+export async function processesIn(folder: string): Promise<number[]> {
+  if (process.platform !== "linux") return [];
+  const pids = (await readdir("/proc")).filter((name) => /^\d+$/.test(name)).map(Number);
+  const folders = await Promise.all(pids.map((pid) => workingFolder(pid)));
+  return pids.filter((_, index) => folders[index] === folder);
+}
+
+async function workingFolder(pid: number): Promise<string | null> {
+  try {
+    return await readlink(`/proc/${pid}/cwd`);
+  } catch (error) {
+    if (isGone(error) || (error as NodeJS.ErrnoException).code === "EACCES") return null;
     throw error;
   }
 }

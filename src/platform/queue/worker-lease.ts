@@ -1,0 +1,66 @@
+import { Client } from "pg";
+
+/** How long the database may take to answer before the lease counts as lost, ms. */
+const PATIENCE_MS = 15_000;
+
+/**
+ * A worker's word that it lives: an advisory lock, held by a session of its own for as long as it works. The database
+ * frees the lock in the instant in which the worker, or the way to it, is gone; then its jobs are anybody's.
+ */
+export class WorkerLease {
+  /** Settles when the session has ended, for whatever reason. */
+  readonly lost: Promise<void>;
+
+  private constructor(
+    private readonly client: Client,
+    private readonly workerId: string,
+  ) {
+    this.lost = new Promise((resolve) => {
+      client.once("end", () => resolve());
+      client.on("error", () => resolve());
+    });
+  }
+
+  static async take(connectionString: string, workerId: string): Promise<WorkerLease> {
+    const client = new Client({
+      connectionString,
+      keepAlive: true,
+      connectionTimeoutMillis: PATIENCE_MS,
+      query_timeout: PATIENCE_MS,
+    });
+    const lease = new WorkerLease(client, workerId);
+    try {
+      await client.connect();
+      await client.query("SELECT pg_advisory_lock(hashtextextended($1, 0))", [workerId]);
+    } catch (error) {
+      await lease.end();
+      throw error;
+    }
+    return lease;
+  }
+
+  /**
+   * Puts back into the queue what dead workers hold, and what this worker was given in an answer that never reached it.
+   *
+   * @param doing ids of the jobs that this worker is doing
+   * @returns how many jobs were put back
+   */
+  async releaseAbandonedJobs(doing: readonly string[]): Promise<number> {
+    const { rowCount } = await this.client.query(
+      `WITH holder AS MATERIALIZED (
+         SELECT DISTINCT locked_by FROM graphile_worker._private_jobs WHERE locked_by <> $1
+       ), dead AS MATERIALIZED (
+         SELECT locked_by FROM holder WHERE pg_try_advisory_xact_lock(hashtextextended(locked_by, 0))
+       )
+       UPDATE graphile_worker._private_jobs AS job SET locked_at = NULL, locked_by = NULL, run_at = least(run_at, now())
+       WHERE job.locked_by IN (SELECT locked_by FROM dead)
+         OR (job.locked_by = $1 AND job.id <> ALL ($2::bigint[]) AND job.locked_at < now() - interval '10 seconds')`,
+      [this.workerId, doing],
+    );
+    return rowCount ?? 0;
+  }
+
+  async end(): Promise<void> {
+    await this.client.end();
+  }
+}
