@@ -47,6 +47,22 @@ describe("the source model of a run", () => {
     expect(at10s(17.6) / made).toBeGreaterThan(1.25);
   });
 
+  test("of a pack without relaxation has its resistance to a millionth of an ohm: slope and resistance agree", () => {
+    const ohmic: ModelPack = { ...PACK, resistance: { earlyOhm: 0.012, growthOhm: 0 } };
+    const run = pulledBy(0.15, ohmic, 13);
+    const source = sourceOf(run, REST, run.time.at(-1) as number, NO_SHIFT);
+    expect(source?.resistance.earlyOhm).toBeCloseTo(0.012, 6);
+    expect(source?.resistance.growthOhm).toBeCloseTo(0, 6);
+  });
+
+  test("takes the fall of the open-circuit voltage from the first 40 s alone", () => {
+    const bend = 45 * (trace.current[0] as number);
+    const bent = (charge: number) => PACK.openCircuitVolts(charge) - Math.max(0, charge - bend) / 5000;
+    const run = pulledBy(0.15, { ...PACK, openCircuitVolts: bent }, 13);
+    const source = sourceOf(run, REST, run.time.at(-1) as number, NO_SHIFT);
+    expect(source?.resistance).toEqual(modelOf(REST).resistance);
+  });
+
   test("moves with the shifts of what it is made of", () => {
     const { resistance } = modelOf(REST);
     const relaxed = modelOf(REST, END_S, { ...NO_SHIFT, relaxation: 1 }).resistance;

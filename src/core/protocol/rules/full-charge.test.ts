@@ -17,3 +17,9 @@ test("without a rest the state of charge is not known", () => {
     observed: null,
   });
 });
+
+test("6 cells are full at 25.2 V, and at 16.8 V far from it", () => {
+  const six = (volts: number) =>
+    findingOf("full-charge", { pack: { series: 6 }, run: { rest: { volts, samples: 10 } } });
+  expect([six(25.2).outcome, six(16.8).outcome]).toEqual(["pass", "fail"]);
+});
