@@ -12,6 +12,7 @@ import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
 import { DatabaseModule } from "./platform/database/database.module.js";
 import { GraphQL } from "./platform/graphql/graphql.module.js";
+import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
 import { ThreadsModule } from "./platform/threads/threads.module.js";
@@ -26,6 +27,7 @@ export class AppModule {
         ConfigModule.with(config),
         DatabaseModule.at(connectionString, config.databaseConnections),
         GraphQL,
+        IdempotencyModule,
         PlatformModule,
         QueueModule,
         ThreadsModule,

@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, Post } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { AccountsService } from "./accounts.service.js";
 import { AccountView, CredentialsInput, SessionView } from "./accounts.views.js";
 
@@ -26,6 +27,7 @@ export class AccountsController {
   }
 
   @Post("sessions")
+  @AnswerHoldsSecret()
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Open a session" })
   @ApiCreatedResponse({ type: SessionView })

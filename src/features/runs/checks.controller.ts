@@ -1,20 +1,24 @@
-import { Controller, HttpCode, Post, Req } from "@nestjs/common";
+import { Controller, HttpCode, Post, Req, Res } from "@nestjs/common";
 import { ApiBody, ApiConsumes, ApiExtraModels, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import type { FastifyRequest } from "fastify";
+import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
 import { CAUTION } from "../../platform/http/caution.js";
+import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { CheckInput } from "./check.views.js";
 import { ChecksService } from "./checks.service.js";
 import { CheckView, RunInput } from "./runs.views.js";
-import { withUpload } from "./upload.js";
+import { payloadOf, withUpload } from "./upload.js";
 import { CHECK_UPLOAD } from "./upload-schema.js";
 
 @ApiTags("runs")
 @ApiExtraModels(CheckInput, RunInput)
 @Controller("v1/checks")
 export class ChecksController {
-  constructor(private readonly checks: ChecksService) {}
+  constructor(
+    private readonly checks: ChecksService,
+    private readonly idempotency: Idempotency,
+  ) {}
 
   @Post()
   @HttpCode(200)
@@ -25,7 +29,13 @@ export class ChecksController {
   @ApiConsumes("multipart/form-data")
   @ApiBody(CHECK_UPLOAD)
   @ApiOkResponse({ type: CheckView })
-  check(@Req() request: FastifyRequest, @CurrentAccount() caller: Caller | null): Promise<CheckView> {
-    return withUpload(request, (upload) => this.checks.check(upload, caller));
+  check(
+    @Req() request: FastifyRequest,
+    @CurrentAccount() caller: Caller | null,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<CheckView | string> {
+    return withUpload(request, (upload) =>
+      this.idempotency.once(request, reply, payloadOf(upload), () => this.checks.check(upload, caller)),
+    );
   }
 }

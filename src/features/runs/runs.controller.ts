@@ -15,13 +15,14 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { CAUTION } from "../../platform/http/caution.js";
+import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
 import { LogsService } from "./logs.service.js";
 import { RunsService } from "./runs.service.js";
 import { RunList, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService, traceCsv } from "./traces.service.js";
 import { TraceArgs, TraceView } from "./traces.views.js";
-import { withUpload } from "./upload.js";
+import { payloadOf, withUpload } from "./upload.js";
 import { RUN_UPLOAD } from "./upload-schema.js";
 
 const STATUS_OF = { created: 201, queued: 202, existing: 200 } as const;
@@ -33,6 +34,7 @@ export class RunsController {
     private readonly runs: RunsService,
     private readonly logs: LogsService,
     private readonly traces: TracesService,
+    private readonly idempotency: Idempotency,
   ) {}
 
   @Post()
@@ -43,14 +45,18 @@ export class RunsController {
   @ApiCreatedResponse({ type: RunView, description: "The run, evaluated" })
   @ApiAcceptedResponse({ type: RunView, description: "The run, queued" })
   @ApiOkResponse({ type: RunView, description: "The run that this log gave before" })
-  async upload(
+  upload(
     @Req() request: FastifyRequest,
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
-  ): Promise<RunView> {
-    const { run, outcome } = await withUpload(request, (upload) => this.runs.upload(upload, caller));
-    reply.status(STATUS_OF[outcome]).header("location", `/v1/runs/${run.id}`);
-    return run;
+  ): Promise<RunView | string> {
+    return withUpload(request, (upload) =>
+      this.idempotency.once(request, reply, payloadOf(upload), async () => {
+        const { run, outcome } = await this.runs.upload(upload, caller);
+        reply.status(STATUS_OF[outcome]).header("location", `/v1/runs/${run.id}`);
+        return run;
+      }),
+    );
   }
 
   @Get()

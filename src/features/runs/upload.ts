@@ -32,6 +32,11 @@ export interface Upload {
   readonly log: ReceivedLog;
 }
 
+/** What tells one upload from another: what it declares and the bytes of its log. */
+export function payloadOf({ run, log }: Upload): string {
+  return JSON.stringify([run, log.sha256.toString("hex")]);
+}
+
 /**
  * Receives an upload: the `run` part as JSON and the `log` part straight to disk, hashed on the way and never whole in
  * memory. The file is gone when `use` has ended.

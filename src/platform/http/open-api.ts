@@ -1,5 +1,6 @@
 import type { INestApplication } from "@nestjs/common";
 import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from "@nestjs/swagger";
+import { KEY_PARAMETER } from "../idempotency/key-parameter.js";
 import { CAUTION } from "./caution.js";
 
 /** OpenAPI 3.1 says "or null" as JSON Schema does, with a list of types. */
@@ -59,6 +60,7 @@ export function describeApi(app: INestApplication): OpenAPIObject {
     .build();
   const document = SwaggerModule.createDocument(app, about);
   for (const path of Object.values(document.paths)) {
+    if (path.post) path.post.parameters = [...(path.post.parameters ?? []), KEY_PARAMETER];
     for (const operation of Object.values(path)) {
       if (typeof operation === "object" && operation?.responses) operation.responses.default = problemResponse;
     }

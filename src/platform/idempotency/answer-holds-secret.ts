@@ -1,0 +1,8 @@
+import { SetMetadata } from "@nestjs/common";
+
+export const ANSWER_HOLDS_SECRET = "answer holds a secret";
+
+/** The answer is shown once and kept nowhere: an idempotency key has no effect here but that its form is checked. */
+export function AnswerHoldsSecret() {
+  return SetMetadata(ANSWER_HOLDS_SECRET, true);
+}

@@ -1,0 +1,29 @@
+import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor } from "@nestjs/common";
+import { Reflector } from "@nestjs/core";
+import type { FastifyReply, FastifyRequest } from "fastify";
+import { from, lastValueFrom, type Observable } from "rxjs";
+import { ANSWER_HOLDS_SECRET } from "./answer-holds-secret.js";
+import { Idempotency } from "./idempotency.js";
+import { readKey } from "./key.js";
+
+/**
+ * Heeds `Idempotency-Key` on every POST of the REST API. A multipart body is not read yet at this point: whoever
+ * receives it says what it brought.
+ */
+@Injectable()
+export class IdempotencyInterceptor implements NestInterceptor {
+  constructor(
+    private readonly reflector: Reflector,
+    private readonly idempotency: Idempotency,
+  ) {}
+
+  intercept(context: ExecutionContext, next: CallHandler): Observable<unknown> {
+    if (context.getType<string>() !== "http") return next.handle();
+    const request = context.switchToHttp().getRequest<FastifyRequest>();
+    if (request.method !== "POST" || readKey(request) === null) return next.handle();
+    if (this.reflector.get(ANSWER_HOLDS_SECRET, context.getHandler()) || request.isMultipart()) return next.handle();
+    const reply = context.switchToHttp().getResponse<FastifyReply>();
+    const payload = JSON.stringify(request.body ?? null);
+    return from(this.idempotency.once(request, reply, payload, () => lastValueFrom(next.handle())));
+  }
+}

@@ -1,0 +1,180 @@
+import { randomUUID } from "node:crypto";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { logCase, postForm, register } from "../../../test/support/uploads.js";
+
+let test: TestApp;
+let anna: { authorization: string };
+let bert: { authorization: string };
+beforeAll(async () => {
+  test = await startTestApp();
+  anna = await test.signIn("anna");
+  bert = await test.signIn("bert");
+});
+afterAll(() => test.close());
+
+const pack = (name: string) => ({
+  maker: "Halden Cells",
+  name,
+  chemistry: "lipo",
+  series: 4,
+  parallel: 1,
+  ratedCapacityMah: 5000,
+});
+
+async function post(url: string, payload: object, key: string | null, session: object = anna) {
+  const headers = { ...session, ...(key === null ? {} : { "idempotency-key": key }) };
+  const { statusCode: status, headers: fields, body } = await test.inject({ method: "POST", url, payload, headers });
+  const code = status < 400 ? null : (JSON.parse(body) as { type: string }).type.slice("/problems/".length);
+  return { status, code, body, location: fields.location, replayed: fields["idempotency-replayed"], fields };
+}
+
+const freshKey = () => `"${randomUUID()}"`;
+
+describe("a POST with an Idempotency-Key", () => {
+  it("is done once, and its retry gets the stored status, body and Location, marked as such", async () => {
+    const key = freshKey();
+    const first = await post("/v1/packs", pack("Once"), key);
+    const again = await post("/v1/packs", pack("Once"), key);
+    expect([first.status, first.replayed]).toEqual([201, undefined]);
+    expect(again).toMatchObject({ status: 201, body: first.body, location: first.location, replayed: "?1" });
+    expect(first.location).toBe(`/v1/packs/${JSON.parse(first.body).id}`);
+  });
+
+  it("refuses another payload, and another path, under the same key", async () => {
+    const key = freshKey();
+    await post("/v1/packs", pack("First"), key);
+    expect(await post("/v1/packs", pack("Second"), key)).toMatchObject({ status: 422, code: "idempotency-key-reused" });
+    expect(await post("/v1/benches", pack("First"), key)).toMatchObject({ code: "idempotency-key-reused" });
+  });
+
+  it("shares no key with another account", async () => {
+    const key = freshKey();
+    const mine = await post("/v1/packs", pack("Shared key"), key);
+    const theirs = await post("/v1/packs", pack("Shared key"), key, bert);
+    expect([mine.status, theirs.status, theirs.code]).toEqual([201, 409, "already-exists"]);
+  });
+
+  it("gives a lasting refusal again, and tries again what may pass", async () => {
+    const key = freshKey();
+    const faulty = await post("/v1/packs", { ...pack("Faulty"), series: 0 }, key);
+    const again = await post("/v1/packs", { ...pack("Faulty"), series: 0 }, key);
+    expect([faulty.status, again.status, again.replayed, again.body]).toEqual([422, 422, "?1", faulty.body]);
+    expect(again.fields["content-type"]).toContain("application/problem+json");
+    const other = freshKey();
+    await post("/v1/packs", pack("Taken"), null, bert);
+    const refusals = [await post("/v1/packs", pack("Taken"), other), await post("/v1/packs", pack("Taken"), other)];
+    expect(refusals.map(({ code, replayed }) => [code, replayed])).toEqual(
+      Array(2).fill(["already-exists", undefined]),
+    );
+  });
+
+  it("does not keep what a service's fault answered", async () => {
+    const key = freshKey();
+    await test.database.$executeRaw`ALTER TABLE specimen RENAME TO specimen_away`;
+    const specimen = {
+      packId: JSON.parse((await post("/v1/packs", pack("Fault"), null)).body).id,
+      label: "a",
+      cycles: 0,
+    };
+    const failed = await post("/v1/specimens", specimen, key);
+    await test.database.$executeRaw`ALTER TABLE specimen_away RENAME TO specimen`;
+    expect(failed.status).toBeGreaterThanOrEqual(500);
+    expect(await post("/v1/specimens", specimen, key)).toMatchObject({ status: 201, replayed: undefined });
+  });
+
+  it("is done once when it comes several times at once", async () => {
+    const key = freshKey();
+    const answers = await Promise.all(Array.from({ length: 6 }, () => post("/v1/packs", pack("At once"), key)));
+    expect(answers.filter(({ status, replayed }) => status === 201 && !replayed)).toHaveLength(1);
+    for (const { status, code, replayed, fields } of answers.filter((answer) => answer.status !== 201)) {
+      expect([status, code, replayed, fields["retry-after"]]).toEqual([409, "idempotency-key-in-use", undefined, "1"]);
+    }
+  });
+
+  // Forms from RFC 9651, 3.3.3 and 4.2.5: a String is quoted, escapes only \" and \\, and holds printable ASCII.
+  it.each([
+    ["a bare token", "abc"],
+    ["no text", '""'],
+    ["256 characters", `"${"k".repeat(256)}"`],
+    ["an unknown escape", '"a\\b"'],
+    ["an open quote", '"abc'],
+    ["a number", "42"],
+    ["bytes", ":YWJj:"],
+    ["two values", '"a", "b"'],
+    ["a control character", '"a\tb"'],
+  ])("is refused for %s as a key", async (_, key) => {
+    expect(await post("/v1/packs", pack("Malformed"), key)).toMatchObject({
+      status: 400,
+      code: "invalid-idempotency-key",
+    });
+  });
+
+  it.each([
+    ["255 characters", `"${"k".repeat(255)}"`],
+    ["escapes", '"say \\"once\\" \\\\"'],
+    ["a parameter, which says nothing here", '"with a parameter";a=1'],
+  ])("takes a key of %s", async (name, key) => {
+    expect((await post("/v1/packs", pack(`Key of ${name}`), key)).status).toBe(201);
+    expect((await post("/v1/packs", pack(`Key of ${name}`), key)).replayed).toBe("?1");
+  });
+
+  it("checks its form at every POST of the REST API", async () => {
+    const { paths } = (await test.inject({ method: "GET", url: "/openapi.json" })).json<{ paths: object }>();
+    const posts = Object.entries(paths).filter(([, operations]) => "post" in operations);
+    expect(posts.map(([path]) => path)).toContain("/v1/runs");
+    const admin = await test.signIn("ada", "administrator");
+    for (const [path] of posts) {
+      const answer = await post(path.replaceAll(/\{\w+\}/g, randomUUID()), {}, "unquoted", admin);
+      expect([path, answer.code]).toEqual([path, "invalid-idempotency-key"]);
+    }
+  });
+});
+
+describe("without a session", () => {
+  const credentials = { handle: "carol", password: "a long enough secret" };
+
+  it("a registration is done once", async () => {
+    const key = freshKey();
+    const first = await post("/v1/accounts", credentials, key, {});
+    const again = await post("/v1/accounts", credentials, key, {});
+    expect([first.status, again.status, again.body, again.replayed]).toEqual([201, 201, first.body, "?1"]);
+    const other = await post("/v1/accounts", { ...credentials, password: "another long secret" }, key, {});
+    expect(other.code).toBe("idempotency-key-reused");
+  });
+
+  it("a session's token is stored nowhere: each request opens a session of its own", async () => {
+    const key = freshKey();
+    const [one, two] = [
+      await post("/v1/sessions", credentials, key, {}),
+      await post("/v1/sessions", credentials, key, {}),
+    ];
+    expect([one.status, two.status, two.replayed]).toEqual([201, 201, undefined]);
+    expect(JSON.parse(two.body).token).not.toBe(JSON.parse(one.body).token);
+    const kept = JSON.stringify(await test.database.idempotencyKey.findMany());
+    for (const { body } of [one, two]) expect(kept).not.toContain(JSON.parse(body).token);
+  });
+});
+
+describe("an upload with an Idempotency-Key", () => {
+  const found = logCase("plain-20hz");
+  const send = async (key: string, log: Uint8Array<ArrayBuffer>, more: object = {}) => {
+    const { packId: _, ...ids } = await register(test, anna, "Keyed", found);
+    const run = { protocol: "full-load", ...ids, ...found.conditions, ...more };
+    const headers = { ...anna, "idempotency-key": key } as { authorization: string };
+    return postForm(`${test.url}/v1/runs`, run, log, { headers });
+  };
+
+  it("is told by what it declares and by the bytes of its log", async () => {
+    const key = freshKey();
+    const first = await send(key, found.log);
+    const again = await send(key, found.log);
+    expect([first.status, again.status, again.body]).toEqual([201, 201, first.body]);
+    expect(again.headers.get("location")).toBe(first.headers.get("location"));
+    expect(again.headers.get("idempotency-replayed")).toBe("?1");
+    const longer = Uint8Array.from([...found.log, 0x0a]);
+    for (const other of [await send(key, longer), await send(key, found.log, { ambientC: 22 })]) {
+      expect([other.status, other.body.type]).toEqual([422, "/problems/idempotency-key-reused"]);
+    }
+  });
+});

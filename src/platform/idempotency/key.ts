@@ -1,0 +1,33 @@
+import type { FastifyRequest } from "fastify";
+import { ParseError, parseItem } from "structured-headers";
+import { Problem } from "../problems/problem.js";
+
+const LONGEST_KEY = 255;
+
+/**
+ * The value of the field `Idempotency-Key` (draft-ietf-httpapi-idempotency-key-header-07, 2.1): an Item whose value is
+ * a String (RFC 9651, 3.3.3). Null when there is no such field.
+ *
+ * @throws Problem `invalid-idempotency-key`
+ */
+export function readKey(request: FastifyRequest): string | null {
+  const field = request.headers["idempotency-key"];
+  if (field === undefined) return null;
+  const value = itemIn(String(field));
+  if (typeof value !== "string" || value === "" || value.length > LONGEST_KEY) {
+    throw new Problem(
+      "invalid-idempotency-key",
+      `Send one quoted text of 1 to ${LONGEST_KEY} printable ASCII characters, such as Idempotency-Key: "8e03978e-40d5-43dd-bc93-6894a57f9324".`,
+    );
+  }
+  return value;
+}
+
+function itemIn(field: string): unknown {
+  try {
+    return parseItem(field)[0];
+  } catch (error) {
+    if (error instanceof ParseError) return null;
+    throw error;
+  }
+}
