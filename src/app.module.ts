@@ -1,6 +1,7 @@
 import { type DynamicModule, Module } from "@nestjs/common";
 import { AccountsModule } from "./features/accounts/accounts.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
+import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
@@ -33,6 +34,7 @@ export class AppModule {
         ThreadsModule,
         AccountsModule,
         BenchesModule,
+        ColumnMapsModule,
         PacksModule,
         ProtocolsModule,
         SpecimensModule,

@@ -13,6 +13,8 @@ interface SettledColumn {
 }
 
 const MOST_CANDIDATES = 24;
+/** Longest header that a map may name. */
+const LONGEST_NAME = 1000;
 
 /**
  * The maps that settle an open channel: what is settled already, and with each choice for the open one. A column whose
@@ -25,7 +27,11 @@ export function proposalFor(
   settled: readonly SettledColumn[],
 ): ColumnProposal {
   const nameable = columns.filter(
-    ({ header }) => header !== "" && columns.filter((other) => other.header === header).length === 1,
+    ({ header }) =>
+      header !== "" &&
+      header.length <= LONGEST_NAME &&
+      !header.includes("\0") &&
+      columns.filter((other) => other.header === header).length === 1,
   );
   const single = settled.filter((one) => settled.filter((other) => other.channel === one.channel).length === 1);
   const map: ColumnMap = Object.fromEntries(

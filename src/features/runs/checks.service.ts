@@ -3,11 +3,11 @@ import type { Caller } from "../../platform/auth/account.js";
 import { checkInput, invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { BenchesService, requireLeadResistance } from "../benches/benches.service.js";
+import { ColumnMapsService, columnMapOf } from "../column-maps/column-maps.service.js";
 import { PacksService } from "../packs/packs.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { SpecimensService } from "../specimens/specimens.service.js";
 import { CheckInput } from "./check.views.js";
-import { columnMapOf } from "./column-map.js";
 import type { EvaluationTask } from "./evaluation-thread.js";
 import { EvaluationsService } from "./evaluations.service.js";
 import { referenced } from "./referenced.js";
@@ -24,6 +24,7 @@ export class ChecksService {
     private readonly packs: PacksService,
     private readonly specimens: SpecimensService,
     private readonly protocols: ProtocolsService,
+    private readonly columnMaps: ColumnMapsService,
   ) {}
 
   async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
@@ -35,6 +36,7 @@ export class ChecksService {
       bench: await this.benchOf(input, caller),
       conditions: { ambientC, restMinutes, cycles, setpointA },
       columns: columnMapOf(input.columns),
+      savedMaps: caller ? await this.columnMaps.savedBy(caller.id) : [],
     };
     const document = await this.protocols.document(protocol.key, protocol.version);
     const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document }, log.bytes);

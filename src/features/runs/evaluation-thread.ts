@@ -1,8 +1,8 @@
 import { createReadStream } from "node:fs";
 import { evaluate, type RunFacts } from "../../core/evaluate.js";
-import type { Evaluation } from "../../core/model.js";
+import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
-import { LogError, type LogErrorCode } from "../../core/table/log-error.js";
+import { type ColumnProposal, LogError, type LogErrorCode } from "../../core/table/log-error.js";
 import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
 import type { Fault } from "../../platform/problems/problem.js";
 
@@ -13,9 +13,20 @@ export interface EvaluationTask {
   readonly protocol: ProtocolDocument;
 }
 
+/** Why a log cannot be read; where its columns are open, with the maps that settle them. */
+export interface LogFault extends Partial<ColumnProposal> {
+  readonly code: LogErrorCode;
+  readonly message: string;
+  readonly errors: readonly Fault[];
+}
+
 export type EvaluationOutcome =
-  | { readonly evaluation: Evaluation; readonly trace: { readonly encoding: string; readonly data: Uint8Array } }
-  | { readonly fault: { readonly code: LogErrorCode; readonly message: string; readonly errors: readonly Fault[] } };
+  | {
+      readonly evaluation: Evaluation;
+      readonly trace: { readonly encoding: string; readonly data: Uint8Array };
+      readonly savedMap: SavedColumnMap | null;
+    }
+  | { readonly fault: LogFault };
 
 const CHUNK_BYTES = 1 << 20;
 
@@ -23,10 +34,10 @@ const CHUNK_BYTES = 1 << 20;
 export async function evaluateFile({ path, facts, protocol }: EvaluationTask): Promise<EvaluationOutcome> {
   try {
     const file = createReadStream(path, { highWaterMark: CHUNK_BYTES }) as AsyncIterable<Buffer>;
-    const { evaluation, trace } = await evaluate(file, facts, protocol);
-    return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) } };
+    const { evaluation, trace, savedMap } = await evaluate(file, facts, protocol);
+    return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) }, savedMap };
   } catch (error) {
     if (!(error instanceof LogError)) throw error;
-    return { fault: { code: error.code, message: error.message, errors: error.places } };
+    return { fault: { code: error.code, message: error.message, errors: error.places, ...error.proposal } };
   }
 }

@@ -9,6 +9,7 @@ import type { ColumnMap } from "../../core/model.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
+import { ColumnMapsService } from "../column-maps/column-maps.service.js";
 import { packView } from "../packs/packs.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
@@ -31,6 +32,7 @@ export class EvaluationsService implements OnModuleInit {
     private readonly logs: LogsRepository,
     private readonly protocols: ProtocolsService,
     private readonly standings: StandingsService,
+    private readonly columnMaps: ColumnMapsService,
   ) {}
 
   onModuleInit(): void {
@@ -60,7 +62,7 @@ export class EvaluationsService implements OnModuleInit {
     }
     const trace = { ...outcome.trace, data: Uint8Array.from(outcome.trace.data) };
     await this.runs.transaction(async (tx) => {
-      const stored = await this.runs.storeEvaluation(tx, run, outcome.evaluation, trace);
+      const stored = await this.runs.storeEvaluation(tx, run, outcome.evaluation, trace, outcome.savedMap);
       if (stored && run.review === "accepted") await this.standings.refresh(tx, run.specimen.packId, run.protocolKey);
     });
   }
@@ -70,8 +72,9 @@ export class EvaluationsService implements OnModuleInit {
     try {
       const path = join(folder, "log");
       await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
+      const savedMaps = await this.columnMaps.savedBy(run.testerId);
       const protocol = await this.protocols.document(run.protocolKey, run.protocolVersion);
-      return await this.evaluate({ path, protocol, facts: factsOf(run) }, Number(run.log.bytes));
+      return await this.evaluate({ path, protocol, facts: { ...factsOf(run), savedMaps } }, Number(run.log.bytes));
     } finally {
       await rm(folder, { recursive: true, force: true });
     }
@@ -85,5 +88,6 @@ function factsOf(run: RunRow): EvaluationTask["facts"] {
     bench: benchView(run.bench),
     conditions: { ambientC, restMinutes, cycles, setpointA },
     columns: run.columns as ColumnMap | null,
+    columnsLabel: run.columnsLabel,
   };
 }

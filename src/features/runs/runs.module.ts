@@ -1,5 +1,6 @@
 import { Module } from "@nestjs/common";
 import { BenchesModule } from "../benches/benches.module.js";
+import { ColumnMapsModule } from "../column-maps/column-maps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
@@ -16,7 +17,7 @@ import { RunsService } from "./runs.service.js";
 import { TracesService } from "./traces.service.js";
 
 @Module({
-  imports: [BenchesModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
+  imports: [BenchesModule, ColumnMapsModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
   controllers: [ChecksController, RunsController],
   providers: [
     ChecksService,

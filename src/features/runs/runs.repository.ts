@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { after, type RunEvent, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
-import type { Evaluation } from "../../core/model.js";
+import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
@@ -77,7 +77,7 @@ export class RunsRepository {
     return this.database.$transaction(async (tx) => {
       await this.logs.store(tx, log);
       const logSha256 = log.sha256;
-      const declared = { ...run, columns: run.columns ?? Prisma.DbNull };
+      const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
       const { count } = await tx.run.createMany({
         data: [{ ...declared, logSha256, fileName: log.fileName }],
         skipDuplicates: true,
@@ -141,8 +141,18 @@ export class RunsRepository {
     return claimed ? this.find(id) : null;
   }
 
-  /** Stores the result of an evaluation and makes it the run's current one. False when the run is no longer being evaluated. */
-  async storeEvaluation(tx: Transaction, run: RunRow, evaluation: Evaluation, trace: EncodedTrace): Promise<boolean> {
+  /**
+   * Stores the result of an evaluation and makes it the run's current one; a saved column map that was applied is kept
+   * with the run itself, so that it can be computed again whatever becomes of the map. False when the run is no longer
+   * being evaluated.
+   */
+  async storeEvaluation(
+    tx: Transaction,
+    run: RunRow,
+    evaluation: Evaluation,
+    trace: EncodedTrace,
+    savedMap: SavedColumnMap | null,
+  ): Promise<boolean> {
     const head = await this.lock(tx, run.id);
     if (!head || !after(head, "finish")) return false;
     const { trace: summary, protocol, log } = evaluation;
@@ -177,7 +187,9 @@ export class RunsRepository {
       },
       select: { id: true },
     });
-    return (await this.move(tx, run.id, "finish", { currentEvaluationId: evaluationId })) !== null;
+    const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
+    const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
+    return (await this.move(tx, run.id, "finish", { currentEvaluationId: evaluationId, ...applied })) !== null;
   }
 
   /** Notes that a log cannot be read, and why. */

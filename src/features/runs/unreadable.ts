@@ -1,12 +1,18 @@
 import { isLogErrorCode } from "../../core/table/log-error.js";
 import { type Fault, Problem } from "../../platform/problems/problem.js";
-import type { RunFaultView } from "./runs.views.js";
 
-/** The problem of a log that cannot be read; its message says what to change. */
-export function unreadable(
-  fault: RunFaultView & { readonly errors?: readonly Fault[] },
-  extensions: Readonly<Record<string, unknown>> = {},
-): Problem {
-  if (!isLogErrorCode(fault.code)) throw new Error(`the record holds the unknown log error ${fault.code}`);
-  return new Problem(fault.code, fault.message, { errors: fault.errors ?? [], extensions });
+interface StoredFault {
+  readonly code: string;
+  readonly message: string;
+  readonly errors?: readonly Fault[] | null;
+  readonly columns?: object | null;
+  readonly candidates?: readonly object[] | null;
+}
+
+/** The problem of a log that cannot be read; its message says what to change, and `candidates` what to send. */
+export function unreadable(fault: StoredFault, extensions: Readonly<Record<string, unknown>> = {}): Problem {
+  const { code, message, errors, columns, candidates } = fault;
+  if (!isLogErrorCode(code)) throw new Error(`the record holds the unknown log error ${code}`);
+  const maps = columns && candidates ? { columns, candidates } : {};
+  return new Problem(code, message, { errors: errors ?? [], extensions: { ...maps, ...extensions } });
 }

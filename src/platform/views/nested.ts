@@ -29,13 +29,18 @@ export function ListOf(type: () => Type, { max = 100, ...options }: ListOptions)
   ]);
 }
 
+export interface TextsOptions extends ListOptions {
+  /** Most characters of a word. Default 200. */
+  readonly longest?: number;
+}
+
 /** A list of words. */
-export function Texts({ max = 100, ...options }: ListOptions): PropertyDecorator {
+export function Texts({ max = 100, longest = 200, ...options }: TextsOptions): PropertyDecorator {
   return field(() => [String], { type: "string", isArray: true }, options, [
     IsArray({ message: "must be a list" }),
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
     IsString({ each: true, message: "must be a list of words" }),
-    MaxLength(200, { each: true, message: "must be words of at most 200 characters" }),
+    MaxLength(longest, { each: true, message: `must be words of at most ${longest} characters` }),
   ]);
 }
 

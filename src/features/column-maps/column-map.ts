@@ -1,4 +1,4 @@
-import { CHANNELS, type Channel, type ColumnMap } from "../../core/model.js";
+import { CHANNELS, type Channel, type ColumnMap, type SavedColumnMap } from "../../core/model.js";
 import { parseUnit, UNIT_SYMBOLS } from "../../core/units/units.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import type { Fault } from "../../platform/problems/problem.js";
@@ -12,6 +12,25 @@ export function columnMapOf(columns: object | null | undefined): ColumnMap | nul
   const faults = Object.entries(columns).flatMap(([channel, wish]) => faultsOf(channel, wish));
   if (faults.length > 0) throw invalidInput(faults);
   return columns as Record<MappedChannel, string | { name: string; unit: string }>;
+}
+
+/**
+ * A column map to be kept for a header row: the column that it names for a channel stands in that row, once.
+ *
+ * @throws Problem `invalid-input` with every fault
+ */
+export function savedMapOf(input: { label: string; header: readonly string[]; columns: object }): SavedColumnMap {
+  const header = input.header.map((cell) => cell.trim());
+  const columns = columnMapOf(input.columns) ?? {};
+  const faults = Object.entries(columns).flatMap(([channel, wish]) => {
+    const name = (typeof wish === "string" ? wish : wish.name).trim();
+    const count = header.filter((cell) => cell === name).length;
+    const times = count === 0 ? "does not stand" : "stands more than once";
+    return count === 1 ? [] : [{ pointer: `/columns/${channel}`, message: `${times} in the header row` }];
+  });
+  if (Object.keys(columns).length === 0) faults.push({ pointer: "/columns", message: "must name a column" });
+  if (faults.length > 0) throw invalidInput(faults);
+  return { label: input.label, header, columns };
 }
 
 function faultsOf(channel: string, wish: unknown): Fault[] {

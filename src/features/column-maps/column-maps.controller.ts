@@ -1,0 +1,51 @@
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query, Res } from "@nestjs/common";
+import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply } from "fastify";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { ColumnMapsService } from "./column-maps.service.js";
+import { ColumnMapInput, ColumnMapList, ColumnMapView } from "./column-maps.views.js";
+
+@ApiTags("column maps")
+@Controller("v1/column-maps")
+@Authenticated()
+export class ColumnMapsController {
+  constructor(private readonly maps: ColumnMapsService) {}
+
+  @Get()
+  @ApiOperation({ summary: "Your column maps" })
+  @ApiOkResponse({ type: ColumnMapList })
+  async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.maps.listOwn(args, caller));
+  }
+
+  @Post()
+  @ApiOperation({ summary: "Save a column map; it is applied to your logs with exactly this header row" })
+  @ApiCreatedResponse({ type: ColumnMapView })
+  async save(
+    @Body() input: ColumnMapInput,
+    @CurrentAccount() caller: Caller,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<ColumnMapView> {
+    const map = await this.maps.save(input, caller);
+    reply.header("location", `/v1/column-maps/${map.id}`);
+    return map;
+  }
+
+  @Get(":id")
+  @ApiOperation({ summary: "Your column map" })
+  @ApiOkResponse({ type: ColumnMapView })
+  get(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
+    return this.maps.getOwn(id, caller);
+  }
+
+  @Delete(":id")
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Remove your column map; runs keep what it said" })
+  @ApiNoContentResponse()
+  remove(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.maps.remove(id, caller);
+  }
+}

@@ -1,0 +1,39 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { ColumnMapsService } from "./column-maps.service.js";
+import { ColumnMapConnection, ColumnMapInput, ColumnMapView } from "./column-maps.views.js";
+
+@Resolver(() => ColumnMapView)
+@Authenticated()
+export class ColumnMapsResolver {
+  constructor(private readonly service: ColumnMapsService) {}
+
+  @Query(() => ColumnMapConnection, { description: "Your column maps" })
+  async columnMaps(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<ColumnMapView>> {
+    return toConnection(await this.service.listOwn(args, caller));
+  }
+
+  @Query(() => ColumnMapView, { description: "Your column map" })
+  columnMap(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
+    return this.service.getOwn(id, caller);
+  }
+
+  @Mutation(() => ColumnMapView, {
+    description: "Save a column map; it is applied to your logs with exactly this header row",
+  })
+  createColumnMap(@Args("input") input: ColumnMapInput, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
+    return this.service.save(input, caller);
+  }
+
+  @Mutation(() => ColumnMapView, { description: "Remove your column map; runs keep what it said" })
+  async deleteColumnMap(
+    @Args("id", { type: () => ID }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ColumnMapView> {
+    const map = await this.service.getOwn(id, caller);
+    await this.service.remove(id, caller);
+    return map;
+  }
+}

@@ -1,0 +1,189 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { type Answer, answerOf, logCase, postForm, register } from "../../../test/support/uploads.js";
+import { EvaluationsService } from "../runs/evaluations.service.js";
+
+/** The log of a bench that gives its columns no name and no unit of their own. */
+const found = logCase("plain-20hz");
+const text = Buffer.from(found.log).toString("utf8");
+const given = (text.split(/\r?\n/, 1)[0] ?? "").split(",");
+const bare = given.map((_, index) => `x${index}`);
+const bareLog = Uint8Array.from(Buffer.from(text.replace(given.join(","), bare.join(","))));
+const at = (word: RegExp) => bare[given.findIndex((cell) => word.test(cell))] ?? "";
+const columns = {
+  time: { name: at(/time/i), unit: "s" },
+  voltage: { name: at(/volt/i), unit: "V" },
+  current: { name: at(/curr/i), unit: "A" },
+};
+const map = { label: "Shed logger", header: bare, columns };
+
+let test: TestApp;
+let anna: { authorization: string };
+let bert: { authorization: string };
+let reference: Answer;
+beforeAll(async () => {
+  test = await startTestApp();
+  anna = await test.signIn("anna");
+  bert = await test.signIn("bert");
+  reference = await upload("Reference", { columns });
+});
+afterAll(() => test.close());
+
+const ask = async (method: string, path: string, body: object | null = null, headers = anna) =>
+  answerOf(
+    await fetch(`${test.url}${path}`, {
+      method,
+      headers: { ...headers, ...(body ? { "content-type": "application/json" } : {}) },
+      ...(body ? { body: JSON.stringify(body) } : {}),
+    }),
+  );
+const save = (body: object, headers = anna) => ask("POST", "/v1/column-maps", body, headers);
+
+async function upload(packName: string, more: object = {}, log = bareLog, headers = anna): Promise<Answer> {
+  const { packId: _, ...ids } = await register(test, headers, packName, found);
+  return postForm(`${test.url}/v1/runs`, { protocol: "full-load", ...ids, ...found.conditions, ...more }, log, {
+    headers,
+  });
+}
+
+function check(headers: object, more: object = {}): Promise<Answer> {
+  const described = { pack: { ...found.pack, maker: "Any", name: "Any" }, bench: { ...found.bench, label: "Any" } };
+  const run = { protocol: "full-load", ...described, ...found.conditions, ...more };
+  return postForm(`${test.url}/v1/checks`, run, bareLog, { headers });
+}
+
+const reasonsOf = ({ body }: Answer) =>
+  (body.log as unknown as { columns: { channel: string | null; reason: string }[] }).columns
+    .filter(({ channel }) => channel)
+    .map(({ reason }) => reason);
+
+describe("a saved column map", () => {
+  let id: string;
+
+  it("is saved, listed, read and removed, alike in both APIs", async () => {
+    const saved = await save(map);
+    id = saved.body.id;
+    expect([saved.status, saved.headers.get("location")]).toEqual([201, `/v1/column-maps/${id}`]);
+    expect(saved.body).toEqual({ id, ...map });
+    expect((await ask("GET", `/v1/column-maps/${id}`)).body).toEqual(saved.body);
+    const { body } = await test.graphql(
+      "{ columnMaps(first: 1) { edges { node { id label header columns } } pageInfo { hasNextPage } } }",
+      { headers: anna },
+    );
+    expect(body.data).toEqual({ columnMaps: { edges: [{ node: { id, ...map } }], pageInfo: { hasNextPage: false } } });
+    const input = { ...map, label: "Second", header: [...bare, "more"] };
+    const created = await test.graphql(
+      "mutation($input: ColumnMapInput!) { createColumnMap(input: $input) { id label } }",
+      { variables: { input }, headers: anna },
+    );
+    const second = (created.body.data as { createColumnMap: { id: string } }).createColumnMap.id;
+    const removed = await test.graphql("mutation($id: ID!) { deleteColumnMap(id: $id) { label } }", {
+      variables: { id: second },
+      headers: anna,
+    });
+    expect(removed.body.data).toEqual({ deleteColumnMap: { label: "Second" } });
+    expect((await ask("GET", `/v1/column-maps/${second}`)).status).toBe(404);
+  });
+
+  it("stands once for a header row and an account", async () => {
+    const again = await save({ ...map, label: "Another" });
+    expect([again.status, again.body.type]).toEqual([409, "/problems/already-exists"]);
+    expect(again.body).toMatchObject({ existingId: id, errors: [{ pointer: "/header" }] });
+    const theirs = await save(map, bert);
+    expect(theirs.status).toBe(201);
+    expect((await ask("DELETE", `/v1/column-maps/${theirs.body.id}`, null, anna)).status).toBe(404);
+    expect((await ask("DELETE", `/v1/column-maps/${theirs.body.id}`, null, bert)).status).toBe(204);
+  });
+
+  it("is applied by itself to an upload and a check of its owner, and says so", async () => {
+    const run = await upload("Mapped");
+    expect(run.status).toBe(201);
+    expect(reasonsOf(run)).toEqual(Array(3).fill("named by your saved column map Shed logger"));
+    expect(run.body.figures).toEqual(reference.body.figures);
+    expect(reasonsOf(await check(anna))).toEqual(Array(3).fill("named by your saved column map Shed logger"));
+  });
+
+  it("is not applied for another, without a session, to another header, or where a map was sent", async () => {
+    for (const answer of [await check(bert), await check({})]) {
+      expect([answer.status, answer.body.type]).toEqual([422, "/problems/log-column-missing"]);
+    }
+    const other = Uint8Array.from(Buffer.from(Buffer.from(bareLog).toString("utf8").replace("x0", "y0")));
+    expect((await upload("Other header", {}, other)).body.type).toBe("/problems/log-column-missing");
+    expect(reasonsOf(await check(anna, { columns }))).toEqual(Array(3).fill("named by the column map"));
+  });
+
+  it("stays with the run that it was applied to, which is computed again from it when the map is gone", async () => {
+    const run = await upload("Mapped");
+    expect((await ask("DELETE", `/v1/column-maps/${id}`)).status).toBe(204);
+    const stored = await test.database.run.findUniqueOrThrow({ where: { id: run.body.id } });
+    expect(stored).toMatchObject({ columns, columnsLabel: "Shed logger" });
+    await test.database.run.update({ where: { id: run.body.id }, data: { state: "processing" } });
+    await test.app.get(EvaluationsService).evaluateRun(run.body.id);
+    const again = await ask("GET", `/v1/runs/${run.body.id}`);
+    expect(again.body).toEqual(run.body);
+    expect(await test.database.evaluation.count({ where: { runId: run.body.id } })).toBe(2);
+  });
+
+  it.each([
+    ["a column that is not in the header row", { columns: { voltage: "U" } }, "/columns/voltage"],
+    ["a column that stands twice", { header: ["a", "a"], columns: { voltage: "a" } }, "/columns/voltage"],
+    ["a channel that there is not", { columns: { speed: "x0" } }, "/columns/speed"],
+    ["a unit that there is not", { columns: { voltage: { name: "x0", unit: "furlong" } } }, "/columns/voltage/unit"],
+    ["no column", { columns: {} }, "/columns"],
+    ["no label", { label: " " }, "/label"],
+    ["no header", { header: "x0" }, "/header"],
+  ])("is refused for %s", async (_, more, pointer) => {
+    const answer = await save({ ...map, ...more });
+    expect([answer.status, answer.body.type]).toEqual([422, "/problems/invalid-input"]);
+    expect(answer.body.errors.map((fault) => fault.pointer)).toContain(pointer);
+  });
+
+  it("is one of a hundred at most", async () => {
+    const carol = await test.signIn("carol");
+    for (let n = 0; n < 100; n++) {
+      expect((await save({ ...map, header: [...bare, `h${n}`] }, carol)).status).toBe(201);
+    }
+    const over = await save(map, carol);
+    expect([over.status, over.body.type]).toEqual([409, "/problems/limit-reached"]);
+  });
+
+  it("needs a session", async () => {
+    expect((await fetch(`${test.url}/v1/column-maps`)).status).toBe(401);
+  });
+});
+
+describe("a log whose columns are open", () => {
+  type Proposal = { columns: object; candidates: { channel: string; columns: object }[] };
+
+  it("is answered with maps, each of which can be sent as it is until the log is read", async () => {
+    let answer = await check({});
+    const asked: string[] = [];
+    while (answer.status === 422) {
+      const { candidates } = answer.body as unknown as Proposal;
+      const wanted = columns[candidates[0]?.channel as keyof typeof columns];
+      const chosen = candidates.find((candidate) =>
+        Object.values(candidate.columns).some((wish) => JSON.stringify(wish) === JSON.stringify(wanted)),
+      );
+      asked.push(String(chosen?.channel));
+      answer = await check({}, { columns: chosen?.columns });
+    }
+    expect([answer.status, asked]).toEqual([200, ["time", "voltage", "current"]]);
+    expect(answer.body.figures).toEqual(reference.body.figures);
+  });
+
+  it("keeps them with the run, in both APIs", async () => {
+    const refused = await upload("Open");
+    const { columns: settled, candidates } = refused.body as unknown as Proposal;
+    expect(candidates[0]).toEqual({ channel: "time", columns: { time: { name: "x0", unit: "s" } } });
+    const kept = await ask("GET", `/v1/runs/${refused.body.runId}`);
+    expect(kept.body).toMatchObject({
+      state: "failed",
+      error: { code: "log-column-missing", columns: settled, candidates },
+    });
+    const { body } = await test.graphql(
+      "query($id: ID!) { run(id: $id) { error { code message errors { line column message } columns candidates { channel columns } } } }",
+      { variables: { id: refused.body.runId }, headers: anna },
+    );
+    expect(body.data).toMatchObject({ run: { error: { code: "log-column-missing", columns: settled, candidates } } });
+  });
+});

@@ -1,0 +1,36 @@
+import { InputType, ObjectType } from "@nestjs/graphql";
+import { connectionOf, listOf } from "../../platform/paging/page.js";
+import { Document, Id, Text, Texts } from "../../platform/views/index.js";
+
+@InputType({ isAbstract: true })
+@ObjectType({ isAbstract: true })
+class ColumnMapFields {
+  @Text({ description: "How its owner calls it", max: 80 })
+  label: string;
+
+  @Texts({
+    description: "The header row of the logs that it is for, as `log.columns` shows it, cell by cell",
+    max: 500,
+    longest: 1000,
+  })
+  header: string[];
+
+  @Document({
+    description: 'Which column is which: {channel: "header"} or {channel: {name, unit}}, as for a run',
+  })
+  columns: object;
+}
+
+@InputType()
+export class ColumnMapInput extends ColumnMapFields {}
+
+@ObjectType("ColumnMap", {
+  description: "A tester's word on the columns of every log with this header row; it is applied where no map is sent",
+})
+export class ColumnMapView extends ColumnMapFields {
+  @Id({ description: "Id" })
+  id: string;
+}
+
+export const ColumnMapList = listOf(ColumnMapView, "ColumnMap");
+export const ColumnMapConnection = connectionOf(ColumnMapView, "ColumnMap");
