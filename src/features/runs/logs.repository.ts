@@ -1,7 +1,7 @@
 import { createReadStream } from "node:fs";
 import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import type { ReceivedLog } from "./upload.js";
+import type { ReceivedLog } from "./received-log.js";
 
 const CHUNK_BYTES = 1 << 20;
 

@@ -6,7 +6,7 @@ import { Database, type Transaction } from "../../platform/database/database.js"
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob } from "../../platform/queue/add-job.js";
 import { LogsRepository } from "./logs.repository.js";
-import type { ReceivedLog } from "./upload.js";
+import type { ReceivedLog } from "./received-log.js";
 
 export const EVALUATE_RUN = "evaluate-run";
 

@@ -131,6 +131,20 @@ describe("a POST with an Idempotency-Key", () => {
   });
 });
 
+it("a body nested too deep to be told from another is refused, not a fault of the service", async () => {
+  const deep = `${"[".repeat(60_000)}${"]".repeat(60_000)}`;
+  const key = { ...anna, "idempotency-key": freshKey(), "content-type": "application/json" };
+  const json = await test.inject({ method: "POST", url: "/v1/packs", payload: `{"maker":${deep}}`, headers: key });
+  expect(json.statusCode).toBe(422);
+  for (const type of ["text/plain", "application/json"]) {
+    const form = new FormData();
+    form.append("run", new Blob([`{"a":${deep.slice(30_000, -30_000)}}`], { type }));
+    form.append("log", new Blob(["x"]), "log.csv");
+    const headers = { ...anna, "idempotency-key": freshKey() };
+    expect((await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers })).status).toBe(422);
+  }
+});
+
 describe("without a session", () => {
   const credentials = { handle: "carol", password: "a long enough secret" };
 
