@@ -33,9 +33,10 @@ const none = { count: 0, first: null };
 
 const samples: Samples = {
   ...trace,
-  lowestCell: null,
+  lowestCell: trace.voltage.map((volts) => volts / 4 - 0.01),
   loggedPower: trace.voltage.map((volts, i) => volts * (trace.current[i] as number)),
   loggedCharge: trace.time.map((t) => (Math.max(0, t) * LOAD_A) / 3600),
+  loggedEnergy: trace.time.map((t) => (Math.max(0, t) * LOAD_A * (14.65 - 0.00725 * t)) / 3600),
   unusable: none,
   duplicates: none,
   unordered: none,
@@ -74,6 +75,8 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
   const { highestTemperatureC = 45, ratio = 1 } = changes;
   if (highestTemperatureC !== null)
     own.set("highest-temperature", { value: highestTemperatureC, channel: "temperature" });
+  own.set("voltage-10s", { value: 14.5, channel: "voltage" });
+  own.set("current-10s", { value: LOAD_A, channel: "current" });
   return {
     protocol: FULL_LOAD_1,
     cell: FULL_LOAD_1.cells[pack.chemistry],

@@ -33,8 +33,10 @@ export function channelsOf(trace: Trace, more: Partial<LogChannels> = {}): LogCh
     cells: [],
     power: null,
     charge: null,
+    energy: null,
     lines: Uint32Array.from(trace.time, (_, i) => i + 2),
     strayLines: { count: 0, first: [] },
+    lostRows: { count: 0, first: null },
     unreadableCells: { count: 0, first: null },
     ...more,
   };

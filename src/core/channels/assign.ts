@@ -4,7 +4,7 @@ import type { Layout } from "../table/layout.js";
 import { LogError } from "../table/log-error.js";
 import { type CellKind } from "../table/rows.js";
 import { parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
-import { type Column, couldBe, DIMENSION_OF, hasWord, isForeign, NEEDED } from "./column.js";
+import { type Column, couldBe, DIMENSION_OF, hasWord, isForeign, NEEDED, namesTemperature } from "./column.js";
 import { readHeader } from "./header.js";
 import { proposalFor } from "./proposal.js";
 import { WORDS_OF_PACK } from "./words.js";
@@ -151,10 +151,7 @@ function assignCells(columns: readonly Column[], assigned: Assigned): void {
 function assignTemperatures(columns: readonly Column[], map: ColumnMap, assigned: Assigned): void {
   if (map.temperature !== undefined) return;
   for (const column of columns) {
-    const fits =
-      column.unit?.dimension === "temperature" &&
-      (column.unit.symbol !== "K" || hasWord(column, "temperature")) &&
-      !isForeign(column);
+    const fits = column.unit?.dimension === "temperature" && !isForeign(column) && namesTemperature(column);
     if (assigned.has(column.index) || !fits) continue;
     assigned.set(column.index, {
       channel: "temperature",

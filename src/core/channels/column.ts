@@ -2,7 +2,7 @@ import type { Channel } from "../model.js";
 import { isTime } from "../table/layout.js";
 import type { Dimension } from "../units/units.js";
 import type { HeaderParts } from "./header.js";
-import { WORDS_OF_CHANNEL, WORDS_OF_OTHERS } from "./words.js";
+import { WORDS_OF_CHANNEL, WORDS_OF_OTHERS, WORDS_OF_PACK, WORDS_OF_PROBES } from "./words.js";
 
 /** A column of the log as its header and its first cell show it. */
 export interface Column extends HeaderParts {
@@ -29,6 +29,12 @@ export const hasWord = (column: Column, channel: Channel): boolean =>
   column.words.some((word) => WORDS_OF_CHANNEL.get(channel)?.has(word));
 
 export const isForeign = (column: Column): boolean => column.words.some((word) => WORDS_OF_OTHERS.has(word));
+
+/** A bare C, F or K is also a C-rate, a factor or a constant: it needs a word beside it. */
+export function namesTemperature(column: Column): boolean {
+  if (!column.unitIsBareLetter || hasWord(column, "temperature")) return true;
+  return column.words.some((word) => WORDS_OF_PROBES.has(word) || WORDS_OF_PACK.has(word));
+}
 
 /** A column without a unit is a candidate only when its header names the channel. */
 export function couldBe(column: Column, channel: Channel): boolean {

@@ -40,7 +40,7 @@ describe("a column header is taken apart into words and unit", () => {
   });
 
   test("with a text in the place of a unit that is none", () => {
-    expect(readHeader("Pressure [bar]", null)).toEqual({ words: ["pressure"], unit: null, unknownUnit: "bar" });
-    expect(readHeader("voltage", null)).toEqual({ words: ["voltage"], unit: null, unknownUnit: null });
+    expect(readHeader("Pressure [bar]", null)).toMatchObject({ words: ["pressure"], unit: null, unknownUnit: "bar" });
+    expect(readHeader("voltage", null)).toMatchObject({ words: ["voltage"], unit: null, unknownUnit: null });
   });
 });

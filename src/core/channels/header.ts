@@ -5,6 +5,8 @@ export interface HeaderParts {
   /** Lower case, without accents and unit, cut at everything that is no letter or digit. */
   readonly words: readonly string[];
   readonly unit: Unit | null;
+  /** The unit is spelt by one letter, which may stand for something else. */
+  readonly unitIsBareLetter: boolean;
   /** The text in the place of a unit that is no unit known here, such as "bar". */
   readonly unknownUnit: string | null;
 }
@@ -17,18 +19,25 @@ const TRAILING = /^(.*?)(?:\s*[/,]\s*|_|\s+in\s+|\s+)([^\s/,_]+)$/;
  * or blank, or the header itself when it is nothing but a unit. A units row, where the log has one, comes first.
  */
 export function readHeader(header: string, unitsRowCell: string | null): HeaderParts {
-  const fromRow = unitsRowCell === null ? null : parseUnit(stripBrackets(unitsRowCell));
+  const { text, unitText, certain } = splitUnit(header);
+  const spellings = [unitsRowCell === null ? null : stripBrackets(unitsRowCell), unitText];
+  const spelling = spellings.find((one) => one !== null && parseUnit(one) !== null) ?? null;
+  return {
+    words: wordsOf(text),
+    unit: spelling === null ? null : parseUnit(spelling),
+    unitIsBareLetter: spelling !== null && /^\s*[a-z]\s*$/i.test(spelling),
+    unknownUnit: spelling === null && certain ? unitText : null,
+  };
+}
+
+/** A header cut into its words and what stands in the place of its unit; `certain` when brackets mark that place. */
+function splitUnit(header: string): { text: string; unitText: string | null; certain: boolean } {
   const bracketed = BRACKETED.exec(header);
-  const trailing = bracketed ? null : TRAILING.exec(header.trim());
-  if (bracketed) {
-    const unit = fromRow ?? parseUnit(bracketed[2] ?? "");
-    return { words: wordsOf(bracketed[1] ?? ""), unit, unknownUnit: unit ? null : (bracketed[2] ?? null) };
-  }
-  const trailingUnit = trailing ? parseUnit(trailing[2] ?? "") : null;
-  if (trailing && trailingUnit) {
-    return { words: wordsOf(trailing[1] ?? ""), unit: fromRow ?? trailingUnit, unknownUnit: null };
-  }
-  return { words: wordsOf(header), unit: fromRow ?? parseUnit(header), unknownUnit: null };
+  if (bracketed) return { text: bracketed[1] ?? "", unitText: bracketed[2] ?? null, certain: true };
+  const trailing = TRAILING.exec(header.trim());
+  const last = trailing?.[2] ?? null;
+  if (trailing && last !== null && parseUnit(last)) return { text: trailing[1] ?? "", unitText: last, certain: false };
+  return { text: header, unitText: header, certain: false };
 }
 
 function stripBrackets(text: string): string {

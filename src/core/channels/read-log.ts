@@ -21,9 +21,11 @@ export interface LogChannels {
   readonly cells: readonly Float64Array[];
   readonly power: Float64Array | null;
   readonly charge: Float64Array | null;
+  readonly energy: Float64Array | null;
   /** Line of the log at which each row stands. */
   readonly lines: Uint32Array;
   readonly strayLines: Rows["strayLines"];
+  readonly lostRows: Rows["lostRows"];
   readonly unreadableCells: Rows["unreadableCells"];
 }
 
@@ -100,8 +102,10 @@ function toChannels(assignment: Assignment, rows: Rows): LogChannels {
     cells: read("cell"),
     power: read("power")[0] ?? null,
     charge: read("charge")[0] ?? null,
+    energy: read("energy")[0] ?? null,
     lines: rows.lines,
     strayLines: rows.strayLines,
+    lostRows: rows.lostRows,
     unreadableCells: rows.unreadableCells,
   };
 }

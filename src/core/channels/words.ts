@@ -21,7 +21,10 @@ const PACK_WORDS = "pack battery akku batterie batteria bateria accu akumulator 
 
 /** Words that say a column is not about the pack at all. */
 const FOREIGN_WORDS =
-  "ambient umgebung ambiante ambiente omgeving otoczenia otoczenie setpoint soll set target limit receiver bec controller esc motor";
+  "ambient umgebung ambiante ambiente omgeving otoczenia otoczenie setpoint soll set target limit receiver bec controller esc motor fet fets mosfet board pcb heatsink radiator resistor resistors chip cpu mcu logger device";
+
+/** Words beside which a bare C, F or K is a temperature, and no C-rate. */
+const PROBE_WORDS = "t probe sensor ntc thermistor thermocouple sonde fuhler sonda";
 
 const toSet = (words: string): ReadonlySet<string> => new Set(words.split(" "));
 
@@ -29,4 +32,5 @@ export const WORDS_OF_CHANNEL: ReadonlyMap<Channel, ReadonlySet<string>> = new M
   (Object.entries(CHANNEL_WORDS) as [Channel, string][]).map(([channel, words]) => [channel, toSet(words)]),
 );
 export const WORDS_OF_PACK = toSet(PACK_WORDS);
+export const WORDS_OF_PROBES = toSet(PROBE_WORDS);
 export const WORDS_OF_OTHERS = toSet(FOREIGN_WORDS);

@@ -43,7 +43,7 @@ export function readSubject(subject: Subject): SubjectReads {
     settledAtMost: subject.surface.settledVolts,
     surfaceChargeC: subject.surface.chargeC,
   };
-  const source = sourceOf(trace, restVolts, found.loadEndS, subject.sourceShift);
+  const source = sourceOf(trace, restVolts, found, subject.sourceShift);
   if (!source) return { own, stop, source, ratio: null, translated: null };
   const { ohm, lowestRatio, highestRatio } = subject.referenceLoad;
   const ratio = translationRatio(source, ohm);

@@ -29,7 +29,8 @@ export function figuresOf(
   bench: BenchFacts,
 ): Figure[] {
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
-  const reduced = { ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES) };
+  const reduced = movable({ ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES) });
+  const unmoved = readSubject(reduced);
   const moved = sourcesOf(reduced, run, bench, noise).map(({ name, move }) => ({
     name,
     up: readSubject(move(1)),
@@ -43,8 +44,9 @@ export function figuresOf(
       if (value === null) return [];
       const parts = moved.map(({ name, up, down }) => ({
         source: name,
-        uncertainty: halfDifference(formula, pack, side, up, down),
+        uncertainty: movedPart(formula, pack, side, { up, down, unmoved }),
       }));
+      if (parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
       const budget = [...parts, { source: "noise", uncertainty: noisePart(formula, at, pack, noise) }].filter(
         (part) => part.uncertainty > 0,
       );
@@ -85,24 +87,38 @@ function evaluate(
   return value !== null && Number.isFinite(value) ? value : null;
 }
 
-/** A side that a move takes out of reach (a mark past the end, a ratio out of range) counts with the unmoved difference of zero. */
-function halfDifference(
-  formula: FigureFormula,
-  pack: PackFacts,
-  side: Side,
-  up: SubjectReads,
-  down: SubjectReads,
-): number {
-  const [above, below] = [readsOf(up, side), readsOf(down, side)];
-  if (!above || !below) return 0;
-  const [high, low] = [evaluate(formula, above, pack), evaluate(formula, below, pack)];
-  return high === null || low === null ? 0 : Math.abs(high - low) / 2;
+interface Moves {
+  readonly up: SubjectReads;
+  readonly down: SubjectReads;
+  readonly unmoved: SubjectReads;
+}
+
+/**
+ * Half of the difference between both moves; where one of them takes the figure out of reach (a mark past the end), the
+ * difference of the other one; NaN where both do.
+ */
+function movedPart(formula: FigureFormula, pack: PackFacts, side: Side, { up, down, unmoved }: Moves): number {
+  const valueOf = (reads: SubjectReads) => {
+    const of = readsOf(reads, side);
+    return of && evaluate(formula, of, pack);
+  };
+  const [high, low, middle] = [valueOf(up), valueOf(down), valueOf(unmoved)];
+  if (high !== null && low !== null) return Math.abs(high - low) / 2;
+  const reached = high ?? low;
+  return reached === null || middle === null ? Number.NaN : Math.abs(reached - middle);
+}
+
+/** A run within range of the reference load stays so while it is moved. */
+function movable(subject: Subject): Subject {
+  const referenceLoad = { ...subject.referenceLoad, lowestRatio: 0, highestRatio: Number.POSITIVE_INFINITY };
+  return { ...subject, referenceLoad };
 }
 
 function noisePart(formula: FigureFormula, reads: Reads, pack: PackFacts, noise: Noise): number {
   const parts: number[] = [];
   for (const [key, read] of reads) {
-    const by = noiseOfRead(read, noise);
+    // The rest voltage moves the source model too: it is a source of its own.
+    const by = key === "rest-voltage" ? 0 : noiseOfRead(read, noise);
     if (by === 0) continue;
     const [high, low] = [evaluate(formula, reads, pack, { key, by }), evaluate(formula, reads, pack, { key, by: -by })];
     if (high !== null && low !== null) parts.push(Math.abs(high - low) / 2);

@@ -1,6 +1,6 @@
 import type { Finding, Verdict } from "../model.js";
 import type { RuleSetting } from "./document.js";
-import { type Observation, type Rule, type RunUnderTest, round } from "./rule.js";
+import { type Rule, type RunUnderTest, round } from "./rule.js";
 import { RULES } from "./rules/index.js";
 
 /**
@@ -12,7 +12,7 @@ export function assessRules(test: RunUnderTest): Finding[] {
   return test.protocol.rules.map((setting) => {
     const rule = RULES.get(setting.rule);
     if (!rule) throw new Error(`protocol ${test.protocol.key} sets the unknown rule ${setting.rule}`);
-    return toFinding(setting, rule, rule.assess(test, limitOf(setting)));
+    return toFinding(setting, rule, test);
   });
 }
 
@@ -37,25 +37,23 @@ function limitOf(setting: RuleSetting): (name: string) => number {
   };
 }
 
-function toFinding(setting: RuleSetting, rule: Rule, observation: Observation | null): Finding {
+/** How a limit is called, by how strict its rule is. */
+const CALLED = { required: "Required", corrected: "Usual", advised: "Advised" } as const;
+
+function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Finding {
   const { severity, unit } = setting;
+  const observation = rule.assess(test, limitOf(setting));
   if (!observation) {
-    const missing = `${rule.missing} ${rule.advice}`;
-    return {
-      rule: rule.id,
-      severity,
-      outcome: "not-assessable",
-      observed: null,
-      limit: statedLimit(setting),
-      unit,
-      message: missing,
-      span: null,
-    };
+    const missing = typeof rule.missing === "string" ? rule.missing : rule.missing(test);
+    const mustBeLogged = severity === "required" && !setting.onlyWhenLogged;
+    const message = mustBeLogged ? `${missing} ${rule.advice}` : missing;
+    const limit = statedLimit(setting);
+    return { rule: rule.id, severity, outcome: "not-assessable", observed: null, limit, unit, message, span: null };
   }
-  const { observed, passes, limit, span } = observation;
-  const seen = rule.seen(withUnit(round(observed), unit));
-  const required = `${severity === "advised" ? "Advised" : "Required"}: ${withUnit(limit, unit)}.`;
-  const message = passes ? `${seen}. ${required}` : `${seen}. ${required} ${rule.advice}`;
+  const { observed, passes, limit, span, place } = observation;
+  const seen = [rule.seen(withUnit(round(observed), unit)), ...(place ? [place] : [])].join("; ");
+  const called = `${seen}. ${CALLED[severity]}: ${withUnit(limit, unit)}.`;
+  const message = passes ? called : `${called} ${rule.advice}`;
   return {
     rule: rule.id,
     severity,

@@ -1,6 +1,7 @@
 import type { SubjectReads } from "../figures/subject.js";
 import type { BenchFacts, Figure, PackFacts, RunConditions, Span } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
+import type { Counted } from "../trace/samples.js";
 import type { CellVolts, ProtocolDocument } from "./document.js";
 
 /** Everything that a rule may look at. Rules change nothing of it. */
@@ -22,6 +23,8 @@ export interface Observation {
   /** The limit that applied, in words and numbers. */
   readonly limit: string;
   readonly span?: Span;
+  /** Where in the log, as the end of a sentence. */
+  readonly place?: string;
 }
 
 /**
@@ -34,16 +37,22 @@ export interface Rule {
   readonly assess: (test: RunUnderTest, limit: (name: string) => number) => Observation | null;
   /** What was seen, as the start of a sentence, from the number with its unit. */
   readonly seen: (observed: string) => string;
-  /** Why it could not be assessed. */
-  readonly missing: string;
+  /** Why it could not be assessed, as a sentence. */
+  readonly missing: string | ((test: RunUnderTest) => string);
   /** What to change next time. */
   readonly advice: string;
 }
 
+/** Numbers that differ by less than this, relatively, are equal for a limit: a logger's clock and digits are no better. */
+const SAME = 1e-4;
+
 /** The observation of a number against a lower and an upper limit. */
 export function within(observed: number, limits: { minimum?: number; maximum?: number }, span?: Span): Observation {
   const { minimum, maximum } = limits;
-  const passes = (minimum === undefined || observed >= minimum) && (maximum === undefined || observed <= maximum);
+  const slack = (limit: number) => SAME * Math.abs(limit);
+  const passes =
+    (minimum === undefined || observed >= minimum - slack(minimum)) &&
+    (maximum === undefined || observed <= maximum + slack(maximum));
   const limit =
     minimum === undefined
       ? `<= ${round(maximum ?? Number.NaN)}`
@@ -51,6 +60,12 @@ export function within(observed: number, limits: { minimum?: number; maximum?: n
         ? `>= ${round(minimum)}`
         : `${round(minimum)} to ${round(maximum)}`;
   return { observed, passes, limit, ...(span ? { span } : {}) };
+}
+
+/** A count of rows against a limit, with the place of the first of them. */
+export function counted({ count, first }: Counted, maximum: number): Observation {
+  const observation = within(count, { maximum });
+  return first?.line === undefined ? observation : { ...observation, place: `first in line ${first.line} of the log` };
 }
 
 /** Four significant digits, without an exponent in the range of what benches read. */

@@ -1,4 +1,5 @@
 import { parseClock, parseIsoInstant, parseNumber } from "./cells.js";
+import { splitFields } from "./fields.js";
 import type { Delimiter, Layout } from "./layout.js";
 import { LogError, type LogPlace } from "./log-error.js";
 
@@ -6,6 +7,7 @@ import { LogError, type LogPlace } from "./log-error.js";
 const CELLS_LIMIT = 3_000_000;
 const LINE_BYTES_LIMIT = 65_536;
 const STRAY_LINES_NAMED = 5;
+const HEADER_BYTES_COMPARED = 200;
 const HALF_DAY_SECONDS = 43_200;
 const DAY_SECONDS = 86_400;
 
@@ -29,6 +31,8 @@ export interface Rows {
   readonly lines: Uint32Array;
   /** Lines below the header that are no rows: repeated headers, text, a trailing summary. The first few are named. */
   readonly strayLines: { readonly count: number; readonly first: readonly (LogPlace & { readonly text: string })[] };
+  /** Those of them that stand between rows and repeat no header: rows whose time cannot be read. */
+  readonly lostRows: { readonly count: number; readonly first: LogPlace | null };
   /** Cells of wanted columns that hold text in place of a number. */
   readonly unreadableCells: { readonly count: number; readonly first: LogPlace | null };
 }
@@ -55,11 +59,17 @@ export class RowReader {
   private lastClock = Number.NEGATIVE_INFINITY;
   private strays: (LogPlace & { text: string })[] = [];
   private strayCount = 0;
+  private firstLostLine: number | null = null;
+  private lostCount = 0;
+  private lostBeforeRow = 0;
   private unreadableCount = 0;
   private firstUnreadable: LogPlace | null = null;
   private rowUnreadable = 0;
 
-  constructor(layout: Layout, wanted: readonly WantedColumn[]) {
+  constructor(
+    private readonly layout: Layout,
+    wanted: readonly WantedColumn[],
+  ) {
     this.delimiterByte = delimiterByte(layout.delimiter);
     this.markByte = layout.decimalMark.charCodeAt(0);
     this.endByte = layout.lineEnd.charCodeAt(0);
@@ -99,6 +109,10 @@ export class RowReader {
       columns: this.columns.map((column) => column.subarray(0, this.rows)),
       lines: this.lines.subarray(0, this.rows),
       strayLines: { count: this.strayCount, first: this.strays },
+      lostRows: {
+        count: this.lostBeforeRow,
+        first: this.lostBeforeRow > 0 && this.firstLostLine !== null ? { line: this.firstLostLine } : null,
+      },
       unreadableCells: { count: this.unreadableCount, first: this.firstUnreadable },
     };
   }
@@ -174,6 +188,7 @@ export class RowReader {
       (this.columns[slot] as Float64Array)[this.rows] = this.cells[slot] as number;
     }
     this.lines[this.rows++] = line;
+    this.lostBeforeRow = this.lostCount;
   }
 
   private grow(): void {
@@ -188,8 +203,18 @@ export class RowReader {
     });
   }
 
+  private repeatsHeader(text: string): boolean {
+    const [first = ""] = splitFields(text, this.layout.delimiter);
+    const { headers, unitsRow } = this.layout;
+    return first.trim() === headers[0] || first.trim() === unitsRow?.[0]?.trim();
+  }
+
   private noteStray(bytes: Uint8Array, from: number, end: number, line: number): void {
     this.strayCount++;
+    if (!this.repeatsHeader(textOf(bytes, from, Math.min(end, from + HEADER_BYTES_COMPARED)))) {
+      this.lostCount++;
+      this.firstLostLine ??= line;
+    }
     if (this.strays.length < STRAY_LINES_NAMED)
       this.strays.push({ line, text: textOf(bytes, from, Math.min(end, from + 80)) });
   }

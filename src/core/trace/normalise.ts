@@ -66,7 +66,7 @@ export function normalise(
     samples,
     summary: {
       samples: time.length,
-      rateHz: samplingRate(time),
+      rateHz: samplingRate(samples.time, indexAtOrAfter(time, 0), indexAtOrAfter(time, stop.endS)),
       durationS: stop.loadEndS,
       cutoffS: stop.cutoffS,
       stop: stop.reason,
@@ -108,10 +108,14 @@ function startTemperature(trace: Trace, rest: { from: number; to: number } | nul
   return trace.temperature[indexAtOrAfter(trace.time, 0)] ?? null;
 }
 
-/** Median of 1/dt, Hz. */
-function samplingRate(time: Float64Array): number {
-  const rates = new Float64Array(time.length - 1);
-  for (let i = 0; i < rates.length; i++) rates[i] = 1 / ((time[i + 1] as number) - (time[i] as number));
+/** Median of 1/dt between the samples `from` and `to`, Hz; taken from the log's own times, which are exact decimals. */
+function samplingRate(logTime: Float64Array, from: number, to: number): number {
+  const last = Math.min(to, logTime.length - 1);
+  const first = Math.min(from, last - 1);
+  const rates = new Float64Array(last - first);
+  for (let i = 0; i < rates.length; i++) {
+    rates[i] = 1 / ((logTime[first + i + 1] as number) - (logTime[first + i] as number));
+  }
   return median(rates);
 }
 

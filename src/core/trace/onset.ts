@@ -3,6 +3,7 @@ import { indexAtOrAfter } from "./series.js";
 
 /** Share of the log's largest current above which the load is taken to have begun. */
 const LOAD_BEGUN_SHARE = 0.05;
+const LOAD_BEGUN_SECONDS = 0.5;
 const LOAD_CURRENT_SECONDS = 5;
 const REST_VOLTAGE_SECONDS = 1;
 
@@ -19,17 +20,15 @@ export interface Onset {
   readonly restSamples: number;
 }
 
-/** Definitions 7 to 9. Returns null when no current was ever drawn. */
+/** Definitions 7 to 9. Returns null when no current was ever drawn for long enough. */
 export function findOnset(time: Float64Array, current: Float64Array): Onset | null {
-  let largest = 0;
-  for (const value of current) if (value > largest) largest = value;
-  if (!(largest > 0)) return null;
-  const begun = current.findIndex((value) => value > LOAD_BEGUN_SHARE * largest);
+  const begun = loadBegun(time, current);
+  if (begun === null) return null;
   const until = indexAtOrAfter(time, (time[begun] as number) + LOAD_CURRENT_SECONDS);
   const loadCurrentA = median(current.subarray(begun, until));
   if (!(loadCurrentA > 0)) return null;
-  const onsetIndex = firstAbove(current, loadCurrentA / 2, 0);
-  const fullIndex = firstAbove(current, 0.9 * loadCurrentA, 0);
+  const onsetIndex = firstAbove(current, loadCurrentA / 2, begun);
+  const fullIndex = firstAbove(current, 0.9 * loadCurrentA, begun);
   let restSamples = fullIndex;
   while (restSamples > 0 && (current[restSamples - 1] as number) >= 0.1 * loadCurrentA) restSamples--;
   const instant = onsetIndex === 0 ? (time[0] as number) : crossing(time, current, onsetIndex, loadCurrentA / 2);
@@ -37,6 +36,36 @@ export function findOnset(time: Float64Array, current: Float64Array): Onset | nu
   const riseFrom = crossing(time, current, restSamples, 0.1 * loadCurrentA);
   const riseTo = crossing(time, current, fullIndex, 0.9 * loadCurrentA);
   return { loadCurrentA, instant, riseFrom, riseSeconds: riseTo - riseFrom, restSamples };
+}
+
+/**
+ * Index of the sample at which the load begins: the first of a stretch of at least 0.5 s above 5 % of the log's largest
+ * current, so that a short blip before the run is not taken for it. Null when there is none.
+ */
+function loadBegun(time: Float64Array, current: Float64Array): number | null {
+  const level = LOAD_BEGUN_SHARE * largestOfMedians(current);
+  if (!(level > 0)) return null;
+  let begun: number | null = null;
+  for (let i = 0; i < current.length; i++) {
+    if (!((current[i] as number) > level)) begun = null;
+    else {
+      begun ??= i;
+      const next = time[i + 1];
+      if (next === undefined || next - (time[begun] as number) >= LOAD_BEGUN_SECONDS) return begun;
+    }
+  }
+  return null;
+}
+
+/** The largest median of three neighbours, which a single spiked sample does not reach. */
+function largestOfMedians(values: Float64Array): number {
+  let largest = 0;
+  for (let i = 1; i < values.length - 1; i++) {
+    const [a, b, c] = [values[i - 1] as number, values[i] as number, values[i + 1] as number];
+    const middle = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+    if (middle > largest) largest = middle;
+  }
+  return largest;
 }
 
 /** First and last sample index (exclusive) of the last second before the rise. */

@@ -18,7 +18,9 @@ export interface Samples {
   readonly loggedPower: Float64Array | null;
   /** Ah. */
   readonly loggedCharge: Float64Array | null;
-  /** Rows without a number for voltage or current. */
+  /** Wh. */
+  readonly loggedEnergy: Float64Array | null;
+  /** Rows without a number for time, voltage or current. */
   readonly unusable: Counted;
   /** Exact duplicates of the row before, merged. */
   readonly duplicates: Counted;
@@ -28,25 +30,30 @@ export interface Samples {
 }
 
 const FEWEST_SAMPLES = 20;
+/** No clock of a logger resolves less; closer rows are not later ones. */
+const CLOCK_STEP_S = 1e-7;
+/** Beyond this many V or A a number is an overflow and no reading. */
+const LARGEST_READING = 1e6;
+const HOTTEST_READING_C = 1e4;
+/** A temperature that is missing for longer than this was not logged. */
+const LONGEST_TEMPERATURE_GAP_S = 10;
 
 /** Definitions 1 to 4: which rows are samples, in which order, with which sign. */
 export function toSamples(channels: LogChannels, series: number): Samples {
   const voltage = packVoltage(channels, series);
   const temperature = hottest(channels.temperatures);
+  const all = everyChannel(channels);
   const keep = new Uint32Array(channels.time.length);
   let kept = 0;
-  const unusable = counter();
+  const unusable = counter(channels.lostRows);
   const duplicates = counter();
   const unordered = counter();
   for (let row = 0; row < keep.length; row++) {
     const before = kept > 0 ? (keep[kept - 1] as number) : -1;
-    if (!Number.isFinite(voltage[row]) || !Number.isFinite(channels.current[row])) unusable.add(channels.lines[row]);
-    else if (before >= 0 && !((channels.time[row] as number) > (channels.time[before] as number))) {
-      const same =
-        channels.time[row] === channels.time[before] &&
-        voltage[row] === voltage[before] &&
-        channels.current[row] === channels.current[before];
-      (same ? duplicates : unordered).add(channels.lines[row]);
+    if (!isReading(voltage[row]) || !isReading(channels.current[row])) unusable.add(channels.lines[row]);
+    else if (before >= 0 && !((channels.time[row] as number) - (channels.time[before] as number) >= CLOCK_STEP_S)) {
+      const repeats = all.every((values) => Object.is(values[row], values[before]));
+      (repeats ? duplicates : unordered).add(channels.lines[row]);
     } else keep[kept++] = row;
   }
   if (kept < FEWEST_SAMPLES) {
@@ -73,6 +80,7 @@ export function toSamples(channels: LogChannels, series: number): Samples {
     lowestCell: channels.cells.length > 0 ? pick(lowest(channels.cells)) : null,
     loggedPower: channels.power && pick(channels.power),
     loggedCharge: channels.charge && pick(channels.charge),
+    loggedEnergy: channels.energy && pick(channels.energy),
     unusable,
     duplicates,
     unordered,
@@ -86,10 +94,18 @@ function picked(values: Float64Array, rows: Uint32Array): Float64Array {
   return chosen;
 }
 
-function counter() {
+const isReading = (value: number | undefined): boolean => value !== undefined && Math.abs(value) <= LARGEST_READING;
+
+function everyChannel(channels: LogChannels): Float64Array[] {
+  const { time, voltage, current, temperatures, cells, power, charge, energy } = channels;
+  const all = [time, voltage, current, ...temperatures, ...cells, power, charge, energy];
+  return all.filter((values) => values !== null);
+}
+
+function counter({ count, first }: Counted = { count: 0, first: null }) {
   const counted = {
-    count: 0,
-    first: null as LogPlace | null,
+    count,
+    first,
     add(line: number | undefined) {
       counted.count++;
       if (line !== undefined) counted.first ??= { line };
@@ -134,21 +150,28 @@ function turnWhenNegative(current: Float64Array): boolean {
   return true;
 }
 
-/** Missing values interpolated in time between their neighbours, the nearest value at the ends; null when all miss. */
+/**
+ * Missing values interpolated in time between their neighbours, the nearest value at the ends; null when all miss, or for
+ * too long a time to be made up.
+ */
 function fillGaps(time: Float64Array, values: Float64Array): Float64Array | null {
-  const firstKnown = values.findIndex(Number.isFinite);
+  const known = (value: number) => Math.abs(value) <= HOTTEST_READING_C;
+  const firstKnown = values.findIndex(known);
   if (firstKnown < 0) return null;
-  if (values.every(Number.isFinite)) return values;
+  if (values.every(known)) return values;
   const filled = Float64Array.from(values);
   filled.fill(values[firstKnown] as number, 0, firstKnown);
   let left = firstKnown;
+  let longest = (time[firstKnown] as number) - (time[0] as number);
   for (let i = firstKnown + 1; i < values.length; i++) {
-    if (!Number.isFinite(values[i])) continue;
+    if (!known(values[i] as number)) continue;
+    longest = Math.max(longest, i > left + 1 ? (time[i] as number) - (time[left] as number) : 0);
     for (let gap = left + 1; gap < i; gap++) {
       const share = ((time[gap] as number) - (time[left] as number)) / ((time[i] as number) - (time[left] as number));
       filled[gap] = (values[left] as number) + ((values[i] as number) - (values[left] as number)) * share;
     }
     left = i;
   }
-  return filled.fill(values[left] as number, left);
+  longest = Math.max(longest, (time[values.length - 1] as number) - (time[left] as number));
+  return longest > LONGEST_TEMPERATURE_GAP_S ? null : filled.fill(values[left] as number, left);
 }

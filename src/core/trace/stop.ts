@@ -2,6 +2,7 @@ import type { StopReason, Trace } from "../model.js";
 import { indexAtOrAfter, valueAt } from "./series.js";
 
 const UNLOADED_SHARE = 0.1;
+const FULL_SHARE = 0.7;
 const HOLD_SECONDS = 0.5;
 const NEAR_CUTOFF_VOLTS_PER_CELL = 0.02;
 
@@ -39,8 +40,10 @@ export function findStop(trace: Trace, loadCurrentA: number, limits: StopLimits)
   const loadEndS = time[last] as number;
   const crossingS = heldCrossing(time, voltage, limits.cutoffVolts, loadEndS);
   const goesOn = last < time.length - 1;
-  const near = (voltage[last] as number) - limits.cutoffVolts <= NEAR_CUTOFF_VOLTS_PER_CELL * limits.series;
-  const cutoffS = crossingS ?? (goesOn && near ? loadEndS : null);
+  // On its way down the current passes through samples whose voltage has begun to recover.
+  const full = current.subarray(0, last + 1).findLastIndex((value) => value >= FULL_SHARE * loadCurrentA);
+  const near = (voltage[full] as number) - limits.cutoffVolts <= NEAR_CUTOFF_VOLTS_PER_CELL * limits.series;
+  const cutoffS = crossingS ?? (goesOn && near ? (time[full] as number) : null);
   const reason = cutoffS !== null ? "cutoff" : earlyReason(trace, last, loadCurrentA, limits);
   return { reason, cutoffS, loadEndS, endS: cutoffS ?? loadEndS };
 }

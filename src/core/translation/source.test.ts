@@ -1,6 +1,10 @@
 import { describe, expect, test } from "@jest/globals";
 import { type ModelPack, pulledBy } from "../../../test/support/source-runs.js";
+import type { Trace } from "../model.js";
 import { NO_SHIFT, type RestVolts, resistanceAt, sourceOf } from "./source.js";
+
+const until = (endS: number) => ({ loadEndS: endS, endS });
+const wholeOf = ({ time }: Trace) => until(time.at(-1) as number);
 
 // docs/definitions.md, 19 and 20.
 const PACK: ModelPack = {
@@ -12,7 +16,7 @@ const trace = pulledBy(0.15, PACK, 13);
 const END_S = trace.time.at(-1) as number;
 
 const modelOf = (rest: RestVolts | null, endS = END_S, shift = NO_SHIFT) => {
-  const source = sourceOf(trace, rest, endS, shift);
+  const source = sourceOf(trace, rest, { loadEndS: endS, endS }, shift);
   if (!source) throw new Error("no source was found");
   return source;
 };
@@ -39,7 +43,7 @@ describe("the source model of a run", () => {
     const run = pulledBy(0.15, withSurface, 13);
     const rest = { measured: 17.6, settledAtMost: 16.8, surfaceChargeC: 450 };
     const at10s = (settledAtMost: number) => {
-      const source = sourceOf(run, { ...rest, settledAtMost }, run.time.at(-1) as number, NO_SHIFT);
+      const source = sourceOf(run, { ...rest, settledAtMost }, wholeOf(run), NO_SHIFT);
       return source ? resistanceAt(source.resistance, 10) : Number.NaN;
     };
     const made = resistanceAt(PACK.resistance, 10);
@@ -50,7 +54,7 @@ describe("the source model of a run", () => {
   test("of a pack without relaxation has its resistance to a millionth of an ohm: slope and resistance agree", () => {
     const ohmic: ModelPack = { ...PACK, resistance: { earlyOhm: 0.012, growthOhm: 0 } };
     const run = pulledBy(0.15, ohmic, 13);
-    const source = sourceOf(run, REST, run.time.at(-1) as number, NO_SHIFT);
+    const source = sourceOf(run, REST, wholeOf(run), NO_SHIFT);
     expect(source?.resistance.earlyOhm).toBeCloseTo(0.012, 6);
     expect(source?.resistance.growthOhm).toBeCloseTo(0, 6);
   });
@@ -59,7 +63,7 @@ describe("the source model of a run", () => {
     const bend = 45 * (trace.current[0] as number);
     const bent = (charge: number) => PACK.openCircuitVolts(charge) - Math.max(0, charge - bend) / 5000;
     const run = pulledBy(0.15, { ...PACK, openCircuitVolts: bent }, 13);
-    const source = sourceOf(run, REST, run.time.at(-1) as number, NO_SHIFT);
+    const source = sourceOf(run, REST, wholeOf(run), NO_SHIFT);
     expect(source?.resistance).toEqual(modelOf(REST).resistance);
   });
 
@@ -74,13 +78,13 @@ describe("the source model of a run", () => {
 });
 
 describe("there is no source model", () => {
-  test("without a rest", () => expect(sourceOf(trace, null, END_S, NO_SHIFT)).toBeNull());
+  test("without a rest", () => expect(sourceOf(trace, null, until(END_S), NO_SHIFT)).toBeNull());
   test("of a run that ended before the window of the mark at 10 s, and there is one from then on", () => {
-    expect(sourceOf(trace, REST, 10.45, NO_SHIFT)).toBeNull();
-    expect(sourceOf(trace, REST, 10.5, NO_SHIFT)).not.toBeNull();
+    expect(sourceOf(trace, REST, until(10.45), NO_SHIFT)).toBeNull();
+    expect(sourceOf(trace, REST, until(10.5), NO_SHIFT)).not.toBeNull();
   });
   test("of voltages that rise under load", () => {
-    expect(sourceOf(trace, { ...REST, measured: 13 }, END_S, NO_SHIFT)).toBeNull();
+    expect(sourceOf(trace, { ...REST, measured: 13 }, until(END_S), NO_SHIFT)).toBeNull();
   });
 });
 

@@ -1,6 +1,7 @@
 import type { Trace } from "../model.js";
 import { fitLine } from "../statistics/line.js";
 import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
+import type { Stop } from "../trace/stop.js";
 
 const EARLY_S = 1;
 const LATE_S = 10;
@@ -77,12 +78,12 @@ interface Loaded {
 export function sourceOf(
   trace: Trace,
   rest: RestVolts | null,
-  loadEndS: number,
+  { loadEndS, endS }: Pick<Stop, "loadEndS" | "endS">,
   shift: SourceShift,
 ): SourceModel | null {
-  if (rest === null || loadEndS < LATE_S + HALF_WINDOW_S) return null;
+  if (rest === null || endS < LATE_S + HALF_WINDOW_S) return null;
   const loaded = loadedPart(trace, loadEndS);
-  const resistance = resistanceOf(trace, loaded, rest, loadEndS, shift);
+  const resistance = resistanceOf(trace, loaded, rest, endS, shift);
   if (!(resistance.earlyOhm > 0)) return null;
   const sourceVolts = sourceOver(loaded, resistance);
   if (!sourceVolts.every((volts) => volts > 0)) return null;
@@ -120,11 +121,11 @@ function resistanceOf(
   trace: Trace,
   loaded: Loaded,
   rest: RestVolts,
-  loadEndS: number,
+  endS: number,
   shift: SourceShift,
 ): SourceResistance {
   const surface = Math.max(0, rest.measured - rest.settledAtMost);
-  const until = Math.min(SLOPE_UNTIL_S, loadEndS / 2);
+  const until = Math.min(SLOPE_UNTIL_S, endS / 2);
   const from = indexAtOrAfter(loaded.time, LATE_S);
   const to = until - LATE_S < SLOPE_SHORTEST_S ? from : indexAtOrAfter(loaded.time, until);
   const openCircuitFactor = 1 + shift.openCircuit * OPEN_CIRCUIT_SHARE;

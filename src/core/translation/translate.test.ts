@@ -17,7 +17,12 @@ const CUTOFF_VOLTS = 13.2;
 
 function carried(trace: Trace, loadOhm: number, { restVolts = 16.8, reached = false, extension = 1 } = {}): Trace {
   const rest: RestVolts = { measured: restVolts, settledAtMost: restVolts, surfaceChargeC: 450 };
-  const source = sourceOf(trace, rest, trace.time.at(-1) as number, NO_SHIFT);
+  const source = sourceOf(
+    trace,
+    rest,
+    { loadEndS: trace.time.at(-1) as number, endS: trace.time.at(-1) as number },
+    NO_SHIFT,
+  );
   if (!source) throw new Error("no source was found");
   return translate(source, loadOhm, CUTOFF_VOLTS, reached, extension);
 }

@@ -29,7 +29,11 @@ describe("the noise of a trace is found again", () => {
   });
 
   test("is none for a channel that was not logged", () => {
-    expect(noiseOf({ ...noisy, temperature: null }, 1000, 20).temperature).toEqual({ deviation: 0, resolution: 0 });
+    expect(noiseOf({ ...noisy, temperature: null }, 1000, 20).temperature).toEqual({
+      deviation: 0,
+      resolution: 0,
+      step: Number.POSITIVE_INFINITY,
+    });
   });
 });
 
@@ -46,7 +50,7 @@ describe("digits", () => {
 });
 
 describe("what noise leaves in a reading", () => {
-  const channel = { deviation: 0.05, resolution: 0 };
+  const channel = { deviation: 0.05, resolution: 0, step: Number.POSITIVE_INFINITY };
   const noise: Noise = { power: channel, voltage: channel, current: channel, temperature: channel, rateHz: 1 };
 
   test("50 mA at 1 Hz over 3600 s is 0.833333 mAh of a charge (derived)", () => {
@@ -64,7 +68,7 @@ describe("what noise leaves in a reading", () => {
     expect(noiseOfRead({ value: 15, channel: "voltage", meanOverS: 25, largest: true }, noise)).toBeCloseTo(0.02, 12);
   });
   test("does not average digits", () => {
-    const digits = { ...noise, voltage: { deviation: 0, resolution: 0.003 } };
+    const digits = { ...noise, voltage: { deviation: 0, resolution: 0.003, step: 0.01 } };
     expect(noiseOfRead({ value: 15, channel: "voltage", meanOverS: 100 }, digits)).toBeCloseTo(0.003, 12);
   });
   test("is joined by the range of what other windows gave that could as well have been chosen", () => {

@@ -11,6 +11,8 @@ interface SampleNoise {
   readonly deviation: number;
   /** Standard uncertainty of the digits: their step over sqrt(12) (JCGM 100 F.2.2.1), where noise does not average it. */
   readonly resolution: number;
+  /** Step of the digits; infinite when the channel never changes. */
+  readonly step: number;
 }
 
 export interface Noise {
@@ -21,6 +23,7 @@ export interface Noise {
   readonly rateHz: number;
 }
 
+const NO_NOISE: SampleNoise = { deviation: 0, resolution: 0, step: Number.POSITIVE_INFINITY };
 const SETTLED_S = 1;
 /** Relative difference below which two samples have the same digits. */
 const SAME_VALUE = 1e-9;
@@ -42,12 +45,13 @@ export function noiseOf(trace: Trace, endS: number, rateHz: number): Noise {
     power: sampleNoise(power, from, to),
     voltage: sampleNoise(trace.voltage, from, to),
     current: sampleNoise(trace.current, from, to),
-    temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : { deviation: 0, resolution: 0 },
+    temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : NO_NOISE,
     rateHz,
   };
 }
 
-function sampleNoise(values: Float64Array, from: number, to: number): SampleNoise {
+/** Noise and digits of the samples [from, to) of a channel. */
+export function sampleNoise(values: Float64Array, from: number, to: number): SampleNoise {
   let sum = 0;
   let count = 0;
   let step = Number.POSITIVE_INFINITY;
@@ -62,7 +66,7 @@ function sampleNoise(values: Float64Array, from: number, to: number): SampleNois
   }
   const deviation = count > 0 ? Math.sqrt(sum / count / 6) : 0;
   const dithered = deviation > step / 2 || !Number.isFinite(step);
-  return { deviation, resolution: dithered ? 0 : step / Math.sqrt(12) };
+  return { deviation, resolution: dithered ? 0 : step / Math.sqrt(12), step };
 }
 
 /** Standard uncertainty that noise and digits leave in one read, in the read's unit (type A, JCGM 100 4.2). */

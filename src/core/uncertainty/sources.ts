@@ -3,7 +3,7 @@ import type { BenchFacts, Trace } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
 import { NO_SHIFT } from "../translation/source.js";
-import { MEDIAN_FACTOR, type Noise, rectangular } from "./noise.js";
+import { MEDIAN_FACTOR, type Noise, noiseOfRead, rectangular, sampleNoise } from "./noise.js";
 
 /**
  * One thing that is not known exactly and moves the whole run together. `move` gives the subject with that thing moved by
@@ -50,8 +50,10 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
   const currentGain = rectangular(bench.current.percent / 100);
   const currentOffset = zeroUncertainty(run, bench, noise);
   const senseUncertainty = rectangular(senseOhm * senseShare(bench));
+  const restRead = { channel: "voltage", value: 0, medianOf: subject.rest?.samples ?? 1 } as const;
+  const restNoise = subject.rest ? noiseOfRead(restRead, noise) : 0;
   const onset = rectangular(stepAt(run.trace, 0) / 2);
-  const cutoff = cutoffUncertainty(run, noise);
+  const cutoff = cutoffUncertainty(run, noise, subject.limits.cutoffVolts);
   return [
     {
       name: "voltage gain",
@@ -67,6 +69,14 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
         voltageMoved(
           () => by * voltageOffset,
           () => by * voltageOffset,
+        ),
+    },
+    {
+      name: "rest voltage",
+      move: (by) =>
+        voltageMoved(
+          () => 0,
+          () => by * restNoise,
         ),
     },
     { name: "current gain", move: (by) => currentMoved((amps) => by * currentGain * amps) },
@@ -91,10 +101,13 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
   ];
 }
 
-/** What is left of the current's offset: the stated one, or the noise of its own zero where that was subtracted. */
+/** What is left of the current's offset: the stated one, or the noise and digits of its own zero where that was subtracted. */
 function zeroUncertainty(run: NormalisedRun, bench: BenchFacts, noise: Noise): number {
   if (!run.zero?.subtracted) return rectangular(bench.current.offset);
-  return (MEDIAN_FACTOR * noise.current.deviation) / Math.sqrt(run.zero.samples);
+  const rest = sampleNoise(run.trace.current, 0, run.zero.samples);
+  const { step } = noise.current;
+  const digits = rest.deviation < step / 2 && Number.isFinite(step) ? step / Math.sqrt(12) : 0;
+  return Math.hypot((MEDIAN_FACTOR * rest.deviation) / Math.sqrt(run.zero.samples), digits);
 }
 
 function senseShare(bench: BenchFacts): number {
@@ -108,14 +121,15 @@ function stepAt(trace: Trace, instant: number): number {
 }
 
 /**
- * An interpolated crossing moves by the noise of the voltage over its slope there; never by more than the time between
- * two samples suggests when the voltage falls steeply.
+ * An interpolated crossing moves by the noise of the voltage over its slope there, and by the time between two samples; a load
+ * removed just above the cutoff, by how long the voltage would have taken to fall to it.
  */
-function cutoffUncertainty(run: NormalisedRun, noise: Noise): number {
+function cutoffUncertainty(run: NormalisedRun, noise: Noise, cutoffVolts: number): number {
   const { cutoffS } = run.stop;
   if (cutoffS === null) return 0;
   const step = rectangular(stepAt(run.trace, cutoffS) / 2);
   const { time, voltage } = run.trace;
+  const short = Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);
   const fall = valueAt(time, voltage, cutoffS - 1) - valueAt(time, voltage, cutoffS);
-  return fall > 0 ? Math.hypot(noise.voltage.deviation / fall, step) : step;
+  return fall > 0 ? Math.hypot(noise.voltage.deviation / fall, rectangular(short / fall), step) : step;
 }

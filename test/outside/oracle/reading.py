@@ -45,15 +45,27 @@ class Reading:
         return self.load_end if self.cutoff is None else self.cutoff
 
 
+def load_begun(time, current):
+    """Index of the first sample of a stretch of 0.5 s above 5 % of the largest median of three neighbours."""
+    level = 0.05 * np.median(np.stack([current[:-2], current[1:-1], current[2:]]), axis=0).max()
+    for index in np.flatnonzero(current > level):
+        stretch = (time >= time[index]) & (time < time[index] + 0.5)
+        if (current[stretch] > level).all():
+            return index
+    raise ValueError("no load")
+
+
 def find_load(time, current):
-    first = np.flatnonzero(current > 0.05 * current.max())[0]
+    first = load_begun(time, current)
     within = (time >= time[first]) & (time < time[first] + 5)
     high = float(np.median(current[within]))
     line = Line(time, current)
-    onset = float(time[0]) if current[0] >= high / 2 else line.upward_crossings(high / 2)[0]
-    if current[0] >= 0.1 * high:
+    since = time[max(first - 1, 0)]
+    from_load = lambda level: [t for t in line.upward_crossings(level) if t >= since][0]
+    onset = float(time[0]) if first == 0 and current[0] >= high / 2 else from_load(high / 2)
+    if current[0] >= 0.1 * high and (current[: first + 1] >= 0.1 * high).all():
         return Load(high, onset, None, None)
-    t90 = line.upward_crossings(0.9 * high)[0]
+    t90 = from_load(0.9 * high)
     t10 = [t for t in line.upward_crossings(0.1 * high) if t <= t90][-1]
     return Load(high, onset, t10, t90 - t10)
 
@@ -142,18 +154,21 @@ def read(samples, pack, bench):
     last = load_phase_end(time, current, load)
     level = pack["series"] * CUTOFF_VOLTS_PER_CELL[pack["chemistry"]]
     cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[last], level)
-    if cutoff is None and last < len(time) - 1 and voltage[last] - level <= 0.02 * pack["series"]:
-        cutoff = float(time[last])
+    full = np.flatnonzero(current[: last + 1] >= 0.7 * load.current)[-1]
+    if cutoff is None and last < len(time) - 1 and voltage[full] - level <= 0.02 * pack["series"]:
+        cutoff = float(time[full])
     stop = "cutoff" if cutoff is not None else stop_reason(time, current, temperature, load, last)
 
     t = time - load.onset
+    end = (float(time[last]) if cutoff is None else cutoff) - load.onset
+    within = np.flatnonzero((t >= 0) & (t < end))
     return Reading(
         voltage=Line(t, voltage),
         current=Line(t, current),
         power=Line(t, voltage * current),
         temperature=None if temperature is None else Line(t, temperature),
         samples=len(t),
-        rate_hz=float(np.median(1 / np.diff(time))),
+        rate_hz=float(np.median(1 / np.diff(time[within[0] : within[-1] + 2]))),
         load=load,
         offset=offset,
         offset_subtracted=subtracted,

@@ -1,7 +1,7 @@
 import type { Rule } from "../rule.js";
 import { AMBIENT_TEMPERATURE } from "./ambient-temperature.js";
 import { CAPACITY_PLAUSIBLE } from "./capacity-plausible.js";
-import { CHARGE_AGREES } from "./charge-agrees.js";
+import { CHARGE_AGREES, ENERGY_AGREES } from "./counters.js";
 import { CURRENT_OFFSET } from "./current-offset.js";
 import { CURRENT_ZERO } from "./current-zero.js";
 import { CUTOFF_DEPTH } from "./cutoff-depth.js";
@@ -11,6 +11,7 @@ import { DUPLICATE_ROWS } from "./duplicate-rows.js";
 import { FULL_CHARGE } from "./full-charge.js";
 import { CURRENT_ACCURACY, VOLTAGE_ACCURACY } from "./instruments.js";
 import { LARGEST_GAP } from "./largest-gap.js";
+import { LOAD_HELD } from "./load-held.js";
 import { LOAD_LEVEL } from "./load-level.js";
 import { LOAD_RISE } from "./load-rise.js";
 import { POWER_AGREES } from "./power-agrees.js";
@@ -25,13 +26,14 @@ import { START_TEMPERATURE } from "./start-temperature.js";
 import { TEMPERATURE_LIMIT, TEMPERATURE_WARNING } from "./temperature.js";
 import { TEMPERATURE_LOGGED } from "./temperature-logged.js";
 import { TIME_RISES } from "./time-rises.js";
-import { VOLTAGE_PLAUSIBLE } from "./voltage-plausible.js";
+import { CELL_VOLTAGE_PLAUSIBLE, VOLTAGE_PLAUSIBLE } from "./voltage-plausible.js";
 
 /** Every rule that a protocol may set. A new rule is one file, listed here. */
 export const RULES: ReadonlyMap<string, Rule> = new Map(
   [
     AMBIENT_TEMPERATURE,
     CAPACITY_PLAUSIBLE,
+    CELL_VOLTAGE_PLAUSIBLE,
     CHARGE_AGREES,
     CURRENT_ACCURACY,
     CURRENT_OFFSET,
@@ -40,8 +42,10 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     CUTOFF_REACHED,
     DISCHARGE_SIGN,
     DUPLICATE_ROWS,
+    ENERGY_AGREES,
     FULL_CHARGE,
     LARGEST_GAP,
+    LOAD_HELD,
     LOAD_LEVEL,
     LOAD_RISE,
     POWER_AGREES,

@@ -7,6 +7,9 @@ test.each([
   [0, 0.0925, "pass"],
   [0, 0.0926, "fail"],
   [0.65, 0, "fail"],
+  [0, 0, "fail"],
+  [0.004, 0, "fail"],
+  [0.006, 0, "pass"],
 ] as const)("a voltmeter within %d % + %d V: %s", (percent, offset, outcome) => {
   expect(findingOf("voltage-accuracy", { bench: { voltage: { percent, offset } } }).outcome).toBe(outcome);
 });
@@ -25,6 +28,6 @@ test("a run without a mark at 10 s is judged at the nominal voltage, 14.8 V", ()
     figures: { "voltage-10s": null },
     bench: { voltage: { percent: 1, offset: 0 } },
   });
-  expect(finding).toMatchObject({ outcome: "fail", limit: "<= 0.094" });
+  expect(finding).toMatchObject({ outcome: "fail", limit: "0.00074 to 0.094" });
   expect(finding.observed).toBeCloseTo(0.148, 12);
 });

@@ -10,11 +10,12 @@ function accuracyRule(quantity: "voltage" | "current", reading: (test: RunUnderT
     assess: (test, limit) => {
       const at = reading(test);
       const allowed = halfWidth({ percent: limit("percent"), offset: limit("offset") }, at);
-      return within(halfWidth(test.bench[quantity], at), { maximum: allowed });
+      const least = (limit("leastPercent") / 100) * at;
+      return within(halfWidth(test.bench[quantity], at), { minimum: least, maximum: allowed });
     },
     seen: (observed) => `The bench states its ${quantity} to within ${observed} at this load`,
     missing: "The bench states no accuracy.",
-    advice: `Use a more accurate ${quantity} sensor, or have this one calibrated and register the bench anew.`,
+    advice: `Use a more accurate ${quantity} sensor, or have this one calibrated, and state what its maker or calibration says: no instrument is exact.`,
   };
 }
 

@@ -8,7 +8,10 @@ export const LOAD_LEVEL: Rule = {
       ? null
       : within(reads.ratio, { minimum: limit("minimum"), maximum: limit("maximum") }, { fromS: 9.5, toS: 10.5 }),
   seen: (observed) => `At 10 s the reference load would draw ${observed} times the current of this run`,
-  missing: "The run ended before 10 s or no rest was logged, so its load cannot be set against the reference load.",
+  missing: ({ run }) =>
+    run.rest === null
+      ? "No rest before the load was logged, so the run cannot be set against the reference load."
+      : "The run ended before 10 s, or its voltages are those of no pack, so it cannot be set against the reference load.",
   advice:
     "Use a load nearer to the reference load, if the maker's limits allow it: a resistance of the nominal voltage over 20 It.",
 };

@@ -17,7 +17,13 @@ test.each([
 
 test.each([
   ["no power column", null],
-  ["a power column with holes", product.with(500, Number.NaN)],
+  ["a power column of blanks", product.map(() => Number.NaN)],
 ])("%s", (_, loggedPower) => {
   expect(findingOf("power-agrees", { samples: { loggedPower } }).outcome).toBe("not-assessable");
+});
+
+test("blanks in the column do not switch the comparison off", () => {
+  const blanked = (factor: number) => product.map((watts, i) => (i % 3 === 0 ? Number.NaN : factor * watts));
+  expect(findingOf("power-agrees", { samples: { loggedPower: blanked(1) } }).outcome).toBe("pass");
+  expect(findingOf("power-agrees", { samples: { loggedPower: blanked(1.2) } }).outcome).toBe("fail");
 });

@@ -1,20 +1,32 @@
 import { mean } from "../../trace/series.js";
-import { type Rule, readingSpan, within } from "../rule.js";
+import { type Rule, type RunUnderTest, readingSpan, within } from "../rule.js";
 
 /** Difference between the power that the logger wrote and voltage times current as logged, in % of the latter. */
 export const POWER_AGREES: Rule = {
   id: "power-agrees",
   assess: (test, limit) => {
-    const { samples, trace, stop } = test.run;
-    if (!samples.loggedPower || stop.endS <= 0) return null;
-    const product = samples.voltage.map((volts, i) => volts * Math.abs(samples.current[i] as number));
-    const logged = samples.loggedPower.map(Math.abs);
-    if (!logged.every(Number.isFinite)) return null;
-    const expected = mean(trace.time, product, 0, stop.endS);
-    const difference = 100 * Math.abs(mean(trace.time, logged, 0, stop.endS) / expected - 1);
+    const compared = whereLogged(test);
+    if (!compared) return null;
+    const { time, logged, product } = compared;
+    const { endS } = test.run.stop;
+    const difference = 100 * Math.abs(mean(time, logged, 0, endS) / mean(time, product, 0, endS) - 1);
     return within(difference, { maximum: limit("maximumPercent") }, readingSpan(test));
   },
   seen: (observed) => `The logged power differs from voltage times current by ${observed}`,
-  missing: "The log has no complete power column.",
+  missing: "The log has no power column.",
   advice: "Check which columns were read as voltage, current and power, and in which units.",
 };
+
+/** The samples at which power was logged; null when there are fewer than two. */
+function whereLogged({ run }: RunUnderTest) {
+  const { voltage, current, loggedPower } = run.samples;
+  if (!loggedPower || run.stop.endS <= 0) return null;
+  const kept = Array.from(loggedPower.keys()).filter((i) => Number.isFinite(loggedPower[i]));
+  if (kept.length < 2) return null;
+  const pick = (value: (i: number) => number) => Float64Array.from(kept, value);
+  return {
+    time: pick((i) => run.trace.time[i] as number),
+    logged: pick((i) => Math.abs(loggedPower[i] as number)),
+    product: pick((i) => (voltage[i] as number) * Math.abs(current[i] as number)),
+  };
+}

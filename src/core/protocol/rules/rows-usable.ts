@@ -4,9 +4,13 @@ import { type Rule, within } from "../rule.js";
 export const ROWS_USABLE: Rule = {
   id: "rows-usable",
   assess: ({ run }, limit) => {
-    const { samples } = run;
-    const all = samples.time.length + samples.unusable.count + samples.unordered.count + samples.duplicates.count;
-    return within(100 * (1 - samples.unusable.count / all), { minimum: limit("minimum") });
+    const { time, unusable, unordered, duplicates } = run.samples;
+    const all = time.length + unusable.count + unordered.count + duplicates.count;
+    const observation = within(100 * (1 - unusable.count / all), { minimum: limit("minimum") });
+    const line = unusable.first?.line;
+    return line === undefined
+      ? observation
+      : { ...observation, place: `the first without one is line ${line} of the log` };
   },
   seen: (observed) => `Rows with a number for time, voltage and current: ${observed}`,
   missing: "The log has no rows.",

@@ -12,7 +12,10 @@ function temperatureRule(id: string, advice: string): Rule {
         : within(observed, { maximum: limit("maximum") }, { fromS: 0, toS: test.run.stop.endS });
     },
     seen: (observed) => `Under load the pack reaches ${observed}`,
-    missing: "The log has no temperature.",
+    missing: ({ run }) =>
+      run.trace.temperature
+        ? "The run is too short to judge its temperature."
+        : "The log has no temperature, or for too long none.",
     advice,
   };
 }

@@ -1,9 +1,11 @@
 import { expect, test } from "@jest/globals";
 import { findingOf, runUnderTest } from "../../../../test/support/run-under-test.js";
 
-const { trace } = runUnderTest().run;
-const withOneReading = (volts: number, at: number) => ({
-  run: { trace: { ...trace, voltage: trace.voltage.with(at, volts) } },
+const { trace, samples } = runUnderTest().run;
+const changed = (values: Float64Array, volts: number, at: readonly number[]) =>
+  at.reduce((changes, i) => changes.with(i, volts), values);
+const withReadings = (volts: number, at: readonly number[]) => ({
+  run: { trace: { ...trace, voltage: changed(trace.voltage, volts, at) } },
 });
 
 // 2.5 V to 4.25 V per cell with a tolerance of 0.05 V: 9.8 V to 17.2 V for 4 cells (common practice, no published source).
@@ -13,19 +15,37 @@ test.each([
   [9.81, "pass"],
   [9.79, "fail"],
   [-1, "fail"],
-] as const)("a single reading of %d V: %s", (volts, outcome) => {
-  const finding = findingOf("voltage-plausible", withOneReading(volts, 300));
+] as const)("two readings of %d V: %s", (volts, outcome) => {
+  const finding = findingOf("voltage-plausible", withReadings(volts, [300, 301]));
   expect(finding.outcome).toBe(outcome);
   expect(finding.observed).toBeCloseTo(volts / 4, 9);
 });
 
-test("the rest before the load counts, what follows the end of reading does not", () => {
-  expect(findingOf("voltage-plausible", withOneReading(18, 0)).outcome).toBe("fail");
+test("a single spiked reading is no finding", () => {
+  expect(findingOf("voltage-plausible", withReadings(0, [300])).outcome).toBe("pass");
+});
+
+test("the last second of rest counts; a pack not connected yet, and what follows the end of reading, do not", () => {
+  expect(findingOf("voltage-plausible", withReadings(18, [15, 16])).outcome).toBe("fail");
+  expect(findingOf("voltage-plausible", withReadings(0, [0, 1, 2, 3])).outcome).toBe("pass");
   const early = { stop: { cutoffS: 50, endS: 50 } };
-  expect(findingOf("voltage-plausible", { ...withOneReading(5, 600), ...early }).outcome).toBe("pass");
+  expect(findingOf("voltage-plausible", { ...withReadings(5, [600, 601]), ...early }).outcome).toBe("pass");
 });
 
 test("a pack registered with other cells is found out", () => {
   expect(findingOf("voltage-plausible", { pack: { series: 3 } }).outcome).toBe("fail");
   expect(findingOf("voltage-plausible", { pack: { chemistry: "lifepo4" } }).outcome).toBe("fail");
+});
+
+test.each([
+  [2.46, "pass"],
+  [2.44, "fail"],
+  [1.5, "fail"],
+] as const)("a lowest cell at %d V under load: %s", (volts, outcome) => {
+  const lowestCell = changed(samples.lowestCell as Float64Array, volts, [900, 901, 902]);
+  expect(findingOf("cell-voltage-plausible", { samples: { lowestCell } }).outcome).toBe(outcome);
+});
+
+test("without logged cells, nothing is said of the lowest", () => {
+  expect(findingOf("cell-voltage-plausible", { samples: { lowestCell: null } }).outcome).toBe("not-assessable");
 });

@@ -1,32 +1,64 @@
+import type { NormalisedRun } from "../../trace/normalise.js";
+import { indexAtOrAfter } from "../../trace/series.js";
 import { type Rule, type RunUnderTest, round } from "../rule.js";
 
-/** Highest and lowest voltage per cell that the chemistry allows at all. */
-export const VOLTAGE_PLAUSIBLE: Rule = {
-  id: "voltage-plausible",
-  assess: (test, limit) => {
-    const { lowest, highest } = test.cell;
-    const tolerance = limit("tolerance");
-    const worst = farthestOut(test);
-    return {
-      observed: worst,
-      passes: worst >= lowest - tolerance && worst <= highest + tolerance,
-      limit: `${round(lowest - tolerance)} to ${round(highest + tolerance)}`,
-      span: { fromS: test.run.trace.time[0] as number, toS: test.run.stop.endS },
-    };
-  },
-  seen: (observed) => `The voltage per cell farthest from the middle of its range is ${observed}`,
-  missing: "The log has no voltage.",
-  advice:
-    "Check the pack's chemistry and number of cells in series, and which column was read as the voltage in which unit.",
-};
+/** From the last second of rest on; what is logged before, a pack may not have been connected yet. */
+const FROM_S = -1;
 
-function farthestOut({ run, pack, cell }: RunUnderTest): number {
+function plausible(
+  id: string,
+  what: string,
+  volts: (run: NormalisedRun) => Float64Array | null,
+  cells: (test: RunUnderTest) => number,
+): Rule {
+  return {
+    id,
+    assess: (test, limit) => {
+      const values = volts(test.run);
+      if (!values) return null;
+      const [lowest, highest] = [test.cell.lowest - limit("tolerance"), test.cell.highest + limit("tolerance")];
+      const worst = farthestOut(test, values, cells(test));
+      return {
+        observed: worst.volts,
+        passes: worst.volts >= lowest && worst.volts <= highest,
+        limit: `${round(lowest)} to ${round(highest)}`,
+        span: { fromS: worst.atS, toS: worst.atS },
+      };
+    },
+    seen: (observed) => `The ${what} farthest from the middle of its range is ${observed}`,
+    missing: `The log has no ${what}.`,
+    advice:
+      "Check the pack's chemistry and number of cells in series, and which column was read as the voltage in which unit.",
+  };
+}
+
+/** The voltage per cell farthest from the middle of what the chemistry allows; single samples do not count. */
+function farthestOut({ run, cell }: RunUnderTest, values: Float64Array, cells: number): { volts: number; atS: number } {
   const middle = (cell.lowest + cell.highest) / 2;
-  let worst = middle;
-  const { time, voltage } = run.trace;
-  for (let i = 0; i < time.length && (time[i] as number) <= run.stop.endS; i++) {
-    const perCell = (voltage[i] as number) / pack.series;
-    if (Math.abs(perCell - middle) > Math.abs(worst - middle)) worst = perCell;
+  const { time } = run.trace;
+  let worst = { volts: middle, atS: 0 };
+  for (let i = indexAtOrAfter(time, FROM_S); i < time.length && (time[i] as number) <= run.stop.endS; i++) {
+    const [a, b, c] = [
+      values[i - 1] ?? (values[i] as number),
+      values[i] as number,
+      values[i + 1] ?? (values[i] as number),
+    ];
+    const volts = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)) / cells;
+    if (Math.abs(volts - middle) > Math.abs(worst.volts - middle)) worst = { volts, atS: time[i] as number };
   }
   return worst;
 }
+
+/** Highest and lowest voltage per cell that the chemistry allows at all, of the pack and of its lowest logged cell. */
+export const VOLTAGE_PLAUSIBLE = plausible(
+  "voltage-plausible",
+  "voltage per cell",
+  ({ trace }) => trace.voltage,
+  ({ pack }) => pack.series,
+);
+export const CELL_VOLTAGE_PLAUSIBLE = plausible(
+  "cell-voltage-plausible",
+  "voltage of the lowest cell",
+  ({ samples }) => samples.lowestCell,
+  () => 1,
+);

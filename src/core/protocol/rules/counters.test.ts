@@ -28,7 +28,25 @@ test("a counter that does not begin at zero counts by its difference", () => {
 
 test.each([
   ["no charge column", null],
-  ["a charge column with holes", countedTimes(1).samples.loggedCharge.with(500, Number.NaN)],
+  ["a charge column of blanks", countedTimes(1).samples.loggedCharge.map(() => Number.NaN)],
 ])("%s", (_, loggedCharge) => {
   expect(findingOf("charge-agrees", { samples: { loggedCharge } }).outcome).toBe("not-assessable");
+});
+
+test("blanks in the column do not switch the comparison off", () => {
+  const blanked = (factor: number) =>
+    countedTimes(factor).samples.loggedCharge.map((ah, i) => (i % 7 === 0 || i > 1000 ? Number.NaN : ah));
+  expect(findingOf("charge-agrees", { samples: { loggedCharge: blanked(1) } }).outcome).toBe("pass");
+  expect(findingOf("charge-agrees", { samples: { loggedCharge: blanked(1.2) } }).outcome).toBe("fail");
+});
+
+test.each([
+  [1.05, "pass"],
+  [1.07, "fail"],
+] as const)("a counted energy of %d times the integral of the power: %s", (factor, outcome) => {
+  const loggedEnergy = Float64Array.from({ length: 1021 }, (_, i) => {
+    const t = Math.max(0, i / 10 - 2);
+    return (factor * t * 100 * (14.65 - 0.00725 * t)) / 3600;
+  });
+  expect(findingOf("energy-agrees", { samples: { loggedEnergy } }).outcome).toBe(outcome);
 });

@@ -1,0 +1,48 @@
+import { indexAtOrAfter } from "../../trace/series.js";
+import { type Rule, type RunUnderTest, within } from "../rule.js";
+
+/** The rise is judged by a rule of its own. */
+const FROM_S = 1;
+
+/**
+ * Share of the time from 1 s to the end in which the load held: in which the current was at least the given share of what
+ * the load as it was at 10 s would have drawn at the voltage of the moment. Loads of constant current or power draw more.
+ */
+export const LOAD_HELD: Rule = {
+  id: "load-held",
+  assess: (test, limit) => {
+    const { endS } = test.run.stop;
+    const conductance = conductanceAt10s(test);
+    if (conductance === null || endS <= FROM_S) return null;
+    const { held, worst } = heldShare(test, conductance * limit("leastShare"));
+    return within(100 * held, { minimum: limit("minimumPercent") }, worst ?? { fromS: FROM_S, toS: endS });
+  },
+  seen: (observed) => `The load was held for ${observed} of the time`,
+  missing: "The run ended before 10 s.",
+  advice: "Hold the load from the start to the cutoff without easing or pausing it.",
+};
+
+function conductanceAt10s({ reads }: RunUnderTest): number | null {
+  const [volts, amps] = [reads.own.get("voltage-10s")?.value, reads.own.get("current-10s")?.value];
+  return volts === undefined || amps === undefined || !(volts > 0) ? null : amps / volts;
+}
+
+/** The share of time held, and the longest stretch that was not. */
+function heldShare({ run }: RunUnderTest, least: number) {
+  const { time, voltage, current } = run.trace;
+  const { endS } = run.stop;
+  let lost = 0;
+  let since: number | null = null;
+  let worst: { fromS: number; toS: number } | null = null;
+  for (let i = indexAtOrAfter(time, FROM_S) + 1; i < time.length && (time[i] as number) <= endS; i++) {
+    const [from, to] = [time[i - 1] as number, time[i] as number];
+    if ((current[i] as number) >= least * (voltage[i] as number)) {
+      since = null;
+      continue;
+    }
+    lost += to - from;
+    since ??= from;
+    if (!worst || to - since > worst.toS - worst.fromS) worst = { fromS: since, toS: to };
+  }
+  return { held: 1 - lost / (endS - FROM_S), worst };
+}
