@@ -42,6 +42,8 @@ export async function withForm<P, T>(
       headerPairs: 50,
     };
     const received = await read(request.parts({ limits }), folder).catch((error: unknown) => {
+      // What is still to come is read and dropped: else the connection would neither be free nor notice its end.
+      request.raw.resume();
       throw asProblem(error, form);
     });
     return await use(received);

@@ -18,14 +18,12 @@ import { CAUTION } from "../../platform/http/caution.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
 import { LogsService } from "./logs.service.js";
-import { RunsService } from "./runs.service.js";
+import { RunsService, STATUS_OF_OUTCOME } from "./runs.service.js";
 import { RunList, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService, traceCsv } from "./traces.service.js";
 import { TraceArgs, TraceView } from "./traces.views.js";
 import { payloadOf, withUpload } from "./upload.js";
 import { RUN_UPLOAD } from "./upload-schema.js";
-
-const STATUS_OF = { created: 201, queued: 202, existing: 200 } as const;
 
 @ApiTags("runs")
 @Controller("v1/runs")
@@ -53,7 +51,7 @@ export class RunsController {
     return withUpload(request, (upload) =>
       this.idempotency.once(request, reply, payloadOf(upload), async () => {
         const { run, outcome } = await this.runs.upload(upload, caller);
-        reply.status(STATUS_OF[outcome]).header("location", `/v1/runs/${run.id}`);
+        reply.status(STATUS_OF_OUTCOME[outcome]).header("location", `/v1/runs/${run.id}`);
         return run;
       }),
     );

@@ -5,6 +5,8 @@ import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { SpecimensModule } from "../specimens/specimens.module.js";
+import { BatchController } from "./batch.controller.js";
+import { BatchService } from "./batch.service.js";
 import { ChecksController } from "./checks.controller.js";
 import { ChecksService } from "./checks.service.js";
 import { EvaluationsService } from "./evaluations.service.js";
@@ -18,8 +20,9 @@ import { TracesService } from "./traces.service.js";
 
 @Module({
   imports: [BenchesModule, ColumnMapsModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
-  controllers: [ChecksController, RunsController],
+  controllers: [BatchController, ChecksController, RunsController],
   providers: [
+    BatchService,
     ChecksService,
     EvaluationsService,
     LogsRepository,

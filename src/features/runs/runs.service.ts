@@ -29,6 +29,9 @@ export interface UploadedRun {
   readonly outcome: "created" | "queued" | "existing";
 }
 
+/** How an upload is answered. */
+export const STATUS_OF_OUTCOME = { created: 201, queued: 202, existing: 200 } as const;
+
 @Injectable()
 export class RunsService {
   constructor(
@@ -42,12 +45,13 @@ export class RunsService {
   /**
    * Stores an upload and waits a little for its evaluation.
    *
+   * @param until when it is answered as queued, in ms since the epoch; 5 s from when it is stored if left out
    * @throws Problem when what it declares does not fit, or when its log cannot be read; in the latter case the run is kept
    */
-  async upload(upload: Upload, caller: Caller): Promise<UploadedRun> {
+  async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
     const input = await checkInput(RunInput, upload.run);
     const { id, created } = await this.runs.create(await this.newRun(input, caller), upload.log);
-    const state = await this.waitForEvaluation(id);
+    const state = await this.waitForEvaluation(id, until ?? Date.now() + PATIENCE_MS);
     const run = await this.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id });
     const isDone = state === "processed";
@@ -142,8 +146,7 @@ export class RunsService {
     };
   }
 
-  private async waitForEvaluation(id: string): Promise<string> {
-    const until = Date.now() + PATIENCE_MS;
+  private async waitForEvaluation(id: string, until: number): Promise<string> {
     for (;;) {
       const state = await this.runs.stateOf(id);
       if (state === "processed" || state === "failed" || Date.now() >= until) return state;

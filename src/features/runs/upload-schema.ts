@@ -1,4 +1,5 @@
 import { type ApiBodyOptions, getSchemaPath } from "@nestjs/swagger";
+import { BatchManifest } from "./batch.views.js";
 import { CheckInput } from "./check.views.js";
 import { RunInput } from "./runs.views.js";
 
@@ -14,6 +15,22 @@ const uploadOf = (input: InputClass): ApiBodyOptions => ({
     },
   },
 });
+
+/** The multipart body of a batch. */
+export const BATCH_UPLOAD: ApiBodyOptions = {
+  schema: {
+    type: "object",
+    required: ["manifest", "log"],
+    properties: {
+      manifest: { $ref: getSchemaPath(BatchManifest) },
+      log: {
+        type: "array",
+        items: { type: "string", format: "binary" },
+        description: "The logs, each under the file name that the manifest names; 256 MiB together as sent",
+      },
+    },
+  },
+};
 
 /** The multipart body of an upload. */
 export const RUN_UPLOAD = uploadOf(RunInput);
