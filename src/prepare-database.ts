@@ -1,8 +1,19 @@
+import { Client } from "pg";
 import { migrate } from "../prisma/migrate.js";
 import { migrateQueue } from "./platform/queue/migrate-queue.js";
 
-/** Gives a database every table that the service stands on. */
+/** Names the lock under which one process at a time prepares a database. */
+const PREPARATION_LOCK = 7_120_451_203;
+
+/** Gives a database every table that the service stands on. Processes that start together wait for each other. */
 export async function prepareDatabase(connectionString: string): Promise<void> {
-  await migrate(connectionString);
-  await migrateQueue(connectionString);
+  const client = new Client({ connectionString });
+  await client.connect();
+  try {
+    await client.query("SELECT pg_advisory_lock($1)", [PREPARATION_LOCK]);
+    await migrate(connectionString);
+    await migrateQueue(connectionString);
+  } finally {
+    await client.end();
+  }
 }

@@ -44,7 +44,11 @@ describe("an app without a session", () => {
     const comparison = await compare(`packs=${packs.join(",")}&baseline=${packs[1]}`);
     expect(comparison.baseline).toBe(packs[1]);
     expect(comparison.columns.map(({ pack }) => pack.name)).toEqual(["Alpha", "Beta", "Gamma"]);
-    expect(comparison.rows.map(({ figure }) => figure)).toContain("power-10s");
+    const figures = comparison.rows.map(({ figure, basis }) => `${figure} ${basis}`);
+    expect(figures).toEqual(
+      expect.arrayContaining(["power-10s own", "voltage-10s own", "current-10s own", "temperature-rise own"]),
+    );
+    expect(figures).toEqual(expect.arrayContaining(["power-10s translated", "capacity translated"]));
     for (const { cells } of comparison.rows) {
       const baseline = cells[1] as Cell;
       expect(baseline).toMatchObject({ difference: 0, differencePercent: 0, distinguishable: false });

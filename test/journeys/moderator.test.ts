@@ -113,3 +113,17 @@ describe("a moderator", () => {
     expect(queue.items.map(({ id }) => id)).not.toContain(own.id);
   });
 });
+
+describe("the database itself", () => {
+  it("refuses that a run which does not conform is accepted, whoever asks", async () => {
+    const { body: hot } = await uploadCase(test, testers[0] as Headers, "Zeta", "too-hot");
+    const accept = test.database.run.update({ where: { id: hot.id }, data: { review: "accepted" } });
+    await expect(accept).rejects.toThrow(/only a run that conforms is accepted/);
+  });
+
+  it("refuses that figures, findings or decisions are changed or removed", async () => {
+    await expect(test.database.figure.updateMany({ data: { value: 1 } })).rejects.toThrow(/constraint violated/i);
+    await expect(test.database.finding.deleteMany()).rejects.toThrow(/constraint violated/i);
+    await expect(test.database.review.deleteMany()).rejects.toThrow(/constraint violated/i);
+  });
+});

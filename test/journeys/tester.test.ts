@@ -91,6 +91,22 @@ describe("a tester uploads a run", () => {
     expect(again.map(({ status, body }) => [status, body.id])).toEqual(again.map(() => [200, uploaded.body.id]));
   });
 
+  it("and is told, not silently ignored, when the same log comes with other declarations", async () => {
+    const found = logCase(CASE);
+    const { packId: _, ...ids } = await register(test, headers, "Sprint", found);
+    const run = {
+      protocol: "full-load",
+      startedAt: "2026-05-02T09:12:00Z",
+      ...ids,
+      ...found.conditions,
+      restMinutes: 90,
+    };
+    const answer = await postForm(`${test.url}/v1/runs`, run, found.log, { headers });
+    expect(answer.status).toBe(409);
+    expect(answer.body).toMatchObject({ type: "/problems/already-exists", existingId: uploaded.body.id });
+    expect(answer.body.errors.map(({ pointer }) => pointer)).toEqual(["/restMinutes"]);
+  });
+
   it("and the gzip of a log gives the same figures as the log", async () => {
     const found = logCase(CASE);
     const { packId: _, ...ids } = await register(test, headers, "Packed", found);

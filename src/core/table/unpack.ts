@@ -2,7 +2,8 @@ import { Readable } from "node:stream";
 import { createGunzip } from "node:zlib";
 import { LogError } from "./log-error.js";
 
-const GZIP_MAGIC = [0x1f, 0x8b] as const;
+/** First bytes of a gzip file (RFC 1952). */
+export const GZIP_MAGIC = [0x1f, 0x8b] as const;
 
 /** What is read at a time, bytes. */
 export const CHUNK_BYTES = 1 << 20;

@@ -7,7 +7,7 @@ import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
-import { RankingsService } from "../rankings/rankings.service.js";
+import { StandingsService } from "../rankings/standings.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import { TracesService } from "../runs/traces.service.js";
 import type {
@@ -21,7 +21,7 @@ import type {
 
 const MOST_COLUMNS = 20;
 const CURVE_POINTS = 240;
-/** The protocol whose standings packs are compared by. */
+/** The protocol whose runs packs are compared by. */
 const PROTOCOL_KEY = "full-load";
 /** The figure by which a run is chosen to stand for its pack in a chart. */
 const TYPICAL_BY = "power-10s";
@@ -45,7 +45,7 @@ export class ComparisonsService {
   constructor(
     private readonly packs: PacksService,
     private readonly runs: RunsService,
-    private readonly rankings: RankingsService,
+    private readonly standings: StandingsService,
     private readonly traces: TracesService,
   ) {}
 
@@ -65,18 +65,16 @@ export class ComparisonsService {
 
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
     const packs = await this.packs.byIds(ids);
-    const standings = await this.rankings.standingsOf(ids, PROTOCOL_KEY);
+    const known = await this.standings.figuresOf(ids, PROTOCOL_KEY);
     return Promise.all(
       ids.map(async (id) => {
         const pack = packs.get(id);
         if (!pack) throw notFound("pack");
-        const own = standings.filter(({ packId }) => packId === id);
-        const typical = own.find(({ figure }) => figure === TYPICAL_BY);
+        const figures = known.filter(({ packId }) => packId === id);
+        const typical = figures.find(({ figure, basis }) => figure === TYPICAL_BY && basis === "translated");
         return {
           view: { id, kind: "pack" as const, pack, tester: null },
-          figures: own.map(({ figure, unit, basis, value, uncertainty }) => {
-            return { figure, unit, value, uncertainty, basis: basis as KnownFigure["basis"] };
-          }),
+          figures,
           curveRunId: typical ? await this.runs.typicalRun(id, PROTOCOL_KEY, TYPICAL_BY, typical.value) : null,
         };
       }),

@@ -10,6 +10,6 @@ import { StandingsService } from "./standings.service.js";
   imports: [PacksModule],
   controllers: [RankingsController],
   providers: [RankingsResolver, RankingsService, StandingsRepository, StandingsService],
-  exports: [RankingsService, StandingsService],
+  exports: [StandingsService],
 })
 export class RankingsModule {}

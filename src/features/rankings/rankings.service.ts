@@ -7,7 +7,7 @@ import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import type { RankingArgs, StandingView } from "./rankings.views.js";
 import { type StandingRow, StandingsRepository } from "./standings.repository.js";
-import { rankedFigures } from "./standings.service.js";
+import { countingVersion } from "./standings.service.js";
 
 /** The protocols that rank packs, in the order in which they are asked for a figure. */
 const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
@@ -32,19 +32,13 @@ export class RankingsService {
     const packs = await this.packs.byIds(page.items.map(({ packId }) => packId));
     return { ...page, items: page.items.map((row) => standingView(row, packs.get(row.packId) as PackView)) };
   }
-
-  /** The standings of packs by figure, for comparisons. */
-  async standingsOf(packIds: readonly string[], protocolKey: string) {
-    return this.standings.ofPacks(packIds, protocolKey);
-  }
 }
 
 function protocolRanking(figure: string): string {
-  const key = PROTOCOL_KEYS.find((protocolKey) =>
-    rankedFigures(protocolKey).some((ranked) => ranked.figure === figure),
-  );
+  const ranked = (protocolKey: string) => countingVersion(protocolKey)?.ranked.map((one) => one.figure) ?? [];
+  const key = PROTOCOL_KEYS.find((protocolKey) => ranked(protocolKey).includes(figure));
   if (key) return key;
-  const known = PROTOCOL_KEYS.flatMap((protocolKey) => rankedFigures(protocolKey).map((ranked) => ranked.figure));
+  const known = PROTOCOL_KEYS.flatMap(ranked);
   throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${known.join(", ")}.`);
 }
 

@@ -13,11 +13,19 @@ export interface RankedPack {
 
 /** One figure of one accepted run that counts. */
 export interface CountedFigure {
+  readonly packId: string;
   readonly testerId: string;
   readonly figure: string;
+  readonly unit: string;
   readonly basis: string;
   readonly value: number;
   readonly uncertainty: number;
+}
+
+/** Runs under different versions of a protocol are never mixed. */
+export interface ProtocolVersion {
+  readonly key: string;
+  readonly version: number;
 }
 
 export type NewStanding = Prisma.StandingCreateManyInput;
@@ -65,21 +73,22 @@ export class StandingsRepository {
     return pack;
   }
 
-  /** Figures of the pack's accepted runs: those that are no mere bounds, of the given keys. */
+  /** Figures, those that are no mere bounds, of the packs' accepted runs under one version of a protocol. */
   countedFigures(
-    tx: Transaction,
-    packId: string,
-    protocolKey: string,
-    keys: readonly string[],
+    packIds: readonly string[],
+    { key, version }: ProtocolVersion,
+    tx: Transaction = this.database,
   ): Promise<CountedFigure[]> {
     return tx.$queryRaw<CountedFigure[]>`
-      SELECT run.tester::text AS "testerId", figure.key AS figure, figure.basis, figure.value, figure.uncertainty
+      SELECT specimen.pack_id::text AS "packId", run.tester::text AS "testerId", figure.key AS figure, figure.basis,
+        figure.unit, figure.value, figure.uncertainty
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
-      JOIN figure ON figure.evaluation_id = run.current_evaluation_id
-      WHERE specimen.pack_id = ${packId}::uuid AND run.review = 'accepted' AND run.protocol_key = ${protocolKey}
-        AND figure.bound = 'none' AND figure.key = ANY(${keys})
-      ORDER BY run.id`;
+      JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      JOIN figure ON figure.evaluation_id = evaluation.id
+      WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review = 'accepted' AND figure.bound = 'none'
+        AND evaluation.protocol_key = ${key} AND evaluation.protocol_version = ${version}
+      ORDER BY run.id, figure.key, figure.basis`;
   }
 
   async replace(
@@ -90,11 +99,6 @@ export class StandingsRepository {
   ): Promise<void> {
     await tx.standing.deleteMany({ where: { packId, protocolKey } });
     await tx.standing.createMany({ data: [...standings] });
-  }
-
-  /** The standings of some packs, for all figures of a protocol. */
-  ofPacks(packIds: readonly string[], protocolKey: string) {
-    return this.database.standing.findMany({ where: { packId: { in: [...packIds] }, protocolKey } });
   }
 
   /**

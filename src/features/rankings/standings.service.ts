@@ -1,16 +1,24 @@
 import { Injectable } from "@nestjs/common";
-import { unitOfFigure } from "../../core/figures/catalogue.js";
-import { PROTOCOLS } from "../../core/protocol/index.js";
-import { packResult } from "../../core/statistics/standing.js";
+import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import { type PackResult, packResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
-export type RankedFigure = (typeof PROTOCOLS)[number]["ranked"][number];
+/** The version of a protocol under which runs count: its newest. */
+export function countingVersion(protocolKey: string): ProtocolDocument | null {
+  const versions = PROTOCOLS.filter(({ key }) => key === protocolKey);
+  return versions.reduce<ProtocolDocument | null>(
+    (newest, one) => (newest && newest.version > one.version ? newest : one),
+    null,
+  );
+}
 
-/** What the newest version of a protocol ranks packs by. */
-export function rankedFigures(protocolKey: string): readonly RankedFigure[] {
-  const versions = PROTOCOLS.filter(({ key }) => key === protocolKey).sort((a, b) => b.version - a.version);
-  return versions[0]?.ranked ?? [];
+/** The consensus of a pack's testers on one figure. */
+export interface PackFigure extends PackResult {
+  readonly packId: string;
+  readonly figure: string;
+  readonly unit: string;
+  readonly basis: "own" | "translated";
 }
 
 /** Keeps the standings of packs in step with their accepted runs. */
@@ -20,40 +28,46 @@ export class StandingsService {
 
   /** Computes a pack's standings anew, in the transaction that changed what counts. */
   async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
-    const ranked = rankedFigures(protocolKey);
+    const protocol = countingVersion(protocolKey);
+    if (!protocol) return;
     const pack = await this.standings.lockPack(tx, packId);
-    const keys = ranked.map(({ figure }) => figure);
-    const counted = await this.standings.countedFigures(tx, packId, protocolKey, keys);
-    const standings = ranked.flatMap((figure) => standingOf(pack, protocolKey, figure, counted));
-    await this.standings.replace(tx, packId, protocolKey, standings);
+    const figures = packFigures(await this.standings.countedFigures([packId], protocol, tx));
+    await this.standings.replace(tx, packId, protocolKey, standingsOf(pack, protocol, figures));
+  }
+
+  /** Every figure of some packs, under their runs' own loads and the reference load. */
+  async figuresOf(packIds: readonly string[], protocolKey: string): Promise<PackFigure[]> {
+    const protocol = countingVersion(protocolKey);
+    return protocol ? packFigures(await this.standings.countedFigures(packIds, protocol)) : [];
   }
 }
 
-function standingOf(
-  pack: RankedPack,
-  protocolKey: string,
-  { figure, basis, better }: RankedFigure,
-  counted: readonly CountedFigure[],
-): NewStanding[] {
-  const ofFigure = counted.filter((row) => row.figure === figure);
-  const translated = ofFigure.filter((row) => row.basis === "translated");
-  const own = ofFigure.filter((row) => row.basis !== "translated");
-  const results = basis === "translated" ? translated : own;
-  if (results.length === 0) return [];
-  const result = packResult(results);
-  return [
-    {
-      protocolKey,
-      figure,
-      packId: pack.id,
-      chemistry: pack.chemistry,
-      series: pack.series,
-      ratedCapacityMah: pack.ratedCapacityMah,
-      ...result,
-      unit: unitOfFigure(figure) ?? "",
-      basis,
-      ownLoadValue: own.length > 0 ? packResult(own).value : null,
-      sortValue: better === "higher" ? result.value : -result.value,
-    },
-  ];
+function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
+  const sideOf = ({ basis }: CountedFigure) => (basis === "translated" ? "translated" : "own");
+  const groups = Map.groupBy(counted, (row) => `${row.packId} ${row.figure} ${sideOf(row)}`);
+  return [...groups.values()].map((rows) => {
+    const [first] = rows as [CountedFigure];
+    return { packId: first.packId, figure: first.figure, unit: first.unit, basis: sideOf(first), ...packResult(rows) };
+  });
+}
+
+function standingsOf(pack: RankedPack, protocol: ProtocolDocument, figures: readonly PackFigure[]): NewStanding[] {
+  const found = (figure: string, basis: string) => figures.find((one) => one.figure === figure && one.basis === basis);
+  return protocol.ranked.flatMap(({ figure, basis, better }) => {
+    const result = found(figure, basis);
+    if (!result) return [];
+    const { id: packId, chemistry, series, ratedCapacityMah } = pack;
+    return [
+      {
+        ...result,
+        protocolKey: protocol.key,
+        packId,
+        chemistry,
+        series,
+        ratedCapacityMah,
+        ownLoadValue: found(figure, "own")?.value ?? null,
+        sortValue: better === "higher" ? result.value : -result.value,
+      },
+    ];
+  });
 }

@@ -24,7 +24,7 @@ export class ReviewsService {
   async decide(runId: string, input: ReviewInput, caller: Caller): Promise<ReviewView> {
     const run = await this.runs.get(runId, caller);
     if (run.tester.id === caller.id) throw new Problem("role-required", "Nobody decides on runs of their own.");
-    requireGrounds(run, input);
+    requireKnownRules(run, input);
     const { review, result } = await this.runs.decide(run, input.decision, (tx) =>
       this.reviews.create(tx, run.id, caller.id, input),
     );
@@ -41,20 +41,10 @@ export class ReviewsService {
   }
 }
 
-/** What does not conform is never accepted, and a decision names only rules that were looked at. */
-function requireGrounds({ conformance }: RunView, { decision, rules }: ReviewInput): void {
-  const findings = conformance?.findings ?? [];
-  if (decision === "accept" && conformance?.verdict === "nonconforming") {
-    const failed = findings.filter(({ severity, outcome }) => severity === "required" && outcome !== "pass");
-    throw new Problem(
-      "run-not-conforming",
-      "A run that does not conform cannot be accepted: reject it, or ask its tester.",
-      {
-        extensions: { rules: failed.map(({ rule }) => rule) },
-      },
-    );
-  }
-  const unknown = rules.flatMap((rule, index) => (findings.some((finding) => finding.rule === rule) ? [] : [index]));
+/** A decision names only rules that were looked at. */
+function requireKnownRules({ conformance }: RunView, { rules }: ReviewInput): void {
+  const known = new Set(conformance?.findings.map(({ rule }) => rule));
+  const unknown = rules.flatMap((rule, index) => (known.has(rule) ? [] : [index]));
   if (unknown.length > 0) {
     throw invalidInput(
       unknown.map((index) => ({ pointer: `/rules/${index}`, message: "is no rule of the run's protocol" })),

@@ -39,7 +39,7 @@ export class ChecksService {
       savedMaps: caller ? await this.columnMaps.savedBy(caller.id) : [],
     };
     const document = await this.protocols.document(protocol.key, protocol.version);
-    const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document }, log.bytes);
+    const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document });
     if ("fault" in outcome) throw unreadable(outcome.fault);
     const { evaluation } = outcome;
     return {

@@ -1,11 +1,12 @@
 import { createWriteStream } from "node:fs";
-import { mkdtemp, rm } from "node:fs/promises";
+import { mkdtemp, open, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { Injectable, type OnModuleInit } from "@nestjs/common";
 import type { ColumnMap } from "../../core/model.js";
+import { GZIP_MAGIC } from "../../core/table/unpack.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
@@ -17,8 +18,16 @@ import type { EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { LogsRepository } from "./logs.repository.js";
 import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
 
-/** Size as sent from which a log counts as large; a packed one may hold a hundred times as much. */
-const LARGE_LOG_BYTES = 256 * 1024;
+/** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
+const LARGE_LOG_BYTES = 2 ** 20;
+const LARGE_PACKED_BYTES = 2 ** 12;
+
+/** What a run shows when the service itself failed at it again and again. It passes or fails no rule. */
+const GIVEN_UP = {
+  code: "internal-error",
+  message:
+    "The service failed at this log, and the fault was recorded. The log is kept; send it again to have it tried again.",
+};
 
 /** Evaluates logs on threads: those of queued runs, and those that are only checked. */
 @Injectable()
@@ -36,12 +45,20 @@ export class EvaluationsService implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.queue.handle(EVALUATE_RUN, (payload) => this.evaluateRun((payload as { runId: string }).runId));
+    this.queue.handle(EVALUATE_RUN, async (payload, attempt) => {
+      const { runId } = payload as { runId: string };
+      try {
+        await this.evaluateRun(runId);
+      } catch (error) {
+        if (attempt.isLast) await this.runs.storeFault(runId, GIVEN_UP);
+        throw error;
+      }
+    });
   }
 
-  /** Evaluates a log of the given size as sent. Large ones take turns, so that together they stay within a bounded memory. */
-  evaluate(task: EvaluationTask, bytes: number): Promise<EvaluationOutcome> {
-    if (bytes < LARGE_LOG_BYTES) return this.onThread(task);
+  /** Evaluates a log file. Large ones take turns, so that together they stay within a bounded memory. */
+  async evaluate(task: EvaluationTask): Promise<EvaluationOutcome> {
+    if (!(await isLarge(task.path))) return this.onThread(task);
     const turn = this.largeLogs.then(() => this.onThread(task));
     this.largeLogs = turn.catch(() => undefined);
     return turn;
@@ -74,10 +91,22 @@ export class EvaluationsService implements OnModuleInit {
       await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
       const savedMaps = await this.columnMaps.savedBy(run.testerId);
       const protocol = await this.protocols.document(run.protocolKey, run.protocolVersion);
-      return await this.evaluate({ path, protocol, facts: { ...factsOf(run), savedMaps } }, Number(run.log.bytes));
+      return await this.evaluate({ path, protocol, facts: { ...factsOf(run), savedMaps } });
     } finally {
       await rm(folder, { recursive: true, force: true });
     }
+  }
+}
+
+async function isLarge(path: string): Promise<boolean> {
+  const file = await open(path, "r");
+  try {
+    const { size } = await file.stat();
+    const { buffer } = await file.read(Buffer.alloc(GZIP_MAGIC.length), 0, GZIP_MAGIC.length, 0);
+    const isPacked = GZIP_MAGIC.every((byte, i) => buffer[i] === byte);
+    return size >= (isPacked ? LARGE_PACKED_BYTES : LARGE_LOG_BYTES);
+  } finally {
+    await file.close();
   }
 }
 

@@ -1,7 +1,8 @@
+import { isDeepStrictEqual } from "node:util";
 import { Injectable } from "@nestjs/common";
 import { after, type RunEvent, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
-import { Prisma } from "../../generated/prisma/client.js";
+import { Prisma, type Run } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob } from "../../platform/queue/add-job.js";
@@ -41,6 +42,13 @@ export type NewRun = Pick<
   | "setpointA"
 > & { readonly columns: Prisma.InputJsonObject | null };
 
+export interface StoredRun {
+  readonly id: string;
+  readonly created: boolean;
+  /** Declared members in which the run that stands differs from what was sent now. */
+  readonly differing: readonly string[];
+}
+
 /** What of a run decides on its visibility, and its status. */
 export interface RunHead extends RunStatus {
   readonly id: string;
@@ -71,27 +79,37 @@ export class RunsRepository {
 
   /**
    * Stores a run with its log and queues its evaluation, all or nothing. The same log by the same tester for the same
-   * specimen, bench and protocol is one run: it is given back, and tried again when it could not be read before.
+   * specimen, bench and protocol is one run: it is given back, and tried again when it could not be evaluated before.
    */
-  async create(run: NewRun, log: ReceivedLog): Promise<{ id: string; created: boolean }> {
-    return this.database.$transaction(async (tx) => {
-      await this.logs.store(tx, log);
-      const logSha256 = log.sha256;
-      const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
-      const { count } = await tx.run.createMany({
-        data: [{ ...declared, logSha256, fileName: log.fileName }],
-        skipDuplicates: true,
-      });
-      const { testerId, specimenId, benchId, protocolKey, protocolVersion } = run;
-      const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256, withdrawal: 0 };
-      const { id, state, review } = await tx.run.findFirstOrThrow({ where: same });
-      const retried = after({ state, review } as RunStatus, "retry");
-      if (count === 0 && retried) {
-        await tx.run.update({ where: { id }, data: { ...declared, ...retried, error: Prisma.DbNull } });
-      }
-      if (count === 1 || retried) await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
-      return { id, created: count === 1 };
+  async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
+    for (;;) {
+      const stored = await this.database.$transaction((tx) => this.store(tx, run, log));
+      // Null when the run that stood in the way was withdrawn at this moment: its place is free now.
+      if (stored) return stored;
+    }
+  }
+
+  private async store(tx: Transaction, run: NewRun, log: ReceivedLog): Promise<StoredRun | null> {
+    await this.logs.store(tx, log);
+    const logSha256 = log.sha256;
+    const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
+    const { count } = await tx.run.createMany({
+      data: [{ ...declared, logSha256, fileName: log.fileName }],
+      skipDuplicates: true,
     });
+    const { testerId, specimenId, benchId, protocolKey, protocolVersion } = run;
+    const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256, withdrawal: 0 };
+    const existing = await tx.run.findFirst({ where: same });
+    const head = existing && (await this.lock(tx, existing.id));
+    if (!existing || !head || head.review === "withdrawn") return null;
+    const { id } = existing;
+    const retried = after(head, "retry");
+    if (retried) {
+      const { state, review } = retried;
+      await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
+    }
+    if (count === 1 || retried) await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+    return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
   }
 
   find(id: string): Promise<RunRow | null> {
@@ -189,7 +207,8 @@ export class RunsRepository {
     });
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
-    return (await this.move(tx, run.id, "finish", { currentEvaluationId: evaluationId, ...applied })) !== null;
+    await this.move(tx, run.id, "finish", { currentEvaluationId: evaluationId, ...applied });
+    return true;
   }
 
   /** Notes that a log cannot be read, and why. */
@@ -229,7 +248,8 @@ export class RunsRepository {
     return this.database.$transaction(work);
   }
 
-  private async lock(tx: Transaction, id: string): Promise<RunHead | null> {
+  /** A run's head, locked until the transaction ends. */
+  async lock(tx: Transaction, id: string): Promise<RunHead | null> {
     const rows = await tx.$queryRaw<RunHead[]>`
       SELECT run.id::text, run.tester::text AS "testerId", specimen.pack_id::text AS "packId",
         run.protocol_key AS "protocolKey", run.state, run.review, evaluation.verdict
@@ -240,6 +260,15 @@ export class RunsRepository {
       FOR UPDATE OF run`;
     return rows[0] ?? null;
   }
+}
+
+/** What is declared of a run, beside what makes it the same one. */
+const DECLARED = ["startedAt", "ambientC", "restMinutes", "cycles", "setpointA"] as const;
+
+function differingMembers(sent: NewRun, stored: Run): string[] {
+  const differing: string[] = DECLARED.filter((member) => !isDeepStrictEqual(sent[member] ?? null, stored[member]));
+  const ownColumns = stored.columnsLabel === null ? stored.columns : null;
+  return isDeepStrictEqual(sent.columns, ownColumns) ? differing : [...differing, "columns"];
 }
 
 const toJson = (value: unknown): Prisma.InputJsonArray => value as Prisma.InputJsonArray;

@@ -14,8 +14,8 @@ import { StandingsService } from "../rankings/standings.service.js";
 import { SpecimensService } from "../specimens/specimens.service.js";
 import { referenced } from "./referenced.js";
 import { runView } from "./run-view.js";
-import { type NewRun, type RunRow, RunsRepository } from "./runs.repository.js";
-import { RunInput, type RunsArgs, type RunView } from "./runs.views.js";
+import { type NewRun, type RunHead, type RunRow, RunsRepository } from "./runs.repository.js";
+import { type FindingView, RunInput, type RunsArgs, type RunView } from "./runs.views.js";
 import { unreadable } from "./unreadable.js";
 import type { Upload } from "./upload.js";
 
@@ -50,7 +50,8 @@ export class RunsService {
    */
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
     const input = await checkInput(RunInput, upload.run);
-    const { id, created } = await this.runs.create(await this.newRun(input, caller), upload.log);
+    const { id, created, differing } = await this.runs.create(await this.newRun(input, caller), upload.log);
+    if (differing.length > 0) throw differs(id, differing);
     const state = await this.waitForEvaluation(id, until ?? Date.now() + PATIENCE_MS);
     const run = await this.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id });
@@ -101,11 +102,13 @@ export class RunsService {
 
   /** Makes a decision, with what is recorded of it and what follows for the ranking, all or nothing. */
   async decide<T>(
-    { id, state, review }: RunView,
+    { id, state, review, conformance }: RunView,
     decision: Decision,
     record: (tx: Transaction) => Promise<T>,
   ): Promise<{ review: ReviewState; result: T }> {
+    const findings = conformance?.findings ?? [];
     return this.runs.transaction(async (tx) => {
+      if (decision === "accept") requireConforming(await this.runs.lock(tx, id), findings);
       const head = await this.runs.move(tx, id, decision);
       if (!head)
         throw new Problem("decision-not-possible", `The run is ${state} and ${review}; it cannot be decided so now.`);
@@ -153,6 +156,31 @@ export class RunsService {
       await sleep(LOOK_AGAIN_MS);
     }
   }
+}
+
+/** A run stands as it was declared first; what it rests on is never changed behind its figures. */
+function differs(id: string, differing: readonly string[]): Problem {
+  return new Problem(
+    "already-exists",
+    "This log was uploaded before and declared otherwise. Withdraw that run first, then upload it anew.",
+    {
+      errors: differing.map((member) => ({ pointer: `/${member}`, message: "differs from the run that exists" })),
+      extensions: { existingId: id },
+    },
+  );
+}
+
+/** What does not conform is never accepted; judged under the run's lock, by the evaluation that is current then. */
+function requireConforming(head: RunHead | null, findings: readonly FindingView[]): void {
+  if (head?.verdict !== "nonconforming") return;
+  const failed = findings.filter(({ severity, outcome }) => severity === "required" && outcome !== "pass");
+  throw new Problem(
+    "run-not-conforming",
+    "A run that does not conform cannot be accepted: reject it, or ask its tester.",
+    {
+      extensions: { rules: failed.map(({ rule }) => rule) },
+    },
+  );
 }
 
 /** Accepted runs are public; the others are for their tester and those who review. */

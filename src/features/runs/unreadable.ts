@@ -12,6 +12,7 @@ interface StoredFault {
 /** The problem of a log that cannot be read; its message says what to change, and `candidates` what to send. */
 export function unreadable(fault: StoredFault, extensions: Readonly<Record<string, unknown>> = {}): Problem {
   const { code, message, errors, columns, candidates } = fault;
+  if (code === "internal-error") return new Problem(code, message, { extensions });
   if (!isLogErrorCode(code)) throw new Error(`the record holds the unknown log error ${code}`);
   const maps = columns && candidates ? { columns, candidates } : {};
   return new Problem(code, message, { errors: errors ?? [], extensions: { ...maps, ...extensions } });

@@ -5,8 +5,14 @@ import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
 import { Shift } from "./shift.js";
 
+/** One try at a job. */
+export interface Attempt {
+  /** No other try follows: what the handler throws now ends the job for good. */
+  readonly isLast: boolean;
+}
+
 /** Does one job. What it throws puts the job back into the queue for a later try. */
-export type JobHandler = (payload: unknown) => Promise<void>;
+export type JobHandler = (payload: unknown, attempt: Attempt) => Promise<void>;
 
 /** Between two tries to work again after the database was away, ms. */
 const TRY_AGAIN_MS = 500;
@@ -67,7 +73,12 @@ export class JobQueue implements BeforeApplicationShutdown {
   }
 
   private beginShift(): Promise<Shift> {
-    const tasks: TaskList = Object.fromEntries(this.handlers);
+    const tasks: TaskList = Object.fromEntries(
+      Array.from(this.handlers, ([task, handler]) => [
+        task,
+        (payload, { job }) => handler(payload, { isLast: job.attempts >= job.max_attempts }),
+      ]),
+    );
     const { pool, connectionString } = this.database;
     const logger = this.queueLogger();
     return Shift.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });

@@ -1,0 +1,111 @@
+import { POWERS_OF_TEN } from "./cells.js";
+
+const LF = 0x0a;
+const CR = 0x0d;
+const QUOTE = 0x22;
+const SPACE = 0x20;
+const MINUS = 0x2d;
+const ZERO = 0x30;
+/** Every integer of so many digits is below 2^53, so a double holds it exactly. */
+const EXACT_DIGITS = 15;
+
+/** A table whose wanted cells may be plain numbers. */
+export interface PlainTable {
+  readonly delimiter: number;
+  readonly decimalMark: number;
+  /** For each column up to the last wanted one, which wanted column it is; -1 for none. */
+  readonly slotAt: Int32Array;
+  /** What is subtracted from each wanted column before it is rounded to a double; integers. */
+  readonly origins: Float64Array;
+  /** Room for the cells: those of wanted column `slot` begin at `slot * rowsLimit`. */
+  readonly cells: Float64Array;
+  readonly lines: Uint32Array;
+  readonly rowsLimit: number;
+}
+
+/** How far a text has been read. */
+export interface Cursor {
+  at: number;
+  /** Line of the text that begins at `at`. */
+  line: number;
+  rows: number;
+  /** Lines that ended in CRLF. */
+  crlf: number;
+}
+
+/**
+ * Reads rows from `cursor.at` for as long as they are plain: every wanted cell empty or a number of at most 15 digits with
+ * an optional minus, no quotes, and LF or CRLF at the end. Stops at the first line that is not, or is not whole, or begins
+ * at `until` or later. What it reads is what the general way reads, to the last bit: an exact integer divided
+ * once by an exact power of ten is correctly rounded (IEEE 754).
+ */
+export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTable, cursor: Cursor): void {
+  const { delimiter, decimalMark, slotAt, origins, cells, lines, rowsLimit } = table;
+  const columns = slotAt.length;
+  const length = bytes.length;
+  let { at, line, rows, crlf } = cursor;
+  reading: while (at < until && rows < rowsLimit) {
+    let next = at;
+    let byte = 0;
+    for (let column = 0; column < columns; column++) {
+      const slot = slotAt[column] as number;
+      if (slot < 0) {
+        byte = bytes[next++] as number;
+        while (byte !== delimiter && byte !== LF && byte !== CR && byte !== QUOTE && next <= length) {
+          byte = bytes[next++] as number;
+        }
+        if (byte !== delimiter) break reading;
+        continue;
+      }
+      byte = bytes[next++] as number;
+      while (byte === SPACE) byte = bytes[next++] as number;
+      const negative = byte === MINUS;
+      if (negative) byte = bytes[next++] as number;
+      const start = next;
+      let mantissa = 0;
+      let digit = byte - ZERO;
+      while (digit >= 0 && digit <= 9) {
+        mantissa = mantissa * 10 + digit;
+        digit = (bytes[next++] as number) - ZERO;
+      }
+      let digits = next - start;
+      let decimals = 0;
+      byte = digit + ZERO;
+      if (byte === decimalMark && digits > 0) {
+        const afterMark = next;
+        digit = (bytes[next++] as number) - ZERO;
+        while (digit >= 0 && digit <= 9) {
+          mantissa = mantissa * 10 + digit;
+          digit = (bytes[next++] as number) - ZERO;
+        }
+        decimals = next - afterMark - 1;
+        digits += decimals;
+        byte = digit + ZERO;
+      }
+      if (digits > EXACT_DIGITS || (digits === 0 && (negative || slot === 0))) break reading;
+      const isLast = column === columns - 1;
+      if (byte !== delimiter && !(isLast && (byte === LF || byte === CR))) break reading;
+      let value = Number.NaN;
+      if (digits > 0) {
+        const power = POWERS_OF_TEN[decimals] as number;
+        const origin = origins[slot] as number;
+        const shifted = origin === 0 ? mantissa : mantissa - origin * power;
+        value = decimals === 0 ? shifted : shifted / power;
+        if (negative) value = -value;
+      }
+      cells[slot * rowsLimit + rows] = value;
+    }
+    while (byte !== LF && byte !== CR && byte !== QUOTE && next <= length) byte = bytes[next++] as number;
+    if (byte === CR) {
+      if (bytes[next] !== LF) break;
+      next++;
+      crlf++;
+    } else if (byte !== LF) break;
+    lines[rows++] = line++;
+    at = next;
+  }
+  cursor.at = at;
+  cursor.line = line;
+  cursor.rows = rows;
+  cursor.crlf = crlf;
+}
