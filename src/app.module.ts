@@ -14,6 +14,7 @@ import { ConfigModule } from "./platform/config/config.module.js";
 import { DatabaseModule } from "./platform/database/database.module.js";
 import { GraphQL } from "./platform/graphql/graphql.module.js";
 import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js";
+import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
 import { ThreadsModule } from "./platform/threads/threads.module.js";
@@ -29,6 +30,7 @@ export class AppModule {
         DatabaseModule.at(connectionString, config.databaseConnections),
         GraphQL,
         IdempotencyModule,
+        NotificationsModule,
         PlatformModule,
         QueueModule,
         ThreadsModule,

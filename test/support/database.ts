@@ -42,3 +42,13 @@ export function cloneDatabase(): Promise<TestDatabase> {
 export function createEmptyDatabase(): Promise<TestDatabase> {
   return create("template0");
 }
+
+/** Ends every connection to a database, as its restart would. */
+export async function cutConnections(connectionString: string): Promise<void> {
+  const client = new Client({ connectionString });
+  await client.connect();
+  await client.query(
+    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()",
+  );
+  await client.end();
+}

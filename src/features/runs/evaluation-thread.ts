@@ -1,10 +1,11 @@
-import { createReadStream } from "node:fs";
+import type { MessagePort } from "node:worker_threads";
 import { evaluate, type RunFacts } from "../../core/evaluate.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type ColumnProposal, LogError, type LogErrorCode } from "../../core/table/log-error.js";
 import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
 import type { Fault } from "../../platform/problems/problem.js";
+import { readLogFile } from "./read-log-file.js";
 
 export interface EvaluationTask {
   /** File of the log as uploaded. */
@@ -28,12 +29,15 @@ export type EvaluationOutcome =
     }
   | { readonly fault: LogFault };
 
-const CHUNK_BYTES = 1 << 20;
-
 /** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
-export async function evaluateFile({ path, facts, protocol }: EvaluationTask): Promise<EvaluationOutcome> {
+export async function evaluateFile({
+  path,
+  facts,
+  protocol,
+  port,
+}: EvaluationTask & { readonly port?: MessagePort }): Promise<EvaluationOutcome> {
   try {
-    const file = createReadStream(path, { highWaterMark: CHUNK_BYTES }) as AsyncIterable<Buffer>;
+    const file = readLogFile(path, (progress) => port?.postMessage(progress));
     const { evaluation, trace, savedMap } = await evaluate(file, facts, protocol);
     return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) }, savedMap };
   } catch (error) {

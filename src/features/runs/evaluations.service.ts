@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
-import { Injectable, type OnModuleInit } from "@nestjs/common";
+import { Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import type { ColumnMap } from "../../core/model.js";
 import { GZIP_MAGIC } from "../../core/table/unpack.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
@@ -16,6 +16,8 @@ import { ProtocolsService } from "../protocols/protocols.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import type { EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { LogsRepository } from "./logs.repository.js";
+import type { RunProgress } from "./progress.js";
+import { ProgressTeller } from "./progress-teller.js";
 import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
 
 /** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
@@ -32,6 +34,7 @@ const GIVEN_UP = {
 /** Evaluates logs on threads: those of queued runs, and those that are only checked. */
 @Injectable()
 export class EvaluationsService implements OnModuleInit {
+  private readonly logger = new Logger("Evaluations");
   private largeLogs: Promise<unknown> = Promise.resolve();
 
   constructor(
@@ -57,22 +60,28 @@ export class EvaluationsService implements OnModuleInit {
   }
 
   /** Evaluates a log file. Large ones take turns, so that together they stay within a bounded memory. */
-  async evaluate(task: EvaluationTask): Promise<EvaluationOutcome> {
-    if (!(await isLarge(task.path))) return this.onThread(task);
-    const turn = this.largeLogs.then(() => this.onThread(task));
+  async evaluate(task: EvaluationTask, onProgress?: (progress: RunProgress) => void): Promise<EvaluationOutcome> {
+    if (!(await isLarge(task.path))) return this.onThread(task, onProgress);
+    const turn = this.largeLogs.then(() => this.onThread(task, onProgress));
     this.largeLogs = turn.catch(() => undefined);
     return turn;
   }
 
-  private onThread(task: EvaluationTask): Promise<EvaluationOutcome> {
-    return this.threads.run({ module: "src/features/runs/evaluation-thread.js", name: "evaluateFile" }, task);
+  private onThread(task: EvaluationTask, onProgress?: (progress: RunProgress) => void): Promise<EvaluationOutcome> {
+    const call = { module: "src/features/runs/evaluation-thread.js", name: "evaluateFile" };
+    if (!onProgress) return this.threads.run(call, task);
+    return this.threads.run({ ...call, onMessage: (message) => onProgress(message as RunProgress) }, task);
   }
 
   /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */
   async evaluateRun(runId: string): Promise<void> {
     const run = await this.runs.claim(runId);
     if (!run) return;
-    const outcome = await this.evaluateStored(run);
+    const teller = this.tellerOf(run.id);
+    const outcome = await this.evaluateStored(run, teller);
+    const bytes = Number(run.log.bytes);
+    teller.say({ stage: "storing", done: bytes, total: bytes });
+    await teller.finish();
     if ("fault" in outcome) {
       await this.runs.storeFault(run.id, outcome.fault);
       return;
@@ -84,14 +93,26 @@ export class EvaluationsService implements OnModuleInit {
     });
   }
 
-  private async evaluateStored(run: RunRow): Promise<EvaluationOutcome> {
+  /** Progress is a courtesy: an evaluation goes on when it cannot be told. */
+  private tellerOf(runId: string): ProgressTeller {
+    return new ProgressTeller(async (progress) => {
+      try {
+        await this.runs.tellProgress(runId, progress);
+      } catch (error) {
+        this.logger.warn(`progress could not be told: ${String(error)}`);
+      }
+    });
+  }
+
+  private async evaluateStored(run: RunRow, teller: ProgressTeller): Promise<EvaluationOutcome> {
     const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
     try {
       const path = join(folder, "log");
       await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
       const savedMaps = await this.columnMaps.savedBy(run.testerId);
       const protocol = await this.protocols.document(run.protocolKey, run.protocolVersion);
-      return await this.evaluate({ path, protocol, facts: { ...factsOf(run), savedMaps } });
+      const facts = { ...factsOf(run), savedMaps };
+      return await this.evaluate({ path, protocol, facts }, (progress) => teller.say(progress));
     } finally {
       await rm(folder, { recursive: true, force: true });
     }

@@ -10,6 +10,9 @@ import { BatchService } from "./batch.service.js";
 import { ChecksController } from "./checks.controller.js";
 import { ChecksService } from "./checks.service.js";
 import { EvaluationsService } from "./evaluations.service.js";
+import { EventsController } from "./events.controller.js";
+import { EventsResolver } from "./events.resolver.js";
+import { EventsService } from "./events.service.js";
 import { LogsRepository } from "./logs.repository.js";
 import { LogsService } from "./logs.service.js";
 import { RunsController } from "./runs.controller.js";
@@ -20,11 +23,13 @@ import { TracesService } from "./traces.service.js";
 
 @Module({
   imports: [BenchesModule, ColumnMapsModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
-  controllers: [BatchController, ChecksController, RunsController],
+  controllers: [BatchController, ChecksController, EventsController, RunsController],
   providers: [
     BatchService,
     ChecksService,
     EvaluationsService,
+    EventsResolver,
+    EventsService,
     LogsRepository,
     LogsService,
     RunsRepository,

@@ -1,15 +1,19 @@
 import { isDeepStrictEqual } from "node:util";
 import { Injectable } from "@nestjs/common";
-import { after, type RunEvent, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
+import { after, type RunEvent, type RunState, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import { Prisma, type Run } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { Notifications } from "../../platform/notifications/notifications.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob } from "../../platform/queue/add-job.js";
 import { LogsRepository } from "./logs.repository.js";
+import { progressOfState, type RunProgress } from "./progress.js";
 import type { ReceivedLog } from "./received-log.js";
 
 export const EVALUATE_RUN = "evaluate-run";
+
+const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
 
 const WITH_ALL = {
   specimen: { include: { pack: true } },
@@ -56,6 +60,7 @@ export interface RunHead extends RunStatus {
   readonly packId: string;
   readonly protocolKey: string;
   readonly verdict: string | null;
+  readonly logBytes: number;
 }
 
 export interface EncodedTrace {
@@ -75,6 +80,7 @@ export class RunsRepository {
   constructor(
     private readonly database: Database,
     private readonly logs: LogsRepository,
+    private readonly notifications: Notifications,
   ) {}
 
   /**
@@ -108,7 +114,10 @@ export class RunsRepository {
       const { state, review } = retried;
       await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
     }
-    if (count === 1 || retried) await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+    if (count === 1 || retried) {
+      await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+      await this.tellProgress(id, progressOfState("queued", log.bytes), tx);
+    }
     return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
   }
 
@@ -144,6 +153,18 @@ export class RunsRepository {
 
   async stateOf(id: string): Promise<string> {
     return (await this.database.run.findUniqueOrThrow({ where: { id }, select: { state: true } })).state;
+  }
+
+  /** How far a run's evaluation has come, as far as the record knows. */
+  async progressOf(id: string): Promise<RunProgress> {
+    const select = { state: true, log: { select: { bytes: true } } } as const;
+    const { state, log } = await this.database.run.findUniqueOrThrow({ where: { id }, select });
+    return progressOfState(state as RunState, Number(log.bytes));
+  }
+
+  /** Tells whoever listens; with a transaction, once that is committed. */
+  tellProgress(id: string, progress: RunProgress, tx: Transaction = this.database): Promise<void> {
+    return this.notifications.tell(tx, id, progress);
   }
 
   /** The stored trace of the run's current evaluation. */
@@ -231,6 +252,7 @@ export class RunsRepository {
       data: { state: next.state, review: next.review, ...more },
       select: { id: true },
     });
+    if (PROGRESS_EVENTS.includes(event)) await this.tellProgress(id, progressOfState(next.state, head.logBytes), tx);
     return { ...head, ...next };
   }
 
@@ -252,9 +274,11 @@ export class RunsRepository {
   async lock(tx: Transaction, id: string): Promise<RunHead | null> {
     const rows = await tx.$queryRaw<RunHead[]>`
       SELECT run.id::text, run.tester::text AS "testerId", specimen.pack_id::text AS "packId",
-        run.protocol_key AS "protocolKey", run.state, run.review, evaluation.verdict
+        run.protocol_key AS "protocolKey", run.state, run.review, evaluation.verdict,
+        log.bytes::float8 AS "logBytes"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
+      JOIN log ON log.sha256 = run.log_sha256
       LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
       WHERE run.id = ${id}::uuid
       FOR UPDATE OF run`;

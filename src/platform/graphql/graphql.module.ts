@@ -3,6 +3,7 @@ import { MercuriusDriver, type MercuriusDriverConfig } from "@nestjs/mercurius";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { formatErrors } from "./errors.js";
 import { selectionLimit } from "./selection-limit.js";
+import { checkSubscription } from "./subscriptions.js";
 
 const deepestQuery = 10;
 
@@ -14,7 +15,11 @@ export const GraphQL = GraphQLModule.forRoot<MercuriusDriverConfig>({
   sortSchema: true,
   jit: 1,
   graphiql: false,
-  subscription: false,
+  subscription: {
+    context: (_: unknown, request: FastifyRequest) => ({ req: request }),
+    keepAlive: 15_000,
+  },
+  hooks: { preSubscriptionExecution: checkSubscription },
   queryDepth: deepestQuery,
   validationRules: [selectionLimit],
   errorFormatter: formatErrors,

@@ -38,6 +38,7 @@ export const PROBLEMS = {
   "decision-not-possible": { status: 409, title: "The decision is not possible now" },
   "headers-too-large": { status: 431, title: "The header fields are too large" },
   "internal-error": { status: 500, title: "The service made a mistake" },
+  "too-many-listeners": { status: 503, title: "Too many are listening" },
   "not-ready": { status: 503, title: "The service is not ready" },
 } as const satisfies Record<string, { readonly status: number; readonly title: string }>;
 

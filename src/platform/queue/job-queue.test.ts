@@ -1,7 +1,7 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { Client } from "pg";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { cutConnections } from "../../../test/support/database.js";
 import { addJob } from "./add-job.js";
 import { JobQueue } from "./job-queue.js";
 import { WorkerLease } from "./worker-lease.js";
@@ -72,7 +72,7 @@ describe("the queue", () => {
   });
 
   it("goes on by itself after all its connections were cut", async () => {
-    await cutConnections();
+    await cutConnections(test.database.connectionString);
     // What asks in this very instant still meets a cut connection.
     await delay(200);
     await test.database.$transaction((tx) => addJob(tx, "note", { run: 7 }, "note 7"));
@@ -103,13 +103,4 @@ async function queueHeldBy(worker: string, payload: object): Promise<void> {
     await tx.$executeRaw`
       UPDATE graphile_worker._private_jobs SET locked_at = now(), locked_by = ${worker} WHERE key = ${JSON.stringify(payload)}`;
   });
-}
-
-async function cutConnections(): Promise<void> {
-  const client = new Client({ connectionString: test.database.connectionString });
-  await client.connect();
-  await client.query(
-    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()",
-  );
-  await client.end();
 }

@@ -1,4 +1,5 @@
 import { join } from "node:path";
+import { MessageChannel } from "node:worker_threads";
 import { Inject, Injectable, type OnApplicationShutdown } from "@nestjs/common";
 import { Piscina } from "piscina";
 import { CONFIG, type Config } from "../config/config.js";
@@ -13,6 +14,8 @@ export interface ThreadCall {
   readonly name: string;
   /** Buffers that are handed over instead of copied. */
   readonly transfer?: readonly Transferable[];
+  /** Takes what the function sends while it computes, by the `port` that its input then has as a member. */
+  readonly onMessage?: (message: unknown) => void;
 }
 
 /** Threads for long computations, so that none of them holds up an answer. */
@@ -29,9 +32,18 @@ export class Threads implements OnApplicationShutdown {
     });
   }
 
-  async run<Input, Output>({ module, name, transfer = [] }: ThreadCall, input: Input): Promise<Output> {
+  async run<Input, Output>(call: ThreadCall, input: Input): Promise<Output> {
+    const { module, name, transfer = [], onMessage } = call;
     const filename = join(projectRoot, "dist", module);
-    return (await this.pool.run(input, { filename, name, transferList: [...transfer] })) as Output;
+    if (!onMessage) return (await this.pool.run(input, { filename, name, transferList: [...transfer] })) as Output;
+    const { port1, port2 } = new MessageChannel();
+    port1.on("message", onMessage);
+    try {
+      const transferList = [...transfer, port2];
+      return (await this.pool.run({ ...input, port: port2 }, { filename, name, transferList })) as Output;
+    } finally {
+      port1.close();
+    }
   }
 
   async onApplicationShutdown(): Promise<void> {

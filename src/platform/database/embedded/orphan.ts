@@ -41,7 +41,7 @@ export async function clearOrphan(databaseFolder: string): Promise<void> {
 /** The processes of a server whose first one was killed end by themselves, within moments. */
 async function untilNoneWorksIn(databaseFolder: string): Promise<void> {
   for (let waitedMs = 0; waitedMs < 30_000; waitedMs += 50) {
-    if (!(await processesIn(databaseFolder)).length) return;
+    if (!(await processesIn(databaseFolder, "postgres")).length) return;
     await delay(50);
   }
   throw new Error(`Processes of a killed database server still work in ${databaseFolder}. End them first.`);

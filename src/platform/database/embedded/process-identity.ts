@@ -1,4 +1,4 @@
-import { readdir, readFile, readlink } from "node:fs/promises";
+import { readdir, readFile, readlink, realpath } from "node:fs/promises";
 
 /**
  * What tells a live process from another one that later got the same number: its start time where the system shows
@@ -32,19 +32,21 @@ export async function processCommandLine(pid: number): Promise<string | null> {
   }
 }
 
-/** Numbers of the processes that work in a folder, where the system shows it and this account may see it. */
-export async function processesIn(folder: string): Promise<number[]> {
+/** Numbers of the processes of a program that work in a folder, where the system shows it and this account may see it. */
+export async function processesIn(folder: string, program: string): Promise<number[]> {
   if (process.platform !== "linux") return [];
+  const real = await realpath(folder);
   const pids = (await readdir("/proc")).filter((name) => /^\d+$/.test(name)).map(Number);
-  const folders = await Promise.all(pids.map((pid) => workingFolder(pid)));
-  return pids.filter((_, index) => folders[index] === folder);
+  const matches = await Promise.all(pids.map((pid) => worksIn(pid, real, program)));
+  return pids.filter((_, index) => matches[index]);
 }
 
-async function workingFolder(pid: number): Promise<string | null> {
+async function worksIn(pid: number, folder: string, program: string): Promise<boolean> {
   try {
-    return await readlink(`/proc/${pid}/cwd`);
+    if ((await readFile(`/proc/${pid}/comm`, "utf8")).trim() !== program) return false;
+    return (await readlink(`/proc/${pid}/cwd`)) === folder;
   } catch (error) {
-    if (isGone(error) || (error as NodeJS.ErrnoException).code === "EACCES") return null;
+    if (isGone(error) || (error as NodeJS.ErrnoException).code === "EACCES") return false;
     throw error;
   }
 }

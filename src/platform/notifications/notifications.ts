@@ -1,0 +1,95 @@
+import { setTimeout as delay } from "node:timers/promises";
+import { Injectable, Logger, type OnApplicationShutdown } from "@nestjs/common";
+import { Client } from "pg";
+import { Database, type Transaction } from "../database/database.js";
+
+/** Takes a message; null when some may have been missed while the connection was lost. */
+export type Hearer = (message: unknown) => void;
+
+const CHANNEL = "packledger";
+const TRY_AGAIN_MS = 500;
+
+/**
+ * Short messages between all processes on one database (LISTEN and NOTIFY), each about one topic. They are told when
+ * their transaction is committed, and nobody keeps them: what must not be lost is read from the record.
+ */
+@Injectable()
+export class Notifications implements OnApplicationShutdown {
+  private readonly logger = new Logger("Notifications");
+  private readonly hearers = new Map<string, Set<Hearer>>();
+  private connection: Promise<Client> | undefined;
+  private isStopped = false;
+
+  constructor(private readonly database: Database) {}
+
+  async tell(tx: Transaction, topic: string, message: object): Promise<void> {
+    const payload = JSON.stringify({ topic, message });
+    await tx.$executeRaw`SELECT pg_notify(${CHANNEL}, ${payload})`;
+  }
+
+  /** Hears every message about a topic that is told from now on, until what it returns is called. */
+  async listen(topic: string, hear: Hearer): Promise<() => void> {
+    const ofTopic = this.hearers.get(topic) ?? new Set();
+    this.hearers.set(topic, ofTopic.add(hear));
+    const stop = () => {
+      ofTopic.delete(hear);
+      if (ofTopic.size === 0 && this.hearers.get(topic) === ofTopic) this.hearers.delete(topic);
+    };
+    try {
+      await this.connected();
+    } catch (error) {
+      stop();
+      throw error;
+    }
+    return stop;
+  }
+
+  async onApplicationShutdown(): Promise<void> {
+    this.isStopped = true;
+    if (!this.connection) return;
+    const [connection] = await Promise.allSettled([this.connection]);
+    if (connection.status === "fulfilled") await connection.value.end();
+  }
+
+  private connected(): Promise<Client> {
+    if (!this.connection) {
+      const connection = this.connect();
+      this.connection = connection;
+      connection.catch(() => this.forget(connection));
+    }
+    return this.connection;
+  }
+
+  private async connect(): Promise<Client> {
+    const client = new Client({ connectionString: this.database.connectionString, keepAlive: true });
+    client.on("error", (error) => this.logger.warn(`the connection was lost: ${error.message}`));
+    client.on("notification", ({ payload = "" }) => this.hear(payload));
+    await client.connect();
+    await client.query(`LISTEN ${CHANNEL}`);
+    client.once("end", () => void this.reconnect());
+    return client;
+  }
+
+  private forget(connection: Promise<Client>): void {
+    if (this.connection === connection) this.connection = undefined;
+  }
+
+  private async reconnect(): Promise<void> {
+    this.connection = undefined;
+    while (!this.isStopped && this.hearers.size > 0) {
+      try {
+        await this.connected();
+        for (const hear of [...this.hearers.values()].flatMap((ofTopic) => [...ofTopic])) hear(null);
+        return;
+      } catch (error) {
+        this.logger.warn(`cannot listen yet: ${String(error)}`);
+        await delay(TRY_AGAIN_MS);
+      }
+    }
+  }
+
+  private hear(payload: string): void {
+    const { topic, message } = JSON.parse(payload) as { topic: string; message: unknown };
+    for (const hear of this.hearers.get(topic) ?? []) hear(message);
+  }
+}

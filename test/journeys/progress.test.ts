@@ -1,0 +1,152 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import { startApp } from "../../src/create-app.js";
+import { STAGES } from "../../src/features/runs/progress.js";
+import { readConfig } from "../../src/platform/config/config.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { cutConnections } from "../support/database.js";
+import { openGraphqlSocket } from "../support/graphql-socket.js";
+import { answerOf, logCase, register, uploadCase } from "../support/uploads.js";
+
+interface Progress {
+  readonly stage: string;
+  readonly done: number;
+  readonly total: number;
+}
+
+let test: TestApp;
+let headers: { authorization: string };
+let bytes: number;
+// The service of this test leaves the queue alone, so that every run waits until a worker comes.
+beforeAll(async () => {
+  test = await startTestApp({ runsJobs: false });
+  headers = await test.signIn("anna");
+  bytes = logCase("truth-4s-10hz").log.length;
+});
+afterAll(() => test.close());
+
+/** Another process would do the same: an application of its own, on the same database. */
+async function withWorker<T>(work: () => Promise<T>): Promise<T> {
+  const config = readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "4" });
+  const worker: NestFastifyApplication = await startApp(config, test.database.connectionString);
+  try {
+    return await work();
+  } finally {
+    await worker.close();
+  }
+}
+
+const listen = (id: string, signal = AbortSignal.timeout(20_000), as: Record<string, string> = headers) =>
+  fetch(`${test.url}/v1/runs/${id}/events`, { headers: as, signal });
+
+/** The data of server-sent events, as the HTML standard reads them (9.2.6), as they come. */
+async function* eventsOf(response: Response): AsyncGenerator<Progress> {
+  let text = "";
+  for await (const chunk of (response.body as ReadableStream<Uint8Array>).pipeThrough(new TextDecoderStream())) {
+    text += chunk;
+    for (let end = text.indexOf("\n\n"); end >= 0; end = text.indexOf("\n\n")) {
+      const block = text.slice(0, end);
+      text = text.slice(end + 2);
+      if (block.startsWith("data: ")) yield JSON.parse(block.slice("data: ".length));
+    }
+  }
+}
+
+async function queuedRun(pack: string): Promise<string> {
+  const answer = await uploadCase(test, headers, pack, "truth-4s-10hz");
+  expect(answer.status).toBe(202);
+  return answer.body.id;
+}
+
+function expectWholeStory(events: readonly Progress[]): void {
+  expect(events[0]).toEqual({ stage: "queued", done: 0, total: bytes });
+  expect(events.at(-1)).toEqual({ stage: "processed", done: bytes, total: bytes });
+  const ranks = events.map(({ stage }) => (STAGES as readonly string[]).indexOf(stage));
+  expect(ranks).toEqual([...ranks].sort((a, b) => a - b));
+  expect(new Set(events.map(({ stage }) => stage)).size).toBeGreaterThan(2);
+}
+
+describe("server-sent events of a run", () => {
+  it("tell what another process does with it, from the queue to the figures, and end", async () => {
+    const id = await queuedRun("Sprint");
+    const response = await listen(id);
+    expect(response.headers.get("content-type")).toBe("text/event-stream; charset=utf-8");
+    const events: Progress[] = [];
+    const reading = eventsOf(response);
+    events.push((await reading.next()).value as Progress);
+    await withWorker(async () => {
+      for await (const event of reading) events.push(event);
+    });
+    expectWholeStory(events);
+    const again: Progress[] = [];
+    for await (const event of eventsOf(await listen(id))) again.push(event);
+    expect(again).toEqual([{ stage: "processed", done: bytes, total: bytes }]);
+  });
+
+  it("go on after every connection to the database was cut", async () => {
+    const id = await queuedRun("Sprint 2");
+    const reading = eventsOf(await listen(id));
+    expect((await reading.next()).value).toMatchObject({ stage: "queued" });
+    await cutConnections(test.database.connectionString);
+    const rest: Progress[] = [];
+    await withWorker(async () => {
+      for await (const event of reading) rest.push(event);
+    });
+    expect(rest.at(-1)).toMatchObject({ stage: "processed" });
+  });
+
+  it("are for those alone who may see the run", async () => {
+    const id = await queuedRun("Sprint 3");
+    for (const as of [{}, await test.signIn("bert")]) {
+      const answer = await answerOf(await listen(id, AbortSignal.timeout(5_000), as));
+      expect([answer.status, answer.body.type]).toEqual([404, "/problems/not-found"]);
+    }
+    expect((await listen("nothing")).status).toBe(404);
+  });
+
+  it("are bounded, and a listener that went away makes room", async () => {
+    const id = await queuedRun("Sprint 4");
+    const going = new AbortController();
+    const first = await Promise.all(Array.from({ length: 256 }, () => listen(id, going.signal)));
+    await Promise.all(first.map((response) => eventsOf(response).next()));
+    const refused = await answerOf(await listen(id));
+    expect([refused.status, refused.body.type]).toEqual([503, "/problems/too-many-listeners"]);
+    expect(refused.headers.get("retry-after")).toMatch(/^\d+$/);
+    going.abort();
+    const staying = new AbortController();
+    let response = await listen(id, staying.signal);
+    for (let tries = 0; response.status === 503 && tries < 50; tries++) response = await listen(id, staying.signal);
+    expect(response.status).toBe(200);
+    expect((await eventsOf(response).next()).value).toMatchObject({ stage: "queued" });
+    staying.abort();
+  });
+});
+
+describe("the subscription runProgress", () => {
+  const query = "subscription($id: ID!) { runProgress(id: $id) { stage done total } }";
+
+  it("tells the same, with the session in connection_init", async () => {
+    const id = await queuedRun("Sprint 5");
+    const socket = await openGraphqlSocket(test.url, headers);
+    const reading = socket.subscribe(query, { id });
+    const events = [((await reading.next()).value as { data: { runProgress: Progress } }).data.runProgress];
+    await withWorker(async () => {
+      for await (const { data } of reading) events.push((data as { runProgress: Progress }).runProgress);
+    });
+    expectWholeStory(events);
+    socket.close();
+  });
+
+  it.each([
+    ["a run that the caller may not see", "not-found", () => test.signIn("carl"), query],
+    ["no session", "not-found", async () => ({}), query],
+    ["a session that is none", "invalid-session", async () => ({ authorization: "Bearer me" }), query],
+    ["a document that does not fit the schema", "malformed-query", async () => headers, "subscription { colour }"],
+  ])("is refused for %s", async (_, code, signIn, document) => {
+    const id = await queuedRun(`Sprint ${code} ${_.length}`);
+    const socket = await openGraphqlSocket(test.url, await signIn());
+    const { value } = await socket.subscribe(document, document === query ? { id } : {}).next();
+    expect(value).toMatchObject({ errors: [{ extensions: { code } }] });
+    socket.close();
+  });
+});
