@@ -1,3 +1,4 @@
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
@@ -6,7 +7,7 @@ import { readConfig } from "../../src/platform/config/config.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { cutConnections } from "../support/database.js";
 import { openGraphqlSocket } from "../support/graphql-socket.js";
-import { answerOf, logCase, register, uploadCase } from "../support/uploads.js";
+import { type Answer, answerOf, logCase, uploadCase } from "../support/uploads.js";
 
 interface Progress {
   readonly stage: string;
@@ -17,13 +18,17 @@ interface Progress {
 let test: TestApp;
 let headers: { authorization: string };
 let bytes: number;
+const uploads: Promise<Answer>[] = [];
 // The service of this test leaves the queue alone, so that every run waits until a worker comes.
 beforeAll(async () => {
   test = await startTestApp({ runsJobs: false });
   headers = await test.signIn("anna");
   bytes = logCase("truth-4s-10hz").log.length;
 });
-afterAll(() => test.close());
+afterAll(async () => {
+  for (const { status } of await Promise.all(uploads)) expect([200, 201, 202]).toContain(status);
+  await test.close();
+});
 
 /** Another process would do the same: an application of its own, on the same database. */
 async function withWorker<T>(work: () => Promise<T>): Promise<T> {
@@ -52,10 +57,15 @@ async function* eventsOf(response: Response): AsyncGenerator<Progress> {
   }
 }
 
-async function queuedRun(pack: string): Promise<string> {
-  const answer = await uploadCase(test, headers, pack, "truth-4s-10hz");
-  expect(answer.status).toBe(202);
-  return answer.body.id;
+/** A run in the queue. Its upload is answered only after a while, since no worker comes. */
+async function queuedRun(name: string): Promise<string> {
+  uploads.push(uploadCase(test, headers, name, "truth-4s-10hz"));
+  for (let waitedMs = 0; waitedMs < 5_000; waitedMs += 20) {
+    const run = await test.database.run.findFirst({ where: { specimen: { pack: { name } } } });
+    if (run) return run.id;
+    await delay(20);
+  }
+  throw new Error("the run was not queued");
 }
 
 function expectWholeStory(events: readonly Progress[]): void {

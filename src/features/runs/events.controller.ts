@@ -31,6 +31,8 @@ export class EventsController {
     await reply
       .header("content-type", "text/event-stream; charset=utf-8")
       .header("cache-control", "no-store")
+      // Else the connection would be kept for another request, and hold up the end of the service.
+      .header("connection", "close")
       .send(Readable.from(asText(events)));
   }
 }

@@ -81,6 +81,7 @@ export class Shift {
   }
 
   private async releaseAbandoned(): Promise<void> {
+    await this.lease.hastenRetries();
     while (!this.isOver) {
       const released = await this.lease.releaseAbandonedJobs([...this.doing]);
       if (released > 0) this.logger.warn(`took up ${released} jobs that were left by workers that died`);

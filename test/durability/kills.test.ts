@@ -1,0 +1,17 @@
+import { expect, it } from "@jest/globals";
+import { runKills } from "./run-kills.js";
+
+// `npm run test:kills` does many more.
+it("a kill of any process at any instant loses no upload, and every run is evaluated once", async () => {
+  const summary = await runKills({ kills: 6, seed: 20_261_125 });
+  expect(summary).toMatchObject({
+    kills: 6,
+    lost: [],
+    changed: [],
+    unfinished: [],
+    evaluatedTwice: [],
+    jobsLeft: 0,
+    serverErrors: 0,
+  });
+  expect(summary.acknowledged).toBeGreaterThan(0);
+}, 180_000);

@@ -1,0 +1,114 @@
+import { type ChildProcess, execFileSync, spawn } from "node:child_process";
+import { once } from "node:events";
+import { mkdir, open, readFile } from "node:fs/promises";
+import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+import { type EmbeddedServer, startEmbeddedServer } from "../../src/platform/database/embedded/embedded-server.js";
+
+const PATIENCE_MS = 60_000;
+
+/** A program of the build, run as a process of its own that can be killed and started again. */
+export class Program {
+  private process: ChildProcess | undefined;
+
+  constructor(
+    private readonly script: string,
+    private readonly environment: Readonly<Record<string, string>>,
+    private readonly logFile: string,
+    /** Whether it is up. */
+    private readonly isUp: () => Promise<boolean>,
+  ) {}
+
+  async start(): Promise<void> {
+    const log = await open(this.logFile, "a");
+    const started = spawn(process.execPath, ["--enable-source-maps", this.script], {
+      env: { ...process.env, ...this.environment },
+      stdio: ["ignore", log.fd, log.fd],
+    });
+    await log.close();
+    this.process = started;
+    for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += 50) {
+      if (started.exitCode !== null) throw new Error(`${this.script} ended by itself; see ${this.logFile}`);
+      if (await this.isUp()) return;
+      await delay(50);
+    }
+    throw new Error(`${this.script} did not come up; see ${this.logFile}`);
+  }
+
+  /** Whether it runs, as far as it was not killed here. */
+  get endedByItself(): boolean {
+    return this.process?.exitCode !== null && this.process?.exitCode !== undefined;
+  }
+
+  async kill(): Promise<void> {
+    const { process: running } = this;
+    if (!running || running.exitCode !== null || running.signalCode !== null) return;
+    const ended = once(running, "exit");
+    running.kill("SIGKILL");
+    await ended;
+  }
+}
+
+/** The database server, killed in the ways in which a machine or an operator would. */
+export class DatabaseServer {
+  private server: EmbeddedServer | undefined;
+
+  constructor(private readonly folder: string) {}
+
+  async start(): Promise<string> {
+    await mkdir(this.folder, { recursive: true });
+    this.server = await startEmbeddedServer(join(this.folder, "data"));
+    return this.server.connectionString;
+  }
+
+  async stop(): Promise<void> {
+    await this.server?.stop();
+  }
+
+  /** Only its first process; the others notice, and end without writing anything more. */
+  async killPostmaster(): Promise<void> {
+    await this.killed([await this.postmaster()]);
+  }
+
+  /** All its processes at once, as when the machine loses power, but for what the system has not yet written to disk. */
+  async killAll(): Promise<void> {
+    const postmaster = await this.postmaster();
+    await this.killed([postmaster, ...childrenOf(postmaster)]);
+  }
+
+  /** One of its processes: the server then ends all connections and recovers by itself. */
+  async killOneConnection(pick: (pids: readonly number[]) => number): Promise<void> {
+    const children = childrenOf(await this.postmaster());
+    if (children.length > 0) process.kill(pick(children), "SIGKILL");
+  }
+
+  /** Kills, and gives the data folder free again, as the end of the whole service would. */
+  private async killed(pids: readonly number[]): Promise<void> {
+    for (const pid of pids) killIfThere(pid);
+    await this.server?.stop();
+  }
+
+  private async postmaster(): Promise<number> {
+    const file = join(this.folder, "data", "database", "postmaster.pid");
+    return Number((await readFile(file, "utf8")).split("\n")[0]);
+  }
+}
+
+function killIfThere(pid: number): void {
+  try {
+    process.kill(pid, "SIGKILL");
+  } catch (error) {
+    // It has ended meanwhile.
+    if ((error as NodeJS.ErrnoException).code !== "ESRCH") throw error;
+  }
+}
+
+function childrenOf(pid: number): number[] {
+  const table = execFileSync("ps", ["-e", "-o", "pid=,ppid="], { encoding: "utf8" });
+  return table
+    .trim()
+    .split("\n")
+    .map((line) => line.trim().split(/\s+/).map(Number) as [number, number])
+    .filter(([, parent]) => parent === pid)
+    .map(([child]) => child);
+}

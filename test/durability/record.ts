@@ -1,0 +1,65 @@
+import { setTimeout as delay } from "node:timers/promises";
+import { Client } from "pg";
+import type { Acknowledged } from "./uploaders.js";
+
+/** How long the queue may take to do what is left, ms. */
+const PATIENCE_MS = 180_000;
+
+/** What is wrong with the record: each list names runs, and should be empty. */
+export interface Findings {
+  /** Acknowledged, but not in the record. */
+  readonly lost: readonly string[];
+  /** Acknowledged, but the bytes in the record are not those that were sent. */
+  readonly changed: readonly string[];
+  /** In the record, acknowledged or not, but without an evaluation. */
+  readonly unfinished: readonly string[];
+  readonly evaluatedTwice: readonly string[];
+  readonly jobsLeft: number;
+}
+
+interface RunRow {
+  readonly id: string;
+  readonly state: string;
+  readonly evaluations: number;
+  readonly sha256: string;
+}
+
+/** Holds the record against what was acknowledged, once the queue is done, or should be. */
+export async function inspectRecord(
+  connectionString: string,
+  acknowledged: readonly Acknowledged[],
+): Promise<Findings> {
+  const client = new Client({ connectionString });
+  await client.connect();
+  try {
+    const jobsLeft = await untilDone(client);
+    // The bytes themselves are hashed, not the hash that stands beside them.
+    const { rows } = await client.query<RunRow>(`
+      SELECT run.id::text, run.state,
+        (SELECT count(*)::int FROM evaluation WHERE evaluation.run_id = run.id) AS evaluations,
+        (SELECT encode(sha256(string_agg(bytes, ''::bytea ORDER BY position)), 'hex') FROM log_chunk
+          WHERE log_chunk.sha256 = run.log_sha256) AS sha256
+      FROM run`);
+    const byId = new Map(rows.map((row) => [row.id, row]));
+    const runIdsOf = (wrong: (row: RunRow) => boolean) => rows.filter(wrong).map(({ id, state }) => `${id} ${state}`);
+    return {
+      lost: acknowledged.filter(({ id }) => !byId.has(id)).map(({ id }) => id),
+      changed: acknowledged.filter(({ id, sha256 }) => byId.get(id)?.sha256 !== sha256).map(({ id }) => id),
+      unfinished: runIdsOf(({ state, evaluations }) => state !== "processed" || evaluations === 0),
+      evaluatedTwice: runIdsOf(({ evaluations }) => evaluations > 1),
+      jobsLeft,
+    };
+  } finally {
+    await client.end();
+  }
+}
+
+/** Waits until no job is left; returns how many are after all. */
+async function untilDone(client: Client): Promise<number> {
+  for (let waitedMs = 0; ; waitedMs += 250) {
+    const { rows } = await client.query("SELECT count(*)::int AS jobs FROM graphile_worker._private_jobs");
+    const { jobs } = rows[0] as { jobs: number };
+    if (jobs === 0 || waitedMs >= PATIENCE_MS) return jobs;
+    await delay(250);
+  }
+}

@@ -1,0 +1,124 @@
+import { mkdtemp, rm } from "node:fs/promises";
+import { createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+import { createRandom, type Random } from "../../seed/simulator/random.js";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { DatabaseServer, Program } from "./processes.js";
+import { type Findings, inspectRecord } from "./record.js";
+import { Uploaders } from "./uploaders.js";
+
+/** What is killed: a process, the database's first process, all of its processes, or one of its connections. */
+const TARGETS = ["service", "worker", "postmaster", "database", "connection"] as const;
+type Target = (typeof TARGETS)[number];
+export type KillCounts = Readonly<Record<Target, number>>;
+
+const UPLOADERS = 3;
+
+export interface KillOptions {
+  readonly kills: number;
+  readonly seed: number;
+  readonly onProgress?: (progress: { readonly kills: number; readonly acknowledged: number }) => void;
+}
+
+export interface KillSummary extends Findings {
+  readonly kills: number;
+  readonly killsByTarget: KillCounts;
+  readonly sent: number;
+  readonly acknowledged: number;
+  /** Answers 500. */
+  readonly serverErrors: number;
+  /** How often a program ended without being killed, and was started again. */
+  readonly endedByThemselves: number;
+  readonly seconds: number;
+}
+
+/** Uploads runs while processes are killed at random instants, and says what became of the runs. */
+export async function runKills({ kills, seed, onProgress }: KillOptions): Promise<KillSummary> {
+  const startedAt = performance.now();
+  const random = createRandom(seed);
+  const folder = await mkdtemp(join(tmpdir(), "packledger-kills-"));
+  const database = new DatabaseServer(folder);
+  const url = `http://127.0.0.1:${await freePort()}`;
+  const connectionString = await database.start();
+  const environment = {
+    DATABASE_URL: connectionString,
+    DATABASE_CONNECTIONS: "5",
+    PORT: new URL(url).port,
+    DEMO: "false",
+    LOG_LEVEL: "error",
+  };
+  const built = (name: string) => join(projectRoot, "dist", "src", name);
+  const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
+  const worker = new Program(built("worker.js"), environment, join(folder, "worker.log"), async () => true);
+  const killsByTarget: Record<Target, number> = { service: 0, worker: 0, postmaster: 0, database: 0, connection: 0 };
+  let endedByThemselves = 0;
+  try {
+    await service.start();
+    await worker.start();
+    const uploaders = new Uploaders(url);
+    await uploaders.begin(UPLOADERS);
+    for (let done = 1; done <= kills; done++) {
+      await delay(random.between(20, 700));
+      const target = pick(TARGETS, random);
+      killsByTarget[target]++;
+      await kill(target);
+      onProgress?.({ kills: done, acknowledged: uploaders.acknowledged.length });
+      for (const program of [service, worker]) {
+        if (!program.endedByItself) continue;
+        endedByThemselves++;
+        await program.start();
+      }
+    }
+    await uploaders.end();
+    const { acknowledged, sent, serverErrors } = uploaders;
+    const findings = await inspectRecord(connectionString, acknowledged);
+    const seconds = (performance.now() - startedAt) / 1000;
+    const counts = { kills, killsByTarget, sent, acknowledged: acknowledged.length, serverErrors, endedByThemselves };
+    return { ...findings, ...counts, seconds };
+  } finally {
+    await service.kill();
+    await worker.kill();
+    await database.stop();
+    await rm(folder, { recursive: true, force: true });
+  }
+
+  async function kill(target: Target): Promise<void> {
+    if (target === "connection") return database.killOneConnection((pids) => pick(pids, random));
+    if (target === "service" || target === "worker") {
+      const program = target === "service" ? service : worker;
+      await program.kill();
+      await delay(random.between(0, 200));
+      return program.start();
+    }
+    await (target === "postmaster" ? database.killPostmaster() : database.killAll());
+    await delay(random.between(0, 500));
+    await database.start();
+  }
+}
+
+function pick<T>(values: readonly T[], random: Random): T {
+  return values[Math.floor(random.uniform() * values.length)] as T;
+}
+
+async function isReady(url: string): Promise<boolean> {
+  try {
+    return (await fetch(`${url}/health/ready`)).ok;
+  } catch (error) {
+    // Nobody listens yet.
+    if (error instanceof TypeError) return false;
+    throw error;
+  }
+}
+
+function freePort(): Promise<number> {
+  return new Promise((resolve, reject) => {
+    const server = createServer();
+    server.once("error", reject);
+    server.listen(0, "127.0.0.1", () => {
+      const address = server.address();
+      server.close(() => resolve(typeof address === "object" && address ? address.port : 0));
+    });
+  });
+}
