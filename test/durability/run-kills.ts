@@ -32,6 +32,8 @@ export interface KillSummary extends Findings {
   /** How often a program ended without being killed, and was started again. */
   readonly endedByThemselves: number;
   readonly seconds: number;
+  /** Where the logs of service and worker are, kept when there were answers 500 or one ended by itself. */
+  readonly logs: string | null;
 }
 
 /** Uploads runs while processes are killed at random instants, and says what became of the runs. */
@@ -60,7 +62,7 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     const uploaders = new Uploaders(url);
     await uploaders.begin(UPLOADERS);
     for (let done = 1; done <= kills; done++) {
-      await delay(random.between(20, 700));
+      await delay(random.between(20, 1200));
       const target = pick(TARGETS, random);
       killsByTarget[target]++;
       await kill(target);
@@ -76,12 +78,13 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     const findings = await inspectRecord(connectionString, acknowledged);
     const seconds = (performance.now() - startedAt) / 1000;
     const counts = { kills, killsByTarget, sent, acknowledged: acknowledged.length, serverErrors, endedByThemselves };
-    return { ...findings, ...counts, seconds };
+    const isClean = serverErrors + endedByThemselves === 0;
+    if (isClean) await rm(folder, { recursive: true, force: true });
+    return { ...findings, ...counts, seconds, logs: isClean ? null : folder };
   } finally {
     await service.kill();
     await worker.kill();
     await database.stop();
-    await rm(folder, { recursive: true, force: true });
   }
 
   async function kill(target: Target): Promise<void> {
