@@ -1,33 +1,96 @@
 #!/usr/bin/env node
-import { Command, Option } from "commander";
-import { AccountsRepository } from "./features/accounts/accounts.repository.js";
-import { ROLES, type Role } from "./platform/auth/account.js";
-import { readConfig } from "./platform/config/config.js";
-import { Database } from "./platform/database/database.js";
-import { runningDatabase } from "./platform/database/open-database.js";
+import "reflect-metadata";
+import { Command, CommanderError, Option } from "commander";
+import { check } from "./cli/check.js";
+import { EXIT, sentenceOf } from "./cli/faults.js";
+import { grant } from "./cli/grant.js";
+import { login } from "./cli/login.js";
+import { upload } from "./cli/upload.js";
+import { ROLES } from "./platform/auth/account.js";
+import { CAUTION } from "./platform/http/caution.js";
 
-async function grant(handle: string, { role }: { role: Role }): Promise<void> {
-  const database = new Database(await runningDatabase(readConfig(process.env)), 2);
-  try {
-    if (!(await new AccountsRepository(database).updateRole(handle, role)))
-      throw new Error(`There is no account ${handle}.`);
-    console.log(`${handle} is now ${role}.`);
-  } finally {
-    await database.onApplicationShutdown();
-  }
-}
+const FILES = "<file|folder...>";
+const FILES_ARE = "logs; of a folder the logs in it, by name, without sub-folders";
+const RUN_FILE_IS = "what is known of the run; else run.json beside each log";
+const EXIT_CODES =
+  "Exit code: 0 all conform, 1 some do not conform, 2 some could not be read or something else failed.";
 
-const program = new Command("packledger").description("Operate a Packledger service on this machine.");
+const help = (...parts: string[]) => `\n${parts.join("\n\n")}\n\nCaution. ${CAUTION}`;
+const server = () =>
+  new Option("--server <url>", "the service")
+    .default("http://127.0.0.1:3000")
+    .env("PACKLEDGER_SERVER")
+    .argParser((text) => new URL(text).origin);
+
+const program = new Command("packledger")
+  .description("Check and upload bench tests of battery packs, and operate a service on this machine.")
+  .exitOverride()
+  .addHelpText("after", help("packledger COMMAND --help shows examples."));
+
+program
+  .command("check")
+  .description("evaluate logs on this machine: no account, no server, nothing is stored")
+  .argument(FILES, FILES_ARE)
+  .option("--run <file.json>", RUN_FILE_IS)
+  .option("--json", "one JSON object a file")
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger check --run docs/example/check.json docs/example/discharge.csv\n  packledger check --json tests/ > outcome.ndjson",
+      "The run file says protocol, pack, bench and conditions; docs/example/check.json is one.",
+      EXIT_CODES,
+    ),
+  )
+  .action(async (files: string[], options) => {
+    process.exitCode = await check(files, options);
+  });
+
+program
+  .command("login")
+  .description("open a session at a service and keep it for uploads")
+  .addOption(server())
+  .addHelpText(
+    "after",
+    help(
+      "Example:\n  packledger login --server https://packs.example.org",
+      "Handle and password are asked for. With a token in PACKLEDGER_TOKEN that one is kept instead.",
+    ),
+  )
+  .action(login);
+
+program
+  .command("upload")
+  .description("upload logs, wait for their evaluation, and print link and verdict of each")
+  .argument(FILES, FILES_ARE)
+  .addOption(server())
+  .option("--run <file.json>", RUN_FILE_IS)
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger upload saturday/\n  packledger upload --run sprint.json sprint-1.csv sprint-2.csv.gz",
+      "The run file is that of a check, and names specimen and bench: `specimenId` and `benchId`, or `specimen` and `bench`\nwith the labels that they have at the service. A file that fails does not stop the others; sending one again is safe.",
+      EXIT_CODES,
+    ),
+  )
+  .action(async (files: string[], options) => {
+    process.exitCode = await upload(files, options);
+  });
+
 program
   .command("grant")
   .description("give an account another role; needs the database of a running service")
   .argument("<handle>", "the account")
   .addOption(new Option("--role <role>", "its new role").choices(ROLES).makeOptionMandatory())
+  .addHelpText("after", "\nExample:\n  packledger grant vito --role moderator")
   .action(grant);
 
 try {
   await program.parseAsync();
 } catch (error) {
-  console.error(`Error: ${error instanceof Error ? error.message : String(error)}`);
-  process.exitCode = 1;
+  // Help and version are no faults; commander has said what is wrong with the arguments.
+  if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? 0 : EXIT.someFailed;
+  else {
+    console.error(`Error: ${sentenceOf(error)}`);
+    process.exitCode = EXIT.someFailed;
+  }
 }

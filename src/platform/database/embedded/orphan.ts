@@ -7,13 +7,22 @@ import { processCommandLine, processesIn, processIdentity } from "./process-iden
 export async function stopPostmaster(pid: number): Promise<void> {
   for (const signal of ["SIGINT", "SIGQUIT", "SIGKILL"] as const) {
     if ((await processIdentity(pid)) === null) return;
-    process.kill(pid, signal);
+    signalIfThere(pid, signal);
     for (let waitedMs = 0; waitedMs < 10_000; waitedMs += 25) {
       if ((await processIdentity(pid)) === null) return;
       await delay(25);
     }
   }
   throw new Error(`The database server (process ${pid}) does not end.`);
+}
+
+function signalIfThere(pid: number, signal: NodeJS.Signals): void {
+  try {
+    process.kill(pid, signal);
+  } catch (error) {
+    // It ended in this very instant, which is all that was wanted.
+    if ((error as NodeJS.ErrnoException).code !== "ESRCH") throw error;
+  }
 }
 
 /**

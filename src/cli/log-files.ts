@@ -1,0 +1,68 @@
+import { access, constants, readdir, readFile, stat } from "node:fs/promises";
+import { basename, dirname, join } from "node:path";
+import { UsageFault } from "./faults.js";
+
+/** Files of a folder that are taken for logs; a file that is named is taken whatever its name. */
+const LOG_NAME = /^[^.].*\.(csv|tsv|tab|txt|log|dat|asc)(\.gz)?$/i;
+const RUN_FILE = "run.json";
+
+/** The logs that were named, folders replaced by the logs in them, by name; folders within them are left out. */
+export async function logFilesOf(paths: readonly string[]): Promise<string[]> {
+  const found: string[] = [];
+  for (const path of paths) {
+    if (await isFolder(path)) found.push(...(await logsIn(path)));
+    else found.push(path);
+  }
+  return [...new Set(found)];
+}
+
+async function logsIn(folder: string): Promise<string[]> {
+  const entries = await readdir(folder, { withFileTypes: true });
+  const names = entries.filter((entry) => entry.isFile() && LOG_NAME.test(entry.name)).map(({ name }) => name);
+  if (names.length === 0) throw new UsageFault(`There is no log in ${folder}. Name the file itself if it is one.`);
+  return names.sort().map((name) => join(folder, name));
+}
+
+/** What is declared of the run of a log: the file that was named, else run.json beside the log. */
+export async function declaredRunOf(logFile: string, runFile: string | undefined): Promise<Record<string, unknown>> {
+  const path = runFile ?? join(dirname(logFile), RUN_FILE);
+  let text: string;
+  try {
+    text = await readFile(path, "utf8");
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
+    const ask = `Write what is known of the run into ${RUN_FILE} beside ${basename(logFile)}, or name a file with --run.`;
+    throw new UsageFault(`There is no file ${path}. ${ask}`);
+  }
+  let run: unknown;
+  try {
+    run = JSON.parse(text);
+  } catch (error) {
+    throw new UsageFault(`${path} is not JSON: ${(error as Error).message}`);
+  }
+  if (typeof run !== "object" || run === null || Array.isArray(run))
+    throw new UsageFault(`${path} must hold one object.`);
+  return run as Record<string, unknown>;
+}
+
+/** Nothing at all is no folder: the file is then missed in its turn, and does not stop the others. */
+async function isFolder(path: string): Promise<boolean> {
+  try {
+    return (await stat(path)).isDirectory();
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === "ENOENT") return false;
+    throw error;
+  }
+}
+
+/** @throws UsageFault when there is no such file, or it may not be read */
+export async function requireFile(path: string): Promise<void> {
+  try {
+    await access(path, constants.R_OK);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code === "ENOENT") throw new UsageFault(`There is no file ${path}.`);
+    if (code === "EACCES") throw new UsageFault(`You may not read ${path}.`);
+    throw error;
+  }
+}

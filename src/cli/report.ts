@@ -1,0 +1,74 @@
+import { FIGURE_KEYS } from "../core/figures/catalogue.js";
+import type { Evaluation, Figure, Finding } from "../core/model.js";
+import { PROTOCOLS } from "../core/protocol/index.js";
+import { shownValue } from "../core/uncertainty/digits.js";
+
+/** People are shown U = k u with k = 2. */
+const COVERAGE_FACTOR = 2;
+const BOUND_SIGNS = { none: "", lower: ">= ", upper: "<= " } as const;
+
+const VERDICT_SENTENCES = {
+  conforming: "conforms",
+  "conforming-adjusted": "conforms, after adjustments",
+  nonconforming: "does not conform",
+} as const;
+
+/** What one evaluated log says, for people. */
+export function reportOf(file: string, evaluation: Evaluation): string {
+  const { protocol, log, trace, verdict, findings, adjustments } = evaluation;
+  const optional = optionalRulesOf(protocol);
+  const counts = ({ severity, rule }: Finding) => severity === "required" && !optional.has(rule);
+  const fails = findings.filter(({ outcome }) => outcome === "fail");
+  const unknown = findings.filter(({ outcome }) => outcome === "not-assessable");
+  const reasons = [...fails.filter(({ severity }) => severity === "required"), ...unknown.filter(counts)];
+  const cutoff = trace.cutoffS === null ? "no cutoff" : `cutoff at ${trace.cutoffS.toFixed(1)} s`;
+  return [
+    `${file}: ${VERDICT_SENTENCES[verdict]} (${protocol.key} ${protocol.version})`,
+    `  ${log.rows} rows, ${trace.rateHz.toFixed(1)} Hz, ${trace.durationS.toFixed(1)} s under load, ${cutoff}, ended by ${trace.stop}`,
+    ...section("does not conform because", reasons.map(sentenceOfFinding)),
+    ...section("remarks", fails.filter(({ severity }) => severity !== "required").map(sentenceOfFinding)),
+    ...section("not assessed", unknown.filter((finding) => !counts(finding)).map(sentenceOfFinding)),
+    ...section(
+      "adjusted",
+      adjustments.map(({ message }) => message),
+    ),
+    ...section("columns as read", log.columns.map(columnLine)),
+    ...section("figures, value +- U with U = 2 u", figureLines(evaluation.figures)),
+  ].join("\n");
+}
+
+function section(title: string, lines: readonly string[]): string[] {
+  return lines.length === 0 ? [] : [`  ${title}`, ...lines.map((line) => `    ${line}`)];
+}
+
+/** Rules that count only where their channel was logged. */
+function optionalRulesOf({ key, version }: Evaluation["protocol"]): ReadonlySet<string> {
+  const document = PROTOCOLS.find((protocol) => protocol.key === key && protocol.version === version);
+  return new Set(document?.rules.filter(({ onlyWhenLogged }) => onlyWhenLogged).map(({ rule }) => rule));
+}
+
+function sentenceOfFinding({ rule, message }: Finding): string {
+  return `${rule}: ${message}`;
+}
+
+function columnLine({ header, channel, unit, reason }: Evaluation["log"]["columns"][number]): string {
+  const reading = channel ? `${channel}${unit ? ` in ${unit}` : ""}` : "left aside";
+  return `${header.padEnd(24)} ${reading.padEnd(22)} ${reason}`;
+}
+
+/** One line a figure: under the run's own load, and under the reference load where there is such a figure. */
+function figureLines(figures: readonly Figure[]): string[] {
+  const own = FIGURE_KEYS.flatMap((key) => figures.filter((f) => f.key === key && f.basis !== "translated"));
+  const translated = new Map(figures.filter((f) => f.basis === "translated").map((f) => [f.key, f]));
+  const lines = own.map((figure) => {
+    const other = translated.get(figure.key);
+    return `${figure.key.padEnd(20)} ${shown(figure).padEnd(26)} ${other ? shown(other) : ""}`.trimEnd();
+  });
+  const head = `${"".padEnd(20)} ${"under the run's own load".padEnd(26)} under the reference load`;
+  return [translated.size > 0 ? head : head.slice(0, 45), ...lines];
+}
+
+function shown({ value, uncertainty, unit, bound }: Figure): string {
+  const digits = shownValue(value, COVERAGE_FACTOR * uncertainty);
+  return `${BOUND_SIGNS[bound]}${digits.value} +- ${digits.uncertainty} ${unit}`;
+}
