@@ -7,6 +7,7 @@ import { pipeline } from "node:stream/promises";
 import { Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import type { ColumnMap } from "../../core/model.js";
 import { GZIP_MAGIC } from "../../core/table/unpack.js";
+import { isDatabaseAway } from "../../platform/database/faults.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
@@ -53,7 +54,8 @@ export class EvaluationsService implements OnModuleInit {
       try {
         await this.evaluateRun(runId);
       } catch (error) {
-        if (attempt.isLast) await this.runs.storeFault(runId, GIVEN_UP);
+        // While the database is away nothing is given up: the queue tries again once it is back.
+        if (attempt.isLast && !isDatabaseAway(error)) await this.runs.storeFault(runId, GIVEN_UP);
         throw error;
       }
     });

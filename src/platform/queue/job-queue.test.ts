@@ -9,6 +9,8 @@ import { WorkerLease } from "./worker-lease.js";
 let test: TestApp;
 const done: unknown[] = [];
 let failuresLeft = 1;
+// More than a job has tries.
+let outagesLeft = 8;
 beforeAll(async () => {
   test = await startTestApp({ runsJobs: false });
   const queue = test.app.get(JobQueue);
@@ -18,6 +20,10 @@ beforeAll(async () => {
   queue.handle("stumble", async (payload) => {
     if (failuresLeft-- > 0) throw new Error("not yet");
     done.push(payload);
+  });
+  queue.handle("meet an outage", async (payload, { isLast }) => {
+    if (outagesLeft-- > 0) throw new Error("Connection terminated unexpectedly");
+    done.push({ ...(payload as object), isLast });
   });
   await queue.start();
 });
@@ -77,6 +83,13 @@ describe("the queue", () => {
     await delay(200);
     await test.database.$transaction((tx) => addJob(tx, "note", { run: 7 }, "note 7"));
     await untilDone({ run: 7 });
+  });
+});
+
+describe("a database that is away", () => {
+  it("costs a job none of its tries", async () => {
+    await test.database.$transaction((tx) => addJob(tx, "meet an outage", { run: 9 }, "outage 9"));
+    await untilDone({ run: 9, isLast: false });
   });
 });
 

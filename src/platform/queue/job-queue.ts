@@ -3,6 +3,7 @@ import { type BeforeApplicationShutdown, Inject, Injectable, Logger } from "@nes
 import { Logger as QueueLogger, type TaskList } from "graphile-worker";
 import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
+import { isDatabaseAway } from "../database/faults.js";
 import { Shift } from "./shift.js";
 
 /** One try at a job. */
@@ -76,12 +77,26 @@ export class JobQueue implements BeforeApplicationShutdown {
     const tasks: TaskList = Object.fromEntries(
       Array.from(this.handlers, ([task, handler]) => [
         task,
-        (payload, { job }) => handler(payload, { isLast: job.attempts >= job.max_attempts }),
+        (payload, { job }) =>
+          this.whateverTheDatabaseDoes(() => handler(payload, { isLast: job.attempts >= job.max_attempts })),
       ]),
     );
     const { pool, connectionString } = this.database;
     const logger = this.queueLogger();
     return Shift.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });
+  }
+
+  /** A try that fails because the database is away is no try: it begins anew when the database is back. */
+  private async whateverTheDatabaseDoes(work: () => Promise<void>): Promise<void> {
+    for (;;) {
+      try {
+        await work();
+        return;
+      } catch (error) {
+        if (!isDatabaseAway(error) || this.stopping.signal.aborted) throw error;
+        await delay(TRY_AGAIN_MS);
+      }
+    }
   }
 
   private queueLogger(): QueueLogger {

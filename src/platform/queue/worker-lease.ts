@@ -41,6 +41,7 @@ export class WorkerLease {
 
   /**
    * Puts back into the queue what dead workers hold, and what this worker was given in an answer that never reached it.
+   * The death of a worker is no fault of its job and costs it none of its tries.
    *
    * @param doing ids of the jobs that this worker is doing
    * @returns how many jobs were put back
@@ -52,7 +53,8 @@ export class WorkerLease {
        ), dead AS MATERIALIZED (
          SELECT locked_by FROM holder WHERE pg_try_advisory_xact_lock(hashtextextended(locked_by, 0))
        )
-       UPDATE graphile_worker._private_jobs AS job SET locked_at = NULL, locked_by = NULL, run_at = least(run_at, now())
+       UPDATE graphile_worker._private_jobs AS job
+       SET locked_at = NULL, locked_by = NULL, run_at = least(run_at, now()), attempts = greatest(attempts - 1, 0)
        WHERE job.locked_by IN (SELECT locked_by FROM dead)
          OR (job.locked_by = $1 AND job.id <> ALL ($2::bigint[]) AND job.locked_at < now() - interval '10 seconds')`,
       [this.workerId, doing],
