@@ -2,6 +2,9 @@ import { randomBytes } from "node:crypto";
 import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 
+/** Name of the file that keeps them. */
+export const DEMO_ACCOUNTS_FILE = "demo-accounts.json";
+
 /** Passwords of the demo's accounts by handle. */
 export type Passwords = Readonly<Record<string, string>>;
 
@@ -10,7 +13,7 @@ export type Passwords = Readonly<Record<string, string>>;
  * They are on disk before any account is registered, so that an interrupted load can go on.
  */
 export async function keepPasswords(folder: string, handles: readonly string[]): Promise<Passwords> {
-  const path = join(folder, "demo-accounts.json");
+  const path = join(folder, DEMO_ACCOUNTS_FILE);
   const kept = await readPasswords(path);
   const missing = handles.filter((handle) => kept[handle] === undefined);
   if (missing.length === 0) return kept;

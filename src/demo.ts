@@ -2,6 +2,7 @@ import { existsSync } from "node:fs";
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { loadDemo } from "../seed/load.js";
+import { DEMO_ACCOUNTS_FILE } from "../seed/passwords.js";
 import { AccountsService } from "./features/accounts/accounts.service.js";
 import type { Config } from "./platform/config/config.js";
 import type { Service } from "./start-service.js";
@@ -14,8 +15,13 @@ export async function loadDemoOnce(
 ): Promise<void> {
   const marker = join(dataFolder, "demo-loaded");
   if (existsSync(marker)) return;
-  await mkdir(dataFolder, { recursive: true });
   const accounts = app.get(AccountsService);
+  const begunBefore = existsSync(join(dataFolder, DEMO_ACCOUNTS_FILE));
+  if (!begunBefore && (await accounts.exist())) {
+    say("The demo was not loaded: this record has accounts of its own already.");
+    return;
+  }
+  await mkdir(dataFolder, { recursive: true });
   say("Loading the demo: an invented league, its packs and 42 runs, uploaded as any tester would ...");
   const { packs, runs, unexpectedVerdicts } = await loadDemo(url, {
     stateFolder: dataFolder,

@@ -89,7 +89,7 @@ function onsetOf(time: Float64Array, current: Float64Array): Onset {
   if (onset) return onset;
   throw new LogError(
     "log-no-load",
-    "The log holds no discharge current: its current never rises above zero. Check that the current sensor was connected and that the right column was read as the current.",
+    "The log holds no load: no discharge current lasts for half a second. Check that the current sensor was connected, that the right column was read as the current, and that the log covers the run.",
   );
 }
 

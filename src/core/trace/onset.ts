@@ -1,5 +1,6 @@
 import { median } from "../statistics/median.js";
 import { indexAtOrAfter } from "./series.js";
+import { medianOfThree } from "./spikes.js";
 
 /** Share of the log's largest current above which the load is taken to have begun. */
 const LOAD_BEGUN_SHARE = 0.05;
@@ -57,14 +58,9 @@ function loadBegun(time: Float64Array, current: Float64Array): number | null {
   return null;
 }
 
-/** The largest median of three neighbours, which a single spiked sample does not reach. */
 function largestOfMedians(values: Float64Array): number {
   let largest = 0;
-  for (let i = 1; i < values.length - 1; i++) {
-    const [a, b, c] = [values[i - 1] as number, values[i] as number, values[i + 1] as number];
-    const middle = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
-    if (middle > largest) largest = middle;
-  }
+  for (let i = 0; i < values.length; i++) largest = Math.max(largest, medianOfThree(values, i));
   return largest;
 }
 

@@ -22,6 +22,10 @@ export class AccountsRepository {
     return this.database.account.findFirst({ where: { handle: equalIgnoringCase(handle) } });
   }
 
+  async any(): Promise<boolean> {
+    return (await this.database.account.findFirst({ select: { id: true } })) !== null;
+  }
+
   async updateRole(handle: string, role: string): Promise<boolean> {
     const { count } = await this.database.account.updateMany({
       where: { handle: equalIgnoringCase(handle) },

@@ -23,6 +23,11 @@ export class AccountsService implements SessionReader {
     });
   }
 
+  /** Whether anyone has registered yet. */
+  exist(): Promise<boolean> {
+    return this.accounts.any();
+  }
+
   /** Gives an account another role; false when there is no such account. For operators, beside the APIs. */
   grantRole(handle: string, role: Role): Promise<boolean> {
     return this.accounts.updateRole(handle, role);

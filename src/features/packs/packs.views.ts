@@ -22,7 +22,7 @@ export class PackFields {
   @Whole({ description: "Strings in parallel, P", min: 1, max: 100 })
   parallel: number;
 
-  @Decimal({ description: "Rated capacity", unit: "mAh", above: 0, max: 10_000_000 })
+  @Decimal({ description: "Rated capacity", unit: "mAh", min: 1, max: 10_000_000 })
   ratedCapacityMah: number;
 
   @Decimal({ description: "Continuous C-rate on the label", unit: "1/h", above: 0, max: 10_000, optional: true })
@@ -31,7 +31,7 @@ export class PackFields {
   @Decimal({ description: "Burst C-rate on the label", unit: "1/h", above: 0, max: 10_000, optional: true })
   labelBurstC: number | null;
 
-  @Decimal({ description: "Mass with leads and connector", unit: "g", above: 0, max: 10_000_000, optional: true })
+  @Decimal({ description: "Mass with leads and connector", unit: "g", min: 0.1, max: 10_000_000, optional: true })
   massGrams: number | null;
 }
 

@@ -53,7 +53,8 @@ export async function withForm<P, T>(
 }
 
 /** The fault of a part that the form does not have, or has once. */
-export function unexpectedPart(name: string, isKnown: boolean, { advice }: Form): Problem {
+export function unexpectedPart(name: string | undefined, isKnown: boolean, { advice }: Form): Problem {
+  if (name === undefined) return new Problem("malformed-multipart", `A part has no name. ${advice}`);
   const pointer = pointerTo("", name.slice(0, 60));
   return invalidInput([{ pointer, message: isKnown ? "was sent twice" : `is not known here. ${advice}` }]);
 }
@@ -72,7 +73,7 @@ function asProblem(error: unknown, { advice }: Form): unknown {
   if (statusCode === 413) return new Problem("too-large", `The upload has too many or too large parts. ${advice}`);
   const broken =
     /^(ERR_STREAM_PREMATURE_CLOSE|ECONNRESET|ABORT_ERR)$/.test(code) || statusCode === 400 || statusCode === 406;
-  const fromReader = /multipart|part header|boundary|unexpected end of form|malformed/i.test(error.message);
+  const fromReader = /multipart|part header|boundary|needle|unexpected end of form|malformed/i.test(error.message);
   if (!broken && !fromReader) return error;
   return new Problem("malformed-multipart", "The multipart body is broken or ended early. Send it again, whole.", {
     cause: error,

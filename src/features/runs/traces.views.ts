@@ -21,10 +21,10 @@ export class TraceView {
   @Id({ description: "The run" })
   runId: string;
 
-  @Whole({ description: "Samples of the whole trace", min: 0, max: 100_000_000 })
+  @Whole({ description: "Samples of the whole trace", min: 0, max: 20_000_000 })
   samples: number;
 
-  @Whole({ description: "Points given", min: 0, max: 100_000_000 })
+  @Whole({ description: "Points given", min: 0, max: 20_000_000 })
   points: number;
 
   @ListOf(() => TraceChannelView, { description: "Time, then the channels asked for that were logged" })
@@ -40,7 +40,7 @@ export class TraceArgs {
   })
   channels?: string | null;
 
-  @Whole({ description: "Most points, 1000 when left out", min: 20, max: 100_000, optional: true, fromText: true })
+  @Whole({ description: "Most points, 1000 when left out", min: 20, max: 20_000, optional: true, fromText: true })
   points?: number | null;
 }
 

@@ -1,6 +1,11 @@
 import { type ASTVisitor, GraphQLError, Kind, type SelectionSetNode, type ValidationContext } from "graphql";
 
 const mostFields = 1_000;
+/** Fields whose answers are large count as many. */
+const weights: ReadonlyMap<string, number> = new Map([
+  ["trace", 200],
+  ["comparison", 100],
+]);
 const mostRootFields = 20;
 
 /** Counts a selection with its fragments spelt out; each fragment is counted once and remembered. */
@@ -10,7 +15,9 @@ function fieldCounter(context: ValidationContext) {
     let fields = 0;
     for (const selection of selections.selections) {
       if (selection.kind === Kind.FIELD) {
-        fields += 1 + (isRoot || !selection.selectionSet ? 0 : count(selection.selectionSet, false));
+        fields +=
+          (isRoot ? 1 : (weights.get(selection.name.value) ?? 1)) +
+          (isRoot || !selection.selectionSet ? 0 : count(selection.selectionSet, false));
       } else if (selection.kind === Kind.INLINE_FRAGMENT) {
         fields += count(selection.selectionSet, isRoot);
       } else {

@@ -4,6 +4,7 @@ import multipart from "@fastify/multipart";
 import { FastifyAdapter } from "@nestjs/platform-fastify";
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { Config } from "../config/config.js";
+import { checkGraphqlRequests } from "../graphql/request-shape.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { addEntityTags } from "./entity-tag.js";
@@ -73,5 +74,6 @@ export function makeServer(config: Config): FastifyAdapter {
     reply.header("x-content-type-options", "nosniff");
   });
   addEntityTags(server);
+  checkGraphqlRequests(server);
   return adapter;
 }

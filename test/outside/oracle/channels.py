@@ -38,7 +38,9 @@ def read_samples(path):
     if "temperature" in names:
         samples["temperature"] = filled(samples["time"], np.array([row["temperature"] for row in kept]))
     current = samples["current"]
-    if current[np.argmax(np.abs(current))] < 0:
+    padded = np.concatenate([current[:1], current, current[-1:]])
+    middle = np.median(np.stack([padded[:-2], padded[1:-1], padded[2:]]), axis=0)
+    if -middle.min() > middle.max():
         samples["current"] = -current
     return samples
 

@@ -47,7 +47,8 @@ class Reading:
 
 def load_begun(time, current):
     """Index of the first sample of a stretch of 0.5 s above 5 % of the largest median of three neighbours."""
-    level = 0.05 * np.median(np.stack([current[:-2], current[1:-1], current[2:]]), axis=0).max()
+    padded = np.concatenate([current[:1], current, current[-1:]])
+    level = 0.05 * np.median(np.stack([padded[:-2], padded[1:-1], padded[2:]]), axis=0).max()
     for index in np.flatnonzero(current > level):
         stretch = (time >= time[index]) & (time < time[index] + 0.5)
         if (current[stretch] > level).all():

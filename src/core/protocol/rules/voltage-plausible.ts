@@ -1,5 +1,6 @@
 import type { NormalisedRun } from "../../trace/normalise.js";
 import { indexAtOrAfter } from "../../trace/series.js";
+import { medianOfThree } from "../../trace/spikes.js";
 import { type Rule, type RunUnderTest, round } from "../rule.js";
 
 /** From the last second of rest on; what is logged before, a pack may not have been connected yet. */
@@ -38,12 +39,7 @@ function farthestOut({ run, cell }: RunUnderTest, values: Float64Array, cells: n
   const { time } = run.trace;
   let worst = { volts: middle, atS: 0 };
   for (let i = indexAtOrAfter(time, FROM_S); i < time.length && (time[i] as number) <= run.stop.endS; i++) {
-    const [a, b, c] = [
-      values[i - 1] ?? (values[i] as number),
-      values[i] as number,
-      values[i + 1] ?? (values[i] as number),
-    ];
-    const volts = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)) / cells;
+    const volts = medianOfThree(values, i) / cells;
     if (Math.abs(volts - middle) > Math.abs(worst.volts - middle)) worst = { volts, atS: time[i] as number };
   }
   return worst;
