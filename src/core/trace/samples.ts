@@ -1,5 +1,6 @@
 import type { LogChannels } from "../channels/read-log.js";
 import { LogError, type LogPlace } from "../table/log-error.js";
+import { medianOfThree } from "./spikes.js";
 
 /** A count with the place of the first. */
 export interface Counted {
@@ -141,7 +142,8 @@ function hottest(probes: readonly Float64Array[]): Float64Array | null {
 function turnWhenNegative(current: Float64Array): boolean {
   let least = 0;
   let most = 0;
-  for (const value of current) {
+  for (let i = 0; i < current.length; i++) {
+    const value = medianOfThree(current, i);
     if (value < least) least = value;
     if (value > most) most = value;
   }
