@@ -1,31 +1,49 @@
-import { createInterface } from "node:readline/promises";
+import { createInterface } from "node:readline";
 import { Writable } from "node:stream";
 import { UsageFault } from "./faults.js";
 
-/** Asks for a line at the terminal, or takes it from a pipe. */
-export async function ask(question: string): Promise<string> {
-  return answerTo(question, process.stderr);
-}
+/** Asks questions at the terminal, or takes the answers from a pipe, a line each. */
+export class Questioner {
+  private isSecret = false;
+  private readonly output = new Writable({
+    write: (chunk: Buffer, _encoding, done) => {
+      if (!this.isSecret) process.stderr.write(chunk);
+      done();
+    },
+  });
+  private readonly lines = createInterface({
+    input: process.stdin,
+    output: this.output,
+    terminal: process.stdin.isTTY,
+  });
+  private readonly answers = this.lines[Symbol.asyncIterator]();
 
-/** Asks for a line that is not shown while it is typed. */
-export async function askSecret(question: string): Promise<string> {
-  process.stderr.write(question);
-  const nowhere = new Writable({ write: (_chunk, _encoding, done) => done() });
-  try {
-    return await answerTo("", nowhere);
-  } finally {
-    process.stderr.write("\n");
+  async ask(question: string): Promise<string> {
+    this.lines.setPrompt(question);
+    this.lines.prompt();
+    return this.answer();
   }
-}
 
-async function answerTo(question: string, output: Writable): Promise<string> {
-  const lines = createInterface({ input: process.stdin, output, terminal: process.stdin.isTTY });
-  try {
-    const ended = new Promise<never>((_, reject) => {
-      lines.once("close", () => reject(new UsageFault("Nothing was typed.")));
-    });
-    return await Promise.race([lines.question(question), ended]);
-  } finally {
-    lines.close();
+  /** What is typed is not shown. */
+  async askSecret(question: string): Promise<string> {
+    process.stderr.write(question);
+    this.isSecret = true;
+    this.lines.setPrompt("");
+    try {
+      return await this.answer();
+    } finally {
+      this.isSecret = false;
+      process.stderr.write("\n");
+    }
+  }
+
+  close(): void {
+    this.lines.close();
+  }
+
+  private async answer(): Promise<string> {
+    const { done, value } = await this.answers.next();
+    if (done) throw new UsageFault("Nothing was typed.");
+    return value;
   }
 }

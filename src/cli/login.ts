@@ -1,4 +1,4 @@
-import { ask, askSecret } from "./ask.js";
+import { Questioner } from "./ask.js";
 import { ServiceClient, succeeded } from "./service-client.js";
 import { keepToken } from "./sessions.js";
 
@@ -12,8 +12,16 @@ export async function login({ server }: { readonly server: string }): Promise<vo
 }
 
 async function openSession(server: string): Promise<string> {
-  const handle = await ask("Handle: ");
-  const password = await askSecret("Password: ");
+  const { handle, password } = await credentials();
   const answer = await new ServiceClient(server, null).send("POST", "/v1/sessions", { json: { handle, password } });
   return String(succeeded(answer).token);
+}
+
+async function credentials(): Promise<{ readonly handle: string; readonly password: string }> {
+  const questioner = new Questioner();
+  try {
+    return { handle: await questioner.ask("Handle: "), password: await questioner.askSecret("Password: ") };
+  } finally {
+    questioner.close();
+  }
 }

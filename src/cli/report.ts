@@ -1,5 +1,7 @@
 import { FIGURE_KEYS } from "../core/figures/catalogue.js";
 import type { Evaluation, Figure, Finding } from "../core/model.js";
+import { blocks } from "../core/protocol/conformance.js";
+import type { RuleSetting } from "../core/protocol/document.js";
 import { PROTOCOLS } from "../core/protocol/index.js";
 import { shownValue } from "../core/uncertainty/digits.js";
 
@@ -16,18 +18,19 @@ const VERDICT_SENTENCES = {
 /** What one evaluated log says, for people. */
 export function reportOf(file: string, evaluation: Evaluation): string {
   const { protocol, log, trace, verdict, findings, adjustments } = evaluation;
-  const optional = optionalRulesOf(protocol);
-  const counts = ({ severity, rule }: Finding) => severity === "required" && !optional.has(rule);
-  const fails = findings.filter(({ outcome }) => outcome === "fail");
-  const unknown = findings.filter(({ outcome }) => outcome === "not-assessable");
-  const reasons = [...fails.filter(({ severity }) => severity === "required"), ...unknown.filter(counts)];
+  const settings = settingsOf(protocol);
+  const blocking = (finding: Finding) => settings.some((set) => set.rule === finding.rule && blocks(finding, set));
+  const reasons = findings.filter(blocking);
+  const others = findings.filter((finding) => !blocking(finding));
+  const fails = others.filter(({ outcome }) => outcome === "fail");
+  const unknown = others.filter(({ outcome }) => outcome === "not-assessable");
   const cutoff = trace.cutoffS === null ? "no cutoff" : `cutoff at ${trace.cutoffS.toFixed(1)} s`;
   return [
     `${file}: ${VERDICT_SENTENCES[verdict]} (${protocol.key} ${protocol.version})`,
     `  ${log.rows} rows, ${trace.rateHz.toFixed(1)} Hz, ${trace.durationS.toFixed(1)} s under load, ${cutoff}, ended by ${trace.stop}`,
     ...section("does not conform because", reasons.map(sentenceOfFinding)),
-    ...section("remarks", fails.filter(({ severity }) => severity !== "required").map(sentenceOfFinding)),
-    ...section("not assessed", unknown.filter((finding) => !counts(finding)).map(sentenceOfFinding)),
+    ...section("remarks", fails.map(sentenceOfFinding)),
+    ...section("not assessed", unknown.map(sentenceOfFinding)),
     ...section(
       "adjusted",
       adjustments.map(({ message }) => message),
@@ -41,10 +44,8 @@ function section(title: string, lines: readonly string[]): string[] {
   return lines.length === 0 ? [] : [`  ${title}`, ...lines.map((line) => `    ${line}`)];
 }
 
-/** Rules that count only where their channel was logged. */
-function optionalRulesOf({ key, version }: Evaluation["protocol"]): ReadonlySet<string> {
-  const document = PROTOCOLS.find((protocol) => protocol.key === key && protocol.version === version);
-  return new Set(document?.rules.filter(({ onlyWhenLogged }) => onlyWhenLogged).map(({ rule }) => rule));
+function settingsOf({ key, version }: Evaluation["protocol"]): readonly RuleSetting[] {
+  return PROTOCOLS.find((protocol) => protocol.key === key && protocol.version === version)?.rules ?? [];
 }
 
 function sentenceOfFinding({ rule, message }: Finding): string {

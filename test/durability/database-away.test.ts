@@ -1,0 +1,69 @@
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, expect, it } from "@jest/globals";
+import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import { startApp } from "../../src/create-app.js";
+import { readConfig } from "../../src/platform/config/config.js";
+import { type EmbeddedServer, startEmbeddedServer } from "../../src/platform/database/embedded/embedded-server.js";
+import { prepareDatabase } from "../../src/prepare-database.js";
+import { logCase, postForm } from "../support/uploads.js";
+
+const CASE = logCase("too-hot");
+
+let parent: string;
+let server: EmbeddedServer;
+let app: NestFastifyApplication;
+let url: string;
+beforeAll(async () => {
+  parent = await mkdtemp(join(tmpdir(), "packledger-away-"));
+  server = await startEmbeddedServer(join(parent, "data"));
+  await prepareDatabase(server.connectionString);
+  app = await startApp(readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5" }), server.connectionString);
+  await app.listen({ port: 0, host: "127.0.0.1" });
+  url = await app.getUrl();
+});
+afterAll(async () => {
+  await app.close();
+  await server.stop();
+  await rm(parent, { recursive: true });
+});
+
+async function post(path: string, json: object, headers: Record<string, string> = {}): Promise<Response> {
+  const body = JSON.stringify(json);
+  return fetch(`${url}${path}`, { method: "POST", body, headers: { ...headers, "content-type": "application/json" } });
+}
+
+async function idOf(response: Response): Promise<string> {
+  return ((await response.json()) as { id: string }).id;
+}
+
+it("while the database is away every request is asked to come back, and once it is back all is as before", async () => {
+  const account = { handle: "anna", password: "correct horse battery" };
+  await post("/v1/accounts", account);
+  const { token } = (await (await post("/v1/sessions", account)).json()) as { token: string };
+  const headers = { authorization: `Bearer ${token}` };
+  const packId = await idOf(await post("/v1/packs", { ...CASE.pack, maker: "Halden Cells", name: "Sprint" }, headers));
+  const specimenId = await idOf(await post("/v1/specimens", { packId, label: "no. 1", cycles: 12 }, headers));
+  const benchId = await idOf(await post("/v1/benches", { ...CASE.bench, label: "Bench" }, headers));
+  const run = { protocol: "full-load", specimenId, benchId, ...CASE.conditions };
+
+  const pid = (await readFile(join(parent, "data", "database", "postmaster.pid"), "utf8")).split("\n")[0];
+  process.kill(Number(pid), "SIGKILL");
+  await server.stop();
+  const answers = [
+    await fetch(`${url}/v1/packs`),
+    await fetch(`${url}/health/ready`),
+    await post("/graphql", { query: "{ packs { edges { node { id } } } }" }),
+    await post("/v1/packs", { ...CASE.pack, maker: "Halden Cells", name: "Sprint 2" }, headers),
+    await postForm(`${url}/v1/runs`, run, CASE.log, { headers }),
+  ];
+  expect(answers.map(({ status }) => status)).toEqual([503, 503, 503, 503, 503]);
+  for (const answer of answers) expect(answer.headers.get("retry-after")).toMatch(/^\d+$/);
+
+  server = await startEmbeddedServer(join(parent, "data"));
+  expect((await fetch(`${url}/health/ready`)).status).toBe(200);
+  const uploaded = await postForm(`${url}/v1/runs`, run, CASE.log, { headers });
+  expect(uploaded.status).toBe(201);
+  expect(uploaded.body.state).toBe("processed");
+});

@@ -1,0 +1,173 @@
+import { execFile } from "node:child_process";
+import { copyFile, mkdir, mkdtemp, rm, stat, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { logCase, register } from "../support/uploads.js";
+
+const FIXTURES = join(projectRoot, "test", "outside", "fixtures");
+const GOOD = logCase("truth-4s-10hz");
+
+let test: TestApp;
+let folder: string;
+let token: string;
+beforeAll(async () => {
+  test = await startTestApp();
+  const headers = await test.signIn("anna");
+  token = headers.authorization.slice("Bearer ".length);
+  await register(test, headers, "Sprint", GOOD);
+  folder = await mkdtemp(join(tmpdir(), "packledger-cli-"));
+  const { pack, bench, conditions } = GOOD;
+  const described = { ...pack, maker: "Halden Cells", name: "Sprint" };
+  const run = { protocol: "full-load", specimen: "Sprint no. 1", ...conditions };
+  const runFile = JSON.stringify({ ...run, pack: described, bench: { ...bench, label: "Bench" } });
+  for (const [name, log] of [
+    ["good", "truth-4s-10hz.csv"],
+    ["mixed", "truth-4s-10hz.csv"],
+    ["mixed", "too-hot.csv"],
+  ] as const) {
+    await mkdir(join(folder, name), { recursive: true });
+    await copyFile(join(FIXTURES, log), join(folder, name, log));
+    await writeFile(join(folder, name, "run.json"), runFile);
+  }
+  await writeFile(join(folder, "mixed", "a-first-unreadable.csv"), "Voltage\n1\n");
+  await writeFile(join(folder, "mixed", "notes.md"), "no log");
+  await mkdir(join(folder, "mixed", "deeper"));
+});
+afterAll(async () => {
+  await rm(folder, { recursive: true });
+  await test.close();
+});
+
+interface Ended {
+  readonly code: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+/** Runs the built command as `npx packledger` does. */
+function packledger(args: readonly string[], environment: Record<string, string> = {}): Promise<Ended> {
+  const env = { ...process.env, XDG_CONFIG_HOME: join(folder, "config"), ...environment };
+  return new Promise((resolve) => {
+    const child = execFile(
+      process.execPath,
+      [join(projectRoot, "dist", "src", "cli.js"), ...args],
+      { env, cwd: folder },
+      (_, stdout, stderr) => resolve({ code: child.exitCode ?? -1, stdout, stderr }),
+    );
+    child.stdin?.end("anna\ncorrect horse battery\n");
+  });
+}
+
+describe("packledger check", () => {
+  it("says what a log gives, as the service would, and that it conforms", async () => {
+    const { code, stdout, stderr } = await packledger(["check", "good"]);
+    expect([code, stderr]).toEqual([0, ""]);
+    expect(stdout).toContain("truth-4s-10hz.csv: conforms (full-load 1)");
+    expect(stdout).toMatch(/power-10s +\d+ \+- \d+ W +\d+ \+- \d+ W\n/);
+    expect(stdout).toMatch(/Current \[A\] +current in A +named current in its header/);
+  });
+
+  it("goes through a folder by name, past what cannot be read, and answers the shell with the worst", async () => {
+    const { code, stdout } = await packledger(["check", "mixed", "good"]);
+    expect(code).toBe(2);
+    const verdicts = stdout.split("\n").filter((line) => /^\S/.test(line));
+    expect(verdicts).toEqual([
+      "mixed/a-first-unreadable.csv: cannot be read",
+      "mixed/too-hot.csv: does not conform (full-load 1)",
+      "mixed/truth-4s-10hz.csv: conforms (full-load 1)",
+      "good/truth-4s-10hz.csv: conforms (full-load 1)",
+    ]);
+    expect(stdout).toContain("    cutoff-reached: The run ended");
+    expect((await packledger(["check", "mixed/too-hot.csv"])).code).toBe(1);
+  });
+
+  it("gives machines the figures and findings of the service, an object a line", async () => {
+    const { code, stdout } = await packledger(["check", "--json", "good", "nothing.csv"]);
+    expect(code).toBe(2);
+    const [good, missing] = stdout
+      .trim()
+      .split("\n")
+      .map((line) => JSON.parse(line));
+    expect(missing).toMatchObject({ file: "nothing.csv", state: "failed", error: { code: "run-file-unusable" } });
+    const form = new FormData();
+    const { pack, bench, conditions } = GOOD;
+    const described = { pack: { ...pack, maker: "Halden Cells", name: "Sprint" }, bench: { ...bench, label: "Bench" } };
+    form.append("run", JSON.stringify({ protocol: "full-load", ...conditions, ...described }));
+    form.append("log", new Blob([GOOD.log]), "log.csv");
+    const answer = await fetch(`${test.url}/v1/checks`, { method: "POST", body: form });
+    const { figures, conformance, trace } = (await answer.json()) as Record<string, unknown>;
+    expect(good).toMatchObject({ file: "good/truth-4s-10hz.csv", state: "processed" });
+    expect({ figures: good.figures, conformance: good.conformance, trace: good.trace }).toEqual({
+      figures,
+      conformance,
+      trace,
+    });
+  });
+
+  it.each([
+    ["no command that there is", ["chekc"]],
+    ["an option that there is not", ["check", "--colour", "good"]],
+    ["a folder without a log", ["check", "mixed/deeper"]],
+  ])("is a fault for %s", async (_, args) => {
+    const { code, stdout, stderr } = await packledger(args);
+    expect([code, stdout]).toEqual([2, ""]);
+    expect(stderr).toMatch(/^(error|Error): /);
+  });
+
+  it("names every fault of the run file", async () => {
+    await writeFile(
+      join(folder, "wrong.json"),
+      JSON.stringify({ protocol: "full-load", pack: { series: 0 }, colour: 1 }),
+    );
+    const { code, stdout } = await packledger(["check", "--run", "wrong.json", "good"]);
+    expect(code).toBe(2);
+    for (const fault of ["pack/series must be at least 1", "colour is not known here"]) expect(stdout).toContain(fault);
+  });
+});
+
+describe("packledger --help", () => {
+  it.each([[[]], [["check"]], [["login"]], [["upload"]]])("shows the caution of %j", async (command) => {
+    const { code, stdout } = await packledger([...command, "--help"]);
+    expect(code).toBe(0);
+    expect(stdout).toContain("Caution. Lithium packs can vent and burn.");
+  });
+});
+
+describe("packledger login and upload", () => {
+  it("need a session", async () => {
+    const { code, stderr } = await packledger(["upload", "--server", test.url, "good"]);
+    expect(code).toBe(2);
+    expect(stderr).toContain("packledger login");
+  });
+
+  it("keep the session to their user, and upload what is new, past what cannot be read", async () => {
+    const login = await packledger(["login", "--server", test.url]);
+    expect([login.code, login.stderr.includes("correct horse battery")]).toEqual([0, false]);
+    const file = join(folder, "config", "packledger", "sessions.json");
+    expect((await stat(file)).mode & 0o777).toBe(0o600);
+    const { code, stdout } = await packledger(["upload", "--server", test.url, "mixed"]);
+    expect(code).toBe(2);
+    const runs = await test.database.run.findMany({ where: { state: "processed" }, orderBy: { id: "asc" } });
+    expect(runs.map(({ fileName }) => fileName)).toEqual(["too-hot.csv", "truth-4s-10hz.csv"]);
+    const lines = stdout.split("\n").filter((line) => /^\S|http/.test(line));
+    expect(lines).toEqual([
+      "mixed/a-first-unreadable.csv: not uploaded",
+      "mixed/too-hot.csv: nonconforming",
+      `  ${test.url}/v1/runs/${runs[0]?.id}`,
+      "mixed/truth-4s-10hz.csv: conforming",
+      `  ${test.url}/v1/runs/${runs[1]?.id}`,
+    ]);
+    const again = await packledger(["upload", "--server", test.url, "mixed/truth-4s-10hz.csv"]);
+    expect([again.code, again.stdout.includes(`${runs[1]?.id}`)]).toEqual([0, true]);
+  });
+
+  it("take a token from the environment, and refuse one that is none", async () => {
+    const good = await packledger(["upload", "--server", test.url, "good"], { PACKLEDGER_TOKEN: token });
+    expect(good.code).toBe(0);
+    const bad = await packledger(["login", "--server", test.url], { PACKLEDGER_TOKEN: "me" });
+    expect([bad.code, bad.stderr.includes("session")]).toEqual([2, true]);
+  });
+});
