@@ -103,6 +103,27 @@ describe("the database refuses, whoever asks,", () => {
       "pack_same_product_key",
     ],
     [
+      "a second column map for a header row",
+      `INSERT INTO column_map (id, owner, label, header, header_sha256, columns) SELECT gen_random_uuid(), '${tester}', 'm', '{a}', sha256('a'), '{"time": "a"}' FROM generate_series(1, 2)`,
+      "column_map_same_header_key",
+    ],
+    [
+      "a column map that names nothing",
+      `INSERT INTO column_map (id, owner, label, header, header_sha256, columns) VALUES (gen_random_uuid(), '${tester}', 'm', '{a}', sha256('a'), '{}')`,
+      "column_map_columns_check",
+    ],
+    ["a label of a column map without the map", "UPDATE run SET columns_label = 'm'", "run_columns_label_check"],
+    [
+      "half an answer to a keyed request",
+      "INSERT INTO idempotency_key (id, fingerprint, claim, claimed_until, status, expires_at) VALUES (sha256('a'), sha256('b'), gen_random_uuid(), now(), 201, now())",
+      "idempotency_key_answer_check",
+    ],
+    [
+      "to keep what a fault of the service was answered with",
+      "INSERT INTO idempotency_key (id, fingerprint, claim, claimed_until, status, headers, body, expires_at) VALUES (sha256('a'), sha256('b'), gen_random_uuid(), now(), 503, '{}', '', now())",
+      "idempotency_key_status_check",
+    ],
+    [
       "the same handle in other letters",
       `INSERT INTO account (id, handle, password_hash) VALUES ('${randomUUID()}', 'TESTER', '-')`,
       "account_handle_key",

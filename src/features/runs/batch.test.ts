@@ -139,6 +139,27 @@ describe("a batch", () => {
     expect(new Set(many.items.map(({ run }) => run?.id)).size).toBe(50);
   }, 60_000);
 
+  it("that meets a fault of the service stores the others, and is done again under its key", async () => {
+    await test.database.$executeRaw`
+      CREATE FUNCTION fail() RETURNS TRIGGER LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'on purpose'; END $$`;
+    await test.database.$executeRaw`
+      CREATE TRIGGER fail BEFORE INSERT ON run FOR EACH ROW WHEN (NEW.file_name = 'fault.csv') EXECUTE FUNCTION fail()`;
+    const sent = { runs: [entry("fault.csv"), entry("beside.csv")] };
+    const logs: Files = [
+      ["fault.csv", another(10)],
+      ["beside.csv", another(11)],
+    ];
+    const fresh = { "idempotency-key": `"${randomUUID()}"` };
+    const failed = await send(sent, logs, fresh);
+    expect([failed.status, failed.body.type]).toEqual([500, "/problems/internal-error"]);
+    await test.database.$executeRaw`DROP TRIGGER fail ON run`;
+    const again = await send(sent, logs, fresh);
+    expect(outcomes(again.items)).toEqual([
+      ["fault.csv", 201, "processed"],
+      ["beside.csv", 200, "processed"],
+    ]);
+  });
+
   it("refuses a log of more than 64 MiB, and stores the others", async () => {
     const large = new Uint8Array(64 * MIB + 1).fill(0x20);
     const answer = await send({ runs: [entry("large.csv"), entry("fine.csv")] }, [

@@ -32,6 +32,7 @@ import { TesterView } from "../accounts/accounts.views.js";
 import { BenchView } from "../benches/benches.views.js";
 import { PackView } from "../packs/packs.views.js";
 import { SpecimenView } from "../specimens/specimens.views.js";
+import { RunFaultView } from "./fault.views.js";
 
 @ObjectType("ProtocolReference", { description: "A version of a protocol" })
 export class ProtocolReferenceView {
@@ -184,45 +185,6 @@ export class ConformanceView {
 
   @ListOf(() => FindingView, { description: "The outcome of every rule" })
   findings: FindingView[];
-}
-
-@ObjectType("LogPlace", { description: "Where in a log something was found; counted from 1" })
-export class LogPlaceView {
-  @Whole({ description: "Line", min: 1, max: 2_147_483_647, optional: true })
-  line?: number;
-
-  @Whole({ description: "Column", min: 1, max: 1_000_000, optional: true })
-  column?: number;
-
-  @Text({ description: "What stands there", max: 1_000 })
-  message: string;
-}
-
-@ObjectType("ColumnCandidate", { description: "A column map that settles a channel; it can be sent as it is" })
-export class ColumnCandidateView {
-  @OneOf(CHANNELS, { description: "The channel that it settles" })
-  channel: Channel;
-
-  @Document({ description: "The map, as `columns` of a run or of a saved column map" })
-  columns: object;
-}
-
-@ObjectType("RunFault", { description: "Why a log could not be read" })
-export class RunFaultView {
-  @Text({ description: "Code, as of a problem", max: 60 })
-  code: string;
-
-  @Text({ description: "What is wrong with the log and how to mend it", max: 4_000 })
-  message: string;
-
-  @ListOf(() => LogPlaceView, { description: "Where", optional: true })
-  errors?: LogPlaceView[] | null;
-
-  @Document({ description: "Where columns are open: the map of what is settled", optional: true })
-  columns?: object | null;
-
-  @ListOf(() => ColumnCandidateView, { description: "Where columns are open: the maps to choose from", optional: true })
-  candidates?: ColumnCandidateView[] | null;
 }
 
 /** What a run and a check have in common. */
