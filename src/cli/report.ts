@@ -9,7 +9,7 @@ import { shownValue } from "../core/uncertainty/digits.js";
 const COVERAGE_FACTOR = 2;
 const BOUND_SIGNS = { none: "", lower: ">= ", upper: "<= " } as const;
 
-const VERDICT_SENTENCES = {
+export const VERDICT_SENTENCES = {
   conforming: "conforms",
   "conforming-adjusted": "conforms, after adjustments",
   nonconforming: "does not conform",

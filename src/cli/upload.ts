@@ -1,9 +1,11 @@
 import { openAsBlob } from "node:fs";
 import { basename } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
+import type { Verdict } from "../core/model.js";
 import { EXIT, type ExitCode, UsageFault, worst } from "./faults.js";
 import { declaredRunOf, logFilesOf, requireFile } from "./log-files.js";
 import { ProgressBar } from "./progress-bar.js";
+import { VERDICT_SENTENCES } from "./report.js";
 import { runToUpload } from "./run-to-upload.js";
 import { type ProblemBody, ServiceClient, sentenceOfProblem } from "./service-client.js";
 import { tokenFor } from "./sessions.js";
@@ -19,7 +21,7 @@ interface UploadedRun {
   readonly id: string;
   readonly state: string;
   readonly error: { readonly message: string } | null;
-  readonly conformance: { readonly verdict: string } | null;
+  readonly conformance: { readonly verdict: Verdict } | null;
 }
 
 /** Uploads logs one after the other and waits for each evaluation. A file that fails does not stop the others. */
@@ -75,7 +77,7 @@ async function whenEvaluated(client: ServiceClient, sent: UploadedRun, bar: Prog
 }
 
 function outcomeOf({ conformance, error }: UploadedRun): string {
-  return conformance?.verdict ?? `cannot be read: ${error?.message ?? ""}`;
+  return conformance ? VERDICT_SENTENCES[conformance.verdict] : `cannot be read: ${error?.message ?? ""}`;
 }
 
 function codeOf({ conformance }: UploadedRun): ExitCode {

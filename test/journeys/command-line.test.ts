@@ -155,9 +155,9 @@ describe("packledger login and upload", () => {
     const lines = stdout.split("\n").filter((line) => /^\S|http/.test(line));
     expect(lines).toEqual([
       "mixed/a-first-unreadable.csv: not uploaded",
-      "mixed/too-hot.csv: nonconforming",
+      "mixed/too-hot.csv: does not conform",
       `  ${test.url}/v1/runs/${runs[0]?.id}`,
-      "mixed/truth-4s-10hz.csv: conforming",
+      "mixed/truth-4s-10hz.csv: conforms",
       `  ${test.url}/v1/runs/${runs[1]?.id}`,
     ]);
     const again = await packledger(["upload", "--server", test.url, "mixed/truth-4s-10hz.csv"]);
