@@ -74,7 +74,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
       protocol: { key: protocol.key, version: protocol.version },
       log: { bytes: read.bytes, rows: read.rows, columns: read.readings },
       trace: run.summary,
-      adjustments: run.adjustments,
+      adjustments: [...read.adjustments, ...run.adjustments],
       figures,
       findings,
       verdict: verdictOf(findings, protocol.rules),

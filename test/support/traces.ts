@@ -35,9 +35,7 @@ export function channelsOf(trace: Trace, more: Partial<LogChannels> = {}): LogCh
     charge: null,
     energy: null,
     lines: Uint32Array.from(trace.time, (_, i) => i + 2),
-    strayLines: { count: 0, first: [] },
     lostRows: { count: 0, first: null },
-    unreadableCells: { count: 0, first: null },
     ...more,
   };
 }

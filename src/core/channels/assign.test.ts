@@ -100,6 +100,57 @@ describe("columns are recognised by their headers", () => {
   });
 });
 
+test("a column without a word on its unit is taken, and the refusal kept for when its magnitude does not tell", () => {
+  const { columns } = assignColumns(findLayout(Buffer.from(`t [s];Voltage;I [A]\n${"1.5;16.8;5\n".repeat(5)}`)));
+  const voltage = columns.find(({ channel }) => channel === "voltage");
+  expect(voltage).toMatchObject({
+    unit: null,
+    unitMissing: { code: "log-unit-missing", places: [{ line: 1, column: 2 }] },
+  });
+  expect(voltage?.unitMissing?.message).toContain("V, mV");
+  expect(voltage?.unitMissing?.proposal?.candidates[0]?.columns).toEqual({
+    time: "t [s]",
+    voltage: { name: "Voltage", unit: "V" },
+    current: "I [A]",
+  });
+});
+
+describe("statistics beside the readings", () => {
+  test.each(["V min", "Voltage max [V]", "avg voltage [V]", "Spannung min (V)"])("yield to them: %s", (header) => {
+    expect(channelsOf(`t [s];U [V];${header};I [A]`)).toEqual(NEEDED);
+  });
+
+  test("and a time in minutes stays one", () => {
+    expect(channelsOf("t min;U [V];I [A]")).toMatchObject({ "t min": "time min" });
+  });
+});
+
+describe("of several times", () => {
+  const row = "2026-05-02T09:12:00.5Z;0.5;16.8;5";
+  test("a counted one in a known unit goes before the time of day", () => {
+    expect(channelsOf("Timestamp;Elapsed time [s];U [V];I [A]", undefined, row)).toEqual({
+      "Elapsed time [s]": "time s",
+      "U [V]": "voltage V",
+      "I [A]": "current A",
+    });
+  });
+
+  test("the time of day goes before a count of no known unit", () => {
+    expect(channelsOf("Timestamp;Time;U [V];I [A]", undefined, row)).toMatchObject({ Timestamp: "time iso" });
+  });
+
+  test("two counted ones are refused", () => {
+    expect(refusal("Start time [s];Elapsed time [s];U [V];I [A]").code).toBe("log-column-ambiguous");
+  });
+
+  test("a date goes with the clock beside it", () => {
+    expect(channelsOf("Date;Time;U [V];I [A]", undefined, "02.05.2026;09:12:00.5;16.8;5")).toMatchObject({
+      Date: "time date",
+      Time: "time clock",
+    });
+  });
+});
+
 describe("a column map is obeyed", () => {
   test("by name, against the words in the headers", () => {
     const headers = "t [s];U [V];U sense [V];I [A]";
@@ -147,8 +198,8 @@ describe("a log is refused", () => {
     expect(error.message).toContain('{"current": "I left [A]"}');
   });
 
-  test("for a missing unit, and says which units there are", () => {
-    const error = refusal("t [s];Voltage;I [A]");
+  test("for a unit that is none here, and says which there are", () => {
+    const error = refusal("t [s];Voltage [bar];I [A]", { voltage: "Voltage [bar]" });
     expect(error).toMatchObject({ code: "log-unit-missing", places: [{ line: 1, column: 2 }] });
     expect(error.message).toContain("V, mV");
   });

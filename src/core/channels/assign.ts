@@ -1,12 +1,21 @@
 import type { Channel, ColumnMap, ColumnReading } from "../model.js";
-import { parseClock, parseIsoInstant } from "../table/cells.js";
-import type { Layout } from "../table/layout.js";
 import { LogError } from "../table/log-error.js";
-import { type CellKind } from "../table/rows.js";
-import { parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
-import { type Column, couldBe, DIMENSION_OF, hasWord, isForeign, NEEDED, namesTemperature } from "./column.js";
+import type { TableHead } from "../table/open-table.js";
+import type { CellKind } from "../table/rows.js";
+import { isClockUnit, parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
+import {
+  type Column,
+  couldBe,
+  DIMENSION_OF,
+  hasWord,
+  isForeign,
+  isQualified,
+  NEEDED,
+  namesTemperature,
+} from "./column.js";
 import { readHeader } from "./header.js";
 import { proposalFor } from "./proposal.js";
+import { dateBeside, oneTimeOf, timeKindOf } from "./time-column.js";
 import { WORDS_OF_PACK } from "./words.js";
 
 /** A column of the log that was given a channel. */
@@ -14,8 +23,10 @@ export interface AssignedColumn {
   readonly channel: Channel;
   readonly index: number;
   readonly kind: CellKind;
-  /** null for clock and ISO 8601 times, which carry their own. */
+  /** null for times that carry their own, and for numbers whose unit only their magnitude may tell. */
   readonly unit: Unit | null;
+  /** Why the log is refused when the magnitude does not tell the unit; null when the unit is known. */
+  readonly unitMissing: LogError | null;
 }
 
 export interface Assignment {
@@ -30,9 +41,10 @@ const SINGLE: readonly Channel[] = [...NEEDED, "power", "charge", "energy"];
  * and the unit in its header. A choice between equals is never made silently.
  *
  * @param mapName how messages and reasons call the map
- * @throws LogError `log-column-missing`, `log-column-ambiguous` or `log-unit-missing`, with the candidates
+ * @throws LogError `log-column-missing`, `log-column-ambiguous` or `log-unit-missing`, with the candidates; for a column
+ *   without any word on its unit the refusal is left in `unitMissing`
  */
-export function assignColumns(layout: Layout, map: ColumnMap = {}, mapName = "the column map"): Assignment {
+export function assignColumns(layout: TableHead, map: ColumnMap = {}, mapName = "the column map"): Assignment {
   const columns = layout.headers.map(
     (header, index): Column => ({
       ...readHeader(header, layout.unitsRow?.[index] ?? null),
@@ -58,25 +70,48 @@ export function assignColumns(layout: Layout, map: ColumnMap = {}, mapName = "th
   }
   for (const channel of NEEDED) settle(channel, () => requireChannel(channel, columns, layout.headerLine, assigned));
   const [first] = open;
-  if (first) throw withProposal(first[1], first[0], columns, assigned);
-  const inOrder = [...assigned.values()].sort((a, b) => order(a.channel) - order(b.channel) || a.index - b.index);
+  if (first) throw withProposal(first[1], first[0], columns, [...assigned.values()]);
+  assignDate(columns, assigned);
+  const inOrder = [...assigned.values()].sort((a, b) => order(a) - order(b) || a.index - b.index);
   return {
-    columns: inOrder.map(({ channel, index, kind, unit }) => ({ channel, index, kind, unit })),
-    readings: columns.map((column) => {
-      const found = assigned.get(column.index);
-      return found
-        ? {
-            header: column.header,
-            channel: found.channel,
-            unit: found.unit?.symbol ?? found.kind,
-            reason: found.reason,
-          }
-        : { header: column.header, channel: null, unit: column.unit?.symbol ?? null, reason: "not needed" };
-    }),
+    columns: inOrder.map(({ channel, index, kind, unit, unitMissing }) => ({
+      channel,
+      index,
+      kind,
+      unit,
+      unitMissing:
+        unitMissing &&
+        withProposal(
+          unitMissing,
+          channel,
+          columns,
+          inOrder.filter((other) => other.index !== index),
+        ),
+    })),
+    readings: columns.map((column) => readingOf(column, assigned.get(column.index))),
   };
 }
 
-const order = (channel: Channel): number => [...SINGLE, "temperature", "cell"].indexOf(channel);
+function readingOf(column: Column, found: (AssignedColumn & { reason: string }) | undefined): ColumnReading {
+  const { header } = column;
+  if (found) {
+    const unit = found.unit?.symbol ?? (found.kind === "number" ? null : found.kind);
+    return { header, channel: found.channel, unit, reason: found.reason };
+  }
+  const lacksUnit =
+    column.unit === null && column.unknownUnit === null && WITH_UNIT.some((one) => hasWord(column, one));
+  return {
+    header,
+    channel: null,
+    unit: column.unit?.symbol ?? null,
+    reason: lacksUnit && !isForeign(column) ? "left aside, since its unit is not given" : "not needed",
+  };
+}
+
+const WITH_UNIT: readonly Channel[] = ["temperature", "cell", "power", "charge", "energy"];
+
+const order = ({ channel, kind }: AssignedColumn): number =>
+  [...SINGLE, "temperature", "cell"].indexOf(channel) + (kind === "date" ? 0.5 : 0);
 
 type Assigned = Map<number, AssignedColumn & { reason: string }>;
 type MappedChannel = keyof ColumnMap;
@@ -95,9 +130,9 @@ function withProposal(
   { code, message, places }: LogError,
   channel: Channel,
   columns: readonly Column[],
-  assigned: Assigned,
+  settled: readonly AssignedColumn[],
 ): LogError {
-  return new LogError(code, message, places, proposalFor(channel, columns, [...assigned.values()]));
+  return new LogError(code, message, places, proposalFor(channel, columns, settled));
 }
 
 function assignByMap(
@@ -143,6 +178,7 @@ function assignCells(columns: readonly Column[], assigned: Assigned): void {
       index: column.index,
       kind: "number",
       unit: column.unit,
+      unitMissing: null,
       reason: "a cell by its number",
     });
   }
@@ -158,6 +194,7 @@ function assignTemperatures(columns: readonly Column[], map: ColumnMap, assigned
       index: column.index,
       kind: "number",
       unit: column.unit,
+      unitMissing: null,
       reason: "a temperature by its unit",
     });
   }
@@ -168,31 +205,51 @@ function assignByHeader(columns: readonly Column[], channel: Channel, headerLine
   const free = columns.filter(
     (column) => !assigned.has(column.index) && !isForeign(column) && couldBe(column, channel),
   );
-  const named = free.filter((column) => hasWord(column, channel));
+  const named = withoutStatistics(free.filter((column) => hasWord(column, channel)));
   const ofPack = named.filter((column) => column.words.some((word) => WORDS_OF_PACK.has(word)));
-  const choice = named.length > 1 && ofPack.length === 1 ? ofPack : named.length > 0 ? named : free;
-  const [column] = choice;
+  const choice = named.length > 1 && ofPack.length === 1 ? ofPack : named.length > 0 ? named : withoutStatistics(free);
+  const oneTime = channel === "time" ? oneTimeOf(choice) : null;
+  const column = oneTime?.column ?? choice[0];
   if (!column) return;
-  if (choice.length > 1) {
+  if (choice.length > 1 && !oneTime) {
     if (!NEEDED.includes(channel)) return;
     throw ambiguous(channel, choice, headerLine);
   }
-  const reason = hasWord(column, channel) ? `named ${channel} in its header` : "the only column in such a unit";
+  const byHeader = hasWord(column, channel) ? `named ${channel} in its header` : "the only column in such a unit";
+  const reason = oneTime?.reason ?? byHeader;
   assigned.set(column.index, { ...withUnit(column, channel, column.unit, headerLine), reason });
 }
 
+/** Statistics yield to the readings they are of. */
+function withoutStatistics(choice: readonly Column[]): readonly Column[] {
+  const readings = choice.filter((column) => !isQualified(column));
+  return readings.length > 0 ? readings : choice;
+}
+
+/** A date beside a clock says on which day it is. */
+function assignDate(columns: readonly Column[], assigned: Assigned): void {
+  const clock = [...assigned.values()].find(({ channel, kind }) => channel === "time" && kind === "clock");
+  const date = clock && dateBeside(columns.filter(({ index }) => !assigned.has(index)));
+  if (!date) return;
+  const { index } = date;
+  const reason = "the day of the time of day beside it";
+  assigned.set(index, { channel: "time", index, kind: "date", unit: null, unitMissing: null, reason });
+}
+
 function withUnit(column: Column, channel: Channel, unit: Unit | null, headerLine: number): AssignedColumn {
-  const { index } = column;
-  if (channel === "time" && Number.isFinite(parseClock(column.firstCell)))
-    return { channel, index, kind: "clock", unit: null };
-  if (channel === "time" && Number.isFinite(parseIsoInstant(column.firstCell)))
-    return { channel, index, kind: "iso", unit: null };
-  if (unit) return { channel, index, kind: "number", unit };
-  throw new LogError(
+  const { index, header } = column;
+  const written = channel === "time" ? timeKindOf(column) : null;
+  if (written) {
+    return { channel, index, kind: written, unit: unit && isClockUnit(unit) ? unit : null, unitMissing: null };
+  }
+  if (unit && !isClockUnit(unit)) return { channel, index, kind: "number", unit, unitMissing: null };
+  const refusal = new LogError(
     "log-unit-missing",
-    `The column "${column.header}" is the ${channel}, but its unit is not given. Write the unit into the header, such as "${column.header} [${unitsFor(channel).split(", ")[0]}]", or send it in the column map: {"${channel}": {"name": ${JSON.stringify(column.header)}, "unit": "..."}} with one of: ${unitsFor(channel)}.`,
-    [{ line: headerLine, column: index + 1, message: column.header }],
+    `The column "${header}" is the ${channel}, but its unit is not given. Write the unit into the header, such as "${header} [${unitsFor(channel).split(", ")[0]}]", or send it in the column map: {"${channel}": {"name": ${JSON.stringify(header)}, "unit": "..."}} with one of: ${unitsFor(channel)}.`,
+    [{ line: headerLine, column: index + 1, message: header }],
   );
+  if (!NEEDED.includes(channel) || column.unknownUnit !== null || unit) throw refusal;
+  return { channel, index, kind: "number", unit: null, unitMissing: refusal };
 }
 
 function requireChannel(channel: Channel, columns: readonly Column[], headerLine: number, assigned: Assigned): void {

@@ -1,4 +1,5 @@
 import { parseUnit, type Unit } from "../units/units.js";
+import { WORDS_OF_CHANNEL, WORDS_OF_QUALIFIERS } from "./words.js";
 
 /** A column header taken apart. */
 export interface HeaderParts {
@@ -36,8 +37,18 @@ function splitUnit(header: string): { text: string; unitText: string | null; cer
   if (bracketed) return { text: bracketed[1] ?? "", unitText: bracketed[2] ?? null, certain: true };
   const trailing = TRAILING.exec(header.trim());
   const last = trailing?.[2] ?? null;
+  if (trailing && last !== null && isQualifierOf(trailing[1] ?? "", last)) {
+    const { text, unitText, certain } = splitUnit(trailing[1] ?? "");
+    return { text: `${text} ${last}`, unitText, certain };
+  }
   if (trailing && last !== null && parseUnit(last)) return { text: trailing[1] ?? "", unitText: last, certain: false };
   return { text: header, unitText: header, certain: false };
+}
+
+/** "V min" is a smallest voltage; "t min" is a time in minutes. */
+function isQualifierOf(text: string, word: string): boolean {
+  const words = wordsOf(text);
+  return WORDS_OF_QUALIFIERS.has(word.toLowerCase()) && !words.some((one) => WORDS_OF_CHANNEL.get("time")?.has(one));
 }
 
 function stripBrackets(text: string): string {

@@ -1,6 +1,6 @@
 import type { Channel, ColumnMap } from "../model.js";
-import { isTime } from "../table/layout.js";
 import type { ColumnProposal } from "../table/log-error.js";
+import { isTime } from "../table/time-text.js";
 import { parseUnit, UNIT_SYMBOLS, type Unit } from "../units/units.js";
 import { type Column, couldBe, DIMENSION_OF, hasWord, isForeign } from "./column.js";
 

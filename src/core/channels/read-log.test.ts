@@ -34,7 +34,9 @@ describe("a log is read", () => {
     const log = await readLog([packed], LIMIT);
     expect([log.bytes, log.rows]).toEqual([packed.length, 5]);
     expect([...log.channels.lines]).toEqual([3, 4, 5, 6, 7]);
-    expect(log.channels.strayLines).toMatchObject({ count: 1, first: [{ line: 8 }] });
+    expect(log.adjustments).toMatchObject([
+      { kind: "lines-passed-over", before: 1, message: expect.stringContaining("in line 8") },
+    ]);
   });
 
   test("with a row past the head that is looked at to find the layout", async () => {

@@ -1,15 +1,14 @@
-import type { ColumnReading, SavedColumnMap } from "../model.js";
-import { findLayout, type Layout } from "../table/layout.js";
-import { LogError } from "../table/log-error.js";
-import { RowReader, type Rows } from "../table/rows.js";
-import { textBytes } from "../table/text.js";
+import type { Adjustment, ColumnReading, SavedColumnMap } from "../model.js";
+import { openTable, type TableHead } from "../table/open-table.js";
+import type { Counted, Rows } from "../table/rows.js";
 import { type ByteChunks, unpack } from "../table/unpack.js";
 import { toBaseUnit } from "../units/units.js";
-import { type AssignedColumn, type Assignment, assignColumns } from "./assign.js";
+import { type AssignedColumn, assignColumns } from "./assign.js";
+import { readingAdjustments } from "./reading-adjustments.js";
 import { chooseMap, type MapChoice } from "./saved-map.js";
-
-/** Bytes looked at to find the layout. */
-const HEAD_BYTES = 1 << 18;
+import { settleUnits } from "./settle-units.js";
+import { epochOrigin } from "./time-column.js";
+import { readTime } from "./time-of-rows.js";
 
 /** The log's columns in base units, not yet normalised. All arrays have one value per row; NaN where none was logged. */
 export interface LogChannels {
@@ -22,17 +21,18 @@ export interface LogChannels {
   readonly power: Float64Array | null;
   readonly charge: Float64Array | null;
   readonly energy: Float64Array | null;
-  /** Line of the log at which each row stands. */
+  /** Line of the log at which each row stands; empty where rows have no lines. */
   readonly lines: Uint32Array;
-  readonly strayLines: Rows["strayLines"];
-  readonly lostRows: Rows["lostRows"];
-  readonly unreadableCells: Rows["unreadableCells"];
+  /** Rows whose time cannot be read. */
+  readonly lostRows: Counted;
 }
 
 export interface ReadLog {
   readonly channels: LogChannels;
   readonly readings: readonly ColumnReading[];
-  readonly layout: Layout;
+  readonly head: TableHead;
+  /** What reading had to mend or to conclude. */
+  readonly adjustments: readonly Adjustment[];
   /** Size as uploaded. */
   readonly bytes: number;
   readonly rows: number;
@@ -49,53 +49,35 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
       yield chunk;
     }
   }
-  const text = textBytes(unpack(counted(), unpackedLimitBytes))[Symbol.asyncIterator]();
-  const head = await readHead(text);
-  const layout = findLayout(head.subarray(0, HEAD_BYTES));
-  const { columns, name, savedMap } = chooseMap(maps, layout.headers);
-  const assignment = assignColumns(layout, columns, name);
-  const reader = new RowReader(
-    layout,
-    assignment.columns.map(({ index, kind }) => ({ index, kind })),
+  const { head, read } = await openTable(unpack(counted(), unpackedLimitBytes));
+  const { columns, name, savedMap } = chooseMap(maps, head.headers);
+  const assignment = assignColumns(head, columns, name);
+  const isNumberTime = ({ channel, kind }: AssignedColumn) => channel === "time" && kind === "number";
+  const origin = (column: AssignedColumn) =>
+    isNumberTime(column) ? epochOrigin(head.firstCells[column.index] ?? "", head.decimalMark) : 0;
+  const rows = await read(
+    assignment.columns.map((column) => ({ index: column.index, kind: column.kind, origin: origin(column) })),
   );
-  reader.push(head.subarray(layout.dataOffset));
-  for (let next = await text.next(); !next.done; next = await text.next()) reader.push(next.value);
-  const rows = reader.finish();
+  const mended = readingAdjustments(rows);
+  const settled = settleUnits(assignment, head.headers, rows, origin);
+  const time = readTime(settled.columns, rows, head);
   return {
-    channels: toChannels(assignment, rows),
-    readings: assignment.readings,
-    layout,
+    channels: { ...toChannels(settled.columns, rows), time: time.seconds },
+    readings: settled.readings,
+    head,
+    adjustments: [...settled.adjustments, ...mended, ...time.adjustments],
     bytes,
-    rows: rows.lines.length,
+    rows: time.seconds.length,
     savedMap,
   };
 }
 
-async function readHead(text: AsyncIterator<Uint8Array>): Promise<Uint8Array> {
-  const parts: Uint8Array[] = [];
-  for (let size = 0; size < HEAD_BYTES; ) {
-    const next = await text.next();
-    if (next.done) break;
-    parts.push(next.value);
-    size += next.value.length;
-  }
-  const head = Buffer.concat(parts);
-  if (head.every((byte) => byte <= 0x20)) {
-    throw new LogError(
-      "log-empty",
-      "The log is empty. Upload the file that the logger wrote, with its header row and samples.",
-    );
-  }
-  return head;
-}
-
-function toChannels(assignment: Assignment, rows: Rows): LogChannels {
+function toChannels(columns: readonly AssignedColumn[], rows: Rows): Omit<LogChannels, "time"> {
   const read = (channel: AssignedColumn["channel"]): Float64Array[] =>
-    assignment.columns.flatMap((column, slot) =>
+    columns.flatMap((column, slot) =>
       column.channel === channel ? [inBaseUnit(rows.columns[slot] as Float64Array, column)] : [],
     );
   return {
-    time: read("time")[0] as Float64Array,
     voltage: read("voltage")[0] ?? null,
     current: read("current")[0] as Float64Array,
     temperatures: read("temperature"),
@@ -104,9 +86,7 @@ function toChannels(assignment: Assignment, rows: Rows): LogChannels {
     charge: read("charge")[0] ?? null,
     energy: read("energy")[0] ?? null,
     lines: rows.lines,
-    strayLines: rows.strayLines,
     lostRows: rows.lostRows,
-    unreadableCells: rows.unreadableCells,
   };
 }
 

@@ -1,5 +1,7 @@
-const POWERS_OF_TEN = Float64Array.from({ length: 23 }, (_, power) => Number(`1e${power}`));
-const EXACT_MANTISSA = 2 ** 53;
+/** Largest power of ten that a double holds exactly. */
+export const MOST_DECIMALS = 22;
+export const POWERS_OF_TEN = Float64Array.from({ length: MOST_DECIMALS + 1 }, (_, power) => Number(`1e${power}`));
+export const EXACT_MANTISSA = 2 ** 53;
 
 const MINUS = 0x2d;
 const PLUS = 0x2b;
@@ -15,8 +17,10 @@ const QUOTE = 0x22;
  * ten up to 10^22 is rounded once (IEEE 754), and everything else is left to `Number`.
  *
  * @param decimalMark byte of the decimal mark
+ * @param origin an integer that is subtracted before the number is rounded to a double, so that the decimals of a large
+ *   number survive
  */
-export function parseNumber(bytes: Uint8Array, from: number, to: number, decimalMark: number): number {
+export function parseNumber(bytes: Uint8Array, from: number, to: number, decimalMark: number, origin = 0): number {
   let at = from;
   let end = to;
   while (at < end && isPadding(bytes[at])) at++;
@@ -38,12 +42,16 @@ export function parseNumber(bytes: Uint8Array, from: number, to: number, decimal
     } else if (byte === decimalMark && !seenMark) {
       seenMark = true;
     } else {
-      return parseSlowly(bytes, start, end, decimalMark);
+      return parseSlowly(bytes, start, end, decimalMark) - origin;
     }
   }
   if (digits === 0) return Number.NaN;
-  if (mantissa >= EXACT_MANTISSA || decimals > 22) return parseSlowly(bytes, start, end, decimalMark);
-  const value = decimals === 0 ? mantissa : mantissa / (POWERS_OF_TEN[decimals] as number);
+  if (mantissa >= EXACT_MANTISSA || decimals > MOST_DECIMALS || (negative && origin !== 0)) {
+    return parseSlowly(bytes, start, end, decimalMark) - origin;
+  }
+  const power = POWERS_OF_TEN[decimals] as number;
+  const shifted = origin === 0 ? mantissa : mantissa - origin * power;
+  const value = decimals === 0 ? shifted : shifted / power;
   return negative ? -value : value;
 }
 
@@ -61,36 +69,10 @@ function isPadding(byte: number | undefined): boolean {
   return byte === SPACE || byte === TAB || byte === QUOTE || byte === 0xa0;
 }
 
-const CLOCK = /^(?:(\d+):)?(\d{1,2}):(\d{1,2}(?:[.,]\d+)?)$/;
+/** Words for a cell in which nothing was measured. */
+const MISSING = /^(nan|[+-]?inf(inity)?|ol|o\.l\.?|ovl|overload|overflow|n\/?a|null|none|-+|\?+|#.*)$/i;
 
-/** Seconds of a clock reading h:m:s or m:s with an optional fraction; NaN when the text is none. */
-export function parseClock(text: string): number {
-  const match = CLOCK.exec(text.trim());
-  if (!match) return Number.NaN;
-  const [, hours = "0", minutes = "", seconds = ""] = match;
-  if (Number(minutes) >= 60) return Number.NaN;
-  const secondsValue = Number(seconds.replace(",", "."));
-  return secondsValue >= 60 ? Number.NaN : Number(hours) * 3600 + Number(minutes) * 60 + secondsValue;
-}
-
-const ISO = /^(\d{4})-(\d{2})-(\d{2})[T ](\d{2}):(\d{2})(?::(\d{2})([.,]\d+)?)?\s*(Z|[+-]\d{2}:?\d{2})?$/i;
-
-/**
- * Seconds since 1970 of an ISO 8601 date and time; without a zone it is taken as UTC (a log's differences do not
- * depend on it). NaN when the text is none.
- */
-export function parseIsoInstant(text: string): number {
-  const match = ISO.exec(text.trim());
-  if (!match) return Number.NaN;
-  const [, year, month, day, hour, minute, second = "0", fraction = "", zone = "Z"] = match;
-  const whole = Date.UTC(Number(year), Number(month) - 1, Number(day), Number(hour), Number(minute), Number(second));
-  const fractionSeconds = fraction === "" ? 0 : Number(`0.${fraction.slice(1)}`);
-  return whole / 1000 + fractionSeconds - zoneSeconds(zone);
-}
-
-function zoneSeconds(zone: string): number {
-  if (zone.toUpperCase() === "Z") return 0;
-  const digits = zone.slice(1).replace(":", "");
-  const seconds = Number(digits.slice(0, 2)) * 3600 + Number(digits.slice(2)) * 60;
-  return zone.startsWith("-") ? -seconds : seconds;
+/** Whether a text stands for "no reading": out of range, not available, or a dash. */
+export function isMissingMark(text: string): boolean {
+  return MISSING.test(text.trim());
 }

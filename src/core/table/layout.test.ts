@@ -131,8 +131,4 @@ describe("the layout is refused", () => {
     ["a header alone", ["t [s],U [V],I [A]"]],
     ["one column", ["U [V]", "16.8", "16.7", "16.6"]],
   ])("for %s", (_, lines) => expect(refusal(lines).code).toBe("log-shape-unknown"));
-
-  test("for JSON, which is named", () => {
-    expect(refusal(['{"time":[0,0.1],', '"voltage":[16.8,16.7]}']).message).toContain("JSON");
-  });
 });

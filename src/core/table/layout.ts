@@ -1,16 +1,28 @@
-import { parseClock, parseIsoInstant, parseNumber } from "./cells.js";
+import { isMissingMark, parseNumber } from "./cells.js";
 import { splitFields } from "./fields.js";
 import { LogError } from "./log-error.js";
-import { decodeText } from "./text.js";
+import { recordAt } from "./records.js";
+import { textOfBytes } from "./text.js";
+import { isTime, parseDate } from "./time-text.js";
 
 /** `blank`: runs of spaces or tabs count as one delimiter. */
 export type Delimiter = "," | ";" | "\t" | "|" | "blank";
+
+/** How many lines end in each way. */
+export interface LineEnds {
+  readonly lf: number;
+  readonly crlf: number;
+  readonly cr: number;
+}
 
 /** How a delimited text is laid out, found from its first bytes. Lines count from 1. */
 export interface Layout {
   readonly delimiter: Delimiter;
   readonly decimalMark: "." | ",";
-  readonly lineEnd: "\n" | "\r";
+  /** Of the lines before the data. */
+  readonly lineEnds: LineEnds;
+  /** Lines before the data that hold NUL bytes. */
+  readonly nulLines: number;
   readonly headerLine: number;
   readonly headers: readonly string[];
   /** Cells of the row under the header when it holds units, else null. */
@@ -20,6 +32,8 @@ export interface Layout {
   readonly dataOffset: number;
   /** Cells of the first data line. */
   readonly firstCells: readonly string[];
+  /** Decimals of the last cell, where all rows looked at have the same number of them, else null. */
+  readonly lastDecimals: number | null;
 }
 
 const DELIMITERS: readonly Delimiter[] = ["\t", ";", "|", ",", "blank"];
@@ -45,22 +59,64 @@ interface Candidate {
  *   `log-header-missing` when numbers begin without a header
  */
 export function findLayout(head: Uint8Array): Layout {
-  const text = decodeText(head);
-  const lineEnd = text.includes("\n") ? "\n" : "\r";
-  const lines = text.split(lineEnd, LINES_LOOKED_AT).map((line) => line.replace(/\r$/, ""));
-  const best = bestCandidate(lines);
-  const found = findHeader(lines, best);
+  const records = recordsOf(head);
+  const lines = records.map(({ text }) => text);
+  const best = bestCandidate(lines, records);
+  const found = findHeader(lines, best, records);
+  const before = records.slice(0, best.firstData);
+  const ends = (end: HeadRecord["lineEnd"]) => before.filter(({ lineEnd }) => lineEnd === end).length;
+  const first = records[best.firstData] as HeadRecord;
   return {
     delimiter: best.delimiter,
     decimalMark: best.decimalMark,
-    lineEnd,
-    headerLine: found.headerIndex + 1,
+    lineEnds: { lf: ends("lf"), crlf: ends("crlf"), cr: ends("cr") },
+    nulLines: before.filter(({ hasNul }) => hasNul).length,
+    headerLine: records[found.headerIndex]?.line ?? 1,
     headers: splitHeader(lines[found.headerIndex] ?? "", best.delimiter),
     unitsRow: found.unitsIndex === null ? null : splitFields(lines[found.unitsIndex] ?? "", best.delimiter),
-    firstDataLine: best.firstData + 1,
-    dataOffset: offsetOfLine(head, best.firstData, lineEnd),
-    firstCells: splitFields(lines[best.firstData] ?? "", best.delimiter),
+    firstDataLine: first.line,
+    dataOffset: first.from,
+    firstCells: splitFields(first.text, best.delimiter),
+    lastDecimals: commonDecimals(lines.slice(best.firstData, best.firstData + LINES_JUDGED), best),
   };
+}
+
+interface HeadRecord {
+  readonly from: number;
+  readonly line: number;
+  readonly text: string;
+  readonly lineEnd: keyof LineEnds | null;
+  readonly hasNul: boolean;
+}
+
+/** The first records; a line break inside a quoted field reads as a blank. */
+function recordsOf(head: Uint8Array): HeadRecord[] {
+  const decode = textOfBytes(head);
+  const records: HeadRecord[] = [];
+  let line = 1;
+  for (let from = 0; from < head.length && records.length < LINES_LOOKED_AT; ) {
+    const record = recordAt(head, from, true);
+    if (!record) break;
+    const { end, next, breaks } = record;
+    const raw = decode(from, end);
+    const text = raw.replaceAll("\0", "").replace(/\s*[\r\n]+\s*/g, " ");
+    const lineEnd = next === end ? null : next === end + 2 ? "crlf" : head[end] === 0x0d ? "cr" : "lf";
+    records.push({ from, line, text, lineEnd, hasNul: raw.includes("\0") });
+    line += 1 + breaks;
+    from = next;
+  }
+  return records;
+}
+
+function commonDecimals(lines: readonly string[], { delimiter, decimalMark }: Candidate): number | null {
+  const width = splitFields(lines[0] ?? "", delimiter).length;
+  const decimals = lines
+    .slice(0, -1)
+    .map((line) => splitFields(line, delimiter))
+    .filter((cells) => cells.length === width && Number.isFinite(numberIn(cells.at(-1) ?? "", decimalMark)))
+    .map((cells) => (cells.at(-1) ?? "").trim().replaceAll('"', "").split(decimalMark)[1]?.length ?? 0);
+  const [first] = decimals;
+  return first !== undefined && decimals.every((count) => count === first) ? first : null;
 }
 
 /** In a header delimited by blanks, a unit in brackets belongs to the word before it. */
@@ -69,7 +125,7 @@ function splitHeader(line: string, delimiter: Delimiter): string[] {
   return splitFields(joined, delimiter).map((cell) => cell.trim());
 }
 
-function bestCandidate(lines: readonly string[]): Candidate {
+function bestCandidate(lines: readonly string[], records: readonly HeadRecord[]): Candidate {
   // A decimal mark equal to the delimiter is possible only inside quoted fields.
   const quoted = lines.some((line) => line.includes('"'));
   const candidates = DELIMITERS.flatMap((delimiter) =>
@@ -78,10 +134,9 @@ function bestCandidate(lines: readonly string[]): Candidate {
   candidates.sort((a, b) => b.score - a.score);
   const [best, second] = candidates;
   if (!best) {
-    const json = /^\s*[[{]/.test(lines[0] ?? "") ? " It looks like JSON, which is not read yet." : "";
     throw new LogError(
       "log-shape-unknown",
-      `No table of numbers was found in the log.${json} Send delimited text with one header row, then one row per sample with at least time, voltage and current.`,
+      `No table of numbers was found in the log. Send delimited text with one header row, then one row per sample with at least time, voltage and current.`,
       [{ line: 1, message: "no header row followed by rows of numbers" }],
     );
   }
@@ -89,7 +144,7 @@ function bestCandidate(lines: readonly string[]): Candidate {
     throw new LogError(
       "log-shape-unknown",
       `The log can be read in two ways: delimiter ${name(best.delimiter)} with decimal mark "${best.decimalMark}", or delimiter ${name(second.delimiter)} with decimal mark "${second.decimalMark}". Export it with a delimiter that is not used inside numbers, such as a semicolon.`,
-      [{ line: best.firstData + 1, message: lines[best.firstData]?.slice(0, 120) ?? "" }],
+      [{ line: records[best.firstData]?.line ?? 1, message: lines[best.firstData]?.slice(0, 120) ?? "" }],
     );
   }
   return best;
@@ -149,15 +204,11 @@ function lineValue(cells: readonly string[], mark: "." | ","): number {
   let unreadable = 0;
   for (const cell of cells) {
     const trimmed = cell.trim();
-    if (trimmed === "") continue;
-    if (Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed)) readable++;
+    if (trimmed === "" || isMissingMark(trimmed)) continue;
+    if (Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed) || parseDate(trimmed) !== null) readable++;
     else unreadable++;
   }
   return readable < 2 ? 0 : readable - 2 * unreadable;
-}
-
-export function isTime(text: string): boolean {
-  return Number.isFinite(parseClock(text)) || Number.isFinite(parseIsoInstant(text));
 }
 
 function numberIn(text: string, mark: "." | ","): number {
@@ -165,7 +216,11 @@ function numberIn(text: string, mark: "." | ","): number {
   return parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0));
 }
 
-function findHeader(lines: readonly string[], best: Candidate): { headerIndex: number; unitsIndex: number | null } {
+function findHeader(
+  lines: readonly string[],
+  best: Candidate,
+  records: readonly HeadRecord[],
+): { headerIndex: number; unitsIndex: number | null } {
   const above: number[] = [];
   for (let index = best.firstData - 1; index >= 0 && above.length < 2; index--) {
     if ((lines[index] ?? "").trim() !== "") above.push(index);
@@ -181,7 +236,7 @@ function findHeader(lines: readonly string[], best: Candidate): { headerIndex: n
   throw new LogError(
     "log-header-missing",
     "The numbers begin without a header row. Add one row of column names with units above them, such as: time [s], voltage [V], current [A].",
-    [{ line: best.firstData + 1, message: "first row of numbers" }],
+    [{ line: records[best.firstData]?.line ?? 1, message: "first row of numbers" }],
   );
 }
 
@@ -197,9 +252,3 @@ function isUnitsRow(line: string, delimiter: Delimiter): boolean {
 }
 
 const UNIT_SPELLING = /^(m?s|sec|[uµμ]s|min|h|m?v|m?a|k?w|m?ah|m?wh|°?[cfk]|deg[cf]|%|(h+:m+:s+|m+:s+)(\.[sf0]+)?)$/i;
-
-function offsetOfLine(bytes: Uint8Array, lineIndex: number, lineEnd: "\n" | "\r"): number {
-  let offset = 0;
-  for (let line = 0; line < lineIndex; line++) offset = bytes.indexOf(lineEnd.charCodeAt(0), offset) + 1;
-  return offset;
-}

@@ -1,4 +1,4 @@
-import { POWERS_OF_TEN } from "./cells.js";
+import { EXACT_MANTISSA, MOST_DECIMALS, POWERS_OF_TEN } from "./cells.js";
 
 const LF = 0x0a;
 const CR = 0x0d;
@@ -6,8 +6,6 @@ const QUOTE = 0x22;
 const SPACE = 0x20;
 const MINUS = 0x2d;
 const ZERO = 0x30;
-/** Every integer of so many digits is below 2^53, so a double holds it exactly. */
-const EXACT_DIGITS = 15;
 
 /** A table whose wanted cells may be plain numbers. */
 export interface PlainTable {
@@ -34,24 +32,25 @@ export interface Cursor {
 }
 
 /**
- * Reads rows from `cursor.at` for as long as they are plain: every wanted cell empty or a number of at most 15 digits with
- * an optional minus, no quotes, and LF or CRLF at the end. Stops at the first line that is not, or is not whole, or begins
+ * Reads rows from `cursor.at` for as long as they are plain: every wanted cell empty or a number of digits with an
+ * optional minus and decimal mark, no quotes, and LF or CRLF at the end. Stops at the first line that is not, or is not whole, or begins
  * at `until` or later. What it reads is what the general way reads, to the last bit: an exact integer divided
  * once by an exact power of ten is correctly rounded (IEEE 754).
  */
 export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTable, cursor: Cursor): void {
   const { delimiter, decimalMark, slotAt, origins, cells, lines, rowsLimit } = table;
   const columns = slotAt.length;
-  const length = bytes.length;
+  // A row that begins before the last LF ends in it or before it: no byte past it is looked at.
+  const end = Math.min(until, bytes.lastIndexOf(LF) + 1);
   let { at, line, rows, crlf } = cursor;
-  reading: while (at < until && rows < rowsLimit) {
+  reading: while (at < end && rows < rowsLimit) {
     let next = at;
     let byte = 0;
     for (let column = 0; column < columns; column++) {
       const slot = slotAt[column] as number;
       if (slot < 0) {
         byte = bytes[next++] as number;
-        while (byte !== delimiter && byte !== LF && byte !== CR && byte !== QUOTE && next <= length) {
+        while (byte !== delimiter && byte !== LF && byte !== CR && byte !== QUOTE) {
           byte = bytes[next++] as number;
         }
         if (byte !== delimiter) break reading;
@@ -68,7 +67,7 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
         mantissa = mantissa * 10 + digit;
         digit = (bytes[next++] as number) - ZERO;
       }
-      let digits = next - start;
+      const digits = next - start;
       let decimals = 0;
       byte = digit + ZERO;
       if (byte === decimalMark && digits > 0) {
@@ -79,10 +78,10 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
           digit = (bytes[next++] as number) - ZERO;
         }
         decimals = next - afterMark - 1;
-        digits += decimals;
         byte = digit + ZERO;
       }
-      if (digits > EXACT_DIGITS || (digits === 0 && (negative || slot === 0))) break reading;
+      if (mantissa >= EXACT_MANTISSA || decimals > MOST_DECIMALS) break reading;
+      if (negative ? digits === 0 || origins[slot] !== 0 : digits === 0 && slot === 0) break reading;
       const isLast = column === columns - 1;
       if (byte !== delimiter && !(isLast && (byte === LF || byte === CR))) break reading;
       let value = Number.NaN;
@@ -95,7 +94,7 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
       }
       cells[slot * rowsLimit + rows] = value;
     }
-    while (byte !== LF && byte !== CR && byte !== QUOTE && next <= length) byte = bytes[next++] as number;
+    while (byte !== LF && byte !== CR && byte !== QUOTE) byte = bytes[next++] as number;
     if (byte === CR) {
       if (bytes[next] !== LF) break;
       next++;

@@ -7,13 +7,15 @@ import { RowReader, type Rows, type WantedColumn } from "./rows.js";
 const layout: Layout = {
   delimiter: ",",
   decimalMark: ".",
-  lineEnd: "\n",
+  lineEnds: { lf: 0, crlf: 0, cr: 0 },
+  nulLines: 0,
   headerLine: 1,
   headers: [],
   unitsRow: null,
   firstDataLine: 2,
   dataOffset: 0,
   firstCells: [],
+  lastDecimals: null,
 };
 const numbers = (...indices: number[]): WantedColumn[] => indices.map((index) => ({ index, kind: "number" }));
 
@@ -58,7 +60,6 @@ describe("the rows of a table", () => {
           const rows = readRows(lines.join(lineEnd), numbers(0, 1, 2), {
             delimiter,
             decimalMark,
-            lineEnd: lineEnd === "\r" ? "\r" : "\n",
           });
           expect(rows.columns.map((c) => [...c])).toEqual([0, 1, 2].map((at) => values.map((row) => row[at])));
         },
@@ -97,36 +98,20 @@ describe("the rows of a table", () => {
   test("hold NaN for empty cells, text and missing cells; only text counts as unreadable, with its place in the log", () => {
     const { columns, unreadableCells } = readRows("0,note,\n0.1,note,err\n0.2\n", numbers(0, 2));
     expect([...(columns[1] as Float64Array)]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
-    expect(unreadableCells).toEqual({ count: 1, first: { line: 3, column: 3 } });
+    expect(unreadableCells).toEqual({ count: 1, first: { line: 3, column: 3 }, text: "err" });
   });
 
   test("count no unreadable cells of stray lines", () => {
-    expect(readRows("x,y\n0,1\n", numbers(0, 1)).unreadableCells).toEqual({ count: 0, first: null });
+    expect(readRows("x,y\n0,1\n", numbers(0, 1)).unreadableCells).toEqual({ count: 0, first: null, text: null });
   });
 });
 
-describe("a clock column", () => {
-  const clocks = (text: string) => [
-    ...(readRows(text, [
-      { index: 0, kind: "clock" },
-      { index: 1, kind: "number" },
-    ]).columns[0] as Float64Array),
-  ];
-
-  test("goes on past midnight, twice too", () => {
-    expect(clocks("23:59:59,1\n00:00:01,1\n12:00:00,1\n23:00:00,1\n00:00:02,1\n")).toEqual([
-      86_399, 86_401, 129_600, 169_200, 172_802,
-    ]);
-  });
-
-  test("that steps back a little is left as it is, for the rule on rising time", () => {
-    expect(clocks("10:00:05,1\n10:00:04,1\n")).toEqual([36_005, 36_004]);
-  });
-});
-
-test("an ISO 8601 column gives seconds since 1970", () => {
-  const rows = readRows('"2026-05-02T09:12:00.5Z",1\n', [{ index: 0, kind: "iso" }]);
-  expect(rows.columns[0]?.[0]).toBe(Date.UTC(2026, 4, 2, 9, 12) / 1000 + 0.5);
+test("an ISO 8601 column counts from its first instant, to the last digit", () => {
+  const rows = readRows("2026-05-02T09:12:00.5Z,1\n2026-05-02T09:12:01.123456Z,1\n", [
+    { index: 0, kind: "iso" },
+    { index: 1, kind: "number" },
+  ]);
+  expect([...(rows.columns[0] as Float64Array)]).toEqual([0.5, 1.123456]);
 });
 
 describe("reading stops", () => {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
 import { LogError } from "./log-error.js";
-import { decodeText, detectEncoding, textBytes } from "./text.js";
+import { detectEncoding, textBytes, textOfBytes } from "./text.js";
 
 const TEXT = "Zeit [s];Spannung [V];Temp [°C]\n0;16,8;21\n";
 const utf16be = (text: string) => Buffer.from(text, "utf16le").swap16();
@@ -11,7 +11,8 @@ async function decoded(bytes: Uint8Array, chunkBytes = bytes.length): Promise<st
   );
   const parts: Uint8Array[] = [];
   for await (const part of textBytes(chunks)) parts.push(part);
-  return decodeText(Buffer.concat(parts));
+  const whole = Buffer.concat(parts);
+  return textOfBytes(whole)(0, whole.length);
 }
 
 describe("a log's text is the same", () => {

@@ -19,12 +19,9 @@ export function detectEncoding(head: Uint8Array): Encoding {
   const zeros = [0, 0];
   for (let at = 0; at < sniffed.length; at++) if (sniffed[at] === 0) zeros[at % 2] = (zeros[at % 2] ?? 0) + 1;
   const [even = 0, odd = 0] = zeros;
-  if (even + odd > 0) {
-    const pairs = sniffed.length / 2;
-    if (odd > 0.8 * pairs && even === 0) return "utf-16le";
-    if (even > 0.8 * pairs && odd === 0) return "utf-16be";
-    throw notText(sniffed);
-  }
+  const pairs = sniffed.length / 2;
+  if (odd > 0.8 * pairs && even === 0) return "utf-16le";
+  if (even > 0.8 * pairs && odd === 0) return "utf-16be";
   if (startsWith(sniffed, "PK\u0003\u0004") || startsWith(sniffed, "%PDF") || controlShare(sniffed) > 0.05) {
     throw notText(sniffed);
   }
@@ -63,9 +60,11 @@ async function* withWholeHead(chunks: ByteChunks): AsyncGenerator<Uint8Array> {
   if (head !== null && headBytes > 0) yield Buffer.concat(head);
 }
 
-/** Header lines as a string: UTF-8 where valid, else Latin-1. */
-export function decodeText(bytes: Uint8Array): string {
-  return isUtf8(bytes) ? Buffer.from(bytes).toString("utf8") : Buffer.from(bytes).toString("latin1");
+/** Reads stretches of the bytes as strings: in UTF-8 where the whole is valid UTF-8, else in Latin-1. */
+export function textOfBytes(bytes: Uint8Array): (from: number, to: number) => string {
+  const encoding = isUtf8(bytes) ? "utf8" : "latin1";
+  const buffer = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length);
+  return (from, to) => buffer.toString(encoding, from, to);
 }
 
 function isUtf8(bytes: Uint8Array): boolean {

@@ -42,14 +42,23 @@ const UNITS: readonly (readonly [symbol: string, Dimension, factor: number, shif
   ["K", "temperature", 1, -273.15, "k kelvin"],
 ];
 
+/** How clock readings are written; a reading of two parts counts minutes or hours. The factor turns it from its smaller part into s. */
+const CLOCKS: typeof UNITS = [
+  ["h:m:s", "time", 1, 0, "h:m:s h:mm:ss hh:mm:ss hh:mm:ss.f hh:mm:ss.ff hh:mm:ss.fff hh:mm:ss.sss hh:mm:ss,fff"],
+  ["m:s", "time", 1, 0, "m:s m:ss mm:ss mm:ss.f mm:ss.ff mm:ss.fff min:s min:sec"],
+  ["h:m", "time", 60, 0, "h:m h:mm hh:mm h:min"],
+];
+
 const BY_SPELLING: ReadonlyMap<string, Unit> = new Map(
-  UNITS.flatMap(([symbol, dimension, factor, shift, spellings]) =>
+  [...UNITS, ...CLOCKS].flatMap(([symbol, dimension, factor, shift, spellings]) =>
     spellings.split(" ").map((spelling): [string, Unit] => [spelling, { symbol, dimension, factor, shift }]),
   ),
 );
 
-/** Symbols that a column map may name. */
+/** Symbols of the units of numbers, which a column map may name; those of clock readings besides. */
 export const UNIT_SYMBOLS: readonly string[] = UNITS.map(([symbol]) => symbol);
+
+export const isClockUnit = ({ symbol }: Unit): boolean => symbol.includes(":");
 
 /** The unit that a text spells, in any case, or null. */
 export function parseUnit(text: string): Unit | null {
