@@ -15,6 +15,8 @@ const AWAY_IN_PRISMA = new Set(["P1001", "P1002", "P1008", "P1017", "P2024", "P2
 /** SQLSTATE: connection exceptions, too many connections, shut down by an operator, a crash, or still starting. */
 const AWAY_IN_SQLSTATE = /^(08...|53300|57P0[123])$/;
 const AWAY_IN_NODE = new Set(["ECONNREFUSED", "ECONNRESET", "ETIMEDOUT", "EPIPE", "EHOSTUNREACH"]);
+/** Prisma's adapter for the driver. */
+const AWAY_IN_DRIVER = new Set(["ConnectionClosed", "DatabaseNotReachable", "SocketTimeout", "TooManyConnections"]);
 /** The driver gives these no code. */
 const AWAY_IN_WORDS = /^(Connection terminated|Client has encountered a connection error|timeout exceeded when trying)/;
 
@@ -23,12 +25,14 @@ export function isDatabaseAway(error: unknown): boolean {
   if (!(error instanceof Error)) return false;
   const code = "code" in error ? String(error.code) : "";
   if (AWAY_IN_PRISMA.has(code) || AWAY_IN_NODE.has(code) || AWAY_IN_SQLSTATE.test(code)) return true;
-  return AWAY_IN_WORDS.test(error.message) || AWAY_IN_SQLSTATE.test(sqlStateOf(error));
+  if (AWAY_IN_WORDS.test(error.message)) return true;
+  const { kind = "", originalCode = "" } = driverCauseOf(error);
+  return AWAY_IN_DRIVER.has(kind) || AWAY_IN_SQLSTATE.test(originalCode);
 }
 
-/** The database's own code for a failure that Prisma reports. */
-function sqlStateOf(error: Error): string {
-  if (!(error instanceof Prisma.PrismaClientKnownRequestError)) return "";
-  const driverError = error.meta?.driverAdapterError as { cause?: { originalCode?: string } } | undefined;
-  return driverError?.cause?.originalCode ?? "";
+/** What the driver said of a failure that Prisma reports: a kind, and the database's own code where there is one. */
+function driverCauseOf(error: Error): { readonly kind?: string; readonly originalCode?: string } {
+  if (!(error instanceof Prisma.PrismaClientKnownRequestError)) return {};
+  const driverError = error.meta?.driverAdapterError as { cause?: object } | undefined;
+  return driverError?.cause ?? {};
 }

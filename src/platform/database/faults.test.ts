@@ -1,0 +1,33 @@
+import { describe, expect, it } from "@jest/globals";
+import { Prisma } from "../../generated/prisma/client.js";
+import { isDatabaseAway } from "./faults.js";
+
+const prismaError = (code: string, cause: object) =>
+  new Prisma.PrismaClientKnownRequestError("failed", {
+    code,
+    clientVersion: "0",
+    meta: { driverAdapterError: { cause } },
+  });
+
+describe("a failure is the database being away", () => {
+  // SQLSTATE codes: PostgreSQL documentation, appendix A (class 08, 53300, 57P01 to 57P03).
+  it.each([
+    ["nobody listens", Object.assign(new Error("connect ECONNREFUSED"), { code: "ECONNREFUSED" })],
+    ["an operator shut it down", Object.assign(new Error("terminating connection"), { code: "57P01" })],
+    ["it is starting", prismaError("P2039", { kind: "postgres", originalCode: "57P03" })],
+    ["it cannot be reached", prismaError("P1001", { kind: "DatabaseNotReachable" })],
+    ["it closed the connection in a query", prismaError("P2010", { kind: "ConnectionClosed" })],
+    ["the connection ended", new Error("Connection terminated unexpectedly")],
+  ])("when %s", (_, error) => {
+    expect(isDatabaseAway(error)).toBe(true);
+  });
+
+  it.each([
+    ["a row exists already", prismaError("P2002", { kind: "UniqueConstraintViolation", originalCode: "23505" })],
+    ["a query is wrong", prismaError("P2010", { kind: "postgres", originalCode: "42601" })],
+    ["the service has a fault", new TypeError("x is not a function")],
+    ["something that is no error was thrown", "Connection terminated"],
+  ])("and not when %s", (_, error) => {
+    expect(isDatabaseAway(error)).toBe(false);
+  });
+});
