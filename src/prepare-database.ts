@@ -1,5 +1,6 @@
 import { Client } from "pg";
 import { migrate } from "../prisma/migrate.js";
+import { awaitDatabase } from "./platform/database/await-database.js";
 import { migrateQueue } from "./platform/queue/migrate-queue.js";
 
 /** Names the lock under which one process at a time prepares a database. */
@@ -7,6 +8,7 @@ const PREPARATION_LOCK = 7_120_451_203;
 
 /** Gives a database every table that the service stands on. Processes that start together wait for each other. */
 export async function prepareDatabase(connectionString: string): Promise<void> {
+  await awaitDatabase(connectionString);
   const client = new Client({ connectionString });
   await client.connect();
   try {
