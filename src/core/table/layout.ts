@@ -131,8 +131,11 @@ function bestCandidate(lines: readonly string[], records: readonly HeadRecord[])
   const candidates = DELIMITERS.flatMap((delimiter) =>
     DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) => judge(lines, delimiter, mark)),
   ).filter((candidate) => candidate !== null);
-  candidates.sort((a, b) => b.score - a.score);
-  const [best, second] = candidates;
+  const sorted = candidates.sort((a, b) => b.score - a.score);
+  // Blanks also stand inside cells, such as a date and time: they delimit only what the header says they do.
+  const [best, second] = sorted.filter(
+    (candidate) => candidate.delimiter !== "blank" || sorted.length === 1 || headerFits(lines, candidate),
+  );
   if (!best) {
     throw new LogError(
       "log-shape-unknown",
@@ -148,6 +151,14 @@ function bestCandidate(lines: readonly string[], records: readonly HeadRecord[])
     );
   }
   return best;
+}
+
+function headerFits(lines: readonly string[], { delimiter, firstData }: Candidate): boolean {
+  const above = lines.slice(0, firstData).filter((line) => line.trim() !== "");
+  const width = splitFields(lines[firstData] ?? "", delimiter).length;
+  const nearest = above.at(-1) ?? "";
+  const header = isUnitsRow(nearest, delimiter) ? (above.at(-2) ?? "") : nearest;
+  return splitHeader(header, delimiter).length === width;
 }
 
 function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate): boolean {
@@ -245,7 +256,7 @@ const UNIT_LIKE = /^[[({]?\s*(°|deg)?[a-zµμ%]{0,4}(:[a-z]+)*[a-z.:]*\s*[\])}]
 function isUnitsRow(line: string, delimiter: Delimiter): boolean {
   const cells = splitFields(line, delimiter)
     .map((cell) => cell.trim())
-    .filter((cell) => cell !== "");
+    .filter((cell) => !/^(\W*|none|n\/a)$/i.test(cell) || cell === "%");
   const short = cells.every((cell) => cell.length <= 12 && UNIT_LIKE.test(cell));
   const known = cells.filter((cell) => UNIT_SPELLING.test(cell.replace(/^[[({]\s*|\s*[\])}]$/g, "")));
   return short && cells.length > 0 && known.length * 2 > cells.length;

@@ -6,6 +6,8 @@ const QUOTE = 0x22;
 const SPACE = 0x20;
 const MINUS = 0x2d;
 const ZERO = 0x30;
+/** Every integer of so many digits fits into 31 bits, in which it is gathered fastest. */
+const SHORT_DIGITS = 9;
 
 /** A table whose wanted cells may be plain numbers. */
 export interface PlainTable {
@@ -61,37 +63,44 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
       const negative = byte === MINUS;
       if (negative) byte = bytes[next++] as number;
       const start = next;
-      let mantissa = 0;
+      let short = 0;
       let digit = byte - ZERO;
-      while (digit >= 0 && digit <= 9) {
-        mantissa = mantissa * 10 + digit;
+      while (digit >>> 0 < 10) {
+        short = (Math.imul(short, 10) + digit) | 0;
         digit = (bytes[next++] as number) - ZERO;
       }
-      const digits = next - start;
+      let digits = next - start;
       let decimals = 0;
       byte = digit + ZERO;
       if (byte === decimalMark && digits > 0) {
         const afterMark = next;
         digit = (bytes[next++] as number) - ZERO;
-        while (digit >= 0 && digit <= 9) {
-          mantissa = mantissa * 10 + digit;
+        while (digit >>> 0 < 10) {
+          short = (Math.imul(short, 10) + digit) | 0;
           digit = (bytes[next++] as number) - ZERO;
         }
         decimals = next - afterMark - 1;
+        digits += decimals;
         byte = digit + ZERO;
       }
-      if (mantissa >= EXACT_MANTISSA || decimals > MOST_DECIMALS) break reading;
-      if (negative ? digits === 0 || origins[slot] !== 0 : digits === 0 && slot === 0) break reading;
       const isLast = column === columns - 1;
       if (byte !== delimiter && !(isLast && (byte === LF || byte === CR))) break reading;
       let value = Number.NaN;
       if (digits > 0) {
+        let mantissa = short;
+        if (digits > SHORT_DIGITS) {
+          mantissa = longMantissa(bytes, start - 1, next - 1);
+          if (mantissa >= EXACT_MANTISSA || decimals > MOST_DECIMALS) break reading;
+        }
         const power = POWERS_OF_TEN[decimals] as number;
         const origin = origins[slot] as number;
-        const shifted = origin === 0 ? mantissa : mantissa - origin * power;
-        value = decimals === 0 ? shifted : shifted / power;
+        if (origin !== 0) {
+          if (negative) break reading;
+          mantissa -= origin * power;
+        }
+        value = mantissa / power;
         if (negative) value = -value;
-      }
+      } else if (negative || slot === 0) break reading;
       cells[slot * rowsLimit + rows] = value;
     }
     while (byte !== LF && byte !== CR && byte !== QUOTE) byte = bytes[next++] as number;
@@ -107,4 +116,14 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
   cursor.line = line;
   cursor.rows = rows;
   cursor.crlf = crlf;
+}
+
+/** The digits in `bytes[from, to)` as one integer, whatever stands between them. */
+function longMantissa(bytes: Uint8Array, from: number, to: number): number {
+  let mantissa = 0;
+  for (let at = from; at < to; at++) {
+    const digit = (bytes[at] as number) - ZERO;
+    if (digit >= 0 && digit <= 9) mantissa = mantissa * 10 + digit;
+  }
+  return mantissa;
 }
