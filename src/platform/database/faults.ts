@@ -1,3 +1,4 @@
+import { isNativeError } from "node:util/types";
 import { Prisma } from "../../generated/prisma/client.js";
 
 /** Whether a write failed because a unique constraint of the database holds such a row already. */
@@ -22,7 +23,7 @@ const AWAY_IN_WORDS = /^(Connection terminated|Client has encountered a connecti
 
 /** Whether something failed because the database is away, or went away meanwhile: it can be tried again soon. */
 export function isDatabaseAway(error: unknown): boolean {
-  if (!(error instanceof Error)) return false;
+  if (!isNativeError(error)) return false;
   const code = "code" in error ? String(error.code) : "";
   if (AWAY_IN_PRISMA.has(code) || AWAY_IN_NODE.has(code) || AWAY_IN_SQLSTATE.test(code)) return true;
   if (AWAY_IN_WORDS.test(error.message)) return true;
