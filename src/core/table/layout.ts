@@ -128,9 +128,14 @@ function splitHeader(line: string, delimiter: Delimiter): string[] {
 function bestCandidate(lines: readonly string[], records: readonly HeadRecord[]): Candidate {
   // A decimal mark equal to the delimiter is possible only inside quoted fields.
   const quoted = lines.some((line) => line.includes('"'));
-  const candidates = DELIMITERS.flatMap((delimiter) =>
-    DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) => judge(lines, delimiter, mark)),
-  ).filter((candidate) => candidate !== null);
+  const occurring = DELIMITERS.filter((delimiter) =>
+    lines.some((line) => (delimiter === "blank" ? /[ \t]/.test(line) : line.includes(delimiter))),
+  );
+  const candidates = occurring
+    .flatMap((delimiter) =>
+      DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) => judge(lines, delimiter, mark)),
+    )
+    .filter((candidate) => candidate !== null);
   const sorted = candidates.sort((a, b) => b.score - a.score);
   // Blanks also stand inside cells, such as a date and time: they delimit only what the header says they do.
   const [best, second] = sorted.filter(
