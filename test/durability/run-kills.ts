@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { createRandom, type Random } from "../../seed/simulator/random.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
+import { isUnanswered } from "./network.js";
 import { DatabaseServer, Program } from "./processes.js";
 import { type Findings, inspectRecord } from "./record.js";
 import { Uploaders } from "./uploaders.js";
@@ -110,7 +111,7 @@ async function isReady(url: string): Promise<boolean> {
     return (await fetch(`${url}/health/ready`)).ok;
   } catch (error) {
     // Nobody listens yet.
-    if (error instanceof TypeError) return false;
+    if (isUnanswered(error)) return false;
     throw error;
   }
 }

@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { projectRoot } from "../../src/platform/config/project-root.js";
+import { isUnanswered } from "./network.js";
 
 /** An upload that the service has answered 200, 201 or 202. */
 export interface Acknowledged {
@@ -80,7 +81,7 @@ export class Uploaders {
       text = await response.text();
     } catch (error) {
       // The service was killed before or while it answered.
-      if (error instanceof TypeError) return undefined;
+      if (isUnanswered(error)) return undefined;
       throw error;
     }
     if (status === 200 || status === 201 || status === 202) return JSON.parse(text);
