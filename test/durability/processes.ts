@@ -19,7 +19,29 @@ export class Program {
     private readonly isUp: () => Promise<boolean>,
   ) {}
 
+  /** How often it ended without being killed, and was started again as a supervisor would. */
+  endedByItself = 0;
+
   async start(): Promise<void> {
+    let started = await this.spawn();
+    for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += 50) {
+      if (started.exitCode !== null) {
+        this.endedByItself++;
+        started = await this.spawn();
+      }
+      if (await this.isUp()) return;
+      await delay(50);
+    }
+    throw new Error(`${this.script} did not come up; see ${this.logFile}`);
+  }
+
+  async restartIfEnded(): Promise<void> {
+    if (this.process?.exitCode === null || this.process?.exitCode === undefined) return;
+    this.endedByItself++;
+    await this.start();
+  }
+
+  private async spawn(): Promise<ChildProcess> {
     const log = await open(this.logFile, "a");
     const started = spawn(process.execPath, ["--enable-source-maps", this.script], {
       env: { ...process.env, ...this.environment },
@@ -27,17 +49,7 @@ export class Program {
     });
     await log.close();
     this.process = started;
-    for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += 50) {
-      if (started.exitCode !== null) throw new Error(`${this.script} ended by itself; see ${this.logFile}`);
-      if (await this.isUp()) return;
-      await delay(50);
-    }
-    throw new Error(`${this.script} did not come up; see ${this.logFile}`);
-  }
-
-  /** Whether it runs, as far as it was not killed here. */
-  get endedByItself(): boolean {
-    return this.process?.exitCode !== null && this.process?.exitCode !== undefined;
+    return started;
   }
 
   async kill(): Promise<void> {

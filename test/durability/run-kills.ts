@@ -56,7 +56,7 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
   const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
   const worker = new Program(built("worker.js"), environment, join(folder, "worker.log"), async () => true);
   const killsByTarget: Record<Target, number> = { service: 0, worker: 0, postmaster: 0, database: 0, connection: 0 };
-  let endedByThemselves = 0;
+  let isClean = false;
   try {
     await service.start();
     await worker.start();
@@ -68,24 +68,22 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
       killsByTarget[target]++;
       await kill(target);
       onProgress?.({ kills: done, acknowledged: uploaders.acknowledged.length });
-      for (const program of [service, worker]) {
-        if (!program.endedByItself) continue;
-        endedByThemselves++;
-        await program.start();
-      }
+      await service.restartIfEnded();
+      await worker.restartIfEnded();
     }
     await uploaders.end();
     const { acknowledged, sent, serverErrors } = uploaders;
     const findings = await inspectRecord(connectionString, acknowledged);
     const seconds = (performance.now() - startedAt) / 1000;
+    const endedByThemselves = service.endedByItself + worker.endedByItself;
     const counts = { kills, killsByTarget, sent, acknowledged: acknowledged.length, serverErrors, endedByThemselves };
-    const isClean = serverErrors + endedByThemselves === 0;
-    if (isClean) await rm(folder, { recursive: true, force: true });
+    isClean = serverErrors + endedByThemselves === 0;
     return { ...findings, ...counts, seconds, logs: isClean ? null : folder };
   } finally {
     await service.kill();
     await worker.kill();
     await database.stop();
+    if (isClean) await rm(folder, { recursive: true, force: true });
   }
 
   async function kill(target: Target): Promise<void> {
