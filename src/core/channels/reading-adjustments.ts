@@ -35,8 +35,8 @@ export function readingAdjustments(rows: Rows): Adjustment[] {
     refuseManyNul(nulLines.count, rows.lines.length, line);
     made.push(
       counted(
-        "nul-bytes-dropped",
-        `${nulLines.count} lines hold NUL bytes, the first ${at(line)}. The bytes were passed over; what was lost in their place is missing.`,
+        "nul-bytes",
+        `${nulLines.count} lines hold NUL bytes, the first ${at(line)}. The cells that hold them were taken as missing.`,
         nulLines.count,
       ),
     );

@@ -99,7 +99,7 @@ function recordsOf(head: Uint8Array): HeadRecord[] {
     if (!record) break;
     const { end, next, breaks } = record;
     const raw = decode(from, end);
-    const text = raw.replaceAll("\0", "").replace(/\s*[\r\n]+\s*/g, " ");
+    const text = raw.replaceAll("\0", "").replace(/[\r\n]+/g, " ");
     const lineEnd = next === end ? null : next === end + 2 ? "crlf" : head[end] === 0x0d ? "cr" : "lf";
     records.push({ from, line, text, lineEnd, hasNul: raw.includes("\0") });
     line += 1 + breaks;

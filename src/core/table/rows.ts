@@ -9,6 +9,7 @@ import { type ClocksSeen, TimeCells, type TimeKind } from "./time-cells.js";
 /** Most cells kept from one log, so that reading stays within a bounded memory (8 bytes a cell). */
 const CELLS_LIMIT = 3_000_000;
 const LINE_BYTES_LIMIT = 65_536;
+const STRAY_LINES_LIMIT = 100_000;
 const STRAY_LINES_NAMED = 5;
 const HEADER_BYTES_COMPARED = 200;
 
@@ -16,6 +17,7 @@ const QUOTE = 0x22;
 const SPACE = 0x20;
 const TAB = 0x09;
 const CR = 0x0d;
+const UNKNOWN = "?".charCodeAt(0);
 
 export type CellKind = "number" | TimeKind;
 
@@ -50,7 +52,7 @@ export interface Rows {
   readonly lostRows: Counted;
   /** Cells of wanted columns that hold text in place of a number. */
   readonly unreadableCells: Counted & { readonly text: string | null };
-  /** Lines with NUL bytes, which are passed over. */
+  /** Lines with NUL bytes; the cells that hold them are no numbers. */
   readonly nulLines: Counted;
   /** The last line, when it was cut and left out. */
   readonly cutLine: NamedLine | null;
@@ -201,8 +203,9 @@ export class RowReader {
     if (this.holdsNul && bytes.subarray(from, end).includes(0)) {
       this.nulLines.count++;
       this.nulLines.first ??= { line };
-      const kept = bytes.subarray(from, end).filter((byte) => byte !== 0);
-      this.readLine(kept, 0, kept.length, line, next === end);
+      // What stood in the place of a NUL is not known: its cell is no number, unless nothing else is in the line.
+      const kept = bytes.subarray(from, end).map((byte) => (byte === 0 ? UNKNOWN : byte));
+      if (kept.some((byte) => byte !== UNKNOWN)) this.readLine(kept, 0, kept.length, line, next === end);
     } else {
       this.readLine(bytes, from, end, line, next === end);
     }
@@ -295,6 +298,13 @@ export class RowReader {
 
   private noteStray(bytes: Uint8Array, from: number, end: number, line: number): void {
     this.strayCount++;
+    if (this.strayCount > STRAY_LINES_LIMIT) {
+      throw new LogError(
+        "log-shape-unknown",
+        `More than ${STRAY_LINES_LIMIT} lines of the log are no rows of its table. Send the table of the samples alone.`,
+        [{ line, message: "one line more that is no row" }],
+      );
+    }
     if (!this.repeatsHeader(textOf(bytes, from, Math.min(end, from + HEADER_BYTES_COMPARED)))) {
       this.lostCount++;
       this.firstLostLine ??= line;

@@ -22,7 +22,11 @@ export function detectEncoding(head: Uint8Array): Encoding {
   const pairs = sniffed.length / 2;
   if (odd > 0.8 * pairs && even === 0) return "utf-16le";
   if (even > 0.8 * pairs && odd === 0) return "utf-16be";
-  if (startsWith(sniffed, "PK\u0003\u0004") || startsWith(sniffed, "%PDF") || controlShare(sniffed) > 0.05) {
+  if (
+    startsWith(sniffed, "PK\u0003\u0004") ||
+    startsWith(sniffed, "%PDF") ||
+    controlShare(withoutZerosAtEnd(sniffed)) > 0.05
+  ) {
     throw notText(sniffed);
   }
   return isUtf8(head) ? "utf-8" : "latin-1";
@@ -85,6 +89,13 @@ function withoutMark(chunk: Uint8Array): Uint8Array {
 
 function startsWith(bytes: Uint8Array, text: string): boolean {
   return Buffer.from(bytes.subarray(0, text.length)).toString("latin1") === text;
+}
+
+/** A file that was given its room before it was written ends in zeros. */
+function withoutZerosAtEnd(bytes: Uint8Array): Uint8Array {
+  let end = bytes.length;
+  while (end > 0 && bytes[end - 1] === 0) end--;
+  return bytes.subarray(0, end);
 }
 
 function controlShare(bytes: Uint8Array): number {
