@@ -144,7 +144,7 @@ describe("a tester uploads a run", () => {
 });
 
 describe("a log that cannot be read", () => {
-  const broken = Buffer.from(logCase(CASE).log).toString("utf8").replace("Voltage [V]", "Voltage");
+  const broken = Buffer.from(logCase(CASE).log).toString("utf8").replace("Voltage [V]", "Input");
 
   it("is kept, says what to mend, and is read when it comes again with a column map", async () => {
     const found = logCase(CASE);
@@ -152,12 +152,12 @@ describe("a log that cannot be read", () => {
     const run = { protocol: "full-load", ...ids, ...found.conditions };
     const log = Uint8Array.from(Buffer.from(broken));
     const refused = await postForm(`${test.url}/v1/runs`, run, log, { headers });
-    expect([refused.status, refused.body.type]).toEqual([422, "/problems/log-unit-missing"]);
-    expect(refused.body.detail).toContain('"unit"');
+    expect([refused.status, refused.body.type]).toEqual([422, "/problems/log-column-missing"]);
+    expect(refused.body.detail).toContain('"Input"');
     const kept = await get(`/v1/runs/${refused.body.runId}`);
-    expect(kept.body).toMatchObject({ state: "failed", error: { code: "log-unit-missing" } });
+    expect(kept.body).toMatchObject({ state: "failed", error: { code: "log-column-missing" } });
     expect(String((await get(`/v1/runs/${refused.body.runId}/log`)).body)).toBe(broken);
-    const columns = { voltage: { name: "Voltage", unit: "V" } };
+    const columns = { voltage: { name: "Input", unit: "V" } };
     const mended = await postForm(`${test.url}/v1/runs`, { ...run, columns }, log, { headers });
     expect([mended.body.id, mended.body.state]).toEqual([refused.body.runId, "processed"]);
     expect(mended.body.figures).toEqual(uploaded.body.figures);
