@@ -14,4 +14,4 @@ COPY --from=build --chown=node:node /app/prisma ./prisma
 COPY --from=build --chown=node:node /app/dist ./dist
 USER node
 EXPOSE 3000
-CMD ["node", "--enable-source-maps", "dist/src/main.js"]
+CMD ["node", "--max-old-space-size=256", "--max-semi-space-size=4", "dist/src/main.js"]
