@@ -33,7 +33,7 @@ export interface KillSummary extends Findings {
   /** How often a program ended without being killed, and was started again. */
   readonly endedByThemselves: number;
   readonly seconds: number;
-  /** Where the logs of service and worker are, kept when there were answers 500 or one ended by itself. */
+  /** Where the logs of service and worker are, kept when anything was found wrong. */
   readonly logs: string | null;
 }
 
@@ -77,7 +77,9 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     const seconds = (performance.now() - startedAt) / 1000;
     const endedByThemselves = service.endedByItself + worker.endedByItself;
     const counts = { kills, killsByTarget, sent, acknowledged: acknowledged.length, serverErrors, endedByThemselves };
-    isClean = serverErrors + endedByThemselves === 0;
+    const { lost, changed, unfinished, evaluatedTwice, jobsLeft } = findings;
+    const faults = lost.length + changed.length + unfinished.length + evaluatedTwice.length + jobsLeft + serverErrors;
+    isClean = faults === 0;
     return { ...findings, ...counts, seconds, logs: isClean ? null : folder };
   } finally {
     await service.kill();
