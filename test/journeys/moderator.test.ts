@@ -72,7 +72,7 @@ describe("a moderator", () => {
   });
 
   it("makes a standing established when three testers agree, and a tester's repeats count once", async () => {
-    const cases = ["truth-4s-10hz", "plain-20hz", "short-dip"] as const;
+    const cases = ["current-offset", "plain-20hz", "short-dip"] as const;
     for (const [index, headers] of testers.entries()) {
       const { body } = await uploadCase(test, headers, "Beta", cases[index] as string);
       await decide(body.id, "accept");
@@ -85,7 +85,7 @@ describe("a moderator", () => {
   });
 
   it("takes an accepted run out of the ranking again by rejecting it, and its tester by withdrawing it", async () => {
-    const { body: run } = await uploadCase(test, testers[1] as Headers, "Gamma", "truth-4s-10hz");
+    const { body: run } = await uploadCase(test, testers[1] as Headers, "Gamma", "removed-at-cutoff");
     await decide(run.id, "accept");
     expect((await ranking()).map(({ pack }) => pack.name)).toContain("Gamma");
     await decide(run.id, "reject", moderator, ["load-level"]);
@@ -104,6 +104,18 @@ describe("a moderator", () => {
     expect((await decide(hot.id, "reject", testers[0])).statusCode).toBe(403);
     expect((await decide(hot.id, "reject")).statusCode).toBe(201);
     expect((await decide(hot.id, "reject")).statusCode).toBe(409);
+  });
+
+  it("never lets the very same log count twice, for whichever tester or pack", async () => {
+    const { body: first } = await uploadCase(test, testers[0] as Headers, "Eta", "lead-awg12");
+    const { body: copy } = await uploadCase(test, testers[1] as Headers, "Theta", "lead-awg12");
+    expect((await decide(first.id, "accept")).statusCode).toBe(201);
+    const refused = await decide(copy.id, "accept");
+    expect([refused.statusCode, refused.json<{ existingId: string }>().existingId]).toEqual([409, first.id]);
+    const forced = test.database.run.update({ where: { id: copy.id }, data: { review: "accepted" } });
+    await expect(forced).rejects.toThrow(/unique constraint/i);
+    await decide(first.id, "reject");
+    expect((await decide(copy.id, "accept")).statusCode).toBe(201);
   });
 
   it("never decides on a run of their own", async () => {

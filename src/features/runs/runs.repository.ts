@@ -270,6 +270,16 @@ export class RunsRepository {
     return this.database.$transaction(work);
   }
 
+  /** Another accepted run with the same log; null when there is none. */
+  async acceptedTwin(tx: Transaction, id: string): Promise<string | null> {
+    const { logSha256 } = await tx.run.findUniqueOrThrow({ where: { id }, select: { logSha256: true } });
+    const twin = await tx.run.findFirst({
+      where: { logSha256, review: "accepted", id: { not: id } },
+      select: { id: true },
+    });
+    return twin?.id ?? null;
+  }
+
   /** A run's head, locked until the transaction ends. */
   async lock(tx: Transaction, id: string): Promise<RunHead | null> {
     const rows = await tx.$queryRaw<RunHead[]>`

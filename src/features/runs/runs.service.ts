@@ -108,7 +108,11 @@ export class RunsService {
   ): Promise<{ review: ReviewState; result: T }> {
     const findings = conformance?.findings ?? [];
     return this.runs.transaction(async (tx) => {
-      if (decision === "accept") requireConforming(await this.runs.lock(tx, id), findings);
+      if (decision === "accept") {
+        requireConforming(await this.runs.lock(tx, id), findings);
+        const twinId = await this.runs.acceptedTwin(tx, id);
+        if (twinId) throw countsAlready(twinId);
+      }
       const head = await this.runs.move(tx, id, decision);
       if (!head)
         throw new Problem("decision-not-possible", `The run is ${state} and ${review}; it cannot be decided so now.`);
@@ -166,6 +170,16 @@ function differs(id: string, differing: readonly string[]): Problem {
     {
       errors: differing.map((member) => ({ pointer: `/${member}`, message: "differs from the run that exists" })),
       extensions: { existingId: id },
+    },
+  );
+}
+
+function countsAlready(twinId: string): Problem {
+  return new Problem(
+    "decision-not-possible",
+    "An accepted run has the very same log: one measurement counts once. Reject this one.",
+    {
+      extensions: { existingId: twinId },
     },
   );
 }
