@@ -1,6 +1,7 @@
 import { mkdtemp, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
 import { type EmbeddedServer, startEmbeddedServer } from "./embedded-server.js";
@@ -41,6 +42,20 @@ describe("the embedded database", () => {
     await second.stop();
     expect((await stat(join(folder, "database.json"))).mode & 0o777).toBe(0o600);
   });
+
+  it("is started again when its server is killed, with everything in it", async () => {
+    const server = await startEmbeddedServer(folder);
+    await ask(server, "CREATE TABLE survived AS SELECT 1 AS number");
+    process.kill(await postmasterPid(), "SIGKILL");
+    let rows: unknown[][] | null = null;
+    while (rows === null) {
+      await delay(100);
+      rows = await ask(server, "SELECT number FROM survived").catch(() => null);
+    }
+    expect(rows).toEqual([[1]]);
+    await server.stop();
+    await expect(ask(server, "SELECT 1")).rejects.toThrow(/ECONNREFUSED/);
+  }, 30_000);
 
   it("is refused to a second server on the same folder, which leaves the first alone", async () => {
     const server = await startEmbeddedServer(folder);

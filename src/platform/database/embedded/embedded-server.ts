@@ -7,8 +7,9 @@ import { findBinaries } from "./binaries.js";
 import { lockFolder } from "./folder-lock.js";
 import { initialise, makeDataFolder, serverEnvironment, superuser } from "./initialise.js";
 import { clearOrphan, stopPostmaster } from "./orphan.js";
-import { planLaunch, serverAccount } from "./server-account.js";
+import { type LaunchPlan, planLaunch, serverAccount } from "./server-account.js";
 import { type ServerSettings, settingsOf, storedSettings } from "./settings.js";
+import { superviseServer } from "./supervision.js";
 
 export interface EmbeddedServer {
   readonly connectionString: string;
@@ -30,7 +31,7 @@ export async function startEmbeddedServer(
 ): Promise<EmbeddedServer> {
   const folder = resolve(dataFolder);
   await makeDataFolder(folder);
-  const unlock = await lockFolder(folder);
+  const lock = await lockFolder(folder);
   try {
     const { postgres, initdb } = await findBinaries();
     await Promise.all([postgres, initdb].map((program) => chmodWhereNeeded(program)));
@@ -42,29 +43,45 @@ export async function startEmbeddedServer(
     const settings = ["listen_addresses=127.0.0.1", "unix_socket_directories=", ...serverSettings];
     const args = ["-D", databaseFolder, "-p", String(port), ...settings.flatMap((setting) => ["-c", setting])];
     const plan = await planLaunch(postgres, databaseFolder, args, account);
-    const logFile = join(folder, "database.log");
-    const log = await open(logFile, "w", 0o600);
-    const server = spawn(plan.command, [...plan.args], {
-      ...(plan.account ?? {}),
-      cwd: databaseFolder,
-      env: serverEnvironment(),
-      // A session of its own: Ctrl-C must reach the service alone, which then stops its database last.
-      detached: true,
-      stdio: ["ignore", log.fd, log.fd],
-    });
-    server.unref();
-    await log.close();
     const address = (name: string) => addressOf({ port, password }, name);
-    try {
-      await untilReady(server, address("postgres"), logFile);
-      await ensureDatabase(address("postgres"));
-    } catch (error) {
-      if (server.pid !== undefined) await stopPostmaster(server.pid);
-      throw error;
-    }
-    return { connectionString: address(databaseName), stop: () => stop(server, unlock) };
+    const launch = () => launchServer(plan, databaseFolder, join(folder, "database.log"), address("postgres"));
+    const supervised = await superviseServer({ launch, clear: () => clearOrphan(databaseFolder), isOurs: lock.isHeld });
+    await ensureDatabase(address("postgres"));
+    return {
+      connectionString: address(databaseName),
+      async stop() {
+        await supervised.stop();
+        await lock.release();
+      },
+    };
   } catch (error) {
-    await unlock();
+    await lock.release();
+    throw error;
+  }
+}
+
+async function launchServer(
+  plan: LaunchPlan,
+  databaseFolder: string,
+  logFile: string,
+  address: string,
+): Promise<ChildProcess> {
+  const log = await open(logFile, "a", 0o600);
+  const server = spawn(plan.command, [...plan.args], {
+    ...(plan.account ?? {}),
+    cwd: databaseFolder,
+    env: serverEnvironment(),
+    // A session of its own: Ctrl-C must reach the service alone, which then stops its database last.
+    detached: true,
+    stdio: ["ignore", log.fd, log.fd],
+  });
+  server.unref();
+  await log.close();
+  try {
+    await untilReady(server, address, logFile);
+    return server;
+  } catch (error) {
+    if (server.pid !== undefined) await stopPostmaster(server.pid);
     throw error;
   }
 }
@@ -128,11 +145,6 @@ async function ensureDatabase(connectionString: string): Promise<void> {
   } finally {
     await client.end();
   }
-}
-
-async function stop(server: ChildProcess, unlock: () => Promise<void>): Promise<void> {
-  if (server.pid !== undefined) await stopPostmaster(server.pid);
-  await unlock();
 }
 
 async function tail(file: string): Promise<string> {

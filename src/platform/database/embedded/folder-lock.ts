@@ -1,3 +1,4 @@
+import { randomUUID } from "node:crypto";
 import { readFile, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { processIdentity } from "./process-identity.js";
@@ -5,6 +6,8 @@ import { processIdentity } from "./process-identity.js";
 interface LockHolder {
   readonly pid: number;
   readonly identity: string;
+  /** Tells one holding from another. */
+  readonly token?: string;
 }
 
 async function readHolder(file: string): Promise<LockHolder | null> {
@@ -16,17 +19,24 @@ async function readHolder(file: string): Promise<LockHolder | null> {
   }
 }
 
-/**
- * Holds a data folder for this process, so that two servers never share it. A lock whose process is gone is taken
- * over. Returns what releases it.
- */
-export async function lockFolder(folder: string): Promise<() => Promise<void>> {
+export interface FolderLock {
+  /** Whether the folder is still this process's; a lock can be taken over from a process that seems gone. */
+  isHeld(): Promise<boolean>;
+  release(): Promise<void>;
+}
+
+/** Holds a data folder for this process, so that two servers never share it. A lock whose process is gone is taken over. */
+export async function lockFolder(folder: string): Promise<FolderLock> {
   const file = join(folder, "server.lock");
-  const own = JSON.stringify({ pid: process.pid, identity: await processIdentity(process.pid) });
+  const holding = { pid: process.pid, identity: await processIdentity(process.pid), token: randomUUID() };
+  const own = JSON.stringify(holding);
   for (let attempt = 0; attempt < 5; attempt++) {
     try {
       await writeFile(file, own, { flag: "wx", mode: 0o600 });
-      return () => rm(file, { force: true });
+      return {
+        isHeld: async () => (await readHolder(file))?.token === holding.token,
+        release: () => rm(file, { force: true }),
+      };
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code !== "EEXIST") throw error;
     }
