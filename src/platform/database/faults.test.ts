@@ -1,4 +1,5 @@
 import { describe, expect, it } from "@jest/globals";
+import { DriverAdapterError } from "@prisma/driver-adapter-utils";
 import { Prisma } from "../../generated/prisma/client.js";
 import { isDatabaseAway } from "./faults.js";
 
@@ -17,6 +18,19 @@ describe("a failure is the database being away", () => {
     ["it is starting", prismaError("P2039", { kind: "postgres", originalCode: "57P03" })],
     ["it cannot be reached", prismaError("P1001", { kind: "DatabaseNotReachable" })],
     ["it closed the connection in a query", prismaError("P2010", { kind: "ConnectionClosed" })],
+    [
+      "it ended at the end of a transaction",
+      new DriverAdapterError({
+        kind: "postgres",
+        code: "57P01",
+        severity: "FATAL",
+        message: "terminating connection",
+        detail: undefined,
+        column: undefined,
+        hint: undefined,
+        originalCode: "57P01",
+      }),
+    ],
     ["the connection ended", new Error("Connection terminated unexpectedly")],
   ])("when %s", (_, error) => {
     expect(isDatabaseAway(error)).toBe(true);

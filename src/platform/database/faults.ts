@@ -31,9 +31,12 @@ export function isDatabaseAway(error: unknown): boolean {
   return AWAY_IN_DRIVER.has(kind) || AWAY_IN_SQLSTATE.test(originalCode);
 }
 
-/** What the driver said of a failure that Prisma reports: a kind, and the database's own code where there is one. */
+/**
+ * What the driver said of a failure: a kind, and the database's own code where there is one. Prisma reports it with an
+ * error of its own, but for the end of a transaction.
+ */
 function driverCauseOf(error: Error): { readonly kind?: string; readonly originalCode?: string } {
-  if (!(error instanceof Prisma.PrismaClientKnownRequestError)) return {};
-  const driverError = error.meta?.driverAdapterError as { cause?: object } | undefined;
-  return driverError?.cause ?? {};
+  const isPrismas = error instanceof Prisma.PrismaClientKnownRequestError;
+  const driverError = (isPrismas ? error.meta?.driverAdapterError : error) as { cause?: unknown } | undefined;
+  return typeof driverError?.cause === "object" && driverError.cause !== null ? driverError.cause : {};
 }
