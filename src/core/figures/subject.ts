@@ -2,6 +2,7 @@ import type { Trace } from "../model.js";
 import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
 import { type SourceModel, type SourceShift, sourceOf } from "../translation/source.js";
 import { translate, translationRatio } from "../translation/translate.js";
+import { thinned } from "../uncertainty/thin.js";
 import { type Reads, readTrace } from "./reads.js";
 
 /** A trace with all that its figures depend on, so that each can be moved by its uncertainty. Times are s from onset. */
@@ -31,6 +32,9 @@ export interface SubjectReads {
   readonly translated: { readonly reads: Reads; readonly stop: Stop } | null;
 }
 
+/** A translation needs no more samples than this; of longer logs it takes the means of neighbours (definition 21). */
+const SAMPLES_FOR_TRANSLATION = 20_000;
+
 /** Reads a subject under its own load, and under the reference load where that is within range. */
 export function readSubject(subject: Subject): SubjectReads {
   const { trace, limits, rest } = subject;
@@ -43,7 +47,7 @@ export function readSubject(subject: Subject): SubjectReads {
     settledAtMost: subject.surface.settledVolts,
     surfaceChargeC: subject.surface.chargeC,
   };
-  const source = sourceOf(trace, restVolts, found, subject.sourceShift);
+  const source = sourceOf(thinned(trace, SAMPLES_FOR_TRANSLATION), restVolts, found, subject.sourceShift);
   if (!source) return { own, stop, source, ratio: null, translated: null };
   const { ohm, lowestRatio, highestRatio } = subject.referenceLoad;
   const ratio = translationRatio(source, ohm);

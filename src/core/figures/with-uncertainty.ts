@@ -98,11 +98,11 @@ interface Moves {
  * difference of the other one; NaN where both do.
  */
 function movedPart(formula: FigureFormula, pack: PackFacts, side: Side, { up, down, unmoved }: Moves): number {
-  const valueOf = (reads: SubjectReads) => {
+  const figureIn = (reads: SubjectReads) => {
     const of = readsOf(reads, side);
     return of && evaluate(formula, of, pack);
   };
-  const [high, low, middle] = [valueOf(up), valueOf(down), valueOf(unmoved)];
+  const [high, low, middle] = [figureIn(up), figureIn(down), figureIn(unmoved)];
   if (high !== null && low !== null) return Math.abs(high - low) / 2;
   const reached = high ?? low;
   return reached === null || middle === null ? Number.NaN : Math.abs(reached - middle);

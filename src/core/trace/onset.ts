@@ -60,7 +60,10 @@ function loadBegun(time: Float64Array, current: Float64Array): number | null {
 
 function largestOfMedians(values: Float64Array): number {
   let largest = 0;
-  for (let i = 0; i < values.length; i++) largest = Math.max(largest, medianOfThree(values, i));
+  for (let i = 0; i < values.length; i++) {
+    const middle = medianOfThree(values, i);
+    if (middle > largest) largest = middle;
+  }
   return largest;
 }
 

@@ -135,6 +135,7 @@ function lowest(cells: readonly Float64Array[]): Float64Array {
 function hottest(probes: readonly Float64Array[]): Float64Array | null {
   const [first, ...others] = probes;
   if (!first) return null;
+  if (others.length === 0) return first;
   const hotter = (a: number, b: number) => (Number.isNaN(a) ? b : Number.isNaN(b) ? a : Math.max(a, b));
   return first.map((value, row) => others.reduce((most, probe) => hotter(most, probe[row] as number), value));
 }
@@ -143,9 +144,9 @@ function turnWhenNegative(current: Float64Array): boolean {
   let least = 0;
   let most = 0;
   for (let i = 0; i < current.length; i++) {
-    const value = medianOfThree(current, i);
-    if (value < least) least = value;
-    if (value > most) most = value;
+    const middle = medianOfThree(current, i);
+    if (middle < least) least = middle;
+    if (middle > most) most = middle;
   }
   if (-least <= most) return false;
   for (let i = 0; i < current.length; i++) current[i] = 0 - (current[i] as number);

@@ -1,7 +1,9 @@
-/** The middle one of a sample and its neighbours, which a single spiked sample does not move. */
+/** The middle one of a sample and its two neighbours, which a single spiked sample does not move; at the ends the sample. */
 export function medianOfThree(values: Float64Array, i: number): number {
   const value = values[i] as number;
-  const before = values[i - 1] ?? value;
-  const after = values[i + 1] ?? value;
-  return Math.max(Math.min(before, value), Math.min(Math.max(before, value), after));
+  if (i === 0 || i === values.length - 1) return value;
+  const before = values[i - 1] as number;
+  const after = values[i + 1] as number;
+  if (before < value) return value < after ? value : before < after ? after : before;
+  return before < after ? before : value < after ? after : value;
 }

@@ -1,8 +1,9 @@
 import type { Trace } from "../model.js";
 
 /**
- * The trace with the means of every `ceil(samples / most)` neighbours in place of its samples. Only for differences
- * between two readings of the same thinned trace, in which what is lost cancels; never for a figure itself.
+ * The trace with the means of every `ceil(samples / most)` neighbours in place of its samples. For differences
+ * between two readings of the same thinned trace, in which what is lost cancels, and for the translation of long logs; what is
+ * read off a trace under its own load is read off all of its samples.
  */
 export function thinned(trace: Trace, most: number): Trace {
   const width = Math.ceil(trace.time.length / most);

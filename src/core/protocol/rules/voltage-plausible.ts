@@ -38,9 +38,13 @@ function farthestOut({ run, cell }: RunUnderTest, values: Float64Array, cells: n
   const middle = (cell.lowest + cell.highest) / 2;
   const { time } = run.trace;
   let worst = { volts: middle, atS: 0 };
+  let farthest = 0;
   for (let i = indexAtOrAfter(time, FROM_S); i < time.length && (time[i] as number) <= run.stop.endS; i++) {
     const volts = medianOfThree(values, i) / cells;
-    if (Math.abs(volts - middle) > Math.abs(worst.volts - middle)) worst = { volts, atS: time[i] as number };
+    if (Math.abs(volts - middle) > farthest) {
+      farthest = Math.abs(volts - middle);
+      worst = { volts, atS: time[i] as number };
+    }
   }
   return worst;
 }
