@@ -46,12 +46,12 @@ async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncG
     Symbol.asyncIterator in chunks
       ? chunks[Symbol.asyncIterator]()
       : (chunks as Iterable<Uint8Array>)[Symbol.iterator]();
-  let head = new Uint8Array(0);
+  let head: Uint8Array = new Uint8Array(0);
   let ended = false;
   while (head.length < GZIP_MAGIC.length && !ended) {
     const next = await iterator.next();
     if (next.done) ended = true;
-    else head = head.length === 0 ? new Uint8Array(next.value) : Uint8Array.from([...head, ...next.value]);
+    else head = head.length === 0 ? next.value : Buffer.concat([head, next.value]);
   }
   async function* all() {
     if (head.length > 0) yield head;
