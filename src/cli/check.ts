@@ -51,7 +51,8 @@ function humanForm(file: string, outcome: Outcome): string {
   const { error } = outcome;
   const places = error instanceof LogError ? error.places : [];
   const lines = places.map(
-    ({ line, column, message }) => `    line ${line ?? "?"}, column ${column ?? "?"}: ${message}`,
+    ({ line, column, message }) =>
+      `    ${[...(line ? [`line ${line}`] : []), ...(column ? [`column ${column}`] : [])].join(", ")}: ${message}`,
   );
   return [`${file}: cannot be read`, `  ${error.message}`, ...lines, ""].join("\n");
 }
