@@ -4,6 +4,6 @@ export function medianOfThree(values: Float64Array, i: number): number {
   if (i === 0 || i === values.length - 1) return value;
   const before = values[i - 1] as number;
   const after = values[i + 1] as number;
-  if (before < value) return value < after ? value : before < after ? after : before;
-  return before < after ? before : value < after ? after : value;
+  if (before < value) return Math.min(value, Math.max(before, after));
+  return Math.max(value, Math.min(before, after));
 }
