@@ -1,6 +1,6 @@
-import { Client } from "pg";
 import { migrate } from "../prisma/migrate.js";
 import { awaitDatabase } from "./platform/database/await-database.js";
+import { singleConnection } from "./platform/database/single-connection.js";
 import { migrateQueue } from "./platform/queue/migrate-queue.js";
 
 /** Names the lock under which one process at a time prepares a database. */
@@ -9,7 +9,7 @@ const PREPARATION_LOCK = 7_120_451_203;
 /** Gives a database every table that the service stands on. Processes that start together wait for each other. */
 export async function prepareDatabase(connectionString: string): Promise<void> {
   await awaitDatabase(connectionString);
-  const client = new Client({ connectionString });
+  const client = singleConnection({ connectionString });
   await client.connect();
   try {
     await client.query("SELECT pg_advisory_lock($1)", [PREPARATION_LOCK]);

@@ -1,6 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
-import { Client } from "pg";
 import { isDatabaseAway } from "./faults.js";
+import { singleConnection } from "./single-connection.js";
 
 const LOOK_AGAIN_MS = 250;
 
@@ -12,7 +12,7 @@ const LOOK_AGAIN_MS = 250;
 export async function awaitDatabase(connectionString: string, patienceMs = 30_000): Promise<void> {
   const deadline = Date.now() + patienceMs;
   for (;;) {
-    const client = new Client({ connectionString, connectionTimeoutMillis: 5_000 });
+    const client = singleConnection({ connectionString, connectionTimeoutMillis: 5_000 });
     try {
       await client.connect();
       return;

@@ -1,7 +1,8 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { Injectable, Logger, type OnApplicationShutdown } from "@nestjs/common";
-import { Client } from "pg";
+import type { Client } from "pg";
 import { Database, type Transaction } from "../database/database.js";
+import { singleConnection } from "../database/single-connection.js";
 
 /** Takes a message; null when some may have been missed while the connection was lost. */
 export type Hearer = (message: unknown) => void;
@@ -61,8 +62,7 @@ export class Notifications implements OnApplicationShutdown {
   }
 
   private async connect(): Promise<Client> {
-    const client = new Client({ connectionString: this.database.connectionString, keepAlive: true });
-    client.on("error", (error) => this.logger.warn(`the connection was lost: ${error.message}`));
+    const client = singleConnection({ connectionString: this.database.connectionString, keepAlive: true });
     client.on("notification", ({ payload = "" }) => this.hear(payload));
     await client.connect();
     await client.query(`LISTEN ${CHANNEL}`);

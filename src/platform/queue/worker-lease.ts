@@ -1,4 +1,5 @@
-import { Client } from "pg";
+import type { Client } from "pg";
+import { singleConnection } from "../database/single-connection.js";
 
 /** How long the database may take to answer before the lease counts as lost, ms. */
 const PATIENCE_MS = 15_000;
@@ -22,7 +23,7 @@ export class WorkerLease {
   }
 
   static async take(connectionString: string, workerId: string): Promise<WorkerLease> {
-    const client = new Client({
+    const client = singleConnection({
       connectionString,
       keepAlive: true,
       connectionTimeoutMillis: PATIENCE_MS,

@@ -2,7 +2,7 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { chmod, open, readFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
-import { Client } from "pg";
+import { singleConnection } from "../single-connection.js";
 import { findBinaries } from "./binaries.js";
 import { lockFolder } from "./folder-lock.js";
 import { initialise, makeDataFolder, serverEnvironment, superuser } from "./initialise.js";
@@ -40,7 +40,9 @@ export async function startEmbeddedServer(
     const databaseFolder = await initialise(initdb, folder, firstSettings.password, account);
     await clearOrphan(databaseFolder);
     const { port, password } = await settingsOf(folder);
-    const settings = ["listen_addresses=127.0.0.1", "unix_socket_directories=", ...serverSettings];
+    // Without I/O processes of its own there is one kind of process less whose death the recovery must survive.
+    const ownSettings = ["listen_addresses=127.0.0.1", "unix_socket_directories=", "io_method=sync"];
+    const settings = [...ownSettings, ...serverSettings];
     const args = ["-D", databaseFolder, "-p", String(port), ...settings.flatMap((setting) => ["-c", setting])];
     const plan = await planLaunch(postgres, databaseFolder, args, account);
     const address = (name: string) => addressOf({ port, password }, name);
@@ -123,7 +125,7 @@ async function untilReady(server: ChildProcess, connectionString: string, logFil
 
 /** Whether the server takes connections yet; any other fault than "not yet" is thrown. */
 async function answers(connectionString: string): Promise<boolean> {
-  const client = new Client({ connectionString, connectionTimeoutMillis: 5_000 });
+  const client = singleConnection({ connectionString, connectionTimeoutMillis: 5_000 });
   try {
     await client.connect();
     return true;
@@ -137,7 +139,7 @@ async function answers(connectionString: string): Promise<boolean> {
 }
 
 async function ensureDatabase(connectionString: string): Promise<void> {
-  const client = new Client({ connectionString });
+  const client = singleConnection({ connectionString });
   await client.connect();
   try {
     const { rowCount } = await client.query("SELECT FROM pg_database WHERE datname = $1", [databaseName]);
