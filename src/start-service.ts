@@ -43,7 +43,7 @@ const LOOK_AGAIN_MS = 50;
 const PATIENCE_MS = 5_000;
 
 /** Lets requests in flight end, but no connection keep the service alive after its answer, nor any for longer than a while. */
-async function closeApp(app: NestFastifyApplication): Promise<void> {
+export async function closeApp(app: NestFastifyApplication): Promise<void> {
   const server: Server = app.getHttpServer();
   const idle = setInterval(() => server.closeIdleConnections(), LOOK_AGAIN_MS);
   const all = setTimeout(() => server.closeAllConnections(), PATIENCE_MS);

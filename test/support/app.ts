@@ -2,6 +2,7 @@ import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
 import { type Config, readConfig } from "../../src/platform/config/config.js";
 import { Database } from "../../src/platform/database/database.js";
+import { closeApp } from "../../src/start-service.js";
 import { cloneDatabase } from "./database.js";
 
 export interface TestApp {
@@ -55,7 +56,7 @@ export async function startTestApp(settings: Partial<Config> = {}): Promise<Test
       return { status: answer.statusCode, body: answer.json<GraphqlBody>() };
     },
     async close() {
-      await app.close();
+      await closeApp(app);
       await testDatabase.drop();
     },
   };
