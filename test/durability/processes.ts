@@ -88,10 +88,13 @@ export class DatabaseServer {
     await this.killed([postmaster, ...childrenOf(postmaster)]);
   }
 
-  /** One of its processes: the server then ends all connections and recovers by itself. */
+  /**
+   * The process of one connection: the server then ends all of them and recovers by itself. Its own helpers are left
+   * alone: when one of those is killed while the server recovers, PostgreSQL 18 was seen to wait for it for ever.
+   */
   async killOneConnection(pick: (pids: readonly number[]) => number): Promise<void> {
-    const children = childrenOf(await this.postmaster());
-    if (children.length > 0) process.kill(pick(children), "SIGKILL");
+    const connections = childrenOf(await this.postmaster(), /^postgres: packledger packledger /);
+    if (connections.length > 0) killIfThere(pick(connections));
   }
 
   /** Kills, and gives the data folder free again, as the end of the whole service would. */
@@ -115,12 +118,11 @@ function killIfThere(pid: number): void {
   }
 }
 
-function childrenOf(pid: number): number[] {
-  const table = execFileSync("ps", ["-e", "-o", "pid=,ppid="], { encoding: "utf8" });
-  return table
-    .trim()
-    .split("\n")
-    .map((line) => line.trim().split(/\s+/).map(Number) as [number, number])
-    .filter(([, parent]) => parent === pid)
-    .map(([child]) => child);
+/** Numbers of the processes that a process has started, of those alone whose title fits. */
+function childrenOf(pid: number, title = /^/): number[] {
+  const table = execFileSync("ps", ["-e", "-o", "pid=,ppid=,args="], { encoding: "utf8" });
+  return table.split("\n").flatMap((line) => {
+    const [, child, parent, args = ""] = /^ *(\d+) +(\d+) (.*)$/.exec(line) ?? [];
+    return Number(parent) === pid && title.test(args.trim()) ? [Number(child)] : [];
+  });
 }

@@ -40,9 +40,7 @@ export async function startEmbeddedServer(
     const databaseFolder = await initialise(initdb, folder, firstSettings.password, account);
     await clearOrphan(databaseFolder);
     const { port, password } = await settingsOf(folder);
-    // Without I/O processes of its own there is one kind of process less whose death the recovery must survive.
-    const ownSettings = ["listen_addresses=127.0.0.1", "unix_socket_directories=", "io_method=sync"];
-    const settings = [...ownSettings, ...serverSettings];
+    const settings = ["listen_addresses=127.0.0.1", "unix_socket_directories=", ...serverSettings];
     const args = ["-D", databaseFolder, "-p", String(port), ...settings.flatMap((setting) => ["-c", setting])];
     const plan = await planLaunch(postgres, databaseFolder, args, account);
     const address = (name: string) => addressOf({ port, password }, name);
