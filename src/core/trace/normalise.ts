@@ -2,6 +2,7 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { Adjustment, BenchFacts, PackFacts, Trace, TraceSummary } from "../model.js";
 import { median } from "../statistics/median.js";
 import { LogError } from "../table/log-error.js";
+import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { findOnset, type Onset, restWindow } from "./onset.js";
 import { type Samples, toSamples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
@@ -80,7 +81,7 @@ export function normalise(
     senseOhm,
     largestGap: largestGap(time, stop.endS),
     clippedS,
-    adjustments: adjustmentsOf(samples, zero, senseOhm, onset, stop, clippedS),
+    adjustments: normalisingAdjustments({ samples, zero, senseOhm, loadCurrentA: onset.loadCurrentA, stop, clippedS }),
   };
 }
 
@@ -126,101 +127,4 @@ function largestGap(time: Float64Array, endS: number): NormalisedRun["largestGap
     if (seconds > largest.seconds) largest = { seconds, fromS: time[i - 1] as number };
   }
   return largest;
-}
-
-/** Loaded time after the cutoff that is worth a word, s. */
-const CLIP_REPORTED_SECONDS = 0.5;
-
-function adjustmentsOf(
-  samples: Samples,
-  zero: NormalisedRun["zero"],
-  senseOhm: number | null,
-  onset: Onset,
-  stop: Stop,
-  clippedS: number,
-): Adjustment[] {
-  const made: Adjustment[] = [];
-  const { duplicates, unusable, unordered, turned } = samples;
-  if (duplicates.count > 0) {
-    made.push(
-      adjustment(
-        "duplicates-merged",
-        `${duplicates.count} rows that repeat the row before them were merged.`,
-        duplicates.count,
-        0,
-        "1",
-      ),
-    );
-  }
-  if (unusable.count > 0) {
-    made.push(
-      adjustment(
-        "rows-left-out",
-        `${unusable.count} rows without a number for voltage or current were left out.`,
-        unusable.count,
-        0,
-        "1",
-      ),
-    );
-  }
-  if (unordered.count > 0) {
-    made.push(
-      adjustment(
-        "unordered-left-out",
-        `${unordered.count} rows whose time does not rise were left out.`,
-        unordered.count,
-        0,
-        "1",
-      ),
-    );
-  }
-  if (turned) {
-    made.push(
-      adjustment(
-        "current-turned",
-        "The log counts discharge as negative; the sign of the current was turned.",
-        -onset.loadCurrentA,
-        onset.loadCurrentA,
-        "A",
-      ),
-    );
-  }
-  if (zero?.subtracted) {
-    made.push(
-      adjustment(
-        "current-zeroed",
-        "The current sensor's offset over the rest before the load was subtracted.",
-        zero.offsetA,
-        0,
-        "A",
-      ),
-    );
-  }
-  if (senseOhm) {
-    made.push(
-      adjustment(
-        "sense-corrected",
-        `The voltage drop over ${(senseOhm * 1000).toPrecision(3)} mohm between the pack and the sense point was added.`,
-        0,
-        senseOhm * onset.loadCurrentA,
-        "V",
-      ),
-    );
-  }
-  if (clippedS > CLIP_REPORTED_SECONDS) {
-    made.push(
-      adjustment(
-        "clipped-at-cutoff",
-        "The log goes on under load past the protocol's cutoff and was clipped there.",
-        stop.loadEndS,
-        stop.endS,
-        "s",
-      ),
-    );
-  }
-  return made;
-}
-
-function adjustment(kind: string, message: string, before: number, after: number, unit: string): Adjustment {
-  return { kind, message, before, after, unit };
 }
