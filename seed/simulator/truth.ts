@@ -58,7 +58,7 @@ export function figuresOf(run: Discharge, facts: PackFacts): TrueFigures {
   return {
     ...peak(channels, onset, end),
     ...marks(channels, onset, end, cutoff !== null),
-    ...resistances(channels, onset, end, rest.volts),
+    ...resistances(channels, onset, end, rest.volts, facts),
     ...derived(channels, onset, end, rest, facts),
     ...heat(channels, run, onset, end, rest.temperature),
     runtime: end,
@@ -130,12 +130,21 @@ function marks({ V, I, P }: Channels, onset: number, end: number, cutoffReached:
   return figures;
 }
 
-function resistances({ V, I }: Channels, onset: number, end: number, restVolts: number): TrueFigures {
+function resistances(
+  { V, I }: Channels,
+  onset: number,
+  end: number,
+  restVolts: number,
+  { series, ratedCapacityMah }: PackFacts,
+): TrueFigures {
   const figures: Record<string, number> = {};
   for (const seconds of [1, 10]) {
     const [from, to] = [onset + seconds - 0.5, onset + seconds + 0.5];
     if (end >= seconds + 0.5) {
-      figures[`resistance-${seconds}s`] = (1000 * (restVolts - V.mean(from, to))) / I.mean(from, to);
+      const ohm = (restVolts - V.mean(from, to)) / I.mean(from, to);
+      figures[`resistance-${seconds}s`] = 1000 * ohm;
+      figures[`resistance-${seconds}s-per-cell`] = (1000 * ohm) / series;
+      figures[`resistance-${seconds}s-times-it`] = ((ohm / series) * ratedCapacityMah) / 1000;
     }
   }
   return figures;

@@ -7,7 +7,7 @@ import { LAYOUTS, rowsOf } from "../../test/support/layouts.js";
 import { type ModelPack, pulledBy } from "../../test/support/source-runs.js";
 import { evaluate } from "./evaluate.js";
 import { COMPUTATION_VERSION, type Evaluation, type Trace } from "./model.js";
-import { FULL_LOAD_1 } from "./protocol/full-load-1.js";
+import { FULL_LOAD_1 } from "./protocol/documents/full-load-1.js";
 import { LOG_ERROR_CODES } from "./table/log-error.js";
 
 const PACK: ModelPack = {

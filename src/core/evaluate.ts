@@ -13,10 +13,10 @@ import {
 } from "./model.js";
 import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
+import { pulsesOf, referenceOf } from "./protocol/load.js";
 import type { ByteChunks } from "./table/unpack.js";
 import { normalise } from "./trace/normalise.js";
 import { NO_SHIFT } from "./translation/source.js";
-import { referenceOhm } from "./translation/translate.js";
 
 /** Largest log after unpacking, bytes. */
 const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
@@ -46,10 +46,12 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
   const { pack, bench, conditions } = facts;
   const read = await readLog(log, UNPACKED_LIMIT_BYTES, facts);
   const cell = protocol.cells[pack.chemistry];
-  const { temperatureLimitC } = protocol;
-  const limits = { cutoffVolts: pack.series * cell.cutoff, series: pack.series, temperatureLimitC };
+  const limits = {
+    cutoffVolts: cell.cutoff === null ? null : pack.series * cell.cutoff,
+    series: pack.series,
+    temperatureLimitC: protocol.temperatureLimitC,
+  };
   const run = normalise(read.channels, pack, bench, limits);
-  const { lowestRatio, highestRatio } = protocol.referenceLoad;
   const subject: Subject = {
     trace: run.trace,
     rest: run.rest,
@@ -57,16 +59,14 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     loadCurrentA: run.loadCurrentA,
     limits,
     cutoffShiftS: 0,
-    referenceLoad: { ohm: referenceOhm(pack, protocol), lowestRatio, highestRatio },
+    reference: referenceOf(protocol, pack),
     sourceShift: NO_SHIFT,
-    surface: {
-      settledVolts: pack.series * cell.settled,
-      chargeC: protocol.surfaceChargeShare * pack.ratedCapacityMah * 3.6,
-    },
+    pulses: pulsesOf(protocol, pack),
+    pulseShiftS: 0,
     extension: 1,
   };
   const reads = readSubject(subject);
-  const figures = figuresOf(subject, reads, run, pack, bench);
+  const figures = figuresOf(subject, reads, run, pack, bench, protocol.figures);
   const findings = assessRules({ protocol, cell, pack, bench, conditions, run, reads, figures });
   return {
     evaluation: {

@@ -12,7 +12,7 @@
  */
 
 /** Version of the computation. Raise it with every change that can alter a number or an outcome. */
-export const COMPUTATION_VERSION = "1";
+export const COMPUTATION_VERSION = "2";
 
 export const CHEMISTRIES = ["lipo", "lihv", "liion", "lifepo4"] as const;
 export type Chemistry = (typeof CHEMISTRIES)[number];
@@ -80,6 +80,8 @@ export interface RunConditions {
   readonly cycles: number | null;
   /** Set current of a constant-current run, A. */
   readonly setpointA: number | null;
+  /** State of charge at the start, %, of a run that does not start fully charged. */
+  readonly stateOfChargePercent?: number | null;
 }
 
 export const CHANNELS = ["time", "voltage", "current", "temperature", "power", "charge", "energy", "cell"] as const;

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "@jest/globals";
 import { type EvaluatedRun, evaluate } from "../../src/core/evaluate.js";
-import { FULL_LOAD_1 } from "../../src/core/protocol/full-load-1.js";
+import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 
 // Source: the oracle in test/outside/oracle, a second implementation of docs/definitions.md in Python 3 with numpy 1.24.2
 // and scipy 1.10.1, and the simulator's noise-free figures for the log that has them.

@@ -1,6 +1,6 @@
 import { evaluate, type RunFacts } from "../../src/core/evaluate.js";
 import type { Evaluation, Figure, Trace } from "../../src/core/model.js";
-import { FULL_LOAD_1 } from "../../src/core/protocol/full-load-1.js";
+import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 import { csvOf } from "./traces.js";
 
 /** 4 cells of 5000 mAh and 500 g on a bench that errs as little as a good one. */

@@ -1,7 +1,7 @@
 import type { Read, ReadKey } from "../../src/core/figures/reads.js";
 import type { BenchFacts, Figure, Finding, PackFacts, RunConditions } from "../../src/core/model.js";
 import { assessRules } from "../../src/core/protocol/conformance.js";
-import { FULL_LOAD_1 } from "../../src/core/protocol/full-load-1.js";
+import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 import type { RunUnderTest } from "../../src/core/protocol/rule.js";
 import type { Samples } from "../../src/core/trace/samples.js";
 import { instants, traceOf } from "./traces.js";

@@ -1,7 +1,15 @@
 import type { FigureFormula } from "./formula.js";
-import { CAPACITY, CAPACITY_SHARE, ENERGY, RUNTIME, SPECIFIC_ENERGY, SPECIFIC_POWER_10S } from "./integrals.js";
+import {
+  CAPACITY,
+  CAPACITY_SHARE,
+  CURRENT_MEAN,
+  ENERGY,
+  RUNTIME,
+  SPECIFIC_ENERGY,
+  SPECIFIC_POWER_10S,
+} from "./integrals.js";
 import { HOLD_30S, MARK_FIGURES } from "./marks.js";
-import { RESISTANCE_1S, RESISTANCE_10S, SAG_10S } from "./resistance.js";
+import { RESISTANCES, SAG_10S } from "./resistance.js";
 import { TEMPERATURE_RISE, TIME_TO_LIMIT } from "./temperature.js";
 
 /** Every figure, in the order in which people are shown them. A new figure is one formula, listed here. */
@@ -10,8 +18,8 @@ export const FIGURES: readonly FigureFormula[] = [
   CAPACITY,
   ENERGY,
   RUNTIME,
-  RESISTANCE_1S,
-  RESISTANCE_10S,
+  CURRENT_MEAN,
+  ...RESISTANCES,
   SAG_10S,
   HOLD_30S,
   TEMPERATURE_RISE,

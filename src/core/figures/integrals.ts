@@ -24,6 +24,15 @@ export const RUNTIME: FigureFormula = {
   from: combining(["end"], ([endS = Number.NaN]) => endS),
 };
 
+/** Mean current from onset to the end of reading, A. */
+export const CURRENT_MEAN: FigureFormula = {
+  key: "current-mean",
+  unit: "A",
+  from: combining(["charge", "end"], ([chargeAh = Number.NaN, endS = 0]) =>
+    endS > 0 ? (chargeAh * 3600) / endS : null,
+  ),
+};
+
 /** Energy delivered per mass of the pack, Wh/kg. */
 export const SPECIFIC_ENERGY: FigureFormula = {
   key: "specific-energy",

@@ -7,6 +7,8 @@ const frame = (endS: number, cutoffS: number | null = endS): ReadingFrame => ({
   rest: { volts: 50.4, samples: 20 },
   startTemperatureC: 20,
   temperatureLimitC: 60,
+  pulses: null,
+  pulseShiftS: 0,
 });
 
 // A source of 50.4 V behind 20 mohm and one relaxation of 10 mohm and 2000 F (tau = 20 s) under 40 A for 180 s:

@@ -1,6 +1,7 @@
 import type { Trace } from "../model.js";
 import { firstReach, integrate, largestMean, mean } from "../trace/series.js";
 import type { Stop } from "../trace/stop.js";
+import { type PulseLevels, type PulseReadKey, pulseReads } from "./pulse-reads.js";
 
 /** Width of the window of a mark, s; half of it on either side of the mark's instant. */
 const MARK_WINDOW_S = 1;
@@ -21,7 +22,8 @@ export type ReadKey =
   | "rest-voltage"
   | "start-temperature"
   | "highest-temperature"
-  | "time-to-limit";
+  | "time-to-limit"
+  | PulseReadKey;
 
 /** One number read off a trace, with the stretch that it was read over and over how many samples. */
 export interface Read {
@@ -48,6 +50,9 @@ export interface ReadingFrame {
   readonly rest: { readonly volts: number; readonly samples: number } | null;
   readonly startTemperatureC: number | null;
   readonly temperatureLimitC: number;
+  readonly pulses: PulseLevels | null;
+  /** Added to the instant at which the second pulse begins, s. */
+  readonly pulseShiftS: number;
 }
 
 /** Everything that figures are made of, read off the trace between onset and the end of reading. */
@@ -88,6 +93,9 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Reads {
   readIntegrals(trace, power, endS, reads);
   readRest(frame, reads);
   readTemperatures(trace, frame, reads);
+  if (frame.pulses) {
+    for (const [key, read] of pulseReads(trace, frame.pulses, endS, frame.pulseShiftS)) reads.set(key, read);
+  }
   return reads;
 }
 

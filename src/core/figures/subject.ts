@@ -3,7 +3,19 @@ import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
 import { type SourceModel, type SourceShift, sourceOf } from "../translation/source.js";
 import { translate, translationRatio } from "../translation/translate.js";
 import { thinned } from "../uncertainty/thin.js";
-import { type Reads, readTrace } from "./reads.js";
+import type { PulseLevels } from "./pulse-reads.js";
+import { type ReadingFrame, type Reads, readTrace } from "./reads.js";
+
+/** The load that a run is translated to. */
+export interface SubjectReference {
+  readonly ohm: number;
+  readonly lowestRatio: number;
+  readonly highestRatio: number;
+  readonly cutoffVolts: number;
+  /** Voltage of the full, rested pack once its surface charge is gone, V, and over how much charge that fades, As. */
+  readonly settledVolts: number;
+  readonly surfaceChargeC: number;
+}
 
 /** A trace with all that its figures depend on, so that each can be moved by its uncertainty. Times are s from onset. */
 export interface Subject {
@@ -14,10 +26,13 @@ export interface Subject {
   readonly limits: StopLimits;
   /** Added to t_c when the cutoff was reached. */
   readonly cutoffShiftS: number;
-  readonly referenceLoad: { readonly ohm: number; readonly lowestRatio: number; readonly highestRatio: number };
+  /** null when the protocol names no load that its runs are translated to. */
+  readonly reference: SubjectReference | null;
   readonly sourceShift: SourceShift;
-  /** Voltage of the full, rested pack once its surface charge is gone, V, and over how much charge that fades, As. */
-  readonly surface: { readonly settledVolts: number; readonly chargeC: number };
+  /** The two levels of a two-pulse load; null for any other. */
+  readonly pulses: PulseLevels | null;
+  /** Added to the instant at which the second pulse begins, s. */
+  readonly pulseShiftS: number;
   /** Factor on the charge by which a translation is carried past the end of the log. */
   readonly extension: number;
 }
@@ -37,30 +52,34 @@ const SAMPLES_FOR_TRANSLATION = 20_000;
 
 /** Reads a subject under its own load, and under the reference load where that is within range. */
 export function readSubject(subject: Subject): SubjectReads {
-  const { trace, limits, rest } = subject;
-  const found = findStop(trace, subject.loadCurrentA, limits);
+  const found = findStop(subject.trace, subject.loadCurrentA, subject.limits);
   const stop = shifted(found, subject.cutoffShiftS);
-  const frame = { rest, startTemperatureC: subject.startTemperatureC, temperatureLimitC: limits.temperatureLimitC };
-  const own = readTrace(trace, { ...frame, stop });
-  const restVolts = rest && {
-    measured: rest.volts,
-    settledAtMost: subject.surface.settledVolts,
-    surfaceChargeC: subject.surface.chargeC,
-  };
+  const own = readTrace(subject.trace, frameOf(subject, stop));
+  const translation = subject.reference && translated(subject, subject.reference, found);
+  return { own, stop, ...(translation ?? { source: null, ratio: null, translated: null }) };
+}
+
+function translated(
+  subject: Subject,
+  reference: SubjectReference,
+  found: Stop,
+): Pick<SubjectReads, "source" | "ratio" | "translated"> {
+  const { trace, limits, rest } = subject;
+  const { ohm, lowestRatio, highestRatio, cutoffVolts, settledVolts, surfaceChargeC } = reference;
+  const restVolts = rest && { measured: rest.volts, settledAtMost: settledVolts, surfaceChargeC };
   const source = sourceOf(thinned(trace, SAMPLES_FOR_TRANSLATION), restVolts, found, subject.sourceShift);
-  if (!source) return { own, stop, source, ratio: null, translated: null };
-  const { ohm, lowestRatio, highestRatio } = subject.referenceLoad;
-  const ratio = translationRatio(source, ohm);
-  if (!(ratio >= lowestRatio && ratio <= highestRatio)) return { own, stop, source, ratio, translated: null };
-  const moved = translate(source, ohm, limits.cutoffVolts, found.cutoffS !== null, subject.extension);
-  const movedStop = shifted(findStop(moved, ratio * subject.loadCurrentA, limits), subject.cutoffShiftS);
-  return {
-    own,
-    stop,
-    source,
-    ratio,
-    translated: { reads: readTrace(moved, { ...frame, stop: movedStop }), stop: movedStop },
-  };
+  const ratio = source && translationRatio(source, ohm);
+  if (!source || ratio === null || !(ratio >= lowestRatio && ratio <= highestRatio)) {
+    return { source, ratio, translated: null };
+  }
+  const moved = translate(source, ohm, cutoffVolts, found.cutoffS !== null, subject.extension);
+  const stop = shifted(findStop(moved, ratio * subject.loadCurrentA, limits), subject.cutoffShiftS);
+  return { source, ratio, translated: { reads: readTrace(moved, frameOf(subject, stop)), stop } };
+}
+
+function frameOf({ rest, startTemperatureC, limits, pulses, pulseShiftS }: Subject, stop: Stop): ReadingFrame {
+  const { temperatureLimitC } = limits;
+  return { stop, rest, startTemperatureC, temperatureLimitC, pulses, pulseShiftS };
 }
 
 function shifted(stop: Stop, shiftS: number): Stop {

@@ -14,7 +14,7 @@ const SAMPLES_FOR_DIFFERENCES = 4000;
 type Side = "own" | "translated";
 
 /**
- * All figures of a run with their uncertainty budgets (JCGM 100).
+ * The figures of a run that `keys` name, in the catalogue's order, with their uncertainty budgets (JCGM 100).
  *
  * What moves the run as a whole (instrument gain and offset, timing, sense resistance, translation) is moved by plus and
  * minus one standard uncertainty, everything is computed again, and half of the difference is its part; so correlations
@@ -27,7 +27,9 @@ export function figuresOf(
   run: NormalisedRun,
   pack: PackFacts,
   bench: BenchFacts,
+  keys: readonly string[],
 ): Figure[] {
+  const formulas = FIGURES.filter(({ key }) => keys.includes(key));
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
   const reduced = movable({ ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES) });
   const unmoved = readSubject(reduced);
@@ -39,19 +41,21 @@ export function figuresOf(
   return (["own", "translated"] as const).flatMap((side) => {
     const at = readsOf(reads, side);
     if (!at) return [];
-    return FIGURES.filter((formula) => side === "own" || !formula.ownLoadOnly).flatMap((formula) => {
-      const value = evaluate(formula, at, pack);
-      if (value === null) return [];
-      const parts = moved.map(({ name, up, down }) => ({
-        source: name,
-        uncertainty: movedPart(formula, pack, side, { up, down, unmoved }),
-      }));
-      if (parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
-      const budget = [...parts, { source: "noise", uncertainty: noisePart(formula, at, pack, noise) }].filter(
-        (part) => part.uncertainty > 0,
-      );
-      return [figure(formula, value, budget, basisOf(side, run), boundOf(formula, reads, side))];
-    });
+    return formulas
+      .filter((formula) => side === "own" || !formula.ownLoadOnly)
+      .flatMap((formula) => {
+        const value = evaluate(formula, at, pack);
+        if (value === null) return [];
+        const parts = moved.map(({ name, up, down }) => ({
+          source: name,
+          uncertainty: movedPart(formula, pack, side, { up, down, unmoved }),
+        }));
+        if (parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
+        const budget = [...parts, { source: "noise", uncertainty: noisePart(formula, at, pack, noise) }].filter(
+          (part) => part.uncertainty > 0,
+        );
+        return [figure(formula, value, budget, basisOf(side, run), boundOf(formula, reads, side))];
+      });
   });
 }
 
@@ -110,8 +114,8 @@ function movedPart(formula: FigureFormula, pack: PackFacts, side: Side, { up, do
 
 /** A run within range of the reference load stays so while it is moved. */
 function movable(subject: Subject): Subject {
-  const referenceLoad = { ...subject.referenceLoad, lowestRatio: 0, highestRatio: Number.POSITIVE_INFINITY };
-  return { ...subject, referenceLoad };
+  const range = { lowestRatio: 0, highestRatio: Number.POSITIVE_INFINITY };
+  return { ...subject, reference: subject.reference && { ...subject.reference, ...range } };
 }
 
 function noisePart(formula: FigureFormula, reads: Reads, pack: PackFacts, noise: Noise): number {

@@ -3,7 +3,7 @@ import { findingOf, runUnderTest } from "../../../test/support/run-under-test.js
 import type { Finding, Outcome, Severity } from "../model.js";
 import { assessRules, blocks, verdictOf } from "./conformance.js";
 import type { RuleSetting } from "./document.js";
-import { FULL_LOAD_1 } from "./full-load-1.js";
+import { FULL_LOAD_1 } from "./documents/full-load-1.js";
 
 const withRules = (rules: readonly RuleSetting[]) => ({ ...runUnderTest(), protocol: { ...FULL_LOAD_1, rules } });
 

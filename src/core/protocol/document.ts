@@ -6,8 +6,8 @@ export interface CellVolts {
   readonly full: number;
   /** Open-circuit voltage of a full cell once its surface charge is gone; `full` where there is next to none. */
   readonly settled: number;
-  /** Cutoff under load. */
-  readonly cutoff: number;
+  /** Cutoff under load; null in a protocol whose runs do not go on to a cutoff. */
+  readonly cutoff: number | null;
   /** Nothing below or above these is a healthy cell of this chemistry. */
   readonly lowest: number;
   readonly highest: number;
@@ -30,6 +30,35 @@ export interface RankedFigure {
   readonly better: "higher" | "lower";
 }
 
+/** The load that runs are translated to: a resistance of V_nom / (rateIt x It). */
+export interface ReferenceLoad {
+  readonly rateIt: number;
+  /** How far from it a run may be: bounds of its current there over its own current, at 10 s. */
+  readonly lowestRatio: number;
+  readonly highestRatio: number;
+  /** Share of the rated capacity over which the surface charge of a full pack fades to 1/e. */
+  readonly surfaceChargeShare: number;
+}
+
+/** One step of a load: a current as a multiple of It, and how long it is held. */
+export interface Pulse {
+  readonly rateIt: number;
+  readonly seconds: number;
+}
+
+/**
+ * What is asked of the load.
+ * - full: as much as the tester chooses near the reference load, to the cutoff
+ * - set-current: constant, as the tester declares it (`setpointA`), to the cutoff or the temperature limit
+ * - rate: constant, a given multiple of It, to the cutoff
+ * - two-pulse: one current, then at once a larger one
+ */
+export type LoadDefinition =
+  | { readonly kind: "full"; readonly reference: ReferenceLoad }
+  | { readonly kind: "set-current" }
+  | { readonly kind: "rate"; readonly rateIt: number }
+  | { readonly kind: "two-pulse"; readonly first: Pulse; readonly second: Pulse };
+
 /** An immutable, versioned definition of a test. Everything that a limit may be argued about is data here. */
 export interface ProtocolDocument {
   readonly key: string;
@@ -41,11 +70,10 @@ export interface ProtocolDocument {
   /** Where the limits come from. */
   readonly sources: readonly string[];
   readonly cells: Readonly<Record<Chemistry, CellVolts>>;
-  /** The load that runs are translated to: a resistance of V_nom / (rateIt x It), and how far from it a run may be. */
-  readonly referenceLoad: { readonly rateIt: number; readonly lowestRatio: number; readonly highestRatio: number };
-  /** Share of the rated capacity over which the surface charge of a full pack fades to 1/e. */
-  readonly surfaceChargeShare: number;
+  readonly load: LoadDefinition;
   readonly temperatureLimitC: number;
+  /** Keys of the figures that its runs give. */
+  readonly figures: readonly string[];
   readonly rules: readonly RuleSetting[];
   readonly ranked: readonly RankedFigure[];
 }

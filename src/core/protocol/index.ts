@@ -1,7 +1,10 @@
 import type { ProtocolDocument } from "./document.js";
-import { FULL_LOAD_1 } from "./full-load-1.js";
+import { CURRENT_LADDER_1 } from "./documents/current-ladder-1.js";
+import { FULL_LOAD_1 } from "./documents/full-load-1.js";
+import { RATED_CAPACITY_1 } from "./documents/rated-capacity-1.js";
+import { TWO_PULSE_1 } from "./documents/two-pulse-1.js";
 
 export type { ProtocolDocument } from "./document.js";
 
 /** Every published protocol version. */
-export const PROTOCOLS: readonly ProtocolDocument[] = [FULL_LOAD_1];
+export const PROTOCOLS: readonly ProtocolDocument[] = [FULL_LOAD_1, CURRENT_LADDER_1, TWO_PULSE_1, RATED_CAPACITY_1];

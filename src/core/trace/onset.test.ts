@@ -69,10 +69,18 @@ test("a log that begins within the rise has an onset, and no rise", () => {
   expect(onset.riseSeconds).toBeNull();
 });
 
-test("a rest of a single sample gives no rest voltage", () => {
-  const time = Float64Array.of(0, 2, ...instants(2.1, 10, 10));
+test("a rest of a single sample, or of two that are long past, gives no rest voltage", () => {
+  const time = Float64Array.of(2, ...instants(2.1, 10, 10));
   const onset = onsetOf(time, (t) => (t < 2.05 ? 0 : 60));
   expect(restWindow(time, { ...onset, riseFrom: 2.05 })).toBeNull();
+  const past = Float64Array.of(-60, 2, ...instants(2.1, 10, 10));
+  expect(restWindow(past, { ...onset, restSamples: 2, riseFrom: 2.05 })).toBeNull();
+});
+
+test("a log too slow for two samples in the last second of rest gives the last two before the load", () => {
+  const time = Float64Array.of(0, 5, 10, 15, ...instants(20, 60, 0.2));
+  const onset = onsetOf(time, (t) => (t < 16 ? 0 : 2));
+  expect(restWindow(time, onset)).toEqual({ from: 2, to: 4 });
 });
 
 test.each([

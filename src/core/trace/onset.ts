@@ -7,6 +7,7 @@ const LOAD_BEGUN_SHARE = 0.05;
 const LOAD_BEGUN_SECONDS = 0.5;
 const LOAD_CURRENT_SECONDS = 5;
 const REST_VOLTAGE_SECONDS = 1;
+const SLOW_REST_SECONDS = 60;
 
 /** When and how the load came on. Times are those of the samples given. */
 export interface Onset {
@@ -67,11 +68,17 @@ function largestOfMedians(values: Float64Array): number {
   return largest;
 }
 
-/** First and last sample index (exclusive) of the last second before the rise. */
+/**
+ * First and last sample index (exclusive) of the last second before the rise; of a log that is too slow for that, its last two
+ * samples in the minute before the rise. Null when there are none (definition 11).
+ */
 export function restWindow(time: Float64Array, onset: Onset): { from: number; to: number } | null {
   if (onset.riseFrom === null) return null;
+  const to = onset.restSamples;
   const from = indexAtOrAfter(time, onset.riseFrom - REST_VOLTAGE_SECONDS);
-  return onset.restSamples - from >= 2 ? { from, to: onset.restSamples } : null;
+  if (to - from >= 2) return { from, to };
+  const isRecent = to >= 2 && (time[to - 2] as number) >= onset.riseFrom - SLOW_REST_SECONDS;
+  return isRecent ? { from: to - 2, to } : null;
 }
 
 function firstAbove(values: Float64Array, level: number, from: number): number {

@@ -7,7 +7,8 @@ const HOLD_SECONDS = 0.5;
 const NEAR_CUTOFF_VOLTS_PER_CELL = 0.02;
 
 export interface StopLimits {
-  readonly cutoffVolts: number;
+  /** V_c; null when the run does not go on to a cutoff. */
+  readonly cutoffVolts: number | null;
   readonly series: number;
   readonly temperatureLimitC: number;
 }
@@ -38,14 +39,25 @@ export function findStop(trace: Trace, loadCurrentA: number, limits: StopLimits)
   const { time, voltage, current } = trace;
   const last = lastLoadedIndex(time, current, loadCurrentA);
   const loadEndS = time[last] as number;
-  const crossingS = heldCrossing(time, voltage, limits.cutoffVolts, loadEndS);
-  const goesOn = last < time.length - 1;
-  // On its way down the current passes through samples whose voltage has begun to recover.
-  const full = current.subarray(0, last + 1).findLastIndex((value) => value >= FULL_SHARE * loadCurrentA);
-  const near = (voltage[full] as number) - limits.cutoffVolts <= NEAR_CUTOFF_VOLTS_PER_CELL * limits.series;
-  const cutoffS = crossingS ?? (goesOn && near ? (time[full] as number) : null);
+  const { cutoffVolts } = limits;
+  const crossingS = cutoffVolts === null ? null : heldCrossing(time, voltage, cutoffVolts, loadEndS);
+  const cutoffS = crossingS ?? removedNearCutoff(trace, last, loadCurrentA, limits);
   const reason = cutoffS !== null ? "cutoff" : earlyReason(trace, last, loadCurrentA, limits);
   return { reason, cutoffS, loadEndS, endS: cutoffS ?? loadEndS };
+}
+
+/** Instant at which the load was removed just above the cutoff; null when it was not. */
+function removedNearCutoff(
+  { time, voltage, current }: Trace,
+  last: number,
+  loadCurrentA: number,
+  { cutoffVolts, series }: StopLimits,
+): number | null {
+  if (cutoffVolts === null || last === time.length - 1) return null;
+  // On its way down the current passes through samples whose voltage has begun to recover.
+  const full = current.subarray(0, last + 1).findLastIndex((value) => value >= FULL_SHARE * loadCurrentA);
+  const near = (voltage[full] as number) - cutoffVolts <= NEAR_CUTOFF_VOLTS_PER_CELL * series;
+  return near ? (time[full] as number) : null;
 }
 
 /** Start of the first stretch at or below `level` that lasts 0.5 s or to the end of the load; null when there is none. */

@@ -1,5 +1,4 @@
 import type { PackFacts, Trace } from "../model.js";
-import type { ProtocolDocument } from "../protocol/document.js";
 import { fitLine } from "../statistics/line.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { resistanceAt, type SourceModel } from "./source.js";
@@ -9,10 +8,9 @@ const TAIL_SHARE = 0.02;
 /** Farthest that it is carried on, as a share of the charge drawn. */
 const LONGEST_EXTENSION_SHARE = 0.1;
 
-/** Resistance of the protocol's reference load for a pack, ohm: V_nom / (rate x It). */
-export function referenceOhm(pack: PackFacts, protocol: ProtocolDocument): number {
-  const nominalVolts = pack.series * protocol.cells[pack.chemistry].nominal;
-  return nominalVolts / (protocol.referenceLoad.rateIt * (pack.ratedCapacityMah / 1000));
+/** Resistance of a reference load for a pack, ohm: V_nom / (rate x It). */
+export function referenceOhm(pack: PackFacts, nominalVoltsPerCell: number, rateIt: number): number {
+  return (pack.series * nominalVoltsPerCell) / (rateIt * (pack.ratedCapacityMah / 1000));
 }
 
 /** Current that the reference load would draw at 10 s, over the current of the run: how far a translation carries. */

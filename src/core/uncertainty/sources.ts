@@ -53,6 +53,7 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
   const restRead = { channel: "voltage", value: 0, medianOf: subject.rest?.samples ?? 1 } as const;
   const restNoise = subject.rest ? noiseOfRead(restRead, noise) : 0;
   const onset = rectangular(stepAt(run.trace, 0) / 2);
+  const secondPulse = subject.pulses ? rectangular(0.5 / run.summary.rateHz) : 0;
   const cutoff = cutoffUncertainty(run, noise, subject.limits.cutoffVolts);
   return [
     {
@@ -98,6 +99,7 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
     { name: "open-circuit fall", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, openCircuit: by } }) },
     { name: "relaxation", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, relaxation: by } }) },
     { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * rectangular(EXTENSION_SHARE) }) },
+    { name: "second pulse", move: (by) => ({ ...subject, pulseShiftS: by * secondPulse }) },
   ];
 }
 
@@ -124,9 +126,9 @@ function stepAt(trace: Trace, instant: number): number {
  * An interpolated crossing moves by the noise of the voltage over its slope there, and by the time between two samples; a load
  * removed just above the cutoff, by how long the voltage would have taken to fall to it.
  */
-function cutoffUncertainty(run: NormalisedRun, noise: Noise, cutoffVolts: number): number {
+function cutoffUncertainty(run: NormalisedRun, noise: Noise, cutoffVolts: number | null): number {
   const { cutoffS } = run.stop;
-  if (cutoffS === null) return 0;
+  if (cutoffS === null || cutoffVolts === null) return 0;
   const step = rectangular(stepAt(run.trace, cutoffS) / 2);
   const { time, voltage } = run.trace;
   const short = Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);

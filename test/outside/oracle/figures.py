@@ -59,7 +59,10 @@ def values(r, pack):
             a, b = seconds - 0.5, seconds + 0.5
             if r.end >= b:
                 fall = r.rest_voltage - r.voltage.mean(a, b)
-                found[f"resistance-{seconds}s"] = 1000 * fall / r.current.mean(a, b)
+                ohm = fall / r.current.mean(a, b)
+                found[f"resistance-{seconds}s"] = 1000 * ohm
+                found[f"resistance-{seconds}s-per-cell"] = 1000 * ohm / pack["series"]
+                found[f"resistance-{seconds}s-times-it"] = ohm / pack["series"] * pack["ratedCapacityMah"] / 1000
         if "voltage-10s" in found:
             found["sag-10s"] = (r.rest_voltage - found["voltage-10s"]) / pack["series"]
     if "power-30s" in found and "power-peak" in found:
@@ -89,6 +92,8 @@ def time_to_limit(r):
 
 
 def unit(key):
+    if key.endswith("-times-it"):
+        return "V"
     return UNITS.get(key) or UNITS[key.split("-")[0]]
 
 

@@ -146,6 +146,9 @@ def read(samples, pack, bench):
     rest_voltage = None
     start_temperature = None
     near = np.zeros(len(time), bool) if load.t10 is None else (time >= load.t10 - 1) & (time < load.t10)
+    if load.t10 is not None and near.sum() < 2:
+        last_two = np.flatnonzero(time < load.t10)[-2:]
+        near[last_two] = len(last_two) == 2 and time[last_two[0]] >= load.t10 - 60
     if near.sum() >= 2:
         rest_voltage = float(np.median(voltage[near]))
     if temperature is not None:

@@ -5,6 +5,7 @@ export const CUTOFF_REACHED: Rule = {
   id: "cutoff-reached",
   assess: (test, limit) => {
     const { trace, stop } = test.run;
+    if (test.cell.cutoff === null) return null;
     const last = trace.time.findLastIndex((time) => time <= stop.loadEndS);
     const above = (trace.voltage[last] as number) - test.pack.series * test.cell.cutoff;
     const observed = stop.cutoffS === null ? above : 0;
@@ -12,7 +13,7 @@ export const CUTOFF_REACHED: Rule = {
     return { observed, passes: stop.cutoffS !== null, limit: `<= ${maximum}`, span: readingSpan(test) };
   },
   seen: (observed) => `The run ended ${observed} above the cutoff voltage`,
-  missing: "The log has no load.",
+  missing: "The protocol has no cutoff.",
   advice:
     "Hold the load until the voltage has been below the cutoff for half a second, within the maker's limits and your temperature cut-out.",
 };

@@ -1,6 +1,7 @@
 import type { Rule } from "../rule.js";
 import { AMBIENT_TEMPERATURE } from "./ambient-temperature.js";
 import { CAPACITY_PLAUSIBLE } from "./capacity-plausible.js";
+import { CHARGE_STATE_DECLARED } from "./charge-state-declared.js";
 import { CHARGE_AGREES, ENERGY_AGREES } from "./counters.js";
 import { CURRENT_OFFSET } from "./current-offset.js";
 import { CURRENT_ZERO } from "./current-zero.js";
@@ -9,20 +10,24 @@ import { CUTOFF_REACHED } from "./cutoff-reached.js";
 import { DISCHARGE_SIGN } from "./discharge-sign.js";
 import { DUPLICATE_ROWS } from "./duplicate-rows.js";
 import { FULL_CHARGE } from "./full-charge.js";
-import { CURRENT_ACCURACY, VOLTAGE_ACCURACY } from "./instruments.js";
+import { CURRENT_ACCURACY, TEMPERATURE_ACCURACY, VOLTAGE_ACCURACY } from "./instruments.js";
 import { LARGEST_GAP } from "./largest-gap.js";
 import { LOAD_HELD } from "./load-held.js";
 import { LOAD_LEVEL } from "./load-level.js";
+import { LOAD_RATE } from "./load-rate.js";
 import { LOAD_RISE } from "./load-rise.js";
+import { LOAD_STEADY } from "./load-steady.js";
 import { POWER_AGREES } from "./power-agrees.js";
+import { FIRST_PULSE_LENGTH, FIRST_PULSE_LEVEL, SECOND_PULSE_LENGTH, SECOND_PULSE_LEVEL } from "./pulses.js";
 import { RESISTANCE_POSITIVE } from "./resistance-positive.js";
-import { REST_TIME } from "./rest-time.js";
+import { REST_AT_MOST, REST_TIME } from "./rest-time.js";
 import { ROWS_USABLE } from "./rows-usable.js";
 import { SAMPLING_RATE } from "./sampling-rate.js";
 import { SENSE_AT_PACK } from "./sense-at-pack.js";
 import { SENSE_KNOWN } from "./sense-known.js";
 import { SPECIFIC_ENERGY_PLAUSIBLE } from "./specific-energy-plausible.js";
 import { START_TEMPERATURE } from "./start-temperature.js";
+import { STEP_ENDED } from "./step-ended.js";
 import { TEMPERATURE_LIMIT, TEMPERATURE_WARNING } from "./temperature.js";
 import { TEMPERATURE_LOGGED } from "./temperature-logged.js";
 import { TIME_RISES } from "./time-rises.js";
@@ -35,6 +40,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     CAPACITY_PLAUSIBLE,
     CELL_VOLTAGE_PLAUSIBLE,
     CHARGE_AGREES,
+    CHARGE_STATE_DECLARED,
     CURRENT_ACCURACY,
     CURRENT_OFFSET,
     CURRENT_ZERO,
@@ -43,20 +49,29 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     DISCHARGE_SIGN,
     DUPLICATE_ROWS,
     ENERGY_AGREES,
+    FIRST_PULSE_LENGTH,
+    FIRST_PULSE_LEVEL,
     FULL_CHARGE,
     LARGEST_GAP,
     LOAD_HELD,
     LOAD_LEVEL,
+    LOAD_RATE,
     LOAD_RISE,
+    LOAD_STEADY,
     POWER_AGREES,
     RESISTANCE_POSITIVE,
+    REST_AT_MOST,
     REST_TIME,
     ROWS_USABLE,
     SAMPLING_RATE,
+    SECOND_PULSE_LENGTH,
+    SECOND_PULSE_LEVEL,
     SENSE_AT_PACK,
     SENSE_KNOWN,
     SPECIFIC_ENERGY_PLAUSIBLE,
     START_TEMPERATURE,
+    STEP_ENDED,
+    TEMPERATURE_ACCURACY,
     TEMPERATURE_LIMIT,
     TEMPERATURE_LOGGED,
     TEMPERATURE_WARNING,

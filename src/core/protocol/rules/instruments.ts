@@ -25,3 +25,13 @@ export const VOLTAGE_ACCURACY = accuracyRule(
   (test) => figureValue(test, "voltage-10s") ?? test.pack.series * test.cell.nominal,
 );
 export const CURRENT_ACCURACY = accuracyRule("current", (test) => test.run.loadCurrentA);
+
+/** Stated accuracy of the temperature probe. */
+export const TEMPERATURE_ACCURACY: Rule = {
+  id: "temperature-accuracy",
+  assess: ({ bench }, limit) =>
+    bench.temperature && within(bench.temperature.offset, { minimum: limit("minimum"), maximum: limit("maximum") }),
+  seen: (observed) => `The bench states its temperature to within ${observed}`,
+  missing: "The bench states no temperature probe.",
+  advice: "Use a more accurate probe, and state what its maker or calibration says: no instrument is exact.",
+};

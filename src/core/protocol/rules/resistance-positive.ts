@@ -4,7 +4,7 @@ import { figureValue, type Rule } from "../rule.js";
 export const RESISTANCE_POSITIVE: Rule = {
   id: "resistance-positive",
   assess: (test, limit) => {
-    const observed = figureValue(test, "resistance-10s");
+    const observed = figureValue(test, "resistance-10s") ?? figureValue(test, "resistance-two-pulse");
     return observed === null
       ? null
       : {

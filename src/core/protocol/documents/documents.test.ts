@@ -1,8 +1,9 @@
 import { describe, expect, test } from "@jest/globals";
-import { FIGURE_KEYS } from "../figures/catalogue.js";
-import { LARGEST_ZERO_SHARE } from "../trace/normalise.js";
-import { PROTOCOLS } from "./index.js";
-import { RULES } from "./rules/index.js";
+import { FIGURE_KEYS } from "../../figures/catalogue.js";
+import { LADDER_FIGURE_KEYS } from "../../ladder/figures.js";
+import { LARGEST_ZERO_SHARE } from "../../trace/normalise.js";
+import { PROTOCOLS } from "../index.js";
+import { RULES } from "../rules/index.js";
 
 describe.each(PROTOCOLS.map((protocol) => [`${protocol.key} ${protocol.version}`, protocol] as const))(
   "the protocol %s",
@@ -21,20 +22,24 @@ describe.each(PROTOCOLS.map((protocol) => [`${protocol.key} ${protocol.version}`
     test("ranks by figures that exist, each once", () => {
       const ranked = protocol.ranked.map(({ figure, basis }) => `${figure} ${basis}`);
       expect(new Set(ranked).size).toBe(ranked.length);
-      expect(protocol.ranked.filter(({ figure }) => !FIGURE_KEYS.includes(figure))).toEqual([]);
+      const given = [...protocol.figures, ...(protocol.load.kind === "set-current" ? LADDER_FIGURE_KEYS : [])];
+      expect(protocol.ranked.filter(({ figure }) => !given.includes(figure))).toEqual([]);
+      expect(protocol.figures.filter((figure) => !FIGURE_KEYS.includes(figure))).toEqual([]);
+      expect(new Set(protocol.figures).size).toBe(protocol.figures.length);
     });
 
     test("has cell voltages in the order that a discharge meets them", () => {
       for (const cell of Object.values(protocol.cells)) {
-        const falling = [cell.highest, cell.full, cell.settled, cell.nominal, cell.cutoff, cell.lowest];
+        const falling = [cell.highest, cell.full, cell.settled, cell.nominal, cell.cutoff ?? cell.lowest, cell.lowest];
         expect(falling).toEqual([...falling].sort((a, b) => b - a));
       }
     });
 
     test("fails the load level exactly where nothing is translated", () => {
-      const { lowestRatio, highestRatio } = protocol.referenceLoad;
       const level = protocol.rules.find(({ rule }) => rule === "load-level");
-      expect(level?.limit).toEqual({ minimum: lowestRatio, maximum: highestRatio });
+      const reference = protocol.load.kind === "full" ? protocol.load.reference : null;
+      const range = reference && { minimum: reference.lowestRatio, maximum: reference.highestRatio };
+      expect(level?.limit ?? null).toEqual(range);
     });
 
     test("fails the current's zero exactly where the offset is not subtracted", () => {

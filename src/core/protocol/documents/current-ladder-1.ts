@@ -1,0 +1,82 @@
+import type { ProtocolDocument } from "../document.js";
+import { CAUTIONS } from "./cautions.js";
+import { cellsWithCutoff, ORDERLY_LOG_1, PLAUSIBLE_LOG_1, SENSORS_1, SPECIFIC_ENERGY_1 } from "./shared-1.js";
+
+/** One step of a ladder of constant currents, version 1. It never changes: a better limit is a new version. */
+export const CURRENT_LADDER_1: ProtocolDocument = {
+  key: "current-ladder",
+  version: 1,
+  title: "Constant current to the voltage cutoff or the temperature limit",
+  summary:
+    "A fully charged, rested pack is loaded with a constant current until its voltage under load falls to the cutoff, or the pack reaches 60 degC. Several such runs of one specimen at different currents are a ladder: the highest current at which the pack reaches the cutoff below the limit is the one that it sustains.",
+  procedure: [
+    "Charge the pack fully with the maker's method and let it rest for at least 10 minutes at 15 to 35 degC.",
+    "Fix a temperature probe to the hottest face of the pack, under a little foam, where it will be for every step.",
+    "Start the log at least 2 s before the load: 1 sample a second or more of time, voltage, current and temperature.",
+    "Apply the current within 2 s, hold it within 2 %, and declare it. Begin with a current that the pack surely sustains.",
+    "End the step at the voltage cutoff or as soon as the pack reaches 60 degC, whichever comes first.",
+    "Let the pack cool to the temperature of the room, charge it, and run the next step on the same bench in the same surroundings. Never test above the maker's limits.",
+  ],
+  cautions: CAUTIONS,
+  sources: [
+    "Cell voltages, cutoff, the limit of 60 degC and the limits of the rules: common practice, no published source.",
+    "It, the rated capacity taken as a current: IEC 61960-3.",
+  ],
+  cells: cellsWithCutoff({ lipo: 3.3, lihv: 3.4, liion: 3.0, lifepo4: 2.6 }),
+  load: { kind: "set-current" },
+  temperatureLimitC: 60,
+  figures: [
+    "current-mean",
+    "capacity",
+    "energy",
+    "runtime",
+    "voltage-10s",
+    "power-10s",
+    "resistance-10s",
+    "resistance-10s-per-cell",
+    "resistance-10s-times-it",
+    "sag-10s",
+    "temperature-rise",
+    "time-to-limit",
+    "specific-energy",
+    "capacity-share",
+  ],
+  rules: [
+    { rule: "sampling-rate", severity: "required", limit: { minimum: 1 }, unit: "Hz" },
+    { rule: "largest-gap", severity: "required", limit: { maximum: 5 }, unit: "s" },
+    ...ORDERLY_LOG_1,
+    ...SENSORS_1,
+    {
+      rule: "voltage-accuracy",
+      severity: "required",
+      limit: { percent: 0.5, offset: 0.02, leastPercent: 0.005 },
+      unit: "V",
+    },
+    {
+      rule: "current-accuracy",
+      severity: "required",
+      limit: { percent: 2, offset: 0.5, leastPercent: 0.005 },
+      unit: "A",
+    },
+    { rule: "temperature-accuracy", severity: "required", limit: { minimum: 0.05, maximum: 2 }, unit: "K" },
+    { rule: "full-charge", severity: "required", limit: { below: 0.05, above: 0.03 }, unit: "V" },
+    { rule: "rest-time", severity: "required", limit: { minimum: 10 }, unit: "min" },
+    { rule: "temperature-logged", severity: "required", limit: { minimum: 1 }, unit: "1" },
+    { rule: "start-temperature", severity: "required", limit: { minimum: 15, maximum: 35 }, unit: "degC" },
+    { rule: "ambient-temperature", severity: "required", limit: { minimum: 10, maximum: 35 }, unit: "degC" },
+    { rule: "load-rise", severity: "required", limit: { maximum: 2 }, unit: "s" },
+    { rule: "load-steady", severity: "required", limit: { maximumPercent: 2, leastTimePercent: 99 }, unit: "%" },
+    { rule: "step-ended", severity: "required", limit: { minimum: 60 }, unit: "degC" },
+    { rule: "cutoff-depth", severity: "corrected", limit: { maximum: 10 }, unit: "s" },
+    { rule: "temperature-limit", severity: "required", limit: { maximum: 70 }, unit: "degC" },
+    ...PLAUSIBLE_LOG_1,
+    { rule: "capacity-plausible", severity: "required", limit: { minimumPercent: 30, maximumPercent: 115 }, unit: "%" },
+    SPECIFIC_ENERGY_1,
+    { rule: "resistance-positive", severity: "required", limit: { minimum: 0 }, unit: "mohm" },
+  ],
+  ranked: [
+    { figure: "verified-current", basis: "own", better: "higher" },
+    { figure: "verified-c", basis: "own", better: "higher" },
+    { figure: "claim-share", basis: "own", better: "higher" },
+  ],
+};

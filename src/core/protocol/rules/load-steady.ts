@@ -1,0 +1,47 @@
+import { mean } from "../../trace/series.js";
+import { setCurrentOf } from "../load.js";
+import { type Rule, type RunUnderTest, round } from "../rule.js";
+
+/** The rise and the end are judged by rules of their own. */
+const MARGIN_S = 1;
+/** Means over this long are compared, so that a sensor's noise is not taken for unsteadiness. */
+const WINDOW_S = 1;
+
+/**
+ * How far the current, in means over 1 s, was from the set current at most, leaving out the given small share of the time.
+ * For a load that is a multiple of It its own mean stands for the set current, whose level is another rule's matter.
+ */
+export const LOAD_STEADY: Rule = {
+  id: "load-steady",
+  assess: (test, limit) => {
+    const setA =
+      test.protocol.load.kind === "rate"
+        ? meanA(test)
+        : setCurrentOf(test.protocol, test.pack, test.conditions.setpointA);
+    if (setA === null || !(setA > 0)) return null;
+    const deviations = deviationsFrom(test, setA).sort((a, b) => a.percent - b.percent);
+    const kept = deviations[Math.ceil((limit("leastTimePercent") / 100) * deviations.length) - 1];
+    if (!kept) return null;
+    const maximum = limit("maximumPercent");
+    const span = { fromS: kept.atS, toS: kept.atS + WINDOW_S };
+    return { observed: kept.percent, passes: kept.percent <= maximum, limit: `<= ${round(maximum)}`, span };
+  },
+  seen: (observed) => `The current strays from the set current by ${observed}`,
+  missing: "The set current was not declared (setpointA), or the run is too short.",
+  advice: "Use a load that holds its current, and declare the current that it is set to and really draws.",
+};
+
+function meanA({ run }: RunUnderTest): number | null {
+  const { endS } = run.stop;
+  return endS > 0 ? mean(run.trace.time, run.trace.current, 0, endS) : null;
+}
+
+function deviationsFrom({ run }: RunUnderTest, setA: number): { percent: number; atS: number }[] {
+  const { time, current } = run.trace;
+  const from = (run.riseS ?? 0) + MARGIN_S;
+  const windows = Math.floor((run.stop.endS - MARGIN_S - from) / WINDOW_S);
+  return Array.from({ length: Math.max(0, windows) }, (_, i) => {
+    const atS = from + i * WINDOW_S;
+    return { percent: 100 * Math.abs(mean(time, current, atS, atS + WINDOW_S) / setA - 1), atS };
+  });
+}
