@@ -96,6 +96,36 @@ function blemish(rows: readonly string[]): readonly string[] {
   });
 }
 
+/** Spikes at rest and under load, one of them a row of zeros, and a blip of the throttle that the voltage answers. */
+function spike(rows: readonly string[]): readonly string[] {
+  const spiked = new Map<number, readonly [field: number, by: (value: string) => string][]>([
+    [100, [[CURRENT, () => "95.00"]]],
+    [700, [[VOLTAGE, () => "30.000"]]],
+    [727, [[CURRENT, () => "-327.68"]]],
+    [
+      2000,
+      [
+        [VOLTAGE, () => "0.000"],
+        [CURRENT, () => "0.00"],
+        [TEMPERATURE, () => "0.0"],
+      ],
+    ],
+    [3001, [[TEMPERATURE, () => "85.0"]]],
+    [
+      4000,
+      [
+        [CURRENT, (value) => (Number(value) + 30).toFixed(2)],
+        [VOLTAGE, (value) => (Number(value) - 0.2).toFixed(3)],
+      ],
+    ],
+  ]);
+  return rows.map((row, index) => {
+    const fields = row.split(",");
+    for (const [field, by] of spiked.get(index) ?? []) fields[field] = by(fields[field] as string);
+    return fields.join(",");
+  });
+}
+
 export const CASES: readonly FixtureCase[] = [
   { ...ordinary, name: "plain-20hz", shows: "an ordinary run to the cutoff at 20 Hz", bench: { ...bench, rateHz: 20 } },
   {
@@ -183,5 +213,19 @@ export const CASES: readonly FixtureCase[] = [
     shows: "a 10 Hz 4-cell run with its noise-free figures beside it",
     loadFactor: 1.22,
     withTruth: true,
+  },
+  {
+    ...ordinary,
+    name: "spikes",
+    shows:
+      "single samples of voltage, current and temperature that no pack gives, and a blip of the throttle that one does",
+    bench: { ...bench, rateHz: 50 },
+    edit: spike,
+  },
+  {
+    ...ordinary,
+    name: "spikes-in-a-row",
+    shows: "two samples in a row without a voltage, as from a loose sense wire",
+    edit: (rows) => change(rows, 40, 40.15, VOLTAGE, () => "0.000"),
   },
 ];

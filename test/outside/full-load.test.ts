@@ -39,6 +39,13 @@ describe.each(CASES)("core agrees with the oracle on %s", (name) => {
     expectSame(trace.cutoffS, oracle.trace.cutoffS);
   });
 
+  test("in the spikes that were mended and those that stay", async () => {
+    const { evaluation } = await evaluateCase(name);
+    const mended = evaluation.adjustments.filter(({ kind }) => kind === "spikes-mended");
+    expect(mended.length > 0).toBe(oracle.spikesMended > 0);
+    expect(evaluation.findings.find(({ rule }) => rule === "spikes")?.observed).toBe(oracle.spikesLeft);
+  });
+
   test("in every figure, its unit, basis and bound", async () => {
     const figures = ownFigures(await evaluateCase(name));
     expect([...figures.keys()].sort()).toEqual(Object.keys(oracle.figures).sort());

@@ -41,6 +41,7 @@ const samples: Samples = {
   duplicates: none,
   unordered: none,
   turned: false,
+  lines: Uint32Array.from(trace.time, (_, i) => i + 2),
 };
 
 const FIGURES = { "voltage-10s": 14.5, "capacity-share": 0.95, "specific-energy": 150, "resistance-10s": 20 };
@@ -94,6 +95,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       senseOhm: 0,
       largestGap: { seconds: 0.1, fromS: 0 },
       clippedS: 0,
+      spikes: { mended: [], left: none },
       adjustments: [],
       ...changes.run,
       samples: { ...samples, ...changes.samples },

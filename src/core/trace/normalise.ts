@@ -2,6 +2,7 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { Adjustment, BenchFacts, PackFacts, Trace, TraceSummary } from "../model.js";
 import { median } from "../statistics/median.js";
 import { LogError } from "../table/log-error.js";
+import { mendSpikes, type Spikes } from "./mend-spikes.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { findOnset, type Onset, restWindow } from "./onset.js";
 import { type Samples, toSamples } from "./samples.js";
@@ -34,6 +35,8 @@ export interface NormalisedRun {
   readonly largestGap: { readonly seconds: number; readonly fromS: number };
   /** How long the log goes on under load after the cutoff. */
   readonly clippedS: number;
+  /** Samples that no pack and no load gives. */
+  readonly spikes: Spikes;
   readonly adjustments: readonly Adjustment[];
 }
 
@@ -48,8 +51,10 @@ export function normalise(
   bench: BenchFacts,
   limits: StopLimits,
 ): NormalisedRun {
-  const samples = toSamples(channels, pack.series);
-  const raw = onsetOf(samples.time, samples.current);
+  const logged = toSamples(channels, pack.series);
+  const asLogged = onsetOf(logged.time, logged.current);
+  const { samples, spikes } = mendSpikes(logged, asLogged);
+  const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
   const zero = currentZero(samples, raw);
   const current = zero?.subtracted ? samples.current.map((value) => value - zero.offsetA) : samples.current;
   const onset = zero?.subtracted ? onsetOf(samples.time, current) : raw;
@@ -81,7 +86,16 @@ export function normalise(
     senseOhm,
     largestGap: largestGap(time, stop.endS),
     clippedS,
-    adjustments: normalisingAdjustments({ samples, zero, senseOhm, loadCurrentA: onset.loadCurrentA, stop, clippedS }),
+    spikes,
+    adjustments: normalisingAdjustments({
+      samples,
+      spikes,
+      zero,
+      senseOhm,
+      loadCurrentA: onset.loadCurrentA,
+      stop,
+      clippedS,
+    }),
   };
 }
 

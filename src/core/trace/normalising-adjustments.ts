@@ -1,7 +1,7 @@
 import type { Adjustment } from "../model.js";
 import type { NormalisedRun } from "./normalise.js";
 
-type Changes = Pick<NormalisedRun, "samples" | "zero" | "senseOhm" | "loadCurrentA" | "stop" | "clippedS">;
+type Changes = Pick<NormalisedRun, "samples" | "spikes" | "zero" | "senseOhm" | "loadCurrentA" | "stop" | "clippedS">;
 
 /** Loaded time after the cutoff that is worth a word, s. */
 const CLIP_REPORTED_SECONDS = 0.5;
@@ -52,6 +52,18 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
         -loadCurrentA,
         loadCurrentA,
         "A",
+      ),
+    );
+  }
+  for (const { channel, unit, spikes, before, after } of run.spikes.mended) {
+    const place = spikes.first?.line === undefined ? "" : `, the first in line ${spikes.first.line}`;
+    made.push(
+      adjustment(
+        "spikes-mended",
+        `${spikes.count} samples of the ${channel} that jump off their neighbours and back were put on the line between them${place}.`,
+        before,
+        after,
+        unit,
       ),
     );
   }

@@ -28,6 +28,8 @@ export interface Samples {
   /** Rows whose time is not after the sample before, left out. */
   readonly unordered: Counted;
   readonly turned: boolean;
+  /** Line of the log at which each sample stands; empty where rows have no lines. */
+  readonly lines: Uint32Array;
 }
 
 const FEWEST_SAMPLES = 20;
@@ -73,6 +75,7 @@ export function toSamples(channels: LogChannels, series: number): Samples {
   const current = Float64Array.from(pick(channels.current));
   const turned = turnWhenNegative(current);
   const time = pick(channels.time);
+  const lineOf = (row: number) => channels.lines[row] as number;
   return {
     time,
     voltage: pick(voltage),
@@ -86,6 +89,7 @@ export function toSamples(channels: LogChannels, series: number): Samples {
     duplicates,
     unordered,
     turned,
+    lines: kept === keep.length || channels.lines.length === 0 ? channels.lines : keep.slice(0, kept).map(lineOf),
   };
 }
 

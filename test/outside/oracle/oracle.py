@@ -31,6 +31,8 @@ def evaluate(log_path, metadata):
         "senseMilliohm": reading.sense_ohm * 1000,
         "restVoltageV": reading.rest_voltage,
         "startTemperatureC": reading.start_temperature,
+        "spikesMended": reading.spikes_mended,
+        "spikesLeft": reading.spikes_left,
         "figures": figures(reading, metadata["pack"]),
     }
 

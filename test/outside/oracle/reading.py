@@ -1,4 +1,4 @@
-"""Onset, rest, zero, sense, load phase and cutoff: docs/definitions.md, items 7 to 18."""
+"""Onset, rest, zero, sense, load phase and cutoff: docs/definitions.md, items 7 to 18 with 11a."""
 
 from dataclasses import dataclass
 from typing import Optional
@@ -6,6 +6,7 @@ from typing import Optional
 import numpy as np
 
 from channels import Line
+from spikes import mended
 
 # Volts per cell of the full-load protocol and its temperature limit. Common practice, no published source.
 CUTOFF_VOLTS_PER_CELL = {"lipo": 3.3, "lihv": 3.4, "liion": 3.0, "lifepo4": 2.6}
@@ -39,6 +40,8 @@ class Reading:
     load_end: float
     cutoff: Optional[float]
     stop: str
+    spikes_mended: int
+    spikes_left: int
 
     @property
     def end(self):
@@ -126,7 +129,20 @@ def stop_reason(time, current, temperature, load, last):
     return "load-lost" if (current[last + 1 :] >= load.current / 2).any() else "operator"
 
 
+def just_before(time, t10):
+    """Samples of the rest from which V0 and T0 are taken."""
+    near = np.zeros(len(time), bool) if t10 is None else (time >= t10 - 1) & (time < t10)
+    if t10 is not None and near.sum() < 2:
+        last_two = np.flatnonzero(time < t10)[-2:]
+        near[last_two] = len(last_two) == 2 and time[last_two[0]] >= t10 - 60
+    return near
+
+
 def read(samples, pack, bench):
+    load = find_load(samples["time"], samples["current"])
+    near = just_before(samples["time"], load.t10)
+    rest_as_logged = float(np.median(samples["voltage"][near])) if near.sum() >= 2 else None
+    samples, spikes_mended, spikes_left = mended(samples, load, rest_as_logged)
     time, current, temperature = samples["time"], samples["current"], samples["temperature"]
 
     load = find_load(time, current)
@@ -145,10 +161,7 @@ def read(samples, pack, bench):
 
     rest_voltage = None
     start_temperature = None
-    near = np.zeros(len(time), bool) if load.t10 is None else (time >= load.t10 - 1) & (time < load.t10)
-    if load.t10 is not None and near.sum() < 2:
-        last_two = np.flatnonzero(time < load.t10)[-2:]
-        near[last_two] = len(last_two) == 2 and time[last_two[0]] >= load.t10 - 60
+    near = just_before(time, load.t10)
     if near.sum() >= 2:
         rest_voltage = float(np.median(voltage[near]))
     if temperature is not None:
@@ -182,4 +195,6 @@ def read(samples, pack, bench):
         load_end=float(t[last]),
         cutoff=None if cutoff is None else cutoff - load.onset,
         stop=stop,
+        spikes_mended=spikes_mended,
+        spikes_left=spikes_left,
     )

@@ -18,6 +18,7 @@ export const CELLS_1: CellsWithoutCutoff = {
 export const ORDERLY_LOG_1: readonly RuleSetting[] = [
   { rule: "time-rises", severity: "required", limit: { maximum: 0 }, unit: "1" },
   { rule: "rows-usable", severity: "required", limit: { minimum: 99 }, unit: "%" },
+  { rule: "spikes", severity: "required", limit: { maximum: 0 }, unit: "1" },
   { rule: "duplicate-rows", severity: "corrected", limit: { maximum: 0 }, unit: "1" },
   { rule: "discharge-sign", severity: "corrected", limit: { minimum: 0 }, unit: "A" },
 ];

@@ -26,6 +26,7 @@ import { SAMPLING_RATE } from "./sampling-rate.js";
 import { SENSE_AT_PACK } from "./sense-at-pack.js";
 import { SENSE_KNOWN } from "./sense-known.js";
 import { SPECIFIC_ENERGY_PLAUSIBLE } from "./specific-energy-plausible.js";
+import { SPIKES } from "./spikes.js";
 import { START_TEMPERATURE } from "./start-temperature.js";
 import { STEP_ENDED } from "./step-ended.js";
 import { TEMPERATURE_LIMIT, TEMPERATURE_WARNING } from "./temperature.js";
@@ -69,6 +70,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     SENSE_AT_PACK,
     SENSE_KNOWN,
     SPECIFIC_ENERGY_PLAUSIBLE,
+    SPIKES,
     START_TEMPERATURE,
     STEP_ENDED,
     TEMPERATURE_ACCURACY,
