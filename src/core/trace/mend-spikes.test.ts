@@ -157,6 +157,11 @@ describe("left to the last bit is", () => {
     );
   });
 
+  test("a small current in coarse digits, whose answer the voltage's digits hide", () => {
+    const digits = { volts: 0.1, amperes: 1 };
+    untouched(logged({ digits, amperes: (t) => (Math.abs(t - 20) < 0.02 ? 0 : 2) }));
+  });
+
   test("a peak of power at the onset that lasts for one sample", () => {
     untouched(logged({ amperes: (t) => (t < 3.04 ? 180 : LOAD_A) }));
   });

@@ -71,11 +71,12 @@ function spikesOf(samples: Samples, onset: Onset): Found[] {
   if (answer) {
     const { restVolts, ohm } = answer;
     const leastVolts = Math.max(LEAST_VOLTS, VOLTAGE_SHARE * restVolts);
-    const ofVoltage = findSpikes(time, voltage, leastVolts).filter((spike) =>
+    const leastAmperes = Math.max(LEAST_AMPERES, CURRENT_SHARE * onset.loadCurrentA);
+    // An answer that would be lost in coarse digits tells nothing.
+    const ofVoltage = findSpikes(time, voltage, Math.max(leastVolts, leastAmperes * ohm)).filter((spike) =>
       unanswered(current, spike, (LEAST_ANSWER * spike.jump) / ohm),
     );
-    const leastAmperes = Math.max(LEAST_AMPERES, CURRENT_SHARE * onset.loadCurrentA);
-    const ofCurrent = findSpikes(time, current, leastAmperes).filter((spike) =>
+    const ofCurrent = findSpikes(time, current, Math.max(leastAmperes, leastVolts / ohm)).filter((spike) =>
       unanswered(voltage, spike, LEAST_ANSWER * spike.jump * ohm),
     );
     found.push({ channel: "voltage", unit: "V", values: voltage, spikes: ofVoltage });

@@ -42,10 +42,11 @@ def mended(samples, load, rest_voltage):
         within = (time >= load.onset) & (time < load.onset + 5)
         answer = (rest_voltage - float(np.median(voltage[within]))) / load.current
         if answer > 0:
-            least_volts = max(0.25, 0.02 * rest_voltage)
-            found["voltage"] = [s for s in spikes(time, voltage, least_volts) if unanswered(current, s, 1 / answer)]
-            least_amperes = max(1, 0.1 * load.current)
-            found["current"] = [s for s in spikes(time, current, least_amperes) if unanswered(voltage, s, answer)]
+            volts, amperes = max(0.25, 0.02 * rest_voltage), max(1, 0.1 * load.current)
+            of_voltage = spikes(time, voltage, max(volts, amperes * answer))
+            of_current = spikes(time, current, max(amperes, volts / answer))
+            found["voltage"] = [s for s in of_voltage if unanswered(current, s, 1 / answer)]
+            found["current"] = [s for s in of_current if unanswered(voltage, s, answer)]
     if samples["temperature"] is not None:
         found["temperature"] = spikes(time, samples["temperature"], 5)
 
