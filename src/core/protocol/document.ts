@@ -46,6 +46,16 @@ export interface Pulse {
   readonly seconds: number;
 }
 
+/** How alike the steps of one ladder must be. */
+export interface LadderLimits {
+  /** Largest range of the packs' temperatures at onset, and of the surroundings', K. */
+  readonly startTemperatureRangeK: number;
+  readonly ambientRangeK: number;
+  /** Longest time between the first and the last step, and most cycles that the specimen aged meanwhile. */
+  readonly days: number;
+  readonly cycles: number;
+}
+
 /**
  * What is asked of the load.
  * - full: as much as the tester chooses near the reference load, to the cutoff
@@ -55,7 +65,7 @@ export interface Pulse {
  */
 export type LoadDefinition =
   | { readonly kind: "full"; readonly reference: ReferenceLoad }
-  | { readonly kind: "set-current" }
+  | { readonly kind: "set-current"; readonly ladder: LadderLimits }
   | { readonly kind: "rate"; readonly rateIt: number }
   | { readonly kind: "two-pulse"; readonly first: Pulse; readonly second: Pulse };
 

@@ -23,7 +23,10 @@ export const CURRENT_LADDER_1: ProtocolDocument = {
     "It, the rated capacity taken as a current: IEC 61960-3.",
   ],
   cells: cellsWithCutoff({ lipo: 3.3, lihv: 3.4, liion: 3.0, lifepo4: 2.6 }),
-  load: { kind: "set-current" },
+  load: {
+    kind: "set-current",
+    ladder: { startTemperatureRangeK: 5, ambientRangeK: 5, days: 60, cycles: 30 },
+  },
   temperatureLimitC: 60,
   figures: [
     "current-mean",
