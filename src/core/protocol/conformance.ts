@@ -37,6 +37,11 @@ function limitOf(setting: RuleSetting): (name: string) => number {
   };
 }
 
+function missingOf({ id, missing }: Rule, test: RunUnderTest): string {
+  if (missing === null) throw new Error(`rule ${id} could not be assessed, which it says never happens`);
+  return typeof missing === "string" ? missing : missing(test);
+}
+
 /** How a limit is called, by how strict its rule is. */
 const CALLED = { required: "Required", corrected: "Usual", advised: "Advised" } as const;
 
@@ -44,7 +49,7 @@ function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Findin
   const { severity, unit } = setting;
   const observation = rule.assess(test, limitOf(setting));
   if (!observation) {
-    const missing = typeof rule.missing === "string" ? rule.missing : rule.missing(test);
+    const missing = missingOf(rule, test);
     const mustBeLogged = severity === "required" && !setting.onlyWhenLogged;
     const message = mustBeLogged ? `${missing} ${rule.advice}` : missing;
     const limit = statedLimit(setting);

@@ -2,7 +2,7 @@ import type { SubjectReads } from "../figures/subject.js";
 import type { BenchFacts, Figure, PackFacts, RunConditions, Span } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
 import type { Counted } from "../trace/samples.js";
-import type { CellVolts, ProtocolDocument } from "./document.js";
+import type { CellVolts, LoadDefinition, ProtocolDocument } from "./document.js";
 
 /** Everything that a rule may look at. Rules change nothing of it. */
 export interface RunUnderTest {
@@ -33,12 +33,22 @@ export interface Observation {
  */
 export interface Rule {
   readonly id: string;
+  /** What it looks at, as sentences. */
+  readonly observes: string;
+  /** Why that matters, as sentences. */
+  readonly why: string;
+  /** Unit of what it observes; "1" for a pure number. */
+  readonly unit: string;
+  /** The numbers that a protocol sets for it, each with its meaning and unit. */
+  readonly limits: Readonly<Record<string, string>>;
+  /** Loads under which it says anything; every load when left out. */
+  readonly loads?: readonly LoadDefinition["kind"][];
   /** null: it cannot be assessed for this run. */
   readonly assess: (test: RunUnderTest, limit: (name: string) => number) => Observation | null;
   /** What was seen, as the start of a sentence, from the number with its unit. */
   readonly seen: (observed: string) => string;
-  /** Why it could not be assessed, as a sentence. */
-  readonly missing: string | ((test: RunUnderTest) => string);
+  /** Why it could not be assessed, as a sentence; null for a rule that every run can be held against. */
+  readonly missing: string | ((test: RunUnderTest) => string) | null;
   /** What to change next time. */
   readonly advice: string;
 }

@@ -1,8 +1,11 @@
 import { type Rule, within } from "../rule.js";
 
-/** Declared temperature of the surroundings. */
 export const AMBIENT_TEMPERATURE: Rule = {
   id: "ambient-temperature",
+  observes: "Declared temperature of the surroundings.",
+  why: "A pack in the cold has more resistance and one in the heat less, and the surroundings decide how it cools.",
+  unit: "degC",
+  limits: { minimum: "lowest that is allowed, degC", maximum: "highest that is allowed, degC" },
   assess: ({ conditions }, limit) =>
     conditions.ambientC === null
       ? null

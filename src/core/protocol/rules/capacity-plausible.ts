@@ -1,8 +1,16 @@
 import { figureValue, type Rule, readingSpan, within } from "../rule.js";
 
-/** Capacity delivered as a share of the rated capacity. A run that ended early gives only a bound, which is not judged. */
 export const CAPACITY_PLAUSIBLE: Rule = {
   id: "capacity-plausible",
+  observes:
+    "Capacity delivered to the cutoff as a share of the rated capacity. The capacity of a run that ended early is only a bound and is not judged.",
+  why: "A share far from 1 mostly means a wrong unit, a wrong pack or a faulty current sensor.",
+  unit: "%",
+  limits: {
+    minimumPercent: "least share that is believable, %",
+    maximumPercent: "largest share that is believable, %",
+  },
+  loads: ["full", "set-current", "rate"],
   assess: (test, limit) => {
     const share = figureValue(test, "capacity-share");
     if (share === null || test.run.stop.cutoffS === null) return null;

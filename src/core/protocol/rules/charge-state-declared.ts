@@ -1,8 +1,11 @@
 import { type Rule, within } from "../rule.js";
 
-/** Declared state of charge at the start. */
 export const CHARGE_STATE_DECLARED: Rule = {
   id: "charge-state-declared",
+  observes: "Declared state of charge at the start.",
+  why: "The resistance of a cell depends on its state of charge; without it two runs do not compare.",
+  unit: "%",
+  limits: { minimum: "lowest that is allowed, %", maximum: "highest that is allowed, %" },
   assess: ({ conditions }, limit) =>
     conditions.stateOfChargePercent == null
       ? null

@@ -1,8 +1,11 @@
 import { type Rule, round } from "../rule.js";
 
-/** An offset of the current sensor large enough to matter; it was subtracted. */
 export const CURRENT_OFFSET: Rule = {
   id: "current-offset",
+  observes: "Offset of the current sensor that was subtracted.",
+  why: "A large offset may drift during the run, which subtracting its value at rest does not mend.",
+  unit: "A",
+  limits: { maximumPercent: "largest offset that is usual, % of the load current" },
   assess: ({ run }, limit) => {
     if (!run.zero?.subtracted) return null;
     const most = (limit("maximumPercent") / 100) * run.loadCurrentA;

@@ -1,8 +1,12 @@
 import { type Rule, round } from "../rule.js";
 
-/** The current sensor's reading at rest. Beyond the limit it is a faulty sensor and is not subtracted. */
 export const CURRENT_ZERO: Rule = {
   id: "current-zero",
+  observes:
+    "Reading of the current sensor at rest, before the load. Up to the limit it is subtracted, beyond it stays.",
+  why: "A sensor that shows much current where none flows is faulty, and its error under load is not known.",
+  unit: "A",
+  limits: { maximumPercent: "largest reading at rest, % of the load current as logged" },
   assess: ({ run }, limit) => {
     if (!run.zero) return null;
     // A share of the load current as logged, since that is what decides whether the offset is subtracted.

@@ -1,8 +1,12 @@
 import { type Rule, within } from "../rule.js";
 
-/** Loaded time after the cutoff; it was clipped. */
 export const CUTOFF_DEPTH: Rule = {
   id: "cutoff-depth",
+  observes: "Time for which the load stayed on after the cutoff; the log is clipped there.",
+  why: "Deep discharge harms a pack and makes its next run another pack's.",
+  unit: "s",
+  limits: { maximum: "longest time that is usual, s" },
+  loads: ["full", "set-current", "rate"],
   assess: ({ run }, limit) =>
     run.stop.cutoffS === null
       ? null

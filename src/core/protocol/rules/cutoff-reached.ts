@@ -1,8 +1,12 @@
 import { type Rule, readingSpan } from "../rule.js";
 
-/** How far above the cutoff the run ended; 0 when it reached the cutoff. */
 export const CUTOFF_REACHED: Rule = {
   id: "cutoff-reached",
+  observes: "How far above the cutoff voltage the run ended; 0 when it reached the cutoff.",
+  why: "Capacity, energy and runtime of a run that ended early are only lower bounds.",
+  unit: "V",
+  limits: { maximum: "farthest above the cutoff, V" },
+  loads: ["full", "set-current", "rate"],
   assess: (test, limit) => {
     const { trace, stop } = test.run;
     if (test.cell.cutoff === null) return null;

@@ -1,8 +1,14 @@
 import { type Rule, within } from "../rule.js";
 
-/** Rest voltage per cell just before the load. */
 export const FULL_CHARGE: Rule = {
   id: "full-charge",
+  observes: "Rest voltage per cell just before the load, against that of a full cell of the chemistry.",
+  why: "A pack that is not full delivers less power and less charge than it could.",
+  unit: "V",
+  limits: {
+    below: "how far below that of a full cell it may be, V",
+    above: "how far above that of a full cell it may be, V",
+  },
   assess: ({ run, pack, cell }, limit) =>
     run.rest &&
     within(

@@ -4,12 +4,16 @@ import { type Rule, type RunUnderTest, within } from "../rule.js";
 /** The rise is judged by a rule of its own. */
 const FROM_S = 1;
 
-/**
- * Share of the time from 1 s to the end in which the load held: in which the current was at least the given share of what
- * the load as it was at 10 s would have drawn at the voltage of the moment. Loads of constant current or power draw more.
- */
 export const LOAD_HELD: Rule = {
   id: "load-held",
+  observes:
+    "Share of the time from 1 s to the end in which the current was at least the given share of what the load as it was at 10 s would have drawn at the voltage of the moment. Loads of constant current or power draw more.",
+  why: "A load that is eased or paused lets the pack recover, and power at the marks and capacity no longer belong together.",
+  unit: "%",
+  limits: {
+    leastShare: "least share of that current that counts as held",
+    minimumPercent: "least share of the time, %",
+  },
   assess: (test, limit) => {
     const { endS } = test.run.stop;
     const conductance = conductanceAt10s(test);

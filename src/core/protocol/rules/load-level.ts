@@ -1,8 +1,13 @@
 import { type Rule, within } from "../rule.js";
 
-/** Current that the reference load would draw at 10 s, over the current drawn: how far the translation carries. */
 export const LOAD_LEVEL: Rule = {
   id: "load-level",
+  observes:
+    "Current that the reference load would draw at 10 s over the current drawn: how far the translation carries the run.",
+  why: "Farther from the reference load the translation is no longer trustworthy, and nothing is translated.",
+  unit: "1",
+  limits: { minimum: "least ratio", maximum: "largest ratio" },
+  loads: ["full"],
   assess: ({ reads }, limit) =>
     reads.ratio === null
       ? null

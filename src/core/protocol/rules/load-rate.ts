@@ -2,9 +2,13 @@ import { mean } from "../../trace/series.js";
 import { setCurrentOf } from "../load.js";
 import { type Rule, readingSpan, within } from "../rule.js";
 
-/** Difference of the mean current from the multiple of It that the protocol asks for, in % of it. */
 export const LOAD_RATE: Rule = {
   id: "load-rate",
+  observes: "Difference of the mean current from the multiple of It that the protocol asks for, in % of it.",
+  why: "A pack delivers less charge at more current, so capacities at other currents do not compare.",
+  unit: "%",
+  limits: { maximumPercent: "largest difference, %" },
+  loads: ["rate"],
   assess: (test, limit) => {
     const { trace, stop } = test.run;
     const askedA = setCurrentOf(test.protocol, test.pack, null);

@@ -7,12 +7,14 @@ const MARGIN_S = 1;
 /** Means over this long are compared, so that a sensor's noise is not taken for unsteadiness. */
 const WINDOW_S = 1;
 
-/**
- * How far the current, in means over 1 s, was from the set current at most, leaving out the given small share of the time.
- * For a load that is a multiple of It its own mean stands for the set current, whose level is another rule's matter.
- */
 export const LOAD_STEADY: Rule = {
   id: "load-steady",
+  observes:
+    "How far the current, in means over 1 s, strays from the set current, leaving out the given small share of the time. For a load that is a multiple of It its own mean stands for the set current, whose level is another rule's matter.",
+  why: "Heat grows with the square of the current: a step counts for one current only when that current was held.",
+  unit: "%",
+  limits: { maximumPercent: "largest departure, %", leastTimePercent: "share of the time in which it must be kept, %" },
+  loads: ["set-current", "rate"],
   assess: (test, limit) => {
     const setA =
       test.protocol.load.kind === "rate"

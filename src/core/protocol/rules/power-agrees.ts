@@ -1,9 +1,12 @@
 import { mean } from "../../trace/series.js";
 import { type Rule, type RunUnderTest, readingSpan, within } from "../rule.js";
 
-/** Difference between the power that the logger wrote and voltage times current as logged, in % of the latter. */
 export const POWER_AGREES: Rule = {
   id: "power-agrees",
+  observes: "Difference between the power that the logger wrote and logged voltage times current, in % of the latter.",
+  why: "Two ways to the same power must meet; where they do not, a column was misread.",
+  unit: "%",
+  limits: { maximumPercent: "largest difference, %" },
   assess: (test, limit) => {
     const compared = whereLogged(test);
     if (!compared) return null;

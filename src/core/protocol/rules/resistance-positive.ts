@@ -1,8 +1,11 @@
 import { figureValue, type Rule } from "../rule.js";
 
-/** Resistance at 10 s: a pack's voltage falls under load. */
 export const RESISTANCE_POSITIVE: Rule = {
   id: "resistance-positive",
+  observes: "Resistance at 10 s, or from two pulses: a pack's voltage falls under load.",
+  why: "A voltage that rises under load is not that of a pack's terminals.",
+  unit: "mohm",
+  limits: { minimum: "resistance that it must be above, mohm" },
   assess: (test, limit) => {
     const observed = figureValue(test, "resistance-10s") ?? figureValue(test, "resistance-two-pulse");
     return observed === null

@@ -1,8 +1,11 @@
 import { type Rule, within } from "../rule.js";
 
-/** Share of the log's rows that hold a time, a voltage and a current. */
 export const ROWS_USABLE: Rule = {
   id: "rows-usable",
+  observes: "Share of the log's rows that hold a time, a voltage and a current.",
+  why: "Rows without numbers are left out, and many of them mean a loose connection.",
+  unit: "%",
+  limits: { minimum: "least share, %" },
   assess: ({ run }, limit) => {
     const { time, unusable, unordered, duplicates } = run.samples;
     const all = time.length + unusable.count + unordered.count + duplicates.count;
@@ -13,6 +16,6 @@ export const ROWS_USABLE: Rule = {
       : { ...observation, place: `the first without one is line ${line} of the log` };
   },
   seen: (observed) => `Rows with a number for time, voltage and current: ${observed}`,
-  missing: "The log has no rows.",
+  missing: null,
   advice: "Check the sensors' connections; rows with blanks or text in place of numbers are left out.",
 };

@@ -1,8 +1,11 @@
 import { type Rule, within } from "../rule.js";
 
-/** Resistance between the pack's terminals and the sense point; its drop was added to the voltage. */
 export const SENSE_AT_PACK: Rule = {
   id: "sense-at-pack",
+  observes: "Resistance between the pack's terminals and the sense point; its drop is added to the voltage.",
+  why: "A drop that has to be added is known less well than a voltage that is sensed at the pack.",
+  unit: "mohm",
+  limits: { maximum: "largest resistance that needs no remark, mohm" },
   assess: ({ run }, limit) =>
     run.senseOhm === null ? null : within(1000 * run.senseOhm, { maximum: limit("maximum") }),
   seen: (observed) => `The voltage is sensed past ${observed}`,

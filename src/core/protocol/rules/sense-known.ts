@@ -1,8 +1,12 @@
 import { type Rule, within } from "../rule.js";
 
-/** The voltage drop between the pack and the sense point, as a share of the pack's voltage; it must be known. */
 export const SENSE_KNOWN: Rule = {
   id: "sense-known",
+  observes:
+    "Voltage drop between the pack and the sense point at the load current, in % of the nominal voltage. It must be known.",
+  why: "An unknown drop counts against the pack, and a large one is only roughly known.",
+  unit: "%",
+  limits: { maximumPercent: "largest drop, % of the nominal voltage" },
   assess: ({ run, pack, cell }, limit) => {
     if (run.senseOhm === null) return null;
     const share = (100 * run.senseOhm * run.loadCurrentA) / (pack.series * cell.nominal);

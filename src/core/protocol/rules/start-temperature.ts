@@ -1,8 +1,11 @@
 import { type Rule, within } from "../rule.js";
 
-/** The pack's temperature at onset. */
 export const START_TEMPERATURE: Rule = {
   id: "start-temperature",
+  observes: "Temperature of the pack at onset.",
+  why: "A warm pack has less resistance: preheating would win places that the pack does not deserve.",
+  unit: "degC",
+  limits: { minimum: "lowest that is allowed, degC", maximum: "highest that is allowed, degC" },
   assess: ({ run }, limit) =>
     run.startTemperatureC === null
       ? null

@@ -1,8 +1,13 @@
 import { type Rule, readingSpan } from "../rule.js";
 
-/** The highest temperature of a step that ended before the cutoff: it says something only when the limit was what ended it. */
 export const STEP_ENDED: Rule = {
   id: "step-ended",
+  observes:
+    "Highest temperature of a step that ended before the cutoff: it says something only when the temperature limit was what ended it.",
+  why: "A step that was ended for another reason shows neither that the pack sustains its current nor that it does not.",
+  unit: "degC",
+  limits: { minimum: "temperature that ends a step, degC" },
+  loads: ["set-current"],
   assess: (test, limit) => {
     const observed = test.reads.own.get("highest-temperature")?.value;
     if (observed === undefined) return null;

@@ -1,0 +1,16 @@
+import { pulseLength } from "../observe/pulses.js";
+import type { Rule } from "../rule.js";
+
+export const FIRST_PULSE_LENGTH: Rule = {
+  id: "first-pulse-length",
+  observes: "How long the first current was held, until the second one begins.",
+  why: "The voltage goes on falling while a current flows; only pulses of equal length compare.",
+  unit: "s",
+  limits: { minimum: "shortest that is allowed, s", maximum: "longest that is allowed, s" },
+  loads: ["two-pulse"],
+  assess: (test, limit) => pulseLength(test, "first", { minimum: limit("minimum"), maximum: limit("maximum") }),
+  seen: (observed) => `The first pulse lasts ${observed}`,
+  missing: "The current does not go from a first level to a second one: there are no two pulses.",
+  advice:
+    "Hold the first current for as long as the protocol says, go to the second one at once, and hold that a little longer than it says.",
+};
