@@ -3,10 +3,10 @@ export default {
   forbidden: [
     {
       name: "core-imports-only-core",
-      comment: "The science stands on its own; it uses what computes: decoding, decompression, matrices.",
+      comment: "The science stands on its own; it uses what computes: decoding, decompression, matrices, JSON Schema.",
       severity: "error",
       from: { path: "^src/core/", pathNot: "\\.test\\.ts$" },
-      to: { pathNot: "^(src/core/|(node:)?(util|stream|zlib)$|node_modules/ml-matrix/)" },
+      to: { pathNot: "^(src/core/|(node:)?(util|stream|zlib)$|node_modules/(ml-matrix|ajv)/)" },
     },
     {
       name: "platform-imports-no-feature",
