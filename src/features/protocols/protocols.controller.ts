@@ -4,11 +4,16 @@ import { PageArgs, toList } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { ProtocolsService } from "./protocols.service.js";
 import { ProtocolList, ProtocolView } from "./protocols.views.js";
+import { RulesService } from "./rules.service.js";
+import { ProtocolRuleList } from "./rules.views.js";
 
 @ApiTags("protocols")
 @Controller("v1/protocols")
 export class ProtocolsController {
-  constructor(private readonly protocols: ProtocolsService) {}
+  constructor(
+    private readonly protocols: ProtocolsService,
+    private readonly rules: RulesService,
+  ) {}
 
   @Get()
   @ApiOperation({ summary: "The newest version of each protocol" })
@@ -28,7 +33,18 @@ export class ProtocolsController {
   @ApiOperation({ summary: "A version of a protocol" })
   @ApiOkResponse({ type: ProtocolView })
   version(@Param("key") key: string, @Param("version") version: string): Promise<ProtocolView> {
-    if (!/^[1-9]\d{0,6}$/.test(version)) throw notFound("protocol");
-    return this.protocols.get(key, Number(version));
+    return this.protocols.get(key, versionNumber(version));
   }
+
+  @Get(":key/versions/:version/rules")
+  @ApiOperation({ summary: "The rules of a version: what each looks at, its limits, why, and what to change" })
+  @ApiOkResponse({ type: ProtocolRuleList })
+  async listRules(@Param("key") key: string, @Param("version") version: string, @Query() args: PageArgs) {
+    return toList(await this.rules.list(key, versionNumber(version), args));
+  }
+}
+
+function versionNumber(text: string): number {
+  if (!/^[1-9]\d{0,6}$/.test(text)) throw notFound("protocol");
+  return Number(text);
 }

@@ -1,4 +1,6 @@
 import { Args, Query, Resolver } from "@nestjs/graphql";
+import { PROTOCOL_SCHEMA } from "../../core/protocol/schema.js";
+import { JsonObject } from "../../platform/graphql/json-object.scalar.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { ProtocolsService } from "./protocols.service.js";
 import { ProtocolArgs, ProtocolConnection, ProtocolView } from "./protocols.views.js";
@@ -15,5 +17,10 @@ export class ProtocolsResolver {
   @Query(() => ProtocolView, { description: "A version of a protocol, or its newest" })
   protocol(@Args() { key, version }: ProtocolArgs): Promise<ProtocolView> {
     return this.service.get(key, version);
+  }
+
+  @Query(() => JsonObject, { description: "JSON Schema (2020-12) of a protocol's document" })
+  protocolSchema(): object {
+    return PROTOCOL_SCHEMA;
   }
 }
