@@ -36,6 +36,7 @@ describe("what the schema says", () => {
     ["a load of no known kind", FULL_LOAD_1, "/load/kind", "pulse-train", "/load/kind"],
     ["a load without its reference", FULL_LOAD_1, "/load/reference", undefined, "/load/reference"],
     ["a load with another kind's member", RATED_CAPACITY_1, "/load/reference", {}, "/load/reference"],
+    ["a ladder without a bound on days", CURRENT_LADDER_1, "/load/ladder/days", undefined, "/load/ladder/days"],
     ["a pulse without a length", TWO_PULSE_1, "/load/second/seconds", undefined, "/load/second/seconds"],
     ["a figure that does not exist", FULL_LOAD_1, "/figures/0", "power-11s", "/figures/0"],
     ["a rule that does not exist", FULL_LOAD_1, `${gap}/rule`, "smallest-gap", `${gap}/rule`],

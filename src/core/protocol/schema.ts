@@ -1,13 +1,26 @@
 import { FIGURE_KEYS } from "../figures/catalogue.js";
 import { LADDER_FIGURE_KEYS } from "../ladder/figures.js";
 import { CHEMISTRIES, SEVERITIES } from "../model.js";
+import type {
+  CellVolts,
+  LadderLimits,
+  LoadDefinition,
+  ProtocolDocument,
+  Pulse,
+  RankedFigure,
+  ReferenceLoad,
+  RuleSetting,
+} from "./document.js";
 import type { Rule } from "./rule.js";
 import { RULES } from "./rules/index.js";
 
 type JsonSchema = Readonly<Record<string, unknown>>;
 
-/** An object with exactly these members, all of them there unless named as optional. */
-const record = (properties: Readonly<Record<string, JsonSchema>>, optional: readonly string[] = []): JsonSchema => ({
+/** An object with exactly the members of `T`, all of them there unless named as optional. */
+const record = <T>(
+  properties: Readonly<Record<keyof T & string, JsonSchema>>,
+  optional: readonly string[] = [],
+): JsonSchema => ({
   type: "object",
   properties,
   required: Object.keys(properties).filter((name) => !optional.includes(name)),
@@ -31,7 +44,7 @@ const above0 = (description: string): JsonSchema => ({ description, type: "numbe
 const oneOf = (description: string, values: readonly string[]): JsonSchema => ({ description, enum: values });
 const always = (value: string): JsonSchema => ({ const: value });
 
-const CELL = record({
+const CELL = record<CellVolts>({
   nominal: above0("Nominal voltage, V"),
   full: above0("Voltage of a full cell, V"),
   settled: above0("Open-circuit voltage of a full cell once its surface charge is gone, V"),
@@ -44,26 +57,42 @@ const CELL = record({
   highest: above0("Nothing above it is a healthy cell, V"),
 });
 
-const REFERENCE = record({
+const REFERENCE = record<ReferenceLoad>({
   rateIt: above0("The reference load is a resistance of the nominal voltage over this many It"),
   lowestRatio: above0("Least current there over the run's own, at 10 s"),
   highestRatio: above0("Largest current there over the run's own, at 10 s"),
   surfaceChargeShare: above0("Share of the rated capacity over which the surface charge fades to 1/e"),
 });
 
-const PULSE = record({ rateIt: above0("Current as a multiple of It"), seconds: above0("How long it is held, s") });
+const PULSE = record<Pulse>({
+  rateIt: above0("Current as a multiple of It"),
+  seconds: above0("How long it is held, s"),
+});
+
+const LADDER = record<LadderLimits>({
+  startTemperatureRangeK: above0("Largest range of the packs' temperatures at onset over the steps, K"),
+  ambientRangeK: above0("Largest range of the surroundings' temperatures over the steps, K"),
+  days: above0("Longest time between the first and the last step, days"),
+  cycles: above0("Most cycles that the specimen aged meanwhile"),
+});
+
+type Load<Kind extends LoadDefinition["kind"]> = Extract<LoadDefinition, { readonly kind: Kind }>;
 
 const LOADS = [
-  record({ kind: always("full"), reference: { $ref: "#/$defs/reference" } }),
-  record({ kind: always("set-current") }),
-  record({ kind: always("rate"), rateIt: above0("Current as a multiple of It") }),
-  record({ kind: always("two-pulse"), first: { $ref: "#/$defs/pulse" }, second: { $ref: "#/$defs/pulse" } }),
+  record<Load<"full">>({ kind: always("full"), reference: { $ref: "#/$defs/reference" } }),
+  record<Load<"set-current">>({ kind: always("set-current"), ladder: { $ref: "#/$defs/ladder" } }),
+  record<Load<"rate">>({ kind: always("rate"), rateIt: above0("Current as a multiple of It") }),
+  record<Load<"two-pulse">>({
+    kind: always("two-pulse"),
+    first: { $ref: "#/$defs/pulse" },
+    second: { $ref: "#/$defs/pulse" },
+  }),
 ];
 
 /** How a protocol sets one rule: with exactly the limits that the rule asks for, in the rule's unit. */
 function setting({ id, observes, limits, unit }: Rule): JsonSchema {
   const numbers = Object.entries(limits).map(([name, meaning]) => [name, { description: meaning, type: "number" }]);
-  const schema = record(
+  const schema = record<RuleSetting>(
     {
       rule: always(id),
       severity: oneOf("How strict it is", SEVERITIES),
@@ -79,7 +108,7 @@ function setting({ id, observes, limits, unit }: Rule): JsonSchema {
   return { description: observes, ...schema };
 }
 
-const RANKED = record({
+const RANKED = record<RankedFigure>({
   figure: oneOf("Key of the figure", [...FIGURE_KEYS, ...LADDER_FIGURE_KEYS]),
   basis: oneOf("Under the runs' own loads, or translated to the reference load", ["own", "translated"]),
   better: oneOf("Which end of the ranking is the best", ["higher", "lower"]),
@@ -94,7 +123,7 @@ export const PROTOCOL_SCHEMA: JsonSchema = {
   $id: "urn:packledger:protocol-document",
   title: "Protocol document",
   description: "An immutable, versioned definition of a test: load, marks, figures, rules with their limits, cautions",
-  ...record({
+  ...record<ProtocolDocument>({
     key: { description: "Key", type: "string", pattern: "^[a-z][a-z0-9-]{0,63}$" },
     version: { description: "Version", type: "integer", minimum: 1, maximum: 1_000_000 },
     title: text("Title", 200),
@@ -131,5 +160,5 @@ export const PROTOCOL_SCHEMA: JsonSchema = {
     },
     ranked: { description: "Figures that packs are ranked by", type: "array", items: { $ref: "#/$defs/ranked" } },
   }),
-  $defs: { cell: CELL, reference: REFERENCE, pulse: PULSE, ranked: RANKED },
+  $defs: { cell: CELL, reference: REFERENCE, ladder: LADDER, pulse: PULSE, ranked: RANKED },
 };
