@@ -3,6 +3,7 @@ import { AccountsModule } from "./features/accounts/accounts.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
+import { LaddersModule } from "./features/ladders/ladders.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
 import { RankingsModule } from "./features/rankings/rankings.module.js";
@@ -43,6 +44,7 @@ export class AppModule {
         RunsModule,
         RankingsModule,
         ComparisonsModule,
+        LaddersModule,
         ReviewsModule,
       ],
     };

@@ -17,8 +17,11 @@ export interface Ladder {
 
 export type LadderFigure = Pick<Figure, "key" | "value" | "unit" | "uncertainty" | "bound">;
 
+/** What a ladder is set against. */
+type RatedPack = Pick<PackFacts, "ratedCapacityMah" | "labelContinuousC">;
+
 /** Steps in rising order of current, with what follows from them and what speaks against taking them together. */
-export function ladderOf(steps: readonly LadderStep[], pack: PackFacts, limits: LadderLimits): Ladder {
+export function ladderOf(steps: readonly LadderStep[], pack: RatedPack, limits: LadderLimits): Ladder {
   const rising = [...steps].sort((a, b) => a.current.value - b.current.value || (a.runId < b.runId ? -1 : 1));
   const findings = ladderFindings(rising, limits);
   const refused = findings.some(({ severity, outcome }) => severity === "required" && outcome === "fail");
@@ -26,7 +29,7 @@ export function ladderOf(steps: readonly LadderStep[], pack: PackFacts, limits: 
   return { steps: rising, verified, figures: verified ? figuresOf(verified, pack) : [], findings };
 }
 
-function figuresOf({ value, uncertainty, bound }: VerifiedCurrent, pack: PackFacts): LadderFigure[] {
+function figuresOf({ value, uncertainty, bound }: VerifiedCurrent, pack: RatedPack): LadderFigure[] {
   const figure = (key: keyof typeof LADDER_FIGURES, per: number): LadderFigure => ({
     key,
     value: value / per,

@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { RankingsController } from "./rankings.controller.js";
 import { RankingsResolver } from "./rankings.resolver.js";
@@ -7,7 +8,7 @@ import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
 @Module({
-  imports: [PacksModule],
+  imports: [LadderStepsModule, PacksModule],
   controllers: [RankingsController],
   providers: [RankingsResolver, RankingsService, StandingsRepository, StandingsService],
   exports: [StandingsService],

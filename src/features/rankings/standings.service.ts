@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import { type PackResult, packResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
 /** The version of a protocol under which runs count: its newest. */
@@ -24,21 +25,35 @@ export interface PackFigure extends PackResult {
 /** Keeps the standings of packs in step with their accepted runs. */
 @Injectable()
 export class StandingsService {
-  constructor(private readonly standings: StandingsRepository) {}
+  constructor(
+    private readonly standings: StandingsRepository,
+    private readonly ladders: LadderStepsService,
+  ) {}
 
   /** Computes a pack's standings anew, in the transaction that changed what counts. */
   async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
     const protocol = countingVersion(protocolKey);
     if (!protocol) return;
     const pack = await this.standings.lockPack(tx, packId);
-    const figures = packFigures(await this.standings.countedFigures([packId], protocol, tx));
+    const figures = packFigures(await this.countedFigures([packId], protocol, tx));
     await this.standings.replace(tx, packId, protocolKey, standingsOf(pack, protocol, figures));
   }
 
   /** Every figure of some packs, under their runs' own loads and the reference load. */
   async figuresOf(packIds: readonly string[], protocolKey: string): Promise<PackFigure[]> {
     const protocol = countingVersion(protocolKey);
-    return protocol ? packFigures(await this.standings.countedFigures(packIds, protocol)) : [];
+    return protocol ? packFigures(await this.countedFigures(packIds, protocol)) : [];
+  }
+
+  /** Results of single runs, and of the ladders that constant-current runs make together. */
+  private async countedFigures(
+    packIds: readonly string[],
+    protocol: ProtocolDocument,
+    tx?: Transaction,
+  ): Promise<CountedFigure[]> {
+    const ofRuns = await this.standings.countedFigures(packIds, protocol, tx);
+    if (protocol.load.kind !== "set-current") return ofRuns;
+    return [...ofRuns, ...(await this.ladders.countedFigures(packIds, protocol, protocol.load.ladder, tx))];
   }
 }
 

@@ -1,10 +1,13 @@
 import { Injectable } from "@nestjs/common";
-import type { Specimen } from "../../generated/prisma/client.js";
+import type { Prisma, Specimen } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate, isMissingReference } from "../../platform/database/faults.js";
 import { isUuid } from "../../platform/database/uuid.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { SpecimenInput } from "./specimens.views.js";
+
+/** A specimen with its pack and its owner. */
+export type SpecimenOfPack = Prisma.SpecimenGetPayload<{ include: { pack: true; owner: true } }>;
 
 export type SpecimenCreation =
   | { readonly specimen: Specimen }
@@ -29,6 +32,10 @@ export class SpecimensRepository {
 
   async findOwn(id: string, ownerId: string): Promise<Specimen | null> {
     return this.database.specimen.findFirst({ where: { id, ownerId } });
+  }
+
+  async find(id: string): Promise<SpecimenOfPack | null> {
+    return this.database.specimen.findUnique({ where: { id }, include: { pack: true, owner: true } });
   }
 
   /** In the order in which they were registered. */

@@ -4,8 +4,10 @@ import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { SpecimensRepository } from "./specimens.repository.js";
+import { type SpecimenOfPack, SpecimensRepository } from "./specimens.repository.js";
 import type { SpecimenInput, SpecimenView } from "./specimens.views.js";
+
+export type { SpecimenOfPack } from "./specimens.repository.js";
 
 @Injectable()
 export class SpecimensService {
@@ -33,6 +35,11 @@ export class SpecimensService {
     const specimen = await this.specimens.findOwn(idOf(id, "specimen"), caller.id);
     if (!specimen) throw notFound("specimen");
     return specimenView(specimen);
+  }
+
+  /** Any specimen, whoever may see it: that is for the caller to decide. */
+  find(id: string): Promise<SpecimenOfPack | null> {
+    return this.specimens.find(id);
   }
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<SpecimenView>> {

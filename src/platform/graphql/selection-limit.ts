@@ -5,6 +5,7 @@ const mostFields = 1_000;
 const weights: ReadonlyMap<string, number> = new Map([
   ["trace", 200],
   ["comparison", 100],
+  ["ladder", 100],
 ]);
 const mostRootFields = 20;
 

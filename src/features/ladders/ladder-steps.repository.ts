@@ -1,0 +1,90 @@
+import { Injectable } from "@nestjs/common";
+import { Prisma } from "../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+
+/** One conforming run of a ladder, with what its evaluation says of it. */
+export interface StepRow {
+  readonly runId: string;
+  readonly specimenId: string;
+  readonly packId: string;
+  readonly ratedCapacityMah: number;
+  readonly labelContinuousC: number | null;
+  readonly testerId: string;
+  readonly evaluationId: string;
+  readonly review: string;
+  readonly setpointA: number | null;
+  readonly currentA: number;
+  readonly currentUncertaintyA: number;
+  readonly capacityMah: number;
+  readonly runtimeS: number;
+  readonly cutoffS: number | null;
+  readonly stop: string;
+  /** When the pack reached the temperature limit, s; null when it did not. */
+  readonly limitReachedS: number | null;
+  readonly startC: number;
+  readonly highestC: number;
+  readonly ambientC: number;
+  readonly startedAt: Date | null;
+  readonly cycles: number | null;
+  /** Stated accuracy of the bench: K, and % of the current. */
+  readonly temperatureOffsetK: number;
+  readonly currentPercent: number;
+}
+
+export interface StoredTrace {
+  readonly encoding: string;
+  readonly data: Uint8Array;
+}
+
+/** Which runs are steps: those of one specimen, or the accepted ones of some packs. */
+export type StepFilter = { readonly specimenId: string } | { readonly acceptedOfPacks: readonly string[] };
+
+@Injectable()
+export class LadderStepsRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Conforming runs under one version of a protocol that may count, oldest first; withdrawn and rejected ones are left out. */
+  find(
+    filter: StepFilter,
+    { key, version }: { key: string; version: number },
+    tx: Transaction = this.database,
+  ): Promise<StepRow[]> {
+    const wanted =
+      "specimenId" in filter
+        ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review NOT IN ('withdrawn', 'rejected')`
+        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review = 'accepted'`;
+    const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
+      WHERE evaluation_id = evaluation.id AND key = ${name} AND basis <> 'translated')`;
+    const observed = (rule: string) => Prisma.sql`(SELECT observed FROM finding
+      WHERE evaluation_id = evaluation.id AND rule = ${rule})`;
+    return tx.$queryRaw<StepRow[]>`
+      SELECT * FROM (
+        SELECT run.id::text AS "runId", run.specimen_id::text AS "specimenId", pack.id::text AS "packId",
+          pack.rated_capacity_mah AS "ratedCapacityMah", pack.label_continuous_c AS "labelContinuousC",
+          run.tester::text AS "testerId", evaluation.id::text AS "evaluationId", run.review, run.setpoint_a AS "setpointA",
+          mean.value AS "currentA", mean.uncertainty AS "currentUncertaintyA",
+          ${figure("capacity")} AS "capacityMah", ${figure("runtime")} AS "runtimeS",
+          evaluation.cutoff_s AS "cutoffS", evaluation.stop, ${figure("time-to-limit")} AS "limitReachedS",
+          ${observed("start-temperature")} AS "startC", ${observed("temperature-limit")} AS "highestC",
+          run.ambient_c AS "ambientC", run.started_at AS "startedAt", run.cycles,
+          bench.temperature_offset AS "temperatureOffsetK", bench.current_percent AS "currentPercent"
+        FROM run
+        JOIN specimen ON specimen.id = run.specimen_id
+        JOIN pack ON pack.id = specimen.pack_id
+        JOIN bench ON bench.id = run.bench_id
+        JOIN evaluation ON evaluation.id = run.current_evaluation_id
+        JOIN figure AS mean ON mean.evaluation_id = evaluation.id AND mean.key = 'current-mean'
+          AND mean.basis <> 'translated'
+        WHERE ${wanted} AND evaluation.verdict <> 'nonconforming'
+          AND evaluation.protocol_key = ${key} AND evaluation.protocol_version = ${version}
+      ) AS step
+      WHERE "capacityMah" IS NOT NULL AND "startC" IS NOT NULL AND "highestC" IS NOT NULL AND "ambientC" IS NOT NULL
+        AND "temperatureOffsetK" IS NOT NULL
+      ORDER BY "runId"`;
+  }
+
+  /** The stored trace of an evaluation. */
+  traceOf(evaluationId: string): Promise<StoredTrace | null> {
+    return this.database.trace.findUnique({ where: { evaluationId }, select: { encoding: true, data: true } });
+  }
+}

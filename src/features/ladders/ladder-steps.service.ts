@@ -1,0 +1,76 @@
+import { Injectable } from "@nestjs/common";
+import { ladderOf } from "../../core/ladder/ladder.js";
+import type { LadderStep } from "../../core/ladder/step.js";
+import type { LadderLimits } from "../../core/protocol/document.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { LadderStepsRepository, type StepRow, type StoredTrace } from "./ladder-steps.repository.js";
+
+/** A ladder's figure as one result of one tester, as rankings count them. */
+export interface CountedLadderFigure {
+  readonly packId: string;
+  readonly testerId: string;
+  readonly figure: string;
+  readonly unit: string;
+  readonly basis: "measured";
+  readonly value: number;
+  readonly uncertainty: number;
+}
+
+/** Turns stored constant-current runs into ladders. */
+@Injectable()
+export class LadderStepsService {
+  constructor(private readonly repository: LadderStepsRepository) {}
+
+  stepsOf(specimenId: string, protocol: { key: string; version: number }): Promise<StepRow[]> {
+    return this.repository.find({ specimenId }, protocol);
+  }
+
+  /** The stored trace of a step. */
+  async traceOf({ evaluationId }: StepRow): Promise<StoredTrace> {
+    const stored = await this.repository.traceOf(evaluationId);
+    if (!stored) throw new Error(`evaluation ${evaluationId} has no trace`);
+    return stored;
+  }
+
+  /** The figures of all accepted ladders of some packs: one ladder a specimen, none that is only a bound. */
+  async countedFigures(
+    packIds: readonly string[],
+    protocol: { key: string; version: number },
+    limits: LadderLimits,
+    tx?: Transaction,
+  ): Promise<CountedLadderFigure[]> {
+    const rows = await this.repository.find({ acceptedOfPacks: packIds }, protocol, tx);
+    return [...Map.groupBy(rows, ({ specimenId }) => specimenId).values()].flatMap((steps) => {
+      const [first] = steps as [StepRow];
+      const { packId, testerId } = first;
+      const { figures } = ladderOf(steps.map(ladderStep), first, limits);
+      return figures
+        .filter(({ bound }) => bound === "none")
+        .map(({ key, value, unit, uncertainty }) => ({
+          packId,
+          testerId,
+          figure: key,
+          unit,
+          basis: "measured" as const,
+          value,
+          uncertainty,
+        }));
+    });
+  }
+}
+
+export function ladderStep(row: StepRow): LadderStep {
+  return {
+    runId: row.runId,
+    current: { value: row.currentA, uncertainty: row.currentUncertaintyA },
+    passes: stepPasses(row),
+    capacityMah: row.capacityMah,
+    startC: row.startC,
+    ambientC: row.ambientC,
+    startedAt: row.startedAt?.getTime() ?? null,
+    cycles: row.cycles,
+  };
+}
+
+/** It reached the voltage cutoff, and the temperature limit at no time. */
+export const stepPasses = ({ cutoffS, limitReachedS }: StepRow): boolean => cutoffS !== null && limitReachedS === null;

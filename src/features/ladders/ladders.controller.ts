@@ -1,0 +1,23 @@
+import { Controller, Get, Param, Query } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { LaddersService } from "./ladders.service.js";
+import { LadderArgs, LadderView } from "./ladders.views.js";
+
+@ApiTags("ladders")
+@Controller("v1/ladders")
+export class LaddersController {
+  constructor(private readonly ladders: LaddersService) {}
+
+  @Get(":specimenId")
+  @ApiOperation({ summary: "The current that a specimen sustains, from its constant-current runs" })
+  @ApiOkResponse({ type: LadderView })
+  get(
+    @Param("specimenId") specimenId: string,
+    @Query() args: LadderArgs,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<LadderView> {
+    return this.ladders.get(specimenId, args, caller);
+  }
+}

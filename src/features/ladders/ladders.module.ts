@@ -1,0 +1,13 @@
+import { Module } from "@nestjs/common";
+import { SpecimensModule } from "../specimens/specimens.module.js";
+import { LadderStepsModule } from "./ladder-steps.module.js";
+import { LaddersController } from "./ladders.controller.js";
+import { LaddersResolver } from "./ladders.resolver.js";
+import { LaddersService } from "./ladders.service.js";
+
+@Module({
+  imports: [LadderStepsModule, SpecimensModule],
+  controllers: [LaddersController],
+  providers: [LaddersResolver, LaddersService],
+})
+export class LaddersModule {}

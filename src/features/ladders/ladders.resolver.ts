@@ -1,0 +1,18 @@
+import { Args, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { LaddersService } from "./ladders.service.js";
+import { LadderOfSpecimenArgs, LadderView } from "./ladders.views.js";
+
+@Resolver(() => LadderView)
+export class LaddersResolver {
+  constructor(private readonly ladders: LaddersService) {}
+
+  @Query(() => LadderView, { description: "The current that a specimen sustains, from its constant-current runs" })
+  ladder(
+    @Args() { specimenId, ...args }: LadderOfSpecimenArgs,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<LadderView> {
+    return this.ladders.get(specimenId, args, caller);
+  }
+}

@@ -1,0 +1,133 @@
+import { Injectable } from "@nestjs/common";
+import { ladderOf } from "../../core/ladder/ladder.js";
+import { limitCurrent } from "../../core/ladder/limit-current.js";
+import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
+import type { Finding, StopReason } from "../../core/model.js";
+import type { LadderLimits, ProtocolDocument } from "../../core/protocol/document.js";
+import { rectangular } from "../../core/uncertainty/noise.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { notFound } from "../../platform/problems/problem.js";
+import { Threads } from "../../platform/threads/threads.js";
+import { packView } from "../packs/packs.service.js";
+import { countingVersion } from "../rankings/standings.service.js";
+import type { FindingView } from "../runs/runs.views.js";
+import { type SpecimenOfPack, SpecimensService, specimenView } from "../specimens/specimens.service.js";
+import type { StepRow } from "./ladder-steps.repository.js";
+import { LadderStepsService, ladderStep, stepPasses } from "./ladder-steps.service.js";
+import type { LadderArgs, LadderStepView, LadderView, LimitCurrentView } from "./ladders.views.js";
+import type { WarmingTask } from "./warming-thread.js";
+
+const PROTOCOL_KEY = "current-ladder";
+/** Half-width of a declared temperature of the surroundings, K (common practice). */
+const AMBIENT_HALF_WIDTH_K = 1;
+
+@Injectable()
+export class LaddersService {
+  constructor(
+    private readonly steps: LadderStepsService,
+    private readonly specimens: SpecimensService,
+    private readonly threads: Threads,
+  ) {}
+
+  /**
+   * The ladder of a specimen: its accepted steps for anyone; all conforming ones, when asked for, for its owner and those
+   * who review.
+   *
+   * @throws Problem not-found when the caller may see no step
+   */
+  async get(specimenId: string, { all }: LadderArgs, caller: Caller | null): Promise<LadderView> {
+    const specimen = await this.specimens.find(idOf(specimenId, "specimen"));
+    const protocol = ladderProtocol();
+    const seesAll =
+      specimen !== null && caller !== null && (specimen.ownerId === caller.id || caller.role !== "tester");
+    const rows = specimen ? await this.steps.stepsOf(specimen.id, protocol) : [];
+    const shown = rows.filter(({ review }) => review === "accepted" || (seesAll && all === true));
+    if (!specimen || (shown.length === 0 && !seesAll)) throw notFound("ladder");
+    return this.view(specimen, protocol, shown);
+  }
+
+  private async view(
+    specimen: SpecimenOfPack,
+    protocol: LadderProtocol,
+    rows: readonly StepRow[],
+  ): Promise<LadderView> {
+    const pack = packView(specimen.pack);
+    const ladder = ladderOf(rows.map(ladderStep), pack, protocol.load.ladder);
+    const byId = new Map(rows.map((row) => [row.runId, row]));
+    return {
+      specimen: specimenView(specimen),
+      pack,
+      tester: { id: specimen.owner.id, handle: specimen.owner.handle },
+      protocol: { key: protocol.key, version: protocol.version },
+      temperatureLimitC: protocol.temperatureLimitC,
+      steps: ladder.steps.map(({ runId }) => stepView(byId.get(runId) as StepRow)),
+      verified: ladder.verified,
+      estimate: ladder.verified?.bound === "none" ? await this.estimate(rows, protocol) : null,
+      figures: [...ladder.figures],
+      findings: ladder.findings.map(findingView),
+      cautions: protocol.cautions,
+    };
+  }
+
+  private async estimate(
+    rows: readonly StepRow[],
+    { temperatureLimitC }: LadderProtocol,
+  ): Promise<LimitCurrentView | null> {
+    const curves = await Promise.all(rows.map((row) => this.warming(row)));
+    const warmed = rows.map((row, i) => ({
+      ...(curves[i] as Awaited<ReturnType<typeof this.warming>>),
+      currentA: row.currentA,
+      startC: row.startC,
+      ambientC: row.ambientC,
+      capacityMah: row.capacityMah,
+      passes: stepPasses(row),
+    }));
+    return limitCurrent(warmed, temperatureLimitC, {
+      temperatureK: rectangular(Math.max(...rows.map(({ temperatureOffsetK }) => temperatureOffsetK))),
+      ambientK: rectangular(AMBIENT_HALF_WIDTH_K),
+      currentShare: rectangular(Math.max(...rows.map(({ currentPercent }) => currentPercent)) / 100),
+    });
+  }
+
+  private async warming(row: StepRow) {
+    const { encoding, data } = await this.steps.traceOf(row);
+    const task: WarmingTask = { encoding, data, untilS: row.limitReachedS ?? row.runtimeS };
+    const { time, temperature } = await this.threads.run<WarmingTask, { time: number[]; temperature: number[] }>(
+      { module: "src/features/ladders/warming-thread.js", name: "warmingCurve" },
+      task,
+    );
+    return { time: Float64Array.from(time), temperature: Float64Array.from(temperature) };
+  }
+}
+
+interface LadderProtocol extends ProtocolDocument {
+  readonly load: { readonly kind: "set-current"; readonly ladder: LadderLimits };
+}
+
+function ladderProtocol(): LadderProtocol {
+  const protocol = countingVersion(PROTOCOL_KEY);
+  if (protocol?.load.kind !== "set-current") throw new Error(`there is no protocol ${PROTOCOL_KEY} of a set current`);
+  return { ...protocol, load: protocol.load };
+}
+
+function stepView(row: StepRow): LadderStepView {
+  const { runId, setpointA, currentA, currentUncertaintyA, capacityMah, runtimeS, startC, highestC, ambientC } = row;
+  return {
+    runId,
+    review: row.review as ReviewState,
+    setpointA,
+    currentA,
+    currentUncertaintyA,
+    capacityMah,
+    runtimeS,
+    stop: row.stop as StopReason,
+    startC,
+    highestC,
+    ambientC,
+    startedAt: row.startedAt?.toISOString() ?? null,
+    passes: stepPasses(row),
+  };
+}
+
+const findingView = ({ span, ...finding }: Finding): FindingView => ({ ...finding, span });

@@ -1,0 +1,151 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
+import { type Answer, postForm, register } from "../support/uploads.js";
+
+type Headers = { authorization: string };
+
+interface LadderAnswer {
+  readonly steps: readonly { runId: string; currentA: number; passes: boolean; stop: string; highestC: number }[];
+  readonly verified: { value: number; uncertainty: number; bound: string; upperBracketA: number | null } | null;
+  readonly estimate: { value: number; uncertainty: number } | null;
+  readonly figures: readonly { key: string; value: number; bound: string }[];
+  readonly findings: readonly { rule: string; outcome: string }[];
+  readonly cautions: readonly string[];
+}
+
+let test: TestApp;
+let tester: Headers;
+let moderator: Headers;
+let ids: { packId: string; specimenId: string; benchId: string };
+beforeAll(async () => {
+  test = await startTestApp();
+  tester = await test.signIn("anna");
+  moderator = await test.signIn("mona", "moderator");
+  ids = await register(test, tester, "Rung", {
+    log: new Uint8Array(),
+    pack: LADDER_PACK,
+    bench: LADDER_BENCH,
+    conditions: { ambientC: 21, restMinutes: 30, cycles: 12, setpointA: null },
+  });
+});
+afterAll(() => test.close());
+
+async function uploadStep(setpointA: number, changes: object = {}, log = ladderStepLog(setpointA)): Promise<Answer> {
+  const { specimenId, benchId } = ids;
+  const conditions = { ambientC: 21, restMinutes: 30, cycles: 12, startedAt: "2026-05-02T09:12:00Z" };
+  const run = { protocol: "current-ladder", specimenId, benchId, setpointA, ...conditions, ...changes };
+  return postForm(`${test.url}/v1/runs`, run, log, { headers: tester });
+}
+
+const accept = async (runId: string) => {
+  const answer = await test.inject({
+    method: "POST",
+    url: `/v1/runs/${runId}/reviews`,
+    payload: { decision: "accept", rules: [], note: "Looked at." },
+    headers: moderator,
+  });
+  expect(answer.statusCode).toBe(201);
+};
+
+const ladder = async (query = "", headers?: Headers): Promise<{ status: number; body: LadderAnswer }> => {
+  const answer = await test.inject({ url: `/v1/ladders/${ids.specimenId}${query}`, ...(headers ? { headers } : {}) });
+  return { status: answer.statusCode, body: answer.json<LadderAnswer>() };
+};
+
+describe("the ladder of a specimen", () => {
+  const runs: string[] = [];
+
+  it("takes constant-current runs that end at the cutoff or at the temperature limit as steps", async () => {
+    for (const amps of [60, 70, 80, 90]) {
+      const { body, status } = await uploadStep(amps);
+      const failed = body.conformance.findings.filter(({ outcome }) => outcome === "fail").map(({ rule }) => rule);
+      expect([amps, status, body.conformance.verdict, failed]).toEqual([amps, 201, "conforming", []]);
+      runs.push(body.id);
+    }
+  });
+
+  it("is 404 to others until a step is accepted, and shows its owner what the steps say so far", async () => {
+    expect((await ladder()).status).toBe(404);
+    expect((await ladder("?all=true", await test.signIn("bert"))).status).toBe(404);
+    expect((await ladder("", tester)).body.steps).toEqual([]);
+    const { body } = await ladder("?all=true", tester);
+    expect(body.steps.map(({ runId }) => runId)).toEqual(runs);
+    expect(body.steps.map(({ passes }) => passes)).toEqual([true, true, false, false]);
+    expect(body.steps.map(({ stop }) => stop)).toEqual(["cutoff", "cutoff", "cutoff", "temperature-limit"]);
+  });
+
+  it("gives the verified current with its bracket, and an estimate between both", async () => {
+    for (const runId of runs) await accept(runId);
+    const { status, body } = await ladder();
+    expect(status).toBe(200);
+    expect(body.verified).toMatchObject({ bound: "none" });
+    expect(body.verified?.value).toBeCloseTo(70, 0);
+    expect(body.verified?.upperBracketA).toBeCloseTo(80, 0);
+    expect(body.estimate?.value).toBeGreaterThan(70);
+    expect(body.estimate?.value).toBeLessThan(80);
+    expect(body.estimate?.uncertainty).toBeGreaterThan(0.2);
+    expect(body.figures.map(({ key, bound }) => [key, bound])).toEqual([
+      ["verified-current", "none"],
+      ["verified-c", "none"],
+      ["claim-share", "none"],
+    ]);
+    expect(body.figures[1]?.value).toBeCloseTo((body.verified?.value ?? 0) / 5, 9);
+    expect(body.findings.every(({ outcome }) => outcome === "pass")).toBe(true);
+    expect(body.cautions.join(" ")).toMatch(/not a licence/);
+  });
+
+  it("is the same in GraphQL", async () => {
+    const { body } = await test.graphql(
+      `{ ladder(specimenId: "${ids.specimenId}") { verified { value uncertainty bound upperBracketA }
+        estimate { value uncertainty } steps { runId passes } figures { key value } findings { rule outcome } } }`,
+    );
+    const rest = (await ladder()).body;
+    expect(body.data).toMatchObject({
+      ladder: {
+        verified: rest.verified,
+        estimate: rest.estimate,
+        steps: rest.steps.map(({ runId, passes }) => ({ runId, passes })),
+        findings: rest.findings.map(({ rule, outcome }) => ({ rule, outcome })),
+      },
+    });
+  });
+
+  it("ranks its pack by what was verified", async () => {
+    for (const figure of ["verified-current", "verified-c", "claim-share"]) {
+      const answer = await test.inject({ url: `/v1/rankings/${figure}` });
+      const { items } = answer.json<{
+        items: { pack: { name: string }; value: number; testers: number; runs: number }[];
+      }>();
+      expect(items).toHaveLength(1);
+      expect(items[0]).toMatchObject({ pack: { name: "Rung" }, testers: 1, runs: 1 });
+    }
+  });
+
+  it("follows when its bracket is withdrawn: what is left is a bound, which is not ranked", async () => {
+    for (const runId of runs.slice(2)) {
+      await test.inject({ method: "DELETE", url: `/v1/runs/${runId}`, headers: tester });
+    }
+    const { body } = await ladder();
+    expect(body.verified).toMatchObject({ bound: "lower", upperBracketA: null });
+    expect(body.estimate).toBeNull();
+    const ranking = await test.inject({ url: "/v1/rankings/verified-current" });
+    expect(ranking.json<{ items: unknown[] }>().items).toEqual([]);
+  });
+
+  it("refuses steps of other surroundings as one ladder, and says which rule failed", async () => {
+    const { body: warm } = await uploadStep(80, { ambientC: 28 }, ladderStepLog(80, 28));
+    await accept(warm.id);
+    const { body } = await ladder();
+    expect(body.verified).toBeNull();
+    expect(body.figures).toEqual([]);
+    const failed = body.findings.filter(({ outcome }) => outcome === "fail").map(({ rule }) => rule);
+    expect(failed).toEqual(["ladder-start-temperature", "ladder-ambient"]);
+  });
+
+  it("is 404 for a specimen that does not exist", async () => {
+    for (const id of ["nonsense", "018f0000-0000-7000-8000-000000000000"]) {
+      expect((await test.inject({ url: `/v1/ladders/${id}`, headers: tester })).statusCode).toBe(404);
+    }
+  });
+});
