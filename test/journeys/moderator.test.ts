@@ -25,12 +25,23 @@ const decide = (runId: string, decision: string, headers: Headers = moderator, r
 interface Standing {
   place: number;
   placeRange: [number, number];
-  pack: { name: string };
+  pack: { id: string; name: string };
   value: number;
   uncertainty: number;
+  degreesOfFreedom: number | null;
+  coverageFactor: number;
   testers: number;
   runs: number;
   provisional: boolean;
+}
+
+interface PackStanding extends Standing {
+  consensus: { method: string; dersimonianLaird: { value: number } };
+  agreement: {
+    repeatabilitySd: number | null;
+    reproducibilitySd: number | null;
+    testers: { tester: { handle: string }; runIds: string[]; sd: number | null; h: number | null }[];
+  };
 }
 
 const ranking = async (query = ""): Promise<Standing[]> =>
@@ -72,7 +83,7 @@ describe("a moderator", () => {
   });
 
   it("makes a standing established when three testers agree, and a tester's repeats count once", async () => {
-    const cases = ["current-offset", "plain-20hz", "short-dip"] as const;
+    const cases = ["current-offset", "plain-20hz", "removed-at-cutoff"] as const;
     for (const [index, headers] of testers.entries()) {
       const { body } = await uploadCase(test, headers, "Beta", cases[index] as string);
       await decide(body.id, "accept");
@@ -84,8 +95,59 @@ describe("a moderator", () => {
     expect((await ranking()).find(({ pack }) => pack.name === "Beta")).toMatchObject({ testers: 3, runs: 4 });
   });
 
+  it("sees what stands behind a standing: the interval, the cross-check, and how each tester agrees, in both APIs", async () => {
+    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta") as Standing;
+    const url = `/v1/rankings/power-10s/packs/${beta.pack.id}`;
+    const found = (await test.inject({ url })).json<PackStanding>();
+    expect(found).toMatchObject({
+      figure: "power-10s",
+      value: beta.value,
+      uncertainty: beta.uncertainty,
+      basis: "translated",
+    });
+    expect(found.pack.name).toBe("Beta");
+    expect([found.degreesOfFreedom, found.coverageFactor]).toEqual([beta.degreesOfFreedom, beta.coverageFactor]);
+    expect(found.coverageFactor).toBeGreaterThanOrEqual(2);
+    expect(found.consensus).toMatchObject({ method: "mandel-paule", dersimonianLaird: { value: expect.any(Number) } });
+    const shares = found.agreement.testers;
+    expect(shares.map(({ tester, runIds }) => [tester.handle, runIds.length]).sort()).toEqual([
+      ["anna", 2],
+      ["bert", 1],
+      ["cleo", 1],
+    ]);
+    const anna = shares.find(({ tester }) => tester.handle === "anna");
+    expect(found.agreement.repeatabilitySd).toBeCloseTo(anna?.sd as number, 9);
+    expect(found.agreement.reproducibilitySd as number).toBeGreaterThanOrEqual(
+      found.agreement.repeatabilitySd as number,
+    );
+    const h = shares.map((one) => one.h as number);
+    expect(h.reduce((sum, one) => sum + one, 0)).toBeCloseTo(0, 9);
+    const { body } = await test.graphql(
+      `{ packStanding(figure: "power-10s", packId: "${beta.pack.id}") {
+        value coverageFactor consensus { betweenVariance dersimonianLaird { value uncertainty } }
+        agreement { repeatabilitySd hCritical testers { tester { handle } runIds h k deviates } } } }`,
+    );
+    expect(found).toMatchObject(body.data?.packStanding as object);
+  });
+
+  it("is told when there is no such standing", async () => {
+    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta") as Standing;
+    const { body: lone } = await uploadCase(test, testers[0] as Headers, "Iota", "load-lost");
+    const packOf = (await test.inject({ url: `/v1/runs/${lone.id}`, headers: testers[0] as Headers })).json<{
+      pack: { id: string };
+    }>();
+    for (const url of [
+      `/v1/rankings/beauty/packs/${beta.pack.id}`,
+      `/v1/rankings/power-10s/packs/${packOf.pack.id}`,
+      "/v1/rankings/power-10s/packs/nonsense",
+    ]) {
+      const answer = await test.inject({ url });
+      expect([answer.statusCode, answer.json<{ type: string }>().type]).toEqual([404, "/problems/not-found"]);
+    }
+  });
+
   it("takes an accepted run out of the ranking again by rejecting it, and its tester by withdrawing it", async () => {
-    const { body: run } = await uploadCase(test, testers[1] as Headers, "Gamma", "removed-at-cutoff");
+    const { body: run } = await uploadCase(test, testers[1] as Headers, "Gamma", "lead-declared");
     await decide(run.id, "accept");
     expect((await ranking()).map(({ pack }) => pack.name)).toContain("Gamma");
     await decide(run.id, "reject", moderator, ["load-level"]);

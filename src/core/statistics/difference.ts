@@ -1,7 +1,5 @@
-import type { Estimate } from "./consensus.js";
-
-/** Factor for an interval that holds about 95 % (k = 2; JCGM 100 6.3.3, from memory). */
-export const COVERAGE_FACTOR = 2;
+import { COVERAGE_FACTOR } from "../uncertainty/coverage-factor.js";
+import type { Estimate } from "./estimate.js";
 
 /** One value set against a baseline. */
 export interface Difference {

@@ -1,4 +1,8 @@
-import { consensusOf, type Estimate, testerEstimate } from "./consensus.js";
+import { type Agreement, agreementOf } from "./agreement.js";
+import { type Consensus, consensusOf } from "./consensus.js";
+import { type CrossCheck, dersimonianLaird } from "./dersimonian-laird.js";
+import type { Estimate, EstimateWithFreedom } from "./estimate.js";
+import { testerEstimate } from "./tester-estimate.js";
 
 /** Fewest testers whose agreement makes a standing more than provisional. */
 const TESTERS_FOR_STANDING = 3;
@@ -9,22 +13,58 @@ export interface TesterResult extends Estimate {
 }
 
 /** What several testers together say of one figure of one pack. */
-export interface PackResult extends Estimate {
+export interface PackResult extends EstimateWithFreedom {
   readonly testers: number;
   readonly runs: number;
   readonly provisional: boolean;
 }
 
+/** How a pack's result came about. */
+export interface PackConsensus {
+  readonly result: PackResult;
+  readonly mandelPaule: Consensus;
+  readonly dersimonianLaird: CrossCheck;
+  /** Each tester's own estimate, in the order of `agreement.testers`. */
+  readonly estimates: readonly EstimateWithFreedom[];
+  readonly agreement: Agreement;
+}
+
 /** The testers' consensus: each tester's runs are averaged first, so that repeats never outvote another tester. */
 export function packResult(results: readonly TesterResult[]): PackResult {
-  const byTester = new Map<string, Estimate[]>();
-  for (const { testerId, value, uncertainty } of results) {
-    const runs = byTester.get(testerId) ?? [];
-    byTester.set(testerId, [...runs, { value, uncertainty: Math.max(uncertainty, leastUncertainty(value)) }]);
-  }
-  const { value, uncertainty } = consensusOf([...byTester.values()].map(testerEstimate));
-  const testers = byTester.size;
-  return { value, uncertainty, testers, runs: results.length, provisional: testers < TESTERS_FOR_STANDING };
+  return resultOf(results, consensusOf(estimatesOf(results)));
+}
+
+/** The same with everything behind it. */
+export function packConsensus(results: readonly TesterResult[]): PackConsensus {
+  const estimates = estimatesOf(results);
+  const mandelPaule = consensusOf(estimates);
+  const testers = [...byTester(results)].map(([testerId, runs]) => {
+    return { testerId, values: runs.map(({ value }) => value) };
+  });
+  return {
+    result: resultOf(results, mandelPaule),
+    mandelPaule,
+    dersimonianLaird: dersimonianLaird(estimates),
+    estimates,
+    agreement: agreementOf(testers),
+  };
+}
+
+function resultOf(results: readonly TesterResult[], consensus: Consensus): PackResult {
+  const { value, uncertainty, degreesOfFreedom } = consensus;
+  const testers = byTester(results).size;
+  const provisional = testers < TESTERS_FOR_STANDING;
+  return { value, uncertainty, degreesOfFreedom, testers, runs: results.length, provisional };
+}
+
+const byTester = (results: readonly TesterResult[]) => Map.groupBy(results, ({ testerId }) => testerId);
+
+function estimatesOf(results: readonly TesterResult[]): EstimateWithFreedom[] {
+  return [...byTester(results).values()].map((runs) =>
+    testerEstimate(
+      runs.map(({ value, uncertainty }) => ({ value, uncertainty: Math.max(uncertainty, leastUncertainty(value)) })),
+    ),
+  );
 }
 
 /** Nothing is known better than the numbers that carry it. */

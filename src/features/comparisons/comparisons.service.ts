@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
-import type { Estimate } from "../../core/statistics/consensus.js";
 import { differenceFrom } from "../../core/statistics/difference.js";
+import type { Estimate } from "../../core/statistics/estimate.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";

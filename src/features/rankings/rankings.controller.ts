@@ -1,6 +1,7 @@
 import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { toList } from "../../platform/paging/page.js";
+import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
 import { RankingArgs, StandingList } from "./rankings.views.js";
 
@@ -14,5 +15,14 @@ export class RankingsController {
   @ApiOkResponse({ type: StandingList })
   async rank(@Param("figure") figure: string, @Query() args: RankingArgs) {
     return toList(await this.rankings.rank(figure, args));
+  }
+
+  @Get(":figure/packs/:packId")
+  @ApiOperation({
+    summary: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
+  })
+  @ApiOkResponse({ type: PackStandingView })
+  standing(@Param("figure") figure: string, @Param("packId") packId: string): Promise<PackStandingView> {
+    return this.rankings.standing(figure, packId);
   }
 }

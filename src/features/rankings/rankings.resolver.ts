@@ -1,5 +1,6 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, ID, Query, Resolver } from "@nestjs/graphql";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
 import { FigureRankingArgs, StandingConnection, StandingView } from "./rankings.views.js";
 
@@ -12,5 +13,15 @@ export class RankingsResolver {
   })
   async ranking(@Args() args: FigureRankingArgs): Promise<Connection<StandingView>> {
     return toConnection(await this.rankings.rank(args.figure, args));
+  }
+
+  @Query(() => PackStandingView, {
+    description: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
+  })
+  packStanding(
+    @Args("figure") figure: string,
+    @Args("packId", { type: () => ID }) packId: string,
+  ): Promise<PackStandingView> {
+    return this.rankings.standing(figure, packId);
   }
 }

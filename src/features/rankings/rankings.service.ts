@@ -1,13 +1,16 @@
 import { Injectable } from "@nestjs/common";
-import { PROTOCOLS } from "../../core/protocol/index.js";
+import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { type Page, readPage } from "../../platform/paging/page.js";
-import { Problem } from "../../platform/problems/problem.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
+import { packStanding } from "./pack-standing.js";
+import type { PackStandingView } from "./pack-standing.views.js";
 import type { RankingArgs, StandingView } from "./rankings.views.js";
 import { type StandingRow, StandingsRepository } from "./standings.repository.js";
-import { countingVersion } from "./standings.service.js";
+import { countingVersion, sideOf } from "./standings.service.js";
 
 /** The protocols that rank packs, in the order in which they are asked for a figure. */
 const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
@@ -20,7 +23,7 @@ export class RankingsService {
   ) {}
 
   async rank(figure: string, args: RankingArgs): Promise<Page<StandingView>> {
-    const protocolKey = protocolRanking(figure);
+    const { key: protocolKey } = rankedBy(figure).protocol;
     const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
     const ranking = { protocolKey, figure, chemistry, series, capacityMin, capacityMax };
     const behind = args.after ? behindOf(args.after) : null;
@@ -32,14 +35,28 @@ export class RankingsService {
     const packs = await this.packs.byIds(page.items.map(({ packId }) => packId));
     return { ...page, items: page.items.map((row) => standingView(row, packs.get(row.packId) as PackView)) };
   }
+
+  /** What stands behind a pack's value in the ranking by a figure. */
+  async standing(figure: string, packId: string): Promise<PackStandingView> {
+    const { protocol, basis } = rankedBy(figure);
+    const pack = await this.packs.get(packId);
+    const counted = await this.standings.countedFigures([pack.id], protocol);
+    const rows = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
+    if (rows.length === 0) throw notFound("standing");
+    return packStanding(pack, basis, rows);
+  }
 }
 
-function protocolRanking(figure: string): string {
-  const ranked = (protocolKey: string) => countingVersion(protocolKey)?.ranked.map((one) => one.figure) ?? [];
-  const key = PROTOCOL_KEYS.find((protocolKey) => ranked(protocolKey).includes(figure));
-  if (key) return key;
-  const known = PROTOCOL_KEYS.flatMap(ranked);
-  throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${known.join(", ")}.`);
+/** The protocol that ranks packs by a figure, and the load under which it does. */
+function rankedBy(figure: string): { protocol: ProtocolDocument; basis: string } {
+  const ranked = PROTOCOL_KEYS.flatMap((key) => {
+    const protocol = countingVersion(key);
+    return protocol ? protocol.ranked.map((one) => ({ protocol, ...one })) : [];
+  });
+  const found = ranked.find((one) => one.figure === figure);
+  if (found) return found;
+  const known = ranked.map((one) => one.figure).join(", ");
+  throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${known}.`);
 }
 
 function behindOf(cursor: string): { sortValue: number; packId: string } {
@@ -51,5 +68,6 @@ function standingView(
   { packId: _, sortValue: __, bestPlace, worstPlace, ...row }: StandingRow,
   pack: PackView,
 ): StandingView {
-  return { ...row, placeRange: [bestPlace, worstPlace], pack };
+  const placeRange = [bestPlace, worstPlace];
+  return { ...row, placeRange, coverageFactor: coverageFactor(row.degreesOfFreedom), pack };
 }

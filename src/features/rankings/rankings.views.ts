@@ -21,8 +21,14 @@ export class StandingView {
   @Text({ description: "Unit", max: 20 })
   unit: string;
 
-  @Decimal({ description: "Standard uncertainty of the value, in unit; U = 2 u" })
+  @Decimal({ description: "Standard uncertainty u of the value, in unit; the interval stated is U = coverageFactor u" })
   uncertainty: number;
+
+  @Decimal({ description: "Effective degrees of freedom of u; null for infinitely many", above: 0, optional: true })
+  degreesOfFreedom: number | null;
+
+  @Decimal({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
+  coverageFactor: number;
 
   @OneOf(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
   basis: string;

@@ -1,5 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import { COVERAGE_FACTOR } from "../../core/statistics/difference.js";
+import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 
@@ -13,8 +13,10 @@ export interface RankedPack {
 
 /** One figure of one accepted run that counts. */
 export interface CountedFigure {
+  readonly runId: string;
   readonly packId: string;
   readonly testerId: string;
+  readonly testerHandle: string;
   readonly figure: string;
   readonly unit: string;
   readonly basis: string;
@@ -45,6 +47,7 @@ export interface StandingRow {
   readonly value: number;
   readonly unit: string;
   readonly uncertainty: number;
+  readonly degreesOfFreedom: number | null;
   readonly basis: string;
   readonly ownLoadValue: number | null;
   readonly testers: number;
@@ -80,9 +83,10 @@ export class StandingsRepository {
     tx: Transaction = this.database,
   ): Promise<CountedFigure[]> {
     return tx.$queryRaw<CountedFigure[]>`
-      SELECT specimen.pack_id::text AS "packId", run.tester::text AS "testerId", figure.key AS figure, figure.basis,
-        figure.unit, figure.value, figure.uncertainty
+      SELECT run.id::text AS "runId", specimen.pack_id::text AS "packId", account.id::text AS "testerId",
+        account.handle AS "testerHandle", figure.key AS figure, figure.basis, figure.unit, figure.value, figure.uncertainty
       FROM run
+      JOIN account ON account.id = run.tester
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
       JOIN figure ON figure.evaluation_id = evaluation.id
@@ -118,8 +122,8 @@ export class StandingsRepository {
     return this.database.$queryRaw<StandingRow[]>`
       WITH class AS (SELECT * FROM standing WHERE ${inClass}),
         page AS (SELECT * FROM class ${after} ORDER BY sort_value DESC, pack_id LIMIT ${take})
-      SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty, page.basis,
-        page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.sort_value AS "sortValue",
+      SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty,
+        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.sort_value AS "sortValue",
         places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
       FROM page
       CROSS JOIN LATERAL (

@@ -14,6 +14,9 @@ export function countingVersion(protocolKey: string): ProtocolDocument | null {
   );
 }
 
+/** Which load a figure belongs to. */
+export const sideOf = ({ basis }: CountedFigure): "own" | "translated" => (basis === "translated" ? basis : "own");
+
 /** The consensus of a pack's testers on one figure. */
 export interface PackFigure extends PackResult {
   readonly packId: string;
@@ -58,7 +61,6 @@ export class StandingsService {
 }
 
 function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
-  const sideOf = ({ basis }: CountedFigure) => (basis === "translated" ? "translated" : "own");
   const groups = Map.groupBy(counted, (row) => `${row.packId} ${row.figure} ${sideOf(row)}`);
   return [...groups.values()].map((rows) => {
     const [first] = rows as [CountedFigure];

@@ -1,0 +1,101 @@
+import { describe, expect, test } from "@jest/globals";
+import fc from "fast-check";
+import { createRandom } from "../../../seed/simulator/random.js";
+import { coverageFactor } from "../uncertainty/coverage-factor.js";
+import { packConsensus, packResult, type TesterResult } from "./standing.js";
+
+const random = createRandom(20);
+
+/** One to four runs of a tester who is off by what the own bench and the spread of testers and specimens allow. */
+function honest(testerId: string, spread: number): TesterResult[] {
+  const share = Math.exp(random.between(Math.log(0.003), Math.log(0.04)));
+  const own = 1000 * (1 + share * random.gaussian() + spread * random.gaussian());
+  return Array.from({ length: 1 + Math.floor(4 * random.uniform()) }, () => {
+    const value = own * (1 + 0.005 * random.gaussian());
+    return { testerId, value, uncertainty: share * value };
+  });
+}
+
+const scaled = (runs: readonly TesterResult[], factor: number): TesterResult[] =>
+  runs.map((run) => ({ ...run, value: factor * run.value, uncertainty: factor * run.uncertainty }));
+
+/** U = k u, the interval that a standing states. */
+const stated = (results: readonly TesterResult[]) => {
+  const { value, uncertainty, degreesOfFreedom, provisional } = packResult(results);
+  return { value, provisional, expanded: coverageFactor(degreesOfFreedom) * uncertainty };
+};
+
+// Simulated: benches known to 0.3 to 4 %, testers and specimens 0 to 3 % apart, repeats 0.5 %.
+describe("one tester who reads 30 % too much, among three to six of an established standing", () => {
+  const packs = [3, 4, 5, 6].flatMap((count) =>
+    Array.from({ length: 500 }, () => {
+      const spread = random.between(0, 0.03);
+      return Array.from({ length: count }, (_, i) => honest(`tester ${i}`, spread));
+    }),
+  );
+
+  test("moves it by no more than the interval that it then states", () => {
+    for (const testers of packs) {
+      const before = stated(testers.flat());
+      const after = stated([...testers.slice(0, -1).flat(), ...scaled(testers.at(-1) as TesterResult[], 1.3)]);
+      expect(after.provisional).toBe(false);
+      expect(Math.abs(after.value - before.value)).toBeLessThanOrEqual(after.expanded);
+    }
+  });
+
+  test("and joining them later, likewise", () => {
+    for (const testers of packs) {
+      const before = stated(testers.flat());
+      const after = stated([...testers.flat(), ...scaled(honest("newcomer", 0), 1.3)]);
+      expect(Math.abs(after.value - before.value)).toBeLessThanOrEqual(after.expanded);
+    }
+  });
+});
+
+describe("repeats by one tester", () => {
+  const others: TesterResult[] = [
+    { testerId: "b", value: 1010, uncertainty: 8 },
+    { testerId: "c", value: 990, uncertainty: 8 },
+  ];
+
+  test("do not narrow the interval as independent testers of the same results do", () => {
+    const draws = fc.record({
+      values: fc.array(fc.integer({ min: 985, max: 1015 }), { minLength: 2, maxLength: 30 }),
+      uncertainty: fc.integer({ min: 5, max: 40 }),
+    });
+    fc.assert(
+      fc.property(draws, ({ values, uncertainty }) => {
+        const repeated = values.map((value) => ({ testerId: "a", value, uncertainty }));
+        const independent = repeated.map((run, i) => ({ ...run, testerId: `a${i}` }));
+        expect(packResult([...others, ...repeated]).uncertainty).toBeGreaterThan(
+          packResult([...others, ...independent]).uncertainty,
+        );
+      }),
+    );
+  });
+
+  test("of one and the same result leave it as it was with one", () => {
+    const once: TesterResult = { testerId: "a", value: 1003, uncertainty: 9 };
+    const { runs: _, ...single } = packResult([...others, once]);
+    const { runs, ...repeated } = packResult([...others, ...Array.from({ length: 40 }, () => once)]);
+    expect(repeated).toEqual(single);
+    expect(runs).toBe(42);
+  });
+});
+
+test("what stands behind a result names each tester's share, the cross-check and the agreement", () => {
+  const found = packConsensus([
+    { testerId: "a", value: 1000, uncertainty: 8 },
+    { testerId: "b", value: 1030, uncertainty: 5 },
+    { testerId: "a", value: 1004, uncertainty: 8 },
+    { testerId: "c", value: 990, uncertainty: 6 },
+  ]);
+  expect(found.result).toMatchObject({ testers: 3, runs: 4, provisional: false, value: found.mandelPaule.value });
+  expect(found.dersimonianLaird.betweenVariance).toBeGreaterThan(0);
+  expect(found.agreement.testers.map(({ testerId, runs, mean }) => [testerId, runs, mean])).toEqual([
+    ["a", 2, 1002],
+    ["b", 1, 1030],
+    ["c", 1, 990],
+  ]);
+  expect(found.estimates.map(({ value }) => value)).toEqual([1002, 1030, 990]);
+});
