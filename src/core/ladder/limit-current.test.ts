@@ -2,7 +2,7 @@ import { describe, expect, test } from "@jest/globals";
 import { type Discharge, simulateDischarge } from "../../../seed/simulator/discharge.js";
 import { createPackModel } from "../../../seed/simulator/pack-model.js";
 import { createRandom } from "../../../seed/simulator/random.js";
-import type { Estimate } from "../statistics/consensus.js";
+import type { Estimate } from "../statistics/estimate.js";
 import { limitCurrent, type WarmedStep } from "./limit-current.js";
 
 const LIMIT_C = 60;

@@ -1,4 +1,4 @@
-import type { Estimate } from "../statistics/consensus.js";
+import type { Estimate } from "../statistics/estimate.js";
 import { rectangular } from "../uncertainty/noise.js";
 import { fitHeatBalance, type HeatBalance, temperatureAfter, type Warming } from "./heat-balance.js";
 

@@ -1,4 +1,4 @@
-import type { Estimate } from "../statistics/consensus.js";
+import type { Estimate } from "../statistics/estimate.js";
 
 /** One conforming constant-current run of a specimen. */
 export interface LadderStep {

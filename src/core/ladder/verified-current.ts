@@ -1,5 +1,5 @@
 import type { Bound } from "../model.js";
-import type { Estimate } from "../statistics/consensus.js";
+import type { Estimate } from "../statistics/estimate.js";
 import { rectangular } from "../uncertainty/noise.js";
 import type { LadderStep } from "./step.js";
 
