@@ -1,0 +1,45 @@
+import { createHash } from "node:crypto";
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, expect, test } from "@jest/globals";
+import { Piscina } from "piscina";
+import { PROTOCOLS } from "../../src/core/protocol/index.js";
+import {
+  type EvaluationOutcome,
+  type EvaluationTask,
+  evaluateFile,
+} from "../../src/features/runs/evaluation-thread.js";
+
+const FIXTURES = fileURLToPath(new URL("../outside/fixtures/", import.meta.url));
+const MODULE = fileURLToPath(new URL("../../dist/src/features/runs/evaluation-thread.js", import.meta.url));
+
+const pool = new Piscina({ filename: MODULE, maxThreads: 2 });
+afterAll(() => pool.close());
+
+const names = readdirSync(FIXTURES)
+  .filter((name) => name.endsWith(".meta.json"))
+  .map((name) => name.replace(".meta.json", ""));
+
+function taskOf(name: string): EvaluationTask {
+  const meta = JSON.parse(readFileSync(join(FIXTURES, `${name}.meta.json`), "utf8"));
+  const protocol = PROTOCOLS.find(({ key, version }) => key === meta.protocol.key && version === meta.protocol.version);
+  if (!protocol) throw new Error(`${name} names no protocol`);
+  const { pack, bench, conditions } = meta;
+  return { path: join(FIXTURES, `${name}.csv`), protocol, facts: { pack, bench, conditions } };
+}
+
+/** Numbers as text tell every bit of them apart, but for the sign of zero; the stored trace is told apart by its digest. */
+function textOf(outcome: EvaluationOutcome): string {
+  if ("fault" in outcome) throw new Error(outcome.fault.message);
+  const trace = createHash("sha256").update(outcome.trace.data).digest("hex");
+  return JSON.stringify({ ...outcome, trace }, null, 1);
+}
+
+test.each(names)("%s gives the same bits each time, on the main thread and on another", async (name) => {
+  const task = taskOf(name);
+  const [first, again] = [textOf(await evaluateFile(task)), textOf(await evaluateFile(task))];
+  expect(first).toMatch(/"figures": \[\s*\{/);
+  expect(again).toBe(first);
+  expect(textOf(await pool.run(task, { name: "evaluateFile" }))).toBe(first);
+});

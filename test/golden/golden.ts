@@ -1,0 +1,44 @@
+import { BENCHES } from "../../seed/scenario/benches.js";
+import { PACKS } from "../../seed/scenario/packs.js";
+import { produceRun } from "../../seed/scenario/produce.js";
+import { RUNS } from "../../seed/scenario/runs.js";
+import { evaluate } from "../../src/core/evaluate.js";
+import { COMPUTATION_VERSION, type Evaluation } from "../../src/core/model.js";
+import { PROTOCOLS } from "../../src/core/protocol/index.js";
+
+/** Which rows begin a file of golden results; a change of the computation that alters any of them raises its version. */
+const header = [
+  `computation ${COMPUTATION_VERSION}`,
+  "run,what,key,side or outcome,bound,value,standard uncertainty,unit",
+];
+
+/** Every figure and finding of every run of the demo, one a row, with all digits of its numbers. */
+export async function goldenText(): Promise<string> {
+  const rows: string[] = [...header];
+  for (const run of RUNS) {
+    const { log, ...conditions } = produceRun(run);
+    const protocol = PROTOCOLS.find(({ key }) => key === "full-load");
+    if (!protocol) throw new Error("a run of the demo names no protocol");
+    const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
+    rows.push(...rowsOf(run.key, (await evaluate([log], facts, protocol)).evaluation));
+  }
+  return `${rows.join("\n")}\n`;
+}
+
+function rowsOf(run: string, { figures, findings, adjustments, verdict }: Evaluation): string[] {
+  return [
+    [run, "verdict", verdict],
+    ...adjustments.map(({ kind, before, after, unit }) => [run, "adjustment", kind, "", "", before, after, unit]),
+    ...figures.map(({ key, basis, bound, value, uncertainty, unit }) => [
+      run,
+      "figure",
+      key,
+      basis,
+      bound,
+      value,
+      uncertainty,
+      unit,
+    ]),
+    ...findings.map(({ rule, outcome, observed, unit }) => [run, "finding", rule, outcome, "", observed, "", unit]),
+  ].map((cells) => cells.join(","));
+}
