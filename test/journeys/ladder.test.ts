@@ -97,7 +97,7 @@ describe("the ladder of a specimen", () => {
 
   it("is the same in GraphQL", async () => {
     const { body } = await test.graphql(
-      `{ ladder(specimenId: "${ids.specimenId}") { verified { value uncertainty bound upperBracketA }
+      `{ ladder(specimenId: "${ids.specimenId}") { verified { runId value uncertainty bound upperBracketA }
         estimate { value uncertainty } steps { runId passes } figures { key value } findings { rule outcome } } }`,
     );
     const rest = (await ladder()).body;
@@ -119,6 +119,8 @@ describe("the ladder of a specimen", () => {
       }>();
       expect(items).toHaveLength(1);
       expect(items[0]).toMatchObject({ pack: { name: "Rung" }, testers: 1, runs: 1 });
+      const detail = await test.inject({ url: `/v1/rankings/${figure}/packs/${ids.packId}` });
+      expect(JSON.stringify(detail.json())).toContain(runs[1]);
     }
   });
 

@@ -8,6 +8,8 @@ const SAME_CURRENT_SHARE = 0.01;
 
 /** What the steps of a ladder say of the current that a specimen sustains. */
 export interface VerifiedCurrent extends Estimate {
+  /** The step that it, or its bound, is the current of. */
+  readonly runId: string;
   /** `lower`: no step fails, so it is at least this; `upper`: no step passes below every failing one, so it is less than this. */
   readonly bound: Bound;
   /** Lowest failing step, A; null when none fails. */
@@ -32,12 +34,19 @@ export function verifiedCurrent(steps: readonly LadderStep[]): VerifiedCurrent {
   const highestPassing = highest(passing.filter(below));
   if (highestPassing === null) {
     if (lowestFailing === null) throw new RangeError("a ladder has at least one step");
-    return { ...lowestFailing.current, bound: "upper", upperBracketA: lowestFailing.current.value };
+    return {
+      runId: lowestFailing.runId,
+      ...lowestFailing.current,
+      bound: "upper",
+      upperBracketA: lowestFailing.current.value,
+    };
   }
-  const { value, uncertainty } = highestPassing.current;
-  if (lowestFailing === null) return { value, uncertainty, bound: "lower", upperBracketA: null };
+  const { runId, current } = highestPassing;
+  const { value, uncertainty } = current;
+  if (lowestFailing === null) return { runId, value, uncertainty, bound: "lower", upperBracketA: null };
   const upperBracketA = lowestFailing.current.value;
   return {
+    runId,
     value,
     uncertainty: Math.hypot(uncertainty, rectangular(upperBracketA - value)),
     bound: "none",

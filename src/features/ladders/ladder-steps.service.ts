@@ -7,8 +7,11 @@ import { LadderStepsRepository, type StepRow, type StoredTrace } from "./ladder-
 
 /** A ladder's figure as one result of one tester, as rankings count them. */
 export interface CountedLadderFigure {
+  /** The step whose current was verified. */
+  readonly runId: string;
   readonly packId: string;
   readonly testerId: string;
+  readonly testerHandle: string;
   readonly figure: string;
   readonly unit: string;
   readonly basis: "measured";
@@ -42,13 +45,16 @@ export class LadderStepsService {
     const rows = await this.repository.find({ acceptedOfPacks: packIds }, protocol, tx);
     return [...Map.groupBy(rows, ({ specimenId }) => specimenId).values()].flatMap((steps) => {
       const [first] = steps as [StepRow];
-      const { packId, testerId } = first;
-      const { figures } = ladderOf(steps.map(ladderStep), first, limits);
+      const { packId, testerId, testerHandle } = first;
+      const { figures, verified } = ladderOf(steps.map(ladderStep), first, limits);
+      if (!verified) return [];
       return figures
         .filter(({ bound }) => bound === "none")
         .map(({ key, value, unit, uncertainty }) => ({
+          runId: verified.runId,
           packId,
           testerId,
+          testerHandle,
           figure: key,
           unit,
           basis: "measured" as const,

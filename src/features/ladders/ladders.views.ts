@@ -54,6 +54,9 @@ export class LadderStepView {
 
 @ObjectType("VerifiedCurrent", { description: "The highest passing step below every failing one" })
 export class VerifiedCurrentView {
+  @Id({ description: "The run that it, or its bound, is the current of" })
+  runId: string;
+
   @Decimal({ description: "Its current; where it is a bound, the current of the step that gives the bound", unit: "A" })
   value: number;
 

@@ -10,7 +10,7 @@ import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { RankingArgs, StandingView } from "./rankings.views.js";
 import { type StandingRow, StandingsRepository } from "./standings.repository.js";
-import { countingVersion, sideOf } from "./standings.service.js";
+import { countingVersion, StandingsService, sideOf } from "./standings.service.js";
 
 /** The protocols that rank packs, in the order in which they are asked for a figure. */
 const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
@@ -19,6 +19,7 @@ const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
 export class RankingsService {
   constructor(
     private readonly standings: StandingsRepository,
+    private readonly results: StandingsService,
     private readonly packs: PacksService,
   ) {}
 
@@ -40,7 +41,7 @@ export class RankingsService {
   async standing(figure: string, packId: string): Promise<PackStandingView> {
     const { protocol, basis } = rankedBy(figure);
     const pack = await this.packs.get(packId);
-    const counted = await this.standings.countedFigures([pack.id], protocol);
+    const counted = await this.results.countedFigures([pack.id], protocol);
     const rows = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
     if (rows.length === 0) throw notFound("standing");
     return packStanding(pack, basis, rows);

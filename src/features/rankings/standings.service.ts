@@ -49,7 +49,7 @@ export class StandingsService {
   }
 
   /** Results of single runs, and of the ladders that constant-current runs make together. */
-  private async countedFigures(
+  async countedFigures(
     packIds: readonly string[],
     protocol: ProtocolDocument,
     tx?: Transaction,
