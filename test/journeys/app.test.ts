@@ -72,7 +72,7 @@ describe("an app without a session", () => {
 
   it("gets the same comparison from GraphQL", async () => {
     const query = `query($packs: String!) { comparison(packs: $packs) { baseline columns { id kind pack { name } }
-      rows { figure unit basis cells { value uncertainty difference differencePercent distinguishable } }
+      rows { figure unit protocol basis cells { value uncertainty difference differencePercent distinguishable } }
       curves { column runId time voltage current power } } }`;
     const { body } = await test.graphql(query, { variables: { packs: packs.join(",") } });
     const rest = await compare(`packs=${packs.join(",")}`);

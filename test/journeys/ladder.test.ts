@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
-import { type Answer, postForm, register } from "../support/uploads.js";
+import { type Answer, postForm, register, uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
 
@@ -122,6 +122,19 @@ describe("the ladder of a specimen", () => {
       const detail = await test.inject({ url: `/v1/rankings/${figure}/packs/${ids.packId}` });
       expect(JSON.stringify(detail.json())).toContain(runs[1]);
     }
+  });
+
+  it("is set against other packs and runs under its own protocol only", async () => {
+    const other = await uploadCase(test, tester, "Alpha", "truth-4s-10hz");
+    const query = `runs=${runs[0]},${other.body.id}`;
+    const answer = await test.inject({ url: `/v1/comparisons?${query}`, headers: tester });
+    const { rows } = answer.json<{ rows: { figure: string; protocol: string; cells: { value: number | null }[] }[] }>();
+    const known = (protocol: string) =>
+      rows
+        .filter((row) => row.figure === "capacity" && row.protocol === protocol)
+        .map(({ cells }) => cells.map(({ value }) => value !== null));
+    expect(known("current-ladder")).toEqual([[true, false]]);
+    expect(known("full-load")).toContainEqual([false, true]);
   });
 
   it("follows when its bracket is withdrawn: what is left is a bound, which is not ranked", async () => {

@@ -1,5 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
+import { LADDER_FIGURE_KEYS } from "../../core/ladder/figures.js";
+import { PROTOCOLS } from "../../core/protocol/index.js";
 import { differenceFrom } from "../../core/statistics/difference.js";
 import type { Estimate } from "../../core/statistics/estimate.js";
 import type { Caller } from "../../platform/auth/account.js";
@@ -21,12 +23,15 @@ import type {
 
 const MOST_COLUMNS = 20;
 const CURVE_POINTS = 240;
-/** The protocol whose runs packs are compared by. */
-const PROTOCOL_KEY = "full-load";
-/** The figure by which a run is chosen to stand for its pack in a chart. */
+/** The protocol and the figure by which a run is chosen to stand for its pack in a chart. */
+const CURVE_PROTOCOL = "full-load";
 const TYPICAL_BY = "power-10s";
+/** Every protocol, in the order of their rows: what was found under one is never set against another. */
+const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
+const ALL_FIGURE_KEYS = [...FIGURE_KEYS, ...LADDER_FIGURE_KEYS];
 
 interface KnownFigure extends Estimate {
+  readonly protocol: string;
   readonly figure: string;
   readonly unit: string;
   readonly basis: "own" | "translated";
@@ -65,32 +70,51 @@ export class ComparisonsService {
 
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
     const packs = await this.packs.byIds(ids);
-    const known = await this.standings.figuresOf(ids, PROTOCOL_KEY);
+    const known = await this.figuresOfPacks(ids);
     return Promise.all(
       ids.map(async (id) => {
         const pack = packs.get(id);
         if (!pack) throw notFound("pack");
         const figures = known.filter(({ packId }) => packId === id);
-        const typical = figures.find(({ figure, basis }) => figure === TYPICAL_BY && basis === "translated");
+        const typical = figures.find(
+          ({ protocol, figure, basis }) =>
+            protocol === CURVE_PROTOCOL && figure === TYPICAL_BY && basis === "translated",
+        );
         return {
           view: { id, kind: "pack" as const, pack, tester: null },
           figures,
-          curveRunId: typical ? await this.runs.typicalRun(id, PROTOCOL_KEY, TYPICAL_BY, typical.value) : null,
+          curveRunId: typical ? await this.runs.typicalRun(id, CURVE_PROTOCOL, TYPICAL_BY, typical.value) : null,
         };
       }),
     );
   }
 
+  private async figuresOfPacks(ids: readonly string[]): Promise<(KnownFigure & { packId: string })[]> {
+    const found = await Promise.all(
+      PROTOCOL_KEYS.map(async (protocol) =>
+        (await this.standings.figuresOf(ids, protocol)).map((figure) => ({ ...figure, protocol })),
+      ),
+    );
+    return found.flat();
+  }
+
   private runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
     return Promise.all(
       ids.map(async (id) => {
-        const { pack, tester, figures, state } = await this.runs.get(id, caller);
+        const { pack, tester, protocol, figures, state } = await this.runs.get(id, caller);
         return {
           view: { id, kind: "run" as const, pack, tester },
           figures: figures
             .filter(({ bound }) => bound === "none")
             .map(({ key, unit, value, uncertainty, basis }) => {
-              return { figure: key, unit, value, uncertainty, basis: basis === "translated" ? basis : "own" };
+              return {
+                protocol: protocol.key,
+                figure: key,
+                unit,
+                value,
+                uncertainty,
+                basis: basis === "translated" ? basis : "own",
+              };
             }),
           curveRunId: state === "processed" ? id : null,
         };
@@ -135,17 +159,19 @@ function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; 
   return { kind, ids };
 }
 
-/** A row for every figure that any column knows, in the order of the catalogue, own loads first. */
+/** A row for every figure that any column knows: by protocol, own loads first, in the order of the catalogue. */
 function rowsOf(columns: readonly Column[], baselineIndex: number): ComparisonRowView[] {
-  return (["own", "translated"] as const).flatMap((basis) =>
-    FIGURE_KEYS.flatMap((figure) => {
-      const known = columns.map(
-        ({ figures }) => figures.find((one) => one.figure === figure && one.basis === basis) ?? null,
-      );
+  const sides = PROTOCOL_KEYS.flatMap((protocol) =>
+    (["own", "translated"] as const).map((basis) => ({ protocol, basis })),
+  );
+  return sides.flatMap(({ protocol, basis }) =>
+    ALL_FIGURE_KEYS.flatMap((figure) => {
+      const isThis = (one: KnownFigure) => one.figure === figure && one.basis === basis && one.protocol === protocol;
+      const known = columns.map(({ figures }) => figures.find(isThis) ?? null);
       const unit = known.find((one) => one !== null)?.unit;
       if (unit === undefined) return [];
       const baseline = known[baselineIndex] ?? null;
-      return [{ figure, unit, basis, cells: known.map((one) => cellOf(one, baseline)) }];
+      return [{ figure, unit, protocol, basis, cells: known.map((one) => cellOf(one, baseline)) }];
     }),
   );
 }

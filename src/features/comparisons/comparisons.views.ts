@@ -47,6 +47,9 @@ export class ComparisonRowView {
   @Text({ description: "Unit", max: 20 })
   unit: string;
 
+  @Text({ description: "Protocol that it was found under", max: 64 })
+  protocol: string;
+
   @OneOf(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
   basis: string;
 
