@@ -8,18 +8,18 @@ const SECONDS_PER_HOUR = 3600;
  * latter.
  *
  * @param counted the counter, in a unit per hour; null when it was not logged
- * @param rate what is integrated, as logged
+ * @param rate gives what is integrated, as logged; asked only when there is a counter
  */
 export function countedDifference(
   test: RunUnderTest,
   counted: Float64Array | null,
-  rate: Float64Array,
+  rate: () => Float64Array,
   maximum: number,
 ): Observation | null {
   const span = countedSpan(test, counted);
   if (!span) return null;
   const { fromS, toS } = span;
-  const expected = integrate(test.run.trace.time, rate, fromS, toS) / SECONDS_PER_HOUR;
+  const expected = integrate(test.run.trace.time, rate(), fromS, toS) / SECONDS_PER_HOUR;
   return within(100 * Math.abs(Math.abs(span.counted) / expected - 1), { maximum }, { fromS, toS });
 }
 

@@ -10,7 +10,7 @@ export const CHARGE_AGREES: Rule = {
   limits: { maximumPercent: "largest difference, %" },
   assess: (test, limit) => {
     const { samples } = test.run;
-    return countedDifference(test, samples.loggedCharge, samples.current, limit("maximumPercent"));
+    return countedDifference(test, samples.loggedCharge, () => samples.current, limit("maximumPercent"));
   },
   seen: (observed) => `The logged charge differs from the integral of the current by ${observed}`,
   missing: "The log has no charge column, or fewer than two numbers in it under load.",

@@ -13,7 +13,7 @@ export const ENERGY_AGREES: Rule = {
     return countedDifference(
       test,
       samples.loggedEnergy,
-      samples.voltage.map((volts, i) => volts * (samples.current[i] as number)),
+      () => samples.voltage.map((volts, i) => volts * (samples.current[i] as number)),
       limit("maximumPercent"),
     );
   },
