@@ -1,4 +1,5 @@
 import type { Trace } from "../model.js";
+import { powerOf } from "../trace/power.js";
 import { firstReach, integrate, largestMean, mean } from "../trace/series.js";
 import type { Stop } from "../trace/stop.js";
 import { type PulseLevels, type PulseReadKey, pulseReads } from "./pulse-reads.js";
@@ -57,7 +58,7 @@ export interface ReadingFrame {
 
 /** Everything that figures are made of, read off the trace between onset and the end of reading. */
 export function readTrace(trace: Trace, frame: ReadingFrame): Reads {
-  const power = trace.voltage.map((volts, i) => volts * (trace.current[i] as number));
+  const power = powerOf(trace);
   const { endS, cutoffS } = frame.stop;
   const reads = new Map<ReadKey, Read>();
   const readMeans = (mark: MarkName, from: number, to: number, choiceRange?: (values: Float64Array) => number) => {

@@ -1,7 +1,7 @@
 import type { SubjectReads } from "../figures/subject.js";
 import type { BenchFacts, Figure, PackFacts, RunConditions, Span } from "../model.js";
+import type { Counted } from "../trace/choose-rows.js";
 import type { NormalisedRun } from "../trace/normalise.js";
-import type { Counted } from "../trace/samples.js";
 import type { CellVolts, LoadDefinition, ProtocolDocument } from "./document.js";
 
 /** Everything that a rule may look at. Rules change nothing of it. */

@@ -3,13 +3,17 @@
  * Selects by Hoare's partitioning around the middle element, without sorting everything.
  */
 export function median(values: ArrayLike<number>): number {
-  const copy = Float64Array.from(values);
-  if (copy.length === 0) return Number.NaN;
-  const middle = copy.length >>> 1;
-  const upper = select(copy, middle);
-  if (copy.length % 2 === 1) return upper;
-  let lower = copy[0] as number;
-  for (let i = 1; i < middle; i++) lower = Math.max(lower, copy[i] as number);
+  return medianInPlace(Float64Array.from(values));
+}
+
+/** The same of values that nobody needs in their order any more. */
+export function medianInPlace(values: Float64Array): number {
+  if (values.length === 0) return Number.NaN;
+  const middle = values.length >>> 1;
+  const upper = select(values, middle);
+  if (values.length % 2 === 1) return upper;
+  let lower = values[0] as number;
+  for (let i = 1; i < middle; i++) lower = Math.max(lower, values[i] as number);
   return (lower + upper) / 2;
 }
 

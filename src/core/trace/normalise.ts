@@ -1,6 +1,6 @@
 import type { LogChannels } from "../channels/read-log.js";
 import type { Adjustment, BenchFacts, PackFacts, Trace, TraceSummary } from "../model.js";
-import { median } from "../statistics/median.js";
+import { median, medianInPlace } from "../statistics/median.js";
 import { LogError } from "../table/log-error.js";
 import { mendSpikes, type Spikes } from "./mend-spikes.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
@@ -56,13 +56,11 @@ export function normalise(
   const { samples, spikes } = mendSpikes(logged, asLogged);
   const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
   const zero = currentZero(samples, raw);
-  const current = zero?.subtracted ? samples.current.map((value) => value - zero.offsetA) : samples.current;
+  const current = zero?.subtracted ? less(samples.current, zero.offsetA) : samples.current;
   const onset = zero?.subtracted ? onsetOf(samples.time, current) : raw;
   const senseOhm = senseResistanceOhm(bench.sense);
-  const voltage = senseOhm
-    ? samples.voltage.map((value, i) => value + (current[i] as number) * senseOhm)
-    : samples.voltage;
-  const time = samples.time.map((value) => value - onset.instant);
+  const voltage = senseOhm ? atPack(samples.voltage, current, senseOhm) : samples.voltage;
+  const time = less(samples.time, onset.instant);
   const trace: Trace = { time, voltage, current, temperature: samples.temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);
   const rest = restWindow(samples.time, onset);
@@ -128,17 +126,39 @@ function samplingRate(logTime: Float64Array, from: number, to: number): number {
   const last = Math.min(to, logTime.length - 1);
   const first = Math.min(from, last - 1);
   const rates = new Float64Array(last - first);
+  let before = logTime[first] as number;
   for (let i = 0; i < rates.length; i++) {
-    rates[i] = 1 / ((logTime[first + i + 1] as number) - (logTime[first + i] as number));
+    const now = logTime[first + i + 1] as number;
+    rates[i] = 1 / (now - before);
+    before = now;
   }
-  return median(rates);
+  return medianInPlace(rates);
 }
 
 function largestGap(time: Float64Array, endS: number): NormalisedRun["largestGap"] {
-  let largest = { seconds: 0, fromS: 0 };
-  for (let i = Math.max(1, indexAtOrAfter(time, 0)); i < time.length && (time[i - 1] as number) < endS; i++) {
-    const seconds = (time[i] as number) - (time[i - 1] as number);
-    if (seconds > largest.seconds) largest = { seconds, fromS: time[i - 1] as number };
+  let seconds = 0;
+  let fromS = 0;
+  const first = Math.max(1, indexAtOrAfter(time, 0));
+  let before = time[first - 1] as number;
+  for (let i = first; i < time.length && before < endS; i++) {
+    const now = time[i] as number;
+    if (now - before > seconds) {
+      seconds = now - before;
+      fromS = before;
+    }
+    before = now;
   }
-  return largest;
+  return { seconds, fromS };
+}
+
+function less(values: Float64Array, by: number): Float64Array {
+  const reduced = new Float64Array(values.length);
+  for (let i = 0; i < reduced.length; i++) reduced[i] = (values[i] as number) - by;
+  return reduced;
+}
+
+function atPack(sensed: Float64Array, current: Float64Array, senseOhm: number): Float64Array {
+  const voltage = new Float64Array(sensed.length);
+  for (let i = 0; i < voltage.length; i++) voltage[i] = (sensed[i] as number) + (current[i] as number) * senseOhm;
+  return voltage;
 }

@@ -1,6 +1,6 @@
 import { median } from "../statistics/median.js";
+import { extremesOfMedians } from "./median-of-three.js";
 import { indexAtOrAfter } from "./series.js";
-import { medianOfThree } from "./spikes.js";
 
 /** Share of the log's largest current above which the load is taken to have begun. */
 const LOAD_BEGUN_SHARE = 0.05;
@@ -45,7 +45,7 @@ export function findOnset(time: Float64Array, current: Float64Array): Onset | nu
  * current, so that a short blip before the run is not taken for it. Null when there is none.
  */
 function loadBegun(time: Float64Array, current: Float64Array): number | null {
-  const level = LOAD_BEGUN_SHARE * largestOfMedians(current);
+  const level = LOAD_BEGUN_SHARE * extremesOfMedians(current).most;
   if (!(level > 0)) return null;
   let begun: number | null = null;
   for (let i = 0; i < current.length; i++) {
@@ -57,15 +57,6 @@ function loadBegun(time: Float64Array, current: Float64Array): number | null {
     }
   }
   return null;
-}
-
-function largestOfMedians(values: Float64Array): number {
-  let largest = 0;
-  for (let i = 0; i < values.length; i++) {
-    const middle = medianOfThree(values, i);
-    if (middle > largest) largest = middle;
-  }
-  return largest;
 }
 
 /**

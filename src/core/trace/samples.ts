@@ -1,12 +1,7 @@
 import type { LogChannels } from "../channels/read-log.js";
-import { LogError, type LogPlace } from "../table/log-error.js";
-import { medianOfThree } from "./spikes.js";
-
-/** A count with the place of the first. */
-export interface Counted {
-  readonly count: number;
-  readonly first: LogPlace | null;
-}
+import { LogError } from "../table/log-error.js";
+import { type Counted, chooseRows } from "./choose-rows.js";
+import { extremesOfMedians } from "./median-of-three.js";
 
 /** The usable rows of a log in rising time, discharge positive. Times are the log's own, s. */
 export interface Samples {
@@ -32,11 +27,6 @@ export interface Samples {
   readonly lines: Uint32Array;
 }
 
-const FEWEST_SAMPLES = 20;
-/** No clock of a logger resolves less; closer rows are not later ones. */
-const CLOCK_STEP_S = 1e-7;
-/** Beyond this many V or A a number is an overflow and no reading. */
-const LARGEST_READING = 1e6;
 const HOTTEST_READING_C = 1e4;
 /** A temperature that is missing for longer than this was not logged. */
 const LONGEST_TEMPERATURE_GAP_S = 10;
@@ -45,41 +35,17 @@ const LONGEST_TEMPERATURE_GAP_S = 10;
 export function toSamples(channels: LogChannels, series: number): Samples {
   const voltage = packVoltage(channels, series);
   const temperature = hottest(channels.temperatures);
-  const all = everyChannel(channels);
-  const keep = new Uint32Array(channels.time.length);
-  let kept = 0;
-  const unusable = counter(channels.lostRows);
-  const duplicates = counter();
-  const unordered = counter();
-  for (let row = 0; row < keep.length; row++) {
-    const before = kept > 0 ? (keep[kept - 1] as number) : -1;
-    if (!isReading(voltage[row]) || !isReading(channels.current[row])) unusable.add(channels.lines[row]);
-    else if (before >= 0 && !((channels.time[row] as number) - (channels.time[before] as number) >= CLOCK_STEP_S)) {
-      const repeats = all.every((values) => Object.is(values[row], values[before]));
-      (repeats ? duplicates : unordered).add(channels.lines[row]);
-    } else keep[kept++] = row;
-  }
-  if (kept < FEWEST_SAMPLES) {
-    throw new LogError(
-      "log-too-short",
-      `Only ${kept} of the log's ${keep.length} rows can be used; at least ${FEWEST_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. Log the whole discharge, several times a second.`,
-      [
-        ...(unusable.first
-          ? [{ ...unusable.first, message: "first row without a number for voltage or current" }]
-          : []),
-        ...(unordered.first ? [{ ...unordered.first, message: "first row whose time does not rise" }] : []),
-      ],
-    );
-  }
-  const pick = (values: Float64Array) => (kept === values.length ? values : picked(values, keep.subarray(0, kept)));
-  const current = Float64Array.from(pick(channels.current));
-  const turned = turnWhenNegative(current);
+  const rows = chooseRows(channels, voltage);
+  const { unusable, duplicates, unordered, kept } = rows;
+  const pick = (values: Float64Array) => (kept ? picked(values, kept) : values);
+  const current = pick(channels.current);
+  const turned = countsDischargeAsNegative(current);
   const time = pick(channels.time);
-  const lineOf = (row: number) => channels.lines[row] as number;
+  const lines = channels.lines;
   return {
     time,
     voltage: pick(voltage),
-    current,
+    current: turned ? negated(current) : current,
     temperature: temperature && fillGaps(time, pick(temperature)),
     lowestCell: channels.cells.length > 0 ? pick(lowest(channels.cells)) : null,
     loggedPower: channels.power && pick(channels.power),
@@ -89,7 +55,7 @@ export function toSamples(channels: LogChannels, series: number): Samples {
     duplicates,
     unordered,
     turned,
-    lines: kept === keep.length || channels.lines.length === 0 ? channels.lines : keep.slice(0, kept).map(lineOf),
+    lines: kept && lines.length > 0 ? kept.map((row) => lines[row] as number) : lines,
   };
 }
 
@@ -97,26 +63,6 @@ function picked(values: Float64Array, rows: Uint32Array): Float64Array {
   const chosen = new Float64Array(rows.length);
   for (let i = 0; i < rows.length; i++) chosen[i] = values[rows[i] as number] as number;
   return chosen;
-}
-
-const isReading = (value: number | undefined): boolean => value !== undefined && Math.abs(value) <= LARGEST_READING;
-
-function everyChannel(channels: LogChannels): Float64Array[] {
-  const { time, voltage, current, temperatures, cells, power, charge, energy } = channels;
-  const all = [time, voltage, current, ...temperatures, ...cells, power, charge, energy];
-  return all.filter((values) => values !== null);
-}
-
-function counter({ count, first }: Counted = { count: 0, first: null }) {
-  const counted = {
-    count,
-    first,
-    add(line: number | undefined) {
-      counted.count++;
-      if (line !== undefined) counted.first ??= { line };
-    },
-  };
-  return counted;
 }
 
 /** The pack's voltage, or the sum of its cells where only those were logged. */
@@ -144,16 +90,19 @@ function hottest(probes: readonly Float64Array[]): Float64Array | null {
   return first.map((value, row) => others.reduce((most, probe) => hotter(most, probe[row] as number), value));
 }
 
-function turnWhenNegative(current: Float64Array): boolean {
-  let least = 0;
-  let most = 0;
-  for (let i = 0; i < current.length; i++) {
-    const middle = medianOfThree(current, i);
-    if (middle < least) least = middle;
-    if (middle > most) most = middle;
-  }
-  if (-least <= most) return false;
-  for (let i = 0; i < current.length; i++) current[i] = 0 - (current[i] as number);
+function countsDischargeAsNegative(current: Float64Array): boolean {
+  const { least, most } = extremesOfMedians(current);
+  return -Math.min(0, least) > Math.max(0, most);
+}
+
+function negated(values: Float64Array): Float64Array {
+  const turned = new Float64Array(values.length);
+  for (let i = 0; i < turned.length; i++) turned[i] = 0 - (values[i] as number);
+  return turned;
+}
+
+function holdsWithin(values: Float64Array, largest: number): boolean {
+  for (let i = 0; i < values.length; i++) if (!(Math.abs(values[i] as number) <= largest)) return false;
   return true;
 }
 
@@ -163,9 +112,9 @@ function turnWhenNegative(current: Float64Array): boolean {
  */
 function fillGaps(time: Float64Array, values: Float64Array): Float64Array | null {
   const known = (value: number) => Math.abs(value) <= HOTTEST_READING_C;
+  if (holdsWithin(values, HOTTEST_READING_C)) return values;
   const firstKnown = values.findIndex(known);
   if (firstKnown < 0) return null;
-  if (values.every(known)) return values;
   const filled = Float64Array.from(values);
   filled.fill(values[firstKnown] as number, 0, firstKnown);
   let left = firstKnown;

@@ -1,5 +1,6 @@
 import type { Read } from "../figures/reads.js";
 import type { Trace } from "../model.js";
+import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
 
 /** A rectangular distribution of half-width a has the standard uncertainty a / sqrt(3) (JCGM 100 4.3.7; clause from memory). */
@@ -40,9 +41,8 @@ export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
 export function noiseOf(trace: Trace, endS: number, rateHz: number): Noise {
   const from = indexAtOrAfter(trace.time, SETTLED_S);
   const to = indexAtOrAfter(trace.time, endS);
-  const power = trace.voltage.map((volts, i) => volts * (trace.current[i] as number));
   return {
-    power: sampleNoise(power, from, to),
+    power: sampleNoise(powerOf(trace), from, to),
     voltage: sampleNoise(trace.voltage, from, to),
     current: sampleNoise(trace.current, from, to),
     temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : NO_NOISE,
@@ -53,17 +53,19 @@ export function noiseOf(trace: Trace, endS: number, rateHz: number): Noise {
 /** Noise and digits of the samples [from, to) of a channel. */
 export function sampleNoise(values: Float64Array, from: number, to: number): SampleNoise {
   let sum = 0;
-  let count = 0;
   let step = Number.POSITIVE_INFINITY;
-  for (let i = from + 1; i < to - 1; i++) {
-    const before = values[i - 1] as number;
-    const value = values[i] as number;
-    const bend = before - 2 * value + (values[i + 1] as number);
+  let before = values[from] as number;
+  let value = values[from + 1] as number;
+  for (let i = from + 2; i < to; i++) {
+    const after = values[i] as number;
+    const bend = before - 2 * value + after;
     sum += bend * bend;
-    count++;
     const change = Math.abs(value - before);
-    if (change > SAME_VALUE * Math.abs(value) && change < step) step = change;
+    if (change < step && change > SAME_VALUE * Math.abs(value)) step = change;
+    before = value;
+    value = after;
   }
+  const count = Math.max(0, to - from - 2);
   const deviation = count > 0 ? Math.sqrt(sum / count / 6) : 0;
   const dithered = deviation > step / 2 || !Number.isFinite(step);
   return { deviation, resolution: dithered ? 0 : step / Math.sqrt(12), step };

@@ -1,5 +1,5 @@
+import { medianOfThree } from "../../trace/median-of-three.js";
 import { indexAtOrAfter } from "../../trace/series.js";
-import { medianOfThree } from "../../trace/spikes.js";
 import { type Observation, type RunUnderTest, round } from "../rule.js";
 
 /** From the last second of rest on; what is logged before, a pack may not have been connected yet. */
@@ -29,9 +29,19 @@ function farthestOut({ run, cell }: RunUnderTest, values: Float64Array, cells: n
   const middle = (cell.lowest + cell.highest) / 2;
   const { time } = run.trace;
   let farthest = { volts: middle, atS: 0 };
+  let distance = 0;
+  let before = Number.POSITIVE_INFINITY;
   for (let i = indexAtOrAfter(time, FROM_S); i < time.length && (time[i] as number) <= run.stop.endS; i++) {
+    const here = Math.abs((values[i] as number) / cells - middle);
+    // Where the median of three lies farther out, two of the three do.
+    const mayBeFarther = here > distance || before > distance;
+    before = here;
+    if (!mayBeFarther) continue;
     const volts = medianOfThree(values, i) / cells;
-    if (Math.abs(volts - middle) > Math.abs(farthest.volts - middle)) farthest = { volts, atS: time[i] as number };
+    if (Math.abs(volts - middle) > distance) {
+      distance = Math.abs(volts - middle);
+      farthest = { volts, atS: time[i] as number };
+    }
   }
   return farthest;
 }

@@ -39,11 +39,11 @@ function heldShare({ run }: RunUnderTest, least: number) {
   let since: number | null = null;
   let worst: { fromS: number; toS: number } | null = null;
   for (let i = indexAtOrAfter(time, FROM_S) + 1; i < time.length && (time[i] as number) <= endS; i++) {
-    const [from, to] = [time[i - 1] as number, time[i] as number];
     if ((current[i] as number) >= least * (voltage[i] as number)) {
       since = null;
       continue;
     }
+    const [from, to] = [time[i - 1] as number, time[i] as number];
     lost += to - from;
     since ??= from;
     if (!worst || to - since > worst.toS - worst.fromS) worst = { fromS: since, toS: to };
