@@ -33,10 +33,11 @@ export function figuresOf(
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
   const reduced = movable({ ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES) });
   const unmoved = readSubject(reduced);
+  const readMoved = (to: Subject) => (to === reduced ? unmoved : readSubject(to));
   const moved = sourcesOf(reduced, run, bench, noise).map(({ name, move }) => ({
     name,
-    up: readSubject(move(1)),
-    down: readSubject(move(-1)),
+    up: readMoved(move(1)),
+    down: readMoved(move(-1)),
   }));
   return (["own", "translated"] as const).flatMap((side) => {
     const at = readsOf(reads, side);

@@ -40,6 +40,9 @@ export function mean(time: Float64Array, values: Float64Array, from: number, to:
   return integrate(time, values, from, to) / (to - from);
 }
 
+/** Means that differ by no more than this, relatively, may differ by rounding alone. */
+const SAME_MEAN = 1e-9;
+
 export interface Window {
   readonly from: number;
   readonly mean: number;
@@ -51,6 +54,38 @@ export interface Window {
  * is at such an instant, or between two of them where both edges have the same value.
  */
 export function largestMean(time: Float64Array, values: Float64Array, width: number, from: number, to: number): Window {
+  return largestMeanWithin(time, values, width, ...worthSearching(time, values, width, from, to));
+}
+
+/**
+ * The part of [from, to] that can hold the window with the largest mean. A window has no larger mean than its greatest value, so
+ * one that lies below the mean around the greatest value of all is not it.
+ */
+function worthSearching(
+  time: Float64Array,
+  values: Float64Array,
+  width: number,
+  from: number,
+  to: number,
+): readonly [from: number, to: number] {
+  const first = Math.max(0, indexAtOrAfter(time, from) - 1);
+  const last = Math.min(indexAtOrAfter(time, to), time.length - 1);
+  let highest = first;
+  for (let i = first + 1; i <= last; i++) if ((values[i] as number) > (values[highest] as number)) highest = i;
+  const start = Math.max(from, Math.min((time[highest] as number) - width / 2, to - width));
+  const around = mean(time, values, start, start + width);
+  const level = around - SAME_MEAN * Math.abs(around);
+  let left = first;
+  while (left < highest && (values[left] as number) < level) left++;
+  let right = last;
+  while (right > highest && (values[right] as number) < level) right--;
+  return [
+    left === first ? from : Math.max(from, (time[left - 1] as number) - width),
+    right === last ? to : Math.min(to, (time[right + 1] as number) + width),
+  ];
+}
+
+function largestMeanWithin(time: Float64Array, values: Float64Array, width: number, from: number, to: number): Window {
   const lastStart = to - width;
   // The next sample after each edge of the window.
   let left = indexAtOrAfter(time, from);

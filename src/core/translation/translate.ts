@@ -1,7 +1,7 @@
 import type { PackFacts, Trace } from "../model.js";
 import { fitLine } from "../statistics/line.js";
 import { indexAtOrAfter } from "../trace/series.js";
-import { resistanceAt, type SourceModel } from "./source.js";
+import { resistanceAt, type SourceModel, type SourceResistance } from "./source.js";
 
 /** Share of the charge, at the end of the run, over which the source voltage is carried on when it must be. */
 const TAIL_SHARE = 0.02;
@@ -34,50 +34,73 @@ export function translate(
   reachedCutoff: boolean,
   extension: number,
 ): Trace {
-  const moved = underLoad(source.charge, source, loadOhm);
-  const last = moved.time.length - 1;
-  if (!reachedCutoff || (moved.current[last] as number) * loadOhm <= cutoffVolts) return toTrace(moved, loadOhm);
-  const total = loadOhm + resistanceAt(source.resistance, moved.time[last] as number);
-  return toTrace(underLoad(...extend(source, (cutoffVolts * total) / loadOhm, extension), loadOhm), loadOhm);
-}
-
-type Charge = SourceModel["charge"];
-type Source = Pick<SourceModel, "sourceVolts" | "resistance">;
-
-function underLoad(charge: Charge, source: Source, loadOhm: number) {
-  const time = new Float64Array(charge.length);
-  const current = new Float64Array(charge.length);
-  const draw = (i: number, seconds: number) =>
-    (source.sourceVolts[i] as number) / (loadOhm + resistanceAt(source.resistance, seconds));
-  current[0] = draw(0, 0);
-  for (let i = 1; i < time.length; i++) {
-    const before = time[i - 1] as number;
-    const drawn = Math.max(0, (charge[i] as number) - (charge[i - 1] as number));
-    const slowness = 1 / (current[i - 1] as number);
-    // The resistance depends on the instant and the instant on the resistance, but weakly: one look ahead settles it.
-    const ahead = draw(i, before + drawn * slowness);
-    time[i] = before + (drawn * (slowness + 1 / ahead)) / 2;
-    current[i] = draw(i, time[i] as number);
-  }
-  return { time, current };
-}
-
-function toTrace({ time, current }: { time: Float64Array; current: Float64Array }, loadOhm: number): Trace {
-  return { time, voltage: current.map((amps) => amps * loadOhm), current, temperature: null };
-}
-
-/** The source with its voltage carried on along its last slope, a little further than to `volts`. */
-function extend(source: SourceModel, volts: number, extension: number): [Charge, Source] {
   const { charge, sourceVolts, resistance } = source;
   const last = charge.length - 1;
+  const moved = underLoad(source, loadOhm);
+  if (!reachedCutoff || (moved.current[last] as number) * loadOhm <= cutoffVolts) return toTrace(moved, last, loadOhm);
+  const total = loadOhm + resistanceAt(resistance, moved.time[last] as number);
+  const added = carriedOn(source, (cutoffVolts * total) / loadOhm, extension);
+  if (!added) return toTrace(moved, last, loadOhm);
   const lastCharge = charge[last] as number;
-  const endVolts = sourceVolts[last] as number;
+  const drawn = lastCharge + added.charge - lastCharge;
+  step(moved, last + 1, drawn, (sourceVolts[last] as number) + added.volts, resistance, loadOhm);
+  return toTrace(moved, last + 1, loadOhm);
+}
+
+interface Moved {
+  readonly time: Float64Array;
+  readonly current: Float64Array;
+}
+
+/** The samples under the load, with room for one more. */
+function underLoad({ charge, sourceVolts, resistance }: SourceModel, loadOhm: number): Moved {
+  const moved: Moved = { time: new Float64Array(charge.length + 1), current: new Float64Array(charge.length + 1) };
+  moved.current[0] = (sourceVolts[0] as number) / (loadOhm + resistanceAt(resistance, 0));
+  for (let i = 1; i < charge.length; i++) {
+    const drawn = Math.max(0, (charge[i] as number) - (charge[i - 1] as number));
+    step(moved, i, drawn, sourceVolts[i] as number, resistance, loadOhm);
+  }
+  return moved;
+}
+
+/** Goes on to sample `i`, at which so much charge more is drawn and the source has so many volts. */
+function step(
+  { time, current }: Moved,
+  i: number,
+  drawn: number,
+  volts: number,
+  resistance: SourceResistance,
+  loadOhm: number,
+): void {
+  const before = time[i - 1] as number;
+  const slowness = 1 / (current[i - 1] as number);
+  // The resistance depends on the instant and the instant on the resistance, but weakly: one look ahead settles it.
+  const ahead = volts / (loadOhm + resistanceAt(resistance, before + drawn * slowness));
+  const instant = before + (drawn * (slowness + 1 / ahead)) / 2;
+  time[i] = instant;
+  current[i] = volts / (loadOhm + resistanceAt(resistance, instant));
+}
+
+function toTrace({ time, current }: Moved, last: number, loadOhm: number): Trace {
+  const voltage = new Float64Array(last + 1);
+  for (let i = 0; i <= last; i++) voltage[i] = (current[i] as number) * loadOhm;
+  return { time: time.subarray(0, last + 1), voltage, current: current.subarray(0, last + 1), temperature: null };
+}
+
+/** How far the source is carried on along its last slope, a little further than to `volts`; null when it does not fall there. */
+function carriedOn(
+  { charge, sourceVolts }: SourceModel,
+  volts: number,
+  extension: number,
+): { readonly charge: number; readonly volts: number } | null {
+  const last = charge.length - 1;
+  const lastCharge = charge[last] as number;
   const tailFrom = indexAtOrAfter(charge, lastCharge * (1 - TAIL_SHARE));
   const slope = (fitLine(charge, sourceVolts, tailFrom, charge.length)?.slope ?? 0) / extension;
-  if (!(slope < 0)) return [charge, source];
-  const added = Math.min((1.02 * (volts - endVolts)) / slope, LONGEST_EXTENSION_SHARE * lastCharge);
-  return [
-    Float64Array.from([...charge, lastCharge + added]),
-    { sourceVolts: Float64Array.from([...sourceVolts, endVolts + slope * added]), resistance },
-  ];
+  if (!(slope < 0)) return null;
+  const added = Math.min(
+    (1.02 * (volts - (sourceVolts[last] as number))) / slope,
+    LONGEST_EXTENSION_SHARE * lastCharge,
+  );
+  return { charge: added, volts: slope * added };
 }

@@ -11,6 +11,7 @@ import { MEDIAN_FACTOR, type Noise, noiseOfRead, rectangular, sampleNoise } from
  */
 export interface Source {
   readonly name: string;
+  /** The subject itself when there is nothing to move. */
   readonly move: (by: number) => Subject;
 }
 
@@ -40,11 +41,16 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
           : trace.voltage.map((volts, i) => volts + senseOhm * change(trace.current[i] as number)),
     },
   });
-  const temperatureMoved = (by: number): Subject => ({
-    ...subject,
-    trace: { ...trace, temperature: trace.temperature?.map((value) => value + by) ?? null },
-    startTemperatureC: subject.startTemperatureC === null ? null : subject.startTemperatureC + by,
-  });
+  const temperatureMoved = (by: number): Subject => {
+    if (!trace.temperature || by === 0) return subject;
+    const temperature = trace.temperature.map((value) => value + by);
+    const { startTemperatureC } = subject;
+    return {
+      ...subject,
+      trace: { ...trace, temperature },
+      startTemperatureC: startTemperatureC === null ? null : startTemperatureC + by,
+    };
+  };
   const voltageGain = rectangular(bench.voltage.percent / 100);
   const voltageOffset = rectangular(bench.voltage.offset);
   const currentGain = rectangular(bench.current.percent / 100);
@@ -75,10 +81,7 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
     {
       name: "rest voltage",
       move: (by) =>
-        voltageMoved(
-          () => 0,
-          () => by * restNoise,
-        ),
+        subject.rest ? { ...subject, rest: { ...subject.rest, volts: subject.rest.volts + by * restNoise } } : subject,
     },
     { name: "current gain", move: (by) => currentMoved((amps) => by * currentGain * amps) },
     { name: "current offset", move: (by) => currentMoved(() => by * currentOffset) },
@@ -86,10 +89,12 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
     {
       name: "sense resistance",
       move: (by) =>
-        voltageMoved(
-          (_, i) => by * senseUncertainty * (trace.current[i] as number),
-          () => 0,
-        ),
+        senseUncertainty === 0
+          ? subject
+          : voltageMoved(
+              (_, i) => by * senseUncertainty * (trace.current[i] as number),
+              () => 0,
+            ),
     },
     {
       name: "onset",
@@ -99,7 +104,10 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
     { name: "open-circuit fall", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, openCircuit: by } }) },
     { name: "relaxation", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, relaxation: by } }) },
     { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * rectangular(EXTENSION_SHARE) }) },
-    { name: "second pulse", move: (by) => ({ ...subject, pulseShiftS: by * secondPulse }) },
+    {
+      name: "second pulse",
+      move: (by) => (secondPulse === 0 ? subject : { ...subject, pulseShiftS: by * secondPulse }),
+    },
   ];
 }
 
