@@ -5,7 +5,7 @@ import type { Evaluation } from "./model.js";
 
 const PACK: ModelPack = {
   openCircuitVolts: (charge) => 16.75 - charge / 9000 - 1.5 * Math.exp((charge - 15_000) / 800),
-  resistance: { earlyOhm: 0.012, growthOhm: 0.002 },
+  resistance: { earlyOhm: 0.012, growthOhm: 0.002, fallPerHeat: 0 },
 };
 /** The reference load of the pack, 4 cells of 5000 mAh: 14.8 V / 100 A. */
 const REFERENCE_OHM = 0.148;
@@ -24,12 +24,7 @@ function rowsUnder(ohm: number, rateHz: number): Row[] {
     time,
     (t, i): Row => ({ t: 10 + t, volts: voltage[i] as number, amps: current[i] as number }),
   );
-  const end = (loaded.at(-1) as Row).t;
-  const after = Array.from(
-    { length: 2 * rateHz },
-    (_, i): Row => ({ t: end + (i + 1) / rateHz, volts: 14.5, amps: 0 }),
-  );
-  return [...rest, ...loaded, ...after];
+  return [...rest, ...loaded];
 }
 
 const csv = (rows: readonly Row[], timeHeader = "Time [s]", time = (t: number) => t.toFixed(3)) =>

@@ -12,22 +12,19 @@ import { LOG_ERROR_CODES } from "./table/log-error.js";
 
 const PACK: ModelPack = {
   openCircuitVolts: (charge) => 16.75 - charge / 9000 - 1.5 * Math.exp((charge - 15_000) / 800),
-  resistance: { earlyOhm: 0.012, growthOhm: 0.002 },
+  resistance: { earlyOhm: 0.012, growthOhm: 0.002, fallPerHeat: 0 },
 };
 
 /** 3 s of rest, the pack under 0.15 ohm down to its cutoff, and 2 s after, with the noise of a bench. */
 function noisyRun(): Trace {
   const random = createRandom(41);
   const loaded = pulledBy(0.15, PACK, 13.18, 10);
-  const end = loaded.time.length + 30;
-  const length = end + 20;
-  const during = (i: number) => i >= 30 && i < end;
+  const length = loaded.time.length + 30;
+  const during = (i: number) => i >= 30;
   const along = (value: (i: number) => number) => Float64Array.from({ length }, (_, i) => value(i));
   return {
     time: along((i) => i / 10 + 0.004 * random.uniform()),
-    voltage: along(
-      (i) => (during(i) ? (loaded.voltage[i - 30] as number) : i < 30 ? 16.75 : 14) + 0.003 * random.gaussian(),
-    ),
+    voltage: along((i) => (during(i) ? (loaded.voltage[i - 30] as number) : 16.75) + 0.003 * random.gaussian()),
     current: along((i) => (during(i) ? (loaded.current[i - 30] as number) : 0) + 0.1 * random.gaussian()),
     temperature: along((i) => 22 + Math.max(0, i - 30) / 60),
   };

@@ -67,7 +67,13 @@ function translated(
   const { trace, limits, rest } = subject;
   const { ohm, lowestRatio, highestRatio, cutoffVolts, settledVolts, surfaceChargeC } = reference;
   const restVolts = rest && { measured: rest.volts, settledAtMost: settledVolts, surfaceChargeC };
-  const source = sourceOf(thinned(trace, SAMPLES_FOR_TRANSLATION), restVolts, found, subject.sourceShift);
+  const source = sourceOf(thinned(trace, SAMPLES_FOR_TRANSLATION), {
+    rest: restVolts,
+    stop: found,
+    loadCurrentA: subject.loadCurrentA,
+    series: limits.series,
+    shift: subject.sourceShift,
+  });
   const ratio = source && translationRatio(source, ohm);
   if (!source || ratio === null || !(ratio >= lowestRatio && ratio <= highestRatio)) {
     return { source, ratio, translated: null };

@@ -1,38 +1,44 @@
 import type { Trace } from "../model.js";
-import { fitLine } from "../statistics/line.js";
-import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
+import { mean, valueAt } from "../trace/series.js";
 import type { Stop } from "../trace/stop.js";
+import { type Loaded, loadedPart, type Rise, riseOf } from "./loaded.js";
+import { recoveryOhm } from "./recovery.js";
+import { fitRelaxation, PIVOT_S, type Relaxation, type RestVolts } from "./relaxation.js";
+import { growthAt, resistanceAt, type SourceResistance } from "./resistance.js";
 
-const EARLY_S = 1;
 const LATE_S = 10;
 const HALF_WINDOW_S = 0.5;
-/** The fall of the open-circuit voltage is taken from 10 s to at most here, and to at most half of the run. */
-const SLOPE_UNTIL_S = 40;
-const SLOPE_SHORTEST_S = 2;
-/** Rounds in which slope and resistance are made to agree; each gains about a digit. */
+/** Rounds in which resistance and warming are made to agree; each gains more than a digit. */
 const ROUNDS = 12;
 
 /** How far the parts of the source model are moved from their best estimates, in standard uncertainties. */
 export interface SourceShift {
-  /** Of the fall of the open-circuit voltage. */
-  readonly openCircuit: number;
+  /** Of the resistance as a whole. */
+  readonly resistance: number;
   /** Of the growth of the resistance with time. */
   readonly relaxation: number;
+  /** Of the resistance at the end of the run over that at its beginning. */
+  readonly warming: number;
+  /** Of the voltage once the surface charge is gone. */
+  readonly surface: number;
 }
-export const NO_SHIFT: SourceShift = { openCircuit: 0, relaxation: 0 };
+export const NO_SHIFT: SourceShift = { resistance: 0, relaxation: 0, warming: 0, surface: 0 };
 
-/** Standard uncertainties of those parts, as shares of them. */
-const OPEN_CIRCUIT_SHARE = 0.5;
-const RELAXATION_SHARE = 0.25;
-
-/** A resistance that grows with the logarithm of the time under load: R(t) = early + growth ln(t / 1 s), ohm. */
-export interface SourceResistance {
-  readonly earlyOhm: number;
-  readonly growthOhm: number;
-}
+/** Standard uncertainty of the growth as a share of R_1, about the resistance at 3 s, which it leaves as it is. */
+const GROWTH_SHARE = 0.04;
+const RELAXATION_PIVOT = growthAt(PIVOT_S);
+/** Standard uncertainty of the resistance as a whole, as a share of it. */
+const RESISTANCE_SHARE = 0.015;
+/** Resistance at the end over that at the beginning: its standard uncertainty, and what it is when no recovery was logged. */
+const WARMING_UNCERTAINTY = 0.06;
+const USUAL_WARMING = 0.87;
+const USUAL_WARMING_UNCERTAINTY = 0.1;
+/** Bounds of that ratio: outside them the voltage after the run is no recovery. */
+const LEAST_WARMING = 0.4;
+const MOST_WARMING = 1.5;
 
 /**
- * The pack as a source behind a resistance (Thevenin's theorem), along one run: U(q) = V + I R(t) at the samples of
+ * The pack as a source behind a resistance (Thevenin's theorem), along one run: U(q) = V + I R at the samples of
  * the load phase, where q is the charge drawn since onset.
  */
 export interface SourceModel {
@@ -41,133 +47,90 @@ export interface SourceModel {
   /** U, V. */
   readonly sourceVolts: Float64Array;
   readonly resistance: SourceResistance;
-  /** I and U at 10 s. */
+  readonly rise: Rise;
+  /** I, U and R at 10 s. */
   readonly current10sA: number;
   readonly source10sV: number;
+  readonly resistance10sOhm: number;
 }
 
-/** Resistance after a time under load, ohm; before 1 s that of 1 s. */
-export function resistanceAt({ earlyOhm, growthOhm }: SourceResistance, seconds: number): number {
-  return seconds <= EARLY_S ? earlyOhm : earlyOhm + growthOhm * Math.log(seconds / EARLY_S);
+/** What a source model is made from beside the trace. */
+export interface SourceFrame {
+  readonly rest: RestVolts | null;
+  readonly stop: Pick<Stop, "loadEndS" | "endS">;
+  /** I_hi, A. */
+  readonly loadCurrentA: number;
+  readonly series: number;
+  readonly shift: SourceShift;
 }
 
-/** The rest voltage of the pack, and what it is once the surface charge of a full pack is gone. */
-export interface RestVolts {
-  readonly measured: number;
-  readonly settledAtMost: number;
-  /** Charge over which the surface charge fades to 1/e, As. */
-  readonly surfaceChargeC: number;
-}
-
-interface Loaded {
-  readonly time: Float64Array;
-  readonly voltage: Float64Array;
-  readonly current: Float64Array;
-  readonly charge: Float64Array;
-}
+/** Standard uncertainty of the settled voltage of a cell, V (common practice, no published source). */
+const SETTLED_UNCERTAINTY_V = 0.02;
 
 /**
  * The source model of a run, or null when no rest was logged, the run ended before the mark at 10 s, or the voltages
- * are those of no source.
- *
- * R at 1 s and 10 s is the fall of the voltage from rest until then without the fall of the open-circuit voltage, over the
- * current then. The latter fall is the charge drawn times the slope of U over q between 10 s and 40 s, and the surface
- * charge above the settled voltage. Growth with ln t is how diffusion and spread time constants show over a few decades
- * of time. See docs/definitions.md, 19 to 22.
+ * are those of no source. See docs/definitions.md, 19 to 22.
  */
-export function sourceOf(
-  trace: Trace,
-  rest: RestVolts | null,
-  { loadEndS, endS }: Pick<Stop, "loadEndS" | "endS">,
-  shift: SourceShift,
-): SourceModel | null {
-  if (rest === null || endS < LATE_S + HALF_WINDOW_S) return null;
-  const loaded = loadedPart(trace, loadEndS);
-  const resistance = resistanceOf(trace, loaded, rest, endS, shift);
-  if (!(resistance.earlyOhm > 0)) return null;
+export function sourceOf(trace: Trace, { rest, stop, loadCurrentA, series, shift }: SourceFrame): SourceModel | null {
+  if (rest === null || stop.endS < LATE_S + HALF_WINDOW_S) return null;
+  const loaded = loadedPart(trace, stop.loadEndS);
+  const rise = riseOf(loaded, loadCurrentA);
+  const settledAtMost = rest.settledAtMost + shift.surface * SETTLED_UNCERTAINTY_V * series;
+  const recovered = recoveryOhm(trace, stop.loadEndS);
+  const resistance = resistanceOf(loaded, { ...rest, settledAtMost }, { rise, endS: stop.endS, recovered, shift });
+  if (!resistance || !(resistance.earlyOhm > 0)) return null;
   const sourceVolts = sourceOver(loaded, resistance);
   if (!sourceVolts.every((volts) => volts > 0)) return null;
-  const current10sA = markMean(trace, trace.current, LATE_S);
-  const source10sV = markMean(trace, trace.voltage, LATE_S) + current10sA * resistanceAt(resistance, LATE_S);
-  return { charge: loaded.charge, sourceVolts, resistance, current10sA, source10sV };
+  const current10sA = markMean(trace, trace.current);
+  const resistance10sOhm = resistanceAt(resistance, LATE_S, valueAt(loaded.time, loaded.heat, LATE_S));
+  const source10sV = markMean(trace, trace.voltage) + current10sA * resistance10sOhm;
+  return { charge: loaded.charge, sourceVolts, resistance, rise, current10sA, source10sV, resistance10sOhm };
 }
 
-const markMean = (trace: Trace, values: Float64Array, instant: number): number =>
-  mean(trace.time, values, instant - HALF_WINDOW_S, instant + HALF_WINDOW_S);
+const markMean = (trace: Trace, values: Float64Array): number =>
+  mean(trace.time, values, LATE_S - HALF_WINDOW_S, LATE_S + HALF_WINDOW_S);
 
-/** The samples from onset (interpolated) to the end of the load phase, with the charge drawn. */
-function loadedPart(trace: Trace, loadEndS: number): Loaded {
-  const first = indexAtOrAfter(trace.time, 0);
-  const last = indexAtOrAfter(trace.time, loadEndS);
-  const interpolated = trace.time[first] === 0 ? 0 : 1;
-  const cut = (values: Float64Array) => {
-    const part = new Float64Array(last + 1 - first + interpolated);
-    part[0] = valueAt(trace.time, values, 0);
-    part.set(values.subarray(first, last + 1), interpolated);
-    return part;
-  };
-  const time = cut(trace.time);
-  time[0] = 0;
-  const current = cut(trace.current);
-  const charge = new Float64Array(time.length);
-  for (let i = 1; i < time.length; i++) {
-    const step = (time[i] as number) - (time[i - 1] as number);
-    charge[i] = (charge[i - 1] as number) + (step * ((current[i] as number) + (current[i - 1] as number))) / 2;
-  }
-  return { time, voltage: cut(trace.voltage), current, charge };
+interface ResistanceFrame {
+  readonly rise: Rise;
+  readonly endS: number;
+  readonly recovered: number | null;
+  readonly shift: SourceShift;
 }
 
 function resistanceOf(
-  trace: Trace,
   loaded: Loaded,
   rest: RestVolts,
-  endS: number,
-  shift: SourceShift,
-): SourceResistance {
-  const surface = Math.max(0, rest.measured - rest.settledAtMost);
-  const until = Math.min(SLOPE_UNTIL_S, endS / 2);
-  const from = indexAtOrAfter(loaded.time, LATE_S);
-  const to = until - LATE_S < SLOPE_SHORTEST_S ? from : indexAtOrAfter(loaded.time, until);
-  const openCircuitFactor = 1 + shift.openCircuit * OPEN_CIRCUIT_SHARE;
-  const growthFactor = 1 + shift.relaxation * RELAXATION_SHARE;
-  const at = (instant: number, voltsPerCharge: number) => {
-    const drawn = valueAt(loaded.time, loaded.charge, instant);
-    const surfaceFall = surface * (1 - Math.exp(-drawn / rest.surfaceChargeC));
-    const openCircuitFall = Math.max(0, surfaceFall - voltsPerCharge * drawn) * openCircuitFactor;
-    const fall = rest.measured - markMean(trace, trace.voltage, instant) - openCircuitFall;
-    return fall / markMean(trace, trace.current, instant);
-  };
-  const slope = sourceSlope(loaded, from, to);
-  let resistance: SourceResistance = { earlyOhm: 0, growthOhm: 0 };
+  { rise, endS, recovered, shift }: ResistanceFrame,
+): SourceResistance | null {
+  const wholeHeat = loaded.heat[loaded.heat.length - 1] as number;
+  let fallPerHeat = 0;
+  let relaxation: Relaxation | null = null;
   for (let round = 0; round < ROUNDS; round++) {
-    const voltsPerCharge = round === 0 ? 0 : slope(resistance);
-    const earlyOhm = at(EARLY_S, voltsPerCharge);
-    const growthOhm = (growthFactor * Math.max(0, at(LATE_S, voltsPerCharge) - earlyOhm)) / Math.log(LATE_S / EARLY_S);
-    resistance = { earlyOhm, growthOhm };
+    relaxation = fitRelaxation(loaded, rest, { riseEndS: rise.endS, endS, fallPerHeat });
+    if (!relaxation) return null;
+    fallPerHeat = (1 - warmingOf(recovered, relaxation.earlyOhm, shift.warming)) / wholeHeat;
   }
-  return resistance;
+  if (!relaxation) return null;
+  return { ...shifted(relaxation, shift), fallPerHeat };
 }
 
-/**
- * The slope dU/dq over the samples [from, to), as a function of the resistance: U = V + early I + growth I ln t is linear in
- * its parts, and so is the slope of its least-squares line. 0 when there is nothing to fit.
- */
-function sourceSlope(loaded: Loaded, from: number, to: number): (resistance: SourceResistance) => number {
-  const { charge, voltage, current, time } = loaded;
-  const slopeOf = (values: Float64Array) => fitLine(charge, values, from, to)?.slope ?? 0;
-  const relaxing = new Float64Array(time.length);
-  for (let i = from; i < to; i++) relaxing[i] = (current[i] as number) * Math.log((time[i] as number) / EARLY_S);
-  const [ofVoltage, ofCurrent, ofRelaxing] = [slopeOf(voltage), slopeOf(current), slopeOf(relaxing)];
-  return ({ earlyOhm, growthOhm }) => ofVoltage + earlyOhm * ofCurrent + growthOhm * ofRelaxing;
+function shifted({ earlyOhm, growthOhm, pivotNoiseOhm, growthNoiseOhm }: Relaxation, shift: SourceShift) {
+  const pivotOhm = earlyOhm + growthOhm * RELAXATION_PIVOT;
+  const whole = 1 + (shift.resistance * Math.hypot(RESISTANCE_SHARE * pivotOhm, pivotNoiseOhm)) / pivotOhm;
+  const growth = shift.relaxation * Math.hypot(GROWTH_SHARE * earlyOhm, growthNoiseOhm);
+  return { earlyOhm: whole * earlyOhm - growth * RELAXATION_PIVOT, growthOhm: whole * growthOhm + growth };
+}
+
+/** Resistance at the end of the run over that at its beginning. */
+function warmingOf(recovered: number | null, earlyOhm: number, shift: number): number {
+  if (recovered === null) return USUAL_WARMING + shift * USUAL_WARMING_UNCERTAINTY;
+  const ratio = Math.min(MOST_WARMING, Math.max(LEAST_WARMING, recovered / earlyOhm));
+  return ratio + shift * WARMING_UNCERTAINTY;
 }
 
 /** U at the samples. */
-function sourceOver(loaded: Loaded, resistance: SourceResistance): Float64Array {
-  const volts = new Float64Array(loaded.time.length);
-  for (let i = 0; i < volts.length; i++) {
-    volts[i] =
-      (loaded.voltage[i] as number) +
-      (loaded.current[i] as number) * resistanceAt(resistance, loaded.time[i] as number);
-  }
-  return volts;
+function sourceOver({ time, voltage, current, heat }: Loaded, resistance: SourceResistance): Float64Array {
+  return voltage.map(
+    (volts, i) => volts + (current[i] as number) * resistanceAt(resistance, time[i] as number, heat[i] as number),
+  );
 }

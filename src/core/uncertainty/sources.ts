@@ -18,8 +18,8 @@ export interface Source {
 /** Half-width of a declared sense resistance, and of one computed from gauge and length, as shares (common practice). */
 const DECLARED_SENSE_SHARE = 0.05;
 const COMPUTED_SENSE_SHARE = 0.1;
-/** Half-width of the extension of a translation past the end of the log, as a share of it. */
-const EXTENSION_SHARE = 0.5;
+/** Standard uncertainty of the extension of a translation past the end of the log, as a share of it. */
+const EXTENSION_SHARE = 0.2;
 
 /** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing, translation. */
 export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFacts, noise: Noise): Source[] {
@@ -101,9 +101,14 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
       move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time - by * onset) } }),
     },
     { name: "cutoff", move: (by) => ({ ...subject, cutoffShiftS: by * cutoff }) },
-    { name: "open-circuit fall", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, openCircuit: by } }) },
+    {
+      name: "source resistance",
+      move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, resistance: by } }),
+    },
     { name: "relaxation", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, relaxation: by } }) },
-    { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * rectangular(EXTENSION_SHARE) }) },
+    { name: "warming", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, warming: by } }) },
+    { name: "surface charge", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, surface: by } }) },
+    { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * EXTENSION_SHARE }) },
     {
       name: "second pulse",
       move: (by) => (secondPulse === 0 ? subject : { ...subject, pulseShiftS: by * secondPulse }),
