@@ -1,5 +1,6 @@
 import type { Estimate } from "../statistics/estimate.js";
 import { rectangular } from "../uncertainty/noise.js";
+import { propagate } from "../uncertainty/propagate.js";
 import { fitHeatBalance, type HeatBalance, temperatureAfter, type Warming } from "./heat-balance.js";
 
 /** One step of a ladder with its warming curve; the curve ends at the step's end or at the temperature limit. */
@@ -39,18 +40,21 @@ const BISECTIONS = 60;
 export function limitCurrent(steps: readonly WarmedStep[], limitC: number, shared: SharedUncertainty): Estimate | null {
   const best = solve(steps, limitC, CAPACITY_EXPONENT);
   if (!best) return null;
-  const moved = [
-    solve(steps, limitC - shared.temperatureK, CAPACITY_EXPONENT),
-    solve(
-      steps.map((step) => ({ ...step, ambientC: step.ambientC + shared.ambientK })),
-      limitC,
-      CAPACITY_EXPONENT,
-    ),
-    solve(steps, limitC, CAPACITY_EXPONENT + rectangular(CAPACITY_EXPONENT_HALF_WIDTH)),
-  ].map((one) => (one ? one.currentA - best.currentA : best.halfBracketA));
-  const share = best.currentA * Math.hypot(shared.currentShare, MODEL_SHARE);
-  const misfit = best.misfitK / best.kelvinPerAmpere;
-  return { value: best.currentA, uncertainty: Math.hypot(...moved, share, misfit) };
+  const { currentA, halfBracketA } = best;
+  const uncertainties = [shared.temperatureK, shared.ambientK, rectangular(CAPACITY_EXPONENT_HALF_WIDTH)];
+  // Where a move takes the estimate out of the brackets, no more is known than that it lies between them.
+  const { covariance } = propagate(
+    ([limit = 0, ambientMoveK = 0, exponent = 0]) => {
+      const moved = steps.map((step) => ({ ...step, ambientC: step.ambientC + ambientMoveK }));
+      return [solve(moved, limit, exponent)?.currentA ?? Number.NaN];
+    },
+    [limitC, 0, CAPACITY_EXPONENT],
+    uncertainties.map((one, i) => uncertainties.map((_, j) => (i === j ? one ** 2 : 0))),
+  );
+  const variance = covariance[0]?.[0] ?? Number.NaN;
+  const moves = Number.isNaN(variance) ? halfBracketA : Math.sqrt(variance);
+  const share = currentA * Math.hypot(shared.currentShare, MODEL_SHARE);
+  return { value: currentA, uncertainty: Math.hypot(moves, share, best.misfitK / best.kelvinPerAmpere) };
 }
 
 interface Solution {
