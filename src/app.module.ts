@@ -18,6 +18,7 @@ import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js"
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
+import { RecordModule } from "./platform/record/record.module.js";
 import { ThreadsModule } from "./platform/threads/threads.module.js";
 
 /** The service: the platform and every feature on it. */
@@ -34,6 +35,7 @@ export class AppModule {
         NotificationsModule,
         PlatformModule,
         QueueModule,
+        RecordModule,
         ThreadsModule,
         AccountsModule,
         BenchesModule,

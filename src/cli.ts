@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import "reflect-metadata";
 import { Command, CommanderError, Option } from "commander";
+import { audit } from "./cli/audit.js";
 import { check } from "./cli/check.js";
 import { EXIT, sentenceOf } from "./cli/faults.js";
 import { grant } from "./cli/grant.js";
@@ -83,6 +84,18 @@ program
   .addOption(new Option("--role <role>", "its new role").choices(ROLES).makeOptionMandatory())
   .addHelpText("after", "\nExample:\n  packledger grant vito --role moderator")
   .action(grant);
+
+program
+  .command("audit")
+  .description("verify the chain of what happened, link by link; needs the database of a running service")
+  .option("--noted <hash>", "a last hash that was noted before: whether it is still in the chain")
+  .addHelpText(
+    "after",
+    "\nExamples:\n  packledger audit\n  packledger audit --noted 9f2c...\n\nExit code: 0 unbroken, 1 broken or cut off, 2 something else failed.",
+  )
+  .action(async (options) => {
+    process.exitCode = await audit(options);
+  });
 
 try {
   await program.parseAsync();

@@ -1,4 +1,5 @@
 import { loadDemoOnce } from "./demo.js";
+import { SetupService } from "./features/accounts/setup.service.js";
 import { readConfig } from "./platform/config/config.js";
 import { CAUTION } from "./platform/http/caution.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
@@ -10,6 +11,8 @@ await runUntilSignal(async () => {
   const work = async () => {
     if (config.demo) await loadDemoOnce(service, config, console.log);
     console.log(welcome(service.url, config.demo));
+    const setupToken = await service.app.get(SetupService).offer(config.setupToken);
+    if (setupToken) console.log(setup(service.url, config.setupToken ? "the value of SETUP_TOKEN" : setupToken));
   };
   return { stop: () => service.stop(), work };
 });
@@ -24,5 +27,12 @@ Packledger answers at ${url}
   stop                        Ctrl-C
 
 Caution. ${CAUTION}
+`;
+}
+
+function setup(url: string, token: string): string {
+  return `There is no administrator yet. Whoever has this token may register as the first one, once, within 24 hours:
+  POST ${url}/v1/administrators
+  {"token": "${token}", "handle": "...", "password": "..."}
 `;
 }

@@ -1,37 +1,60 @@
-import { Body, Controller, Get, Header, Post } from "@nestjs/common";
-import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Body, Controller, Get, HttpCode, Param, Post, Put } from "@nestjs/common";
+import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
-import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
-import { AccountsService } from "./accounts.service.js";
-import { AccountView, CredentialsInput, SessionView } from "./accounts.views.js";
+import { Authenticated, CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
+import { AccountsService, accountView } from "./accounts.service.js";
+import {
+  AccountView,
+  CredentialsInput,
+  ErasureInput,
+  ErasureView,
+  PasswordInput,
+  RoleInput,
+} from "./accounts.views.js";
 
 @ApiTags("accounts")
-@Controller("v1")
+@Controller("v1/accounts")
 export class AccountsController {
   constructor(private readonly accounts: AccountsService) {}
 
-  @Post("accounts")
+  @Post()
   @ApiOperation({ summary: "Register as a tester" })
   @ApiCreatedResponse({ type: AccountView })
   register(@Body() input: CredentialsInput): Promise<AccountView> {
     return this.accounts.register(input);
   }
 
-  @Get("accounts/me")
+  @Get("me")
   @Authenticated()
   @ApiOperation({ summary: "Your account" })
   @ApiOkResponse({ type: AccountView })
   me(@CurrentAccount() caller: Caller): AccountView {
-    return caller;
+    return accountView(caller);
   }
 
-  @Post("sessions")
-  @AnswerHoldsSecret()
-  @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Open a session" })
-  @ApiCreatedResponse({ type: SessionView })
-  openSession(@Body() input: CredentialsInput): Promise<SessionView> {
-    return this.accounts.openSession(input);
+  @Put("me/password")
+  @SessionOnly()
+  @HttpCode(204)
+  @ApiOperation({ summary: "Set another password; every other session ends" })
+  @ApiNoContentResponse()
+  setPassword(@Body() input: PasswordInput, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.accounts.setPassword(input, caller);
+  }
+
+  @Post("me/erasure")
+  @SessionOnly()
+  @HttpCode(200)
+  @ApiOperation({ summary: "Erase your personal data for good; what remains is said" })
+  @ApiOkResponse({ type: ErasureView })
+  erase(@Body() { password }: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
+    return this.accounts.erase(password, caller);
+  }
+
+  @Put(":id/role")
+  @Roles("administrator")
+  @ApiOperation({ summary: "Give an account another role" })
+  @ApiOkResponse({ type: AccountView })
+  setRole(@Param("id") id: string, @Body() input: RoleInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
+    return this.accounts.setRole(id, input, caller);
   }
 }

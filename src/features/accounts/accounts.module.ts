@@ -1,20 +1,41 @@
 import { Global, Module } from "@nestjs/common";
-import { SESSION_READER } from "../../platform/auth/account.js";
+import { CREDENTIAL_READER } from "../../platform/auth/account.js";
 import { AccountsController } from "./accounts.controller.js";
 import { AccountsRepository } from "./accounts.repository.js";
 import { AccountsResolver } from "./accounts.resolver.js";
 import { AccountsService } from "./accounts.service.js";
+import { Credentials } from "./credentials.js";
+import { KeysController } from "./keys.controller.js";
+import { KeysRepository } from "./keys.repository.js";
+import { KeysResolver } from "./keys.resolver.js";
+import { KeysService } from "./keys.service.js";
+import { SessionsController } from "./sessions.controller.js";
+import { SessionsRepository } from "./sessions.repository.js";
+import { SessionsResolver } from "./sessions.resolver.js";
+import { SessionsService } from "./sessions.service.js";
+import { SetupController } from "./setup.controller.js";
+import { SetupRepository } from "./setup.repository.js";
+import { SetupService } from "./setup.service.js";
 
 /** Global, because every request's guard asks it who is calling. */
 @Global()
 @Module({
-  controllers: [AccountsController],
+  controllers: [AccountsController, SessionsController, KeysController, SetupController],
   providers: [
     AccountsRepository,
     AccountsResolver,
     AccountsService,
-    { provide: SESSION_READER, useExisting: AccountsService },
+    SessionsRepository,
+    SessionsResolver,
+    SessionsService,
+    KeysRepository,
+    KeysResolver,
+    KeysService,
+    SetupRepository,
+    SetupService,
+    Credentials,
+    { provide: CREDENTIAL_READER, useExisting: Credentials },
   ],
-  exports: [AccountsService, SESSION_READER],
+  exports: [AccountsService, SetupService, CREDENTIAL_READER],
 })
 export class AccountsModule {}

@@ -1,17 +1,32 @@
 import { Injectable } from "@nestjs/common";
 import type { Account } from "../../generated/prisma/client.js";
-import { Database } from "../../platform/database/database.js";
+import type { Role } from "../../platform/auth/account.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/faults.js";
 import { equalIgnoringCase } from "../../platform/database/patterns.js";
+import { Happenings } from "../../platform/record/happenings.js";
 
 @Injectable()
 export class AccountsRepository {
-  constructor(private readonly database: Database) {}
+  constructor(
+    private readonly database: Database,
+    private readonly happenings: Happenings,
+  ) {}
 
-  /** Null when the handle is taken. */
-  async create(handle: string, passwordHash: string): Promise<Account | null> {
+  /** Null when the handle is taken. `before` is done in the same transaction, and undone with it when it throws. */
+  async create(
+    handle: string,
+    passwordHash: string,
+    role: Role,
+    before?: (tx: Transaction) => Promise<void>,
+  ): Promise<Account | null> {
     try {
-      return await this.database.account.create({ data: { handle, passwordHash } });
+      return await this.happenings.transaction(async (tx) => {
+        await before?.(tx);
+        const account = await tx.account.create({ data: { handle, passwordHash, role } });
+        this.tell(tx, { actorId: account.id, event: "register", id: account.id, to: role });
+        return account;
+      });
     } catch (error) {
       if (isDuplicate(error)) return null;
       throw error;
@@ -26,21 +41,54 @@ export class AccountsRepository {
     return (await this.database.account.findFirst({ select: { id: true } })) !== null;
   }
 
-  async updateRole(handle: string, role: string): Promise<boolean> {
-    const { count } = await this.database.account.updateMany({
-      where: { handle: equalIgnoringCase(handle) },
-      data: { role },
+  /** As the operator of the service, beside the APIs. */
+  async updateRole(handle: string, role: Role): Promise<boolean> {
+    const account = await this.findByHandle(handle);
+    return account !== null && (await this.setRole(account.id, role, null, null)) !== null;
+  }
+
+  /** Null when there is no such account. */
+  setRole(id: string, role: Role, actorId: string | null, reason: string | null): Promise<Account | null> {
+    return this.happenings.transaction(async (tx) => {
+      const [before] = await tx.$queryRaw<{ role: string }[]>`
+        SELECT role FROM account WHERE id = ${id}::uuid AND erased_at IS NULL FOR UPDATE`;
+      if (!before) return null;
+      const account = await tx.account.update({ where: { id }, data: { role } });
+      if (before.role !== role) this.tell(tx, { actorId, event: "grant", id, from: before.role, to: role, reason });
+      return account;
     });
-    return count > 0;
   }
 
-  async createSession(accountId: string, tokenHash: Buffer<ArrayBuffer>, expiresAt: Date): Promise<void> {
-    await this.database.session.deleteMany({ where: { accountId, expiresAt: { lt: new Date() } } });
-    await this.database.session.create({ data: { accountId, tokenHash, expiresAt } });
+  /** Ends every session but the one that is kept. */
+  async setPassword(id: string, passwordHash: string, keptSessionId: string): Promise<void> {
+    await this.happenings.transaction(async (tx) => {
+      await tx.account.update({ where: { id }, data: { passwordHash } });
+      await tx.session.deleteMany({ where: { accountId: id, id: { not: keptSessionId } } });
+      this.tell(tx, { actorId: id, event: "change-password", id });
+    });
   }
 
-  async findByToken(tokenHash: Buffer<ArrayBuffer>): Promise<Account | null> {
-    const session = await this.database.session.findUnique({ where: { tokenHash }, include: { account: true } });
-    return session && session.expiresAt > new Date() ? session.account : null;
+  /** Erases what is personal; what others' results rest on stays, under the new handle. */
+  async erase(id: string, handle: string): Promise<void> {
+    await this.happenings.transaction(async (tx) => {
+      const { role } = await tx.account.findUniqueOrThrow({ where: { id } });
+      const gone = { passwordHash: null, sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} } };
+      await tx.account.update({ where: { id }, data: { handle, role: "tester", erasedAt: new Date(), ...gone } });
+      await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
+      await tx.columnMap.deleteMany({ where: { ownerId: id } });
+      await tx.run.updateMany({ where: { testerId: id }, data: { fileName: "log" } });
+      await this.happenings.eraseWordsOf(tx, id);
+      this.tell(tx, { actorId: id, event: "erase", id, from: role, to: "erased" });
+    });
+  }
+
+  private tell(
+    tx: Transaction,
+    {
+      id,
+      ...rest
+    }: { actorId: string | null; event: string; id: string; from?: string; to?: string; reason?: string | null },
+  ): void {
+    this.happenings.tell(tx, { ...rest, subject: { kind: "account", id } });
   }
 }

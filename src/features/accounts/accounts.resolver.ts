@@ -1,8 +1,15 @@
-import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount } from "../../platform/auth/decorators.js";
-import { AccountsService } from "./accounts.service.js";
-import { AccountView, CredentialsInput, SessionView } from "./accounts.views.js";
+import { CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
+import { AccountsService, accountView } from "./accounts.service.js";
+import {
+  AccountView,
+  CredentialsInput,
+  ErasureInput,
+  ErasureView,
+  PasswordInput,
+  RoleInput,
+} from "./accounts.views.js";
 
 @Resolver()
 export class AccountsResolver {
@@ -10,7 +17,7 @@ export class AccountsResolver {
 
   @Query(() => AccountView, { nullable: true, description: "Your account; null without a session" })
   me(@CurrentAccount() caller: Caller | null): AccountView | null {
-    return caller;
+    return caller && accountView(caller);
   }
 
   @Mutation(() => AccountView, { description: "Register as a tester" })
@@ -18,8 +25,26 @@ export class AccountsResolver {
     return this.accounts.register(input);
   }
 
-  @Mutation(() => SessionView, { description: "Open a session" })
-  createSession(@Args("input") input: CredentialsInput): Promise<SessionView> {
-    return this.accounts.openSession(input);
+  @Mutation(() => AccountView, { description: "Set another password; every other session ends" })
+  @SessionOnly()
+  async setPassword(@Args("input") input: PasswordInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
+    await this.accounts.setPassword(input, caller);
+    return accountView(caller);
+  }
+
+  @Mutation(() => ErasureView, { description: "Erase your personal data for good; what remains is said" })
+  @SessionOnly()
+  eraseAccount(@Args("input") { password }: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
+    return this.accounts.erase(password, caller);
+  }
+
+  @Mutation(() => AccountView, { description: "Give an account another role" })
+  @Roles("administrator")
+  setRole(
+    @Args("id", { type: () => ID }) id: string,
+    @Args("input") input: RoleInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<AccountView> {
+    return this.accounts.setRole(id, input, caller);
   }
 }

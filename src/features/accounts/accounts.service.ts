@@ -1,26 +1,48 @@
-import { createHash, randomBytes } from "node:crypto";
-import { Inject, Injectable } from "@nestjs/common";
+import { Injectable } from "@nestjs/common";
 import type { Account } from "../../generated/prisma/client.js";
-import type { Caller, Role, SessionReader } from "../../platform/auth/account.js";
-import { CONFIG, type Config } from "../../platform/config/config.js";
-import { Problem } from "../../platform/problems/problem.js";
+import type { Caller, Role } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
-import type { AccountView, CredentialsInput, SessionView } from "./accounts.views.js";
+import type { AccountView, CredentialsInput, ErasureView, PasswordInput, RoleInput } from "./accounts.views.js";
+import { weaknessOf } from "./password-rules.js";
 import { hashPassword, passwordMatches } from "./passwords.js";
 
-@Injectable()
-export class AccountsService implements SessionReader {
-  constructor(
-    private readonly accounts: AccountsRepository,
-    @Inject(CONFIG) private readonly config: Config,
-  ) {}
+/** Begins the handles of erased accounts. */
+const ERASED = "erased-";
 
-  async register({ handle, password }: CredentialsInput): Promise<AccountView> {
-    const account = await this.accounts.create(handle, await hashPassword(password));
-    if (account) return view(account);
-    throw new Problem("already-exists", "Choose another handle.", {
-      errors: [{ pointer: "/handle", message: "is taken" }],
-    });
+/** What erasing leaves, told to whoever asks for it. */
+const REMAINS = [
+  "Your runs with their logs, figures and decisions: others' comparisons rest on them. They show a pseudonym in place of your handle.",
+  "Packs, specimens and benches that runs refer to, with the labels you gave them.",
+  "The record of what happened, with your account's id in place of a name; the words of reasons that you gave are erased.",
+  "The notes of decisions that you made as a moderator.",
+];
+
+@Injectable()
+export class AccountsService {
+  constructor(private readonly accounts: AccountsRepository) {}
+
+  register(input: CredentialsInput): Promise<AccountView> {
+    return this.create(input, "tester");
+  }
+
+  /**
+   * @param before what must succeed in the same transaction
+   * @throws Problem for a handle that is taken or a password that is easily guessed
+   */
+  async create(
+    { handle, password }: CredentialsInput,
+    role: Role,
+    before?: (tx: Transaction) => Promise<void>,
+  ): Promise<AccountView> {
+    if (handle.toLowerCase().startsWith(ERASED)) throw handleTaken();
+    await requireStrong(password, handle, "/password");
+    const account = await this.accounts.create(handle, await hashPassword(password), role, before);
+    if (!account) throw handleTaken();
+    return accountView(account);
   }
 
   /** Whether anyone has registered yet. */
@@ -33,28 +55,49 @@ export class AccountsService implements SessionReader {
     return this.accounts.updateRole(handle, role);
   }
 
-  /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
-  async openSession({ handle, password }: CredentialsInput): Promise<SessionView> {
-    const account = await this.accounts.findByHandle(handle);
-    if (!(await passwordMatches(account?.passwordHash ?? null, password)) || !account) {
-      throw new Problem("wrong-credentials", "Check the handle and the password.");
+  /** An administrator gives another account a role. */
+  async setRole(id: string, { role, reason }: RoleInput, caller: Caller): Promise<AccountView> {
+    const accountId = idOf(id, "account");
+    if (accountId === caller.id) throw new Problem("role-required", "Nobody changes their own role.");
+    const account = await this.accounts.setRole(accountId, role, caller.id, reason);
+    if (!account) throw notFound("account");
+    return accountView(account);
+  }
+
+  /** Sets another password and ends every other session. */
+  async setPassword({ password, newPassword }: PasswordInput, caller: Caller): Promise<void> {
+    await this.confirm(password, caller);
+    await requireStrong(newPassword, caller.handle, "/newPassword");
+    await this.accounts.setPassword(caller.id, await hashPassword(newPassword), caller.credentialId);
+  }
+
+  /** Erases the account's personal data for good, and says what remains. */
+  async erase(password: string, caller: Caller): Promise<ErasureView> {
+    await this.confirm(password, caller);
+    const handle = `${ERASED}${caller.id.slice(-12)}`;
+    await this.accounts.erase(caller.id, handle);
+    return { id: caller.id, handle, remains: REMAINS };
+  }
+
+  private async confirm(password: string, caller: Caller): Promise<void> {
+    const account = await this.accounts.findByHandle(caller.handle);
+    if (!(await passwordMatches(account?.passwordHash ?? null, password))) {
+      throw new Problem("wrong-credentials", "Check the password.");
     }
-    const token = randomBytes(32).toString("base64url");
-    const expiresAt = new Date(Date.now() + this.config.sessionHours * 3_600_000);
-    await this.accounts.createSession(account.id, hashToken(token), expiresAt);
-    return { token, expiresAt: expiresAt.toISOString() };
-  }
-
-  async callerOf(token: string): Promise<Caller | null> {
-    const account = await this.accounts.findByToken(hashToken(token));
-    return account && view(account);
   }
 }
 
-function hashToken(token: string): Buffer<ArrayBuffer> {
-  return createHash("sha256").update(token).digest();
+async function requireStrong(password: string, handle: string, pointer: string): Promise<void> {
+  const message = await weaknessOf(password, handle);
+  if (message) throw invalidInput([{ pointer, message }]);
 }
 
-function view({ id, handle, role }: Account): AccountView {
+function handleTaken(): Problem {
+  return new Problem("already-exists", "Choose another handle.", {
+    errors: [{ pointer: "/handle", message: "is taken" }],
+  });
+}
+
+export function accountView({ id, handle, role }: Pick<Account, "id" | "handle" | "role">): AccountView {
   return { id, handle, role: role as Role };
 }

@@ -1,6 +1,6 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { ROLES, type Role } from "../../platform/auth/account.js";
-import { Id, Instant, OneOf, Secret, Text } from "../../platform/views/index.js";
+import { Id, OneOf, Secret, Text, Texts } from "../../platform/views/index.js";
 
 const handlePattern = {
   source: /^[A-Za-z0-9][A-Za-z0-9_-]{2,31}$/,
@@ -16,6 +16,30 @@ export class CredentialsInput {
   password: string;
 }
 
+@InputType()
+export class PasswordInput {
+  @Secret({ description: "The present password", min: 1, max: 256 })
+  password: string;
+
+  @Secret({ description: "The new password", min: 10, max: 256 })
+  newPassword: string;
+}
+
+@InputType()
+export class ErasureInput {
+  @Secret({ description: "The password, as a last confirmation", min: 1, max: 256 })
+  password: string;
+}
+
+@InputType()
+export class RoleInput {
+  @OneOf(ROLES, { description: "The new role" })
+  role: Role;
+
+  @Text({ description: "Why, for the record", max: 1_000, multiline: true })
+  reason: string;
+}
+
 @ObjectType("Account")
 export class AccountView {
   @Id({ description: "Id" })
@@ -28,13 +52,16 @@ export class AccountView {
   role: Role;
 }
 
-@ObjectType("Session")
-export class SessionView {
-  @Text({ description: "Sent as `Authorization: Bearer ...`; shown this once", max: 43 })
-  token: string;
+@ObjectType("Erasure", { description: "An account whose personal data are gone" })
+export class ErasureView {
+  @Id({ description: "Id, which stays as a pseudonym" })
+  id: string;
 
-  @Instant({ description: "When the session ends" })
-  expiresAt: string;
+  @Text({ description: "What others see now in place of the handle", max: 32 })
+  handle: string;
+
+  @Texts({ description: "What remains, and why", longest: 500 })
+  remains: string[];
 }
 
 /** A tester as others see them. */

@@ -25,7 +25,8 @@ export class ReviewsService {
     const run = await this.runs.get(runId, caller);
     if (run.tester.id === caller.id) throw new Problem("role-required", "Nobody decides on runs of their own.");
     requireKnownRules(run, input);
-    const { review, result } = await this.runs.decide(run, input.decision, (tx) =>
+    const by = { actorId: caller.id, reason: input.note, rules: input.rules };
+    const { review, result } = await this.runs.decide(run, input.decision, by, (tx) =>
       this.reviews.create(tx, run.id, caller.id, input),
     );
     return {

@@ -2,7 +2,7 @@ import { Controller, HttpCode, Post, Req, Res } from "@nestjs/common";
 import { ApiBody, ApiConsumes, ApiExtraModels, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { CurrentAccount, KeyScope } from "../../platform/auth/decorators.js";
 import { CAUTION } from "../../platform/http/caution.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { CheckInput } from "./check.views.js";
@@ -22,6 +22,7 @@ export class ChecksController {
 
   @Post()
   @HttpCode(200)
+  @KeyScope("read")
   @ApiOperation({
     summary: "What a run of this log would give; nothing is stored",
     description: `**Caution.** ${CAUTION}`,

@@ -7,6 +7,7 @@ import { Database, type Transaction } from "../../platform/database/database.js"
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob } from "../../platform/queue/add-job.js";
+import { type Happening, Happenings } from "../../platform/record/happenings.js";
 import { LogsRepository } from "./logs.repository.js";
 import { progressOfState, type RunProgress } from "./progress.js";
 import type { ReceivedLog } from "./received-log.js";
@@ -63,6 +64,14 @@ export interface RunHead extends RunStatus {
   readonly logBytes: number;
 }
 
+/** Who lets something happen to a run, and why. */
+export type Doer = Pick<Happening, "actorId" | "reason" | "rules">;
+
+const SERVICE: Doer = { actorId: null };
+
+/** A run's status as the record of what happened says it. */
+const statusText = ({ state, review }: RunStatus): string => `${state}/${review}`;
+
 export interface EncodedTrace {
   readonly encoding: string;
   readonly data: Uint8Array<ArrayBuffer>;
@@ -81,6 +90,7 @@ export class RunsRepository {
     private readonly database: Database,
     private readonly logs: LogsRepository,
     private readonly notifications: Notifications,
+    private readonly happenings: Happenings,
   ) {}
 
   /**
@@ -89,7 +99,7 @@ export class RunsRepository {
    */
   async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
     for (;;) {
-      const stored = await this.database.$transaction((tx) => this.store(tx, run, log));
+      const stored = await this.transaction((tx) => this.store(tx, run, log));
       // Null when the run that stood in the way was withdrawn at this moment: its place is free now.
       if (stored) return stored;
     }
@@ -114,6 +124,8 @@ export class RunsRepository {
       const { state, review } = retried;
       await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
     }
+    if (count === 1) this.tell(tx, id, "upload", { actorId: testerId }, null, head);
+    else if (retried) this.tell(tx, id, "retry", { actorId: testerId }, head, retried);
     if (count === 1 || retried) {
       await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
       await this.tellProgress(id, progressOfState("queued", log.bytes), tx);
@@ -174,8 +186,8 @@ export class RunsRepository {
 
   /** Takes a run up for evaluation; null when there is nothing to do. */
   async claim(id: string): Promise<RunRow | null> {
-    const claimed = await this.database.$transaction(
-      async (tx) => (await this.move(tx, id, "start")) ?? (await this.move(tx, id, "restart")),
+    const claimed = await this.transaction(
+      async (tx) => (await this.move(tx, id, "start", SERVICE)) ?? (await this.move(tx, id, "restart", SERVICE)),
     );
     return claimed ? this.find(id) : null;
   }
@@ -228,13 +240,13 @@ export class RunsRepository {
     });
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
-    await this.move(tx, run.id, "finish", { currentEvaluationId: evaluationId, ...applied });
+    await this.move(tx, run.id, "finish", SERVICE, { currentEvaluationId: evaluationId, ...applied });
     return true;
   }
 
   /** Notes that a log cannot be read, and why. */
   async storeFault(id: string, fault: { code: string; message: string }): Promise<void> {
-    await this.database.$transaction((tx) => this.move(tx, id, "fail", { error: { ...fault } }));
+    await this.transaction((tx) => this.move(tx, id, "fail", SERVICE, { error: { ...fault } }));
   }
 
   /** Lets something happen to a run by its life's rules; null when it may not happen now, or there is no such run. */
@@ -242,6 +254,7 @@ export class RunsRepository {
     tx: Transaction,
     id: string,
     event: RunEvent,
+    by: Doer,
     more: Prisma.RunUncheckedUpdateInput = {},
   ): Promise<RunHead | null> {
     const head = await this.lock(tx, id);
@@ -252,6 +265,7 @@ export class RunsRepository {
       data: { state: next.state, review: next.review, ...more },
       select: { id: true },
     });
+    this.tell(tx, id, event, by, head, next);
     if (PROGRESS_EVENTS.includes(event)) await this.tellProgress(id, progressOfState(next.state, head.logBytes), tx);
     return { ...head, ...next };
   }
@@ -263,11 +277,16 @@ export class RunsRepository {
     const { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256 } = run;
     const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256 };
     const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
-    return this.move(tx, id, "withdraw", { withdrawal: before + 1 });
+    return this.move(tx, id, "withdraw", { actorId: testerId }, { withdrawal: before + 1 });
   }
 
   transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
-    return this.database.$transaction(work);
+    return this.happenings.transaction(work);
+  }
+
+  private tell(tx: Transaction, id: string, event: string, by: Doer, from: RunStatus | null, to: RunStatus): void {
+    const subject = { kind: "run", id } as const;
+    this.happenings.tell(tx, { ...by, event, subject, from: from && statusText(from), to: statusText(to) });
   }
 
   /** Another accepted run with the same log; null when there is none. */

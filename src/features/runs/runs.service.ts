@@ -14,7 +14,7 @@ import { StandingsService } from "../rankings/standings.service.js";
 import { SpecimensService } from "../specimens/specimens.service.js";
 import { referenced } from "./referenced.js";
 import { runView } from "./run-view.js";
-import { type NewRun, type RunHead, type RunRow, RunsRepository } from "./runs.repository.js";
+import { type Doer, type NewRun, type RunHead, type RunRow, RunsRepository } from "./runs.repository.js";
 import { type FindingView, RunInput, type RunsArgs, type RunView } from "./runs.views.js";
 import { unreadable } from "./unreadable.js";
 import type { Upload } from "./upload.js";
@@ -104,6 +104,7 @@ export class RunsService {
   async decide<T>(
     { id, state, review, conformance }: RunView,
     decision: Decision,
+    by: Doer,
     record: (tx: Transaction) => Promise<T>,
   ): Promise<{ review: ReviewState; result: T }> {
     const findings = conformance?.findings ?? [];
@@ -113,7 +114,7 @@ export class RunsService {
         const twinId = await this.runs.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
-      const head = await this.runs.move(tx, id, decision);
+      const head = await this.runs.move(tx, id, decision, by);
       if (!head)
         throw new Problem("decision-not-possible", `The run is ${state} and ${review}; it cannot be decided so now.`);
       const result = await record(tx);

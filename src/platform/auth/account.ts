@@ -3,19 +3,28 @@ import type { FastifyRequest } from "fastify";
 export const ROLES = ["tester", "moderator", "administrator"] as const;
 export type Role = (typeof ROLES)[number];
 
+/** What a key may be used for: reading, changing what is one's own, deciding on runs of others. */
+export const SCOPES = ["read", "write", "review"] as const;
+export type Scope = (typeof SCOPES)[number];
+
 /** Who is asking. */
 export interface Caller {
   readonly id: string;
   readonly handle: string;
+  /** What may be done here and now: with a key, no more than its scopes say. */
   readonly role: Role;
+  /** What the key may be used for; null with a session, which may be used for everything. */
+  readonly scopes: readonly Scope[] | null;
+  /** Id of the session or key that came with the request. */
+  readonly credentialId: string;
 }
 
-/** Finds who a session token belongs to; null when it is unknown or has expired. Given by the accounts feature. */
-export interface SessionReader {
-  callerOf(token: string): Promise<Caller | null>;
+/** Finds who a session's token or a key belongs to; null when it is unknown or has expired. Given by the accounts feature. */
+export interface CredentialReader {
+  callerOf(credential: string): Promise<Caller | null>;
 }
 
-export const SESSION_READER = Symbol("session reader");
+export const CREDENTIAL_READER = Symbol("credential reader");
 
 const callers = new WeakMap<FastifyRequest, Caller | null>();
 

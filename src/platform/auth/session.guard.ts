@@ -1,9 +1,19 @@
 import { type CanActivate, type ExecutionContext, Inject, Injectable } from "@nestjs/common";
 import { Reflector } from "@nestjs/core";
+import { GqlExecutionContext } from "@nestjs/graphql";
 import type { FastifyRequest } from "fastify";
+import type { GraphQLResolveInfo } from "graphql";
 import { Problem } from "../problems/problem.js";
-import { type Caller, callerOf, type Role, rememberCaller, SESSION_READER, type SessionReader } from "./account.js";
-import { NEEDED_ROLES } from "./decorators.js";
+import {
+  type Caller,
+  CREDENTIAL_READER,
+  type CredentialReader,
+  callerOf,
+  type Role,
+  rememberCaller,
+  type Scope,
+} from "./account.js";
+import { NEEDED_ROLES, NEEDED_SCOPE } from "./decorators.js";
 import { requestOf } from "./request-of.js";
 
 /** Looks up the caller of every request of both APIs, once, and holds it against what the handler needs. */
@@ -11,15 +21,13 @@ import { requestOf } from "./request-of.js";
 export class SessionGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
-    @Inject(SESSION_READER) private readonly sessions: SessionReader,
+    @Inject(CREDENTIAL_READER) private readonly credentials: CredentialReader,
   ) {}
 
   async canActivate(context: ExecutionContext): Promise<boolean> {
-    const needed = this.reflector.getAllAndOverride<Role[] | undefined>(NEEDED_ROLES, [
-      context.getHandler(),
-      context.getClass(),
-    ]);
     const caller = await this.identify(requestOf(context));
+    if (caller?.scopes) requireScope(caller.scopes, this.scopeNeeded(context));
+    const needed = this.needed<Role[]>(NEEDED_ROLES, context);
     if (!needed) return true;
     if (!caller) {
       throw new Problem(
@@ -33,17 +41,41 @@ export class SessionGuard implements CanActivate {
     return true;
   }
 
+  private needed<T>(metadata: string, context: ExecutionContext): T | undefined {
+    return this.reflector.getAllAndOverride<T | undefined>(metadata, [context.getHandler(), context.getClass()]);
+  }
+
+  /** Null where no key is good enough. */
+  private scopeNeeded(context: ExecutionContext): Scope | null {
+    const said = this.needed<Scope | null>(NEEDED_SCOPE, context);
+    return said === undefined ? (isRead(context) ? "read" : "write") : said;
+  }
+
   private async identify(request: FastifyRequest): Promise<Caller | null> {
     const known = callerOf(request);
     if (known !== undefined) return known;
     const { authorization } = request.headers;
     let caller: Caller | null = null;
     if (authorization !== undefined) {
-      const token = /^Bearer ([\w-]{43})$/i.exec(authorization)?.[1];
-      caller = token ? await this.sessions.callerOf(token) : null;
+      const credential = /^Bearer ([\w-]{43,50})$/i.exec(authorization)?.[1];
+      caller = credential ? await this.credentials.callerOf(credential) : null;
       if (!caller) throw new Problem("invalid-session", "Open a new one with POST /v1/sessions.");
     }
     rememberCaller(request, caller);
     return caller;
+  }
+}
+
+function isRead(context: ExecutionContext): boolean {
+  if (context.getType<string>() !== "graphql") {
+    return ["GET", "HEAD"].includes(context.switchToHttp().getRequest<FastifyRequest>().method);
+  }
+  return GqlExecutionContext.create(context).getInfo<GraphQLResolveInfo>().operation.operation !== "mutation";
+}
+
+function requireScope(scopes: readonly Scope[], needed: Scope | null): void {
+  if (needed === null) throw new Problem("scope-required", "No key may do this. Open a session.");
+  if (!scopes.includes(needed)) {
+    throw new Problem("scope-required", `The key lacks the scope ${needed}. Make another key, or open a session.`);
   }
 }

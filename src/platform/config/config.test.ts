@@ -33,6 +33,7 @@ describe("the configuration", () => {
       SESSION_HOURS: "0",
       EVALUATION_THREADS: "-1",
       RUN_JOBS: "2",
+      SETUP_TOKEN: "short",
     };
     expect.assertions(2 + Object.keys(faulty).length);
     try {
@@ -41,7 +42,7 @@ describe("the configuration", () => {
       const { message } = error as Error;
       for (const key of Object.keys(faulty)) expect(message).toContain(`- ${key} must`);
       expect(message).toContain("--demo");
-      expect(message).not.toMatch(/secret|65536|perhaps|loud|many/);
+      expect(message).not.toMatch(/secret|65536|perhaps|loud|many|short/);
     }
   });
 });

@@ -13,6 +13,8 @@ export interface Config {
   readonly demo: boolean;
   readonly logLevel: string;
   readonly sessionHours: number;
+  /** The token with which the first administrator registers, in place of a random one that is printed. */
+  readonly setupToken: string | null;
   readonly evaluationThreads: number;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
@@ -35,6 +37,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     demo: variables.yesNo("DEMO", variables.databaseUrl("DATABASE_URL") === null) && !args.includes("--no-demo"),
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),
     sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
+    setupToken: variables.secret("SETUP_TOKEN", 32),
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
     runsJobs: variables.yesNo("RUN_JOBS", true),
   };

@@ -39,6 +39,12 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
       );
     },
 
+    secret(key: string, fewest: number): string | null {
+      const text = given(key);
+      if (text === undefined || (text.length >= fewest && text.length <= 256)) return text ?? null;
+      return otherwise(null, `${key} must have ${fewest} to 256 characters.`);
+    },
+
     databaseUrl(key: string): string | null {
       const text = given(key);
       if (text === undefined) return null;

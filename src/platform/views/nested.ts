@@ -1,7 +1,19 @@
 import type { Type } from "@nestjs/common";
 import { Float, Int } from "@nestjs/graphql";
 import { Type as TransformTo } from "class-transformer";
-import { ArrayMaxSize, IsArray, IsInt, IsNumber, IsObject, IsString, MaxLength, ValidateNested } from "class-validator";
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  ArrayUnique,
+  IsArray,
+  IsIn,
+  IsInt,
+  IsNumber,
+  IsObject,
+  IsString,
+  MaxLength,
+  ValidateNested,
+} from "class-validator";
 import { JsonObject } from "../graphql/json-object.scalar.js";
 import { type FieldOptions, field } from "./field.js";
 
@@ -41,6 +53,17 @@ export function Texts({ max = 100, longest = 200, ...options }: TextsOptions): P
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
     IsString({ each: true, message: "must be a list of words" }),
     MaxLength(longest, { each: true, message: `must be words of at most ${longest} characters` }),
+  ]);
+}
+
+/** At least one of a few words, each at most once. */
+export function WordsOf(words: readonly string[], options: FieldOptions): PropertyDecorator {
+  const schema = { type: "string", enum: [...words], isArray: true };
+  return field(() => [String], schema, options, [
+    IsArray({ message: "must be a list" }),
+    ArrayMinSize(1, { message: "must have at least one item" }),
+    ArrayUnique({ message: "must not have an item twice" }),
+    IsIn([...words], { each: true, message: `must be a list of some of: ${words.join(", ")}` }),
   ]);
 }
 

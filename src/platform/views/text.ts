@@ -12,9 +12,12 @@ export interface TextOptions extends FieldOptions {
   readonly multiline?: boolean;
 }
 
-// Control characters have no place in a name, and a database of text cannot hold NUL.
-const singleLine = /^\P{Cc}*$/u;
-const severalLines = /^[\P{Cc}\n\r\t]*$/u;
+// Control characters have no place in a name, and a database of text cannot hold NUL. Format characters (Cf: marks of
+// writing direction, invisible ones), line and paragraph separators, fillers and private characters let one name pass for another.
+const unseen = String.raw`\p{Cc}\p{Cf}\p{Zl}\p{Zp}\p{Co}\p{Cn}\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0\ufe00-\ufe0f`;
+const singleLine = new RegExp(`^[^${unseen}]*$`, "u");
+// Written sentences may hold what joins and colours emoji, but nothing that turns the direction of writing.
+const severalLines = /^(?:[^\p{Cc}\p{Bidi_Control}]|[\n\r\t])*$/u;
 
 /** Written text: white space at both ends is taken off, and equal letters get one spelling (Unicode NFC). */
 export function Text({ min = 1, max, pattern, multiline = false, ...options }: TextOptions): PropertyDecorator {
@@ -30,7 +33,7 @@ export function Text({ min = 1, max, pattern, multiline = false, ...options }: T
     IsString({ message: "must be text" }),
     MinLength(min, { message: `must have at least ${min} characters` }),
     MaxLength(max, { message: `must have at most ${max} characters` }),
-    Matches(allowed, { message: "must not contain control characters" }),
+    Matches(allowed, { message: "must not contain control characters or invisible ones" }),
     ...(pattern ? [Matches(pattern.source, { message: pattern.message })] : []),
   ]);
 }

@@ -1,0 +1,18 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller, CredentialReader } from "../../platform/auth/account.js";
+import { KeysService } from "./keys.service.js";
+import { SessionsService } from "./sessions.service.js";
+import { KEY_PREFIX } from "./tokens.js";
+
+/** Tells who sent a request by what came with it: a session's token or a key. */
+@Injectable()
+export class Credentials implements CredentialReader {
+  constructor(
+    private readonly sessions: SessionsService,
+    private readonly keys: KeysService,
+  ) {}
+
+  callerOf(credential: string): Promise<Caller | null> {
+    return credential.startsWith(KEY_PREFIX) ? this.keys.callerOf(credential) : this.sessions.callerOf(credential);
+  }
+}

@@ -1,0 +1,42 @@
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
+import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { KeysService } from "./keys.service.js";
+import { KeyInput, KeyList, NewKeyView } from "./keys.views.js";
+
+@ApiTags("accounts")
+@Controller("v1/keys")
+export class KeysController {
+  constructor(private readonly keys: KeysService) {}
+
+  @Post()
+  @SessionOnly()
+  @AnswerHoldsSecret()
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Make a key for programs; it is shown this once" })
+  @ApiCreatedResponse({ type: NewKeyView })
+  create(@Body() input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
+    return this.keys.create(input, caller);
+  }
+
+  @Get()
+  @SessionOnly()
+  @ApiOperation({ summary: "Your keys, newest first" })
+  @ApiOkResponse({ type: KeyList })
+  async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.keys.list(args, caller));
+  }
+
+  @Delete(":id")
+  @SessionOnly()
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Delete one of your keys; it is good for nothing from then on" })
+  @ApiNoContentResponse()
+  delete(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.keys.delete(id, caller);
+  }
+}

@@ -1,0 +1,55 @@
+import { Injectable } from "@nestjs/common";
+import type { Account, ApiKey } from "../../generated/prisma/client.js";
+import { Database } from "../../platform/database/database.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+import { Happenings } from "../../platform/record/happenings.js";
+import type { KeyInput } from "./keys.views.js";
+import { LAST_USE_MS } from "./sessions.repository.js";
+
+@Injectable()
+export class KeysRepository {
+  constructor(
+    private readonly database: Database,
+    private readonly happenings: Happenings,
+  ) {}
+
+  /** Null when the account has as many keys as it may have. */
+  create(
+    accountId: string,
+    { label, scopes }: KeyInput,
+    keyHash: Buffer<ArrayBuffer>,
+    most: number,
+  ): Promise<ApiKey | null> {
+    return this.happenings.transaction(async (tx) => {
+      await tx.$queryRaw`SELECT FROM account WHERE id = ${accountId}::uuid FOR UPDATE`;
+      if ((await tx.apiKey.count({ where: { accountId } })) >= most) return null;
+      const key = await tx.apiKey.create({ data: { accountId, label, scopes, keyHash } });
+      const subject = { kind: "key", id: key.id } as const;
+      this.happenings.tell(tx, { actorId: accountId, event: "create", subject, to: scopes.join(" ") });
+      return key;
+    });
+  }
+
+  /** The key with its account, and notes its use; null when there is none. */
+  async use(keyHash: Buffer<ArrayBuffer>): Promise<(ApiKey & { account: Account }) | null> {
+    const key = await this.database.apiKey.findUnique({ where: { keyHash }, include: { account: true } });
+    if (key && Date.now() - (key.lastUsedAt?.getTime() ?? 0) > LAST_USE_MS) {
+      await this.database.apiKey.updateMany({ where: { id: key.id }, data: { lastUsedAt: new Date() } });
+    }
+    return key;
+  }
+
+  /** Newest first. */
+  list(accountId: string, cursor: string | null, take: number): Promise<ApiKey[]> {
+    const behind = cursor ? { id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+    return this.database.apiKey.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
+  }
+
+  delete(id: string, accountId: string): Promise<boolean> {
+    return this.happenings.transaction(async (tx) => {
+      const { count } = await tx.apiKey.deleteMany({ where: { id, accountId } });
+      if (count > 0) this.happenings.tell(tx, { actorId: accountId, event: "delete", subject: { kind: "key", id } });
+      return count > 0;
+    });
+  }
+}

@@ -1,0 +1,30 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { KeysService } from "./keys.service.js";
+import { KeyConnection, KeyInput, type KeyView, NewKeyView } from "./keys.views.js";
+
+@Resolver()
+export class KeysResolver {
+  constructor(private readonly service: KeysService) {}
+
+  @Query(() => KeyConnection, { description: "Your keys, newest first" })
+  @SessionOnly()
+  async keys(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<KeyView>> {
+    return toConnection(await this.service.list(args, caller));
+  }
+
+  @Mutation(() => NewKeyView, { description: "Make a key for programs; it is shown this once" })
+  @SessionOnly()
+  createKey(@Args("input") input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
+    return this.service.create(input, caller);
+  }
+
+  @Mutation(() => ID, { description: "Delete one of your keys; its id" })
+  @SessionOnly()
+  async deleteKey(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+    await this.service.delete(id, caller);
+    return id;
+  }
+}

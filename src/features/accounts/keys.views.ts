@@ -1,0 +1,43 @@
+import { InputType, ObjectType } from "@nestjs/graphql";
+import { SCOPES, type Scope } from "../../platform/auth/account.js";
+import { connectionOf, listOf } from "../../platform/paging/page.js";
+import { Id, Instant, Text, WordsOf } from "../../platform/views/index.js";
+
+@InputType({ isAbstract: true })
+@ObjectType({ isAbstract: true })
+class KeyFields {
+  @Text({ description: "What it is for, in your words", max: 80 })
+  label: string;
+
+  @WordsOf(SCOPES, {
+    description: "What it may be used for: reading, changing what is yours, deciding on runs of others",
+  })
+  scopes: Scope[];
+}
+
+@InputType()
+export class KeyInput extends KeyFields {}
+
+@ObjectType("ApiKey", { description: "A long-lived key for programs" })
+export class KeyView extends KeyFields {
+  @Id({ description: "Id" })
+  id: string;
+
+  @Instant({ description: "When it was made" })
+  createdAt: string;
+
+  @Instant({
+    description: "When it was last used, to within five minutes; null while it was never used",
+    optional: true,
+  })
+  lastUsedAt: string | null;
+}
+
+@ObjectType("NewApiKey")
+export class NewKeyView extends KeyView {
+  @Text({ description: "The key, sent as `Authorization: Bearer ...`; shown this once", max: 60 })
+  key: string;
+}
+
+export const KeyList = listOf(KeyView, "ApiKey");
+export const KeyConnection = connectionOf(KeyView, "ApiKey");

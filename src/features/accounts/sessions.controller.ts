@@ -1,0 +1,42 @@
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
+import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { CredentialsInput } from "./accounts.views.js";
+import { SessionsService } from "./sessions.service.js";
+import { OpenSessionList, SessionView } from "./sessions.views.js";
+
+@ApiTags("accounts")
+@Controller("v1/sessions")
+export class SessionsController {
+  constructor(private readonly sessions: SessionsService) {}
+
+  @Post()
+  @AnswerHoldsSecret()
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Open a session" })
+  @ApiCreatedResponse({ type: SessionView })
+  open(@Body() input: CredentialsInput): Promise<SessionView> {
+    return this.sessions.open(input);
+  }
+
+  @Get()
+  @SessionOnly()
+  @ApiOperation({ summary: "Your open sessions, newest first" })
+  @ApiOkResponse({ type: OpenSessionList })
+  async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.sessions.list(args, caller));
+  }
+
+  @Delete(":id")
+  @SessionOnly()
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "End one of your sessions" })
+  @ApiNoContentResponse()
+  end(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.sessions.end(id, caller);
+  }
+}

@@ -1,0 +1,50 @@
+import { Injectable } from "@nestjs/common";
+import type { Account, Session } from "../../generated/prisma/client.js";
+import { Database } from "../../platform/database/database.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+
+/** How stale the note of a last use may be, ms: not every request writes. */
+export const LAST_USE_MS = 5 * 60_000;
+/** Most sessions of an account; a new one ends the one that was used longest ago. */
+const MOST_SESSIONS = 50;
+
+@Injectable()
+export class SessionsRepository {
+  constructor(private readonly database: Database) {}
+
+  async create(accountId: string, tokenHash: Buffer<ArrayBuffer>, expiresAt: Date): Promise<void> {
+    await this.database.session.deleteMany({ where: { accountId, expiresAt: { lt: new Date() } } });
+    await this.database.session.create({ data: { accountId, tokenHash, expiresAt } });
+    const tooMany = await this.database.session.findMany({
+      where: { accountId },
+      orderBy: { lastUsedAt: "desc" },
+      skip: MOST_SESSIONS,
+      select: { id: true },
+    });
+    if (tooMany.length > 0) {
+      await this.database.session.deleteMany({ where: { id: { in: tooMany.map(({ id }) => id) } } });
+    }
+  }
+
+  /** The session that a token opens and its account, and notes its use; null when there is none. */
+  async use(tokenHash: Buffer<ArrayBuffer>): Promise<(Session & { account: Account }) | null> {
+    const now = new Date();
+    const session = await this.database.session.findUnique({ where: { tokenHash }, include: { account: true } });
+    if (!session || session.expiresAt <= now) return null;
+    if (now.getTime() - session.lastUsedAt.getTime() > LAST_USE_MS) {
+      await this.database.session.updateMany({ where: { id: session.id }, data: { lastUsedAt: now } });
+    }
+    return session;
+  }
+
+  /** Newest first. */
+  list(accountId: string, cursor: string | null, take: number): Promise<Session[]> {
+    const behind = cursor ? { id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+    const where = { accountId, expiresAt: { gt: new Date() }, ...behind };
+    return this.database.session.findMany({ where, orderBy: { id: "desc" }, take });
+  }
+
+  async end(id: string, accountId: string): Promise<boolean> {
+    return (await this.database.session.deleteMany({ where: { id, accountId } })).count > 0;
+  }
+}

@@ -1,0 +1,30 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { CredentialsInput } from "./accounts.views.js";
+import { SessionsService } from "./sessions.service.js";
+import { OpenSessionConnection, type OpenSessionView, SessionView } from "./sessions.views.js";
+
+@Resolver()
+export class SessionsResolver {
+  constructor(private readonly service: SessionsService) {}
+
+  @Query(() => OpenSessionConnection, { description: "Your open sessions, newest first" })
+  @SessionOnly()
+  async sessions(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<OpenSessionView>> {
+    return toConnection(await this.service.list(args, caller));
+  }
+
+  @Mutation(() => SessionView, { description: "Open a session" })
+  createSession(@Args("input") input: CredentialsInput): Promise<SessionView> {
+    return this.service.open(input);
+  }
+
+  @Mutation(() => ID, { description: "End one of your sessions; its id" })
+  @SessionOnly()
+  async endSession(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+    await this.service.end(id, caller);
+    return id;
+  }
+}

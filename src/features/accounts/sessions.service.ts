@@ -1,0 +1,59 @@
+import { Inject, Injectable } from "@nestjs/common";
+import type { Caller, Role } from "../../platform/auth/account.js";
+import { CONFIG, type Config } from "../../platform/config/config.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { AccountsRepository } from "./accounts.repository.js";
+import type { CredentialsInput } from "./accounts.views.js";
+import { passwordMatches } from "./passwords.js";
+import { SessionsRepository } from "./sessions.repository.js";
+import type { OpenSessionView, SessionView } from "./sessions.views.js";
+import { hashOfToken, newToken } from "./tokens.js";
+
+@Injectable()
+export class SessionsService {
+  constructor(
+    private readonly accounts: AccountsRepository,
+    private readonly sessions: SessionsRepository,
+    @Inject(CONFIG) private readonly config: Config,
+  ) {}
+
+  /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
+  async open({ handle, password }: CredentialsInput): Promise<SessionView> {
+    const account = await this.accounts.findByHandle(handle);
+    if (!(await passwordMatches(account?.passwordHash ?? null, password)) || !account) {
+      throw new Problem("wrong-credentials", "Check the handle and the password.");
+    }
+    const token = newToken();
+    const expiresAt = new Date(Date.now() + this.config.sessionHours * 3_600_000);
+    await this.sessions.create(account.id, hashOfToken(token), expiresAt);
+    return { token, expiresAt: expiresAt.toISOString() };
+  }
+
+  async callerOf(token: string): Promise<Caller | null> {
+    const session = await this.sessions.use(hashOfToken(token));
+    if (!session) return null;
+    const { id, handle, role } = session.account;
+    return { id, handle, role: role as Role, scopes: null, credentialId: session.id };
+  }
+
+  async list(args: PageArgs, caller: Caller): Promise<Page<OpenSessionView>> {
+    const page = await readPage(
+      args,
+      (take) => this.sessions.list(caller.id, args.after ?? null, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, ({ id, createdAt, lastUsedAt, expiresAt }) => ({
+      id,
+      createdAt: createdAt.toISOString(),
+      lastUsedAt: lastUsedAt.toISOString(),
+      expiresAt: expiresAt.toISOString(),
+      current: id === caller.credentialId,
+    }));
+  }
+
+  async end(id: string, caller: Caller): Promise<void> {
+    if (!(await this.sessions.end(idOf(id, "session"), caller.id))) throw notFound("session");
+  }
+}

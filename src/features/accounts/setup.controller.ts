@@ -1,0 +1,18 @@
+import { Body, Controller, Post } from "@nestjs/common";
+import { ApiCreatedResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { AccountView } from "./accounts.views.js";
+import { SetupService } from "./setup.service.js";
+import { SetupInput } from "./setup.views.js";
+
+@ApiTags("accounts")
+@Controller("v1/administrators")
+export class SetupController {
+  constructor(private readonly setup: SetupService) {}
+
+  @Post()
+  @ApiOperation({ summary: "Register the first administrator, with the token that the service printed at its start" })
+  @ApiCreatedResponse({ type: AccountView })
+  register(@Body() input: SetupInput): Promise<AccountView> {
+    return this.setup.register(input);
+  }
+}

@@ -1,0 +1,44 @@
+import { Injectable } from "@nestjs/common";
+import { Problem } from "../../platform/problems/problem.js";
+import { AccountsService } from "./accounts.service.js";
+import type { AccountView } from "./accounts.views.js";
+import { SetupRepository } from "./setup.repository.js";
+import type { SetupInput } from "./setup.views.js";
+import { hashOfToken, newToken } from "./tokens.js";
+
+const VALID_HOURS = 24;
+
+/** Lets the first administrator register: whoever can read what the service prints, or set its variables. */
+@Injectable()
+export class SetupService {
+  constructor(
+    private readonly setup: SetupRepository,
+    private readonly accounts: AccountsService,
+  ) {}
+
+  /**
+   * A token for one registration within 24 h, in place of any before; null when there is an administrator.
+   *
+   * @param chosen a token that the operator has chosen, in place of a random one
+   */
+  async offer(chosen: string | null): Promise<string | null> {
+    if (await this.setup.hasAdministrator()) return null;
+    const token = chosen ?? newToken();
+    await this.setup.put(hashOfToken(token), new Date(Date.now() + VALID_HOURS * 3_600_000));
+    return token;
+  }
+
+  /** Registers the first administrator; the token is spent by that, once. */
+  async register({ token, ...credentials }: SetupInput): Promise<AccountView> {
+    const tokenHash = hashOfToken(token);
+    // Looked at before the password is hashed, so that nobody makes the service work without a token.
+    if (!(await this.setup.stands(tokenHash))) throw notStanding();
+    return this.accounts.create(credentials, "administrator", async (tx) => {
+      if (!(await this.setup.take(tx, tokenHash))) throw notStanding();
+    });
+  }
+}
+
+function notStanding(): Problem {
+  return new Problem("setup-token-required", "The token is not one that stands. Start the service again for another.");
+}

@@ -1,0 +1,82 @@
+import { randomBytes } from "node:crypto";
+import { Injectable } from "@nestjs/common";
+import { Database, type Transaction } from "../database/database.js";
+import { addLink, eraseWordsOf, linksAbout, lockEnd, type StoredLink } from "./chain.repository.js";
+import { digestOfReason, hashOfLink, type SubjectKind } from "./link.js";
+
+/** Something that happened, as whoever did it tells it. */
+export interface Happening {
+  /** Account that did it; null for the service itself or its operator. */
+  readonly actorId: string | null;
+  readonly event: string;
+  readonly subject: { readonly kind: SubjectKind; readonly id: string };
+  readonly from?: string | null;
+  readonly to?: string | null;
+  readonly rules?: readonly string[];
+  readonly reason?: string | null;
+}
+
+/** Most links that are shown about one thing, the newest ones. */
+const MOST_SHOWN = 500;
+
+/** Writes down what happens, chained by hash, in the transactions in which it happens. */
+@Injectable()
+export class Happenings {
+  private readonly told = new WeakMap<Transaction, Happening[]>();
+
+  constructor(private readonly database: Database) {}
+
+  /**
+   * Does work in a transaction and adds what it told of to the chain at its end, so that the chain is locked only for a
+   * moment and after every other lock.
+   */
+  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(async (tx) => {
+      const happenings: Happening[] = [];
+      this.told.set(tx, happenings);
+      const result = await work(tx);
+      await append(tx, happenings);
+      return result;
+    });
+  }
+
+  /** Tells of something that the transaction does; it must be one of `transaction`. */
+  tell(tx: Transaction, happening: Happening): void {
+    const happenings = this.told.get(tx);
+    if (!happenings) throw new Error("what happens is told in a transaction of the record");
+    happenings.push(happening);
+  }
+
+  /** What happened to one thing, in order; the newest 500. */
+  about(kind: SubjectKind, id: string): Promise<StoredLink[]> {
+    return linksAbout(this.database, kind, id, MOST_SHOWN);
+  }
+
+  /** Erases the words of every reason that an account gave. The chain stays whole. */
+  eraseWordsOf(tx: Transaction, actorId: string): Promise<void> {
+    return eraseWordsOf(tx, actorId);
+  }
+}
+
+async function append(tx: Transaction, happenings: readonly Happening[]): Promise<void> {
+  if (happenings.length === 0) return;
+  let end = await lockEnd(tx);
+  for (const { actorId, event, subject, from = null, to = null, rules = [], reason = null } of happenings) {
+    const words = reason === null ? null : { salt: Uint8Array.from(randomBytes(16)), text: reason };
+    const link = {
+      position: end.position + 1,
+      at: new Date().toISOString(),
+      actor: actorId,
+      event,
+      subject,
+      from,
+      to,
+      rules,
+      reason: words && digestOfReason(words.salt, words.text),
+      previous: end.hash,
+    };
+    const hash = hashOfLink(link);
+    await addLink(tx, link, hash, words);
+    end = { position: link.position, hash };
+  }
+}
