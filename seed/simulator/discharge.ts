@@ -1,7 +1,18 @@
-import { type Demand, demandedAmperes, rampShare } from "./demand.js";
+import { type Demand, loadAmperes } from "./demand.js";
 import type { PackModel } from "./pack-model.js";
 
 const { exp, min, round } = Math;
+
+/**
+ * The load is removed `delaySeconds` after the voltage first reached `volts` or the pack `celsius`, or at `latestSeconds`
+ * under load.
+ */
+export interface StopPlan {
+  readonly volts: number;
+  readonly celsius?: number;
+  readonly delaySeconds: number;
+  readonly latestSeconds: number;
+}
 
 export interface DischargePlan {
   readonly pack: PackModel;
@@ -11,8 +22,7 @@ export interface DischargePlan {
   /** Coulombs already missing when the rest before the load begins. */
   readonly chargeMissingC: number;
   readonly restSeconds: number;
-  /** The load is removed `delaySeconds` after the voltage first reached `volts`, or at `latestSeconds` under load. */
-  readonly stop: { readonly volts: number; readonly delaySeconds: number; readonly latestSeconds: number };
+  readonly stop: StopPlan;
   readonly afterSeconds: number;
   readonly stepSeconds?: number;
 }
@@ -27,6 +37,8 @@ export interface Discharge {
 }
 
 const FINE_STEP_SECONDS = 0.005;
+/** A current that steps at the end of a step is not yet the new one within it. */
+const JUST_BEFORE_END = 1 - 1e-9;
 
 /**
  * Solves the pack under its load by the classical Runge-Kutta method of fourth order with a fixed step.
@@ -55,7 +67,8 @@ export function simulateDischarge(plan: DischargePlan): Discharge {
     voltage.push(volts);
     current.push(amperes);
     temperature.push(circuit.state[TEMPERATURE] as number);
-    if (loaded && !stopSeen && volts <= plan.stop.volts) {
+    const isHot = (circuit.state[TEMPERATURE] as number) >= (plan.stop.celsius ?? Number.POSITIVE_INFINITY);
+    if (loaded && !stopSeen && (volts <= plan.stop.volts || isHot)) {
       stopSeen = true;
       stopAtSeconds = min(stopAtSeconds, seconds + plan.stop.delaySeconds);
     }
@@ -93,7 +106,7 @@ class Circuit {
   amperes(state: Float64Array, loadedSeconds: number): number {
     const { demand, pack } = this.plan;
     const ohm = pack.seriesOhm * this.resistanceFactor(state);
-    return rampShare(demand, loadedSeconds) * demandedAmperes(demand, this.sourceVolts(state), ohm);
+    return loadAmperes(demand, loadedSeconds, this.sourceVolts(state), ohm);
   }
 
   terminalVolts(amperes: number): number {
@@ -103,7 +116,7 @@ class Circuit {
 
   /** One step of the classical Runge-Kutta method. */
   advance(seconds: number, h: number, loaded: boolean): void {
-    const { state, trial } = this;
+    const { state, trial, plan } = this;
     const [k1, k2, k3, k4] = this.slopes as [Float64Array, Float64Array, Float64Array, Float64Array];
     const along = (slope: Float64Array, by: number) => {
       for (let i = 0; i < state.length; i += 1) trial[i] = (state[i] as number) + by * (slope[i] as number);
@@ -114,7 +127,7 @@ class Circuit {
     along(k2, h / 2);
     this.rates(trial, seconds + h / 2, loaded, k3);
     along(k3, h);
-    this.rates(trial, seconds + h, loaded, k4);
+    this.rates(trial, seconds + h * (plan.demand.steps ? JUST_BEFORE_END : 1), loaded, k4);
     for (let i = 0; i < state.length; i += 1) {
       const sum = (k1[i] as number) + 2 * (k2[i] as number) + 2 * (k3[i] as number) + (k4[i] as number);
       state[i] = (state[i] as number) + (h / 6) * sum;

@@ -57,6 +57,7 @@ export const TWO_PULSE_1: ProtocolDocument = {
     { rule: "load-rise", severity: "required", limit: { maximum: 0.2 }, unit: "s" },
     { rule: "first-pulse-level", severity: "required", limit: { maximumPercent: 5 }, unit: "%" },
     { rule: "first-pulse-length", severity: "required", limit: { minimum: 9.5, maximum: 12 }, unit: "s" },
+    { rule: "second-pulse-rise", severity: "required", limit: { maximum: 0.2 }, unit: "s" },
     { rule: "second-pulse-level", severity: "required", limit: { maximumPercent: 5 }, unit: "%" },
     { rule: "second-pulse-length", severity: "required", limit: { minimum: 0.98, maximum: 3 }, unit: "s" },
     { rule: "temperature-limit", severity: "required", limit: { maximum: 60 }, unit: "degC", onlyWhenLogged: true },

@@ -29,6 +29,7 @@ import { ROWS_USABLE } from "./rows-usable.js";
 import { SAMPLING_RATE } from "./sampling-rate.js";
 import { SECOND_PULSE_LENGTH } from "./second-pulse-length.js";
 import { SECOND_PULSE_LEVEL } from "./second-pulse-level.js";
+import { SECOND_PULSE_RISE } from "./second-pulse-rise.js";
 import { SENSE_AT_PACK } from "./sense-at-pack.js";
 import { SENSE_KNOWN } from "./sense-known.js";
 import { SPECIFIC_ENERGY_PLAUSIBLE } from "./specific-energy-plausible.js";
@@ -76,6 +77,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     SAMPLING_RATE,
     SECOND_PULSE_LENGTH,
     SECOND_PULSE_LEVEL,
+    SECOND_PULSE_RISE,
     SENSE_AT_PACK,
     SENSE_KNOWN,
     SPECIFIC_ENERGY_PLAUSIBLE,
