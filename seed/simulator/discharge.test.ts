@@ -1,7 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import type { Demand } from "./demand.js";
 import { type DischargePlan, simulateDischarge } from "./discharge.js";
-import type { PackModel } from "./pack-model.js";
+import { createPackModel, type PackModel } from "./pack-model.js";
 
 const STEADY_50_4: PackModel = {
   openCircuitVolts: () => 50.4,
@@ -58,6 +58,48 @@ describe("a pack with one relaxation branch", () => {
     expect(at(voltage, 20)).toBeCloseTo(49.36828980703389, 9);
     expect(at(voltage, 180)).toBeCloseTo(49.22795121670501, 9);
   });
+});
+
+test("a current that steps from 4 A to 20 A gives the two-pulse resistance of its closed form (derived)", () => {
+  const demand: Demand = { ...step("constant-current", 4), steps: [{ fromSeconds: 10, level: 20 }] };
+  const { voltage, current } = run(STEADY_50_4, demand, 11.2);
+  expect([at(current, 9.99), at(current, 10)]).toEqual([4, 20]);
+  // R0 + R1 (I2 - I1 a) b / (I2 - I1), a = 1 - exp(-10 s / tau), b = 1 - exp(-1 s / tau), tau = R1 C1 = 20 s.
+  const [a, b] = [1 - Math.exp(-0.5), 1 - Math.exp(-0.05)];
+  const ohm = 0.02 + (0.01 * (20 - 4 * a) * b) / 16;
+  const firstEnd = at(voltage, 10) + 16 * 0.02;
+  expect((firstEnd - at(voltage, 11)) / 16).toBeCloseTo(ohm, 10);
+});
+
+test("the load is removed when the pack reaches the temperature of its stop (closed form, derived)", () => {
+  const pack = { ...STEADY_50_4, seriesOhm: 0.03, branches: [] };
+  const plan = { stop: { volts: 0, celsius: 24, delaySeconds: 0, latestSeconds: 3600 } };
+  const { time, current } = run(pack, step("constant-current", 40), 0, plan);
+  // 24 K (1 - exp(-t / 2500 s)) = 4 K
+  expect(time[current.findLastIndex((amperes) => amperes > 0)]).toBeCloseTo(-2500 * Math.log(1 - 4 / 24), 1);
+});
+
+test("five hours at 0.2 It deliver what the settled pack's voltage allows (closed form, derived)", () => {
+  const pack = createPackModel({
+    chemistry: "lipo",
+    series: 4,
+    trueCapacityAh: 5,
+    resistanceMilliohmAh: 6,
+    massGrams: 545,
+  });
+  const stop = { volts: 12, delaySeconds: 0, latestSeconds: 6 * 3600 };
+  const { time, current } = run(pack, step("constant-current", 1), 0, { stop, stepSeconds: 0.5 });
+  // Relaxations of seconds have settled long before: 4 U(1 - q / Q) = 12 V + 1 A x 1.7 R0 exp(-0.006 (T - 25)), T = 20 + R I^2 / h.
+  const warmC = 20 + (1.7 * pack.seriesOhm) / pack.heatLossWPerK;
+  const fall = 1.7 * pack.seriesOhm * Math.exp(-0.006 * (warmC - 25));
+  let [low, high] = [0, 5 * 3600];
+  while (high - low > 1e-6) {
+    const middle = (low + high) / 2;
+    if (pack.openCircuitVolts(middle) > 12 + fall) low = middle;
+    else high = middle;
+  }
+  const seconds = time[current.findLastIndex((amperes) => amperes > 0)] as number;
+  expect(Math.abs(seconds / low - 1)).toBeLessThan(1e-4);
 });
 
 test("a finite store behind a resistance discharges exponentially (closed form, derived)", () => {

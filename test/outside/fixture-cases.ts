@@ -1,6 +1,7 @@
 import type { BenchModel } from "../../seed/simulator/bench.js";
+import type { Demand } from "../../seed/simulator/demand.js";
 import type { DischargePlan } from "../../seed/simulator/discharge.js";
-import type { BenchFacts, PackFacts } from "../../src/core/model.js";
+import type { BenchFacts, PackFacts, RunConditions } from "../../src/core/model.js";
 
 /** One log of the fixtures: a simulated run, how it is measured, and what is then done to its rows. */
 export interface FixtureCase {
@@ -10,8 +11,15 @@ export interface FixtureCase {
   readonly pack: PackFacts;
   readonly bench: BenchModel;
   readonly currentZeroA: number;
-  /** Load resistance as a multiple of V_nom / (20 It). */
+  /** `full-load` when left out. */
+  readonly protocol?: string;
+  /** Load resistance as a multiple of V_nom / (20 It), or another load. */
   readonly loadFactor: number;
+  readonly load?: Pick<Demand, "level" | "steps">;
+  /** Share of the charge that is missing at the start. Default 0.006. */
+  readonly missingShare?: number;
+  readonly stepSeconds?: number;
+  readonly conditions?: Partial<RunConditions>;
   readonly run: Pick<DischargePlan, "restSeconds" | "stop" | "afterSeconds" | "startC"> & {
     readonly riseSeconds: number;
   };
@@ -21,7 +29,7 @@ export interface FixtureCase {
   readonly withTruth?: true;
 }
 
-const pack4s: PackFacts = {
+export const pack4s: PackFacts = {
   chemistry: "lipo",
   series: 4,
   parallel: 1,
@@ -39,7 +47,7 @@ const facts: BenchFacts = {
   sense: { point: "pack" },
 };
 
-const bench: BenchModel = {
+export const bench: BenchModel = {
   facts,
   rateHz: 10,
   jitterShare: 0.02,
@@ -48,7 +56,7 @@ const bench: BenchModel = {
   errors: { voltageGain: 0.0003, voltageOffsetV: -0.002, currentGain: -0.0008, temperatureOffsetK: 0.4 },
 };
 
-const ordinary: Omit<FixtureCase, "name" | "shows"> = {
+export const ordinary: Omit<FixtureCase, "name" | "shows"> = {
   pack: pack4s,
   bench,
   currentZeroA: 0.15,
@@ -63,10 +71,16 @@ const ordinary: Omit<FixtureCase, "name" | "shows"> = {
   resistanceMilliohmAh: 6,
 };
 
-const secondsOf = (row: string) => Number(row.split(",")[0]);
+export const secondsOf = (row: string) => Number(row.split(",")[0]);
 
 /** Changes one field of the rows whose time lies within [from, to]. */
-function change(rows: readonly string[], from: number, to: number, field: number, by: (value: string) => string) {
+export function change(
+  rows: readonly string[],
+  from: number,
+  to: number,
+  field: number,
+  by: (value: string) => string,
+) {
   return rows.map((row) => {
     if (!(secondsOf(row) >= from && secondsOf(row) <= to)) return row;
     return row
@@ -76,7 +90,7 @@ function change(rows: readonly string[], from: number, to: number, field: number
   });
 }
 
-const [VOLTAGE, CURRENT, TEMPERATURE] = [1, 2, 3];
+export const [VOLTAGE, CURRENT, TEMPERATURE] = [1, 2, 3];
 
 /** Empty fields, a row twice, rows that step back, and discharge counted as negative. */
 function blemish(rows: readonly string[]): readonly string[] {

@@ -6,12 +6,15 @@ import { createPackModel } from "../../seed/simulator/pack-model.js";
 import { createRandom } from "../../seed/simulator/random.js";
 import { trueFigures } from "../../seed/simulator/truth.js";
 import { CLOSED_FORM_NAME, closedFormLog } from "./closed-form.js";
+import { TWO_PULSE_NAME, twoPulseLog } from "./closed-form-two-pulse.js";
+import { CONSTANT_CURRENT_CASES } from "./constant-current-cases.js";
 import { CASES, type FixtureCase } from "./fixture-cases.js";
 
 const FIRST_SEED = 7301;
 const AMBIENT_C = 21.5;
 
-function planOf({ pack, run, loadFactor, bench, resistanceMilliohmAh }: FixtureCase): DischargePlan {
+function planOf(fixture: FixtureCase): DischargePlan {
+  const { pack, run, loadFactor, load, bench, resistanceMilliohmAh, missingShare = 0.006, stepSeconds } = fixture;
   const ratedAh = pack.ratedCapacityMah / 1000;
   const { chemistry, series } = pack;
   const { riseSeconds, ...timing } = run;
@@ -25,31 +28,36 @@ function planOf({ pack, run, loadFactor, bench, resistanceMilliohmAh }: FixtureC
       resistanceMilliohmAh,
       massGrams: pack.massGrams ?? 0,
     }),
-    demand: { kind: bench.facts.load.kind, level: referenceOhm * loadFactor, riseSeconds },
+    demand: { kind: bench.facts.load.kind, level: referenceOhm * loadFactor, ...load, riseSeconds },
     ambientC: AMBIENT_C,
-    chargeMissingC: 0.006 * ratedAh * 3600,
+    chargeMissingC: missingShare * ratedAh * 3600,
+    ...(stepSeconds ? { stepSeconds } : {}),
   };
 }
 
 /** Texts of the logs, metadata and noise-free figures by file name. */
 export function fixtureFiles(): ReadonlyMap<string, string> {
   const files = new Map<string, string>();
-  for (const [index, fixture] of CASES.entries()) {
+  for (const [index, fixture] of [...CASES, ...CONSTANT_CURRENT_CASES].entries()) {
     const { name, bench, pack, currentZeroA, shows } = fixture;
     const plan = planOf(fixture);
     const random = createRandom(FIRST_SEED + index);
     const log = measure(simulateDischarge(plan), bench, { currentZeroA, cellImbalance: [] }, random);
     const context = { startedAt: new Date(0), title: name, resolution: bench.resolution };
     const rows = Buffer.from(LAYOUTS.comma.write(log, context)).toString("utf8").trimEnd().split("\n");
-    const conditions = { ambientC: AMBIENT_C, restMinutes: 30, cycles: 12, setpointA: null };
-    const protocol = { key: "full-load", version: 1 };
+    const conditions = { ambientC: AMBIENT_C, restMinutes: 30, cycles: 12, setpointA: null, ...fixture.conditions };
+    const protocol = { key: fixture.protocol ?? "full-load", version: 1 };
     files.set(`${name}.csv`, `${(fixture.edit?.(rows) ?? rows).join("\n")}\n`);
     files.set(`${name}.meta.json`, json({ shows, protocol, pack, bench: bench.facts, conditions }));
     if (fixture.withTruth) files.set(`${name}.truth.json`, json(trueFigures(plan, pack)));
   }
-  const { rows, metadata } = closedFormLog();
-  files.set(`${CLOSED_FORM_NAME}.csv`, `${rows.join("\n")}\n`);
-  files.set(`${CLOSED_FORM_NAME}.meta.json`, json(metadata));
+  for (const [name, { rows, metadata }] of [
+    [CLOSED_FORM_NAME, closedFormLog()],
+    [TWO_PULSE_NAME, twoPulseLog()],
+  ] as const) {
+    files.set(`${name}.csv`, `${rows.join("\n")}\n`);
+    files.set(`${name}.meta.json`, json(metadata));
+  }
   return files;
 }
 

@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "@jest/globals";
 import { CLOSED_FORM_NAME, closedForm } from "./closed-form.js";
+import { TWO_PULSE_NAME, twoPulseForm } from "./closed-form-two-pulse.js";
 import { fixtureFiles } from "./fixture-files.js";
 
 const read = (name: string) => readFileSync(join(import.meta.dirname, "fixtures", name), "utf8");
@@ -50,5 +51,24 @@ describe("the oracle's figures of a step response hold its closed form (derived)
     expect(figures["power-10s"].bound).toBe("none");
     expect(figures).not.toHaveProperty("power-cutoff");
     expect(figures).not.toHaveProperty("temperature-rise");
+  });
+});
+
+describe("the oracle's two-pulse resistance of a source with a closed form (derived)", () => {
+  const { figures } = JSON.parse(read(`${TWO_PULSE_NAME}.oracle.json`));
+  const { overWindows, atInstants, cells, itA } = twoPulseForm;
+
+  test("is that of the same windows, to one part in a million", () => {
+    expect(Math.abs(figures["resistance-two-pulse"].value / overWindows - 1)).toBeLessThan(1e-6);
+    expect(figures["resistance-two-pulse-per-cell"].value).toBeCloseTo(
+      figures["resistance-two-pulse"].value / cells,
+      9,
+    );
+    const fallAt1It = (figures["resistance-two-pulse"].value * itA) / 1000 / cells;
+    expect(figures["resistance-two-pulse-times-it"].value).toBeCloseTo(fallAt1It, 12);
+  });
+
+  test("departs from a reading at the instants, as IEC 61960-3 has it (from memory), by less than 0.5 %", () => {
+    expect(Math.abs(overWindows / atInstants - 1)).toBeLessThan(0.005);
   });
 });

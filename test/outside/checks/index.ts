@@ -5,6 +5,7 @@ import { NIST_NONLINEAR } from "./nist-nonlinear.js";
 import { NIST_UNIVARIATE } from "./nist-univariate.js";
 import { NIST_VARIANCE } from "./nist-variance.js";
 import { RANDOM_EFFECTS } from "./random-effects.js";
+import { TWO_PULSE_CHECKS } from "./two-pulse.js";
 
 /** Every check against a source outside the project, one file a source or family of sources. */
 export const OUTSIDE_CHECKS: readonly OutsideCheck[] = [
@@ -15,4 +16,5 @@ export const OUTSIDE_CHECKS: readonly OutsideCheck[] = [
   ...NIST_UNIVARIATE,
   ...NIST_VARIANCE,
   ...NIST_NONLINEAR,
+  ...TWO_PULSE_CHECKS,
 ];

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from reading import TEMPERATURE_LIMIT_C
+from constant import two_pulses
+from protocols import TEMPERATURE_LIMIT_C, gives
 
 LOWER_BOUNDS_WITHOUT_CUTOFF = {
     "capacity",
@@ -20,6 +21,7 @@ UNITS = {
     "capacity": "mAh",
     "energy": "Wh",
     "runtime": "s",
+    "current-mean": "A",
     "resistance": "mohm",
     "sag-10s": "V",
     "hold-30s": "ratio",
@@ -31,7 +33,7 @@ UNITS = {
 }
 
 
-def values(r, pack):
+def values(r, pack, limit_c):
     """Figure values by key; a figure whose inputs were not logged or not reached is absent."""
     found = {}
     channels = {"power": r.power, "voltage": r.voltage, "current": r.current}
@@ -52,6 +54,7 @@ def values(r, pack):
     found["capacity"] = r.current.integral(0, r.end) / 3.6
     found["energy"] = r.power.integral(0, r.end) / 3600
     found["runtime"] = r.end
+    found["current-mean"] = r.current.integral(0, r.end) / r.end
     found["capacity-share"] = found["capacity"] / pack["ratedCapacityMah"]
 
     if r.rest_voltage is not None:
@@ -78,16 +81,23 @@ def values(r, pack):
         warmest = r.temperature.largest_mean(1, 0, r.end - 1)
         if warmest is not None:
             found["temperature-rise"] = warmest[1] - r.start_temperature
-        reached = time_to_limit(r)
+        reached = time_to_limit(r, limit_c)
         if reached is not None:
             found["time-to-limit"] = reached
+
+    pulses = two_pulses(r, pack)
+    if "u1" in pulses and "u2" in pulses:
+        ohm = (pulses["u1"] - pulses["u2"]) / (pulses["i2"] - pulses["i1"])
+        found["resistance-two-pulse"] = 1000 * ohm
+        found["resistance-two-pulse-per-cell"] = 1000 * ohm / pack["series"]
+        found["resistance-two-pulse-times-it"] = ohm / pack["series"] * pack["ratedCapacityMah"] / 1000
     return found
 
 
-def time_to_limit(r):
-    if r.temperature.at(0) >= TEMPERATURE_LIMIT_C:
+def time_to_limit(r, limit_c):
+    if r.temperature.at(0) >= limit_c:
         return 0.0
-    later = [t for t in r.temperature.upward_crossings(TEMPERATURE_LIMIT_C) if 0 <= t <= r.end]
+    later = [t for t in r.temperature.upward_crossings(limit_c) if 0 <= t <= r.end]
     return later[0] if later else None
 
 
@@ -97,10 +107,12 @@ def unit(key):
     return UNITS.get(key) or UNITS[key.split("-")[0]]
 
 
-def figures(r, pack):
+def figures(r, pack, protocol):
     corrected = (r.offset_subtracted and r.offset != 0) or r.sense_ohm > 0
     result = {}
-    for key, value in sorted(values(r, pack).items()):
+    for key, value in sorted(values(r, pack, TEMPERATURE_LIMIT_C[protocol]).items()):
+        if not gives(protocol, key):
+            continue
         bounded = r.cutoff is None and key in LOWER_BOUNDS_WITHOUT_CUTOFF
         result[key] = {
             "value": float(np.float64(value)),

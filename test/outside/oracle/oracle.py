@@ -9,12 +9,14 @@ import json
 import sys
 
 from channels import read_samples
+from constant import observed
 from figures import figures
 from reading import read
 
 
 def evaluate(log_path, metadata):
-    reading = read(read_samples(log_path), metadata["pack"], metadata["bench"])
+    pack, protocol = metadata["pack"], metadata["protocol"]["key"]
+    reading = read(read_samples(log_path), pack, metadata["bench"], protocol)
     return {
         "trace": {
             "samples": reading.samples,
@@ -33,7 +35,8 @@ def evaluate(log_path, metadata):
         "startTemperatureC": reading.start_temperature,
         "spikesMended": reading.spikes_mended,
         "spikesLeft": reading.spikes_left,
-        "figures": figures(reading, metadata["pack"]),
+        "observed": observed(reading, pack, protocol, metadata["conditions"]["setpointA"]),
+        "figures": figures(reading, pack, protocol),
     }
 
 

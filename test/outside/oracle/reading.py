@@ -6,11 +6,8 @@ from typing import Optional
 import numpy as np
 
 from channels import Line
+from protocols import CUTOFF_VOLTS_PER_CELL, TEMPERATURE_LIMIT_C
 from spikes import mended
-
-# Volts per cell of the full-load protocol and its temperature limit. Common practice, no published source.
-CUTOFF_VOLTS_PER_CELL = {"lipo": 3.3, "lihv": 3.4, "liion": 3.0, "lifepo4": 2.6}
-TEMPERATURE_LIMIT_C = 60.0
 
 
 @dataclass
@@ -120,9 +117,9 @@ def cutoff_crossing(voltage, onset, end, level):
     return began
 
 
-def stop_reason(time, current, temperature, load, last):
+def stop_reason(time, current, temperature, load, last, temperature_limit):
     loaded = (time >= load.onset) & (time <= time[last])
-    if temperature is not None and temperature[loaded].max() >= TEMPERATURE_LIMIT_C:
+    if temperature is not None and temperature[loaded].max() >= temperature_limit:
         return "temperature-limit"
     if last == len(time) - 1:
         return "log-end"
@@ -138,7 +135,7 @@ def just_before(time, t10):
     return near
 
 
-def read(samples, pack, bench):
+def read(samples, pack, bench, protocol):
     load = find_load(samples["time"], samples["current"])
     near = just_before(samples["time"], load.t10)
     rest_as_logged = float(np.median(samples["voltage"][near])) if near.sum() >= 2 else None
@@ -169,12 +166,15 @@ def read(samples, pack, bench):
         start_temperature = float(np.median(at_onset))
 
     last = load_phase_end(time, current, load)
-    level = pack["series"] * CUTOFF_VOLTS_PER_CELL[pack["chemistry"]]
-    cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[last], level)
-    full = np.flatnonzero(current[: last + 1] >= 0.7 * load.current)[-1]
-    if cutoff is None and last < len(time) - 1 and voltage[full] - level <= 0.02 * pack["series"]:
-        cutoff = float(time[full])
-    stop = "cutoff" if cutoff is not None else stop_reason(time, current, temperature, load, last)
+    cutoff = None
+    if CUTOFF_VOLTS_PER_CELL[protocol]:
+        level = pack["series"] * CUTOFF_VOLTS_PER_CELL[protocol][pack["chemistry"]]
+        cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[last], level)
+        full = np.flatnonzero(current[: last + 1] >= 0.7 * load.current)[-1]
+        if cutoff is None and last < len(time) - 1 and voltage[full] - level <= 0.02 * pack["series"]:
+            cutoff = float(time[full])
+    early = stop_reason(time, current, temperature, load, last, TEMPERATURE_LIMIT_C[protocol])
+    stop = "cutoff" if cutoff is not None else early
 
     t = time - load.onset
     end = (float(time[last]) if cutoff is None else cutoff) - load.onset

@@ -1,7 +1,8 @@
 import { readdirSync, readFileSync } from "node:fs";
+import { isDeepStrictEqual } from "node:util";
 import { describe, expect, test } from "@jest/globals";
 import { type EvaluatedRun, evaluate } from "../../src/core/evaluate.js";
-import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
+import { PROTOCOLS } from "../../src/core/protocol/index.js";
 
 // Source: the oracle in test/outside/oracle, a second implementation of docs/definitions.md in Python 3 with numpy 1.24.2
 // and scipy 1.10.1, and the simulator's noise-free figures for the log that has them.
@@ -13,8 +14,12 @@ const CASES = readdirSync(FIXTURES)
   .filter((name) => name.endsWith(".csv"))
   .map((name) => name.replace(/\.csv$/, ""));
 
-const evaluateCase = (name: string): Promise<EvaluatedRun> =>
-  evaluate([read(`${name}.csv`)], readJson(`${name}.meta.json`), FULL_LOAD_1);
+function evaluateCase(name: string): Promise<EvaluatedRun> {
+  const metadata = readJson(`${name}.meta.json`);
+  const protocol = PROTOCOLS.find(({ key, version }) => isDeepStrictEqual(metadata.protocol, { key, version }));
+  if (!protocol) throw new Error(`${name} names no protocol`);
+  return evaluate([read(`${name}.csv`)], metadata, protocol);
+}
 
 const ownFigures = ({ evaluation }: EvaluatedRun) =>
   new Map(evaluation.figures.filter((figure) => figure.basis !== "translated").map((figure) => [figure.key, figure]));
@@ -44,6 +49,14 @@ describe.each(CASES)("core agrees with the oracle on %s", (name) => {
     const mended = evaluation.adjustments.filter(({ kind }) => kind === "spikes-mended");
     expect(mended.length > 0).toBe(oracle.spikesMended > 0);
     expect(evaluation.findings.find(({ rule }) => rule === "spikes")?.observed).toBe(oracle.spikesLeft);
+  });
+
+  test("in what the rules on pulses and constant currents observe", async () => {
+    const { findings } = (await evaluateCase(name)).evaluation;
+    const rules = findings.filter(({ rule }) => /pulse|load-(rate|steady)/.test(rule));
+    const observed = rules.filter(({ outcome }) => outcome !== "not-assessable");
+    expect(observed.map(({ rule }) => rule).sort()).toEqual(Object.keys(oracle.observed).sort());
+    for (const finding of observed) expectSame(finding.observed, oracle.observed[finding.rule]);
   });
 
   test("in every figure, its unit, basis and bound", async () => {
@@ -89,4 +102,22 @@ describe("a 10 Hz log of a 4-cell pack with the noise of a good bench", () => {
   test("conforms", async () => {
     expect((await evaluateCase("truth-4s-10hz")).evaluation.verdict).toBe("conforming");
   });
+});
+
+// What each log was made to show: which required rules it fails, and no other.
+test.each([
+  ["two-pulse-50hz", []],
+  ["two-pulse-10hz-lead", []],
+  ["two-pulse-weak", ["first-pulse-level", "load-rise", "second-pulse-length", "second-pulse-rise"]],
+  ["ladder-to-cutoff", []],
+  ["ladder-hot", []],
+  ["ladder-unsteady", ["load-steady"]],
+  ["rated-capacity-5h", []],
+  ["rated-capacity-other-rate", ["cutoff-reached", "load-rate"]],
+  ["rated-capacity-gap", ["largest-gap"]],
+])("%s fails %j", async (name, rules) => {
+  const { findings, verdict } = (await evaluateCase(name)).evaluation;
+  const failed = findings.filter(({ severity, outcome }) => severity === "required" && outcome === "fail");
+  expect(failed.map(({ rule }) => rule).sort()).toEqual(rules);
+  expect(verdict === "nonconforming").toBe(rules.length > 0);
 });
