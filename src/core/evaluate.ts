@@ -65,7 +65,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     pulseShiftS: 0,
     extension: 1,
   };
-  const reads = readSubject(subject);
+  const reads = readSubject(subject, run.stop);
   const figures = figuresOf(subject, reads, run, pack, bench, protocol.figures);
   const findings = assessRules({ protocol, cell, pack, bench, conditions, run, reads, figures });
   return {

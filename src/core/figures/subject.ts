@@ -50,9 +50,15 @@ export interface SubjectReads {
 /** A translation needs no more samples than this; of longer logs it takes the means of neighbours (definition 21). */
 const SAMPLES_FOR_TRANSLATION = 20_000;
 
-/** Reads a subject under its own load, and under the reference load where that is within range. */
-export function readSubject(subject: Subject): SubjectReads {
-  const found = findStop(subject.trace, subject.loadCurrentA, subject.limits);
+/**
+ * Reads a subject under its own load, and under the reference load where that is within range.
+ *
+ * @param found how the run ended, when that is known already
+ */
+export function readSubject(
+  subject: Subject,
+  found: Stop = findStop(subject.trace, subject.loadCurrentA, subject.limits),
+): SubjectReads {
   const stop = shifted(found, subject.cutoffShiftS);
   const own = readTrace(subject.trace, frameOf(subject, stop));
   const translation = subject.reference && translated(subject, subject.reference, found);

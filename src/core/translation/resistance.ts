@@ -17,7 +17,12 @@ const GROWS_FROM_S = 0.5;
 const GROWS_UNTIL_S = 60;
 
 /** ln of a time under load in s, held within the span over which the resistance grows. */
-export const growthAt = (seconds: number): number => Math.log(Math.min(Math.max(seconds, GROWS_FROM_S), GROWS_UNTIL_S));
+export function growthAt(seconds: number): number {
+  if (seconds >= GROWS_UNTIL_S) return LAST_GROWTH;
+  return Math.log(Math.max(seconds, GROWS_FROM_S));
+}
+
+const LAST_GROWTH = Math.log(GROWS_UNTIL_S);
 
 /** Resistance after `seconds` under load and `heat` A^2 s of it, ohm. */
 export function resistanceAt({ earlyOhm, growthOhm, fallPerHeat }: SourceResistance, seconds: number, heat: number) {

@@ -3,7 +3,7 @@ import { mean, valueAt } from "../trace/series.js";
 import type { Stop } from "../trace/stop.js";
 import { type Loaded, loadedPart, type Rise, riseOf } from "./loaded.js";
 import { recoveryOhm } from "./recovery.js";
-import { fitRelaxation, PIVOT_S, type Relaxation, type RestVolts } from "./relaxation.js";
+import { fitRelaxation, PIVOT_S, type Relaxation, type RestVolts, relaxationSums } from "./relaxation.js";
 import { growthAt, resistanceAt, type SourceResistance } from "./resistance.js";
 
 const LATE_S = 10;
@@ -105,8 +105,10 @@ function resistanceOf(
   const wholeHeat = loaded.heat[loaded.heat.length - 1] as number;
   let fallPerHeat = 0;
   let relaxation: Relaxation | null = null;
+  const sums = relaxationSums(loaded, rest, { riseEndS: rise.endS, endS });
+  if (!sums) return null;
   for (let round = 0; round < ROUNDS; round++) {
-    relaxation = fitRelaxation(loaded, rest, { riseEndS: rise.endS, endS, fallPerHeat });
+    relaxation = fitRelaxation(sums, fallPerHeat);
     if (!relaxation) return null;
     fallPerHeat = (1 - warmingOf(recovered, relaxation.earlyOhm, shift.warming)) / wholeHeat;
   }
