@@ -9,7 +9,7 @@ import type { ReadKey, Reads } from "./reads.js";
 import { readSubject, type Subject, type SubjectReads } from "./subject.js";
 
 /** Differences need no more samples than this to be known to a few per cent. */
-const SAMPLES_FOR_DIFFERENCES = 4000;
+const SAMPLES_FOR_DIFFERENCES = 2000;
 
 type Side = "own" | "translated";
 
