@@ -15,6 +15,7 @@ import { ConfigModule } from "./platform/config/config.module.js";
 import { DatabaseModule } from "./platform/database/database.module.js";
 import { GraphQL } from "./platform/graphql/graphql.module.js";
 import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js";
+import { LimitsModule } from "./platform/limits/limits.module.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
@@ -32,6 +33,7 @@ export class AppModule {
         DatabaseModule.at(connectionString, config.databaseConnections),
         GraphQL,
         IdempotencyModule,
+        LimitsModule,
         NotificationsModule,
         PlatformModule,
         QueueModule,

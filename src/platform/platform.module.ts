@@ -4,6 +4,7 @@ import { SessionGuard } from "./auth/session.guard.js";
 import { HealthController } from "./health/health.controller.js";
 import { InputPipe } from "./http/input.pipe.js";
 import { WelcomeController } from "./http/welcome.controller.js";
+import { LimitGuard } from "./limits/limit.guard.js";
 import { ProblemFilter } from "./problems/problem.filter.js";
 import { ProblemsController } from "./problems/problems.controller.js";
 
@@ -13,6 +14,7 @@ import { ProblemsController } from "./problems/problems.controller.js";
   providers: [
     { provide: APP_FILTER, useClass: ProblemFilter },
     { provide: APP_GUARD, useClass: SessionGuard },
+    { provide: APP_GUARD, useClass: LimitGuard },
     { provide: APP_PIPE, useClass: InputPipe },
   ],
 })

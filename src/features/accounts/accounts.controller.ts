@@ -1,6 +1,7 @@
 import { Body, Controller, Get, HttpCode, Param, Post, Put } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
+import { ClientAddress } from "../../platform/auth/client-address.js";
 import { Authenticated, CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
@@ -20,8 +21,8 @@ export class AccountsController {
   @Post()
   @ApiOperation({ summary: "Register as a tester" })
   @ApiCreatedResponse({ type: AccountView })
-  register(@Body() input: CredentialsInput): Promise<AccountView> {
-    return this.accounts.register(input);
+  register(@Body() input: CredentialsInput, @ClientAddress() address: string): Promise<AccountView> {
+    return this.accounts.register(input, address);
   }
 
   @Get("me")

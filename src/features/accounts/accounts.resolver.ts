@@ -1,5 +1,6 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
+import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
@@ -21,8 +22,8 @@ export class AccountsResolver {
   }
 
   @Mutation(() => AccountView, { description: "Register as a tester" })
-  createAccount(@Args("input") input: CredentialsInput): Promise<AccountView> {
-    return this.accounts.register(input);
+  createAccount(@Args("input") input: CredentialsInput, @ClientAddress() address: string): Promise<AccountView> {
+    return this.accounts.register(input, address);
   }
 
   @Mutation(() => AccountView, { description: "Set another password; every other session ends" })

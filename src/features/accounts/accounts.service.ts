@@ -4,6 +4,7 @@ import type { Caller, Role } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
+import { Limits } from "../../platform/limits/limits.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
 import type { AccountView, CredentialsInput, ErasureView, PasswordInput, RoleInput } from "./accounts.views.js";
@@ -23,9 +24,13 @@ const REMAINS = [
 
 @Injectable()
 export class AccountsService {
-  constructor(private readonly accounts: AccountsRepository) {}
+  constructor(
+    private readonly accounts: AccountsRepository,
+    private readonly limits: Limits,
+  ) {}
 
-  register(input: CredentialsInput): Promise<AccountView> {
+  async register(input: CredentialsInput, address: string): Promise<AccountView> {
+    await this.limits.countRegistration(address);
     return this.create(input, "tester");
   }
 

@@ -1,6 +1,7 @@
 import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
+import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
@@ -18,8 +19,8 @@ export class SessionsController {
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Open a session" })
   @ApiCreatedResponse({ type: SessionView })
-  open(@Body() input: CredentialsInput): Promise<SessionView> {
-    return this.sessions.open(input);
+  open(@Body() input: CredentialsInput, @ClientAddress() address: string): Promise<SessionView> {
+    return this.sessions.open(input, address);
   }
 
   @Get()

@@ -1,5 +1,6 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
+import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { CredentialsInput } from "./accounts.views.js";
@@ -17,8 +18,8 @@ export class SessionsResolver {
   }
 
   @Mutation(() => SessionView, { description: "Open a session" })
-  createSession(@Args("input") input: CredentialsInput): Promise<SessionView> {
-    return this.service.open(input);
+  createSession(@Args("input") input: CredentialsInput, @ClientAddress() address: string): Promise<SessionView> {
+    return this.service.open(input, address);
   }
 
   @Mutation(() => ID, { description: "End one of your sessions; its id" })

@@ -2,6 +2,7 @@ import { Inject, Injectable } from "@nestjs/common";
 import type { Caller, Role } from "../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import { idOf } from "../../platform/database/uuid.js";
+import { Limits } from "../../platform/limits/limits.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
@@ -16,15 +17,19 @@ export class SessionsService {
   constructor(
     private readonly accounts: AccountsRepository,
     private readonly sessions: SessionsRepository,
+    private readonly limits: Limits,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
-  async open({ handle, password }: CredentialsInput): Promise<SessionView> {
+  async open({ handle, password }: CredentialsInput, address: string): Promise<SessionView> {
+    await this.limits.beforeLogin(handle, address);
     const account = await this.accounts.findByHandle(handle);
     if (!(await passwordMatches(account?.passwordHash ?? null, password)) || !account) {
+      await this.limits.afterFailedLogin(handle, address);
       throw new Problem("wrong-credentials", "Check the handle and the password.");
     }
+    await this.limits.afterLogin(handle, address);
     const token = newToken();
     const expiresAt = new Date(Date.now() + this.config.sessionHours * 3_600_000);
     await this.sessions.create(account.id, hashOfToken(token), expiresAt);

@@ -1,11 +1,13 @@
 import { isDeepStrictEqual } from "node:util";
-import { Injectable } from "@nestjs/common";
+import { Inject, Injectable } from "@nestjs/common";
 import { after, type RunEvent, type RunState, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import { Prisma, type Run } from "../../generated/prisma/client.js";
+import { CONFIG, type Config } from "../../platform/config/config.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
+import { Problem } from "../../platform/problems/problem.js";
 import { addJob } from "../../platform/queue/add-job.js";
 import { type Happening, Happenings } from "../../platform/record/happenings.js";
 import { LogsRepository } from "./logs.repository.js";
@@ -91,6 +93,7 @@ export class RunsRepository {
     private readonly logs: LogsRepository,
     private readonly notifications: Notifications,
     private readonly happenings: Happenings,
+    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   /**
@@ -124,6 +127,7 @@ export class RunsRepository {
       const { state, review } = retried;
       await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
     }
+    if (count === 1) await this.requireQuota(tx, testerId);
     if (count === 1) this.tell(tx, id, "upload", { actorId: testerId }, null, head);
     else if (retried) this.tell(tx, id, "retry", { actorId: testerId }, head, retried);
     if (count === 1 || retried) {
@@ -131,6 +135,22 @@ export class RunsRepository {
       await this.tellProgress(id, progressOfState("queued", log.bytes), tx);
     }
     return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
+  }
+
+  /** Holds what a tester uploaded within 24 h against the quota; the run at hand is among it. */
+  private async requireQuota(tx: Transaction, testerId: string): Promise<void> {
+    const [used] = await tx.$queryRaw<{ runs: number; bytes: number; retryAfterSeconds: number }[]>`
+      SELECT count(*)::float8 AS runs, coalesce(sum(log.bytes), 0)::float8 AS bytes,
+        ceil(extract(epoch FROM min(run.created_at) + interval '24 hours' - now()))::float8 AS "retryAfterSeconds"
+      FROM run JOIN log ON log.sha256 = run.log_sha256
+      WHERE run.tester = ${testerId}::uuid AND run.created_at > now() - interval '24 hours'`;
+    const { uploadsPerDay, uploadMebibytesPerDay } = this.config;
+    if (!used || (used.runs <= uploadsPerDay && used.bytes <= uploadMebibytesPerDay * 2 ** 20)) return;
+    throw new Problem(
+      "quota-reached",
+      `A tester may upload ${uploadsPerDay} runs and ${uploadMebibytesPerDay} MiB within 24 hours.`,
+      { extensions: { retryAfterSeconds: Math.max(1, used.retryAfterSeconds) } },
+    );
   }
 
   find(id: string): Promise<RunRow | null> {

@@ -15,6 +15,15 @@ export interface Config {
   readonly sessionHours: number;
   /** The token with which the first administrator registers, in place of a random one that is printed. */
   readonly setupToken: string | null;
+  /** Whether a proxy in front names the client's address, in `X-Forwarded-For`. */
+  readonly trustProxy: boolean;
+  readonly addressRequestsPerMinute: number;
+  readonly accountRequestsPerMinute: number;
+  readonly keyRequestsPerMinute: number;
+  /** Failed logins for one handle from one address within 15 minutes. */
+  readonly loginFailures: number;
+  readonly uploadsPerDay: number;
+  readonly uploadMebibytesPerDay: number;
   readonly evaluationThreads: number;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
@@ -38,6 +47,13 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),
     sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
     setupToken: variables.secret("SETUP_TOKEN", 32),
+    trustProxy: variables.yesNo("TRUST_PROXY", false),
+    addressRequestsPerMinute: variables.whole("LIMIT_ADDRESS", 300, { min: 1, max: 1e9 }),
+    accountRequestsPerMinute: variables.whole("LIMIT_ACCOUNT", 600, { min: 1, max: 1e9 }),
+    keyRequestsPerMinute: variables.whole("LIMIT_KEY", 600, { min: 1, max: 1e9 }),
+    loginFailures: variables.whole("LIMIT_LOGIN_FAILURES", 10, { min: 1, max: 1e6 }),
+    uploadsPerDay: variables.whole("LIMIT_UPLOADS", 1_000, { min: 1, max: 1e9 }),
+    uploadMebibytesPerDay: variables.whole("LIMIT_UPLOAD_MIB", 4_096, { min: 1, max: 1e9 }),
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
     runsJobs: variables.yesNo("RUN_JOBS", true),
   };

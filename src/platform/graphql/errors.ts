@@ -1,7 +1,7 @@
 import type { FastifyReply } from "fastify";
 import { GraphQLError, type GraphQLFormattedError } from "graphql";
 import type { MercuriusOptions } from "mercurius";
-import { internalError, RETRY_AFTER_SECONDS } from "../problems/answer.js";
+import { internalError, retryAfterOf } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { toProblem } from "../problems/to-problem.js";
 
@@ -43,7 +43,8 @@ export const formatErrors: ErrorFormatter = (execution, context) => {
     .map((error) => ({ error, problem: problemOf(error, reply) }));
   const data = execution.data ?? null;
   const statuses = errors.map(({ problem }) => problem.status);
-  if (statuses.includes(503)) reply?.header("retry-after", RETRY_AFTER_SECONDS);
+  const waits = errors.map(({ problem }) => retryAfterOf(problem)).filter((wait) => wait !== null);
+  if (waits.length > 0) reply?.header("retry-after", String(Math.max(...waits.map(Number))));
   return {
     statusCode: data !== null && Object.values(data).some((value) => value !== null) ? 200 : Math.max(400, ...statuses),
     response: { data, errors: errors.map(({ error, problem }) => format(error, problem) as GraphQLError) },

@@ -7,7 +7,9 @@ import type { Config } from "../config/config.js";
 import { checkGraphqlRequests } from "../graphql/request-shape.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
+import { answerWrongMethods } from "./allowed-methods.js";
 import { addEntityTags } from "./entity-tag.js";
+import { addSecurityHeaders } from "./security-headers.js";
 
 const largestJsonBytes = 256 * 1024;
 
@@ -56,6 +58,7 @@ export function makeServer(config: Config): FastifyAdapter {
     logger: config.logLevel === "silent" ? false : { level: config.logLevel },
     genReqId: () => randomUUID(),
     bodyLimit: largestJsonBytes,
+    trustProxy: config.trustProxy,
     connectionTimeout: 0,
     requestTimeout: 300_000,
     forceCloseConnections: "idle",
@@ -69,10 +72,11 @@ export function makeServer(config: Config): FastifyAdapter {
   server.register(multipart, { throwFileSizeLimit: false });
   takeDeletionsWithoutBody(server);
   server.setErrorHandler(answerProblem);
+  addSecurityHeaders(server);
   server.addHook("onRequest", async (request, reply) => {
     reply.header("x-request-id", request.id);
-    reply.header("x-content-type-options", "nosniff");
   });
+  answerWrongMethods(server);
   addEntityTags(server);
   checkGraphqlRequests(server);
   return adapter;

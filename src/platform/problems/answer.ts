@@ -3,7 +3,13 @@ import { Problem } from "./problem.js";
 import { toProblem } from "./to-problem.js";
 
 /** When a client may try again what the service was not ready for. */
-export const RETRY_AFTER_SECONDS = "3";
+const RETRY_AFTER_SECONDS = "3";
+
+/** When to try again, in seconds; null where trying again does not help. */
+export function retryAfterOf({ status, extensions }: Problem): string | null {
+  if (typeof extensions.retryAfterSeconds === "number") return String(extensions.retryAfterSeconds);
+  return status === 503 ? RETRY_AFTER_SECONDS : null;
+}
 
 /** What a client is told about a fault of the service itself: nothing but where to point when reporting it. */
 export function internalError(requestId: string): Problem {
@@ -16,7 +22,8 @@ export async function answerProblem(error: unknown, request: FastifyRequest, rep
   if (!foreseen) request.log.error({ err: error }, "unforeseen error");
   const problem = foreseen ?? internalError(request.id);
   reply.status(problem.status).header("content-type", "application/problem+json; charset=utf-8");
-  if (problem.status === 503) reply.header("retry-after", RETRY_AFTER_SECONDS);
+  const retryAfter = retryAfterOf(problem);
+  if (retryAfter !== null) reply.header("retry-after", retryAfter);
   if (problem.status === 401) reply.header("www-authenticate", 'Bearer realm="packledger"');
   await reply.send(JSON.stringify(problem.toBody(request.id)));
 }

@@ -38,6 +38,8 @@ export const PROBLEMS = {
   "log-too-short": { status: 422, title: "The log is too short" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "decision-not-possible": { status: 409, title: "The decision is not possible now" },
+  "too-many-requests": { status: 429, title: "Too many requests" },
+  "quota-reached": { status: 429, title: "The day's uploads are used up" },
   "headers-too-large": { status: 431, title: "The header fields are too large" },
   "internal-error": { status: 500, title: "The service made a mistake" },
   "too-many-listeners": { status: 503, title: "Too many are listening" },
