@@ -3,6 +3,7 @@ import { AccountsModule } from "./features/accounts/accounts.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
+import { CopiesModule } from "./features/copies/copies.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
@@ -49,6 +50,7 @@ export class AppModule {
         RankingsModule,
         ComparisonsModule,
         LaddersModule,
+        CopiesModule,
         ReviewsModule,
       ],
     };

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { CopiesService } from "../../src/features/copies/copies.service.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
@@ -171,6 +172,10 @@ describe("a moderator", () => {
   it("never lets the very same log count twice, for whichever tester or pack", async () => {
     const { body: first } = await uploadCase(test, testers[0] as Headers, "Eta", "lead-awg12");
     const { body: copy } = await uploadCase(test, testers[1] as Headers, "Theta", "lead-awg12");
+    await test.app.get(CopiesService).awaitCheck(copy.id);
+    const undecided = await decide(first.id, "accept");
+    expect([undecided.statusCode, undecided.json<{ copies: string[] }>().copies]).toEqual([409, [copy.id]]);
+    expect((await decide(copy.id, "reject")).statusCode).toBe(201);
     expect((await decide(first.id, "accept")).statusCode).toBe(201);
     const refused = await decide(copy.id, "accept");
     expect([refused.statusCode, refused.json<{ existingId: string }>().existingId]).toEqual([409, first.id]);

@@ -13,6 +13,14 @@ class ReviewFields {
   @Texts({ description: "Ids of the rules that the decision rests on", max: 50 })
   rules: string[];
 
+  @Texts({
+    description:
+      "Ids of runs that look like one measurement with this one, and are judged to be measurements of their own",
+    max: 50,
+    optional: true,
+  })
+  independentOf?: string[] | null;
+
   @Text({ description: "Reason, for the tester", max: 4_000, multiline: true })
   note: string;
 }

@@ -15,6 +15,8 @@ import { progressOfState, type RunProgress } from "./progress.js";
 import type { ReceivedLog } from "./received-log.js";
 
 export const EVALUATE_RUN = "evaluate-run";
+/** What follows an evaluation: the run is compared with all others. */
+export const CHECK_COPIES = "check-copies";
 
 const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
 
@@ -261,6 +263,7 @@ export class RunsRepository {
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
     await this.move(tx, run.id, "finish", SERVICE, { currentEvaluationId: evaluationId, ...applied });
+    await addJob(tx, CHECK_COPIES, { runId: run.id }, `${CHECK_COPIES}:${run.id}`);
     return true;
   }
 

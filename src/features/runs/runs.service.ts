@@ -19,6 +19,8 @@ import { type FindingView, RunInput, type RunsArgs, type RunView } from "./runs.
 import { unreadable } from "./unreadable.js";
 import type { Upload } from "./upload.js";
 
+export { CHECK_COPIES } from "./runs.repository.js";
+
 /** How long an upload waits for its evaluation before it is answered as queued, ms. */
 const PATIENCE_MS = 5_000;
 const LOOK_AGAIN_MS = 25;

@@ -37,6 +37,7 @@ export const PROBLEMS = {
   "log-no-load": { status: 422, title: "The log shows no load" },
   "log-too-short": { status: 422, title: "The log is too short" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
+  "copy-undecided": { status: 409, title: "The run looks like another one" },
   "decision-not-possible": { status: 409, title: "The decision is not possible now" },
   "too-many-requests": { status: 429, title: "Too many requests" },
   "quota-reached": { status: 429, title: "The day's uploads are used up" },

@@ -8,6 +8,17 @@ const MOST_ATTEMPTS = 6;
  * key that still waits is replaced.
  */
 export async function addJob(tx: Transaction, task: string, payload: object, key: string): Promise<void> {
-  const json = JSON.stringify(payload);
-  await tx.$executeRaw`SELECT graphile_worker.add_job(${task}::text, ${json}::json, job_key => ${key}::text, max_attempts => ${MOST_ATTEMPTS}::int)`;
+  await addJobs(tx, task, [{ payload, key }]);
+}
+
+/** Queues several jobs for one task at once, each as `addJob` does. */
+export async function addJobs(
+  tx: Transaction,
+  task: string,
+  jobs: readonly { readonly payload: object; readonly key: string }[],
+): Promise<void> {
+  if (jobs.length === 0) return;
+  await tx.$executeRaw`
+    SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MOST_ATTEMPTS}::int)
+    FROM json_array_elements(${JSON.stringify(jobs)}::json) AS job`;
 }

@@ -1,0 +1,145 @@
+import type { Trace } from "../model.js";
+import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
+import { correlationOf, scoreOf } from "./correlation.js";
+import { loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel, standardised } from "./residual.js";
+
+/** After the load begins, this long nothing is compared, s: there the same pack does the same every time. */
+const SETTLING_S = 5;
+/** Taken out of each sample is the parabola through this many neighbours on each side. */
+const NEIGHBOURS = 6;
+/** Residuals count up to this many standard deviations, so that no single event decides. */
+const LARGEST_DEVIATION = 3;
+/** Most samples compared, from the middle of what both traces have; fewer than the least say nothing. */
+const MOST_SAMPLES = 4000;
+const LEAST_SAMPLES = 64;
+/** Lags tried per step of the finer trace. */
+const LAGS_PER_STEP = 4;
+/** Share of samples equal to the one before from which on digits make more of a residual than noise (noise below 0.45 of a digit). */
+const COARSE_SHARE = 0.5;
+
+/** How far two traces agree in what is not their smooth course. */
+export interface Agreement {
+  readonly channel: ResidualChannel;
+  /** Correlation of the residuals, -1 to 1. */
+  readonly correlation: number;
+  /** The correlation in its standard deviations between independent traces of the same spectra. */
+  readonly score: number;
+  /** Time in `one` less the time of the same event in `other`, s. */
+  readonly lagS: number;
+  /** Length of what was compared, s, and the samples in it. */
+  readonly overlapS: number;
+  readonly samples: number;
+  /** Mean of `one` over that of `other` there. */
+  readonly gain: number;
+  /** Both are written so coarsely that their digits, not their noise, make most of the residual. */
+  readonly coarse: boolean;
+}
+
+/**
+ * Compares two traces around a lag that is known to within `withinS`, channel by channel: the samples of the one with the
+ * lower rate against the other one, interpolated at their instants or averaged around them, whichever agrees better.
+ *
+ * @returns the agreement of each channel at its best lag; a channel without noise, or with too little in common, is left out
+ */
+export function compareTraces(one: Trace, other: Trace, lagS: number, withinS: number): Agreement[] {
+  if (loadedStretch(one).stepS < loadedStretch(other).stepS) {
+    const turned = compareTraces(other, one, -lagS, withinS);
+    return turned.map((found) => ({ ...found, lagS: -found.lagS, gain: 1 / found.gain }));
+  }
+  const { from, to } = inCommon(one, other, lagS, withinS);
+  if (to - from < LEAST_SAMPLES) return [];
+  return RESIDUAL_CHANNELS.flatMap((channel) => {
+    const agreement = compareChannel(one, other, channel, { from, to, lagS, withinS });
+    return agreement ? [agreement] : [];
+  });
+}
+
+interface Search {
+  /** Samples of the coarser trace, `to` excluded. */
+  readonly from: number;
+  readonly to: number;
+  readonly lagS: number;
+  readonly withinS: number;
+}
+
+function compareChannel(one: Trace, other: Trace, channel: ResidualChannel, search: Search): Agreement | null {
+  const { from, to, lagS, withinS } = search;
+  const time = one.time.subarray(from, to);
+  const own = one[channel].subarray(from, to);
+  const ownResidual = residualOfSamples(own);
+  if (!ownResidual) return null;
+  const halfStep = loadedStretch(one).stepS / 2;
+  const readings = [
+    (instant: number) => valueAt(other.time, other[channel], instant),
+    (instant: number) => mean(other.time, other[channel], instant - halfStep, instant + halfStep),
+  ];
+  const lagStep = loadedStretch(other).stepS / LAGS_PER_STEP;
+  const reach = Math.ceil(withinS / lagStep);
+  let best = { correlation: Number.NEGATIVE_INFINITY, lagS, values: own, residual: ownResidual };
+  for (let k = -reach; k <= reach; k++) {
+    const lag = lagS + k * lagStep;
+    for (const read of readings) {
+      const values = time.map((t) => read(t - lag));
+      const residual = residualOfSamples(values);
+      const correlation = residual ? correlationOf(ownResidual, residual) : Number.NEGATIVE_INFINITY;
+      if (residual && correlation > best.correlation) best = { correlation, lagS: lag, values, residual };
+    }
+  }
+  if (!Number.isFinite(best.correlation)) return null;
+  return {
+    channel,
+    correlation: best.correlation,
+    score: scoreOf(ownResidual, best.residual, best.correlation),
+    lagS: best.lagS,
+    overlapS: (time.at(-1) as number) - (time[0] as number),
+    samples: to - from,
+    gain: sumOf(own) / sumOf(best.values),
+    coarse: isCoarse(one, channel) && isCoarse(other, channel),
+  };
+}
+
+/** The samples of `one` that lie under load in both, whatever the lag within its range. */
+function inCommon(one: Trace, other: Trace, lagS: number, withinS: number): { from: number; to: number } {
+  const [own, others] = [loadedStretch(one), loadedStretch(other)];
+  const halfStep = loadedStretch(one).stepS / 2;
+  const fromS = Math.max(own.fromS, others.fromS + lagS + withinS + halfStep) + SETTLING_S;
+  const toS = Math.min(own.toS, others.toS + lagS - withinS - halfStep);
+  const [first, end] = [indexAtOrAfter(one.time, fromS), indexAtOrAfter(one.time, toS)];
+  const surplus = Math.max(0, end - first - MOST_SAMPLES);
+  const from = first + (surplus >> 1);
+  return { from, to: Math.min(end, from + MOST_SAMPLES) };
+}
+
+/** Each sample less the parabola that fits its neighbourhood best, in robust standard deviations; null where nothing is left. */
+function residualOfSamples(values: Float64Array): Float64Array | null {
+  const weights = PARABOLA;
+  const residual = new Float64Array(Math.max(0, values.length - 2 * NEIGHBOURS));
+  for (let i = 0; i < residual.length; i++) {
+    const middle = values[i + NEIGHBOURS] as number;
+    let course = 0;
+    for (let k = 0; k < weights.length; k++) course += (weights[k] as number) * ((values[i + k] as number) - middle);
+    residual[i] = -course;
+  }
+  return (
+    standardised(residual, values)?.map((one) => Math.max(-LARGEST_DEVIATION, Math.min(LARGEST_DEVIATION, one))) ?? null
+  );
+}
+
+/**
+ * Weights that give the middle of the parabola fitted by least squares to 2 m + 1 evenly spaced values:
+ * (3 m^2 + 3 m - 1 - 5 k^2) * 3 / ((2 m - 1)(2 m + 1)(2 m + 3)); A. Savitzky and M. J. E. Golay, Analytical Chemistry 36
+ * (1964) 1627 (closed form from memory).
+ */
+export const PARABOLA = Float64Array.from({ length: 2 * NEIGHBOURS + 1 }, (_, i) => {
+  const [m, k] = [NEIGHBOURS, i - NEIGHBOURS];
+  return (3 * (3 * m * m + 3 * m - 1 - 5 * k * k)) / ((2 * m - 1) * (2 * m + 1) * (2 * m + 3));
+});
+
+function isCoarse(trace: Trace, channel: ResidualChannel): boolean {
+  const { fromS, toS } = loadedStretch(trace);
+  const values = trace[channel].subarray(indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS));
+  const repeats = values.reduce((count, value, i) => (i > 0 && value === values[i - 1] ? count + 1 : count), 0);
+  return repeats > COARSE_SHARE * values.length;
+}
+
+const sumOf = (values: Float64Array): number => values.reduce((sum, one) => sum + one, 0);

@@ -1,0 +1,90 @@
+import type { Trace } from "../model.js";
+import { median } from "../statistics/median.js";
+import { indexAtOrAfter } from "../trace/series.js";
+
+/** Median absolute deviation times this is the standard deviation of a normal distribution. */
+const NORMAL_PER_MAD = 1.4826;
+const LEAST_SPREAD = 1e-6;
+
+export type ResidualChannel = "voltage" | "current";
+export const RESIDUAL_CHANNELS: readonly ResidualChannel[] = ["voltage", "current"];
+
+/** What of a trace is looked at: a stretch under load, s of the trace's time, and the median time between its samples, s. */
+export interface LoadedStretch {
+  readonly fromS: number;
+  readonly toS: number;
+  readonly stepS: number;
+}
+
+/** From where the current first reaches half of its typical value to where it last does. */
+export function loadedStretch({ time, current }: Trace): LoadedStretch {
+  const largest = current.reduce((most, one) => Math.max(most, one), 0);
+  const half = median(current.filter((one) => one > 0.05 * largest)) / 2;
+  const first = current.findIndex((one) => one >= half);
+  const last = current.findLastIndex((one) => one >= half);
+  const loaded = time.subarray(first, last + 1);
+  const stepS = median(loaded.subarray(1).map((t, i) => t - (loaded[i] as number)));
+  return { fromS: loaded[0] as number, toS: loaded.at(-1) as number, stepS };
+}
+
+/** Values on an even grid, from the instant `startS` on, `stepS` apart. */
+export interface Grid {
+  readonly startS: number;
+  readonly stepS: number;
+  readonly values: Float64Array;
+}
+
+/** Means of a channel that is linear between its samples over the cells of a grid within [fromS, toS]; each stands at its cell's middle. */
+export function cellMeans(time: Float64Array, values: Float64Array, fromS: number, toS: number, stepS: number): Grid {
+  const means = new Float64Array(Math.max(0, Math.floor((toS - fromS) / stepS)));
+  let next = Math.max(1, indexAtOrAfter(time, fromS));
+  let at = fromS;
+  const value = (instant: number) => {
+    const [t0, t1] = [time[next - 1] as number, time[next] as number];
+    const [v0, v1] = [values[next - 1] as number, values[next] as number];
+    return v0 + ((v1 - v0) * (instant - t0)) / (t1 - t0);
+  };
+  for (let cell = 0; cell < means.length; cell++) {
+    const end = fromS + (cell + 1) * stepS;
+    let area = 0;
+    while (at < end) {
+      while (next < time.length - 1 && (time[next] as number) <= at) next++;
+      const to = next < time.length - 1 ? Math.min(end, time[next] as number) : end;
+      area += ((value(at) + value(to)) / 2) * (to - at);
+      at = to;
+    }
+    means[cell] = area / stepS;
+  }
+  return { startS: fromS + stepS / 2, stepS, values: means };
+}
+
+/** Gaussian filter cut at three standard deviations, which are `deviation` points long; what it cannot reach at both ends is lost. */
+export function smoothed({ startS, stepS, values }: Grid, deviation: number): Grid {
+  const reach = 3 * deviation;
+  const bell = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / deviation) ** 2));
+  const sum = bell.reduce((total, one) => total + one, 0);
+  const weights = bell.map((one) => one / sum);
+  const result = new Float64Array(Math.max(0, values.length - 2 * reach));
+  for (let i = 0; i < result.length; i++) {
+    let total = 0;
+    for (let k = 0; k < weights.length; k++) total += (weights[k] as number) * (values[i + k] as number);
+    result[i] = total;
+  }
+  return { startS: startS + reach * stepS, stepS, values: result };
+}
+
+/** `from` less `what`, where both are. */
+export function less(from: Grid, what: Grid): Grid {
+  const shift = Math.round((what.startS - from.startS) / from.stepS);
+  return { ...what, values: what.values.map((one, i) => (from.values[i + shift] as number) - one) };
+}
+
+/**
+ * A residual in robust standard deviations; null when it is less than a millionth of the channel it is left of, which is no
+ * noise of any instrument.
+ */
+export function standardised(residual: Float64Array, channel: Float64Array): Float64Array | null {
+  const spread = NORMAL_PER_MAD * median(residual.map(Math.abs));
+  const level = median(channel.map(Math.abs));
+  return spread > LEAST_SPREAD * level ? residual.map((one) => one / spread) : null;
+}

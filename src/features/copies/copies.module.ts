@@ -1,0 +1,14 @@
+import { Module } from "@nestjs/common";
+import { RunsModule } from "../runs/runs.module.js";
+import { CopiesController } from "./copies.controller.js";
+import { CopiesRepository } from "./copies.repository.js";
+import { CopiesResolver } from "./copies.resolver.js";
+import { CopiesService } from "./copies.service.js";
+
+@Module({
+  imports: [RunsModule],
+  controllers: [CopiesController],
+  providers: [CopiesRepository, CopiesResolver, CopiesService],
+  exports: [CopiesService],
+})
+export class CopiesModule {}

@@ -1,0 +1,165 @@
+import { setTimeout as sleep } from "node:timers/promises";
+import { Injectable, type OnModuleInit } from "@nestjs/common";
+import type { Agreement } from "../../core/copies/alignment.js";
+import { secondsPerPoint } from "../../core/copies/words.js";
+import type { Caller } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { Problem } from "../../platform/problems/problem.js";
+import { JobQueue } from "../../platform/queue/job-queue.js";
+import { Threads } from "../../platform/threads/threads.js";
+import { CHECK_COPIES, RunsService } from "../runs/runs.service.js";
+import { type CandidateRow, CopiesRepository, LAG_POINTS, type MatchRow } from "./copies.repository.js";
+import type { CopiesView, CopyView } from "./copies.views.js";
+import type { ComparisonTask, EncodedTrace, WordsOfTrace } from "./copies-thread.js";
+
+/** How long a decision waits for the comparison of a run that was evaluated just now, ms. */
+const PATIENCE_MS = 5_000;
+const LOOK_AGAIN_MS = 50;
+const THREAD = "src/features/copies/copies-thread.js";
+
+/** Finds runs that are one measurement, and keeps them from being accepted until a moderator has decided. */
+@Injectable()
+export class CopiesService implements OnModuleInit {
+  constructor(
+    private readonly queue: JobQueue,
+    private readonly threads: Threads,
+    private readonly copies: CopiesRepository,
+    private readonly runs: RunsService,
+  ) {}
+
+  onModuleInit(): void {
+    this.queue.handle(CHECK_COPIES, (payload) => this.check((payload as { runId: string }).runId));
+  }
+
+  /** Queues what an earlier version of the service has not compared. */
+  queueMissing(): Promise<void> {
+    return this.copies.queueMissing();
+  }
+
+  /**
+   * Compares a run with all others. Its words are kept before others' are sought: of two copies that come at the same time at
+   * least the later one finds the other.
+   */
+  async check(runId: string): Promise<void> {
+    const trace = await this.copies.traceOf(runId);
+    if (!trace) return;
+    const words = await this.threads.run<EncodedTrace, WordsOfTrace>({ module: THREAD, name: "makeWords" }, trace);
+    const number = await this.copies.keep(runId, words.keep);
+    const candidates = Map.groupBy(await this.copies.candidates(number, words.seek), (row) => row.runId);
+    const found: { runId: string; agreements: Agreement[] }[] = [];
+    for (const [otherId, rows] of candidates) {
+      const other = await this.copies.traceOf(otherId);
+      const agreements = other ? await this.compare({ runId, trace }, { runId: otherId, trace: other }, rows) : [];
+      if (agreements.length > 0) found.push({ runId: otherId, agreements });
+    }
+    await this.copies.store(runId, found);
+  }
+
+  private compare(own: TracedRun, other: TracedRun, rows: readonly CandidateRow[]): Promise<Agreement[]> {
+    const isLater = own.runId > other.runId;
+    const lags = rows.map(({ kind, lagPoints }) => ({
+      lagS: (isLater ? -1 : 1) * lagPoints * secondsPerPoint(kind),
+      withinS: LAG_POINTS * secondsPerPoint(kind),
+    }));
+    const [later, earlier] = isLater ? [own.trace, other.trace] : [other.trace, own.trace];
+    return this.threads.run<ComparisonTask, Agreement[]>(
+      { module: THREAD, name: "compareRuns" },
+      { later, earlier, lags },
+    );
+  }
+
+  /**
+   * The runs that look like one measurement with this one. Its tester is told only of runs that are public or own; all of them,
+   * and who made them, are for those who review.
+   */
+  async list(id: string, caller: Caller): Promise<CopiesView> {
+    const run = await this.runs.visible(id, caller);
+    const reviews = caller.role !== "tester";
+    if (!reviews && run.testerId !== caller.id) {
+      throw new Problem("role-required", "Copies of a run are for its tester and for those who review.");
+    }
+    const [checkedAt, matches, independent] = await Promise.all([
+      this.copies.checkedAt(run.id),
+      this.copies.matches(run.id),
+      this.copies.judgedIndependent(run.id),
+    ]);
+    const views = matches.map((match) => copyView(match, run.id, independent));
+    const shown = matches.flatMap((match, i) => {
+      const { review, testerId } = otherOf(match, run.id);
+      return reviews || review === "accepted" || testerId === caller.id ? [views[i] as CopyView] : [];
+    });
+    return { runId: run.id, checkedAt: checkedAt?.toISOString() ?? null, copies: shown };
+  }
+
+  /** Waits a little for the comparison of a run, which follows its evaluation. */
+  async awaitCheck(runId: string): Promise<void> {
+    const until = Date.now() + PATIENCE_MS;
+    while (Date.now() < until && !(await this.copies.checkedAt(runId))) await sleep(LOOK_AGAIN_MS);
+  }
+
+  /**
+   * @param independentOf runs that the moderator judges to be other measurements
+   * @throws Problem when one of them does not look like the run at all
+   */
+  async requireFound(tx: Transaction, runId: string, independentOf: readonly string[]): Promise<void> {
+    const found = new Set((await this.copies.matches(runId, tx)).map((match) => otherOf(match, runId).id));
+    const unknown = independentOf.flatMap((id, index) => (found.has(id) ? [] : [index]));
+    if (unknown.length === 0) return;
+    throw invalidInput(
+      unknown.map((index) => ({ pointer: `/independentOf/${index}`, message: "is no copy of the run" })),
+    );
+  }
+
+  /**
+   * One measurement counts once.
+   *
+   * @throws Problem when the run was not compared yet, or when it looks like another one that stands and that nobody judged to be independent
+   */
+  async requireDecided(tx: Transaction, runId: string, independentOf: readonly string[]): Promise<void> {
+    if (!(await this.copies.checkedAt(runId, tx))) {
+      throw new Problem("decision-not-possible", "The run is still being compared with the others. Try again shortly.");
+    }
+    const independent = await this.copies.judgedIndependent(runId, tx);
+    const open = (await this.copies.matches(runId, tx))
+      .map((match) => otherOf(match, runId))
+      .filter(({ id, review }) => stands(review) && !independent.has(id) && !independentOf.includes(id));
+    if (open.length === 0) return;
+    throw new Problem(
+      "copy-undecided",
+      "The run looks like one measurement with another one that stands. Reject one of them, or name in `independentOf` the runs that are measurements of their own.",
+      { extensions: { copies: open.map(({ id }) => id) } },
+    );
+  }
+}
+
+interface TracedRun {
+  readonly runId: string;
+  readonly trace: EncodedTrace;
+}
+
+const stands = (review: string): boolean => review !== "rejected" && review !== "withdrawn";
+
+const otherOf = ({ earlier, later }: MatchRow, runId: string) => (earlier.id === runId ? later : earlier);
+
+function copyView(match: MatchRow, runId: string, independent: ReadonlySet<string>): CopyView {
+  const { earlier, later, foundAt } = match;
+  const other = otherOf(match, runId);
+  const own = other === later ? earlier : later;
+  const isOther = {
+    pack: other.specimen.packId !== own.specimen.packId,
+    specimen: other.specimenId !== own.specimenId,
+  };
+  return {
+    runId: other.id,
+    review: other.review as CopyView["review"],
+    isLater: other === later,
+    otherPack: isOther.pack,
+    otherSpecimen: isOther.specimen,
+    otherTester: other.testerId !== own.testerId,
+    judgedIndependent: independent.has(other.id),
+    holdsUp: stands(other.review) && !independent.has(other.id),
+    foundAt: foundAt.toISOString(),
+    agreements: match.agreements as unknown as CopyView["agreements"],
+  };
+}

@@ -1,0 +1,129 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { averaged, scaled, shifted, together, trimmed } from "../../../test/support/copies/alterations.js";
+import { csvOf } from "../../../test/support/traces.js";
+import { logCase, postForm, register } from "../../../test/support/uploads.js";
+import type { Trace } from "../../core/model.js";
+import { CopiesService } from "./copies.service.js";
+
+type Headers = { authorization: string };
+
+interface Copies {
+  readonly checkedAt: string | null;
+  readonly copies: readonly {
+    readonly runId: string;
+    readonly otherPack: boolean;
+    readonly otherTester: boolean;
+    readonly holdsUp: boolean;
+    readonly agreements: readonly { channel: string; correlation: number; score: number; lagS: number; gain: number }[];
+  }[];
+}
+
+let test: TestApp;
+let anna: Headers;
+let bert: Headers;
+let moderator: Headers;
+beforeAll(async () => {
+  test = await startTestApp();
+  [anna, bert] = (await Promise.all([test.signIn("anna"), test.signIn("bert")])) as [Headers, Headers];
+  moderator = await test.signIn("mona", "moderator");
+});
+afterAll(() => test.close());
+
+/** The trace of a fixture, read off its columns. */
+function traceOfCase(name: string): Trace {
+  const rows = Buffer.from(logCase(name).log).toString().trim().split("\n").slice(1);
+  const column = (place: number) => Float64Array.from(rows, (row) => Number(row.split(",")[place]));
+  return { time: column(0), voltage: column(1), current: column(2), temperature: null };
+}
+
+/** Uploads a log for a pack of this name and waits until it was compared. */
+async function upload(headers: Headers, packName: string, caseName: string, log = logCase(caseName).log) {
+  const found = logCase(caseName);
+  const { packId: _, ...ids } = await register(test, headers, packName, found);
+  const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
+  const { body } = await postForm(`${test.url}/v1/runs`, run, log, { headers });
+  await test.app.get(CopiesService).awaitCheck(body.id);
+  return body.id;
+}
+
+const copiesOf = async (id: string, headers: Headers) => {
+  const answer = await test.inject({ url: `/v1/runs/${id}/copies`, headers });
+  return { status: answer.statusCode, body: answer.json<Copies>() };
+};
+
+const decide = (id: string, payload: object) =>
+  test.inject({
+    method: "POST",
+    url: `/v1/runs/${id}/reviews`,
+    payload: { rules: [], note: "Looked at.", ...payload },
+    headers: moderator,
+  });
+
+describe("an altered copy under another pack and tester", () => {
+  const alter = together(trimmed(0, 0.99), averaged(7), scaled(1.004, 0.99), shifted(3));
+  let original: string;
+  let copy: string;
+  beforeAll(async () => {
+    original = await upload(anna, "Sprint", "plain-20hz");
+    const log = Uint8Array.from(Buffer.from(csvOf(alter(traceOfCase("plain-20hz"), 1))));
+    copy = await upload(bert, "Marathon", "plain-20hz", log);
+  });
+
+  it("is shown to a moderator with the evidence, from either side and in both APIs", async () => {
+    const { body } = await copiesOf(copy, moderator);
+    expect(body.checkedAt).not.toBeNull();
+    expect(body.copies).toMatchObject([{ runId: original, otherPack: true, otherTester: true, holdsUp: true }]);
+    const voltage = body.copies[0]?.agreements.find(({ channel }) => channel === "voltage");
+    expect(voltage?.score).toBeGreaterThan(7.5);
+    expect(voltage?.gain).toBeCloseTo(1.004, 4);
+    expect((await copiesOf(original, moderator)).body.copies).toMatchObject([{ runId: copy, holdsUp: true }]);
+    const { body: twin } = await test.graphql(
+      "query($id: ID!) { runCopies(id: $id) { copies { runId holdsUp agreements { channel gain } } } }",
+      { variables: { id: copy }, headers: moderator },
+    );
+    expect(twin.data).toMatchObject({ runCopies: { copies: [{ runId: original, holdsUp: true }] } });
+  });
+
+  it("is not told to a tester while the other run is private, nor to anyone else", async () => {
+    expect((await copiesOf(copy, bert)).body.copies).toEqual([]);
+    expect((await copiesOf(original, bert)).status).toBe(404);
+    expect((await test.inject({ url: `/v1/runs/${copy}/copies` })).statusCode).toBe(401);
+  });
+
+  it("keeps both from being accepted until a moderator rejects one of them", async () => {
+    const refused = await decide(original, { decision: "accept" });
+    expect(refused.statusCode).toBe(409);
+    expect(refused.json()).toMatchObject({ type: "/problems/copy-undecided", copies: [copy] });
+    expect((await decide(copy, { decision: "reject" })).statusCode).toBe(201);
+    expect((await decide(original, { decision: "accept" })).statusCode).toBe(201);
+    expect((await copiesOf(copy, bert)).body.copies).toMatchObject([{ runId: original }]);
+    expect((await decide(copy, { decision: "accept" })).json()).toMatchObject({ type: "/problems/copy-undecided" });
+  });
+
+  it("is accepted when a moderator judges both to be measurements of their own, and names only what was found", async () => {
+    const stranger = await decide(copy, { decision: "accept", independentOf: [copy] });
+    expect([stranger.statusCode, stranger.json<{ type: string }>().type]).toEqual([422, "/problems/invalid-input"]);
+    const accepted = await decide(copy, { decision: "accept", independentOf: [original] });
+    expect(accepted.json()).toMatchObject({ review: "accepted", independentOf: [original] });
+    expect((await copiesOf(copy, moderator)).body.copies).toMatchObject([{ runId: original, holdsUp: false }]);
+  });
+});
+
+it("other runs, of the same pack or not, are no copies", async () => {
+  const ids = [await upload(anna, "Relay", "current-offset"), await upload(bert, "Relay", "lead-awg12")];
+  for (const id of ids) expect((await copiesOf(id, moderator)).body.copies).toEqual([]);
+});
+
+it("runs that an earlier version of the service did not compare are compared at the next start", async () => {
+  const id = await upload(anna, "Hurdles", "short-dip");
+  await test.database.copyPrint.update({ where: { runId: id }, data: { method: "0", checkedAt: null } });
+  await test.app.get(CopiesService).queueMissing();
+  await test.app.get(CopiesService).awaitCheck(id);
+  expect(await test.database.copyPrint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({ method: "1" });
+  expect((await copiesOf(id, moderator)).body.checkedAt).not.toBeNull();
+});
+
+it("what was found is never changed", async () => {
+  await expect(test.database.copyMatch.deleteMany()).rejects.toThrow(/constraint violated/i);
+});

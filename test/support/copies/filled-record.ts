@@ -1,0 +1,89 @@
+import { loadedStretch } from "../../../src/core/copies/residual.js";
+import { type CopyWords, wordsToKeep } from "../../../src/core/copies/words.js";
+import type { Trace } from "../../../src/core/model.js";
+import type { Database } from "../../../src/platform/database/database.js";
+import type { Alteration } from "./alterations.js";
+import { type HonestRun, honestTrace } from "./honest-traces.js";
+
+const RUNS_PER_SPECIMEN = 5;
+const SPECIMENS_PER_PACK = 40;
+/** Runs whose words are written together. */
+const BATCH = 250;
+
+/** The `index`th run of the record: packs of 40 specimens with 5 runs each. */
+export function honestRun(index: number): HonestRun {
+  const specimen = Math.floor(index / RUNS_PER_SPECIMEN);
+  return {
+    pack: Math.floor(specimen / SPECIMENS_PER_PACK),
+    specimen: specimen % SPECIMENS_PER_PACK,
+    run: index % RUNS_PER_SPECIMEN,
+  };
+}
+
+/** Id of the `index`th run, and back. */
+const runId = (index: number): string => `00000000-0000-7000-8000-${index.toString(16).padStart(12, "0")}`;
+export const indexOfRun = (id: string): number => Number.parseInt(id.slice(-12), 16);
+
+/** Fills an empty record with runs by one tester, each with the words of its trace; `told` hears how many are there. */
+export async function fillRecord(
+  { pool }: Database,
+  runs: number,
+  told: (done: number) => void = () => {},
+): Promise<void> {
+  const owner = runId(0);
+  await pool.query("INSERT INTO account (id, handle, password_hash) VALUES ($1, 'many-runs', '-')", [owner]);
+  await pool.query(
+    "INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by) VALUES ($1, 'Halden Cells', 'Many', 'lipo', 4, 1, 4000, $1)",
+    [owner],
+  );
+  await pool.query("INSERT INTO specimen (id, pack_id, owner, label, cycles) VALUES ($1, $1, $1, 'a', 0)", [owner]);
+  await pool.query(
+    "INSERT INTO bench (id, owner, label, load_kind, voltage_percent, voltage_offset, current_percent, current_offset, sense_point) VALUES ($1, $1, 'b', 'throttle', 1, 0, 1, 0, 'pack')",
+    [owner],
+  );
+  await pool.query("INSERT INTO protocol (key, version, document) VALUES ('trial', 1, '{}')");
+  const ids = Array.from({ length: runs }, (_, index) => runId(index));
+  await pool.query(
+    "INSERT INTO log (sha256, bytes, media_type) SELECT sha256(id::bytea), 1, 'text/csv' FROM unnest($1::text[]) AS id",
+    [ids],
+  );
+  await pool.query(
+    "INSERT INTO run (id, specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, file_name) SELECT id::uuid, $2, $2, $2, 'trial', 1, sha256(id::bytea), 'a.csv' FROM unnest($1::text[]) AS id",
+    [ids, owner],
+  );
+  await pool.query(
+    "INSERT INTO copy_print (run_id, number, method) SELECT id::uuid, place, '1' FROM unnest($1::text[]) WITH ORDINALITY AS run (id, place)",
+    [ids],
+  );
+  await pool.query("ALTER TABLE copy_word DROP CONSTRAINT copy_word_pkey");
+  for (let first = 0; first < runs; first += BATCH) {
+    const some = ids.slice(first, first + BATCH).map((_, i) => wordsToKeep(honestTrace(honestRun(first + i))));
+    await insertWords(pool, first, some);
+    told(Math.min(runs, first + BATCH));
+  }
+  await pool.query("ALTER TABLE copy_word ADD CONSTRAINT copy_word_pkey PRIMARY KEY (word, print, place)");
+  await pool.query("VACUUM ANALYZE copy_word");
+}
+
+async function insertWords(pool: Database["pool"], first: number, some: readonly CopyWords[]): Promise<void> {
+  const all = (of: (words: CopyWords, i: number) => Iterable<number>) => some.flatMap((words, i) => [...of(words, i)]);
+  await pool.query(
+    "INSERT INTO copy_word (word, print, place) SELECT DISTINCT * FROM unnest($1::int[], $2::int[], $3::int[])",
+    [
+      all(({ words }) => words),
+      all(({ words }, i) => new Int32Array(words.length).fill(first + i + 1)),
+      all(({ places }) => places),
+    ],
+  );
+}
+
+/** Lowest rate that the full-load protocol takes, Hz: a copy below it is refused whatever it is a copy of. */
+const LEAST_RATE_HZ = 4.9;
+
+/** A copy of the run at `index`, or of the next one whose copy the protocol does not refuse for its rate. */
+export function alteredCopy(alter: Alteration, index: number, runs: number): { index: number; copy: Trace } {
+  for (let at = index % runs; ; at = (at + RUNS_PER_SPECIMEN) % runs) {
+    const copy = alter(honestTrace(honestRun(at)), at);
+    if (1 / loadedStretch(copy).stepS >= LEAST_RATE_HZ) return { index: at, copy };
+  }
+}
