@@ -39,7 +39,7 @@ function textOf(outcome: EvaluationOutcome): string {
 test.each(names)("%s gives the same bits each time, on the main thread and on another", async (name) => {
   const task = taskOf(name);
   const [first, again] = [textOf(await evaluateFile(task)), textOf(await evaluateFile(task))];
-  expect(first).toMatch(/"figures": \[\s*\{/);
+  expect(first).toMatch(/"findings": \[\s*\{/);
   expect(again).toBe(first);
   expect(textOf(await pool.run(task, { name: "evaluateFile" }))).toBe(first);
 });
