@@ -27,14 +27,14 @@ export async function describedRun(declared: Readonly<Record<string, unknown>>):
       throw new UsageFault("A check needs no server, so the run file must describe `pack` and `bench` as objects.");
     }
     requireLeadResistance(input.bench.sense);
-    const { ambientC = null, restMinutes = null, cycles = null, setpointA = null } = input;
+    const { ambientC = null, restMinutes = null, cycles = null, setpointA = null, stateOfChargePercent = null } = input;
     const { labelContinuousC = null, labelBurstC = null, massGrams = null } = input.pack;
     return {
       protocol: protocolOf(input.protocol, input.protocolVersion ?? null),
       facts: {
         pack: { ...input.pack, labelContinuousC, labelBurstC, massGrams },
         bench: { ...input.bench, temperature: input.bench.temperature ?? null },
-        conditions: { ambientC, restMinutes, cycles, setpointA },
+        conditions: { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent },
         columns: columnMapOf(input.columns),
       },
     };

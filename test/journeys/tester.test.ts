@@ -40,7 +40,8 @@ describe("a tester uploads a run", () => {
   });
 
   it("and gets the same body from GraphQL, field by field", async () => {
-    const scalars = "id state review startedAt ambientC restMinutes cycles setpointA uploadedAt computationVersion";
+    const scalars =
+      "id state review startedAt ambientC restMinutes cycles setpointA stateOfChargePercent uploadedAt computationVersion";
     const fields = `${scalars} error { code message } protocol { key version } tester { id handle }
       pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams }
       specimen { id packId label cycles }

@@ -10,7 +10,13 @@ export interface LogCase {
   readonly log: Uint8Array<ArrayBuffer>;
   readonly pack: object;
   readonly bench: object;
-  readonly conditions: { ambientC: number; restMinutes: number; cycles: number; setpointA: number | null };
+  readonly conditions: {
+    readonly ambientC: number;
+    readonly restMinutes: number;
+    readonly cycles: number;
+    readonly setpointA: number | null;
+    readonly stateOfChargePercent?: number;
+  };
 }
 
 export function logCase(name: string): LogCase {

@@ -3,7 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { toList } from "../../platform/paging/page.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
-import { RankingArgs, StandingList } from "./rankings.views.js";
+import { RankingArgs, StandingArgs, StandingList } from "./rankings.views.js";
 
 @ApiTags("rankings")
 @Controller("v1/rankings")
@@ -22,7 +22,11 @@ export class RankingsController {
     summary: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
   })
   @ApiOkResponse({ type: PackStandingView })
-  standing(@Param("figure") figure: string, @Param("packId") packId: string): Promise<PackStandingView> {
-    return this.rankings.standing(figure, packId);
+  standing(
+    @Param("figure") figure: string,
+    @Param("packId") packId: string,
+    @Query() { protocol }: StandingArgs,
+  ): Promise<PackStandingView> {
+    return this.rankings.standing(figure, packId, protocol);
   }
 }

@@ -1,8 +1,8 @@
-import { Args, ID, Query, Resolver } from "@nestjs/graphql";
+import { Args, Query, Resolver } from "@nestjs/graphql";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
-import { FigureRankingArgs, StandingConnection, StandingView } from "./rankings.views.js";
+import { FigureRankingArgs, PackStandingArgs, StandingConnection, StandingView } from "./rankings.views.js";
 
 @Resolver(() => StandingView)
 export class RankingsResolver {
@@ -18,10 +18,7 @@ export class RankingsResolver {
   @Query(() => PackStandingView, {
     description: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
   })
-  packStanding(
-    @Args("figure") figure: string,
-    @Args("packId", { type: () => ID }) packId: string,
-  ): Promise<PackStandingView> {
-    return this.rankings.standing(figure, packId);
+  packStanding(@Args() { figure, packId, protocol }: PackStandingArgs): Promise<PackStandingView> {
+    return this.rankings.standing(figure, packId, protocol);
   }
 }

@@ -24,7 +24,7 @@ export class RankingsService {
   ) {}
 
   async rank(figure: string, args: RankingArgs): Promise<Page<StandingView>> {
-    const { key: protocolKey } = rankedBy(figure).protocol;
+    const { key: protocolKey } = rankedBy(figure, args.protocol).protocol;
     const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
     const ranking = { protocolKey, figure, chemistry, series, capacityMin, capacityMax };
     const behind = args.after ? behindOf(args.after) : null;
@@ -38,8 +38,8 @@ export class RankingsService {
   }
 
   /** What stands behind a pack's value in the ranking by a figure. */
-  async standing(figure: string, packId: string): Promise<PackStandingView> {
-    const { protocol, basis } = rankedBy(figure);
+  async standing(figure: string, packId: string, protocolKey?: string | null): Promise<PackStandingView> {
+    const { protocol, basis } = rankedBy(figure, protocolKey);
     const pack = await this.packs.get(packId);
     const counted = await this.results.countedFigures([pack.id], protocol);
     const rows = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
@@ -48,15 +48,19 @@ export class RankingsService {
   }
 }
 
-/** The protocol that ranks packs by a figure, and the load under which it does. */
-function rankedBy(figure: string): { protocol: ProtocolDocument; basis: string } {
+/** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */
+function rankedBy(figure: string, protocolKey: string | null = null): { protocol: ProtocolDocument; basis: string } {
   const ranked = PROTOCOL_KEYS.flatMap((key) => {
     const protocol = countingVersion(key);
     return protocol ? protocol.ranked.map((one) => ({ protocol, ...one })) : [];
   });
-  const found = ranked.find((one) => one.figure === figure);
+  const offered = ranked.filter(({ protocol }) => protocolKey === null || protocol.key === protocolKey);
+  const found = offered.find((one) => one.figure === figure);
   if (found) return found;
-  const known = ranked.map((one) => one.figure).join(", ");
+  if (offered.length === 0) {
+    throw new Problem("not-found", `No such protocol ranks packs. Those that do are: ${PROTOCOL_KEYS.join(", ")}.`);
+  }
+  const known = [...new Set(offered.map((one) => one.figure))].join(", ");
   throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${known}.`);
 }
 

@@ -1,7 +1,7 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { CHEMISTRIES, type Chemistry } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { Decimal, Nested, OneOf, Text, Texts, Whole, Wholes, YesNo } from "../../platform/views/index.js";
+import { Decimal, Id, Nested, OneOf, Text, Texts, Whole, Wholes, YesNo } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
 
 @ObjectType("Standing", { description: "A pack's place in a ranking" })
@@ -49,8 +49,18 @@ export class StandingView {
   tiedWith: string[];
 }
 
+/** Which protocol's ranking is asked for. */
+const byProtocol = {
+  description: "Key of the protocol whose runs count; the first one that ranks by the figure when left out",
+  max: 64,
+  optional: true,
+};
+
 @ArgsType()
 export class RankingArgs extends PageArgs {
+  @Text(byProtocol)
+  protocol?: string | null;
+
   @OneOf(CHEMISTRIES, { description: "Only this chemistry", optional: true })
   chemistry?: Chemistry | null;
 
@@ -62,6 +72,22 @@ export class RankingArgs extends PageArgs {
 
   @Whole({ description: "Largest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
   capacityMax?: number | null;
+}
+
+@ArgsType()
+export class StandingArgs {
+  @Text(byProtocol)
+  protocol?: string | null;
+}
+
+/** As GraphQL asks; REST has figure and pack in the path. */
+@ArgsType()
+export class PackStandingArgs extends StandingArgs {
+  @Text({ description: "Key of the figure", max: 60 })
+  figure: string;
+
+  @Id({ description: "Id of the pack" })
+  packId: string;
 }
 
 /** As GraphQL asks; REST has the figure in the path. */

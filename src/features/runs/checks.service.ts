@@ -30,11 +30,11 @@ export class ChecksService {
   async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
     const input = await checkInput(CheckInput, run);
     const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
-    const { ambientC = null, restMinutes = null, cycles = null, setpointA = null } = input;
+    const { ambientC = null, restMinutes = null, cycles = null, setpointA = null, stateOfChargePercent = null } = input;
     const facts: EvaluationTask["facts"] = {
       pack: await this.packOf(input, caller),
       bench: await this.benchOf(input, caller),
-      conditions: { ambientC, restMinutes, cycles, setpointA },
+      conditions: { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent },
       columns: columnMapOf(input.columns),
       savedMaps: caller ? await this.columnMaps.savedBy(caller.id) : [],
     };

@@ -134,11 +134,11 @@ async function isLarge(path: string): Promise<boolean> {
 }
 
 function factsOf(run: RunRow): EvaluationTask["facts"] {
-  const { ambientC, restMinutes, cycles, setpointA } = run;
+  const { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent } = run;
   return {
     pack: packView(run.specimen.pack),
     bench: benchView(run.bench),
-    conditions: { ambientC, restMinutes, cycles, setpointA },
+    conditions: { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent },
     columns: run.columns as ColumnMap | null,
     columnsLabel: run.columnsLabel,
   };

@@ -28,6 +28,7 @@ export function runView(run: RunRow): RunView {
     restMinutes: run.restMinutes,
     cycles: run.cycles,
     setpointA: run.setpointA,
+    stateOfChargePercent: run.stateOfChargePercent,
     uploadedAt: run.createdAt.toISOString(),
     log: {
       sha256: Buffer.from(log.sha256).toString("hex"),

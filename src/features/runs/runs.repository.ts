@@ -49,6 +49,7 @@ export type NewRun = Pick<
   | "restMinutes"
   | "cycles"
   | "setpointA"
+  | "stateOfChargePercent"
 > & { readonly columns: Prisma.InputJsonObject | null };
 
 export interface StoredRun {
@@ -339,7 +340,7 @@ export class RunsRepository {
 }
 
 /** What is declared of a run, beside what makes it the same one. */
-const DECLARED = ["startedAt", "ambientC", "restMinutes", "cycles", "setpointA"] as const;
+const DECLARED = ["startedAt", "ambientC", "restMinutes", "cycles", "setpointA", "stateOfChargePercent"] as const;
 
 function differingMembers(sent: NewRun, stored: Run): string[] {
   const differing: string[] = DECLARED.filter((member) => !isDeepStrictEqual(sent[member] ?? null, stored[member]));

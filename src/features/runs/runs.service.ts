@@ -140,7 +140,14 @@ export class RunsService {
     const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
     const specimen = await referenced("/specimenId", this.specimens.getOwn(input.specimenId, caller));
     const bench = await referenced("/benchId", this.benches.getOwn(input.benchId, caller));
-    const { startedAt, ambientC = null, restMinutes = null, cycles = null, setpointA = null } = input;
+    const {
+      startedAt,
+      ambientC = null,
+      restMinutes = null,
+      cycles = null,
+      setpointA = null,
+      stateOfChargePercent = null,
+    } = input;
     return {
       testerId: caller.id,
       specimenId: specimen.id,
@@ -152,6 +159,7 @@ export class RunsService {
       restMinutes,
       cycles: cycles ?? specimen.cycles,
       setpointA,
+      stateOfChargePercent,
       columns: columns as NewRun["columns"],
     };
   }

@@ -253,6 +253,13 @@ export class RunView extends EvaluatedFields {
   @Decimal({ description: "Set current of a constant-current run", unit: "A", optional: true })
   setpointA: number | null;
 
+  @Decimal({
+    description: "State of charge at the start of a run that does not start fully charged",
+    unit: "%",
+    optional: true,
+  })
+  stateOfChargePercent: number | null;
+
   @Instant({ description: "When it was uploaded" })
   uploadedAt: string;
 }
@@ -295,6 +302,15 @@ export class ConditionsFields {
 
   @Decimal({ description: "Set current of a constant-current run", unit: "A", above: 0, max: 100_000, optional: true })
   setpointA?: number | null;
+
+  @Decimal({
+    description: "State of charge at the start of a run that does not start fully charged",
+    unit: "%",
+    min: 0,
+    max: 100,
+    optional: true,
+  })
+  stateOfChargePercent?: number | null;
 
   @Document({
     description:
