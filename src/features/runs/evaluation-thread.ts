@@ -1,11 +1,12 @@
-import type { MessagePort } from "node:worker_threads";
 import { evaluate, type RunFacts } from "../../core/evaluate.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type ColumnProposal, LogError, type LogErrorCode } from "../../core/table/log-error.js";
 import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
 import type { Fault } from "../../platform/problems/problem.js";
+import type { RunProgress } from "./progress.js";
 import { readLogFile } from "./read-log-file.js";
+import type { TIME_LIMIT } from "./time-limit.js";
 
 export interface EvaluationTask {
   /** File of the log as uploaded. */
@@ -16,7 +17,7 @@ export interface EvaluationTask {
 
 /** Why a log cannot be read; where its columns are open, with the maps that settle them. */
 export interface LogFault extends Partial<ColumnProposal> {
-  readonly code: LogErrorCode;
+  readonly code: LogErrorCode | typeof TIME_LIMIT;
   readonly message: string;
   readonly errors: readonly Fault[];
 }
@@ -30,14 +31,12 @@ export type EvaluationOutcome =
   | { readonly fault: LogFault };
 
 /** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
-export async function evaluateFile({
-  path,
-  facts,
-  protocol,
-  port,
-}: EvaluationTask & { readonly port?: MessagePort }): Promise<EvaluationOutcome> {
+export async function evaluateFile(
+  { path, facts, protocol }: EvaluationTask,
+  tell: (progress: RunProgress) => void = () => undefined,
+): Promise<EvaluationOutcome> {
   try {
-    const file = readLogFile(path, (progress) => port?.postMessage(progress));
+    const file = readLogFile(path, tell);
     const { evaluation, trace, savedMap } = await evaluate(file, facts, protocol);
     return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) }, savedMap };
   } catch (error) {

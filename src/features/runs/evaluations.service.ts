@@ -4,12 +4,13 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
-import { Injectable, Logger, type OnModuleInit } from "@nestjs/common";
+import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import type { ColumnMap } from "../../core/model.js";
 import { GZIP_MAGIC } from "../../core/table/unpack.js";
+import { CONFIG, type Config } from "../../platform/config/config.js";
 import { isDatabaseAway } from "../../platform/database/faults.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
-import { Threads } from "../../platform/threads/threads.js";
+import { Threads, TimeLimitPassed } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
 import { ColumnMapsService } from "../column-maps/column-maps.service.js";
 import { packView } from "../packs/packs.service.js";
@@ -20,6 +21,7 @@ import { LogsRepository } from "./logs.repository.js";
 import type { RunProgress } from "./progress.js";
 import { ProgressTeller } from "./progress-teller.js";
 import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
+import { tookTooLong } from "./time-limit.js";
 
 /** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
 const LARGE_LOG_BYTES = 2 ** 20;
@@ -46,6 +48,7 @@ export class EvaluationsService implements OnModuleInit {
     private readonly protocols: ProtocolsService,
     private readonly standings: StandingsService,
     private readonly columnMaps: ColumnMapsService,
+    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   onModuleInit(): void {
@@ -69,10 +72,24 @@ export class EvaluationsService implements OnModuleInit {
     return turn;
   }
 
-  private onThread(task: EvaluationTask, onProgress?: (progress: RunProgress) => void): Promise<EvaluationOutcome> {
-    const call = { module: "src/features/runs/evaluation-thread.js", name: "evaluateFile" };
-    if (!onProgress) return this.threads.run(call, task);
-    return this.threads.run({ ...call, onMessage: (message) => onProgress(message as RunProgress) }, task);
+  private async onThread(
+    task: EvaluationTask,
+    onProgress?: (progress: RunProgress) => void,
+  ): Promise<EvaluationOutcome> {
+    const { evaluationSeconds } = this.config;
+    const call = {
+      module: "src/features/runs/evaluation-thread.js",
+      name: "evaluateFile",
+      limitMs: evaluationSeconds * 1000,
+      onMessage: (message: unknown) => onProgress?.(message as RunProgress),
+    };
+    try {
+      return await this.threads.run(call, task);
+    } catch (error) {
+      if (!(error instanceof TimeLimitPassed)) throw error;
+      this.logger.warn(`an evaluation was ended after ${evaluationSeconds} s`);
+      return { fault: tookTooLong(evaluationSeconds) };
+    }
   }
 
   /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */

@@ -1,5 +1,6 @@
 import { isLogErrorCode } from "../../core/table/log-error.js";
 import { type Fault, Problem } from "../../platform/problems/problem.js";
+import { TIME_LIMIT } from "./time-limit.js";
 
 interface StoredFault {
   readonly code: string;
@@ -13,7 +14,7 @@ interface StoredFault {
 export function unreadable(fault: StoredFault, extensions: Readonly<Record<string, unknown>> = {}): Problem {
   const { code, message, errors, columns, candidates } = fault;
   if (code === "internal-error") return new Problem(code, message, { extensions });
-  if (!isLogErrorCode(code)) throw new Error(`the record holds the unknown log error ${code}`);
+  if (!isLogErrorCode(code) && code !== TIME_LIMIT) throw new Error(`the record holds the unknown log error ${code}`);
   const maps = columns && candidates ? { columns, candidates } : {};
   return new Problem(code, message, { errors: errors ?? [], extensions: { ...maps, ...extensions } });
 }

@@ -32,6 +32,7 @@ describe("the configuration", () => {
       LOG_LEVEL: "loud",
       SESSION_HOURS: "0",
       EVALUATION_THREADS: "-1",
+      EVALUATION_SECONDS: "0",
       RUN_JOBS: "2",
       SETUP_TOKEN: "short",
     };

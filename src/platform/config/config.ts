@@ -25,6 +25,8 @@ export interface Config {
   readonly uploadsPerDay: number;
   readonly uploadMebibytesPerDay: number;
   readonly evaluationThreads: number;
+  /** How long one log may be evaluated. */
+  readonly evaluationSeconds: number;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
 }
@@ -55,6 +57,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     uploadsPerDay: variables.whole("LIMIT_UPLOADS", 1_000, { min: 1, max: 1e9 }),
     uploadMebibytesPerDay: variables.whole("LIMIT_UPLOAD_MIB", 4_096, { min: 1, max: 1e9 }),
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
+    evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
     runsJobs: variables.yesNo("RUN_JOBS", true),
   };
   for (const arg of args)

@@ -36,6 +36,7 @@ export const PROBLEMS = {
   "log-unit-missing": { status: 422, title: "The unit of a column is not known" },
   "log-no-load": { status: 422, title: "The log shows no load" },
   "log-too-short": { status: 422, title: "The log is too short" },
+  "log-time-limit": { status: 422, title: "The log takes too long to evaluate" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
   "decision-not-possible": { status: 409, title: "The decision is not possible now" },

@@ -1,14 +1,15 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { readConfig } from "../config/config.js";
-import { Threads } from "./threads.js";
+import { Threads, TimeLimitPassed } from "./threads.js";
 
 let threads: Threads;
 beforeAll(() => {
-  threads = new Threads(readConfig({}));
+  threads = new Threads(readConfig({ EVALUATION_THREADS: "1" }));
 });
 afterAll(() => threads.onApplicationShutdown());
 
 const encode = { module: "src/platform/paging/cursor.js", name: "encodeCursor" };
+const never = { module: "../test/support/endless.js", name: "endless" };
 
 it("computes in another thread what a built module exports", async () => {
   const cursor = await threads.run<readonly number[], string>(encode, [1, 2]);
@@ -17,5 +18,19 @@ it("computes in another thread what a built module exports", async () => {
 
 it("hands back what the function throws", async () => {
   const decode = { module: "src/platform/paging/cursor.js", name: "decodeCursor" };
-  await expect(threads.run(decode, "?")).rejects.toThrow();
+  const failing = threads.run(decode, "?");
+  await expect(failing).rejects.toThrow();
+  await expect(failing).rejects.not.toBeInstanceOf(TimeLimitPassed);
+});
+
+it("ends what takes longer than its limit, and computes on with another thread", async () => {
+  await expect(threads.run({ ...never, limitMs: 100 }, null)).rejects.toBeInstanceOf(TimeLimitPassed);
+  expect(await threads.run<readonly number[], string>({ ...encode, limitMs: 5_000 }, [1])).toBeTruthy();
+});
+
+it("does not count the wait for a thread", async () => {
+  const before = threads.run({ ...never, limitMs: 3_000 }, null);
+  const behind = threads.run<readonly number[], string>({ ...encode, limitMs: 2_500 }, [1]);
+  await expect(before).rejects.toBeInstanceOf(TimeLimitPassed);
+  expect(await behind).toBeTruthy();
 });

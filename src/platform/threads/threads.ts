@@ -4,6 +4,7 @@ import { Inject, Injectable, type OnApplicationShutdown } from "@nestjs/common";
 import { Piscina } from "piscina";
 import { CONFIG, type Config } from "../config/config.js";
 import { projectRoot } from "../config/project-root.js";
+import type { ThreadMessage, ThreadTask } from "./compute-thread.js";
 
 type Transferable = NonNullable<NonNullable<Parameters<Piscina["run"]>[1]>["transferList"]>[number];
 
@@ -14,8 +15,15 @@ export interface ThreadCall {
   readonly name: string;
   /** Buffers that are handed over instead of copied. */
   readonly transfer?: readonly Transferable[];
-  /** Takes what the function sends while it computes, by the `port` that its input then has as a member. */
+  /** Takes what the function tells while it computes, by the function that it is given beside its input. */
   readonly onMessage?: (message: unknown) => void;
+  /** How long it may compute once it has its thread, ms; then it is ended, and its thread with it. */
+  readonly limitMs?: number;
+}
+
+/** A computation was ended since it took longer than its limit. */
+export class TimeLimitPassed extends Error {
+  override readonly name = "TimeLimitPassed";
 }
 
 /** Threads for long computations, so that none of them holds up an answer. */
@@ -25,23 +33,33 @@ export class Threads implements OnApplicationShutdown {
 
   constructor(@Inject(CONFIG) config: Config) {
     this.pool = new Piscina({
-      minThreads: 0,
+      filename: join(projectRoot, "dist/src/platform/threads/compute-thread.js"),
+      // With none to begin with, what waits behind a computation that was ended would wait for ever.
+      minThreads: 1,
       maxThreads: config.evaluationThreads,
       idleTimeout: 30_000,
       resourceLimits: { maxOldGenerationSizeMb: 384 },
     });
   }
 
+  /** @throws TimeLimitPassed when it takes longer than `limitMs`; what the function throws */
   async run<Input, Output>(call: ThreadCall, input: Input): Promise<Output> {
-    const { module, name, transfer = [], onMessage } = call;
-    const filename = join(projectRoot, "dist", module);
-    if (!onMessage) return (await this.pool.run(input, { filename, name, transferList: [...transfer] })) as Output;
+    const { module, name, transfer = [], onMessage, limitMs } = call;
+    const stop = new AbortController();
+    let timer: NodeJS.Timeout | undefined;
     const { port1, port2 } = new MessageChannel();
-    port1.on("message", onMessage);
+    port1.on("message", (message: ThreadMessage) => {
+      if ("told" in message) onMessage?.(message.told);
+      else if (limitMs !== undefined) timer = setTimeout(() => stop.abort(), limitMs);
+    });
+    const task: ThreadTask = { file: join(projectRoot, "dist", module), name, input, port: port2 };
     try {
-      const transferList = [...transfer, port2];
-      return (await this.pool.run({ ...input, port: port2 }, { filename, name, transferList })) as Output;
+      return (await this.pool.run(task, { transferList: [...transfer, port2], signal: stop.signal })) as Output;
+    } catch (error) {
+      if (!stop.signal.aborted) throw error;
+      throw new TimeLimitPassed(`${name} took longer than ${limitMs} ms`, { cause: error });
     } finally {
+      clearTimeout(timer);
       port1.close();
     }
   }

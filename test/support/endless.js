@@ -1,0 +1,4 @@
+/** A computation that never ends. */
+export function endless() {
+  for (;;);
+}
