@@ -2,6 +2,7 @@ import type { Read, ReadKey } from "../../src/core/figures/reads.js";
 import type { BenchFacts, Figure, Finding, PackFacts, RunConditions } from "../../src/core/model.js";
 import { assessRules } from "../../src/core/protocol/conformance.js";
 import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
+import { PROTOCOLS, type ProtocolDocument } from "../../src/core/protocol/index.js";
 import type { RunUnderTest } from "../../src/core/protocol/rule.js";
 import type { Samples } from "../../src/core/trace/samples.js";
 import { instants, traceOf } from "./traces.js";
@@ -17,6 +18,10 @@ export interface RunChanges {
   readonly figures?: Readonly<Record<string, number | null>>;
   readonly highestTemperatureC?: number | null;
   readonly ratio?: number | null;
+  /** Further numbers read off the trace. */
+  readonly reads?: Readonly<Partial<Record<ReadKey, number>>>;
+  /** `full-load` when left out. */
+  readonly protocol?: ProtocolDocument;
 }
 
 const LOAD_A = 100;
@@ -78,9 +83,12 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
     own.set("highest-temperature", { value: highestTemperatureC, channel: "temperature" });
   own.set("voltage-10s", { value: 14.5, channel: "voltage" });
   own.set("current-10s", { value: LOAD_A, channel: "current" });
+  for (const [key, value] of Object.entries(changes.reads ?? {}))
+    own.set(key as ReadKey, { value, channel: key.endsWith("current") ? "current" : "time" });
+  const { protocol = FULL_LOAD_1 } = changes;
   return {
-    protocol: FULL_LOAD_1,
-    cell: FULL_LOAD_1.cells[pack.chemistry],
+    protocol,
+    cell: protocol.cells[pack.chemistry],
     pack,
     bench,
     conditions: { ambientC: 21, restMinutes: 30, cycles: 5, setpointA: null, ...changes.conditions },
@@ -106,9 +114,29 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
   };
 }
 
-/** The finding of one rule, as the full-load protocol sets it. */
+/** The finding of one rule, as the first protocol that knows it sets it. */
 export function findingOf(rule: string, changes: RunChanges = {}): Finding {
-  const finding = assessRules(runUnderTest(changes)).find((one) => one.rule === rule);
+  const protocol = PROTOCOLS.find(({ rules }) => rules.some((setting) => setting.rule === rule));
+  if (!protocol) throw new Error(`no protocol sets ${rule}`);
+  const finding = assessRules(runUnderTest({ protocol, ...changes })).find((one) => one.rule === rule);
   if (!finding) throw new Error(`the protocol does not set ${rule}`);
   return finding;
 }
+
+/** A run of which nothing is known but time, voltage and current. */
+export const BARE_RUN: RunChanges = {
+  bench: { temperature: null, sense: { point: "lead" } },
+  conditions: { ambientC: null, restMinutes: null, cycles: null, setpointA: null },
+  run: {
+    trace: { ...trace, temperature: null },
+    riseS: null,
+    rest: null,
+    startTemperatureC: null,
+    zero: null,
+    senseOhm: null,
+  },
+  samples: { temperature: null, lowestCell: null, loggedPower: null, loggedCharge: null, loggedEnergy: null },
+  figures: Object.fromEntries(Object.keys(FIGURES).map((key) => [key, null])),
+  highestTemperatureC: null,
+  ratio: null,
+};

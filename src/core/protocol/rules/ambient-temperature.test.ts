@@ -1,18 +1,11 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [15, "pass"],
-  [35, "pass"],
-  [14.9, "fail"],
-  [35.1, "fail"],
-] as const)("surroundings at %d degC: %s", (ambientC, outcome) => {
-  expect(findingOf("ambient-temperature", { conditions: { ambientC } }).outcome).toBe(outcome);
-});
-
-test("undeclared surroundings cannot be assessed", () => {
-  expect(findingOf("ambient-temperature", { conditions: { ambientC: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("ambient-temperature", {
+  passing: { "surroundings at 21 degC": { conditions: { ambientC: 21 } } },
+  failing: { frost: { conditions: { ambientC: -5 } }, "a hot room": { conditions: { ambientC: 40 } } },
+  boundary: {
+    "15 degC": [{ conditions: { ambientC: 15 } }, { conditions: { ambientC: 14.9 } }],
+    "35 degC": [{ conditions: { ambientC: 35 } }, { conditions: { ambientC: 35.1 } }],
+  },
+  notAssessable: { "undeclared surroundings": { conditions: { ambientC: null } } },
 });

@@ -1,17 +1,20 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0.3, "pass"],
-  [1.15, "pass"],
-  [0.299, "fail"],
-  [1.151, "fail"],
-] as const)("a delivered share of the rated capacity of %d: %s", (share, outcome) => {
-  expect(findingOf("capacity-plausible", { figures: { "capacity-share": share } }).outcome).toBe(outcome);
-});
-
-test("the capacity of a run that ended early is a bound and is not judged", () => {
-  expect(
-    findingOf("capacity-plausible", { stop: { cutoffS: null }, figures: { "capacity-share": 0.1 } }),
-  ).toMatchObject({ outcome: "not-assessable", observed: null });
+ruleCases("capacity-plausible", {
+  passing: { "95 % of the rated capacity": { figures: { "capacity-share": 0.95 } } },
+  failing: {
+    "a tenth of it": { figures: { "capacity-share": 0.1 } },
+    "twice of it": { figures: { "capacity-share": 2 } },
+  },
+  boundary: {
+    "30 %": [{ figures: { "capacity-share": 0.3 } }, { figures: { "capacity-share": 0.299 } }],
+    "115 %": [{ figures: { "capacity-share": 1.15 } }, { figures: { "capacity-share": 1.151 } }],
+  },
+  notAssessable: {
+    "a run that ended early, whose capacity is a bound": {
+      stop: { cutoffS: null },
+      figures: { "capacity-share": 0.1 },
+    },
+    "a run without a capacity": { figures: { "capacity-share": null } },
+  },
 });

@@ -1,21 +1,20 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [0.5, "pass"],
-  [-0.5, "pass"],
-  [0.51, "fail"],
-  [-0.51, "fail"],
-] as const)("an offset of %d A subtracted under 100 A: %s", (offsetA, outcome) => {
-  expect(findingOf("current-offset", { run: { zero: { offsetA, samples: 20, subtracted: true } } }).outcome).toBe(
-    outcome,
-  );
-});
-
-test("an offset that was not subtracted is left to the rule on the zero", () => {
-  expect(findingOf("current-offset", { run: { zero: { offsetA: 5, samples: 20, subtracted: false } } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("current-offset", {
+  passing: { "an offset of 0.1 A under 100 A": { run: { zero: { offsetA: 0.1, samples: 20, subtracted: true } } } },
+  failing: { "one of 1.5 A": { run: { zero: { offsetA: 1.5, samples: 20, subtracted: true } } } },
+  boundary: {
+    "0.5 %": [
+      { run: { zero: { offsetA: 0.5, samples: 20, subtracted: true } } },
+      { run: { zero: { offsetA: 0.51, samples: 20, subtracted: true } } },
+    ],
+    "-0.5 %": [
+      { run: { zero: { offsetA: -0.5, samples: 20, subtracted: true } } },
+      { run: { zero: { offsetA: -0.51, samples: 20, subtracted: true } } },
+    ],
+  },
+  notAssessable: {
+    "a zero that is not known": { run: { zero: null } },
+    "an offset that was not subtracted": { run: { zero: { offsetA: 5, samples: 20, subtracted: false } } },
+  },
 });

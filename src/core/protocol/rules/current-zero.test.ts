@@ -1,21 +1,17 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-// Up to 2 % of the load current as logged it is subtracted and passes; beyond, it stays and fails: docs/definitions.md, 10.
-test.each([
-  [0, true, 100, "pass"],
-  [2, true, 98, "pass"],
-  [-2, true, 102, "pass"],
-  [2.01, false, 100, "fail"],
-  [-2.01, false, 100, "fail"],
-] as const)("%d A at rest, subtracted is %p, then %d A of load: %s", (offsetA, subtracted, loadCurrentA, outcome) => {
-  const finding = findingOf("current-zero", { run: { loadCurrentA, zero: { offsetA, samples: 20, subtracted } } });
-  expect(finding).toMatchObject({ outcome, observed: offsetA });
-});
-
-test("too short a rest", () => {
-  expect(findingOf("current-zero", { run: { zero: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("current-zero", {
+  passing: { "a sensor at 0.1 A at rest": { run: { zero: { offsetA: 0.1, samples: 20, subtracted: true } } } },
+  failing: { "one at 10 A": { run: { zero: { offsetA: 10, samples: 20, subtracted: false } } } },
+  boundary: {
+    "2 % of the load current as logged": [
+      { run: { loadCurrentA: 98, zero: { offsetA: 2, samples: 20, subtracted: true } } },
+      { run: { loadCurrentA: 100, zero: { offsetA: 2.01, samples: 20, subtracted: false } } },
+    ],
+    "-2 %": [
+      { run: { loadCurrentA: 102, zero: { offsetA: -2, samples: 20, subtracted: true } } },
+      { run: { loadCurrentA: 100, zero: { offsetA: -2.01, samples: 20, subtracted: false } } },
+    ],
+  },
+  notAssessable: { "too short a rest": { run: { zero: null } } },
 });

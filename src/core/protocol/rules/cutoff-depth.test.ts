@@ -1,17 +1,8 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [3, "pass"],
-  [3.1, "fail"],
-] as const)("%d s of load after the cutoff: %s", (clippedS, outcome) => {
-  expect(findingOf("cutoff-depth", { run: { clippedS } }).outcome).toBe(outcome);
-});
-
-test("a run that did not reach the cutoff has no depth", () => {
-  expect(findingOf("cutoff-depth", { stop: { cutoffS: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("cutoff-depth", {
+  passing: { "a load that ends at the cutoff": { run: { clippedS: 0 } } },
+  failing: { "a load that stays for a minute": { run: { clippedS: 60 } } },
+  boundary: { "3 s": [{ run: { clippedS: 3 } }, { run: { clippedS: 3.1 } }] },
+  notAssessable: { "a run that did not reach the cutoff": { stop: { cutoffS: null } } },
 });

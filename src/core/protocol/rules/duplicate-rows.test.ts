@@ -1,9 +1,13 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [1, "fail"],
-] as const)("%d repeated rows: %s", (count, outcome) => {
-  expect(findingOf("duplicate-rows", { samples: { duplicates: { count, first: { line: 7 } } } }).outcome).toBe(outcome);
+ruleCases("duplicate-rows", {
+  passing: { "no row twice": { samples: { duplicates: { count: 0, first: { line: 7 } } } } },
+  failing: { "many rows twice": { samples: { duplicates: { count: 50, first: { line: 7 } } } } },
+  boundary: {
+    "one row": [
+      { samples: { duplicates: { count: 0, first: { line: 7 } } } },
+      { samples: { duplicates: { count: 1, first: { line: 7 } } } },
+    ],
+  },
+  notAssessable: "never",
 });

@@ -1,5 +1,25 @@
 import { expect, test } from "@jest/globals";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 import { findingOf } from "../../../../test/support/run-under-test.js";
+
+ruleCases("full-charge", {
+  passing: { "4 cells at 16.8 V": { run: { rest: { volts: 16.8, samples: 10 } } } },
+  failing: {
+    "4 cells at 15 V": { run: { rest: { volts: 15, samples: 10 } } },
+    "4 cells at 17.4 V": { run: { rest: { volts: 17.4, samples: 10 } } },
+  },
+  boundary: {
+    "4.15 V a cell": [
+      { run: { rest: { volts: 16.6, samples: 10 } } },
+      { run: { rest: { volts: 16.59, samples: 10 } } },
+    ],
+    "4.23 V a cell": [
+      { run: { rest: { volts: 16.92, samples: 10 } } },
+      { run: { rest: { volts: 16.93, samples: 10 } } },
+    ],
+  },
+  notAssessable: { "a log that begins under load": { run: { rest: null } } },
+});
 
 test.each([
   [16.8, "pass"],

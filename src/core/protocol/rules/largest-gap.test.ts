@@ -1,5 +1,15 @@
 import { expect, test } from "@jest/globals";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 import { findingOf } from "../../../../test/support/run-under-test.js";
+
+ruleCases("largest-gap", {
+  passing: { "a log without gaps": { run: { largestGap: { seconds: 0.1, fromS: 12 } } } },
+  failing: { "a gap of 20 s": { run: { largestGap: { seconds: 20, fromS: 12 } } } },
+  boundary: {
+    "1 s": [{ run: { largestGap: { seconds: 1, fromS: 12 } } }, { run: { largestGap: { seconds: 1.001, fromS: 12 } } }],
+  },
+  notAssessable: "never",
+});
 
 test.each([
   [0.1, "pass"],

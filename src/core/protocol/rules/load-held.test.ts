@@ -1,7 +1,22 @@
 import { expect, test } from "@jest/globals";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 import { findingOf, runUnderTest } from "../../../../test/support/run-under-test.js";
 
 const { trace } = runUnderTest().run;
+const easedFrom = (from: number, to: number) => ({
+  ...trace,
+  current: trace.current.map((amps, i) =>
+    (trace.time[i] as number) > from && (trace.time[i] as number) <= to ? 30 : amps,
+  ),
+});
+
+ruleCases("load-held", {
+  passing: { "a load that is held": {} },
+  failing: { "a load that is eased for 40 s": { run: { trace: easedFrom(20, 60) } } },
+  boundary: { "1 % of the time": [{ run: { trace: easedFrom(50, 50.8) } }, { run: { trace: easedFrom(50, 51.2) } }] },
+  notAssessable: { "a run that ended before 10 s": { stop: { endS: 0.5 } } },
+});
+
 /** 100 A from onset (sample 20, 10 Hz) on, but for the given share of it between two instants. */
 const eased = (share: number, fromS: number, toS: number) => ({
   run: {

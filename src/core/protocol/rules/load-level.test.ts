@@ -1,15 +1,8 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0.7, "pass"],
-  [1.4, "pass"],
-  [0.69, "fail"],
-  [1.41, "fail"],
-] as const)("a reference load that would draw %d times the current: %s", (ratio, outcome) => {
-  expect(findingOf("load-level", { ratio }).outcome).toBe(outcome);
-});
-
-test("a run that cannot be set against the reference load", () => {
-  expect(findingOf("load-level", { ratio: null })).toMatchObject({ outcome: "not-assessable", observed: null });
+ruleCases("load-level", {
+  passing: { "a load near the reference load": { ratio: 1 } },
+  failing: { "half of it": { ratio: 2 }, "twice of it": { ratio: 0.5 } },
+  boundary: { "0.7": [{ ratio: 0.7 }, { ratio: 0.69 }], "1.4": [{ ratio: 1.4 }, { ratio: 1.41 }] },
+  notAssessable: { "a run that cannot be set against it": { ratio: null } },
 });

@@ -1,14 +1,8 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0.2, "pass"],
-  [1, "pass"],
-  [1.01, "fail"],
-] as const)("a rise in %d s: %s", (riseS, outcome) => {
-  expect(findingOf("load-rise", { run: { riseS } }).outcome).toBe(outcome);
-});
-
-test("a log that begins under load", () => {
-  expect(findingOf("load-rise", { run: { riseS: null } })).toMatchObject({ outcome: "not-assessable", observed: null });
+ruleCases("load-rise", {
+  passing: { "0.2 s": { run: { riseS: 0.2 } } },
+  failing: { "a minute": { run: { riseS: 60 } } },
+  boundary: { "1 s": [{ run: { riseS: 1 } }, { run: { riseS: 1.001 } }] },
+  notAssessable: { "a log that begins under load": { run: { riseS: null } } },
 });

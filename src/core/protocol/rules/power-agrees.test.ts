@@ -1,5 +1,19 @@
 import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
+import { findingOf, runUnderTest } from "../../../../test/support/run-under-test.js";
+
+const { voltage, current } = runUnderTest().run.samples;
+const powerTimes = (factor: number) => voltage.map((volts, i) => factor * volts * (current[i] as number));
+
+ruleCases("power-agrees", {
+  passing: { "a power that is voltage times current": { samples: { loggedPower: powerTimes(1) } } },
+  failing: { "a power in mW read as W": { samples: { loggedPower: powerTimes(1000) } } },
+  boundary: {
+    "3 % more": [{ samples: { loggedPower: powerTimes(1.0299) } }, { samples: { loggedPower: powerTimes(1.0301) } }],
+    "3 % less": [{ samples: { loggedPower: powerTimes(0.9701) } }, { samples: { loggedPower: powerTimes(0.9699) } }],
+  },
+  notAssessable: { "a log without a power": { samples: { loggedPower: null } } },
+});
 
 const product = Float64Array.from({ length: 1021 }, (_, i) => (i < 20 ? 0 : 100 * (14.65 - 0.0145 * (i / 10 - 2))));
 

@@ -1,17 +1,8 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [30, "pass"],
-  [10, "pass"],
-  [9.9, "fail"],
-] as const)("%d min of rest: %s", (restMinutes, outcome) => {
-  expect(findingOf("rest-time", { conditions: { restMinutes } }).outcome).toBe(outcome);
-});
-
-test("an undeclared rest", () => {
-  expect(findingOf("rest-time", { conditions: { restMinutes: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("rest-time", {
+  passing: { "30 min": { conditions: { restMinutes: 30 } } },
+  failing: { none: { conditions: { restMinutes: 0 } } },
+  boundary: { "10 min": [{ conditions: { restMinutes: 10 } }, { conditions: { restMinutes: 9.9 } }] },
+  notAssessable: { "an undeclared rest": { conditions: { restMinutes: null } } },
 });

@@ -1,10 +1,13 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [10, "pass"],
-  [11, "fail"],
-] as const)("%d rows without a number beside 1021 samples: %s", (count, outcome) => {
-  expect(findingOf("rows-usable", { samples: { unusable: { count, first: { line: 7 } } } }).outcome).toBe(outcome);
+ruleCases("rows-usable", {
+  passing: { "rows with numbers": { samples: { unusable: { count: 0, first: { line: 7 } } } } },
+  failing: { "half of the rows blank": { samples: { unusable: { count: 1021, first: { line: 7 } } } } },
+  boundary: {
+    "1 % of 1031 rows": [
+      { samples: { unusable: { count: 10, first: { line: 7 } } } },
+      { samples: { unusable: { count: 11, first: { line: 7 } } } },
+    ],
+  },
+  notAssessable: "never",
 });

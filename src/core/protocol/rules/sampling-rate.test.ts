@@ -1,15 +1,16 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
+import { runUnderTest } from "../../../../test/support/run-under-test.js";
 
-test.each([
-  [10, "pass"],
-  [5, "pass"],
-  [4.95, "pass"],
-  [4.94, "fail"],
-] as const)("%d Hz: %s", (rateHz, outcome) => {
-  expect(
-    findingOf("sampling-rate", {
-      run: { summary: { samples: 1000, rateHz, durationS: 100, cutoffS: 100, stop: "cutoff" } },
-    }).outcome,
-  ).toBe(outcome);
+const { summary } = runUnderTest().run;
+
+ruleCases("sampling-rate", {
+  passing: { "10 Hz": { run: { summary: { ...summary, rateHz: 10 } } } },
+  failing: { "1 Hz": { run: { summary: { ...summary, rateHz: 1 } } } },
+  boundary: {
+    "5 Hz less the jitter of a clock": [
+      { run: { summary: { ...summary, rateHz: 4.95 } } },
+      { run: { summary: { ...summary, rateHz: 4.94 } } },
+    ],
+  },
+  notAssessable: "never",
 });

@@ -1,16 +1,8 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [0.001, "fail"],
-] as const)("%d ohm before the sense point: %s", (senseOhm, outcome) => {
-  expect(findingOf("sense-at-pack", { run: { senseOhm } }).outcome).toBe(outcome);
-});
-
-test("leads of unknown resistance", () => {
-  expect(findingOf("sense-at-pack", { run: { senseOhm: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("sense-at-pack", {
+  passing: { "a voltage sensed at the pack": { run: { senseOhm: 0 } } },
+  failing: { "one sensed past 2 mohm": { run: { senseOhm: 0.002 } } },
+  boundary: { nothing: [{ run: { senseOhm: 0 } }, { run: { senseOhm: 1e-5 } }] },
+  notAssessable: { "leads of which nothing is known": { run: { senseOhm: null } } },
 });

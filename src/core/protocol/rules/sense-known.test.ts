@@ -1,17 +1,8 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [0.0073, "pass"],
-  [0.0075, "fail"],
-] as const)("a drop over %d ohm at 100 A from a nominal 14.8 V: %s", (senseOhm, outcome) => {
-  expect(findingOf("sense-known", { run: { senseOhm } }).outcome).toBe(outcome);
-});
-
-test("leads of unknown resistance", () => {
-  expect(findingOf("sense-known", { run: { senseOhm: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("sense-known", {
+  passing: { "a voltage sensed at the pack": { run: { senseOhm: 0 } } },
+  failing: { "a drop over 20 mohm at 100 A": { run: { senseOhm: 0.02 } } },
+  boundary: { "5 % of the nominal 14.8 V at 100 A": [{ run: { senseOhm: 0.0074 } }, { run: { senseOhm: 0.00741 } }] },
+  notAssessable: { "leads of which nothing is known": { run: { senseOhm: null } } },
 });

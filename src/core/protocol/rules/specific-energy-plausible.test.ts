@@ -1,23 +1,25 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  ["lipo", 230, "pass"],
-  ["lipo", 231, "fail"],
-  ["lihv", 240, "pass"],
-  ["lihv", 241, "fail"],
-  ["liion", 280, "pass"],
-  ["liion", 281, "fail"],
-  ["lifepo4", 170, "pass"],
-  ["lifepo4", 171, "fail"],
-] as const)("%s with %d Wh/kg: %s", (chemistry, whPerKg, outcome) => {
-  expect(
-    findingOf("specific-energy-plausible", { pack: { chemistry }, figures: { "specific-energy": whPerKg } }).outcome,
-  ).toBe(outcome);
-});
-
-test("a pack of unknown mass", () => {
-  expect(findingOf("specific-energy-plausible", { figures: { "specific-energy": null } }).outcome).toBe(
-    "not-assessable",
-  );
+ruleCases("specific-energy-plausible", {
+  passing: { "150 Wh/kg of a LiPo pack": { figures: { "specific-energy": 150 } } },
+  failing: { "500 Wh/kg": { figures: { "specific-energy": 500 } } },
+  boundary: {
+    "230 Wh/kg of LiPo": [
+      { pack: { chemistry: "lipo" }, figures: { "specific-energy": 230 } },
+      { pack: { chemistry: "lipo" }, figures: { "specific-energy": 231 } },
+    ],
+    "240 Wh/kg of high-voltage LiPo": [
+      { pack: { chemistry: "lihv" }, figures: { "specific-energy": 240 } },
+      { pack: { chemistry: "lihv" }, figures: { "specific-energy": 241 } },
+    ],
+    "280 Wh/kg of Li-ion": [
+      { pack: { chemistry: "liion" }, figures: { "specific-energy": 280 } },
+      { pack: { chemistry: "liion" }, figures: { "specific-energy": 281 } },
+    ],
+    "170 Wh/kg of LiFePO4": [
+      { pack: { chemistry: "lifepo4" }, figures: { "specific-energy": 170 } },
+      { pack: { chemistry: "lifepo4" }, figures: { "specific-energy": 171 } },
+    ],
+  },
+  notAssessable: { "a pack of unknown mass": { figures: { "specific-energy": null } } },
 });

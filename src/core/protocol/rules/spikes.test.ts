@@ -1,10 +1,13 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [1, "fail"],
-] as const)("%d spiked samples that were not mended: %s", (count, outcome) => {
-  const left = { count, first: { line: 7 } };
-  expect(findingOf("spikes", { run: { spikes: { mended: [], left } } }).outcome).toBe(outcome);
+ruleCases("spikes", {
+  passing: { "no spikes": {} },
+  failing: { "many spikes": { run: { spikes: { mended: [], left: { count: 40, first: { line: 7 } } } } } },
+  boundary: {
+    "one sample": [
+      { run: { spikes: { mended: [], left: { count: 0, first: null } } } },
+      { run: { spikes: { mended: [], left: { count: 1, first: { line: 7 } } } } },
+    ],
+  },
+  notAssessable: "never",
 });

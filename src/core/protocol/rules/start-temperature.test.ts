@@ -1,18 +1,11 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [15, "pass"],
-  [35, "pass"],
-  [14.9, "fail"],
-  [35.1, "fail"],
-] as const)("%d degC at onset: %s", (startTemperatureC, outcome) => {
-  expect(findingOf("start-temperature", { run: { startTemperatureC } }).outcome).toBe(outcome);
-});
-
-test("a log without temperature", () => {
-  expect(findingOf("start-temperature", { run: { startTemperatureC: null } })).toMatchObject({
-    outcome: "not-assessable",
-    observed: null,
-  });
+ruleCases("start-temperature", {
+  passing: { "25 degC": { run: { startTemperatureC: 25 } } },
+  failing: { "a cold pack": { run: { startTemperatureC: 5 } }, "a preheated pack": { run: { startTemperatureC: 45 } } },
+  boundary: {
+    "15 degC": [{ run: { startTemperatureC: 15 } }, { run: { startTemperatureC: 14.9 } }],
+    "35 degC": [{ run: { startTemperatureC: 35 } }, { run: { startTemperatureC: 35.1 } }],
+  },
+  notAssessable: { "a log without a temperature": { run: { startTemperatureC: null } } },
 });

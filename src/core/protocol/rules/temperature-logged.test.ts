@@ -1,8 +1,11 @@
-import { expect, test } from "@jest/globals";
-import { findingOf, runUnderTest } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
+import { runUnderTest } from "../../../../test/support/run-under-test.js";
 
-test("a log with a temperature passes, one without fails", () => {
-  expect(findingOf("temperature-logged").outcome).toBe("pass");
-  const { trace } = runUnderTest().run;
-  expect(findingOf("temperature-logged", { run: { trace: { ...trace, temperature: null } } }).outcome).toBe("fail");
+const WITHOUT_TEMPERATURE = { ...runUnderTest().run.trace, temperature: null };
+
+ruleCases("temperature-logged", {
+  passing: { "a log with a temperature": {} },
+  failing: { "a log without one": { run: { trace: WITHOUT_TEMPERATURE } } },
+  boundary: { "one channel": [{}, { run: { trace: WITHOUT_TEMPERATURE } }] },
+  notAssessable: "never",
 });

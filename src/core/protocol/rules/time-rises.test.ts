@@ -1,9 +1,13 @@
-import { expect, test } from "@jest/globals";
-import { findingOf } from "../../../../test/support/run-under-test.js";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 
-test.each([
-  [0, "pass"],
-  [1, "fail"],
-] as const)("%d rows whose time does not rise: %s", (count, outcome) => {
-  expect(findingOf("time-rises", { samples: { unordered: { count, first: { line: 7 } } } }).outcome).toBe(outcome);
+ruleCases("time-rises", {
+  passing: { "a clock that rises": { samples: { unordered: { count: 0, first: { line: 7 } } } } },
+  failing: { "a clock that was set": { samples: { unordered: { count: 50, first: { line: 7 } } } } },
+  boundary: {
+    "one row": [
+      { samples: { unordered: { count: 0, first: { line: 7 } } } },
+      { samples: { unordered: { count: 1, first: { line: 7 } } } },
+    ],
+  },
+  notAssessable: "never",
 });

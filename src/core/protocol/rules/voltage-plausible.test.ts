@@ -1,5 +1,24 @@
 import { expect, test } from "@jest/globals";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 import { findingOf, runUnderTest } from "../../../../test/support/run-under-test.js";
+
+const withVolts = (volts: number) => {
+  const { trace } = runUnderTest().run;
+  return { ...trace, voltage: trace.voltage.map((value, i) => (i === 300 || i === 301 ? volts : value)) };
+};
+
+ruleCases("voltage-plausible", {
+  passing: { "a pack between full and empty": {} },
+  failing: {
+    "a pack of fewer cells": { pack: { series: 3 } },
+    "a pack of another chemistry": { pack: { chemistry: "lifepo4" } },
+  },
+  boundary: {
+    "2.45 V a cell": [{ run: { trace: withVolts(9.81) } }, { run: { trace: withVolts(9.79) } }],
+    "4.3 V a cell": [{ run: { trace: withVolts(17.19) } }, { run: { trace: withVolts(17.21) } }],
+  },
+  notAssessable: "never",
+});
 
 const { trace, samples } = runUnderTest().run;
 const changed = (values: Float64Array, volts: number, at: readonly number[]) =>

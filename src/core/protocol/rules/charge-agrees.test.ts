@@ -1,5 +1,25 @@
 import { expect, test } from "@jest/globals";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 import { findingOf } from "../../../../test/support/run-under-test.js";
+
+const chargeTimes = (factor: number) =>
+  Float64Array.from({ length: 1021 }, (_, i) => (factor * Math.max(0, i / 10 - 2) * 100) / 3600);
+
+ruleCases("charge-agrees", {
+  passing: { "a counter that counts the current": { samples: { loggedCharge: chargeTimes(1) } } },
+  failing: { "a counter in mAh read as Ah": { samples: { loggedCharge: chargeTimes(1000) } } },
+  boundary: {
+    "5 % more": [
+      { samples: { loggedCharge: chargeTimes(1.0499) } },
+      { samples: { loggedCharge: chargeTimes(1.0501) } },
+    ],
+    "5 % less": [
+      { samples: { loggedCharge: chargeTimes(0.9501) } },
+      { samples: { loggedCharge: chargeTimes(0.9499) } },
+    ],
+  },
+  notAssessable: { "a log without a charge": { samples: { loggedCharge: null } } },
+});
 
 const countedTimes = (factor: number) => ({
   samples: {
@@ -38,15 +58,4 @@ test("blanks in the column do not switch the comparison off", () => {
     countedTimes(factor).samples.loggedCharge.map((ah, i) => (i % 7 === 0 || i > 1000 ? Number.NaN : ah));
   expect(findingOf("charge-agrees", { samples: { loggedCharge: blanked(1) } }).outcome).toBe("pass");
   expect(findingOf("charge-agrees", { samples: { loggedCharge: blanked(1.2) } }).outcome).toBe("fail");
-});
-
-test.each([
-  [1.05, "pass"],
-  [1.07, "fail"],
-] as const)("a counted energy of %d times the integral of the power: %s", (factor, outcome) => {
-  const loggedEnergy = Float64Array.from({ length: 1021 }, (_, i) => {
-    const t = Math.max(0, i / 10 - 2);
-    return (factor * t * 100 * (14.65 - 0.00725 * t)) / 3600;
-  });
-  expect(findingOf("energy-agrees", { samples: { loggedEnergy } }).outcome).toBe(outcome);
 });

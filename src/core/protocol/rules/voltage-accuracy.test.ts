@@ -1,5 +1,25 @@
 import { expect, test } from "@jest/globals";
+import { ruleCases } from "../../../../test/support/rule-cases.js";
 import { findingOf } from "../../../../test/support/run-under-test.js";
+
+ruleCases("voltage-accuracy", {
+  passing: { "0.1 % + 5 mV": { bench: { voltage: { percent: 0.1, offset: 0.005 } } } },
+  failing: {
+    "1 %": { bench: { voltage: { percent: 1, offset: 0 } } },
+    "an instrument without error": { bench: { voltage: { percent: 0, offset: 0 } } },
+  },
+  boundary: {
+    "0.5 % + 20 mV at 14.5 V": [
+      { bench: { voltage: { percent: 0, offset: 0.0925 } } },
+      { bench: { voltage: { percent: 0, offset: 0.0926 } } },
+    ],
+    "the least that is believable": [
+      { bench: { voltage: { percent: 0.005, offset: 0 } } },
+      { bench: { voltage: { percent: 0.0049, offset: 0 } } },
+    ],
+  },
+  notAssessable: "never",
+});
 
 // At 14.5 V the protocol allows 0.5 % + 20 mV = 92.5 mV, at 100 A 2 % + 0.5 A = 2.5 A.
 test.each([
