@@ -1,7 +1,16 @@
 import { describe, expect, test } from "@jest/globals";
-import { after, NEW_RUN, REVIEW_STATES, RUN_EVENTS, RUN_STATES, type RunStatus } from "./run-lifecycle.js";
+import {
+  after,
+  DECISIONS,
+  NEW_RUN,
+  REVIEW_STATES,
+  RUN_EVENTS,
+  RUN_STATES,
+  type RunEvent,
+  type RunStatus,
+} from "./run-lifecycle.js";
 
-const key = ({ state, review }: RunStatus) => `${state}/${review}`;
+const key = ({ state, review, appealed }: RunStatus) => `${state}/${review}/${appealed}`;
 
 function reachable(): Map<string, RunStatus> {
   const found = new Map([[key(NEW_RUN), NEW_RUN]]);
@@ -32,6 +41,19 @@ describe("a run's life", () => {
     for (const status of reachable().values()) {
       if (status.review !== "withdrawn") continue;
       for (const event of RUN_EVENTS) expect(after(status, event)?.review ?? "withdrawn").toBe("withdrawn");
+    }
+  });
+
+  test("is appealed once at most", () => {
+    for (const status of reachable().values()) if (status.appealed) expect(after(status, "appeal")).toBeNull();
+  });
+
+  test("takes every decision back to where it came from", () => {
+    for (const status of reachable().values()) {
+      for (const decision of DECISIONS) {
+        const decided = after(status, decision);
+        if (decided) expect(after(decided, `undo-to-${status.review}` as RunEvent)).toEqual(status);
+      }
     }
   });
 

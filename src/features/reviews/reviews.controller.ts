@@ -1,23 +1,87 @@
-import { Body, Controller, Get, Param, Post, Query } from "@nestjs/common";
-import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Put, Query, Req } from "@nestjs/common";
+import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { toList } from "../../platform/paging/page.js";
-import { RunList } from "../runs/runs.views.js";
+import { RunView } from "../runs/runs.views.js";
+import { EvidenceService } from "./evidence.service.js";
+import { EvidenceView, RunHistoryView } from "./evidence.views.js";
 import { ReviewsService } from "./reviews.service.js";
-import { ReviewInput, ReviewsArgs, ReviewView } from "./reviews.views.js";
+import {
+  ClaimView,
+  ManyReviewsInput,
+  QueuedRunList,
+  ReplyInput,
+  ReviewInput,
+  ReviewOutcomesView,
+  ReviewsArgs,
+  ReviewView,
+} from "./reviews.views.js";
 
 @ApiTags("reviews")
 @Controller("v1")
 export class ReviewsController {
-  constructor(private readonly reviews: ReviewsService) {}
+  constructor(
+    private readonly reviews: ReviewsService,
+    private readonly evidence: EvidenceService,
+  ) {}
 
   @Get("reviews")
   @Roles("moderator")
-  @ApiOperation({ summary: "Runs of others in a review state, oldest first" })
-  @ApiOkResponse({ type: RunList })
+  @ApiOperation({ summary: "Runs of others in a review state; those to decide on by risk, then the oldest first" })
+  @ApiOkResponse({ type: QueuedRunList })
   async queue(@Query() args: ReviewsArgs, @CurrentAccount() caller: Caller) {
     return toList(await this.reviews.queue(args, caller));
+  }
+
+  @Post("reviews")
+  @Roles("moderator")
+  @HttpCode(200)
+  @ApiOperation({ summary: "Decide on several runs alike; each is decided or refused on its own" })
+  @ApiOkResponse({ type: ReviewOutcomesView })
+  async decideMany(
+    @Body() input: ManyReviewsInput,
+    @CurrentAccount() caller: Caller,
+    @Req() request: FastifyRequest,
+  ): Promise<ReviewOutcomesView> {
+    return { items: await this.reviews.decideMany(input, caller, request.id) };
+  }
+
+  @Delete("reviews/:id")
+  @Roles("moderator")
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Take your last decision on a run back, within 15 minutes" })
+  @ApiNoContentResponse()
+  undo(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.reviews.undo(id, caller);
+  }
+
+  @Get("reviews/:runId/evidence")
+  @Roles("moderator")
+  @ApiOperation({ summary: "What there is to know before deciding on a run" })
+  @ApiOkResponse({ type: EvidenceView })
+  evidenceOf(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
+    return this.evidence.of(runId, caller);
+  }
+
+  @Put("reviews/:runId/claim")
+  @Roles("moderator")
+  @ApiOperation({ summary: "Take a run for half an hour; others leave it alone" })
+  @ApiOkResponse({ type: ClaimView })
+  claim(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
+    return this.reviews.claim(runId, caller);
+  }
+
+  @Delete("reviews/:runId/claim")
+  @Roles("moderator")
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Leave a run to others again" })
+  @ApiNoContentResponse()
+  release(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.reviews.release(runId, caller);
   }
 
   @Post("runs/:id/reviews")
@@ -26,5 +90,31 @@ export class ReviewsController {
   @ApiCreatedResponse({ type: ReviewView })
   decide(@Param("id") id: string, @Body() input: ReviewInput, @CurrentAccount() caller: Caller): Promise<ReviewView> {
     return this.reviews.decide(id, input, caller);
+  }
+
+  @Get("runs/:id/history")
+  @Authenticated()
+  @ApiOperation({ summary: "What happened to your run, and why" })
+  @ApiOkResponse({ type: RunHistoryView })
+  history(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<RunHistoryView> {
+    return this.evidence.history(id, caller);
+  }
+
+  @Post("runs/:id/answers")
+  @Authenticated()
+  @HttpCode(200)
+  @ApiOperation({ summary: "Answer what a moderator asked about your run; it waits again" })
+  @ApiOkResponse({ type: RunView })
+  answer(@Param("id") id: string, @Body() input: ReplyInput, @CurrentAccount() caller: Caller): Promise<RunView> {
+    return this.reviews.reply(id, "answer", input, caller);
+  }
+
+  @Post("runs/:id/appeals")
+  @Authenticated()
+  @HttpCode(200)
+  @ApiOperation({ summary: "Appeal, once, against the rejection of your run; another moderator decides" })
+  @ApiOkResponse({ type: RunView })
+  appeal(@Param("id") id: string, @Body() input: ReplyInput, @CurrentAccount() caller: Caller): Promise<RunView> {
+    return this.reviews.reply(id, "appeal", input, caller);
   }
 }

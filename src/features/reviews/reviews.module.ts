@@ -1,14 +1,17 @@
 import { Module } from "@nestjs/common";
 import { CopiesModule } from "../copies/copies.module.js";
 import { RunsModule } from "../runs/runs.module.js";
+import { EvidenceRepository } from "./evidence.repository.js";
+import { EvidenceService } from "./evidence.service.js";
 import { ReviewsController } from "./reviews.controller.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import { ReviewsResolver } from "./reviews.resolver.js";
 import { ReviewsService } from "./reviews.service.js";
+import { RiskRepository } from "./risk.repository.js";
 
 @Module({
   imports: [CopiesModule, RunsModule],
   controllers: [ReviewsController],
-  providers: [ReviewsRepository, ReviewsResolver, ReviewsService],
+  providers: [EvidenceRepository, EvidenceService, ReviewsRepository, ReviewsResolver, ReviewsService, RiskRepository],
 })
 export class ReviewsModule {}

@@ -1,19 +1,46 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
-import { RunConnection, type RunView } from "../runs/runs.views.js";
+import { RunView } from "../runs/runs.views.js";
+import { EvidenceService } from "./evidence.service.js";
+import { EvidenceView, RunHistoryView } from "./evidence.views.js";
 import { ReviewsService } from "./reviews.service.js";
-import { ReviewInput, ReviewsArgs, ReviewView } from "./reviews.views.js";
+import {
+  ClaimView,
+  QueuedRunConnection,
+  type QueuedRunView,
+  ReplyInput,
+  ReviewInput,
+  ReviewsArgs,
+  ReviewView,
+} from "./reviews.views.js";
 
 @Resolver(() => ReviewView)
 export class ReviewsResolver {
-  constructor(private readonly service: ReviewsService) {}
+  constructor(
+    private readonly service: ReviewsService,
+    private readonly evidenceService: EvidenceService,
+  ) {}
 
-  @Query(() => RunConnection, { description: "Runs of others in a review state, oldest first" })
+  @Query(() => QueuedRunConnection, {
+    description: "Runs of others in a review state; those to decide on by risk, then the oldest first",
+  })
   @Roles("moderator")
-  async reviews(@Args() args: ReviewsArgs, @CurrentAccount() caller: Caller): Promise<Connection<RunView>> {
+  async reviews(@Args() args: ReviewsArgs, @CurrentAccount() caller: Caller): Promise<Connection<QueuedRunView>> {
     return toConnection(await this.service.queue(args, caller));
+  }
+
+  @Query(() => EvidenceView, { description: "What there is to know before deciding on a run" })
+  @Roles("moderator")
+  evidence(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
+    return this.evidenceService.of(runId, caller);
+  }
+
+  @Query(() => RunHistoryView, { description: "What happened to your run, and why" })
+  @Authenticated()
+  runHistory(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunHistoryView> {
+    return this.evidenceService.history(id, caller);
   }
 
   @Mutation(() => ReviewView, { description: "Decide on a run of another tester" })
@@ -24,5 +51,50 @@ export class ReviewsResolver {
     @CurrentAccount() caller: Caller,
   ): Promise<ReviewView> {
     return this.service.decide(runId, input, caller);
+  }
+
+  @Mutation(() => ID, { description: "Take your last decision on a run back, within 15 minutes; its id" })
+  @Roles("moderator")
+  async undoReview(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+    await this.service.undo(id, caller);
+    return id;
+  }
+
+  @Mutation(() => ClaimView, { description: "Take a run for half an hour; others leave it alone" })
+  @Roles("moderator")
+  claimRun(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
+    return this.service.claim(runId, caller);
+  }
+
+  @Mutation(() => ID, { description: "Leave a run to others again; its id" })
+  @Roles("moderator")
+  async releaseRun(
+    @Args("runId", { type: () => ID }) runId: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
+    await this.service.release(runId, caller);
+    return runId;
+  }
+
+  @Mutation(() => RunView, { description: "Answer what a moderator asked about your run; it waits again" })
+  @Authenticated()
+  answerReview(
+    @Args("runId", { type: () => ID }) runId: string,
+    @Args("input") input: ReplyInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunView> {
+    return this.service.reply(runId, "answer", input, caller);
+  }
+
+  @Mutation(() => RunView, {
+    description: "Appeal, once, against the rejection of your run; another moderator decides",
+  })
+  @Authenticated()
+  appealReview(
+    @Args("runId", { type: () => ID }) runId: string,
+    @Args("input") input: ReplyInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunView> {
+    return this.service.reply(runId, "appeal", input, caller);
   }
 }

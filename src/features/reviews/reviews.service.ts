@@ -1,52 +1,178 @@
 import { Injectable } from "@nestjs/common";
+import { outcomeOf, type Reply, type Undoing } from "../../core/lifecycle/run-lifecycle.js";
 import type { Caller } from "../../platform/auth/account.js";
+import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import type { Page } from "../../platform/paging/page.js";
-import { Problem } from "../../platform/problems/problem.js";
+import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { toProblem } from "../../platform/problems/to-problem.js";
+import { Happenings } from "../../platform/record/happenings.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
+import { claimView } from "./evidence.service.js";
 import { ReviewsRepository } from "./reviews.repository.js";
-import type { ReviewInput, ReviewsArgs, ReviewView } from "./reviews.views.js";
+import type {
+  ClaimView,
+  ManyReviewsInput,
+  QueuedRunView,
+  ReplyInput,
+  ReviewInput,
+  ReviewOutcomeView,
+  ReviewsArgs,
+  ReviewView,
+} from "./reviews.views.js";
+import { RiskRepository } from "./risk.repository.js";
+
+const CLAIM_MINUTES = 30;
+/** How long a decision can be taken back by whoever made it. */
+const UNDO_MINUTES = 15;
 
 @Injectable()
 export class ReviewsService {
   constructor(
     private readonly runs: RunsService,
     private readonly reviews: ReviewsRepository,
+    private readonly risks: RiskRepository,
+    private readonly happenings: Happenings,
     private readonly copies: CopiesService,
   ) {}
 
-  /** Runs of others in a review state, oldest first. */
-  queue(args: ReviewsArgs, caller: Caller): Promise<Page<RunView>> {
-    return this.runs.listForReview(args.state ?? "waiting", args, caller);
+  /** Runs of others in a review state: those to decide on by risk, then by age; the others by age. */
+  async queue(args: ReviewsArgs, caller: Caller): Promise<Page<QueuedRunView>> {
+    const state = args.state ?? "waiting";
+    if (state !== "waiting" && state !== "asked") {
+      return mapPage(await this.runs.listForReview(state, args, caller), (run) => ({ ...run, risk: null }));
+    }
+    const page = await readPage(
+      args,
+      (take) => this.risks.queue(state, caller.id, args.after ?? null, take),
+      ({ score, runId }) => [score, runId],
+    );
+    const ids = page.items.map(({ runId }) => runId);
+    const runs = new Map((await this.runs.getMany(ids, caller)).map((run) => [run.id, run]));
+    return mapPage(page, (risk) => ({ ...(runs.get(risk.runId) as RunView), risk }));
+  }
+
+  /** Takes a run for half an hour, in which no other moderator decides on it. */
+  async claim(runId: string, caller: Caller): Promise<ClaimView> {
+    const run = await this.decidable(runId, caller);
+    const claimed = await this.reviews.claim(run.id, caller.id, CLAIM_MINUTES);
+    const claim = await this.reviews.claimOf(run.id);
+    if (!claimed || !claim) throw claimedByAnother(claim?.handle ?? "another moderator");
+    return claimView(run.id, claim);
+  }
+
+  async release(runId: string, caller: Caller): Promise<void> {
+    await this.reviews.release((await this.runs.get(runId, caller)).id, caller.id);
   }
 
   /** Decides on a run of another tester; the ranking follows in the same transaction. */
   async decide(runId: string, input: ReviewInput, caller: Caller): Promise<ReviewView> {
-    const run = await this.runs.get(runId, caller);
-    if (run.tester.id === caller.id) throw new Problem("role-required", "Nobody decides on runs of their own.");
+    const run = await this.decidable(runId, caller);
     requireKnownRules(run, input);
+    const claim = await this.reviews.claimOf(run.id);
+    if (claim && claim.moderatorId !== caller.id) throw claimedByAnother(claim.handle);
+    await this.requireAnotherAfterAppeal(run, caller);
+    const needsAnother = await this.reviews.competes(caller.id, run.id);
+    if (needsAnother && !(await this.reviews.isSeconded(run.id, caller.id, input.decision))) {
+      return this.propose(run, input, caller);
+    }
     const by = { actorId: caller.id, reason: input.note, rules: input.rules };
     const independentOf = input.independentOf ?? [];
     if (input.decision === "accept") await this.copies.awaitCheck(run.id);
-    const { review, result } = await this.runs.decide(run, input.decision, by, async (tx) => {
+    const { review, result } = await this.runs.decide(run, input.decision, by, async (tx, before) => {
       await this.copies.requireFound(tx, run.id, independentOf);
       if (input.decision === "accept") await this.copies.requireDecided(tx, run.id, independentOf);
-      return this.reviews.create(tx, run.id, caller.id, input);
+      return this.reviews.create(tx, run.id, caller.id, input, before);
     });
-    return {
-      id: result.id,
-      runId: run.id,
-      decision: input.decision,
-      rules: result.rules,
-      independentOf: result.independentOf,
-      note: result.note,
-      moderator: { id: caller.id, handle: caller.handle },
-      createdAt: result.createdAt.toISOString(),
-      review,
-    };
+    return { ...viewOf(run, input, caller), id: result.id, createdAt: result.createdAt.toISOString(), review };
   }
+
+  /** Decides on several runs alike, each by itself: one that is refused does not keep the others. */
+  async decideMany(
+    { runIds, ...input }: ManyReviewsInput,
+    caller: Caller,
+    requestId: string,
+  ): Promise<ReviewOutcomeView[]> {
+    const outcomes: ReviewOutcomeView[] = [];
+    for (const runId of new Set(runIds)) {
+      try {
+        outcomes.push({ runId, review: await this.decide(runId, input, caller), problem: null });
+      } catch (error) {
+        const problem = toProblem(error);
+        if (!problem || problem.status >= 500) throw error;
+        outcomes.push({ runId, review: null, problem: problem.toBody(requestId) });
+      }
+    }
+    return outcomes;
+  }
+
+  /** Takes one's own last decision on a run back, within a quarter of an hour. */
+  async undo(reviewId: string, caller: Caller): Promise<void> {
+    const review = await this.reviews.find(idOf(reviewId, "review"));
+    if (!review || review.moderatorId !== caller.id) throw notFound("review of yours");
+    const run = await this.runs.get(review.runId, caller);
+    const latest = await this.reviews.latest(run.id);
+    const isLast = latest?.id === review.id && run.review === outcomeOf(review.decision as ReviewInput["decision"]);
+    const isRecent = Date.now() - review.createdAt.getTime() <= UNDO_MINUTES * 60_000;
+    if (!isLast || !isRecent || review.previousReview === null) {
+      throw new Problem(
+        "decision-not-possible",
+        `Only the last decision on a run can be undone, within ${UNDO_MINUTES} minutes. Decide anew instead.`,
+      );
+    }
+    const event = `undo-to-${review.previousReview}` as Undoing;
+    await this.runs.decide(run, event, { actorId: caller.id }, async (tx) => {
+      if (event === "undo-to-accepted") await this.copies.requireDecided(tx, run.id, []);
+      await this.reviews.settle(tx, run.id);
+    });
+  }
+
+  /** The tester answers what was asked, or appeals once against a rejection; the run waits again. */
+  async reply(runId: string, event: Reply, { note }: ReplyInput, caller: Caller): Promise<RunView> {
+    const run = await this.runs.get(runId, caller);
+    if (run.tester.id !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
+    await this.runs.decide(run, event, { actorId: caller.id, reason: note }, (tx) => this.reviews.settle(tx, run.id));
+    return this.runs.get(run.id, caller);
+  }
+
+  private async decidable(runId: string, caller: Caller): Promise<RunView> {
+    const run = await this.runs.get(runId, caller);
+    if (run.tester.id === caller.id) throw new Problem("role-required", "Nobody decides on runs of their own.");
+    return run;
+  }
+
+  /** An appeal is heard by someone else than whoever rejected the run. */
+  private async requireAnotherAfterAppeal(run: RunView, caller: Caller): Promise<void> {
+    const latest = await this.reviews.latest(run.id);
+    if (latest?.moderatorId !== caller.id || latest.decision !== "reject" || run.review !== "waiting") return;
+    const [last] = (await this.happenings.about("run", run.id)).slice(-1);
+    if (last?.event === "appeal") {
+      throw new Problem("role-required", "Another moderator decides on an appeal against your own decision.");
+    }
+  }
+
+  private async propose(run: RunView, input: ReviewInput, caller: Caller): Promise<ReviewView> {
+    const proposal = await this.happenings.transaction(async (tx) => {
+      const by = { actorId: caller.id, reason: input.note, rules: input.rules };
+      const status = `${run.state}/${run.review}`;
+      const subject = { kind: "run", id: run.id } as const;
+      this.happenings.tell(tx, { ...by, event: `propose-${input.decision}`, subject, from: status, to: status });
+      return this.reviews.propose(tx, run.id, caller.id, input.decision);
+    });
+    const createdAt = new Date().toISOString();
+    return { ...viewOf(run, input, caller), id: proposal.id, createdAt, review: run.review, effective: false };
+  }
+}
+
+function viewOf(run: RunView, { decision, rules, note, independentOf }: ReviewInput, { id, handle }: Caller) {
+  const moderator = { id, handle };
+  return { runId: run.id, decision, rules, note, independentOf: independentOf ?? [], moderator, effective: true };
+}
+
+function claimedByAnother(handle: string): Problem {
+  return new Problem("claimed-by-another", `${handle} is looking at this run. Take another one, or wait.`);
 }
 
 /** A decision names only rules that were looked at. */

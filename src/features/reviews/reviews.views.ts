@@ -1,8 +1,9 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { DECISIONS, type Decision, REVIEW_STATES, type ReviewState } from "../../core/lifecycle/run-lifecycle.js";
-import { PageArgs } from "../../platform/paging/page.js";
-import { Id, Instant, Nested, OneOf, Text, Texts } from "../../platform/views/index.js";
+import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { Document, Id, Instant, ListOf, Nested, OneOf, Text, Texts, Whole, YesNo } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
+import { RunView } from "../runs/runs.views.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
@@ -28,6 +29,21 @@ class ReviewFields {
 @InputType()
 export class ReviewInput extends ReviewFields {}
 
+/** Most runs that are decided on at once. */
+export const MOST_DECIDED = 50;
+
+@InputType()
+export class ManyReviewsInput extends ReviewFields {
+  @Texts({ description: "The runs", max: MOST_DECIDED, longest: 64 })
+  runIds: string[];
+}
+
+@InputType()
+export class ReplyInput {
+  @Text({ description: "What you say to it, for the moderators", max: 4_000, multiline: true })
+  note: string;
+}
+
 @ObjectType("Review", { description: "A moderator's decision on a run of another tester" })
 export class ReviewView extends ReviewFields {
   @Id({ description: "Id" })
@@ -44,7 +60,70 @@ export class ReviewView extends ReviewFields {
 
   @OneOf(REVIEW_STATES, { description: "Where the run stands now" })
   review: ReviewState;
+
+  @YesNo({ description: "Whether it counts; that of a moderator who competes counts when another one agrees" })
+  effective: boolean;
 }
+
+@ObjectType("ReviewOutcome", { description: "What became of one of several decisions" })
+export class ReviewOutcomeView {
+  @Id({ description: "The run" })
+  runId: string;
+
+  @Nested(() => ReviewView, { description: "The decision; null when it was refused", optional: true })
+  review: ReviewView | null;
+
+  @Document({ description: "Why it was refused (RFC 9457); null when it was not", optional: true })
+  problem: object | null;
+}
+
+@ObjectType("ReviewOutcomes")
+export class ReviewOutcomesView {
+  @ListOf(() => ReviewOutcomeView, { description: "In the order of the runs", max: MOST_DECIDED })
+  items: ReviewOutcomeView[];
+}
+
+@ObjectType("ReviewClaim", { description: "A moderator is looking at a run" })
+export class ClaimView {
+  @Id({ description: "The run" })
+  runId: string;
+
+  @Nested(() => TesterView, { description: "Who" })
+  moderator: TesterView;
+
+  @Instant({ description: "Until when others leave it alone" })
+  until: string;
+}
+
+@ObjectType("ReviewRisk", { description: "What makes a run worth a closer look" })
+export class RiskView {
+  @Whole({ description: "Sum of the weights below", min: 0, max: 100 })
+  score: number;
+
+  @Whole({ description: "Failed advice, weight 1 each", min: 0, max: 3 })
+  failedAdvice: number;
+
+  @YesNo({ description: "Its log or its trace looks like one measurement with another run, weight 5" })
+  copied: boolean;
+
+  @YesNo({ description: "A figure is further from the pack's standing than the uncertainties allow, weight 3" })
+  outlier: boolean;
+
+  @YesNo({ description: "Its tester has no accepted run yet, weight 2" })
+  newTester: boolean;
+
+  @YesNo({ description: "The pack's first run, or one that alone would stand among the first three, weight 2" })
+  affectsRanking: boolean;
+}
+
+@ObjectType("QueuedRun", { description: "A run in the queue of the moderators" })
+export class QueuedRunView extends RunView {
+  @Nested(() => RiskView, { description: "What makes it worth a closer look; null once it is decided", optional: true })
+  risk: RiskView | null;
+}
+
+export const QueuedRunList = listOf(QueuedRunView, "QueuedRun");
+export const QueuedRunConnection = connectionOf(QueuedRunView, "QueuedRun");
 
 @ArgsType()
 export class ReviewsArgs extends PageArgs {

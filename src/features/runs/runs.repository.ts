@@ -160,6 +160,10 @@ export class RunsRepository {
     return this.database.run.findUnique({ where: { id }, include: WITH_ALL });
   }
 
+  findMany(ids: readonly string[]): Promise<RunRow[]> {
+    return this.database.run.findMany({ where: { id: { in: [...ids] } }, include: WITH_ALL });
+  }
+
   /** Newest first. */
   list({ packId, testerId, after: cursor }: RunsFilter, take: number): Promise<RunRow[]> {
     const where: Prisma.RunWhereInput[] = [testerId ? { testerId } : { review: "accepted" }];
@@ -286,7 +290,7 @@ export class RunsRepository {
     if (!next) return null;
     await tx.run.update({
       where: { id },
-      data: { state: next.state, review: next.review, ...more },
+      data: { state: next.state, review: next.review, appealed: next.appealed, ...more },
       select: { id: true },
     });
     this.tell(tx, id, event, by, head, next);
@@ -327,7 +331,7 @@ export class RunsRepository {
   async lock(tx: Transaction, id: string): Promise<RunHead | null> {
     const rows = await tx.$queryRaw<RunHead[]>`
       SELECT run.id::text, run.tester::text AS "testerId", specimen.pack_id::text AS "packId",
-        run.protocol_key AS "protocolKey", run.state, run.review, evaluation.verdict,
+        run.protocol_key AS "protocolKey", run.state, run.review, run.appealed, evaluation.verdict,
         log.bytes::float8 AS "logBytes"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id

@@ -1,6 +1,6 @@
 import { setTimeout as sleep } from "node:timers/promises";
 import { Injectable } from "@nestjs/common";
-import type { Decision, ReviewState } from "../../core/lifecycle/run-lifecycle.js";
+import type { Decision, Reply, ReviewState, Undoing } from "../../core/lifecycle/run-lifecycle.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
@@ -65,6 +65,15 @@ export class RunsService {
     return runView(await this.visible(id, caller));
   }
 
+  /** Those of some runs that the caller may know to exist, in the order of their ids. */
+  async getMany(ids: readonly string[], caller: Caller): Promise<RunView[]> {
+    const runs = new Map((await this.runs.findMany(ids)).map((run) => [run.id, run]));
+    return ids.flatMap((id) => {
+      const run = runs.get(id);
+      return run && maySee(run, caller) ? [runView(run)] : [];
+    });
+  }
+
   /** The run, if the caller may know that it exists. */
   async visible(id: string, caller: Caller | null): Promise<RunRow> {
     const run = await this.runs.find(idOf(id, "run"));
@@ -102,24 +111,25 @@ export class RunsService {
     return mapPage(page, runView);
   }
 
-  /** Makes a decision, with what is recorded of it and what follows for the ranking, all or nothing. */
+  /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
   async decide<T>(
     { id, state, review, conformance }: RunView,
-    decision: Decision,
+    event: Decision | Reply | Undoing,
     by: Doer,
-    record: (tx: Transaction) => Promise<T>,
+    record: (tx: Transaction, before: ReviewState) => Promise<T>,
   ): Promise<{ review: ReviewState; result: T }> {
     const findings = conformance?.findings ?? [];
     return this.runs.transaction(async (tx) => {
-      if (decision === "accept") {
-        requireConforming(await this.runs.lock(tx, id), findings);
+      const before = await this.runs.lock(tx, id);
+      if (before?.review !== review) throw notPossible(`${state} and ${before?.review} by now`);
+      if (event === "accept" || event === "undo-to-accepted") {
+        requireConforming(before, findings);
         const twinId = await this.runs.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
-      const head = await this.runs.move(tx, id, decision, by);
-      if (!head)
-        throw new Problem("decision-not-possible", `The run is ${state} and ${review}; it cannot be decided so now.`);
-      const result = await record(tx);
+      const head = await this.runs.move(tx, id, event, by);
+      if (!head) throw notPossible(`${state} and ${review}`);
+      const result = await record(tx, review);
       await this.standings.refresh(tx, head.packId, head.protocolKey);
       return { review: head.review, result };
     });
@@ -183,6 +193,10 @@ function differs(id: string, differing: readonly string[]): Problem {
       extensions: { existingId: id },
     },
   );
+}
+
+function notPossible(status: string): Problem {
+  return new Problem("decision-not-possible", `The run is ${status}; this cannot be done with it now.`);
 }
 
 function countsAlready(twinId: string): Problem {

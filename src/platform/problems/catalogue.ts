@@ -39,6 +39,7 @@ export const PROBLEMS = {
   "log-time-limit": { status: 422, title: "The log takes too long to evaluate" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
+  "claimed-by-another": { status: 409, title: "Another moderator is looking at it" },
   "decision-not-possible": { status: 409, title: "The decision is not possible now" },
   "too-many-requests": { status: 429, title: "Too many requests" },
   "quota-reached": { status: 429, title: "The day's uploads are used up" },

@@ -1,0 +1,65 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../platform/auth/account.js";
+import { notFound } from "../../platform/problems/problem.js";
+import type { StoredLink } from "../../platform/record/chain.repository.js";
+import { Happenings } from "../../platform/record/happenings.js";
+import { CopiesService } from "../copies/copies.service.js";
+import { RunsService } from "../runs/runs.service.js";
+import { EvidenceRepository } from "./evidence.repository.js";
+import type { EvidenceView, RunHistoryView, TransitionView } from "./evidence.views.js";
+import { type Claim, ReviewsRepository } from "./reviews.repository.js";
+import type { ClaimView } from "./reviews.views.js";
+import { RiskRepository } from "./risk.repository.js";
+
+/** Gathers what there is to know before deciding on a run. */
+@Injectable()
+export class EvidenceService {
+  constructor(
+    private readonly runs: RunsService,
+    private readonly evidence: EvidenceRepository,
+    private readonly reviews: ReviewsRepository,
+    private readonly risks: RiskRepository,
+    private readonly copies: CopiesService,
+    private readonly happenings: Happenings,
+  ) {}
+
+  async of(runId: string, caller: Caller): Promise<EvidenceView> {
+    const run = await this.runs.get(runId, caller);
+    const risk = await this.risks.of(run.id);
+    if (!risk) throw notFound("run");
+    const claim = await this.reviews.claimOf(run.id);
+    const { since, ...counts } = await this.evidence.historyOf(run.tester.id);
+    return {
+      run,
+      trace: `/v1/runs/${run.id}/trace`,
+      risk,
+      claim: claim && claimView(run.id, claim),
+      youCompete: await this.reviews.competes(caller.id, run.id),
+      history: await this.historyOf(run.id),
+      runsOfPack: await this.runs.getMany(await this.evidence.runsOfPack(run.id), caller),
+      sameLog: await this.runs.getMany(await this.evidence.sameLog(run.id), caller),
+      copies: await this.copies.list(run.id, caller),
+      tester: { since: since.toISOString(), ...counts },
+      effects: await this.evidence.effects(run.id),
+    };
+  }
+
+  /** What happened to a run, for its tester and for those who review. */
+  async history(runId: string, caller: Caller): Promise<RunHistoryView> {
+    const run = await this.runs.get(runId, caller);
+    if (run.tester.id !== caller.id && caller.role === "tester") throw notFound("run");
+    return this.historyOf(run.id);
+  }
+
+  private async historyOf(runId: string): Promise<RunHistoryView> {
+    return { items: (await this.happenings.about("run", runId)).map(transitionView) };
+  }
+}
+
+export function claimView(runId: string, { moderatorId, handle, until }: Claim): ClaimView {
+  return { runId, moderator: { id: moderatorId, handle }, until: until.toISOString() };
+}
+
+function transitionView({ at, actor, event, from, to, rules, words }: StoredLink): TransitionView {
+  return { at, actorId: actor, event, from, to, rules: [...rules], reason: words?.text ?? null };
+}

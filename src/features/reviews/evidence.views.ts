@@ -1,0 +1,116 @@
+import { ObjectType } from "@nestjs/graphql";
+import { Decimal, Id, Instant, ListOf, Nested, Text, Texts, Whole, YesNo } from "../../platform/views/index.js";
+import { CopiesView } from "../copies/copies.views.js";
+import { RunView } from "../runs/runs.views.js";
+import { ClaimView, RiskView } from "./reviews.views.js";
+
+@ObjectType("RunTransition", { description: "Something that happened to a run" })
+export class TransitionView {
+  @Instant({ description: "When" })
+  at: string;
+
+  @Id({ description: "Account that did it; null for the service itself", optional: true })
+  actorId: string | null;
+
+  @Text({ description: "What happened", max: 64 })
+  event: string;
+
+  @Text({ description: "State and review before, with a slash between", max: 64, optional: true })
+  from: string | null;
+
+  @Text({ description: "State and review after", max: 64, optional: true })
+  to: string | null;
+
+  @Texts({ description: "Ids of the rules that it rests on" })
+  rules: string[];
+
+  @Text({ description: "Why; null where nothing was said, or where it was erased", max: 4_000, optional: true })
+  reason: string | null;
+}
+
+@ObjectType("RunHistory", { description: "Everything that happened to a run, in order" })
+export class RunHistoryView {
+  @ListOf(() => TransitionView, { description: "The newest 500", max: 500 })
+  items: TransitionView[];
+}
+
+@ObjectType("TesterHistory", { description: "How a tester's runs fared" })
+export class TesterHistoryView {
+  @Instant({ description: "When the tester registered" })
+  since: string;
+
+  @Whole({ description: "Accepted runs", min: 0, max: 1e9 })
+  accepted: number;
+
+  @Whole({ description: "Rejected runs", min: 0, max: 1e9 })
+  rejected: number;
+
+  @Whole({ description: "Runs that wait or were asked about", min: 0, max: 1e9 })
+  undecided: number;
+
+  @Whole({ description: "Withdrawn runs", min: 0, max: 1e9 })
+  withdrawn: number;
+}
+
+@ObjectType("RankingEffect", { description: "A figure of the run beside the ranking of its class" })
+export class EffectView {
+  @Text({ description: "Figure", max: 64 })
+  figure: string;
+
+  @Text({ description: "Unit", max: 20 })
+  unit: string;
+
+  @Decimal({ description: "The run's value" })
+  value: number;
+
+  @Decimal({ description: "Its standard uncertainty" })
+  uncertainty: number;
+
+  @Decimal({ description: "The pack's value now; null while it has no standing", optional: true })
+  packValue: number | null;
+
+  @Decimal({ description: "Standard uncertainty of the pack's value", optional: true })
+  packUncertainty: number | null;
+
+  @Whole({ description: "The pack's place among its chemistry and series now", min: 1, max: 1e9, optional: true })
+  packPlace: number | null;
+
+  @Whole({ description: "The place that this run alone would give the pack", min: 1, max: 1e9 })
+  placeAlone: number;
+}
+
+@ObjectType("Evidence", { description: "What there is to know before deciding on a run" })
+export class EvidenceView {
+  @Nested(() => RunView, { description: "The run with its findings and figures" })
+  run: RunView;
+
+  @Text({ description: "Path of its trace", max: 200 })
+  trace: string;
+
+  @Nested(() => RiskView, { description: "What makes it worth a closer look" })
+  risk: RiskView;
+
+  @Nested(() => ClaimView, { description: "Who is looking at it; null when nobody is", optional: true })
+  claim: ClaimView | null;
+
+  @YesNo({ description: "Whether you compete with it, so that another moderator must agree with you" })
+  youCompete: boolean;
+
+  @Nested(() => RunHistoryView, { description: "What happened to it" })
+  history: RunHistoryView;
+
+  @ListOf(() => RunView, { description: "The pack's other runs under the protocol, newest first, 50 at most" })
+  runsOfPack: RunView[];
+
+  @ListOf(() => RunView, { description: "Runs with the very same log" })
+  sameLog: RunView[];
+
+  @Nested(() => CopiesView, { description: "Runs whose traces look like one measurement with it, side by side" })
+  copies: CopiesView;
+
+  @Nested(() => TesterHistoryView, { description: "How its tester's runs fared" })
+  tester: TesterHistoryView;
+
+  @ListOf(() => EffectView, { description: "Its ranked figures beside the ranking" })
+  effects: EffectView[];
+}

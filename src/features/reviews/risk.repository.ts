@@ -1,0 +1,79 @@
+import { Injectable } from "@nestjs/common";
+import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
+import { Prisma } from "../../generated/prisma/client.js";
+import { Database } from "../../platform/database/database.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+
+/** What makes a run worth a closer look, and how much each weighs (common practice, no published source). */
+export interface Risk {
+  readonly runId: string;
+  readonly score: number;
+  /** Failed advice, one each up to three. */
+  readonly failedAdvice: number;
+  /** The very same log came under another tester or pack, or the trace looks like one measurement with another. */
+  readonly copied: boolean;
+  /** A figure is further from the pack's standing than both uncertainties allow. */
+  readonly outlier: boolean;
+  /** Its tester has no accepted run. */
+  readonly newTester: boolean;
+  /** It would be the pack's first, or stand among the first three of its class by itself. */
+  readonly affectsRanking: boolean;
+}
+
+@Injectable()
+export class RiskRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Evaluated runs of others in a review state, those with the most risk first, then the oldest. */
+  async queue(review: string, notBy: string, cursor: string | null, take: number): Promise<Risk[]> {
+    const [score, id] = cursor ? decodeCursor(cursor, ["number", "uuid"]) : [];
+    const behind = cursor
+      ? Prisma.sql`WHERE (-score, "runId") > (${-Number(score)}::int, ${String(id)})`
+      : Prisma.empty;
+    const about = Prisma.sql`
+      run.review = ${review} AND run.tester <> ${notBy}::uuid AND run.state IN ('processed', 'failed')`;
+    return this.database.$queryRaw<Risk[]>`
+      SELECT * FROM (${risks(about)}) AS risks ${behind} ORDER BY score DESC, "runId" LIMIT ${take}`;
+  }
+
+  async of(runId: string): Promise<Risk | null> {
+    const rows = await this.database.$queryRaw<Risk[]>`${risks(Prisma.sql`run.id = ${runId}::uuid`)}`;
+    return rows[0] ?? null;
+  }
+}
+
+function risks(about: Prisma.Sql): Prisma.Sql {
+  return Prisma.sql`
+    SELECT "runId", "failedAdvice", copied, outlier, "newTester", "affectsRanking",
+      ("failedAdvice" + 5 * copied::int + 3 * outlier::int + 2 * "newTester"::int + 2 * "affectsRanking"::int) AS score
+    FROM (
+      SELECT run.id::text AS "runId",
+        LEAST(3, (SELECT count(*) FROM finding WHERE finding.evaluation_id = run.current_evaluation_id
+          AND finding.severity = 'advised' AND finding.outcome = 'fail'))::int AS "failedAdvice",
+        EXISTS (SELECT FROM run AS twin JOIN specimen AS other ON other.id = twin.specimen_id
+          WHERE twin.log_sha256 = run.log_sha256 AND twin.id <> run.id AND twin.review <> 'withdrawn'
+            AND (twin.tester <> run.tester OR other.pack_id <> specimen.pack_id))
+          OR EXISTS (SELECT FROM copy_match WHERE run.id IN (copy_match.later_run_id, copy_match.earlier_run_id))
+          AS copied,
+        EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
+            AND figure.key = standing.figure AND (figure.basis = 'translated') = (standing.basis = 'translated')
+          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key
+            AND figure.bound = 'none' AND abs(figure.value - standing.value)
+              > ${COVERAGE_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
+        NOT EXISTS (SELECT FROM run AS earlier
+          WHERE earlier.tester = run.tester AND earlier.review = 'accepted') AS "newTester",
+        (NOT EXISTS (SELECT FROM standing
+            WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key)
+          OR EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
+              AND figure.key = standing.figure AND (figure.basis = 'translated') = (standing.basis = 'translated')
+            WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key
+              AND figure.bound = 'none' AND 3 > (SELECT count(*) FROM standing AS better
+                WHERE better.protocol_key = standing.protocol_key AND better.figure = standing.figure
+                  AND better.chemistry = pack.chemistry AND better.series = pack.series AND better.pack_id <> pack.id
+                  AND better.sort_value > sign(standing.sort_value) * figure.value))) AS "affectsRanking"
+      FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN pack ON pack.id = specimen.pack_id
+      WHERE ${about}
+    ) AS parts`;
+}

@@ -1,0 +1,162 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { verifyChain } from "../../src/platform/record/verify.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { uploadCase } from "../support/uploads.js";
+
+type Headers = { authorization: string };
+type Method = "GET" | "POST" | "PUT" | "DELETE";
+
+let test: TestApp;
+let tester: Headers;
+let mona: Headers;
+let milo: Headers;
+beforeAll(async () => {
+  test = await startTestApp();
+  tester = await test.signIn("tilda");
+  mona = await test.signIn("mona", "moderator");
+  milo = await test.signIn("milo", "moderator");
+});
+afterAll(() => test.close());
+
+const ask = (method: Method, url: string, headers: Headers, payload?: object) =>
+  test.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+const decide = (runId: string, decision: string, headers = mona) =>
+  ask("POST", `/v1/runs/${runId}/reviews`, headers, { decision, rules: [], note: `To ${decision} it.` });
+const reviewOf = async (runId: string, headers = tester) =>
+  (await ask("GET", `/v1/runs/${runId}`, headers)).json<{ review: string }>().review;
+const upload = async (pack: string, log: string, headers = tester) =>
+  (await uploadCase(test, headers, pack, log)).body.id;
+
+describe("two people", () => {
+  it("talk about a run: the moderator asks, the tester answers, and the run waits again", async () => {
+    const id = await upload("Asked", "truth-4s-10hz");
+    expect((await ask("POST", `/v1/runs/${id}/answers`, tester, { note: "Nobody asked." })).statusCode).toBe(409);
+    await decide(id, "ask");
+    expect((await ask("POST", `/v1/runs/${id}/answers`, mona, { note: "For the tester." })).statusCode).toBe(403);
+    const answer = await ask("POST", `/v1/runs/${id}/answers`, tester, { note: "The rest was half an hour." });
+    expect([answer.statusCode, answer.json<{ review: string }>().review]).toEqual([200, "waiting"]);
+    const { items } = (await ask("GET", `/v1/runs/${id}/history`, tester)).json<{
+      items: { event: string; reason: string | null }[];
+    }>();
+    expect(items.map(({ event }) => event)).toEqual(["upload", "start", "finish", "ask", "answer"]);
+    expect(items.at(-1)?.reason).toBe("The rest was half an hour.");
+    await decide(id, "accept");
+    const stranger = await test.signIn("stranger");
+    expect((await ask("GET", `/v1/runs/${id}/history`, stranger)).statusCode).toBe(404);
+  });
+
+  it("disagree once: an appeal is heard by another moderator, and there is no second one", async () => {
+    const id = await upload("Appealed", "plain-20hz");
+    await decide(id, "reject");
+    const appeal = () => ask("POST", `/v1/runs/${id}/appeals`, tester, { note: "Nothing failed." });
+    expect((await appeal()).json()).toMatchObject({ review: "waiting" });
+    expect((await decide(id, "reject")).statusCode).toBe(403);
+    expect((await decide(id, "reject", milo)).statusCode).toBe(201);
+    expect((await appeal()).json()).toMatchObject({ type: "/problems/decision-not-possible" });
+  });
+});
+
+describe("a moderator", () => {
+  it("takes a run for a while, in which others leave it alone", async () => {
+    const id = await upload("Claimed", "lead-awg12");
+    expect((await ask("PUT", `/v1/reviews/${id}/claim`, mona)).json()).toMatchObject({ moderator: { handle: "mona" } });
+    expect((await ask("PUT", `/v1/reviews/${id}/claim`, milo)).json()).toMatchObject({
+      type: "/problems/claimed-by-another",
+    });
+    expect((await decide(id, "accept", milo)).statusCode).toBe(409);
+    await test.database.reviewClaim.updateMany({ data: { until: new Date(0) } });
+    expect((await ask("PUT", `/v1/reviews/${id}/claim`, milo)).statusCode).toBe(200);
+    expect((await ask("DELETE", `/v1/reviews/${id}/claim`, milo)).statusCode).toBe(204);
+    expect((await decide(id, "accept")).statusCode).toBe(201);
+  });
+
+  it("takes the last own decision back to where the run stood, for a while", async () => {
+    const id = await upload("Undone", "current-offset");
+    const accepted = (await decide(id, "accept")).json<{ id: string }>();
+    const rejected = (await decide(id, "reject")).json<{ id: string }>();
+    const undo = (review: { id: string }, headers = mona) => ask("DELETE", `/v1/reviews/${review.id}`, headers);
+    expect((await undo(rejected, milo)).statusCode).toBe(404);
+    expect((await undo(accepted)).statusCode).toBe(409);
+    expect((await undo(rejected)).statusCode).toBe(204);
+    expect(await reviewOf(id)).toBe("accepted");
+    expect((await undo(rejected)).statusCode).toBe(409);
+    const again = (await decide(id, "reject")).json<{ id: string }>();
+    await test.database.$transaction(async (tx) => {
+      await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
+      await tx.review.updateMany({ where: { id: again.id }, data: { createdAt: new Date(Date.now() - 16 * 60_000) } });
+    });
+    expect((await undo(again)).statusCode).toBe(409);
+  });
+
+  it("who competes needs another one to agree", async () => {
+    const judge = await test.signIn("judge", "moderator");
+    const own = await upload("Own Pack", "jitter-25hz", judge);
+    const id = await upload("Rival", "current-offset-large");
+    const first = (await decide(id, "reject", judge)).json();
+    expect(first).toMatchObject({ effective: false, review: "waiting" });
+    expect((await decide(id, "reject", judge)).json()).toMatchObject({ effective: false });
+    const second = await test.signIn("second", "moderator");
+    await upload("Second Pack", "removed-at-cutoff", second);
+    expect((await decide(id, "ask", second)).json()).toMatchObject({ effective: false, review: "waiting" });
+    expect((await decide(id, "reject", second)).json()).toMatchObject({ effective: true, review: "rejected" });
+    expect((await decide(own, "reject", judge)).statusCode).toBe(403);
+  });
+
+  it("sees the riskiest first and every piece of evidence in one request", async () => {
+    const newcomer = await test.signIn("newcomer");
+    const calm = await upload("Asked", "closed-form-relaxation");
+    const copy = await upload("Copied", "truth-4s-10hz", newcomer);
+    const { items } = (await ask("GET", "/v1/reviews", mona)).json<{
+      items: { id: string; risk: { score: number; copied: boolean; newTester: boolean } }[];
+    }>();
+    const scores = items.map(({ risk }) => risk.score);
+    expect(scores).toEqual([...scores].sort((a, b) => b - a));
+    const places = [copy, calm].map((id) => items.findIndex((item) => item.id === id));
+    expect(places[0]).toBeLessThan(places[1] ?? -1);
+    expect(items[places[0] ?? -1]?.risk).toMatchObject({ copied: true, newTester: true });
+    const paged: string[] = [];
+    let after = "";
+    for (let i = 0; i < items.length; i++) {
+      const page = (await ask("GET", `/v1/reviews?first=1${after}`, mona)).json<{
+        items: { id: string }[];
+        pageInfo: { endCursor: string };
+      }>();
+      paged.push(...page.items.map(({ id }) => id));
+      after = `&after=${page.pageInfo.endCursor}`;
+    }
+    expect(paged).toEqual(items.map(({ id }) => id));
+    const evidence = (await ask("GET", `/v1/reviews/${copy}/evidence`, mona)).json();
+    expect(evidence).toMatchObject({
+      run: { id: copy, conformance: { verdict: expect.any(String) } },
+      trace: `/v1/runs/${copy}/trace`,
+      sameLog: [{ pack: { name: "Asked" } }],
+      tester: { accepted: 0, undecided: 1 },
+      youCompete: false,
+      claim: null,
+      history: { items: [{ event: "upload" }, { event: "start" }, { event: "finish" }] },
+    });
+    const graphql = await test.graphql(
+      "query($id: ID!) { evidence(runId: $id) { risk { score } effects { figure } } }",
+      {
+        variables: { id: copy },
+        headers: mona,
+      },
+    );
+    expect(graphql.body.errors).toBeUndefined();
+    expect((await ask("GET", `/v1/reviews/${copy}/evidence`, tester)).statusCode).toBe(403);
+  });
+
+  it("decides on several runs with one reason, each on its own", async () => {
+    const ids = [await upload("Many", "short-dip"), await upload("Many", "lead-declared")];
+    const payload = { runIds: [...ids, "no-such-run"], decision: "ask", rules: [], note: "Which charger?" };
+    const { items } = (await ask("POST", "/v1/reviews", mona, payload)).json<{
+      items: { review: object | null; problem: { status: number } | null }[];
+    }>();
+    expect(items.map(({ review, problem }) => (review ? "asked" : problem?.status))).toEqual(["asked", "asked", 404]);
+    expect(await reviewOf(ids[1] ?? "")).toBe("asked");
+  });
+});
+
+it("leaves a record of all of it that holds", async () => {
+  expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+});
