@@ -2,7 +2,7 @@ export default {
   testEnvironment: "node",
   globalSetup: "<rootDir>/test/support/global-setup.js",
   globalTeardown: "<rootDir>/test/support/global-teardown.js",
-  testTimeout: 30_000,
+  testTimeout: 120_000,
   roots: ["<rootDir>/src", "<rootDir>/test", "<rootDir>/seed"],
   testMatch: ["**/*.test.ts"],
   extensionsToTreatAsEsm: [".ts"],
