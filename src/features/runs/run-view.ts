@@ -36,21 +36,26 @@ export function runView(run: RunRow): RunView {
       rows: evaluation?.rows ?? null,
       columns: (evaluation?.columns ?? []) as unknown as (LogColumnView & { channel: Channel | null })[],
     },
-    trace: evaluation && summaryOf(evaluation),
-    adjustments:
-      evaluation?.adjustments.map(({ kind, message, before, after, unit }) => ({
-        kind,
-        message,
-        before,
-        after,
-        unit,
-      })) ?? [],
-    figures: evaluation ? evaluation.figures.map(figureView).sort(inOrder) : [],
-    conformance: evaluation && {
-      verdict: evaluation.verdict as Verdict,
-      findings: evaluation.findings.map(findingView),
-    },
+    ...(evaluation ? evaluationParts(evaluation) : NOT_EVALUATED),
     computationVersion: evaluation?.computationVersion ?? null,
+  };
+}
+
+const NOT_EVALUATED = { trace: null, adjustments: [], figures: [], conformance: null };
+
+/** What an evaluation says. */
+export function evaluationParts(evaluation: EvaluationRow) {
+  return {
+    trace: summaryOf(evaluation),
+    adjustments: evaluation.adjustments.map(({ kind, message, before, after, unit }) => ({
+      kind,
+      message,
+      before,
+      after,
+      unit,
+    })),
+    figures: evaluation.figures.map(figureView).sort(inOrder),
+    conformance: { verdict: evaluation.verdict as Verdict, findings: evaluation.findings.map(findingView) },
   };
 }
 

@@ -13,6 +13,10 @@ import { EvaluationsService } from "./evaluations.service.js";
 import { EventsController } from "./events.controller.js";
 import { EventsResolver } from "./events.resolver.js";
 import { EventsService } from "./events.service.js";
+import { HistoryController } from "./history.controller.js";
+import { HistoryRepository } from "./history.repository.js";
+import { HistoryResolver } from "./history.resolver.js";
+import { HistoryService } from "./history.service.js";
 import { LogsRepository } from "./logs.repository.js";
 import { LogsService } from "./logs.service.js";
 import { RunsController } from "./runs.controller.js";
@@ -23,13 +27,16 @@ import { TracesService } from "./traces.service.js";
 
 @Module({
   imports: [BenchesModule, ColumnMapsModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
-  controllers: [BatchController, ChecksController, EventsController, RunsController],
+  controllers: [BatchController, ChecksController, EventsController, HistoryController, RunsController],
   providers: [
     BatchService,
     ChecksService,
     EvaluationsService,
     EventsResolver,
     EventsService,
+    HistoryRepository,
+    HistoryResolver,
+    HistoryService,
     LogsRepository,
     LogsService,
     RunsRepository,
