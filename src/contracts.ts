@@ -1,30 +1,38 @@
 import { mkdir, readFile, writeFile } from "node:fs/promises";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { GraphQLSchemaHost } from "@nestjs/graphql";
 import { lexicographicSortSchema, printSchema } from "graphql";
+import { PROTOCOLS } from "./core/protocol/index.js";
+import { ruleIndex, rulePage } from "./core/protocol/rule-page.js";
+import { RULES } from "./core/protocol/rules/index.js";
 import { createApp } from "./create-app.js";
 import { readConfig } from "./platform/config/config.js";
 import { projectRoot } from "./platform/config/project-root.js";
 import { describeApi } from "./platform/http/open-api.js";
 
-const folder = join(projectRoot, "contracts");
-
-/** What the service promises its clients, as text. No database is asked. */
+/** What the service promises its clients, and the pages of its rules, as text by file. No database is asked. */
 async function contracts(): Promise<Readonly<Record<string, string>>> {
   const config = readConfig({ LOG_LEVEL: "silent" });
   const app = await createApp(config, "postgresql://nobody@127.0.0.1:1/none");
   const { schema } = app.get(GraphQLSchemaHost, { strict: false });
   const texts = {
-    "openapi.json": `${JSON.stringify(describeApi(app), null, 2)}\n`,
-    "schema.graphql": `${printSchema(lexicographicSortSchema(schema))}\n`,
+    "contracts/openapi.json": `${JSON.stringify(describeApi(app), null, 2)}\n`,
+    "contracts/schema.graphql": `${printSchema(lexicographicSortSchema(schema))}\n`,
+    ...rulePages(),
   };
   await app.close();
   return texts;
 }
 
+function rulePages(): Readonly<Record<string, string>> {
+  const rules = [...RULES.values()];
+  const pages = rules.map((rule) => [`docs/rules/${rule.id}.md`, rulePage(rule, PROTOCOLS)]);
+  return { "docs/rules/README.md": ruleIndex(rules), ...Object.fromEntries(pages) };
+}
+
 async function differs(file: string, text: string): Promise<boolean> {
   try {
-    return (await readFile(join(folder, file), "utf8")) !== text;
+    return (await readFile(join(projectRoot, file), "utf8")) !== text;
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === "ENOENT") return true;
     throw error;
@@ -36,11 +44,13 @@ if (process.argv.includes("--check")) {
   const drifted: string[] = [];
   for (const [file, text] of texts) if (await differs(file, text)) drifted.push(file);
   if (drifted.length > 0) {
-    console.error(`The code promises other than contracts/${drifted.join(" and contracts/")}: npm run contracts`);
+    console.error(`The code says other than ${drifted.join(", ")}: npm run contracts`);
     process.exit(1);
   }
 } else {
-  await mkdir(folder, { recursive: true });
-  for (const [file, text] of texts) await writeFile(join(folder, file), text);
+  for (const [file, text] of texts) {
+    await mkdir(dirname(join(projectRoot, file)), { recursive: true });
+    await writeFile(join(projectRoot, file), text);
+  }
 }
 process.exit(0);
