@@ -3,7 +3,7 @@ import { MercuriusDriver, type MercuriusDriverConfig } from "@nestjs/mercurius";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { formatErrors } from "./errors.js";
 import { selectionLimit } from "./selection-limit.js";
-import { checkSubscription } from "./subscriptions.js";
+import { checkSubscription, refuseSubscription } from "./subscriptions.js";
 
 const deepestQuery = 10;
 
@@ -19,7 +19,7 @@ export const GraphQL = GraphQLModule.forRoot<MercuriusDriverConfig>({
     context: (_: unknown, request: FastifyRequest) => ({ req: request }),
     keepAlive: 15_000,
   },
-  hooks: { preSubscriptionExecution: checkSubscription },
+  hooks: { preExecution: refuseSubscription, preSubscriptionExecution: checkSubscription },
   queryDepth: deepestQuery,
   validationRules: [selectionLimit],
   errorFormatter: formatErrors,

@@ -1,0 +1,83 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { GraphQLSchemaHost } from "@nestjs/graphql";
+import {
+  type GraphQLField,
+  type GraphQLInputType,
+  type GraphQLSchema,
+  getNamedType,
+  isInputObjectType,
+  isLeafType,
+  isListType,
+  isNonNullType,
+} from "graphql";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { GRAPHQL_ROWS } from "./graphql-rows.js";
+import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
+import type { Access } from "./rest-rows.js";
+
+let test: TestApp;
+let people: People;
+let schema: GraphQLSchema;
+beforeAll(async () => {
+  test = await startTestApp();
+  people = await gather(test);
+  schema = test.app.get(GraphQLSchemaHost).schema;
+});
+afterAll(() => test.close());
+
+const REFUSALS = new Set(["session-required", "role-required", "scope-required"]);
+
+const fieldsOf = (kind: "Query" | "Mutation") =>
+  (kind === "Query" ? schema.getQueryType() : schema.getMutationType())?.getFields() ?? {};
+
+/** Something of a type that gets past GraphQL itself. */
+function sampleOf(type: GraphQLInputType): unknown {
+  if (isNonNullType(type)) return sampleOf(type.ofType);
+  if (isListType(type)) return [];
+  if (isInputObjectType(type)) {
+    const needed = Object.values(type.getFields()).filter((field) => isNonNullType(field.type));
+    return Object.fromEntries(needed.map((field) => [field.name, sampleOf(field.type)]));
+  }
+  if (type.name === "ID") return people.runId;
+  if (type.name === "Boolean") return false;
+  return type.name === "String" ? "x" : type.name === "JsonObject" ? {} : 1;
+}
+
+function ask(kind: "Query" | "Mutation", field: GraphQLField<unknown, unknown>, actor: Actor) {
+  const args = field.args.filter(({ type }) => isNonNullType(type));
+  const given = args.map(({ name }) => `${name}: $${name}`).join(", ");
+  const declared = args.map(({ name, type }) => `$${name}: ${type}`).join(", ");
+  const selection = isLeafType(getNamedType(field.type)) ? "" : "{ __typename }";
+  const head = `${kind.toLowerCase()}${declared ? `(${declared})` : ""}`;
+  return test.graphql(`${head} { ${field.name}${given ? `(${given})` : ""} ${selection} }`, {
+    variables: Object.fromEntries(args.map(({ name, type }) => [name, sampleOf(type)])),
+    headers: people.headers[actor],
+  });
+}
+
+describe("GraphQL", () => {
+  it("has a row for every field of Query and Mutation, and no row more", () => {
+    const fields = (["Query", "Mutation"] as const).flatMap((kind) =>
+      Object.keys(fieldsOf(kind)).map((name) => `${kind}.${name}`),
+    );
+    expect(Object.keys(GRAPHQL_ROWS).sort()).toEqual(fields.sort());
+  });
+
+  it.each(Object.entries(GRAPHQL_ROWS) as [string, Access][])("%s is %s", async (row, access) => {
+    const [kind, name] = row.split(".") as ["Query" | "Mutation", string];
+    const field = fieldsOf(kind)[name];
+    expect(field).toBeDefined();
+    if (!field) return;
+    const needsSession = row === "Query.runCopies" || row === "Query.runHistory";
+    for (const actor of ACTORS) {
+      const { status, body } = await ask(kind, field, actor);
+      expect([actor, status < 500]).toEqual([actor, true]);
+      const { code, status: told } = body.errors?.[0]?.extensions ?? {};
+      const isOut = REFUSALS.has(String(code)) || (access.endsWith("run") && told === 404);
+      expect([actor, isOut ? told : null]).toEqual([
+        actor,
+        expectedRefusal(access, actor, needsSession, kind === "Query"),
+      ]);
+    }
+  });
+});

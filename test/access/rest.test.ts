@@ -1,0 +1,78 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { describeApi } from "../../src/platform/http/open-api.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
+import { type Access, REST_ROWS } from "./rest-rows.js";
+
+type Method = "GET" | "POST" | "PUT" | "DELETE";
+
+let test: TestApp;
+let people: People;
+beforeAll(async () => {
+  test = await startTestApp();
+  people = await gather(test);
+});
+afterAll(() => test.close());
+
+const NOBODYS = "01a2122e-e1a4-753d-899e-c914096834c6";
+/** Reads that stand among `write` only by their method. */
+const READS_BY_POST = new Set(["POST /v1/checks"]);
+
+function addressOf(path: string): string {
+  const isAboutRun = path.startsWith("/v1/runs/") || path.includes("{runId}");
+  const values: Readonly<Record<string, string>> = {
+    id: isAboutRun ? people.runId : NOBODYS,
+    runId: people.runId,
+    packId: people.packId,
+    specimenId: people.specimenId,
+    key: "full-load",
+    version: "1",
+    figure: "power-10s",
+  };
+  const address = path.replace(/\{(\w+)\}/g, (_, name: string) => values[name] ?? name);
+  return address === "/v1/comparisons" ? `${address}?runs=${people.runId},${NOBODYS}` : address;
+}
+
+function ask(row: string, actor: Actor) {
+  const [method, path] = row.split(" ") as [Method, string];
+  const payload = method === "GET" || method === "DELETE" ? {} : { payload: { note: "Looked at." } };
+  return test.inject({ method, url: addressOf(path), headers: people.headers[actor], ...payload });
+}
+
+describe("the REST API", () => {
+  it("has a row for every address, and no row more", () => {
+    const addresses = Object.entries(describeApi(test.app).paths).flatMap(([path, item]) =>
+      ["get", "post", "put", "delete", "patch"]
+        .filter((method) => method in item)
+        .map((method) => `${method.toUpperCase()} ${path}`),
+    );
+    expect(Object.keys(REST_ROWS).sort()).toEqual(addresses.sort());
+  });
+
+  it("shows a private run in no list, count, ranking, ladder or comparison to those who may not see it", async () => {
+    const { body: run } = await test.inject({ url: `/v1/runs/${people.runId}`, headers: people.headers.owner });
+    expect(run).toContain(people.runId);
+    for (const actor of ["anonymous", "stranger"] as const) {
+      for (const row of Object.keys(REST_ROWS).filter((one) => one.startsWith("GET "))) {
+        const { body } = await ask(row, actor);
+        expect([row, body.includes(people.runId)]).toEqual([row, false]);
+      }
+    }
+  });
+
+  // What the owner may do with the run is done last: it is withdrawn by it.
+  it.each(Object.entries(REST_ROWS) as [string, Access][])("%s is %s", async (row, access) => {
+    const [method, path] = row.split(" ") as [Method, string];
+    const operation = describeApi(test.app).paths[path]?.[method.toLowerCase() as "get"];
+    const needsSession = (operation?.security ?? []).length > 0;
+    const isRead = method === "GET" || READS_BY_POST.has(row);
+    for (const actor of ACTORS) {
+      const { statusCode } = await ask(row, actor);
+      expect([actor, statusCode < 500]).toEqual([actor, true]);
+      const refusal = expectedRefusal(access, actor, needsSession, isRead);
+      // An empty body holds no credentials that could be right; what nobody has is 404 for all.
+      const isOut = [401, 403].includes(statusCode) || (access.endsWith("run") && statusCode === 404);
+      expect([actor, isOut ? statusCode : null]).toEqual([actor, refusal]);
+    }
+  });
+});
