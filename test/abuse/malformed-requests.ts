@@ -1,4 +1,4 @@
-import type { InjectOptions } from "light-my-request";
+import type { InjectOptions } from "fastify";
 import type { Random } from "../../seed/simulator/random.js";
 
 const METHODS = ["GET", "POST", "PUT", "DELETE", "PATCH", "HEAD", "OPTIONS"] as const;
