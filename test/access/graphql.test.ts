@@ -43,6 +43,11 @@ function sampleOf(type: GraphQLInputType): unknown {
   return type.name === "String" ? "x" : type.name === "JsonObject" ? {} : 1;
 }
 
+/** Arguments that are not about a run but about one of its evaluations. */
+function knownOf(argument: string): string | null {
+  return argument === "from" || argument === "to" ? people.evaluationId : null;
+}
+
 function ask(kind: "Query" | "Mutation", field: GraphQLField<unknown, unknown>, actor: Actor) {
   const args = field.args.filter(({ type }) => isNonNullType(type));
   const given = args.map(({ name }) => `${name}: $${name}`).join(", ");
@@ -50,7 +55,7 @@ function ask(kind: "Query" | "Mutation", field: GraphQLField<unknown, unknown>, 
   const selection = isLeafType(getNamedType(field.type)) ? "" : "{ __typename }";
   const head = `${kind.toLowerCase()}${declared ? `(${declared})` : ""}`;
   return test.graphql(`${head} { ${field.name}${given ? `(${given})` : ""} ${selection} }`, {
-    variables: Object.fromEntries(args.map(({ name, type }) => [name, sampleOf(type)])),
+    variables: Object.fromEntries(args.map(({ name, type }) => [name, knownOf(name) ?? sampleOf(type)])),
     headers: people.headers[actor],
   });
 }

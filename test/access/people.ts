@@ -18,6 +18,7 @@ export interface People {
   readonly headers: Readonly<Record<Actor, Record<string, string>>>;
   /** A run of the owner that nobody has decided on. */
   readonly runId: string;
+  readonly evaluationId: string;
   readonly specimenId: string;
   readonly packId: string;
 }
@@ -31,7 +32,7 @@ export async function gather(test: TestApp): Promise<People> {
     return { authorization: `Bearer ${answer.json<{ key: string }>().key}` };
   };
   const { body } = await uploadCase(test, owner, "Private", "truth-4s-10hz");
-  const { specimenId, specimen } = await test.database.run.findUniqueOrThrow({
+  const { specimenId, specimen, currentEvaluationId } = await test.database.run.findUniqueOrThrow({
     where: { id: body.id },
     include: { specimen: true },
   });
@@ -44,7 +45,7 @@ export async function gather(test: TestApp): Promise<People> {
     readKey: await keyOf(owner, ["read"]),
     owner,
   };
-  return { headers, runId: body.id, specimenId, packId: specimen.packId };
+  return { headers, runId: body.id, evaluationId: currentEvaluationId ?? "", specimenId, packId: specimen.packId };
 }
 
 /** What keeps somebody out: 401, 403, 404, or null when nothing of these does. */

@@ -45,6 +45,8 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/runs": "public",
   "GET /v1/runs/{id}": "run",
   "GET /v1/runs/{id}/copies": "run",
+  "GET /v1/runs/{id}/evaluations": "run",
+  "GET /v1/runs/{id}/evaluations/compare": "run",
   "GET /v1/runs/{id}/events": "run",
   "GET /v1/runs/{id}/history": "run",
   "GET /v1/runs/{id}/log": "run",

@@ -30,7 +30,11 @@ function addressOf(path: string): string {
     figure: "power-10s",
   };
   const address = path.replace(/\{(\w+)\}/g, (_, name: string) => values[name] ?? name);
-  return address === "/v1/comparisons" ? `${address}?runs=${people.runId},${NOBODYS}` : address;
+  const queries: Readonly<Record<string, string>> = {
+    "/v1/comparisons": `?runs=${people.runId},${NOBODYS}`,
+    "/v1/runs/{id}/evaluations/compare": `?from=${people.evaluationId}&to=${people.evaluationId}`,
+  };
+  return `${address}${queries[path] ?? ""}`;
 }
 
 function ask(row: string, actor: Actor) {
