@@ -69,7 +69,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
     ...changes.pack,
   };
   const bench: BenchFacts = {
-    load: { kind: "throttle" },
+    load: { kind: "constant-current" },
     voltage: { percent: 0.1, offset: 0.005 },
     current: { percent: 0.5, offset: 0.1 },
     temperature: { offset: 1 },

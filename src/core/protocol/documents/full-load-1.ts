@@ -93,6 +93,12 @@ export const FULL_LOAD_1: ProtocolDocument = {
     { rule: "temperature-warning", severity: "advised", limit: { maximum: 60 }, unit: "degC" },
     { rule: "temperature-limit", severity: "required", limit: { maximum: 70 }, unit: "degC", onlyWhenLogged: true },
     ...PLAUSIBLE_LOG_1,
+    {
+      rule: "sensor-stuck",
+      severity: "advised",
+      limit: { maximum: 5, leastPercent: 3 },
+      unit: "s",
+    },
     { rule: "capacity-plausible", severity: "required", limit: { minimumPercent: 30, maximumPercent: 115 }, unit: "%" },
     SPECIFIC_ENERGY_1,
     { rule: "resistance-positive", severity: "required", limit: { minimum: 0 }, unit: "mohm" },

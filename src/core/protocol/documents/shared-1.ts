@@ -37,6 +37,9 @@ export const PLAUSIBLE_LOG_1: readonly RuleSetting[] = [
   { rule: "cell-voltage-plausible", severity: "required", limit: { tolerance: 0.05 }, unit: "V", onlyWhenLogged: true },
   { rule: "power-agrees", severity: "required", limit: { maximumPercent: 3 }, unit: "%", onlyWhenLogged: true },
   { rule: "charge-agrees", severity: "required", limit: { maximumPercent: 5 }, unit: "%", onlyWhenLogged: true },
+  { rule: "repeated-stretch", severity: "required", limit: { maximum: 0, fewestChanges: 120 }, unit: "1" },
+  { rule: "start-above-ambient", severity: "advised", limit: { maximum: 8 }, unit: "K" },
+  { rule: "cell-spread", severity: "advised", limit: { maximum: 0.1 }, unit: "V" },
   { rule: "energy-agrees", severity: "required", limit: { maximumPercent: 6 }, unit: "%", onlyWhenLogged: true },
 ];
 

@@ -1,6 +1,7 @@
 import type { Rule } from "../rule.js";
 import { AMBIENT_TEMPERATURE } from "./ambient-temperature.js";
 import { CAPACITY_PLAUSIBLE } from "./capacity-plausible.js";
+import { CELL_SPREAD } from "./cell-spread.js";
 import { CELL_VOLTAGE_PLAUSIBLE } from "./cell-voltage-plausible.js";
 import { CHARGE_AGREES } from "./charge-agrees.js";
 import { CHARGE_STATE_DECLARED } from "./charge-state-declared.js";
@@ -22,6 +23,7 @@ import { LOAD_RATE } from "./load-rate.js";
 import { LOAD_RISE } from "./load-rise.js";
 import { LOAD_STEADY } from "./load-steady.js";
 import { POWER_AGREES } from "./power-agrees.js";
+import { REPEATED_STRETCH } from "./repeated-stretch.js";
 import { RESISTANCE_POSITIVE } from "./resistance-positive.js";
 import { REST_AT_MOST } from "./rest-at-most.js";
 import { REST_TIME } from "./rest-time.js";
@@ -32,8 +34,10 @@ import { SECOND_PULSE_LEVEL } from "./second-pulse-level.js";
 import { SECOND_PULSE_RISE } from "./second-pulse-rise.js";
 import { SENSE_AT_PACK } from "./sense-at-pack.js";
 import { SENSE_KNOWN } from "./sense-known.js";
+import { SENSOR_STUCK } from "./sensor-stuck.js";
 import { SPECIFIC_ENERGY_PLAUSIBLE } from "./specific-energy-plausible.js";
 import { SPIKES } from "./spikes.js";
+import { START_ABOVE_AMBIENT } from "./start-above-ambient.js";
 import { START_TEMPERATURE } from "./start-temperature.js";
 import { STEP_ENDED } from "./step-ended.js";
 import { TEMPERATURE_ACCURACY } from "./temperature-accuracy.js";
@@ -49,6 +53,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
   [
     AMBIENT_TEMPERATURE,
     CAPACITY_PLAUSIBLE,
+    CELL_SPREAD,
     CELL_VOLTAGE_PLAUSIBLE,
     CHARGE_AGREES,
     CHARGE_STATE_DECLARED,
@@ -70,6 +75,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     LOAD_RISE,
     LOAD_STEADY,
     POWER_AGREES,
+    REPEATED_STRETCH,
     RESISTANCE_POSITIVE,
     REST_AT_MOST,
     REST_TIME,
@@ -81,7 +87,9 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     SENSE_AT_PACK,
     SENSE_KNOWN,
     SPECIFIC_ENERGY_PLAUSIBLE,
+    SENSOR_STUCK,
     SPIKES,
+    START_ABOVE_AMBIENT,
     START_TEMPERATURE,
     STEP_ENDED,
     TEMPERATURE_ACCURACY,
