@@ -33,6 +33,20 @@ describe("a bad file", () => {
   });
 });
 
+describe("a file that takes too much memory", () => {
+  it("as JSON nested without end is refused before it is parsed", async () => {
+    const { status, body } = await check(asked, Uint8Array.from(Buffer.alloc(2 ** 25, "[")));
+    expect([status, body.type]).toEqual([413, "/problems/log-too-large"]);
+    expect(body.errors).toEqual([{ line: 1, column: 17, message: "more than 16 levels" }]);
+  });
+
+  it("as JSON of millions of records is refused, and the service goes on", async () => {
+    const { status, body } = await check(asked, Uint8Array.from(Buffer.alloc(2 ** 25, "[").fill("{},", 1)));
+    expect([status, body.type]).toEqual([413, "/problems/log-too-large"]);
+    expect((await check(asked, found.log)).status).toBe(200);
+  });
+});
+
 describe("a bad upload", () => {
   const form = (parts: [string, string | Blob, string?][]) => {
     const data = new FormData();

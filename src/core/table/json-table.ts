@@ -1,5 +1,6 @@
 import { isMissingMark, parseNumber } from "./cells.js";
 import { readJsonColumns } from "./json-columns.js";
+import { excessOf } from "./json-extent.js";
 import { LogError, type LogPlace } from "./log-error.js";
 import type { OpenTable } from "./open-table.js";
 import type { Counted, Rows, WantedColumn } from "./rows.js";
@@ -24,6 +25,7 @@ export function isJson(head: Uint8Array): boolean {
  */
 export async function openJson(head: Uint8Array, rest: AsyncIterator<Uint8Array>): Promise<OpenTable> {
   const bytes = await readWhole(head, rest);
+  refuseExcess(bytes);
   const columns = readJsonColumns(parse(textOfBytes(bytes)(0, bytes.length)));
   const units = columns.map(({ unit }) => unit ?? "");
   return {
@@ -56,6 +58,16 @@ async function readWhole(head: Uint8Array, rest: AsyncIterator<Uint8Array>): Pro
   );
 }
 
+function refuseExcess(bytes: Uint8Array): void {
+  const excess = excessOf(bytes);
+  if (!excess) return;
+  throw new LogError(
+    "log-too-large",
+    `The log is JSON of more than ${excess.of}, which no table of a discharge in JSON may have. Lower the logging rate, or send it as delimited text, such as comma-separated values.`,
+    [{ ...placeIn(textOfBytes(bytes)(0, excess.at)), message: `more than ${excess.of}` }],
+  );
+}
+
 function parse(text: string): unknown {
   try {
     return JSON.parse(text);
@@ -72,7 +84,11 @@ function parse(text: string): unknown {
 /** Line and column of a syntax error, from the position that its message names; the end of the text where it names none. */
 function placeOf(message: string, text: string): Required<LogPlace> {
   const position = Number(/at position (\d+)/.exec(message)?.[1] ?? text.length);
-  const before = text.slice(0, position).split(/\r\n|\n|\r/);
+  return placeIn(text.slice(0, position));
+}
+
+function placeIn(textBefore: string): Required<LogPlace> {
+  const before = textBefore.split(/\r\n|\n|\r/);
   return { line: before.length, column: (before.at(-1)?.length ?? 0) + 1 };
 }
 

@@ -4,9 +4,9 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type ColumnProposal, LogError, type LogErrorCode } from "../../core/table/log-error.js";
 import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
 import type { Fault } from "../../platform/problems/problem.js";
+import type { TIME_LIMIT } from "./limits.js";
 import type { RunProgress } from "./progress.js";
 import { readLogFile } from "./read-log-file.js";
-import type { TIME_LIMIT } from "./time-limit.js";
 
 export interface EvaluationTask {
   /** File of the log as uploaded. */

@@ -10,18 +10,18 @@ import { GZIP_MAGIC } from "../../core/table/unpack.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import { isDatabaseAway } from "../../platform/database/faults.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
-import { Threads, TimeLimitPassed } from "../../platform/threads/threads.js";
+import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
 import { ColumnMapsService } from "../column-maps/column-maps.service.js";
 import { packView } from "../packs/packs.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import type { EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
+import { tookTooLong, tookTooMuch } from "./limits.js";
 import { LogsRepository } from "./logs.repository.js";
 import type { RunProgress } from "./progress.js";
 import { ProgressTeller } from "./progress-teller.js";
 import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
-import { tookTooLong } from "./time-limit.js";
 
 /** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
 const LARGE_LOG_BYTES = 2 ** 20;
@@ -86,9 +86,9 @@ export class EvaluationsService implements OnModuleInit {
     try {
       return await this.threads.run(call, task);
     } catch (error) {
-      if (!(error instanceof TimeLimitPassed)) throw error;
-      this.logger.warn(`an evaluation was ended after ${evaluationSeconds} s`);
-      return { fault: tookTooLong(evaluationSeconds) };
+      if (error instanceof TimeLimitPassed) return { fault: tookTooLong(evaluationSeconds) };
+      if (error instanceof MemoryLimitPassed) return { fault: tookTooMuch() };
+      throw error;
     }
   }
 

@@ -1,6 +1,6 @@
 import { isLogErrorCode } from "../../core/table/log-error.js";
 import { type Fault, Problem } from "../../platform/problems/problem.js";
-import { TIME_LIMIT } from "./time-limit.js";
+import { TIME_LIMIT } from "./limits.js";
 
 interface StoredFault {
   readonly code: string;

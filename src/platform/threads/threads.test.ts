@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { readConfig } from "../config/config.js";
-import { Threads, TimeLimitPassed } from "./threads.js";
+import { MemoryLimitPassed, Threads, TimeLimitPassed } from "./threads.js";
 
 let threads: Threads;
 beforeAll(() => {
@@ -26,6 +26,13 @@ it("hands back what the function throws", async () => {
 it("ends what takes longer than its limit, and computes on with another thread", async () => {
   await expect(threads.run({ ...never, limitMs: 100 }, null)).rejects.toBeInstanceOf(TimeLimitPassed);
   expect(await threads.run<readonly number[], string>({ ...encode, limitMs: 5_000 }, [1])).toBeTruthy();
+});
+
+it("ends what takes more memory than a thread may have, and computes what waited behind it", async () => {
+  const before = threads.run({ ...never, name: "hoard" }, null);
+  const behind = threads.run<readonly number[], string>(encode, [1]);
+  await expect(before).rejects.toBeInstanceOf(MemoryLimitPassed);
+  expect(await behind).toBeTruthy();
 });
 
 it("does not count the wait for a thread", async () => {

@@ -1,4 +1,5 @@
 import { join } from "node:path";
+import { isNativeError } from "node:util/types";
 import { MessageChannel } from "node:worker_threads";
 import { Inject, Injectable, type OnApplicationShutdown } from "@nestjs/common";
 import { Piscina } from "piscina";
@@ -26,6 +27,11 @@ export class TimeLimitPassed extends Error {
   override readonly name = "TimeLimitPassed";
 }
 
+/** A computation was ended since it took more memory than its thread may have. */
+export class MemoryLimitPassed extends Error {
+  override readonly name = "MemoryLimitPassed";
+}
+
 /** Threads for long computations, so that none of them holds up an answer. */
 @Injectable()
 export class Threads implements OnApplicationShutdown {
@@ -42,7 +48,7 @@ export class Threads implements OnApplicationShutdown {
     });
   }
 
-  /** @throws TimeLimitPassed when it takes longer than `limitMs`; what the function throws */
+  /** @throws TimeLimitPassed when it takes longer than `limitMs`; MemoryLimitPassed; what the function throws */
   async run<Input, Output>(call: ThreadCall, input: Input): Promise<Output> {
     const { module, name, transfer = [], onMessage, limitMs } = call;
     const stop = new AbortController();
@@ -56,8 +62,9 @@ export class Threads implements OnApplicationShutdown {
     try {
       return (await this.pool.run(task, { transferList: [...transfer, port2], signal: stop.signal })) as Output;
     } catch (error) {
-      if (!stop.signal.aborted) throw error;
-      throw new TimeLimitPassed(`${name} took longer than ${limitMs} ms`, { cause: error });
+      if (stop.signal.aborted) throw new TimeLimitPassed(`${name} took longer than ${limitMs} ms`, { cause: error });
+      if (isOutOfMemory(error)) throw new MemoryLimitPassed(`${name} took too much memory`, { cause: error });
+      throw error;
     } finally {
       clearTimeout(timer);
       port1.close();
@@ -68,3 +75,6 @@ export class Threads implements OnApplicationShutdown {
     await this.pool.close({ force: true });
   }
 }
+
+const isOutOfMemory = (error: unknown): boolean =>
+  isNativeError(error) && "code" in error && error.code === "ERR_WORKER_OUT_OF_MEMORY";
