@@ -1,4 +1,5 @@
-"""The peers in Python: reads the log with pandas, and with `metrics` computes what a run is summed up by, in numpy.
+"""The peers in Python: reads the log with pandas, and with `metrics` computes in numpy what an evaluation does under the
+run's own load: figures, what the rules look at, and figures moved by each instrument. It has no reference load.
 
 usage: evaluate_peer.py read|metrics LOG ROUNDS; prints the median in ms.
 """
@@ -19,8 +20,7 @@ def mean_over(t, y, a, b):
     return np.trapezoid(values, times) / (b - a) if hasattr(np, "trapezoid") else np.trapz(values, times) / (b - a)
 
 
-def metrics(frame):
-    t, v, i, c = (frame.iloc[:, column].to_numpy() for column in range(4))
+def figures(t, v, i, c):
     first = np.argmax(i > 0.05 * i.max())
     load = np.median(i[(t >= t[first]) & (t < t[first] + 5)])
     onset = np.argmax(i > load / 2)
@@ -43,7 +43,58 @@ def metrics(frame):
     resistance = [(v0 - np.interp(at, t, v)) / np.interp(at, t, i) for at in (1, 10)]
     noise = [np.std(np.diff(y[run], 2)) / np.sqrt(6) for y in (v, i)]
     rate = np.median(1 / step)
-    return marks, at_end, charge[-1], energy, peak, resistance, noise, rate, c[run].max() - c[onset], step.max()
+    return (t, i, end), (marks, at_end, charge[-1], energy, peak, resistance, noise, rate, c[run].max() - c[onset], step.max())
+
+
+def middle_of_three(y):
+    before, here, after = y[:-2], y[1:-1], y[2:]
+    return np.maximum(np.minimum(before, here), np.minimum(np.maximum(before, here), after))
+
+
+def longest_held(y):
+    changes = np.flatnonzero(np.diff(y))
+    return np.diff(np.concatenate(([0], changes, [len(y)]))).max()
+
+
+def spikes(y):
+    flank = np.minimum(np.abs(y[1:-1] - y[:-2]), np.abs(y[1:-1] - y[2:]))
+    return np.count_nonzero(flank > 12 * np.median(np.abs(np.diff(y))) + 1e-3 * np.ptp(y))
+
+
+def repeated(v, i, size=60):
+    """Whether a stretch of changes of both channels comes again: windows of a product of hashes, sorted."""
+    both = np.flatnonzero((np.diff(v) != 0) & (np.diff(i) != 0)) + 1
+    with np.errstate(over="ignore"):
+        single = v[both].view(np.uint64) * np.uint64(0x9E3779B97F4A7C15) ^ i[both].view(np.uint64)
+        sums = np.concatenate(([np.uint64(0)], np.cumsum(single * single)))
+        windows = sums[size:] - sums[:-size]
+    return len(windows) - len(np.unique(windows))
+
+
+def findings(t, v, i, c, end):
+    run = (t >= 1) & (t <= end)
+    held = np.sum(np.diff(t[run])[i[run][1:] >= 0.6 * v[run][1:] * np.mean(i[run][:1000]) / np.mean(v[run][:1000])])
+    extremes = [middle_of_three(y).max() for y in (v, -v, i)]
+    return held, extremes, [longest_held(y[run]) for y in (v, i, c)], [spikes(y) for y in (v, i, c)], repeated(v[run], i[run])
+
+
+def means(y, most=2000):
+    width = -(-len(y) // most)
+    return y[: len(y) // width * width].reshape(-1, width).mean(axis=1)
+
+
+def metrics(frame):
+    """The figures under the run's own load, what the rules look at, and the figures again with every part of the budget moved."""
+    t, v, i, c = (frame.iloc[:, column].to_numpy() for column in range(4))
+    (time, current, end), found = figures(t, v, i, c)
+    seen = findings(time, v, current, c, end)
+    few = [means(y) for y in (t, v, i, c)]
+    moved = [
+        figures(few[0] + a, few[1] * (1 + b) + d, few[2] * (1 + e) + f, few[3] + g)[1]
+        for sign in (1, -1)
+        for a, b, d, e, f, g in sign * np.diag([1e-3, 1e-3, 5e-3, 3e-3, 0.1, 1.0])
+    ]
+    return found, seen, moved
 
 
 def main():

@@ -26,18 +26,24 @@ export function repeatedStretch(
   const size = Math.ceil(fewestChanges / 2);
   const hashes = windowHashes(a, b, changes, size);
   const marks = new Map<number, number>();
+  const seen = new Uint8Array(FILTER_SIZE);
   let longest: RepeatedStretch | null = null;
   let skipUntil = 0;
   for (let at = 0; at + size <= changes.length; at++) {
     const hash = hashes[at] as number;
-    const mark = marks.get(hash);
+    // Most changes begin like no mark: a small table tells so without asking the map.
+    const isMarked = seen[hash & (FILTER_SIZE - 1)] === 1;
+    const mark = isMarked ? marks.get(hash) : undefined;
     if (mark !== undefined && at >= skipUntil && mark + size <= at) {
       const found = followed(a, b, changes[mark] as number, changes[at] as number, from, to);
       const held = countWithin(changes, found.againAt, found.againAt + found.samples);
       if (held >= fewestChanges && found.samples > (longest?.samples ?? 0)) longest = found;
       if (held >= size) skipUntil = at + held;
     }
-    if (at % size === 0 && mark === undefined) marks.set(hash, at);
+    if (at % size === 0 && mark === undefined) {
+      marks.set(hash, at);
+      seen[hash & (FILTER_SIZE - 1)] = 1;
+    }
   }
   return longest;
 }
@@ -83,24 +89,27 @@ function followed(
 }
 
 const BASE = 0x01000193;
+const OTHER_BASE = 0x85ebca6b;
+/** A power of 2, well above the marks of the longest logs. */
+const FILTER_SIZE = 2 ** 18;
+/** Values are told apart to this share of a unit; what is closer is followed number by number all the same. */
+const STEPS_PER_UNIT = 65_536;
 
 /** Hash of the values at `size` changes, from each change on. */
 function windowHashes(a: Float64Array, b: Float64Array, changes: Uint32Array, size: number): Uint32Array {
-  const bits = new Uint32Array(2);
-  const double = new Float64Array(bits.buffer);
-  const bitsOf = (value: number) => {
-    double[0] = value;
-    return (bits[0] as number) ^ Math.imul(bits[1] as number, BASE);
-  };
-  const single = changes.map((i) => Math.imul(bitsOf(a[i] as number), BASE) ^ bitsOf(b[i] as number));
+  const single = new Int32Array(changes.length);
   let leaving = 1;
   for (let k = 0; k < size; k++) leaving = Math.imul(leaving, BASE);
   const hashes = new Uint32Array(Math.max(0, changes.length - size + 1));
   let hash = 0;
   for (let k = 0; k < changes.length; k++) {
-    hash = (Math.imul(hash, BASE) + (single[k] as number)) | 0;
+    const i = changes[k] as number;
+    const own =
+      Math.imul((a[i] as number) * STEPS_PER_UNIT, BASE) ^ Math.imul((b[i] as number) * STEPS_PER_UNIT, OTHER_BASE);
+    single[k] = own;
+    hash = (Math.imul(hash, BASE) + own) | 0;
     if (k >= size) hash = (hash - Math.imul(single[k - size] as number, leaving)) | 0;
-    if (k >= size - 1) hashes[k - size + 1] = hash;
+    if (k >= size - 1) hashes[k - size + 1] = hash ^ (hash >>> 15);
   }
   return hashes;
 }
