@@ -31,8 +31,7 @@ export class LogsRepository {
   async *read(sha256: Uint8Array<ArrayBuffer>): AsyncGenerator<Uint8Array> {
     for (let position = 0; ; position++) {
       // Prisma would copy every chunk through text several times over.
-      const query = { text: CHUNK, values: [sha256, position], binary: true };
-      const { rows } = await this.database.pool.query<{ bytes: Buffer }>(query);
+      const { rows } = await this.database.pool.query<{ bytes: Buffer }>(CHUNK, [sha256, position]);
       if (!rows[0]) return;
       yield rows[0].bytes;
     }
