@@ -1,6 +1,6 @@
 import { readLog } from "./channels/read-log.js";
 import type { MapChoice } from "./channels/saved-map.js";
-import { readSubject, type Subject } from "./figures/subject.js";
+import { NO_CUTOFF_SHIFT, readSubject, type Subject } from "./figures/subject.js";
 import { figuresOf } from "./figures/with-uncertainty.js";
 import {
   type BenchFacts,
@@ -58,7 +58,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     startTemperatureC: run.startTemperatureC,
     loadCurrentA: run.loadCurrentA,
     limits,
-    cutoffShiftS: 0,
+    cutoffShiftS: NO_CUTOFF_SHIFT,
     reference: referenceOf(protocol, pack),
     sourceShift: NO_SHIFT,
     pulses: pulsesOf(protocol, pack),

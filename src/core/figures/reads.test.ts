@@ -84,18 +84,6 @@ test("the peak is the largest half-second mean of the first 5 s, with voltage an
   expect(reads.get("current-peak")?.value).toBeCloseTo(130, 9);
 });
 
-describe("windows that could as well have been the peak", () => {
-  const choice = (amperes: (t: number) => number, key: ReadKey) =>
-    readTrace(traceOf(instants(0, 20, 100), { volts: (t) => 15 - t / 10, amperes }), frame(20)).get(key)?.choiceRange;
-
-  test("are all of the first 5 s under constant power, over which the voltage differs by 0.45 V", () => {
-    expect(choice((t) => 1500 / (15 - t / 10), "voltage-peak")).toBeCloseTo(0.45, 6);
-  });
-  test("are only those near it under a falling power", () => {
-    expect(choice(() => 100, "voltage-peak")).toBeLessThan(0.04);
-  });
-});
-
 describe("temperatures", () => {
   const heating = (celsius: (t: number) => number, endS = 100) =>
     readTrace(traceOf(instants(0, 120, 10), { volts: () => 15, amperes: () => 100, celsius }), frame(endS));

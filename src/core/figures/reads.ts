@@ -35,10 +35,8 @@ export interface Read {
   /** Seconds it was integrated over, when it is an integral, with the factor to its unit. */
   readonly integralOverS?: number;
   readonly integralFactor?: number;
-  /** Range of the values that other windows gave which could as well have been chosen. */
-  readonly choiceRange?: number;
-  /** It is the largest of the means over many windows. */
-  readonly largest?: boolean;
+  /** Of the windows that begin between these instants, the one with the largest mean power or temperature was read, s. */
+  readonly chosenFrom?: { readonly from: number; readonly to: number };
   /** Number of samples it is the median of, when it is one. */
   readonly medianOf?: number;
 }
@@ -61,31 +59,20 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Reads {
   const power = powerOf(trace);
   const { endS, cutoffS } = frame.stop;
   const reads = new Map<ReadKey, Read>();
-  const readMeans = (mark: MarkName, from: number, to: number, choiceRange?: (values: Float64Array) => number) => {
-    const of = (values: Float64Array) => mean(trace.time, values, from, to);
-    const choice = (values: Float64Array) => (choiceRange ? { choiceRange: choiceRange(values) } : {});
-    const largest = mark === "peak";
-    reads.set(`power-${mark}`, { value: of(power), channel: "power", meanOverS: to - from, largest });
-    reads.set(`voltage-${mark}`, {
-      value: of(trace.voltage),
-      channel: "voltage",
+  const readMeans = (mark: MarkName, from: number, to: number) => {
+    const chosen = mark === "peak" ? { chosenFrom: { from: 0, to: PEAK_WITHIN_S - PEAK_WINDOW_S } } : {};
+    const of = (values: Float64Array) => ({
+      value: mean(trace.time, values, from, to),
       meanOverS: to - from,
-      ...choice(trace.voltage),
+      ...chosen,
     });
-    reads.set(`current-${mark}`, {
-      value: of(trace.current),
-      channel: "current",
-      meanOverS: to - from,
-      ...choice(trace.current),
-    });
+    reads.set(`power-${mark}`, { ...of(power), channel: "power" });
+    reads.set(`voltage-${mark}`, { ...of(trace.voltage), channel: "voltage" });
+    reads.set(`current-${mark}`, { ...of(trace.current), channel: "current" });
   };
   if (endS >= PEAK_WITHIN_S) {
     const peak = largestMean(trace.time, power, PEAK_WINDOW_S, 0, PEAK_WITHIN_S);
-    const rivals = rivalWindows(trace.time, power, peak.mean);
-    readMeans("peak", peak.from, peak.from + PEAK_WINDOW_S, (values) => {
-      const means = rivals.map((from) => mean(trace.time, values, from, from + PEAK_WINDOW_S));
-      return means.length === 0 ? 0 : Math.max(...means) - Math.min(...means);
-    });
+    readMeans("peak", peak.from, peak.from + PEAK_WINDOW_S);
   }
   for (const [name, instant] of Object.entries(MARKS_S) as [keyof typeof MARKS_S, number][]) {
     if (endS >= instant + MARK_WINDOW_S / 2) readMeans(name, instant - MARK_WINDOW_S / 2, instant + MARK_WINDOW_S / 2);
@@ -98,16 +85,6 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Reads {
     for (const [key, read] of pulseReads(trace, frame.pulses, endS, frame.pulseShiftS)) reads.set(key, read);
   }
   return reads;
-}
-
-/** Windows within this share of the largest power could as well have been the peak: under a load of constant power, most. */
-const RIVAL_SHARE = 0.002;
-const RIVAL_STEP_S = 0.1;
-
-function rivalWindows(time: Float64Array, power: Float64Array, largest: number): number[] {
-  const steps = Math.round((PEAK_WITHIN_S - PEAK_WINDOW_S) / RIVAL_STEP_S);
-  const starts = Array.from({ length: steps + 1 }, (_, step) => step * RIVAL_STEP_S);
-  return starts.filter((from) => mean(time, power, from, from + PEAK_WINDOW_S) >= (1 - RIVAL_SHARE) * largest);
 }
 
 const SECONDS_PER_HOUR = 3600;
@@ -141,7 +118,7 @@ function readTemperatures(trace: Trace, frame: ReadingFrame, reads: Map<ReadKey,
     value: hottest,
     channel: "temperature",
     meanOverS: HOTTEST_WINDOW_S,
-    largest: true,
+    chosenFrom: { from: 0, to: endS - HOTTEST_WINDOW_S },
   });
   const reached = firstReach(trace.time, trace.temperature, frame.temperatureLimitC, "up", 0, endS);
   if (reached !== null) reads.set("time-to-limit", { value: reached, channel: "time" });

@@ -17,6 +17,13 @@ export interface SubjectReference {
   readonly surfaceChargeC: number;
 }
 
+/** Added to t_c where the cutoff was reached, s: under the run's own load, and under the reference load. */
+export interface CutoffShift {
+  readonly own: number;
+  readonly translated: number;
+}
+export const NO_CUTOFF_SHIFT: CutoffShift = { own: 0, translated: 0 };
+
 /** A trace with all that its figures depend on, so that each can be moved by its uncertainty. Times are s from onset. */
 export interface Subject {
   readonly trace: Trace;
@@ -24,8 +31,7 @@ export interface Subject {
   readonly startTemperatureC: number | null;
   readonly loadCurrentA: number;
   readonly limits: StopLimits;
-  /** Added to t_c when the cutoff was reached. */
-  readonly cutoffShiftS: number;
+  readonly cutoffShiftS: CutoffShift;
   /** null when the protocol names no load that its runs are translated to. */
   readonly reference: SubjectReference | null;
   readonly sourceShift: SourceShift;
@@ -44,7 +50,7 @@ export interface SubjectReads {
   /** Current of the reference load over the current of the run, at 10 s. */
   readonly ratio: number | null;
   /** Read under the reference load; null without a source model or out of its range. */
-  readonly translated: { readonly reads: Reads; readonly stop: Stop } | null;
+  readonly translated: { readonly reads: Reads; readonly stop: Stop; readonly trace: Trace } | null;
 }
 
 /** A translation needs no more samples than this; of longer logs it takes the means of neighbours (definition 21). */
@@ -59,7 +65,7 @@ export function readSubject(
   subject: Subject,
   found: Stop = findStop(subject.trace, subject.loadCurrentA, subject.limits),
 ): SubjectReads {
-  const stop = shifted(found, subject.cutoffShiftS);
+  const stop = shifted(found, subject.cutoffShiftS.own);
   const own = readTrace(subject.trace, frameOf(subject, stop));
   const translation = subject.reference && translated(subject, subject.reference, found);
   return { own, stop, ...(translation ?? { source: null, ratio: null, translated: null }) };
@@ -85,8 +91,8 @@ function translated(
     return { source, ratio, translated: null };
   }
   const moved = translate(source, ohm, cutoffVolts, found.cutoffS !== null, subject.extension);
-  const stop = shifted(findStop(moved, ratio * subject.loadCurrentA, limits), subject.cutoffShiftS);
-  return { source, ratio, translated: { reads: readTrace(moved, frameOf(subject, stop)), stop } };
+  const stop = shifted(findStop(moved, ratio * subject.loadCurrentA, limits), subject.cutoffShiftS.translated);
+  return { source, ratio, translated: { reads: readTrace(moved, frameOf(subject, stop)), stop, trace: moved } };
 }
 
 function frameOf({ rest, startTemperatureC, limits, pulses, pulseShiftS }: Subject, stop: Stop): ReadingFrame {

@@ -1,8 +1,11 @@
 import type { Basis, BenchFacts, Bound, BudgetPart, Figure, PackFacts } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
-import { type Noise, noiseOf, noiseOfRead } from "../uncertainty/noise.js";
+import { indexAtOrAfter } from "../trace/series.js";
+import { cutoffUncertainty } from "../uncertainty/instants.js";
+import { type Noise, noiseOf } from "../uncertainty/noise.js";
+import { noiseOfReads } from "../uncertainty/noise-of-reads.js";
 import { sourcesOf } from "../uncertainty/sources.js";
-import { thinned } from "../uncertainty/thin.js";
+import { halves, thinned } from "../uncertainty/thin.js";
 import { FIGURES } from "./catalogue.js";
 import type { FigureFormula } from "./formula.js";
 import type { ReadKey, Reads } from "./reads.js";
@@ -12,6 +15,12 @@ import { readSubject, type Subject, type SubjectReads } from "./subject.js";
 const SAMPLES_FOR_DIFFERENCES = 2000;
 
 type Side = "own" | "translated";
+
+/** The mean before the cutoff moves with the noise of the crossing; under a resistance the current does so too. */
+const SETTLED_BY_CUTOFF = {
+  own: ["voltage-cutoff"],
+  translated: ["power-cutoff", "voltage-cutoff", "current-cutoff"],
+} as const satisfies Record<Side, readonly ReadKey[]>;
 
 /**
  * The figures of a run that `keys` name, in the catalogue's order, with their uncertainty budgets (JCGM 100).
@@ -31,14 +40,28 @@ export function figuresOf(
 ): Figure[] {
   const formulas = FIGURES.filter(({ key }) => keys.includes(key));
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
-  const reduced = movable({ ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES) });
+  const translated = reads.translated && { ...reads.translated, noise: translatedNoise(reads.translated) };
+  const noisy = {
+    own: noiseOfReads(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF.own),
+    translated:
+      translated && noiseOfReads(translated.reads, translated.trace, translated.noise, SETTLED_BY_CUTOFF.translated),
+  };
+  const cutoffS = {
+    own: cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts),
+    translated: translated ? cutoffUncertainty(translated.trace, translated.stop.cutoffS, translated.noise, null) : 0,
+  };
+  const ended = indexAtOrAfter(subject.trace.time, reads.stop.endS) + 1;
+  const reduced = movable({ ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES, ended) });
   const unmoved = readSubject(reduced);
   const readMoved = (to: Subject) => (to === reduced ? unmoved : readSubject(to));
-  const moved = sourcesOf(reduced, run, bench, noise).map(({ name, move }) => ({
+  const moved = sourcesOf(reduced, run, bench, { noise, cutoffS }).map(({ name, move, oneWay }) => ({
     name,
     up: readMoved(move(1)),
-    down: readMoved(move(-1)),
+    down: oneWay ? null : readMoved(move(-1)),
   }));
+  const [even, odd] = halves(reduced.trace).map((trace) => readSubject({ ...reduced, trace })) as Pair<SubjectReads>;
+  // What half as many samples change is more than what all of them still lack, and falls at least with their distance.
+  const samplesToMean = Math.ceil(subject.trace.time.length / SAMPLES_FOR_DIFFERENCES);
   return (["own", "translated"] as const).flatMap((side) => {
     const at = readsOf(reads, side);
     if (!at) return [];
@@ -52,9 +75,12 @@ export function figuresOf(
           uncertainty: movedPart(formula, pack, side, { up, down, unmoved }),
         }));
         if (parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
-        const budget = [...parts, { source: "noise", uncertainty: noisePart(formula, at, pack, noise) }].filter(
-          (part) => part.uncertainty > 0,
-        );
+        const sampling = samplingPart(formula, pack, side, { even, odd, unmoved }) / samplesToMean;
+        const budget = [
+          ...parts,
+          { source: "sampling", uncertainty: sampling },
+          { source: "noise", uncertainty: noisePart(formula, at, pack, noisy[side] ?? new Map()) },
+        ].filter((part) => part.uncertainty > 0);
         return [figure(formula, value, budget, basisOf(side, run), boundOf(formula, reads, side))];
       });
   });
@@ -94,7 +120,8 @@ function evaluate(
 
 interface Moves {
   readonly up: SubjectReads;
-  readonly down: SubjectReads;
+  /** null when it was moved one way only. */
+  readonly down: SubjectReads | null;
   readonly unmoved: SubjectReads;
 }
 
@@ -103,14 +130,29 @@ interface Moves {
  * difference of the other one; NaN where both do.
  */
 function movedPart(formula: FigureFormula, pack: PackFacts, side: Side, { up, down, unmoved }: Moves): number {
-  const figureIn = (reads: SubjectReads) => {
-    const of = readsOf(reads, side);
-    return of && evaluate(formula, of, pack);
-  };
-  const [high, low, middle] = [figureIn(up), figureIn(down), figureIn(unmoved)];
+  const figureIn = (reads: SubjectReads) => figureAt(formula, reads, pack, side);
+  const [high, low, middle] = [figureIn(up), down && figureIn(down), figureIn(unmoved)];
   if (high !== null && low !== null) return Math.abs(high - low) / 2;
   const reached = high ?? low;
   return reached === null || middle === null ? Number.NaN : Math.abs(reached - middle);
+}
+
+function figureAt(formula: FigureFormula, reads: SubjectReads, pack: PackFacts, side: Side): number | null {
+  const of = readsOf(reads, side);
+  return of && evaluate(formula, of, pack);
+}
+
+type Pair<T> = [T, T];
+
+/** How far the mean of what the even and what the odd samples give lies from what all give; 0 where either does not reach it. */
+function samplingPart(
+  formula: FigureFormula,
+  pack: PackFacts,
+  side: Side,
+  reads: { readonly even: SubjectReads; readonly odd: SubjectReads; readonly unmoved: SubjectReads },
+): number {
+  const [even, odd, all] = [reads.even, reads.odd, reads.unmoved].map((of) => figureAt(formula, of, pack, side));
+  return even == null || odd == null || all == null ? 0 : Math.abs((even + odd) / 2 - all);
 }
 
 /** A run within range of the reference load stays so while it is moved. */
@@ -119,12 +161,16 @@ function movable(subject: Subject): Subject {
   return { ...subject, reference: subject.reference && { ...subject.reference, ...range } };
 }
 
-function noisePart(formula: FigureFormula, reads: Reads, pack: PackFacts, noise: Noise): number {
+/** Noise of a translated trace: it has as many samples as the run, but at its own pace. */
+function translatedNoise({ trace, stop }: NonNullable<SubjectReads["translated"]>): Noise {
+  return noiseOf(trace, stop.endS, trace.time.length / (trace.time.at(-1) as number));
+}
+
+function noisePart(formula: FigureFormula, reads: Reads, pack: PackFacts, noise: ReadonlyMap<ReadKey, number>): number {
   const parts: number[] = [];
-  for (const [key, read] of reads) {
+  for (const [key, by] of noise) {
     // The rest voltage moves the source model too: it is a source of its own.
-    const by = key === "rest-voltage" ? 0 : noiseOfRead(read, noise);
-    if (by === 0) continue;
+    if (key === "rest-voltage") continue;
     const [high, low] = [evaluate(formula, reads, pack, { key, by }), evaluate(formula, reads, pack, { key, by: -by })];
     if (high !== null && low !== null) parts.push(Math.abs(high - low) / 2);
   }

@@ -25,7 +25,7 @@ export interface SourceShift {
 export const NO_SHIFT: SourceShift = { resistance: 0, relaxation: 0, warming: 0, surface: 0 };
 
 /** Standard uncertainty of the growth as a share of R_1, about the resistance at 3 s, which it leaves as it is. */
-const GROWTH_SHARE = 0.04;
+const GROWTH_SHARE = 0.03;
 const RELAXATION_PIVOT = growthAt(PIVOT_S);
 /** Standard uncertainty of the resistance as a whole, as a share of it. */
 const RESISTANCE_SHARE = 0.015;

@@ -62,18 +62,13 @@ describe("what noise leaves in a reading", () => {
     expect(mean(25)).toBeCloseTo(0.01, 12);
     expect(mean(0.5)).toBeCloseTo(0.05, 12);
   });
-  test("is sqrt(pi / 2) times as large in a median, and twice in the largest of many means", () => {
+  test("is sqrt(pi / 2) times as large in a median", () => {
     expect(MEDIAN_FACTOR).toBeCloseTo(1.2533141373155, 12);
     expect(noiseOfRead({ value: 15, channel: "voltage", medianOf: 25 }, noise)).toBeCloseTo(0.01 * MEDIAN_FACTOR, 12);
-    expect(noiseOfRead({ value: 15, channel: "voltage", meanOverS: 25, largest: true }, noise)).toBeCloseTo(0.02, 12);
   });
   test("does not average digits", () => {
     const digits = { ...noise, voltage: { deviation: 0, resolution: 0.003, step: 0.01 } };
     expect(noiseOfRead({ value: 15, channel: "voltage", meanOverS: 100 }, digits)).toBeCloseTo(0.003, 12);
-  });
-  test("is joined by the range of what other windows gave that could as well have been chosen", () => {
-    const chosen = { value: 15, channel: "voltage", meanOverS: 25, choiceRange: 0.03 } as const;
-    expect(noiseOfRead(chosen, noise)).toBeCloseTo(Math.hypot(0.01, 0.03 / Math.sqrt(3)), 12);
   });
   test("is none in a time", () => expect(noiseOfRead({ value: 90, channel: "time" }, noise)).toBe(0));
 });

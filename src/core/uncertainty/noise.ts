@@ -28,9 +28,6 @@ const NO_NOISE: SampleNoise = { deviation: 0, resolution: 0, step: Number.POSITI
 const SETTLED_S = 1;
 /** Relative difference below which two samples have the same digits. */
 const SAME_VALUE = 1e-9;
-/** The largest of several noisy means is higher than any one of them: about twice the noise of one (ten means: 1.54). */
-const LARGEST_FACTOR = 2;
-
 /** The median of a sample from a normal distribution has sqrt(pi/2) times the standard deviation of its mean. */
 export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
 
@@ -85,6 +82,5 @@ export function noiseOfRead(read: Read, noise: Noise): number {
     read.medianOf === undefined
       ? deviation / Math.sqrt(Math.max(1, (read.meanOverS ?? 0) * noise.rateHz))
       : (deviation * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(read.medianOf);
-  const choice = rectangular(read.choiceRange ?? 0);
-  return Math.hypot((read.largest ? LARGEST_FACTOR : 1) * averaged, resolution, choice);
+  return Math.hypot(averaged, resolution);
 }

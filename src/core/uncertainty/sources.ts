@@ -1,8 +1,8 @@
-import type { Subject } from "../figures/subject.js";
-import type { BenchFacts, Trace } from "../model.js";
+import type { CutoffShift, Subject } from "../figures/subject.js";
+import type { BenchFacts } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
-import { indexAtOrAfter, valueAt } from "../trace/series.js";
 import { NO_SHIFT } from "../translation/source.js";
+import { onsetUncertainty } from "./instants.js";
 import { MEDIAN_FACTOR, type Noise, noiseOfRead, rectangular, sampleNoise } from "./noise.js";
 
 /**
@@ -11,6 +11,8 @@ import { MEDIAN_FACTOR, type Noise, noiseOfRead, rectangular, sampleNoise } from
  */
 export interface Source {
   readonly name: string;
+  /** Moved backwards only, by `move(1)`, for what lies forward was logged without load. */
+  readonly oneWay?: boolean;
   /** The subject itself when there is nothing to move. */
   readonly move: (by: number) => Subject;
 }
@@ -22,7 +24,12 @@ const COMPUTED_SENSE_SHARE = 0.1;
 const EXTENSION_SHARE = 0.2;
 
 /** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing, translation. */
-export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFacts, noise: Noise): Source[] {
+export function sourcesOf(
+  subject: Subject,
+  run: NormalisedRun,
+  bench: BenchFacts,
+  { noise, cutoffS }: { readonly noise: Noise; readonly cutoffS: CutoffShift },
+): Source[] {
   const { trace } = subject;
   const senseOhm = run.senseOhm ?? 0;
   const voltageMoved = (change: (volts: number, i: number) => number, rest: (volts: number) => number): Subject => ({
@@ -58,9 +65,8 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
   const senseUncertainty = rectangular(senseOhm * senseShare(bench));
   const restRead = { channel: "voltage", value: 0, medianOf: subject.rest?.samples ?? 1 } as const;
   const restNoise = subject.rest ? noiseOfRead(restRead, noise) : 0;
-  const onset = rectangular(stepAt(run.trace, 0) / 2);
+  const onset = onsetUncertainty(run, noise);
   const secondPulse = subject.pulses ? rectangular(0.5 / run.summary.rateHz) : 0;
-  const cutoff = cutoffUncertainty(run, noise, subject.limits.cutoffVolts);
   return [
     {
       name: "voltage gain",
@@ -100,7 +106,11 @@ export function sourcesOf(subject: Subject, run: NormalisedRun, bench: BenchFact
       name: "onset",
       move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time - by * onset) } }),
     },
-    { name: "cutoff", move: (by) => ({ ...subject, cutoffShiftS: by * cutoff }) },
+    {
+      name: "cutoff",
+      oneWay: true,
+      move: (by) => ({ ...subject, cutoffShiftS: { own: -by * cutoffS.own, translated: -by * cutoffS.translated } }),
+    },
     {
       name: "source resistance",
       move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, resistance: by } }),
@@ -127,24 +137,4 @@ function zeroUncertainty(run: NormalisedRun, bench: BenchFacts, noise: Noise): n
 
 function senseShare(bench: BenchFacts): number {
   return bench.sense.resistanceMilliohm != null ? DECLARED_SENSE_SHARE : COMPUTED_SENSE_SHARE;
-}
-
-/** Time between the samples on both sides of an instant, s. */
-function stepAt(trace: Trace, instant: number): number {
-  const after = Math.min(Math.max(indexAtOrAfter(trace.time, instant), 1), trace.time.length - 1);
-  return (trace.time[after] as number) - (trace.time[after - 1] as number);
-}
-
-/**
- * An interpolated crossing moves by the noise of the voltage over its slope there, and by the time between two samples; a load
- * removed just above the cutoff, by how long the voltage would have taken to fall to it.
- */
-function cutoffUncertainty(run: NormalisedRun, noise: Noise, cutoffVolts: number | null): number {
-  const { cutoffS } = run.stop;
-  if (cutoffS === null || cutoffVolts === null) return 0;
-  const step = rectangular(stepAt(run.trace, cutoffS) / 2);
-  const { time, voltage } = run.trace;
-  const short = Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);
-  const fall = valueAt(time, voltage, cutoffS - 1) - valueAt(time, voltage, cutoffS);
-  return fall > 0 ? Math.hypot(noise.voltage.deviation / fall, rectangular(short / fall), step) : step;
 }

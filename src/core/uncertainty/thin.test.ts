@@ -1,6 +1,6 @@
 import { expect, test } from "@jest/globals";
 import { instants, traceOf } from "../../../test/support/traces.js";
-import { thinned } from "./thin.js";
+import { halves, thinned } from "./thin.js";
 
 const trace = traceOf(instants(0, 999.9, 10), {
   volts: (t) => 16 - t / 500,
@@ -18,4 +18,20 @@ test("a longer one is thinned to the means of neighbours, which stay on a line t
     expect(thin.temperature?.[i]).toBeCloseTo(20 + t / 50, 9);
   });
   expect(thinned({ ...trace, temperature: null }, 4000).temperature).toBeNull();
+});
+
+test("no mean is of samples on both sides of a boundary", () => {
+  for (const boundary of [5000, 5001, 5002]) {
+    const jumping = { ...trace, current: trace.current.map((_, i) => (i < boundary ? 1 : 0)) };
+    expect(new Set(thinned(jumping, 4000, boundary).current)).toEqual(new Set([1, 0]));
+  }
+});
+
+test("halves hold every sample once, in turn", () => {
+  const [even, odd] = halves({ ...trace, temperature: null });
+  expect([...even.time.subarray(0, 3), ...odd.time.subarray(0, 3)]).toEqual(
+    [0, 2, 4, 1, 3, 5].map((place) => trace.time[place]),
+  );
+  expect(even.time.length + odd.time.length).toBe(trace.time.length);
+  expect(odd.temperature).toBeNull();
 });

@@ -1,0 +1,49 @@
+import type { Trace } from "../model.js";
+import { fitLine } from "../statistics/line.js";
+import type { NormalisedRun } from "../trace/normalise.js";
+import { indexAtOrAfter, valueAt } from "../trace/series.js";
+import { type Noise, rectangular } from "./noise.js";
+
+/**
+ * Up to this many sampling intervals of rise, the onset may lie anywhere between two samples; beyond, the interpolation
+ * finds it better with the square of their number (derived, for smooth, straight and exponential rises: docs/science.md).
+ */
+const UNRESOLVED_INTERVALS = 1.2;
+const RISE_SHARE = 0.8;
+
+/** Standard uncertainty of the onset, s. */
+export function onsetUncertainty({ trace, riseS, loadCurrentA }: NormalisedRun, noise: Noise): number {
+  const after = Math.min(Math.max(indexAtOrAfter(trace.time, 0), 1), trace.time.length - 1);
+  const interval = (trace.time[after] as number) - (trace.time[after - 1] as number);
+  if (riseS === null || riseS === 0) return rectangular(interval / 2);
+  const resolved = Math.min(1, ((UNRESOLVED_INTERVALS * interval) / riseS) ** 2);
+  const slope = (RISE_SHARE * loadCurrentA) / riseS;
+  return Math.hypot(resolved * rectangular(interval / 2), noise.current.deviation / slope);
+}
+
+/** Noise at a place between two samples over that of one sample, on average: the mean of p^2 + (1 - p)^2 is 2/3 (derived). */
+const INTERPOLATED = Math.sqrt(2 / 3);
+const SLOPE_S = 2;
+const FEWEST_FOR_SLOPE = 3;
+
+/**
+ * Standard uncertainty of the instant of the cutoff, s: noise and digits of the voltage over its slope there. For a load removed
+ * just above the cutoff, also how long the voltage would have taken to fall to it. 0 where the voltage does not fall.
+ *
+ * @param cutoffVolts null under a load that was not removed, but translated
+ */
+export function cutoffUncertainty(
+  { time, voltage }: Trace,
+  cutoffS: number | null,
+  noise: Noise,
+  cutoffVolts: number | null,
+): number {
+  if (cutoffS === null) return 0;
+  const to = indexAtOrAfter(time, cutoffS);
+  const from = Math.max(0, Math.min(indexAtOrAfter(time, cutoffS - SLOPE_S), to - FEWEST_FOR_SLOPE));
+  const fall = -(fitLine(time, voltage, from, to)?.slope ?? 0);
+  if (fall <= 0) return 0;
+  const short = cutoffVolts === null ? 0 : Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);
+  const { deviation, resolution } = noise.voltage;
+  return Math.hypot(INTERPOLATED * deviation, resolution, rectangular(short)) / fall;
+}
