@@ -53,7 +53,8 @@ describe("the cutoff", () => {
     const trace = traceOf(instants(0, 20, 20), { volts: (t) => 15 - 0.02 * t, amperes: () => 100 });
     const noise = noiseOf(trace, 20, 20);
     expect(cutoffUncertainty(trace, 20, noise, 14.56)).toBeCloseTo(2 / Math.sqrt(3), 3);
-    expect(cutoffUncertainty(trace, 20, noise, null)).toBeLessThan(1e-6);
+    // 1 mV from sample to sample, as digits that nothing moves: 1 mV / sqrt 12 over the slope.
+    expect(cutoffUncertainty(trace, 20, noise, null)).toBeCloseTo(0.001 / Math.sqrt(12) / 0.02, 3);
   });
   test("that was not reached has none", () => {
     const trace = traceOf(instants(0, 20, 20), { volts: () => 15, amperes: () => 100 });
