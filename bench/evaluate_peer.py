@@ -1,7 +1,7 @@
 """The peers in Python: reads the log with pandas, and with `metrics` computes in numpy what an evaluation does under the
 run's own load: figures, what the rules look at, and figures moved by each instrument. It has no reference load.
 
-usage: evaluate_peer.py read|metrics LOG ROUNDS; prints the median in ms.
+usage: evaluate_peer.py read|metrics|semicolon|quoted|clock|instant LOG ROUNDS; prints the median in ms.
 """
 
 import sys
@@ -97,12 +97,26 @@ def metrics(frame):
     return found, seen, moved
 
 
+def read(path, what):
+    """Times end as seconds from the first one, as they do for the other side."""
+    if what == "semicolon":
+        return pd.read_csv(path, sep=";", decimal=",")
+    if what == "instant":
+        frame = pd.read_csv(path, parse_dates=["Time"])
+        frame["Time"] = (frame["Time"] - frame["Time"].iloc[0]).dt.total_seconds()
+        return frame
+    frame = pd.read_csv(path)
+    if what == "clock":
+        frame["Time"] = pd.to_timedelta(frame["Time"]).dt.total_seconds()
+    return frame
+
+
 def main():
     what, path, rounds = sys.argv[1], sys.argv[2], int(sys.argv[3])
     times = []
     for _ in range(rounds):
         start = time.perf_counter()
-        frame = pd.read_csv(path)
+        frame = read(path, what)
         if what == "metrics":
             metrics(frame)
         times.append((time.perf_counter() - start) * 1000)

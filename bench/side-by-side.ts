@@ -2,7 +2,7 @@ import { execFileSync, spawnSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { makeLog } from "./make-log.js";
+import { makeLog, type Shape } from "./make-log.js";
 
 /** Something to measure: a command that is given the log and the number of rounds, and prints its median in ms. */
 export interface Contender {
@@ -19,7 +19,7 @@ export const here = (file: string): string => join(import.meta.dirname, file);
 const PEER = "bench/evaluate_peer.py";
 
 /** The contender in Python; null, and said so, where no pandas is installed. */
-export function pandas(name: string, what: "read" | "metrics"): Contender | null {
+export function pandas(name: string, what: "read" | "metrics" | Shape): Contender | null {
   const command = ["python3", "/usr/bin/python3"].find((one) => spawnSync(one, ["-c", "import pandas"]).status === 0);
   if (command) return { name, command, args: (log, rounds) => [PEER, what, log, String(rounds)] };
   console.log(`${name}: not measured, since no python3 here has pandas (apt-get install python3-pandas)`);
@@ -30,10 +30,10 @@ export function pandas(name: string, what: "read" | "metrics"): Contender | null
  * Runs every contender in fresh processes, one after the other, in turned order from turn to turn, and prints for each
  * the median of the processes' medians, their range, and the ratio to the first.
  */
-export function sideBySide(contenders: readonly (Contender | null)[]): void {
+export function sideBySide(contenders: readonly (Contender | null)[], shape: Shape = "plain"): void {
   const folder = mkdtempSync(join(tmpdir(), "packledger-bench-"));
   const log = join(folder, "log.csv");
-  writeFileSync(log, makeLog());
+  writeFileSync(log, makeLog(shape));
   const present = contenders.filter((contender) => contender !== null);
   const medians = new Map<string, number[]>(present.map(({ name }) => [name, []]));
   for (let turn = 0; turn < PROCESSES; turn++) {
