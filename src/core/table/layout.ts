@@ -1,9 +1,9 @@
 import { isMissingMark, parseNumber } from "./cells.js";
 import { splitFields } from "./fields.js";
+import { type HeadRecord, recordsOf } from "./head-records.js";
 import { LogError } from "./log-error.js";
-import { recordAt } from "./records.js";
-import { textOfBytes } from "./text.js";
 import { isTime, parseDate } from "./time-text.js";
+import { isUnitsRow } from "./units-row.js";
 
 /** `blank`: runs of spaces or tabs count as one delimiter. */
 export type Delimiter = "," | ";" | "\t" | "|" | "blank";
@@ -38,8 +38,6 @@ export interface Layout {
 
 const DELIMITERS: readonly Delimiter[] = ["\t", ";", "|", ",", "blank"];
 const DECIMAL_MARKS = [".", ","] as const;
-/** Lines in which the table must begin. */
-const LINES_LOOKED_AT = 1000;
 /** Data lines looked at to settle the delimiter and the decimal mark. */
 const LINES_JUDGED = 200;
 
@@ -79,33 +77,6 @@ export function findLayout(head: Uint8Array): Layout {
     firstCells: splitFields(first.text, best.delimiter),
     lastDecimals: commonDecimals(lines.slice(best.firstData, best.firstData + LINES_JUDGED), best),
   };
-}
-
-interface HeadRecord {
-  readonly from: number;
-  readonly line: number;
-  readonly text: string;
-  readonly lineEnd: keyof LineEnds | null;
-  readonly hasNul: boolean;
-}
-
-/** The first records; a line break inside a quoted field reads as a blank. */
-function recordsOf(head: Uint8Array): HeadRecord[] {
-  const decode = textOfBytes(head);
-  const records: HeadRecord[] = [];
-  let line = 1;
-  for (let from = 0; from < head.length && records.length < LINES_LOOKED_AT; ) {
-    const record = recordAt(head, from, true);
-    if (!record) break;
-    const { end, next, breaks } = record;
-    const raw = decode(from, end);
-    const text = raw.replaceAll("\0", "").replace(/[\r\n]+/g, " ");
-    const lineEnd = next === end ? null : next === end + 2 ? "crlf" : head[end] === 0x0d ? "cr" : "lf";
-    records.push({ from, line, text, lineEnd, hasNul: raw.includes("\0") });
-    line += 1 + breaks;
-    from = next;
-  }
-  return records;
 }
 
 function commonDecimals(lines: readonly string[], { delimiter, decimalMark }: Candidate): number | null {
@@ -255,16 +226,3 @@ function findHeader(
     [{ line: records[best.firstData]?.line ?? 1, message: "first row of numbers" }],
   );
 }
-
-const UNIT_LIKE = /^[[({]?\s*(°|deg)?[a-zµμ%]{0,4}(:[a-z]+)*[a-z.:]*\s*[\])}]?$/i;
-
-function isUnitsRow(line: string, delimiter: Delimiter): boolean {
-  const cells = splitFields(line, delimiter)
-    .map((cell) => cell.trim())
-    .filter((cell) => !/^(\W*|none|n\/a)$/i.test(cell) || cell === "%");
-  const short = cells.every((cell) => cell.length <= 12 && UNIT_LIKE.test(cell));
-  const known = cells.filter((cell) => UNIT_SPELLING.test(cell.replace(/^[[({]\s*|\s*[\])}]$/g, "")));
-  return short && cells.length > 0 && known.length * 2 > cells.length;
-}
-
-const UNIT_SPELLING = /^(m?s|sec|[uµμ]s|min|h|m?v|m?a|k?w|m?ah|m?wh|°?[cfk]|deg[cf]|%|(h+:m+:s+|m+:s+)(\.[sf0]+)?)$/i;
