@@ -28,11 +28,11 @@ export const NO_SHIFT: SourceShift = { resistance: 0, relaxation: 0, warming: 0,
 const GROWTH_SHARE = 0.03;
 const RELAXATION_PIVOT = growthAt(PIVOT_S);
 /** Standard uncertainty of the resistance as a whole, as a share of it. */
-const RESISTANCE_SHARE = 0.015;
+const RESISTANCE_SHARE = 0.02;
 /** Resistance at the end over that at the beginning: its standard uncertainty, and what it is when no recovery was logged. */
-const WARMING_UNCERTAINTY = 0.06;
+const WARMING_UNCERTAINTY = 0.1;
 const USUAL_WARMING = 0.87;
-const USUAL_WARMING_UNCERTAINTY = 0.1;
+const USUAL_WARMING_UNCERTAINTY = 0.12;
 /** Bounds of that ratio: outside them the voltage after the run is no recovery. */
 const LEAST_WARMING = 0.4;
 const MOST_WARMING = 1.5;
