@@ -1,3 +1,0 @@
-import base from "./jest.config.js";
-const { globalSetup, globalTeardown, ...rest } = base;
-export default rest;
