@@ -42,6 +42,7 @@ export class CopiesRepository {
       this.database,
       CHECK_COPIES,
       runs.map(({ id }) => ({ payload: { runId: id }, key: `${CHECK_COPIES}:${id}` })),
+      "background",
     );
   }
 

@@ -268,7 +268,7 @@ export class RunsRepository {
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
     await this.move(tx, run.id, "finish", SERVICE, { currentEvaluationId: evaluationId, ...applied });
-    await addJob(tx, CHECK_COPIES, { runId: run.id }, `${CHECK_COPIES}:${run.id}`);
+    await addJob(tx, CHECK_COPIES, { runId: run.id }, `${CHECK_COPIES}:${run.id}`, "background");
     return true;
   }
 

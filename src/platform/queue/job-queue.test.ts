@@ -77,6 +77,16 @@ describe("the queue", () => {
     await untilDone({ run: 6 });
   });
 
+  it("does what somebody waits for before what can be done once nobody does", async () => {
+    await test.database.$transaction(async (tx) => {
+      for (const run of [21, 22, 23]) await addJob(tx, "note", { run }, `note ${run}`, "background");
+      await addJob(tx, "note", { run: 24 }, "note 24");
+    });
+    await untilDone({ run: 23 });
+    const order = done.map((one) => (one as { run: number }).run).filter((run) => run > 20);
+    expect(order[0]).toBe(24);
+  });
+
   it("goes on by itself after all its connections were cut", async () => {
     await cutConnections(test.database.connectionString);
     // What asks in this very instant still meets a cut connection.
