@@ -5,6 +5,9 @@ import type { RuleSetting } from "../core/protocol/document.js";
 import { PROTOCOLS } from "../core/protocol/index.js";
 import { shownValue } from "../core/uncertainty/digits.js";
 
+/** Room for the longest key of a figure. */
+const KEY_WIDTH = 30;
+
 /** People are shown U = k u with k = 2. */
 const COVERAGE_FACTOR = 2;
 const BOUND_SIGNS = { none: "", lower: ">= ", upper: "<= " } as const;
@@ -63,9 +66,9 @@ function figureLines(figures: readonly Figure[]): string[] {
   const translated = new Map(figures.filter((f) => f.basis === "translated").map((f) => [f.key, f]));
   const lines = own.map((figure) => {
     const other = translated.get(figure.key);
-    return `${figure.key.padEnd(20)} ${shown(figure).padEnd(26)} ${other ? shown(other) : ""}`.trimEnd();
+    return `${figure.key.padEnd(KEY_WIDTH)} ${shown(figure).padEnd(26)} ${other ? shown(other) : ""}`.trimEnd();
   });
-  const head = `${"".padEnd(20)} ${"under the run's own load".padEnd(26)} under the reference load`;
+  const head = `${"".padEnd(KEY_WIDTH)} ${"under the run's own load".padEnd(26)} under the reference load`;
   return [translated.size > 0 ? head : head.slice(0, 45), ...lines];
 }
 
