@@ -3,6 +3,9 @@ export default {
   globalSetup: "<rootDir>/test/support/global-setup.js",
   globalTeardown: "<rootDir>/test/support/global-teardown.js",
   testTimeout: 120_000,
+  // Jest leaves one core to itself; on two that would be every test one after the other.
+  maxWorkers: "100%",
+  workerIdleMemoryLimit: "1GB",
   roots: ["<rootDir>/src", "<rootDir>/test", "<rootDir>/seed"],
   testMatch: ["**/*.test.ts"],
   extensionsToTreatAsEsm: [".ts"],
