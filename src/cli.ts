@@ -50,10 +50,11 @@ program
   .command("login")
   .description("open a session at a service and keep it for uploads")
   .addOption(server())
+  .option("--browser", "sign in at the service's identity provider, where it has one")
   .addHelpText(
     "after",
     help(
-      "Example:\n  packledger login --server https://packs.example.org",
+      "Examples:\n  packledger login --server https://packs.example.org\n  packledger login --server https://packs.example.org --browser",
       "Handle and password are asked for. With a token in PACKLEDGER_TOKEN that one is kept instead.",
     ),
   )

@@ -5,6 +5,7 @@ import { UsageFault } from "./faults.js";
 /** Asks questions at the terminal, or takes the answers from a pipe, a line each. */
 export class Questioner {
   private isSecret = false;
+  private hasEnded = false;
   private readonly output = new Writable({
     write: (chunk: Buffer, _encoding, done) => {
       if (!this.isSecret) process.stderr.write(chunk);
@@ -18,9 +19,19 @@ export class Questioner {
   });
   private readonly answers = this.lines[Symbol.asyncIterator]();
 
+  constructor() {
+    this.lines.once("close", () => {
+      this.hasEnded = true;
+    });
+  }
+
   async ask(question: string): Promise<string> {
-    this.lines.setPrompt(question);
-    this.lines.prompt();
+    // A pipe may have ended with answers that are still to be taken.
+    if (this.hasEnded) process.stderr.write(question);
+    else {
+      this.lines.setPrompt(question);
+      this.lines.prompt();
+    }
     return this.answer();
   }
 

@@ -47,8 +47,8 @@ export class AccountsController {
   @HttpCode(200)
   @ApiOperation({ summary: "Erase your personal data for good; what remains is said" })
   @ApiOkResponse({ type: ErasureView })
-  erase(@Body() { password }: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
-    return this.accounts.erase(password, caller);
+  erase(@Body() input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
+    return this.accounts.erase(input, caller);
   }
 
   @Put(":id/role")

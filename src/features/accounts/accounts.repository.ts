@@ -23,14 +23,23 @@ export class AccountsRepository {
     try {
       return await this.happenings.transaction(async (tx) => {
         await before?.(tx);
-        const account = await tx.account.create({ data: { handle, passwordHash, role } });
-        this.tell(tx, { actorId: account.id, event: "register", id: account.id, to: role });
-        return account;
+        return this.createIn(tx, handle, passwordHash, role);
       });
     } catch (error) {
       if (isDuplicate(error)) return null;
       throw error;
     }
+  }
+
+  /** Throws when the handle is taken. Without a password nobody logs in but through an identity that is linked. */
+  async createIn(tx: Transaction, handle: string, passwordHash: string | null, role: Role): Promise<Account> {
+    const account = await tx.account.create({ data: { handle, passwordHash, role } });
+    this.tell(tx, { actorId: account.id, event: "register", id: account.id, to: role });
+    return account;
+  }
+
+  get(id: string): Promise<Account> {
+    return this.database.account.findUniqueOrThrow({ where: { id } });
   }
 
   async findByHandle(handle: string): Promise<Account | null> {
@@ -72,7 +81,13 @@ export class AccountsRepository {
   async erase(id: string, handle: string): Promise<void> {
     await this.happenings.transaction(async (tx) => {
       const { role } = await tx.account.findUniqueOrThrow({ where: { id } });
-      const gone = { passwordHash: null, sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} } };
+      const identities = await tx.identity.findMany({
+        where: { accountId: id },
+        select: { issuer: true, subject: true },
+      });
+      if (identities.length > 0) await tx.signIn.deleteMany({ where: { OR: identities } });
+      const ways = { sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} }, identities: { deleteMany: {} } };
+      const gone = { passwordHash: null, ...ways };
       await tx.account.update({ where: { id }, data: { handle, role: "tester", erasedAt: new Date(), ...gone } });
       await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
       await tx.columnMap.deleteMany({ where: { ownerId: id } });

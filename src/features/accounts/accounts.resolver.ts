@@ -35,8 +35,8 @@ export class AccountsResolver {
 
   @Mutation(() => ErasureView, { description: "Erase your personal data for good; what remains is said" })
   @SessionOnly()
-  eraseAccount(@Args("input") { password }: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
-    return this.accounts.erase(password, caller);
+  eraseAccount(@Args("input") input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
+    return this.accounts.erase(input, caller);
   }
 
   @Mutation(() => AccountView, { description: "Give an account another role" })

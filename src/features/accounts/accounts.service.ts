@@ -7,9 +7,17 @@ import { invalidInput } from "../../platform/http/input.pipe.js";
 import { Limits } from "../../platform/limits/limits.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
-import type { AccountView, CredentialsInput, ErasureView, PasswordInput, RoleInput } from "./accounts.views.js";
+import type {
+  AccountView,
+  Confirmation,
+  CredentialsInput,
+  ErasureView,
+  PasswordInput,
+  RoleInput,
+} from "./accounts.views.js";
+import { Confirmations } from "./confirmations.js";
 import { weaknessOf } from "./password-rules.js";
-import { hashPassword, passwordMatches } from "./passwords.js";
+import { hashPassword } from "./passwords.js";
 
 /** Begins the handles of erased accounts. */
 const ERASED = "erased-";
@@ -27,6 +35,7 @@ export class AccountsService {
   constructor(
     private readonly accounts: AccountsRepository,
     private readonly limits: Limits,
+    private readonly confirmations: Confirmations,
   ) {}
 
   async register(input: CredentialsInput, address: string): Promise<AccountView> {
@@ -43,11 +52,17 @@ export class AccountsService {
     role: Role,
     before?: (tx: Transaction) => Promise<void>,
   ): Promise<AccountView> {
-    if (handle.toLowerCase().startsWith(ERASED)) throw handleTaken();
+    requireFree(handle);
     await requireStrong(password, handle, "/password");
     const account = await this.accounts.create(handle, await hashPassword(password), role, before);
     if (!account) throw handleTaken();
     return accountView(account);
+  }
+
+  /** A tester who signs in at the identity provider. Throws the database's fault when the handle is taken. */
+  createWithoutPassword(tx: Transaction, handle: string): Promise<Account> {
+    requireFree(handle);
+    return this.accounts.createIn(tx, handle, null, "tester");
   }
 
   /** Whether anyone has registered yet. */
@@ -70,31 +85,29 @@ export class AccountsService {
   }
 
   /** Sets another password and ends every other session. */
-  async setPassword({ password, newPassword }: PasswordInput, caller: Caller): Promise<void> {
-    await this.confirm(password, caller);
+  async setPassword({ newPassword, ...confirmation }: PasswordInput, caller: Caller): Promise<void> {
     await requireStrong(newPassword, caller.handle, "/newPassword");
+    await this.confirmations.require(confirmation, caller);
     await this.accounts.setPassword(caller.id, await hashPassword(newPassword), caller.credentialId);
   }
 
   /** Erases the account's personal data for good, and says what remains. */
-  async erase(password: string, caller: Caller): Promise<ErasureView> {
-    await this.confirm(password, caller);
+  async erase(confirmation: Confirmation, caller: Caller): Promise<ErasureView> {
+    await this.confirmations.require(confirmation, caller);
     const handle = `${ERASED}${caller.id.slice(-12)}`;
     await this.accounts.erase(caller.id, handle);
     return { id: caller.id, handle, remains: REMAINS };
-  }
-
-  private async confirm(password: string, caller: Caller): Promise<void> {
-    const account = await this.accounts.findByHandle(caller.handle);
-    if (!(await passwordMatches(account?.passwordHash ?? null, password))) {
-      throw new Problem("wrong-credentials", "Check the password.");
-    }
   }
 }
 
 async function requireStrong(password: string, handle: string, pointer: string): Promise<void> {
   const message = await weaknessOf(password, handle);
   if (message) throw invalidInput([{ pointer, message }]);
+}
+
+/** What erased accounts are called is given to nobody. */
+function requireFree(handle: string): void {
+  if (handle.toLowerCase().startsWith(ERASED)) throw handleTaken();
 }
 
 function handleTaken(): Problem {

@@ -1,8 +1,9 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { ROLES, type Role } from "../../platform/auth/account.js";
-import { Id, OneOf, Secret, Text, Texts } from "../../platform/views/index.js";
+import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
+import { Id, Nested, OneOf, Secret, Text, Texts } from "../../platform/views/index.js";
 
-const handlePattern = {
+export const handlePattern = {
   source: /^[A-Za-z0-9][A-Za-z0-9_-]{2,31}$/,
   message: "must have 3 to 32 letters, digits, hyphens and underscores, and begin with a letter or digit",
 };
@@ -16,20 +17,45 @@ export class CredentialsInput {
   password: string;
 }
 
-@InputType()
-export class PasswordInput {
-  @Secret({ description: "The present password", min: 1, max: 256 })
-  password: string;
+const code = { pattern: { source: CHALLENGE_PATTERN, message: "must be 43 characters, as the sign-in gave them" } };
+const verifier = {
+  source: /^[\w.~-]{43,128}$/,
+  message: "must be 43 to 128 letters, digits and - . _ ~ (RFC 7636, 4.1)",
+};
 
+/** What a client has of a sign-in at the identity provider. */
+@InputType()
+export class SignInProofInput {
+  @Text({ description: "The code that the browser was given at the end of the sign-in", max: 43, ...code })
+  code: string;
+
+  @Text({ description: "What the challenge was made of that the sign-in began with", max: 128, pattern: verifier })
+  verifier: string;
+}
+
+/** Shows again who is asking, for what a stolen session must not be enough for. */
+@InputType({ isAbstract: true })
+class ConfirmedInput {
+  @Secret({ description: "The present password; needed where the account has one", min: 1, max: 256, optional: true })
+  password?: string | null;
+
+  @Nested(() => SignInProofInput, {
+    description: "A sign-in of this moment, where the account has no password",
+    optional: true,
+  })
+  signIn?: SignInProofInput | null;
+}
+
+export type Confirmation = ConfirmedInput;
+
+@InputType()
+export class PasswordInput extends ConfirmedInput {
   @Secret({ description: "The new password", min: 10, max: 256 })
   newPassword: string;
 }
 
 @InputType()
-export class ErasureInput {
-  @Secret({ description: "The password, as a last confirmation", min: 1, max: 256 })
-  password: string;
-}
+export class ErasureInput extends ConfirmedInput {}
 
 @InputType()
 export class RoleInput {

@@ -30,9 +30,14 @@ export class SessionsService {
       throw new Problem("wrong-credentials", "Check the handle and the password.");
     }
     await this.limits.afterLogin(handle, address);
+    return this.openFor(account.id);
+  }
+
+  /** Opens a session for who has shown who they are. */
+  async openFor(accountId: string): Promise<SessionView> {
     const token = newToken();
     const expiresAt = new Date(Date.now() + this.config.sessionHours * 3_600_000);
-    await this.sessions.create(account.id, hashOfToken(token), expiresAt);
+    await this.sessions.create(accountId, hashOfToken(token), expiresAt);
     return { token, expiresAt: expiresAt.toISOString() };
   }
 

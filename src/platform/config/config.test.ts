@@ -23,6 +23,21 @@ describe("the configuration", () => {
     expect(readConfig({ PORT: "", DATABASE_URL: " " })).toMatchObject({ port: 3000, databaseUrl: null });
   });
 
+  it("knows an identity provider when all of it is said, and none by itself", () => {
+    expect(readConfig({}).identityProvider).toBeNull();
+    const said = {
+      OIDC_ISSUER: "https://provider.example",
+      OIDC_CLIENT_ID: "packs",
+      OIDC_CLIENT_SECRET: "a secret of some length",
+      OIDC_REDIRECT_URL: "https://packs.example/v1/sign-ins/callback",
+    };
+    expect(readConfig(said).identityProvider).toMatchObject({ clientId: "packs" });
+    for (const key of Object.keys(said)) {
+      expect(() => readConfig({ ...said, [key]: "" })).toThrow(`${key} must be set too`);
+    }
+    expect(() => readConfig({ ...said, OIDC_ISSUER: "http://127.0.0.1:9000" })).not.toThrow();
+  });
+
   it("tells every fault at once, by its key and never by its value", () => {
     const faulty = {
       PORT: "65536",
@@ -35,13 +50,18 @@ describe("the configuration", () => {
       EVALUATION_SECONDS: "0",
       RUN_JOBS: "2",
       SETUP_TOKEN: "short",
+      OIDC_ISSUER: "http://provider.example",
+      OIDC_CLIENT_ID: "packs",
+      OIDC_CLIENT_SECRET: "short",
+      OIDC_REDIRECT_URL: "https://packs.example/elsewhere",
     };
-    expect.assertions(2 + Object.keys(faulty).length);
+    expect.assertions(1 + Object.keys(faulty).length);
     try {
       readConfig(faulty, ["--demo"]);
     } catch (error) {
       const { message } = error as Error;
-      for (const key of Object.keys(faulty)) expect(message).toContain(`- ${key} must`);
+      for (const key of Object.keys(faulty).filter((one) => one !== "OIDC_CLIENT_ID"))
+        expect(message).toContain(`- ${key} must`);
       expect(message).toContain("--demo");
       expect(message).not.toMatch(/secret|65536|perhaps|loud|many|short/);
     }

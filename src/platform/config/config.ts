@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
 import { projectRoot } from "./project-root.js";
-import { readVariables } from "./variables.js";
+import { readVariables, type Variables } from "./variables.js";
 
 /** Everything that can be set from outside, read once at start. */
 export interface Config {
@@ -15,6 +15,8 @@ export interface Config {
   readonly sessionHours: number;
   /** The token with which the first administrator registers, in place of a random one that is printed. */
   readonly setupToken: string | null;
+  /** Where people may sign in instead of with a password; null when that is not set up. */
+  readonly identityProvider: IdentityProviderConfig | null;
   /** Whether a proxy in front names the client's address, in `X-Forwarded-For`. */
   readonly trustProxy: boolean;
   readonly addressRequestsPerMinute: number;
@@ -29,6 +31,15 @@ export interface Config {
   readonly evaluationSeconds: number;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
+}
+
+/** A provider of OpenID Connect at which the service is registered as a client. */
+export interface IdentityProviderConfig {
+  readonly issuer: URL;
+  readonly clientId: string;
+  readonly clientSecret: string;
+  /** Address of this service's callback as browsers reach it. */
+  readonly redirectUrl: URL;
 }
 
 export const CONFIG = Symbol("config");
@@ -49,6 +60,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),
     sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
     setupToken: variables.secret("SETUP_TOKEN", 32),
+    identityProvider: identityProviderOf(variables),
     trustProxy: variables.yesNo("TRUST_PROXY", false),
     addressRequestsPerMinute: variables.whole("LIMIT_ADDRESS", 300, { min: 1, max: 1e9 }),
     accountRequestsPerMinute: variables.whole("LIMIT_ACCOUNT", 600, { min: 1, max: 1e9 }),
@@ -64,4 +76,20 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     if (arg !== "--no-demo") variables.fault(`The argument ${arg} is not known; there is --no-demo.`);
   variables.throwFaults();
   return config;
+}
+
+/** Path of the callback, behind whatever a proxy puts before it. */
+const CALLBACK = "/v1/sign-ins/callback";
+
+function identityProviderOf(variables: Variables): IdentityProviderConfig | null {
+  const keys = ["OIDC_ISSUER", "OIDC_CLIENT_ID", "OIDC_CLIENT_SECRET", "OIDC_REDIRECT_URL"] as const;
+  if (!variables.together(keys)) return null;
+  const [issuer, clientId, clientSecret, redirectUrl] = [
+    variables.webAddress(keys[0]),
+    variables.text(keys[1], ""),
+    variables.secret(keys[2], 16),
+    variables.webAddress(keys[3]),
+  ];
+  if (redirectUrl && !redirectUrl.pathname.endsWith(CALLBACK)) variables.fault(`${keys[3]} must end with ${CALLBACK}.`);
+  return issuer && clientSecret && redirectUrl ? { issuer, clientId, clientSecret, redirectUrl } : null;
 }

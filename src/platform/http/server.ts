@@ -1,5 +1,6 @@
 import { randomUUID } from "node:crypto";
 import type { Socket } from "node:net";
+import cookie from "@fastify/cookie";
 import multipart from "@fastify/multipart";
 import { FastifyAdapter } from "@nestjs/platform-fastify";
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
@@ -36,6 +37,13 @@ function answerBrokenHttp(error: Error & { code?: string }, socket: Socket): voi
   socket.end(`${head.join("\r\n")}\r\n\r\n${body}`);
 }
 
+/** A query may hold what is nobody else's, such as the code of a sign-in: it is not logged. */
+function loggerOf({ logLevel }: Config) {
+  if (logLevel === "silent") return false;
+  const req = ({ method, url, ip }: FastifyRequest) => ({ method, path: url.split("?", 1)[0], remoteAddress: ip });
+  return { level: logLevel, serializers: { req } };
+}
+
 /** Many clients name JSON as the media type of every request, also of a deletion, which has no body. */
 function takeDeletionsWithoutBody(server: FastifyInstance): void {
   const parseJson = server.getDefaultJsonParser("error", "error");
@@ -55,7 +63,7 @@ class Adapter extends FastifyAdapter {
 /** The web server, with what holds for every request of both APIs. */
 export function makeServer(config: Config): FastifyAdapter {
   const adapter = new Adapter({
-    logger: config.logLevel === "silent" ? false : { level: config.logLevel },
+    logger: loggerOf(config),
     genReqId: () => randomUUID(),
     bodyLimit: largestJsonBytes,
     trustProxy: config.trustProxy,
@@ -69,6 +77,7 @@ export function makeServer(config: Config): FastifyAdapter {
   });
   const server = adapter.getInstance();
   server.removeContentTypeParser("text/plain");
+  server.register(cookie);
   server.register(multipart, { throwFileSizeLimit: false });
   takeDeletionsWithoutBody(server);
   server.setErrorHandler(answerProblem);

@@ -10,6 +10,8 @@ export const PROBLEMS = {
   "invalid-session": { status: 401, title: "The session is unknown or has expired" },
   "wrong-credentials": { status: 401, title: "The handle or the password is wrong" },
   "setup-token-required": { status: 401, title: "This needs the token that the service printed" },
+  "sign-in-failed": { status: 401, title: "The identity provider has not confirmed the sign-in" },
+  "sign-in-code-required": { status: 401, title: "This needs the code of a sign-in" },
   "role-required": { status: 403, title: "This needs another role" },
   "scope-required": { status: 403, title: "The key may not be used for this" },
   "not-found": { status: 404, title: "There is nothing here" },
@@ -24,6 +26,7 @@ export const PROBLEMS = {
   "unsupported-media-type": { status: 415, title: "The media type is not supported" },
   "invalid-input": { status: 422, title: "The input does not fit its description" },
   "unknown-reference": { status: 422, title: "The input refers to something that does not exist" },
+  "handle-required": { status: 422, title: "A new account needs a handle" },
   "idempotency-key-reused": { status: 422, title: "The idempotency key belongs to another request" },
   "log-empty": { status: 422, title: "The log is empty" },
   "log-not-text": { status: 422, title: "The log is not text" },
@@ -46,6 +49,7 @@ export const PROBLEMS = {
   "headers-too-large": { status: 431, title: "The header fields are too large" },
   "internal-error": { status: 500, title: "The service made a mistake" },
   "too-many-listeners": { status: 503, title: "Too many are listening" },
+  "provider-unreachable": { status: 503, title: "The identity provider does not answer" },
   "not-ready": { status: 503, title: "The service is not ready" },
 } as const satisfies Record<string, { readonly status: number; readonly title: string }>;
 

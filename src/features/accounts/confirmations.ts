@@ -1,0 +1,65 @@
+import { createHash } from "node:crypto";
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
+import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
+import { Problem } from "../../platform/problems/problem.js";
+import { Happenings } from "../../platform/record/happenings.js";
+import { AccountsRepository } from "./accounts.repository.js";
+import type { Confirmation, SignInProofInput } from "./accounts.views.js";
+import { IdentitiesRepository } from "./identities.repository.js";
+import { passwordMatches } from "./passwords.js";
+import { SignInsRepository } from "./sign-ins.repository.js";
+import { hashOfToken } from "./tokens.js";
+
+/** Asks again who somebody is, where a session alone is not enough. */
+@Injectable()
+export class Confirmations {
+  constructor(
+    private readonly accounts: AccountsRepository,
+    private readonly identities: IdentitiesRepository,
+    private readonly signIns: SignInsRepository,
+    private readonly happenings: Happenings,
+  ) {}
+
+  /**
+   * The account's password, or a sign-in of its identity where it has none.
+   *
+   * @throws Problem `wrong-credentials`, `sign-in-code-required`
+   */
+  async require({ password, signIn }: Confirmation, caller: Caller): Promise<void> {
+    const { passwordHash } = await this.accounts.get(caller.id);
+    if (passwordHash === null && signIn) return this.requireSignIn(signIn, caller);
+    await this.requirePassword(password ?? "", passwordHash);
+  }
+
+  /** Where the account has a password, it. */
+  async requirePasswordIfAny(password: string | null | undefined, caller: Caller): Promise<void> {
+    const { passwordHash } = await this.accounts.get(caller.id);
+    if (passwordHash !== null) await this.requirePassword(password ?? "", passwordHash);
+  }
+
+  /** Who a client signed in, once. @throws Problem `sign-in-code-required` */
+  async take(tx: Transaction, { code, verifier }: SignInProofInput): Promise<ProvenIdentity> {
+    const challenge = createHash("sha256").update(verifier).digest();
+    const identity = await this.signIns.take(tx, hashOfToken(code), challenge);
+    if (identity) return identity;
+    throw new Problem(
+      "sign-in-code-required",
+      "The code is not one that stands, or the verifier is not that of its challenge.",
+    );
+  }
+
+  private async requireSignIn(proof: SignInProofInput, caller: Caller): Promise<void> {
+    const account = await this.happenings.transaction(async (tx) =>
+      this.identities.accountOf(await this.take(tx, proof), tx),
+    );
+    if (account?.id !== caller.id) throw new Problem("wrong-credentials", "The sign-in is another person's.");
+  }
+
+  private async requirePassword(password: string, passwordHash: string | null): Promise<void> {
+    if (!(await passwordMatches(passwordHash, password))) {
+      throw new Problem("wrong-credentials", "Check the password.");
+    }
+  }
+}

@@ -1,0 +1,39 @@
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
+import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { SignInsService } from "./sign-ins.service.js";
+import { IdentityInput, IdentityList, IdentityView } from "./sign-ins.views.js";
+
+@ApiTags("accounts")
+@Controller("v1/accounts/me/identities")
+export class IdentitiesController {
+  constructor(private readonly signIns: SignInsService) {}
+
+  @Get()
+  @SessionOnly()
+  @ApiOperation({ summary: "Who you are at identity providers, newest first" })
+  @ApiOkResponse({ type: IdentityList })
+  async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.signIns.list(args, caller));
+  }
+
+  @Post()
+  @SessionOnly()
+  @ApiOperation({ summary: "Link your account to who you signed in as; from then on that opens it too" })
+  @ApiCreatedResponse({ type: IdentityView })
+  link(@Body() input: IdentityInput, @CurrentAccount() caller: Caller): Promise<IdentityView> {
+    return this.signIns.link(input, caller);
+  }
+
+  @Delete(":id")
+  @SessionOnly()
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Unlink it; not while it is the only way into your account" })
+  @ApiNoContentResponse()
+  unlink(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.signIns.unlink(id, caller);
+  }
+}

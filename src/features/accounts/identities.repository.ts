@@ -1,0 +1,51 @@
+import { Injectable } from "@nestjs/common";
+import type { Account, Identity } from "../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+import { Happenings } from "../../platform/record/happenings.js";
+
+/** Which account somebody has who signs in at the identity provider. */
+@Injectable()
+export class IdentitiesRepository {
+  constructor(
+    private readonly database: Database,
+    private readonly happenings: Happenings,
+  ) {}
+
+  async accountOf({ issuer, subject }: ProvenIdentity, tx: Transaction = this.database): Promise<Account | null> {
+    const where = { issuer_subject: { issuer, subject } };
+    return (await tx.identity.findUnique({ where, include: { account: true } }))?.account ?? null;
+  }
+
+  /** The record names neither issuer nor subject: it is never erased. */
+  async link(tx: Transaction, accountId: string, { issuer, subject }: ProvenIdentity): Promise<Identity> {
+    const identity = await tx.identity.create({ data: { accountId, issuer, subject } });
+    this.tell(tx, "link-identity", accountId, identity.id);
+    return identity;
+  }
+
+  /** `last`: it is the account's only way in. Null when the account has no such identity. */
+  unlink(id: string, accountId: string): Promise<"unlinked" | "last" | null> {
+    return this.happenings.transaction(async (tx) => {
+      const [account] = await tx.$queryRaw<{ hasPassword: boolean }[]>`
+        SELECT password_hash IS NOT NULL AS "hasPassword" FROM account WHERE id = ${accountId}::uuid FOR UPDATE`;
+      if (!(await tx.identity.findFirst({ where: { id, accountId } }))) return null;
+      if (!account?.hasPassword && (await tx.identity.count({ where: { accountId } })) === 1) return "last";
+      await tx.identity.delete({ where: { id } });
+      this.tell(tx, "unlink-identity", accountId, id);
+      return "unlinked";
+    });
+  }
+
+  /** Newest first. */
+  list(accountId: string, cursor: string | null, take: number): Promise<Identity[]> {
+    const behind = cursor ? { id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+    return this.database.identity.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
+  }
+
+  private tell(tx: Transaction, event: string, accountId: string, identityId: string): void {
+    const subject = { kind: "account", id: accountId } as const;
+    this.happenings.tell(tx, { actorId: accountId, event, subject, to: identityId });
+  }
+}

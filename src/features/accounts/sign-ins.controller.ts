@@ -1,0 +1,66 @@
+import { Body, Controller, Get, Header, Inject, Post, Query, Req, Res } from "@nestjs/common";
+import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply, FastifyRequest } from "fastify";
+import { ClientAddress } from "../../platform/auth/client-address.js";
+import { CONFIG, type Config } from "../../platform/config/config.js";
+import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
+import {
+  BINDING_COOKIE,
+  BINDING_SECONDS,
+  bindingOf,
+  cookieOf,
+} from "../../platform/identity-provider/browser-binding.js";
+import { SessionView } from "./sessions.views.js";
+import { SignInsService } from "./sign-ins.service.js";
+import { SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
+
+@ApiTags("accounts")
+@Controller("v1/sign-ins")
+export class SignInsController {
+  constructor(
+    private readonly signIns: SignInsService,
+    @Inject(CONFIG) private readonly config: Config,
+  ) {}
+
+  @Get("start")
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Sign in at the identity provider, in a browser" })
+  @ApiResponse({ status: 303, description: "To the identity provider" })
+  async start(@Query() input: SignInStart, @Res() reply: FastifyReply): Promise<void> {
+    const { address, binding } = await this.signIns.begin(input);
+    reply.setCookie(BINDING_COOKIE, cookieOf(binding), { ...this.cookieRules(), maxAge: BINDING_SECONDS });
+    await reply.redirect(address, 303);
+  }
+
+  @Get("callback")
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Where the identity provider sends the browser back to" })
+  @ApiQuery({ name: "code", required: false, description: "Of the identity provider" })
+  @ApiQuery({ name: "state", required: false, description: "As it was sent to the identity provider" })
+  @ApiQuery({ name: "iss", required: false, description: "The identity provider (RFC 9207)" })
+  @ApiOkResponse({ type: SignInCodeView })
+  @ApiResponse({ status: 303, description: "To the path that the sign-in was begun with; the code in its fragment" })
+  async callback(@Req() request: FastifyRequest, @Res() reply: FastifyReply): Promise<void> {
+    const binding = bindingOf(request.cookies[BINDING_COOKIE]);
+    const query = new URL(request.url, "http://this-service.invalid").search;
+    const end = await this.signIns.finish(query, binding);
+    reply.clearCookie(BINDING_COOKIE, this.cookieRules());
+    if (binding?.returnTo) await reply.redirect(`${binding.returnTo}#code=${end.code}`, 303);
+    else await reply.send(end);
+  }
+
+  @Post()
+  @AnswerHoldsSecret()
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Open a session with the code of a sign-in; the first time, under a handle of your choice" })
+  @ApiCreatedResponse({ type: SessionView })
+  open(@Body() input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
+    return this.signIns.open(input, address);
+  }
+
+  /** Sent along when the provider sends the browser back, and to no other address. */
+  private cookieRules() {
+    const secure = this.config.identityProvider?.redirectUrl.protocol === "https:";
+    return { path: "/v1/sign-ins", httpOnly: true, sameSite: "lax", secure } as const;
+  }
+}

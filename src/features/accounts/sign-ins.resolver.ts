@@ -1,0 +1,41 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { ClientAddress } from "../../platform/auth/client-address.js";
+import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { SessionView } from "./sessions.views.js";
+import { SignInsService } from "./sign-ins.service.js";
+import { IdentityConnection, IdentityInput, IdentityView, SignInInput } from "./sign-ins.views.js";
+
+@Resolver()
+export class SignInsResolver {
+  constructor(private readonly signIns: SignInsService) {}
+
+  @Query(() => IdentityConnection, { description: "Who you are at identity providers, newest first" })
+  @SessionOnly()
+  async identities(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<IdentityView>> {
+    return toConnection(await this.signIns.list(args, caller));
+  }
+
+  @Mutation(() => SessionView, {
+    description: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
+  })
+  createSessionFromSignIn(@Args("input") input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
+    return this.signIns.open(input, address);
+  }
+
+  @Mutation(() => IdentityView, {
+    description: "Link your account to who you signed in as; from then on that opens it too",
+  })
+  @SessionOnly()
+  linkIdentity(@Args("input") input: IdentityInput, @CurrentAccount() caller: Caller): Promise<IdentityView> {
+    return this.signIns.link(input, caller);
+  }
+
+  @Mutation(() => ID, { description: "Unlink it; not while it is the only way into your account" })
+  @SessionOnly()
+  async unlinkIdentity(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+    await this.signIns.unlink(id, caller);
+    return id;
+  }
+}

@@ -1,0 +1,130 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../platform/auth/account.js";
+import { isDuplicate } from "../../platform/database/faults.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { type BrowserBinding, isOwnPath, newBinding } from "../../platform/identity-provider/browser-binding.js";
+import { IdentityProvider } from "../../platform/identity-provider/identity-provider.js";
+import { Limits } from "../../platform/limits/limits.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { Happenings } from "../../platform/record/happenings.js";
+import { AccountsService } from "./accounts.service.js";
+import { Confirmations } from "./confirmations.js";
+import { IdentitiesRepository } from "./identities.repository.js";
+import { SessionsService } from "./sessions.service.js";
+import type { SessionView } from "./sessions.views.js";
+import { SignInsRepository } from "./sign-ins.repository.js";
+import type { IdentityInput, IdentityView, SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
+import { hashOfToken, newToken } from "./tokens.js";
+
+/** How long a client may take to fetch its session. */
+const CODE_MINUTES = 5;
+
+/** A sign-in that has begun: where the browser goes, and what it keeps until it is back. */
+export interface BegunSignIn {
+  readonly address: string;
+  readonly binding: BrowserBinding;
+}
+
+/**
+ * Signs in through the identity provider. Three hold a part each: the browser the binding, the client the verifier, and
+ * the person the code; a session needs that all three belong together, so that nobody can be led into somebody
+ * else's sign-in, nor the other way round.
+ */
+@Injectable()
+export class SignInsService {
+  constructor(
+    private readonly provider: IdentityProvider,
+    private readonly signIns: SignInsRepository,
+    private readonly identities: IdentitiesRepository,
+    private readonly accounts: AccountsService,
+    private readonly confirmations: Confirmations,
+    private readonly sessions: SessionsService,
+    private readonly happenings: Happenings,
+    private readonly limits: Limits,
+  ) {}
+
+  async begin({ challenge, returnTo = null }: SignInStart): Promise<BegunSignIn> {
+    if (returnTo !== null && !isOwnPath(returnTo)) {
+      throw invalidInput([{ pointer: "/returnTo", message: "must be a path of this service, without a fragment" }]);
+    }
+    const binding = newBinding(challenge, returnTo);
+    return { address: await this.provider.address(binding), binding };
+  }
+
+  /** What the provider's answer is worth to the client: a code, for minutes. */
+  async finish(query: string, binding: BrowserBinding | null): Promise<SignInCodeView> {
+    const { redirectUrl } = this.provider.settings();
+    if (!binding) {
+      const detail = "This browser has begun no sign-in, or more than ten minutes ago. Begin again.";
+      throw new Problem("sign-in-failed", detail);
+    }
+    const identity = await this.provider.whoSignedIn(query, binding);
+    const code = newToken();
+    const expiresAt = new Date(Date.now() + CODE_MINUTES * 60_000);
+    await this.signIns.keep(hashOfToken(code), Buffer.from(binding.challenge, "base64url"), identity, expiresAt);
+    const next = `Give the code to the program in which you began to sign in at ${redirectUrl.origin}, and to nobody else.`;
+    return { code, expiresAt: expiresAt.toISOString(), next };
+  }
+
+  /** Opens a session for who signed in; who does so for the first time gets an account under a handle of their choice. */
+  async open({ handle = null, ...proof }: SignInInput, address: string): Promise<SessionView> {
+    this.provider.settings();
+    if (handle !== null) await this.limits.countRegistration(address);
+    const accountId = await this.happenings
+      .transaction(async (tx) => {
+        const identity = await this.confirmations.take(tx, proof);
+        const account = await this.identities.accountOf(identity, tx);
+        if (account) return account.id;
+        if (handle === null) {
+          const errors = [{ pointer: "/handle", message: "is needed for a new account" }];
+          throw new Problem("handle-required", "Nobody has signed in so before. Choose a handle.", { errors });
+        }
+        const created = await this.accounts.createWithoutPassword(tx, handle);
+        await this.identities.link(tx, created.id, identity);
+        return created.id;
+      })
+      .catch(toldAsTaken);
+    return this.sessions.openFor(accountId);
+  }
+
+  /** Links an account to who signed in. */
+  async link({ password = null, ...proof }: IdentityInput, caller: Caller): Promise<IdentityView> {
+    this.provider.settings();
+    await this.confirmations.requirePasswordIfAny(password, caller);
+    const identity = await this.happenings
+      .transaction(async (tx) => this.identities.link(tx, caller.id, await this.confirmations.take(tx, proof)))
+      .catch(toldAsTaken);
+    return identityView(identity);
+  }
+
+  async unlink(id: string, caller: Caller): Promise<void> {
+    const done = await this.identities.unlink(idOf(id, "identity"), caller.id);
+    if (done === null) throw notFound("identity");
+    if (done === "last") {
+      throw new Problem("limit-reached", "It is the only way into your account. Set a password first.");
+    }
+  }
+
+  async list(args: PageArgs, caller: Caller): Promise<Page<IdentityView>> {
+    const page = await readPage(
+      args,
+      (take) => this.identities.list(caller.id, args.after ?? null, take),
+      ({ id }) => [id],
+    );
+    return mapPage(page, identityView);
+  }
+}
+
+function identityView({ id, issuer, createdAt }: { id: string; issuer: string; createdAt: Date }): IdentityView {
+  return { id, issuer, createdAt: createdAt.toISOString() };
+}
+
+/** The database holds a handle, and an identity, once. */
+function toldAsTaken(error: unknown): never {
+  if (!isDuplicate(error)) throw error;
+  throw new Problem("already-exists", "The handle is taken, or an account has this identity already.", {
+    errors: [{ pointer: "/handle", message: "is taken, or not needed" }],
+  });
+}

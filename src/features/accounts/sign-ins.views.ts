@@ -1,0 +1,67 @@
+import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
+import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
+import { connectionOf, listOf } from "../../platform/paging/page.js";
+import { Id, Instant, Secret, Text } from "../../platform/views/index.js";
+import { handlePattern, SignInProofInput } from "./accounts.views.js";
+
+/** How a client begins a sign-in in a browser. */
+@ArgsType()
+export class SignInStart {
+  @Text({
+    description: "SHA-256, base64url, of a random verifier that the client keeps to itself (RFC 7636, 4.2, S256)",
+    max: 43,
+    pattern: { source: CHALLENGE_PATTERN, message: "must be the base64url of 32 bytes" },
+  })
+  challenge: string;
+
+  @Text({
+    description: "Path of this service that the browser is sent back to, with the code in its fragment",
+    max: 500,
+    optional: true,
+  })
+  returnTo?: string | null;
+}
+
+@InputType()
+export class SignInInput extends SignInProofInput {
+  @Text({
+    description: "Name that others shall see; needed by who signs in for the first time, else left out",
+    max: 32,
+    pattern: handlePattern,
+    optional: true,
+  })
+  handle?: string | null;
+}
+
+@ObjectType("SignInCode", { description: "The end of a sign-in in a browser" })
+export class SignInCodeView {
+  @Text({ description: "To be given to the client that began it; good once, and with its verifier only", max: 43 })
+  code: string;
+
+  @Instant({ description: "Until when" })
+  expiresAt: string;
+
+  @Text({ description: "What to do with it", max: 200 })
+  next: string;
+}
+
+@InputType()
+export class IdentityInput extends SignInProofInput {
+  @Secret({ description: "The account's password; needed where it has one", min: 1, max: 256, optional: true })
+  password?: string | null;
+}
+
+@ObjectType("Identity", { description: "Who you are at the identity provider" })
+export class IdentityView {
+  @Id({ description: "Id" })
+  id: string;
+
+  @Text({ description: "The provider", max: 1000 })
+  issuer: string;
+
+  @Instant({ description: "When it was linked" })
+  createdAt: string;
+}
+
+export const IdentityList = listOf(IdentityView, "Identity");
+export const IdentityConnection = connectionOf(IdentityView, "Identity");
