@@ -38,7 +38,10 @@ const none = { count: 0, first: null };
 
 const samples: Samples = {
   ...trace,
+  voltage: trace.voltage.map((volts) => Math.round(1000 * volts) / 1000),
   lowestCell: trace.voltage.map((volts) => volts / 4 - 0.01),
+  highestCell: trace.voltage.map((volts) => volts / 4 + 0.01),
+  meanCell: trace.voltage.map((volts) => volts / 4),
   loggedPower: trace.voltage.map((volts, i) => volts * (trace.current[i] as number)),
   loggedCharge: trace.time.map((t) => (Math.max(0, t) * LOAD_A) / 3600),
   loggedEnergy: trace.time.map((t) => (Math.max(0, t) * LOAD_A * (14.65 - 0.00725 * t)) / 3600),
@@ -135,7 +138,15 @@ export const BARE_RUN: RunChanges = {
     zero: null,
     senseOhm: null,
   },
-  samples: { temperature: null, lowestCell: null, loggedPower: null, loggedCharge: null, loggedEnergy: null },
+  samples: {
+    temperature: null,
+    lowestCell: null,
+    highestCell: null,
+    meanCell: null,
+    loggedPower: null,
+    loggedCharge: null,
+    loggedEnergy: null,
+  },
   figures: Object.fromEntries(Object.keys(FIGURES).map((key) => [key, null])),
   highestTemperatureC: null,
   ratio: null,

@@ -72,7 +72,12 @@ describe("the pack's voltage", () => {
   test("is the sum of its cells where only those were logged", () => {
     const samples = samplesOf({ voltage: null, cells });
     expect(samples.voltage[0]).toBeCloseTo(16.05, 12);
-    expect(samples.lowestCell?.[0]).toBe(3.9);
+    expect([samples.lowestCell?.[0], samples.highestCell?.[0]]).toEqual([3.9, 4.1]);
+    expect(samples.meanCell?.[0]).toBeCloseTo(16.05 / 4, 12);
+  });
+
+  test("stands for the mean cell where some cells were not logged", () => {
+    expect(samplesOf({ cells: cells.slice(1) }).meanCell?.[0]).toBe(4);
   });
 
   test("is refused when cells are missing, and says how many", () => {

@@ -102,6 +102,12 @@ export const FULL_LOAD_1: ProtocolDocument = {
     { rule: "capacity-plausible", severity: "required", limit: { minimumPercent: 30, maximumPercent: 115 }, unit: "%" },
     SPECIFIC_ENERGY_1,
     { rule: "resistance-positive", severity: "required", limit: { minimum: 0 }, unit: "mohm" },
+    {
+      rule: "resistance-by-load",
+      severity: "advised",
+      limit: { minimumPercent: 50, leastLevelRatio: 1.4 },
+      unit: "%",
+    },
   ],
   ranked: [
     { figure: "power-peak", basis: "translated", better: "higher" },

@@ -38,7 +38,14 @@ export const PLAUSIBLE_LOG_1: readonly RuleSetting[] = [
   { rule: "power-agrees", severity: "required", limit: { maximumPercent: 3 }, unit: "%", onlyWhenLogged: true },
   { rule: "charge-agrees", severity: "required", limit: { maximumPercent: 5 }, unit: "%", onlyWhenLogged: true },
   { rule: "repeated-stretch", severity: "required", limit: { maximum: 0, fewestChanges: 120 }, unit: "1" },
+  { rule: "noise-floor", severity: "required", limit: { maximumPercent: 20, leastPpm: 0.01 }, unit: "%" },
   { rule: "start-above-ambient", severity: "advised", limit: { maximum: 8 }, unit: "K" },
+  {
+    rule: "cell-spread-at-rest",
+    severity: "advised",
+    limit: { lipo: 0.03, lihv: 0.03, liion: 0.03, lifepo4: 0.15 },
+    unit: "V",
+  },
   { rule: "cell-spread", severity: "advised", limit: { maximum: 0.1 }, unit: "V" },
   { rule: "energy-agrees", severity: "required", limit: { maximumPercent: 6 }, unit: "%", onlyWhenLogged: true },
 ];

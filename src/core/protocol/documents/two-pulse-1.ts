@@ -63,6 +63,12 @@ export const TWO_PULSE_1: ProtocolDocument = {
     { rule: "temperature-limit", severity: "required", limit: { maximum: 60 }, unit: "degC", onlyWhenLogged: true },
     ...PLAUSIBLE_LOG_1,
     { rule: "resistance-positive", severity: "required", limit: { minimum: 0 }, unit: "mohm" },
+    {
+      rule: "resistance-by-load",
+      severity: "advised",
+      limit: { minimumPercent: 50, leastLevelRatio: 1.4 },
+      unit: "%",
+    },
   ],
   ranked: [
     { figure: "resistance-two-pulse", basis: "own", better: "lower" },

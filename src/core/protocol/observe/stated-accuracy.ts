@@ -8,4 +8,6 @@ export function statedAccuracy(stated: Accuracy, reading: number, limit: (name: 
   return within(halfWidth(stated, reading), { minimum: least, maximum: allowed });
 }
 
-const halfWidth = (accuracy: Accuracy, reading: number): number => (accuracy.percent / 100) * reading + accuracy.offset;
+/** Half-width of an instrument's stated accuracy at a reading, in the unit of the reading. */
+export const halfWidth = (accuracy: Accuracy, reading: number): number =>
+  (accuracy.percent / 100) * reading + accuracy.offset;

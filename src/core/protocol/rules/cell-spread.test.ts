@@ -3,7 +3,10 @@ import { runUnderTest } from "../../../../test/support/run-under-test.js";
 
 const { samples } = runUnderTest().run;
 const below = (volts: number, from = 300, to = 400) => ({
-  samples: { lowestCell: samples.voltage.map((value, i) => value / 4 - (i >= from && i < to ? volts : 0)) },
+  samples: {
+    meanCell: samples.voltage.map((value) => value / 4),
+    lowestCell: samples.voltage.map((value, i) => value / 4 - (i >= from && i < to ? volts : 0)),
+  },
 });
 
 ruleCases("cell-spread", {

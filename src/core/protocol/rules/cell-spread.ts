@@ -9,13 +9,13 @@ export const CELL_SPREAD: Rule = {
   why: "A cell that falls behind is weak or was not balanced: it ends the run before the others are empty, and is the first to be harmed.",
   unit: "V",
   limits: { maximum: "farthest below the mean cell, V" },
-  assess: ({ run, pack }, limit) => {
-    const { lowestCell, voltage } = run.samples;
-    if (!lowestCell) return null;
+  assess: ({ run }, limit) => {
+    const { lowestCell, meanCell } = run.samples;
+    if (!lowestCell || !meanCell) return null;
     const { time } = run.trace;
     let farthest = { volts: 0, atS: 0 };
     for (let i = indexAtOrAfter(time, 0); i < time.length && (time[i] as number) <= run.stop.endS; i++) {
-      const volts = medianOfThree(voltage, i) / pack.series - medianOfThree(lowestCell, i);
+      const volts = medianOfThree(meanCell, i) - medianOfThree(lowestCell, i);
       if (volts > farthest.volts) farthest = { volts, atS: time[i] as number };
     }
     const { volts, atS } = farthest;

@@ -4,16 +4,20 @@ import type { Rule } from "../rule.js";
 export const CELL_VOLTAGE_PLAUSIBLE: Rule = {
   id: "cell-voltage-plausible",
   observes:
-    "Voltage of the lowest logged cell, where it is farthest from the middle of what its chemistry allows at all; single samples do not count.",
+    "Voltage of the lowest and of the highest logged cell, where one of them is farthest from the middle of what its chemistry allows at all; single samples do not count.",
   why: "A cell far outside the range of its chemistry is harmed, or its wire is off: what the pack then delivers says little of its kind.",
   unit: "V",
   limits: { tolerance: "how far beyond the range of the chemistry a reading may be, V" },
   assess: (test, limit) => {
-    const { lowestCell } = test.run.samples;
-    return lowestCell && farthestVoltage(test, lowestCell, 1, limit("tolerance"));
+    const { lowestCell, highestCell } = test.run.samples;
+    if (!lowestCell || !highestCell) return null;
+    const lowest = farthestVoltage(test, lowestCell, 1, limit("tolerance"));
+    const highest = farthestVoltage(test, highestCell, 1, limit("tolerance"));
+    const middle = (test.cell.lowest + test.cell.highest) / 2;
+    return Math.abs(highest.observed - middle) > Math.abs(lowest.observed - middle) ? highest : lowest;
   },
-  seen: (observed) => `The voltage of the lowest cell farthest from the middle of its range is ${observed}`,
+  seen: (observed) => `The cell voltage farthest from the middle of its range is ${observed}`,
   missing: "The log has no cell voltages.",
   advice:
-    "Check the pack's chemistry and number of cells in series, and which column was read as the voltage in which unit.",
+    "Check every balance wire, the pack's chemistry, and which columns were read as cells in which unit; do not use a pack with such a cell again.",
 };

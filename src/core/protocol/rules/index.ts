@@ -2,6 +2,7 @@ import type { Rule } from "../rule.js";
 import { AMBIENT_TEMPERATURE } from "./ambient-temperature.js";
 import { CAPACITY_PLAUSIBLE } from "./capacity-plausible.js";
 import { CELL_SPREAD } from "./cell-spread.js";
+import { CELL_SPREAD_AT_REST } from "./cell-spread-at-rest.js";
 import { CELL_VOLTAGE_PLAUSIBLE } from "./cell-voltage-plausible.js";
 import { CHARGE_AGREES } from "./charge-agrees.js";
 import { CHARGE_STATE_DECLARED } from "./charge-state-declared.js";
@@ -22,8 +23,10 @@ import { LOAD_LEVEL } from "./load-level.js";
 import { LOAD_RATE } from "./load-rate.js";
 import { LOAD_RISE } from "./load-rise.js";
 import { LOAD_STEADY } from "./load-steady.js";
+import { NOISE_FLOOR } from "./noise-floor.js";
 import { POWER_AGREES } from "./power-agrees.js";
 import { REPEATED_STRETCH } from "./repeated-stretch.js";
+import { RESISTANCE_BY_LOAD } from "./resistance-by-load.js";
 import { RESISTANCE_POSITIVE } from "./resistance-positive.js";
 import { REST_AT_MOST } from "./rest-at-most.js";
 import { REST_TIME } from "./rest-time.js";
@@ -54,6 +57,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     AMBIENT_TEMPERATURE,
     CAPACITY_PLAUSIBLE,
     CELL_SPREAD,
+    CELL_SPREAD_AT_REST,
     CELL_VOLTAGE_PLAUSIBLE,
     CHARGE_AGREES,
     CHARGE_STATE_DECLARED,
@@ -74,8 +78,10 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     LOAD_RATE,
     LOAD_RISE,
     LOAD_STEADY,
+    NOISE_FLOOR,
     POWER_AGREES,
     REPEATED_STRETCH,
+    RESISTANCE_BY_LOAD,
     RESISTANCE_POSITIVE,
     REST_AT_MOST,
     REST_TIME,
