@@ -51,9 +51,9 @@ describe.each(CASES)("core agrees with the oracle on %s", (name) => {
     expect(evaluation.findings.find(({ rule }) => rule === "spikes")?.observed).toBe(oracle.spikesLeft);
   });
 
-  test("in what the rules on pulses and constant currents observe", async () => {
+  test("in what the rules on pulses, constant currents, noise and resistance by load observe", async () => {
     const { findings } = (await evaluateCase(name)).evaluation;
-    const rules = findings.filter(({ rule }) => /pulse|load-(rate|steady)/.test(rule));
+    const rules = findings.filter(({ rule }) => /pulse|load-(rate|steady)|noise-floor|resistance-by-load/.test(rule));
     const observed = rules.filter(({ outcome }) => outcome !== "not-assessable");
     expect(observed.map(({ rule }) => rule).sort()).toEqual(Object.keys(oracle.observed).sort());
     for (const finding of observed) expectSame(finding.observed, oracle.observed[finding.rule]);

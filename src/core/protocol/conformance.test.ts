@@ -8,9 +8,20 @@ import { FULL_LOAD_1 } from "./documents/full-load-1.js";
 const withRules = (rules: readonly RuleSetting[]) => ({ ...runUnderTest(), protocol: { ...FULL_LOAD_1, rules } });
 
 describe("the rules of a protocol", () => {
-  test("all pass for a run that keeps to it", () => {
-    const failed = assessRules(runUnderTest()).filter(({ outcome }) => outcome !== "pass");
-    expect(failed).toEqual([]);
+  test("all pass for a run that keeps to it, but for one that needs a load with steps", () => {
+    const others = assessRules(runUnderTest()).filter(({ outcome }) => outcome !== "pass");
+    expect(others.map(({ rule, outcome }) => [rule, outcome])).toEqual([["resistance-by-load", "not-assessable"]]);
+  });
+
+  test("state their limits alike, in whatever order a stored protocol has them", () => {
+    const setting = FULL_LOAD_1.rules.find(({ rule }) => rule === "cell-spread-at-rest") as RuleSetting;
+    const turned = { ...setting, limit: Object.fromEntries(Object.entries(setting.limit).reverse()) };
+    const test = runUnderTest({ samples: { highestCell: null } });
+    const findings = [setting, turned].map((one) =>
+      assessRules({ ...test, protocol: { ...FULL_LOAD_1, rules: [one] } }),
+    );
+    expect(findings[1]).toEqual(findings[0]);
+    expect(findings[0]?.[0]?.limit).toBe("lipo 0.03, lihv 0.03, liion 0.03, lifepo4 0.15");
   });
 
   test("all run, in the protocol's order, whatever the others say", () => {

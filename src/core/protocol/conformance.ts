@@ -52,7 +52,7 @@ function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Findin
     const missing = missingOf(rule, test);
     const mustBeLogged = severity === "required" && !setting.onlyWhenLogged;
     const message = mustBeLogged ? `${missing} ${rule.advice}` : missing;
-    const limit = statedLimit(setting);
+    const limit = statedLimit(setting, rule);
     return { rule: rule.id, severity, outcome: "not-assessable", observed: null, limit, unit, message, span: null };
   }
   const { observed, passes, limit, span, place } = observation;
@@ -73,7 +73,8 @@ function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Findin
 
 const withUnit = (text: string, unit: string): string => (unit === "1" ? text : `${text} ${unit}`);
 
-const statedLimit = (setting: RuleSetting): string =>
-  Object.entries(setting.limit)
-    .map(([name, value]) => `${name} ${value}`)
+/** In the order of the rule: a protocol that was stored has its members in another one. */
+const statedLimit = ({ limit }: RuleSetting, { limits }: Rule): string =>
+  Object.keys(limits)
+    .map((name) => `${name} ${limit[name]}`)
     .join(", ");

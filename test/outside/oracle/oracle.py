@@ -11,6 +11,7 @@ import sys
 from channels import read_samples
 from constant import observed
 from figures import figures
+from plausible import noise_floor, resistance_by_load
 from reading import read
 
 
@@ -35,9 +36,18 @@ def evaluate(log_path, metadata):
         "startTemperatureC": reading.start_temperature,
         "spikesMended": reading.spikes_mended,
         "spikesLeft": reading.spikes_left,
-        "observed": observed(reading, pack, protocol, metadata["conditions"]["setpointA"]),
+        "observed": observed(reading, pack, protocol, metadata["conditions"]["setpointA"])
+        | plausibility(reading, pack, protocol, metadata["bench"]),
         "figures": figures(reading, pack, protocol),
     }
+
+
+def plausibility(reading, pack, protocol, bench):
+    """What rules of plausibility observe, by rule; absent where not assessable."""
+    found = {"noise-floor": noise_floor(reading)}
+    if protocol in ("full-load", "two-pulse"):
+        found["resistance-by-load"] = resistance_by_load(reading, pack, bench)
+    return {rule: value for rule, value in found.items() if value is not None}
 
 
 def as_json(result):

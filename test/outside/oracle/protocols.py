@@ -25,3 +25,5 @@ def gives(protocol, figure):
     if protocol == "full-load":
         return figure != "current-mean"
     return figure in FIGURES[protocol].split()
+NOMINAL_VOLTS = {"lipo": 3.7, "lihv": 3.8, "liion": 3.6, "lifepo4": 3.2}
+SETTLED_VOLTS = {"lipo": 4.2, "lihv": 4.35, "liion": 4.2, "lifepo4": 3.36}

@@ -22,6 +22,8 @@ class Load:
 class Reading:
     """Channels with the time from onset, and what was found on the way."""
 
+    logged_voltage: np.ndarray
+    logged_current: np.ndarray
     voltage: Line
     current: Line
     power: Line
@@ -180,6 +182,8 @@ def read(samples, pack, bench, protocol):
     end = (float(time[last]) if cutoff is None else cutoff) - load.onset
     within = np.flatnonzero((t >= 0) & (t < end))
     return Reading(
+        logged_voltage=samples["voltage"],
+        logged_current=samples["current"],
         voltage=Line(t, voltage),
         current=Line(t, current),
         power=Line(t, voltage * current),

@@ -53,7 +53,10 @@ interface Rise {
  * @param loadCurrentA I_hi
  */
 export function loadSteps(trace: Trace, loadCurrentA: number, endS: number, stated: StatedHalfWidths): LoadStep[] {
-  const rises = middlesOfRises(trace, LEAST_RISE_SHARE * loadCurrentA, endS).flatMap((atS) => riseAt(trace, atS) ?? []);
+  const rises = middlesOfRises(trace, LEAST_RISE_SHARE * loadCurrentA, endS)
+    .filter((atS) => atS + MARGIN_S + WINDOW_S <= endS)
+    .flatMap((atS) => riseAt(trace, atS) ?? []);
+  if (rises.length === 0) return [];
   const windows = rises.flatMap(({ before, after }) => [before, after]);
   const voltageNoise = noiseOfMean(trace.voltage, windows, stated.volts);
   const currentNoise = noiseOfMean(trace.current, windows, stated.amperes);
@@ -78,7 +81,7 @@ function middlesOfRises({ time, current }: Trace, leastA: number, endS: number):
     const t = time[i] as number;
     while ((time[before] as number) < t - MARGIN_S) before++;
     while (after < time.length && (time[after] as number) < t + MARGIN_S) after++;
-    if (after === time.length || t + MARGIN_S + WINDOW_S > endS) break;
+    if (after === time.length || (time[after] as number) > endS) break;
     const rises = (current[after] as number) - (current[before] as number) >= leastA;
     if (rises) beganS ??= t;
     else if (beganS !== null) {

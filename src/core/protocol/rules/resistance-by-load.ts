@@ -21,14 +21,15 @@ export const RESISTANCE_BY_LOAD: Rule = {
   },
   loads: ["full", "two-pulse"],
   assess: (test, limit) => {
+    const [minimum, leastLevelRatio] = [limit("minimumPercent"), limit("leastLevelRatio")];
     const steps = usable(test).sort((a, b) => a.levelA - b.levelA);
     const [low, high] = [steps[0], steps.at(-1)];
-    if (!low || !high || high.levelA < limit("leastLevelRatio") * low.levelA) return null;
+    if (!low || !high || high.levelA < leastLevelRatio * low.levelA) return null;
     if (low.ohm < LEAST_KNOWN * low.uncertaintyOhm) return null;
     const ratio = high.ohm / low.ohm;
     const uncertainty = Math.hypot(high.uncertaintyOhm, ratio * low.uncertaintyOhm) / low.ohm;
     const span = { fromS: Math.min(low.atS, high.atS), toS: Math.max(low.atS, high.atS) };
-    return within(100 * (ratio + COVERAGE * uncertainty), { minimum: limit("minimumPercent") }, span);
+    return within(100 * (ratio + COVERAGE * uncertainty), { minimum }, span);
   },
   seen: (observed) => `At the higher load the resistance is at most ${observed} of that at the lower one`,
   missing: "The load has no two steps that are far enough apart and plain enough to compare resistances.",
