@@ -1,4 +1,5 @@
 import { type DynamicModule, Module } from "@nestjs/common";
+import { AcceptanceModule } from "./features/acceptance/acceptance.module.js";
 import { AccountsModule } from "./features/accounts/accounts.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
@@ -40,6 +41,7 @@ export class AppModule {
         QueueModule,
         RecordModule,
         ThreadsModule,
+        AcceptanceModule,
         AccountsModule,
         BenchesModule,
         ColumnMapsModule,

@@ -2,6 +2,7 @@ import type { Access } from "./rest-rows.js";
 
 /** Every field of GraphQL's Query and Mutation. One that is missing here fails the test. */
 export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
+  "Query.acceptanceRule": "moderator",
   "Query.bench": "account",
   "Query.benches": "account",
   "Query.columnMap": "account",
@@ -49,6 +50,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.linkIdentity": "session",
   "Mutation.releaseRun": "moderator",
   "Mutation.reviewRun": "moderator",
+  "Mutation.setAcceptanceRule": "administrator",
   "Mutation.setPassword": "session",
   "Mutation.setRole": "administrator",
   "Mutation.undoReview": "moderator",

@@ -61,6 +61,8 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/rankings/{figure}/packs/{packId}": "public",
   "GET /v1/comparisons": "public",
   "GET /v1/ladders/{specimenId}": "public",
+  "GET /v1/acceptance-rule": "moderator",
+  "PUT /v1/acceptance-rule": "administrator",
   "GET /v1/reviews": "moderator",
   "POST /v1/reviews": "moderator",
   "DELETE /v1/reviews/{id}": "moderator",

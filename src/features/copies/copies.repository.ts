@@ -4,8 +4,8 @@ import { COPY_METHOD } from "../../core/copies/evidence.js";
 import { type CopyWords, KIND_SHIFT } from "../../core/copies/words.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { addJobs } from "../../platform/queue/add-job.js";
-import { CHECK_COPIES } from "../runs/runs.service.js";
+import { addJob, addJobs } from "../../platform/queue/add-job.js";
+import { CHECK_COPIES, CONSIDER_RUN } from "../runs/runs.service.js";
 
 /** Words of another run that stand at like places: so many, at such a lag. */
 export interface CandidateRow {
@@ -116,6 +116,11 @@ export class CopiesRepository {
       this.database.copyMatch.createMany({ data, skipDuplicates: true }),
       this.database.copyPrint.update({ where: { runId }, data: { checkedAt: new Date() } }),
     ]);
+  }
+
+  /** Queues what follows a comparison; a comparison that is not known to have ended is done again. */
+  queueConsideration(runId: string): Promise<void> {
+    return addJob(this.database, CONSIDER_RUN, { runId }, `${CONSIDER_RUN}:${runId}`, "background");
   }
 
   async checkedAt(runId: string, tx: Transaction = this.database): Promise<Date | null> {

@@ -54,6 +54,7 @@ export class CopiesService implements OnModuleInit {
       if (agreements.length > 0) found.push({ runId: otherId, agreements });
     }
     await this.copies.store(runId, found);
+    await this.copies.queueConsideration(runId);
   }
 
   private compare(own: TracedRun, other: TracedRun, rows: readonly CandidateRow[]): Promise<Agreement[]> {

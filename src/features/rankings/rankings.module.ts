@@ -1,6 +1,8 @@
 import { Module } from "@nestjs/common";
 import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
+import { RankingEffectsRepository } from "./ranking-effects.repository.js";
+import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
 import { RankingsResolver } from "./rankings.resolver.js";
 import { RankingsService } from "./rankings.service.js";
@@ -10,7 +12,14 @@ import { StandingsService } from "./standings.service.js";
 @Module({
   imports: [LadderStepsModule, PacksModule],
   controllers: [RankingsController],
-  providers: [RankingsResolver, RankingsService, StandingsRepository, StandingsService],
-  exports: [StandingsService],
+  providers: [
+    RankingsResolver,
+    RankingsService,
+    RankingEffectsRepository,
+    RankingEffectsService,
+    StandingsRepository,
+    StandingsService,
+  ],
+  exports: [RankingEffectsService, StandingsService],
 })
 export class RankingsModule {}

@@ -42,6 +42,11 @@ export class StandingsService {
     await this.standings.replace(tx, packId, protocolKey, standingsOf(pack, protocol, figures));
   }
 
+  /** Keeps what counts for a pack as it is until the transaction ends. */
+  async lockPack(tx: Transaction, packId: string): Promise<void> {
+    await this.standings.lockPack(tx, packId);
+  }
+
   /** Every figure of some packs, under their runs' own loads and the reference load. */
   async figuresOf(packIds: readonly string[], protocolKey: string): Promise<PackFigure[]> {
     const protocol = countingVersion(protocolKey);

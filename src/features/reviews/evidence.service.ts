@@ -1,12 +1,14 @@
 import { Injectable } from "@nestjs/common";
+import type { Decision } from "../../core/lifecycle/run-lifecycle.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { notFound } from "../../platform/problems/problem.js";
 import type { StoredLink } from "../../platform/record/chain.repository.js";
 import { Happenings } from "../../platform/record/happenings.js";
+import { AcceptanceService } from "../acceptance/acceptance.service.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import { EvidenceRepository } from "./evidence.repository.js";
-import type { EvidenceView, RunHistoryView, TransitionView } from "./evidence.views.js";
+import type { EvidenceView, LatestDecisionView, RunHistoryView, TransitionView } from "./evidence.views.js";
 import { type Claim, ReviewsRepository } from "./reviews.repository.js";
 import type { ClaimView } from "./reviews.views.js";
 import { RiskRepository } from "./risk.repository.js";
@@ -21,6 +23,7 @@ export class EvidenceService {
     private readonly risks: RiskRepository,
     private readonly copies: CopiesService,
     private readonly happenings: Happenings,
+    private readonly acceptance: AcceptanceService,
   ) {}
 
   async of(runId: string, caller: Caller): Promise<EvidenceView> {
@@ -41,7 +44,17 @@ export class EvidenceService {
       copies: await this.copies.list(run.id, caller),
       tester: { since: since.toISOString(), ...counts },
       effects: await this.evidence.effects(run.id),
+      acceptance: await this.acceptance.check(run.id),
+      latestDecision: await this.latestDecision(run.id),
     };
+  }
+
+  private async latestDecision(runId: string): Promise<LatestDecisionView | null> {
+    const latest = await this.reviews.latest(runId);
+    if (!latest) return null;
+    const { id, decision, moderatorId, ruleVersion, createdAt } = latest;
+    const at = createdAt.toISOString();
+    return { id, decision: decision as Decision, moderatorId, ruleVersion, createdAt: at };
   }
 
   /** What happened to a run, for its tester and for those who review. */

@@ -1,5 +1,7 @@
 import { ObjectType } from "@nestjs/graphql";
-import { Decimal, Id, Instant, ListOf, Nested, Text, Texts, Whole, YesNo } from "../../platform/views/index.js";
+import { DECISIONS, type Decision } from "../../core/lifecycle/run-lifecycle.js";
+import { Decimal, Id, Instant, ListOf, Nested, OneOf, Text, Texts, Whole, YesNo } from "../../platform/views/index.js";
+import { AcceptanceCheckView } from "../acceptance/acceptance-rule.views.js";
 import { CopiesView } from "../copies/copies.views.js";
 import { RunView } from "../runs/runs.views.js";
 import { ClaimView, RiskView } from "./reviews.views.js";
@@ -9,7 +11,10 @@ export class TransitionView {
   @Instant({ description: "When" })
   at: string;
 
-  @Id({ description: "Account that did it; null for the service itself", optional: true })
+  @Id({
+    description: "Account, or version of the acceptance rule, that did it; null for the service itself",
+    optional: true,
+  })
   actorId: string | null;
 
   @Text({ description: "What happened", max: 64 })
@@ -79,6 +84,29 @@ export class EffectView {
   placeAlone: number;
 }
 
+@ObjectType("LatestDecision", { description: "The newest decision on a run that counted" })
+export class LatestDecisionView {
+  @Id({ description: "Id, by which it may be taken back" })
+  id: string;
+
+  @OneOf(DECISIONS, { description: "The decision" })
+  decision: Decision;
+
+  @Id({ description: "The moderator; null when it was the acceptance rule", optional: true })
+  moderatorId: string | null;
+
+  @Whole({
+    description: "Version of the acceptance rule; null when it was a moderator",
+    min: 1,
+    max: 1e9,
+    optional: true,
+  })
+  ruleVersion: number | null;
+
+  @Instant({ description: "When" })
+  createdAt: string;
+}
+
 @ObjectType("Evidence", { description: "What there is to know before deciding on a run" })
 export class EvidenceView {
   @Nested(() => RunView, { description: "The run with its findings and figures" })
@@ -113,4 +141,13 @@ export class EvidenceView {
 
   @ListOf(() => EffectView, { description: "Its ranked figures beside the ranking" })
   effects: EffectView[];
+
+  @Nested(() => AcceptanceCheckView, { description: "How it meets the rule that accepts without a moderator" })
+  acceptance: AcceptanceCheckView;
+
+  @Nested(() => LatestDecisionView, {
+    description: "The newest decision on it; null while there is none",
+    optional: true,
+  })
+  latestDecision: LatestDecisionView | null;
 }

@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { AcceptanceModule } from "../acceptance/acceptance.module.js";
 import { CopiesModule } from "../copies/copies.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { EvidenceRepository } from "./evidence.repository.js";
@@ -10,7 +11,7 @@ import { ReviewsService } from "./reviews.service.js";
 import { RiskRepository } from "./risk.repository.js";
 
 @Module({
-  imports: [CopiesModule, RunsModule],
+  imports: [AcceptanceModule, CopiesModule, RunsModule],
   controllers: [ReviewsController],
   providers: [EvidenceRepository, EvidenceService, ReviewsRepository, ReviewsResolver, ReviewsService, RiskRepository],
 })

@@ -108,14 +108,24 @@ export class ReviewsService {
     return outcomes;
   }
 
-  /** Takes one's own last decision on a run back, within a quarter of an hour. */
+  /**
+   * Takes the last decision on a run back: one's own within a quarter of an hour, that of the acceptance rule whenever. What the
+   * rule has accepted is no run of one's own, nor one that one competes with.
+   */
   async undo(reviewId: string, caller: Caller): Promise<void> {
     const review = await this.reviews.find(idOf(reviewId, "review"));
-    if (!review || review.moderatorId !== caller.id) throw notFound("review of yours");
-    const run = await this.runs.get(review.runId, caller);
+    const isOfRule = review?.moderatorId === null;
+    if (!review || !(isOfRule || review.moderatorId === caller.id)) throw notFound("review of yours");
+    const run = isOfRule ? await this.decidable(review.runId, caller) : await this.runs.get(review.runId, caller);
+    if (isOfRule && (await this.reviews.competes(caller.id, run.id))) {
+      throw new Problem(
+        "role-required",
+        "You compete with this run. Decide on it instead; another moderator must agree.",
+      );
+    }
     const latest = await this.reviews.latest(run.id);
     const isLast = latest?.id === review.id && run.review === outcomeOf(review.decision as ReviewInput["decision"]);
-    const isRecent = Date.now() - review.createdAt.getTime() <= UNDO_MINUTES * 60_000;
+    const isRecent = isOfRule || Date.now() - review.createdAt.getTime() <= UNDO_MINUTES * 60_000;
     if (!isLast || !isRecent || review.previousReview === null) {
       throw new Problem(
         "decision-not-possible",

@@ -17,6 +17,8 @@ import type { ReceivedLog } from "./received-log.js";
 export const EVALUATE_RUN = "evaluate-run";
 /** What follows an evaluation: the run is compared with all others. */
 export const CHECK_COPIES = "check-copies";
+/** What follows the comparison: the acceptance rule looks at the run. */
+export const CONSIDER_RUN = "consider-run";
 
 const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
 

@@ -19,7 +19,7 @@ import { type FindingView, RunInput, type RunsArgs, type RunView } from "./runs.
 import { unreadable } from "./unreadable.js";
 import type { Upload } from "./upload.js";
 
-export { CHECK_COPIES } from "./runs.repository.js";
+export { CHECK_COPIES, CONSIDER_RUN } from "./runs.repository.js";
 
 /** How long an upload waits for its evaluation before it is answered as queued, ms. */
 const PATIENCE_MS = 5_000;
@@ -132,6 +132,29 @@ export class RunsService {
       const result = await record(tx, review);
       await this.standings.refresh(tx, head.packId, head.protocolKey);
       return { review: head.review, result };
+    });
+  }
+
+  /**
+   * Accepts a run by a rule of the service, with what is recorded of it and what follows for the ranking, all or nothing.
+   *
+   * @param guard under the run's lock: who accepts it and why, or null when it is not to be accepted
+   */
+  async acceptByRule(
+    id: string,
+    guard: (tx: Transaction) => Promise<Doer | null>,
+    record: (tx: Transaction) => Promise<void>,
+  ): Promise<boolean> {
+    return this.runs.transaction(async (tx) => {
+      const before = await this.runs.lock(tx, id);
+      if (before?.review !== "waiting" || before.verdict === "nonconforming") return false;
+      await this.standings.lockPack(tx, before.packId);
+      const by = await guard(tx);
+      const head = by && !(await this.runs.acceptedTwin(tx, id)) && (await this.runs.move(tx, id, "accept", by));
+      if (!head) return false;
+      await record(tx);
+      await this.standings.refresh(tx, head.packId, head.protocolKey);
+      return true;
     });
   }
 

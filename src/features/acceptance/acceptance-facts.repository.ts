@@ -1,0 +1,57 @@
+import { createHash } from "node:crypto";
+import { Injectable } from "@nestjs/common";
+import type { AcceptanceFacts, AcceptanceLimits } from "../../core/acceptance/terms.js";
+import type { Transaction } from "../../platform/database/database.js";
+
+/** What the database knows of a run by itself, without the ranking. */
+export type FactsOfRun = Omit<AcceptanceFacts, "effects" | "counts" | "isSampled">;
+
+@Injectable()
+export class AcceptanceFactsRepository {
+  /** Null when there is no such run. */
+  async of(
+    runId: string,
+    { cleanDays }: Pick<AcceptanceLimits, "cleanDays">,
+    tx: Transaction,
+  ): Promise<FactsOfRun | null> {
+    const [facts] = await tx.$queryRaw<FactsOfRun[]>`
+      SELECT evaluation.verdict,
+        run.review = 'waiting' AND run.state = 'processed' AND NOT run.appealed AND tester.erased_at IS NULL
+          AND NOT EXISTS (SELECT FROM review WHERE review.run_id = run.id)
+          AND NOT EXISTS (SELECT FROM review_proposal WHERE review_proposal.run_id = run.id)
+          AND NOT EXISTS (SELECT FROM review_claim WHERE review_claim.run_id = run.id AND review_claim.until > now())
+          AS "isUntouched",
+        (SELECT count(*) FROM finding WHERE finding.evaluation_id = evaluation.id
+          AND finding.severity = 'advised' AND finding.outcome = 'fail')::int AS "failedAdvice",
+        EXISTS (SELECT FROM copy_print WHERE copy_print.run_id = run.id
+          AND copy_print.checked_at >= evaluation.created_at) AS "isCompared",
+        (SELECT count(*) FROM copy_match WHERE run.id IN (copy_match.earlier_run_id, copy_match.later_run_id))::int
+          AS copies,
+        (SELECT count(*) FROM run AS same WHERE same.log_sha256 = run.log_sha256 AND same.id <> run.id)::int
+          AS "sameLogs",
+        (SELECT count(*) FROM run AS earlier WHERE earlier.tester = run.tester AND earlier.review = 'accepted'
+          AND EXISTS (SELECT FROM review WHERE review.run_id = earlier.id AND review.moderator IS NOT NULL
+            AND review.decision = 'accept'))::int AS "moderatorAcceptances",
+        (SELECT count(*) FROM run AS other JOIN transition ON transition.subject_kind = 'run'
+            AND transition.subject_id = other.id::text
+          WHERE other.tester = run.tester AND transition.at > now() - make_interval(days => ${cleanDays}::int)
+            AND (transition.event = 'reject' OR transition.event LIKE 'undo-%'))::int AS blemishes,
+        floor(extract(epoch FROM now() - tester.created_at) / 86400)::int AS "accountDays",
+        pack.created_by = run.tester AS "isOwnPack",
+        (SELECT count(*) FROM review JOIN run AS other ON other.id = review.run_id
+          WHERE other.tester = run.tester AND review.rule_version IS NOT NULL
+            AND review.created_at > now() - interval '24 hours')::int AS "acceptedToday"
+      FROM run
+      JOIN account AS tester ON tester.id = run.tester
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN pack ON pack.id = specimen.pack_id
+      LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      WHERE run.id = ${runId}::uuid`;
+    return facts ?? null;
+  }
+}
+
+/** Whether a run is one of the sample. Its id is given by the service, so that nobody chooses the lot. */
+export function isSampled(runId: string, sampleEvery: number): boolean {
+  return createHash("sha256").update(runId).digest().readUIntBE(0, 6) % sampleEvery === 0;
+}
