@@ -9,6 +9,7 @@ import { LaddersModule } from "./features/ladders/ladders.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
 import { RankingsModule } from "./features/rankings/rankings.module.js";
+import { ReevaluationsModule } from "./features/reevaluations/reevaluations.module.js";
 import { ReviewsModule } from "./features/reviews/reviews.module.js";
 import { RunsModule } from "./features/runs/runs.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
@@ -54,6 +55,7 @@ export class AppModule {
         LaddersModule,
         CopiesModule,
         ReviewsModule,
+        ReevaluationsModule,
       ],
     };
   }

@@ -27,6 +27,7 @@ export const RUN_EVENTS = [
   ...DECISIONS,
   ...REPLIES,
   ...UNDOINGS,
+  "lapse",
   "withdraw",
 ] as const;
 export type RunEvent = (typeof RUN_EVENTS)[number];
@@ -73,6 +74,8 @@ const TRANSITIONS: Readonly<Record<RunEvent, Transition>> = {
   "undo-to-asked": { states: EVALUATED, reviews: ["asked", "accepted", "rejected"], to: { review: "asked" } },
   "undo-to-accepted": { states: ["processed"], reviews: ["rejected"], to: { review: "accepted" } },
   "undo-to-rejected": { states: ["processed"], reviews: ["accepted"], to: { review: "rejected" } },
+  // Another version of the protocol or of the computation counts now, and under it the run does not conform.
+  lapse: { states: ["processed"], reviews: ["accepted"], to: { review: "waiting" } },
   withdraw: { states: RUN_STATES, reviews: DECIDABLE, to: { review: "withdrawn" } },
 };
 

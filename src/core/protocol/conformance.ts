@@ -22,6 +22,16 @@ export function blocks(finding: Finding, setting: RuleSetting): boolean {
   return finding.outcome === "fail" || !setting.onlyWhenLogged;
 }
 
+/** The rules that keep a run from conforming, by findings under a protocol of these settings. */
+export function blockingRules(findings: readonly Finding[], settings: readonly RuleSetting[]): string[] {
+  const settingOf = new Map(settings.map((setting) => [setting.rule, setting]));
+  const blocking = findings.filter((finding) => {
+    const setting = settingOf.get(finding.rule);
+    return setting !== undefined && blocks(finding, setting);
+  });
+  return blocking.map(({ rule }) => rule);
+}
+
 /** What all findings together say. `settings` are those of the protocol, in the order of the findings. */
 export function verdictOf(findings: readonly Finding[], settings: readonly RuleSetting[]): Verdict {
   if (findings.some((finding, i) => blocks(finding, settings[i] as RuleSetting))) return "nonconforming";

@@ -1,7 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
 import { LADDER_FIGURE_KEYS } from "../../core/ladder/figures.js";
-import { PROTOCOLS } from "../../core/protocol/index.js";
 import { differenceFrom } from "../../core/statistics/difference.js";
 import type { Estimate } from "../../core/statistics/estimate.js";
 import type { Caller } from "../../platform/auth/account.js";
@@ -9,6 +8,7 @@ import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
+import { PROTOCOL_KEYS } from "../protocols/counting.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import { TracesService } from "../runs/traces.service.js";
@@ -26,8 +26,6 @@ const CURVE_POINTS = 240;
 /** The protocol and the figure by which a run is chosen to stand for its pack in a chart. */
 const CURVE_PROTOCOL = "full-load";
 const TYPICAL_BY = "power-10s";
-/** Every protocol, in the order of their rows: what was found under one is never set against another. */
-const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
 const ALL_FIGURE_KEYS = [...FIGURE_KEYS, ...LADDER_FIGURE_KEYS];
 
 interface KnownFigure extends Estimate {
@@ -70,7 +68,7 @@ export class ComparisonsService {
 
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
     const packs = await this.packs.byIds(ids);
-    const known = await this.figuresOfPacks(ids);
+    const known = await this.standings.figuresOf(ids);
     return Promise.all(
       ids.map(async (id) => {
         const pack = packs.get(id);
@@ -87,15 +85,6 @@ export class ComparisonsService {
         };
       }),
     );
-  }
-
-  private async figuresOfPacks(ids: readonly string[]): Promise<(KnownFigure & { packId: string })[]> {
-    const found = await Promise.all(
-      PROTOCOL_KEYS.map(async (protocol) =>
-        (await this.standings.figuresOf(ids, protocol)).map((figure) => ({ ...figure, protocol })),
-      ),
-    );
-    return found.flat();
   }
 
   private runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
@@ -159,7 +148,7 @@ function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; 
   return { kind, ids };
 }
 
-/** A row for every figure that any column knows: by protocol, own loads first, in the order of the catalogue. */
+/** A row for every figure that any column knows; what was found under one protocol is never set against another. By protocol, own loads first, in the order of the catalogue. */
 function rowsOf(columns: readonly Column[], baselineIndex: number): ComparisonRowView[] {
   const sides = PROTOCOL_KEYS.flatMap((protocol) =>
     (["own", "translated"] as const).map((basis) => ({ protocol, basis })),

@@ -44,12 +44,8 @@ export type StepFilter = { readonly specimenId: string } | { readonly acceptedOf
 export class LadderStepsRepository {
   constructor(private readonly database: Database) {}
 
-  /** Conforming runs under one version of a protocol that may count, oldest first; withdrawn and rejected ones are left out. */
-  find(
-    filter: StepFilter,
-    { key, version }: { key: string; version: number },
-    tx: Transaction = this.database,
-  ): Promise<StepRow[]> {
+  /** Conforming runs under what counts of a protocol, oldest first; withdrawn and rejected ones are left out. */
+  find(filter: StepFilter, protocolKey: string, tx: Transaction = this.database): Promise<StepRow[]> {
     const wanted =
       "specimenId" in filter
         ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review NOT IN ('withdrawn', 'rejected')`
@@ -75,10 +71,12 @@ export class LadderStepsRepository {
         JOIN account ON account.id = run.tester
         JOIN bench ON bench.id = run.bench_id
         JOIN evaluation ON evaluation.id = run.current_evaluation_id
+        JOIN counting_version AS counting ON counting.protocol_key = evaluation.protocol_key
+          AND counting.protocol_version = evaluation.protocol_version
+          AND counting.computation_version = evaluation.computation_version
         JOIN figure AS mean ON mean.evaluation_id = evaluation.id AND mean.key = 'current-mean'
           AND mean.basis <> 'translated'
-        WHERE ${wanted} AND evaluation.verdict <> 'nonconforming'
-          AND evaluation.protocol_key = ${key} AND evaluation.protocol_version = ${version}
+        WHERE ${wanted} AND evaluation.verdict <> 'nonconforming' AND run.protocol_key = ${protocolKey}
       ) AS step
       WHERE "capacityMah" IS NOT NULL AND "startC" IS NOT NULL AND "highestC" IS NOT NULL AND "ambientC" IS NOT NULL
         AND "temperatureOffsetK" IS NOT NULL

@@ -24,8 +24,8 @@ export interface CountedLadderFigure {
 export class LadderStepsService {
   constructor(private readonly repository: LadderStepsRepository) {}
 
-  stepsOf(specimenId: string, protocol: { key: string; version: number }): Promise<StepRow[]> {
-    return this.repository.find({ specimenId }, protocol);
+  stepsOf(specimenId: string, protocolKey: string): Promise<StepRow[]> {
+    return this.repository.find({ specimenId }, protocolKey);
   }
 
   /** The stored trace of a step. */
@@ -38,11 +38,11 @@ export class LadderStepsService {
   /** The figures of all accepted ladders of some packs: one ladder a specimen, none that is only a bound. */
   async countedFigures(
     packIds: readonly string[],
-    protocol: { key: string; version: number },
+    protocolKey: string,
     limits: LadderLimits,
-    tx?: Transaction,
+    tx: Transaction,
   ): Promise<CountedLadderFigure[]> {
-    const rows = await this.repository.find({ acceptedOfPacks: packIds }, protocol, tx);
+    const rows = await this.repository.find({ acceptedOfPacks: packIds }, protocolKey, tx);
     return [...Map.groupBy(rows, ({ specimenId }) => specimenId).values()].flatMap((steps) => {
       const [first] = steps as [StepRow];
       const { packId, testerId, testerHandle } = first;

@@ -10,7 +10,7 @@ import { idOf } from "../../platform/database/uuid.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { packView } from "../packs/packs.service.js";
-import { countingVersion } from "../rankings/standings.service.js";
+import { CountingService } from "../protocols/counting.service.js";
 import type { FindingView } from "../runs/runs.views.js";
 import { type SpecimenOfPack, SpecimensService, specimenView } from "../specimens/specimens.service.js";
 import type { StepRow } from "./ladder-steps.repository.js";
@@ -28,6 +28,7 @@ export class LaddersService {
     private readonly steps: LadderStepsService,
     private readonly specimens: SpecimensService,
     private readonly threads: Threads,
+    private readonly counting: CountingService,
   ) {}
 
   /**
@@ -38,10 +39,10 @@ export class LaddersService {
    */
   async get(specimenId: string, { all }: LadderArgs, caller: Caller | null): Promise<LadderView> {
     const specimen = await this.specimens.find(idOf(specimenId, "specimen"));
-    const protocol = ladderProtocol();
+    const protocol = ladderProtocol((await this.counting.find(PROTOCOL_KEY))?.protocol);
     const seesAll =
       specimen !== null && caller !== null && (specimen.ownerId === caller.id || caller.role !== "tester");
-    const rows = specimen ? await this.steps.stepsOf(specimen.id, protocol) : [];
+    const rows = specimen ? await this.steps.stepsOf(specimen.id, PROTOCOL_KEY) : [];
     const shown = rows.filter(({ review }) => review === "accepted" || (seesAll && all === true));
     if (!specimen || (shown.length === 0 && !seesAll)) throw notFound("ladder");
     return this.view(specimen, protocol, shown);
@@ -105,8 +106,7 @@ interface LadderProtocol extends ProtocolDocument {
   readonly load: { readonly kind: "set-current"; readonly ladder: LadderLimits };
 }
 
-function ladderProtocol(): LadderProtocol {
-  const protocol = countingVersion(PROTOCOL_KEY);
+function ladderProtocol(protocol: ProtocolDocument | undefined): LadderProtocol {
   if (protocol?.load.kind !== "set-current") throw new Error(`there is no protocol ${PROTOCOL_KEY} of a set current`);
   return { ...protocol, load: protocol.load };
 }

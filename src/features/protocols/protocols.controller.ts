@@ -1,9 +1,12 @@
-import { Controller, Get, Param, Query } from "@nestjs/common";
-import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Body, Controller, Get, Param, Post, Query } from "@nestjs/common";
+import { ApiBody, ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { ProtocolsService } from "./protocols.service.js";
 import { ProtocolList, ProtocolView } from "./protocols.views.js";
+import { PublicationService } from "./publication.service.js";
 import { RulesService } from "./rules.service.js";
 import { ProtocolRuleList } from "./rules.views.js";
 
@@ -13,6 +16,7 @@ export class ProtocolsController {
   constructor(
     private readonly protocols: ProtocolsService,
     private readonly rules: RulesService,
+    private readonly publication: PublicationService,
   ) {}
 
   @Get()
@@ -27,6 +31,23 @@ export class ProtocolsController {
   @ApiOkResponse({ type: ProtocolView })
   newest(@Param("key") key: string): Promise<ProtocolView> {
     return this.protocols.get(key);
+  }
+
+  @Post(":key/versions")
+  @Roles("administrator")
+  @ApiOperation({
+    summary: "Publish the next version of a protocol, for good",
+    description:
+      "The body is the document, as `/v1/protocol-schema` describes it. `POST /v1/reevaluations` tells beforehand what it would change, and lets it count.",
+  })
+  @ApiBody({ schema: { type: "object", additionalProperties: true } })
+  @ApiCreatedResponse({ type: ProtocolView })
+  publish(
+    @Param("key") key: string,
+    @Body() document: unknown,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ProtocolView> {
+    return this.publication.publish(key, document, caller);
   }
 
   @Get(":key/versions/:version")

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Prisma, Protocol } from "../../generated/prisma/client.js";
-import { Database } from "../../platform/database/database.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 
 @Injectable()
@@ -16,6 +16,13 @@ export class ProtocolsRepository {
       document: document as unknown as Prisma.InputJsonObject,
     }));
     await this.database.protocol.createMany({ data, skipDuplicates: true });
+  }
+
+  /** Publishes a version; false when that version was published meanwhile. */
+  async insert(tx: Transaction, document: ProtocolDocument, publishedById: string): Promise<boolean> {
+    const { key, version } = document;
+    const data = { key, version, publishedById, document: document as unknown as Prisma.InputJsonObject };
+    return (await tx.protocol.createMany({ data: [data], skipDuplicates: true })).count === 1;
   }
 
   async find(key: string, version: number): Promise<Protocol | null> {

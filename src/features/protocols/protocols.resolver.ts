@@ -1,13 +1,19 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
 import { PROTOCOL_SCHEMA } from "../../core/protocol/schema.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { JsonObject } from "../../platform/graphql/json-object.scalar.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { ProtocolsService } from "./protocols.service.js";
 import { ProtocolArgs, ProtocolConnection, ProtocolView } from "./protocols.views.js";
+import { PublicationService } from "./publication.service.js";
 
 @Resolver(() => ProtocolView)
 export class ProtocolsResolver {
-  constructor(private readonly service: ProtocolsService) {}
+  constructor(
+    private readonly service: ProtocolsService,
+    private readonly publication: PublicationService,
+  ) {}
 
   @Query(() => ProtocolConnection, { description: "The newest version of each protocol" })
   async protocols(@Args() args: PageArgs): Promise<Connection<ProtocolView>> {
@@ -17,6 +23,16 @@ export class ProtocolsResolver {
   @Query(() => ProtocolView, { description: "A version of a protocol, or its newest" })
   protocol(@Args() { key, version }: ProtocolArgs): Promise<ProtocolView> {
     return this.service.get(key, version);
+  }
+
+  @Mutation(() => ProtocolView, { description: "Publish the next version of a protocol, for good" })
+  @Roles("administrator")
+  publishProtocolVersion(
+    @Args("key") key: string,
+    @Args("document", { type: () => JsonObject }) document: object,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ProtocolView> {
+    return this.publication.publish(key, document, caller);
   }
 
   @Query(() => JsonObject, { description: "JSON Schema (2020-12) of a protocol's document" })

@@ -1,9 +1,10 @@
 import { isDeepStrictEqual } from "node:util";
-import { Injectable } from "@nestjs/common";
+import { Injectable, Logger } from "@nestjs/common";
 import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import type { Protocol } from "../../generated/prisma/client.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
+import { type CountingProtocol, CountingService } from "./counting.service.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
 import type { ProtocolView } from "./protocols.views.js";
 
@@ -11,30 +12,40 @@ const keyText = /^[a-z][a-z0-9-]{0,63}$/;
 
 @Injectable()
 export class ProtocolsService {
-  constructor(private readonly protocols: ProtocolsRepository) {}
+  private readonly logger = new Logger("Protocols");
+
+  constructor(
+    private readonly protocols: ProtocolsRepository,
+    private readonly counting: CountingService,
+  ) {}
 
   /**
    * Puts the protocols of this program into the record. A version that was published is never another one later:
-   * where the record and the program differ, the program refuses to run.
+   * where the record and the program differ, the program refuses to run, unless an administrator was first to publish
+   * a version of that number, which then stays.
    */
   async publish(documents: readonly ProtocolDocument[] = PROTOCOLS): Promise<void> {
     await this.protocols.insertMissing(documents);
     for (const document of documents) {
       const stored = await this.protocols.find(document.key, document.version);
-      if (!isDeepStrictEqual(stored?.document, JSON.parse(JSON.stringify(document)))) {
+      if (isDeepStrictEqual(stored?.document, JSON.parse(JSON.stringify(document)))) continue;
+      if (stored?.publishedById) {
+        this.logger.warn(`${document.key} version ${document.version} is one that an administrator published`);
+      } else {
         throw new Error(
           `Protocol ${document.key} version ${document.version} was published with another content. ` +
             "A published version never changes: give the change a version of its own.",
         );
       }
     }
+    await this.counting.insertMissing(documents);
   }
 
   /** A version of a protocol, or its newest. */
   async get(key: string, version?: number | null): Promise<ProtocolView> {
     const protocol = keyText.test(key) ? await this.find(key, version) : null;
     if (!protocol) throw notFound("protocol");
-    return protocolView(protocol);
+    return protocolView(protocol, await this.counting.find(key));
   }
 
   /** The document of a published version, as evaluations take it. */
@@ -50,7 +61,8 @@ export class ProtocolsService {
       (take) => this.protocols.listNewest(args.after, take),
       ({ key }) => [key],
     );
-    return mapPage(page, protocolView);
+    const counting = new Map((await this.counting.list()).map((one) => [one.protocol.key, one]));
+    return mapPage(page, (protocol) => protocolView(protocol, counting.get(protocol.key) ?? null));
   }
 
   private find(key: string, version?: number | null): Promise<Protocol | null> {
@@ -58,7 +70,18 @@ export class ProtocolsService {
   }
 }
 
-function protocolView({ key, version, document, publishedAt }: Protocol): ProtocolView {
+function protocolView(
+  { key, version, document, publishedAt }: Protocol,
+  counting: CountingProtocol | null,
+): ProtocolView {
   const { title, summary } = document as unknown as ProtocolDocument;
-  return { key, version, title, summary, publishedAt: publishedAt.toISOString(), document: document as object };
+  return {
+    key,
+    version,
+    title,
+    summary,
+    publishedAt: publishedAt.toISOString(),
+    counts: counting?.protocol.version === version,
+    document: document as object,
+  };
 }

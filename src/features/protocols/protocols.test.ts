@@ -18,7 +18,7 @@ describe("protocols", () => {
       const protocol = answer.json<{ document: unknown }>();
       expect(protocol.document).toEqual(JSON.parse(JSON.stringify(document)));
       const { body } = await test.graphql(
-        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt document } }",
+        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt counts document } }",
         { variables: { key, version } },
       );
       expect(body.data).toEqual({ protocol });

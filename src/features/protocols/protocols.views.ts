@@ -1,6 +1,6 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Document, Instant, Text, Whole } from "../../platform/views/index.js";
+import { Document, Instant, Text, Whole, YesNo } from "../../platform/views/index.js";
 
 @ObjectType("Protocol", { description: "A published version of how a test is done and judged; it never changes" })
 export class ProtocolView {
@@ -18,6 +18,9 @@ export class ProtocolView {
 
   @Instant({ description: "When it was published" })
   publishedAt: string;
+
+  @YesNo({ description: "Rankings count runs under this version; of each protocol one does" })
+  counts: boolean;
 
   @Document({ description: "The whole definition: load, start, sampling, stop, marks, figures, rules and cautions" })
   document: object;

@@ -7,8 +7,9 @@ export interface FiguresOfRun {
   readonly testerId: string;
   readonly pack: RankedPack;
   readonly protocolKey: string;
-  /** Version that it was evaluated under. */
+  /** What it was evaluated under. */
   readonly protocolVersion: number;
+  readonly computationVersion: string;
   readonly figures: readonly { figure: string; basis: string; value: number; uncertainty: number }[];
 }
 
@@ -30,6 +31,7 @@ export class RankingEffectsRepository {
       pack: run.specimen.pack,
       protocolKey: evaluation.protocolKey,
       protocolVersion: evaluation.protocolVersion,
+      computationVersion: evaluation.computationVersion,
       figures: evaluation.figures.map(({ key: figure, basis, value, uncertainty }) => ({
         figure,
         basis,

@@ -3,9 +3,10 @@ import type { RankedEffect } from "../../core/acceptance/terms.js";
 import type { RankedFigure } from "../../core/protocol/document.js";
 import { packResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { CountingService } from "../protocols/counting.service.js";
 import { type FiguresOfRun, RankingEffectsRepository } from "./ranking-effects.repository.js";
 import type { CountedFigure, RankedPack } from "./standings.repository.js";
-import { countingVersion, StandingsService, sideOf } from "./standings.service.js";
+import { StandingsService, sideOf } from "./standings.service.js";
 
 /** What accepting a run would do to its pack's places. */
 @Injectable()
@@ -13,14 +14,16 @@ export class RankingEffectsService {
   constructor(
     private readonly effects: RankingEffectsRepository,
     private readonly standings: StandingsService,
+    private readonly counting: CountingService,
   ) {}
 
-  /** One effect for each ranked figure of the run's protocol; none when the run was evaluated under a version that does not count. */
+  /** One effect for each ranked figure of the run's protocol; none when the run was evaluated under what does not count. */
   async of(runId: string, tx: Transaction): Promise<RankedEffect[]> {
     const run = await this.effects.figuresOf(runId, tx);
-    const protocol = run && countingVersion(run.protocolKey);
-    if (!run || !protocol || run.protocolVersion !== protocol.version) return [];
-    const counted = await this.standings.countedFigures([run.pack.id], protocol, tx);
+    if (!run) return [];
+    const { protocol, computationVersion } = await this.counting.hold(tx, run.protocolKey);
+    if (run.protocolVersion !== protocol.version || run.computationVersion !== computationVersion) return [];
+    const counted = await this.standings.countedFigures(tx, [run.pack.id], protocol);
     const effects: RankedEffect[] = [];
     for (const ranked of protocol.ranked) effects.push(await this.effectOn(ranked, run, counted, tx));
     return effects;

@@ -1,6 +1,7 @@
 import { Module } from "@nestjs/common";
 import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
+import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingEffectsRepository } from "./ranking-effects.repository.js";
 import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
@@ -10,7 +11,7 @@ import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
 @Module({
-  imports: [LadderStepsModule, PacksModule],
+  imports: [LadderStepsModule, PacksModule, ProtocolsModule],
   controllers: [RankingsController],
   providers: [
     RankingsResolver,

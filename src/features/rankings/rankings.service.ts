@@ -1,19 +1,17 @@
 import { Injectable } from "@nestjs/common";
-import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
+import { CountingService } from "../protocols/counting.service.js";
 import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { RankingArgs, StandingView } from "./rankings.views.js";
 import { type StandingRow, StandingsRepository } from "./standings.repository.js";
-import { countingVersion, StandingsService, sideOf } from "./standings.service.js";
-
-/** The protocols that rank packs, in the order in which they are asked for a figure. */
-const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
+import { StandingsService, sideOf } from "./standings.service.js";
 
 @Injectable()
 export class RankingsService {
@@ -21,10 +19,11 @@ export class RankingsService {
     private readonly standings: StandingsRepository,
     private readonly results: StandingsService,
     private readonly packs: PacksService,
+    private readonly counting: CountingService,
   ) {}
 
   async rank(figure: string, args: RankingArgs): Promise<Page<StandingView>> {
-    const { key: protocolKey } = rankedBy(figure, args.protocol).protocol;
+    const { key: protocolKey } = (await this.rankedBy(figure, args.protocol)).protocol;
     const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
     const ranking = { protocolKey, figure, chemistry, series, capacityMin, capacityMax };
     const behind = args.after ? behindOf(args.after) : null;
@@ -39,29 +38,35 @@ export class RankingsService {
 
   /** What stands behind a pack's value in the ranking by a figure. */
   async standing(figure: string, packId: string, protocolKey?: string | null): Promise<PackStandingView> {
-    const { protocol, basis } = rankedBy(figure, protocolKey);
+    const { protocol, basis } = await this.rankedBy(figure, protocolKey);
     const pack = await this.packs.get(packId);
-    const counted = await this.results.countedFigures([pack.id], protocol);
+    const counted = await this.results.countedOf(pack.id, protocol);
     const rows = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
     if (rows.length === 0) throw notFound("standing");
     return packStanding(pack, basis, rows);
   }
+
+  /** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */
+  private async rankedBy(figure: string, protocolKey: string | null = null): Promise<RankedFigure> {
+    const ranked = (await this.counting.list()).flatMap(({ protocol }) =>
+      protocol.ranked.map((one) => ({ protocol, ...one })),
+    );
+    const offered = ranked.filter(({ protocol }) => protocolKey === null || protocol.key === protocolKey);
+    const found = offered.find((one) => one.figure === figure);
+    if (found) return found;
+    const known = (words: readonly string[]) => [...new Set(words)].join(", ");
+    if (offered.length === 0) {
+      const keys = known(ranked.map(({ protocol }) => protocol.key));
+      throw new Problem("not-found", `No such protocol ranks packs. Those that do are: ${keys}.`);
+    }
+    const figures = known(offered.map((one) => one.figure));
+    throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${figures}.`);
+  }
 }
 
-/** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */
-function rankedBy(figure: string, protocolKey: string | null = null): { protocol: ProtocolDocument; basis: string } {
-  const ranked = PROTOCOL_KEYS.flatMap((key) => {
-    const protocol = countingVersion(key);
-    return protocol ? protocol.ranked.map((one) => ({ protocol, ...one })) : [];
-  });
-  const offered = ranked.filter(({ protocol }) => protocolKey === null || protocol.key === protocolKey);
-  const found = offered.find((one) => one.figure === figure);
-  if (found) return found;
-  if (offered.length === 0) {
-    throw new Problem("not-found", `No such protocol ranks packs. Those that do are: ${PROTOCOL_KEYS.join(", ")}.`);
-  }
-  const known = [...new Set(offered.map((one) => one.figure))].join(", ");
-  throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${known}.`);
+interface RankedFigure {
+  readonly protocol: ProtocolDocument;
+  readonly basis: string;
 }
 
 function behindOf(cursor: string): { sortValue: number; packId: string } {

@@ -45,6 +45,12 @@ export class StandingView {
   @YesNo({ description: "Fewer than three testers stand behind it" })
   provisional: boolean;
 
+  @Whole({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
+  protocolVersion: number;
+
+  @Text({ description: "Version of the computation that made their figures", max: 40 })
+  computationVersion: string;
+
   @Texts({ description: "Ids of the nearest packs that it cannot be told from" })
   tiedWith: string[];
 }

@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
-import { Prisma } from "../../generated/prisma/client.js";
+import { Prisma, type Standing } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 
 /** What a standing keeps of its pack. */
@@ -22,12 +22,6 @@ export interface CountedFigure {
   readonly basis: string;
   readonly value: number;
   readonly uncertainty: number;
-}
-
-/** Runs under different versions of a protocol are never mixed. */
-export interface ProtocolVersion {
-  readonly key: string;
-  readonly version: number;
 }
 
 export type NewStanding = Prisma.StandingCreateManyInput;
@@ -53,12 +47,17 @@ export interface StandingRow {
   readonly testers: number;
   readonly runs: number;
   readonly provisional: boolean;
+  readonly protocolVersion: number;
+  readonly computationVersion: string;
   readonly sortValue: number;
   readonly place: number;
   readonly bestPlace: number;
   readonly worstPlace: number;
   readonly tiedWith: string[];
 }
+
+/** Rows that one statement inserts: each has a score of parameters, and a statement at most 65,535. */
+const ROWS_AT_ONCE = 1_000;
 
 /** Most ties that a standing names, the nearest ones. */
 const TIES_NAMED = 50;
@@ -76,10 +75,23 @@ export class StandingsRepository {
     return pack;
   }
 
-  /** Figures, those that are no mere bounds, of the packs' accepted runs under one version of a protocol. */
+  /** Every pack with accepted runs under a protocol, by id. */
+  rankedPacks(tx: Transaction, protocolKey: string): Promise<RankedPack[]> {
+    return tx.$queryRaw<RankedPack[]>`
+      SELECT DISTINCT pack.id::text, pack.chemistry, pack.series, pack.rated_capacity_mah AS "ratedCapacityMah"
+      FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN pack ON pack.id = specimen.pack_id
+      WHERE run.protocol_key = ${protocolKey} AND run.review = 'accepted' ORDER BY 1`;
+  }
+
+  /**
+   * Figures, those that are no mere bounds, of the packs' accepted runs under what counts for a protocol: one version of it,
+   * under one version of the computation.
+   */
   countedFigures(
     packIds: readonly string[],
-    { key, version }: ProtocolVersion,
+    protocolKey: string,
     tx: Transaction = this.database,
   ): Promise<CountedFigure[]> {
     return tx.$queryRaw<CountedFigure[]>`
@@ -89,9 +101,12 @@ export class StandingsRepository {
       JOIN account ON account.id = run.tester
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      JOIN counting_version AS counting ON counting.protocol_key = evaluation.protocol_key
+        AND counting.protocol_version = evaluation.protocol_version
+        AND counting.computation_version = evaluation.computation_version
       JOIN figure ON figure.evaluation_id = evaluation.id
       WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review = 'accepted' AND figure.bound = 'none'
-        AND evaluation.protocol_key = ${key} AND evaluation.protocol_version = ${version}
+        AND run.protocol_key = ${protocolKey}
       ORDER BY run.id, figure.key, figure.basis`;
   }
 
@@ -103,6 +118,24 @@ export class StandingsRepository {
   ): Promise<void> {
     await tx.standing.deleteMany({ where: { packId, protocolKey } });
     await tx.standing.createMany({ data: [...standings] });
+  }
+
+  /** Does reads that see one state of the record, whatever is changed meanwhile. */
+  snapshot<T>(read: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(read, { isolationLevel: "RepeatableRead" });
+  }
+
+  /** Every standing under a protocol. */
+  all(tx: Transaction, protocolKey: string): Promise<Standing[]> {
+    return tx.standing.findMany({ where: { protocolKey } });
+  }
+
+  /** Puts other standings in the place of all under a protocol. */
+  async replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
+    await tx.standing.deleteMany({ where: { protocolKey } });
+    for (let from = 0; from < standings.length; from += ROWS_AT_ONCE) {
+      await tx.standing.createMany({ data: standings.slice(from, from + ROWS_AT_ONCE) });
+    }
   }
 
   /**
@@ -123,7 +156,7 @@ export class StandingsRepository {
       WITH class AS (SELECT * FROM standing WHERE ${inClass}),
         page AS (SELECT * FROM class ${after} ORDER BY sort_value DESC, pack_id LIMIT ${take})
       SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty,
-        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.sort_value AS "sortValue",
+        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
         places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
       FROM page
       CROSS JOIN LATERAL (

@@ -1,18 +1,16 @@
 import { Injectable } from "@nestjs/common";
-import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type PackResult, packResult } from "../../core/statistics/standing.js";
+import type { Standing } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
+import { type CountingProtocol, CountingService } from "../protocols/counting.service.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
-/** The version of a protocol under which runs count: its newest. */
-export function countingVersion(protocolKey: string): ProtocolDocument | null {
-  const versions = PROTOCOLS.filter(({ key }) => key === protocolKey);
-  return versions.reduce<ProtocolDocument | null>(
-    (newest, one) => (newest && newest.version > one.version ? newest : one),
-    null,
-  );
-}
+export type { NewStanding } from "./standings.repository.js";
+
+/** Packs whose figures are read together. */
+const PACKS_AT_ONCE = 200;
 
 /** Which load a figure belongs to. */
 export const sideOf = ({ basis }: CountedFigure): "own" | "translated" => (basis === "translated" ? basis : "own");
@@ -31,37 +29,74 @@ export class StandingsService {
   constructor(
     private readonly standings: StandingsRepository,
     private readonly ladders: LadderStepsService,
+    private readonly counting: CountingService,
   ) {}
 
   /** Computes a pack's standings anew, in the transaction that changed what counts. */
   async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
-    const protocol = countingVersion(protocolKey);
-    if (!protocol) return;
+    const counting = await this.counting.hold(tx, protocolKey);
     const pack = await this.standings.lockPack(tx, packId);
-    const figures = packFigures(await this.countedFigures([packId], protocol, tx));
-    await this.standings.replace(tx, packId, protocolKey, standingsOf(pack, protocol, figures));
+    const figures = packFigures(await this.countedFigures(tx, [packId], counting.protocol));
+    await this.standings.replace(tx, packId, protocolKey, standingsOf(pack, counting, figures));
   }
 
   /** Keeps what counts for a pack as it is until the transaction ends. */
-  async lockPack(tx: Transaction, packId: string): Promise<void> {
+  async lockPack(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
+    await this.counting.hold(tx, protocolKey);
     await this.standings.lockPack(tx, packId);
   }
 
-  /** Every figure of some packs, under their runs' own loads and the reference load. */
-  async figuresOf(packIds: readonly string[], protocolKey: string): Promise<PackFigure[]> {
-    const protocol = countingVersion(protocolKey);
-    return protocol ? packFigures(await this.countedFigures(packIds, protocol)) : [];
+  /** The standings that the accepted runs of a protocol give, of all packs, as the transaction sees them. */
+  async computeAll(tx: Transaction, counting: CountingProtocol): Promise<NewStanding[]> {
+    const packs = await this.standings.rankedPacks(tx, counting.protocol.key);
+    const standings: NewStanding[] = [];
+    for (let from = 0; from < packs.length; from += PACKS_AT_ONCE) {
+      const some = packs.slice(from, from + PACKS_AT_ONCE);
+      const ids = some.map(({ id }) => id);
+      const figures = packFigures(await this.countedFigures(tx, ids, counting.protocol));
+      const byPack = Map.groupBy(figures, ({ packId }) => packId);
+      for (const pack of some) standings.push(...standingsOf(pack, counting, byPack.get(pack.id) ?? []));
+    }
+    return standings;
+  }
+
+  /** Every standing under a protocol. */
+  all(tx: Transaction, protocolKey: string): Promise<Standing[]> {
+    return this.standings.all(tx, protocolKey);
+  }
+
+  /** Puts other standings in the place of all under a protocol. */
+  replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
+    return this.standings.replaceAll(tx, protocolKey, standings);
+  }
+
+  /** Every figure of some packs under what counts of each protocol, under their runs' own loads and the reference load. */
+  async figuresOf(packIds: readonly string[]): Promise<(PackFigure & { protocol: string })[]> {
+    const counting = await this.counting.list();
+    return this.standings.snapshot(async (tx) => {
+      const found: (PackFigure & { protocol: string })[] = [];
+      for (const { protocol } of counting) {
+        const figures = packFigures(await this.countedFigures(tx, packIds, protocol));
+        found.push(...figures.map((figure) => ({ ...figure, protocol: protocol.key })));
+      }
+      return found;
+    });
+  }
+
+  /** The results of a pack under what counts of a protocol. */
+  countedOf(packId: string, protocol: ProtocolDocument): Promise<CountedFigure[]> {
+    return this.standings.snapshot((tx) => this.countedFigures(tx, [packId], protocol));
   }
 
   /** Results of single runs, and of the ladders that constant-current runs make together. */
   async countedFigures(
+    tx: Transaction,
     packIds: readonly string[],
-    protocol: ProtocolDocument,
-    tx?: Transaction,
+    { key, load }: ProtocolDocument,
   ): Promise<CountedFigure[]> {
-    const ofRuns = await this.standings.countedFigures(packIds, protocol, tx);
-    if (protocol.load.kind !== "set-current") return ofRuns;
-    return [...ofRuns, ...(await this.ladders.countedFigures(packIds, protocol, protocol.load.ladder, tx))];
+    const ofRuns = await this.standings.countedFigures(packIds, key, tx);
+    if (load.kind !== "set-current") return ofRuns;
+    return [...ofRuns, ...(await this.ladders.countedFigures(packIds, key, load.ladder, tx))];
   }
 }
 
@@ -73,16 +108,21 @@ function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
   });
 }
 
-function standingsOf(pack: RankedPack, protocol: ProtocolDocument, figures: readonly PackFigure[]): NewStanding[] {
+function standingsOf(
+  { id: packId, chemistry, series, ratedCapacityMah }: RankedPack,
+  { protocol, computationVersion }: CountingProtocol,
+  figures: readonly PackFigure[],
+): NewStanding[] {
   const found = (figure: string, basis: string) => figures.find((one) => one.figure === figure && one.basis === basis);
   return protocol.ranked.flatMap(({ figure, basis, better }) => {
     const result = found(figure, basis);
     if (!result) return [];
-    const { id: packId, chemistry, series, ratedCapacityMah } = pack;
     return [
       {
         ...result,
         protocolKey: protocol.key,
+        protocolVersion: protocol.version,
+        computationVersion,
         packId,
         chemistry,
         series,

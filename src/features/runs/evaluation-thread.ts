@@ -22,13 +22,13 @@ export interface LogFault extends Partial<ColumnProposal> {
   readonly errors: readonly Fault[];
 }
 
-export type EvaluationOutcome =
-  | {
-      readonly evaluation: Evaluation;
-      readonly trace: { readonly encoding: string; readonly data: Uint8Array };
-      readonly savedMap: SavedColumnMap | null;
-    }
-  | { readonly fault: LogFault };
+export interface EvaluatedLog {
+  readonly evaluation: Evaluation;
+  readonly trace: { readonly encoding: string; readonly data: Uint8Array };
+  readonly savedMap: SavedColumnMap | null;
+}
+
+export type EvaluationOutcome = EvaluatedLog | { readonly fault: LogFault };
 
 /** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
 export async function evaluateFile(

@@ -6,17 +6,20 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import type { ColumnMap } from "../../core/model.js";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { GZIP_MAGIC } from "../../core/table/unpack.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
+import type { Transaction } from "../../platform/database/database.js";
 import { isDatabaseAway } from "../../platform/database/faults.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
 import { ColumnMapsService } from "../column-maps/column-maps.service.js";
 import { packView } from "../packs/packs.service.js";
-import { ProtocolsService } from "../protocols/protocols.service.js";
+import { CountingService } from "../protocols/counting.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
-import type { EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
+import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
+import { EvaluationsRepository } from "./evaluations.repository.js";
 import { tookTooLong, tookTooMuch } from "./limits.js";
 import { LogsRepository } from "./logs.repository.js";
 import type { RunProgress } from "./progress.js";
@@ -45,7 +48,8 @@ export class EvaluationsService implements OnModuleInit {
     private readonly threads: Threads,
     private readonly runs: RunsRepository,
     private readonly logs: LogsRepository,
-    private readonly protocols: ProtocolsService,
+    private readonly counting: CountingService,
+    private readonly kept: EvaluationsRepository,
     private readonly standings: StandingsService,
     private readonly columnMaps: ColumnMapsService,
     @Inject(CONFIG) private readonly config: Config,
@@ -97,7 +101,10 @@ export class EvaluationsService implements OnModuleInit {
     const run = await this.runs.claim(runId);
     if (!run) return;
     const teller = this.tellerOf(run.id);
-    const outcome = await this.evaluateStored(run, teller);
+    const savedMaps = await this.columnMaps.savedBy(run.testerId);
+    const protocol = await this.counting.applied(run.protocolKey, run.protocolVersion);
+    const task = { protocol, facts: { ...factsOf(run), savedMaps } };
+    const outcome = await this.evaluateStored(run, task, (progress) => teller.say(progress));
     const bytes = Number(run.log.bytes);
     teller.say({ stage: "storing", done: bytes, total: bytes });
     await teller.finish();
@@ -105,11 +112,31 @@ export class EvaluationsService implements OnModuleInit {
       await this.runs.storeFault(run.id, outcome.fault);
       return;
     }
-    const trace = { ...outcome.trace, data: Uint8Array.from(outcome.trace.data) };
     await this.runs.transaction(async (tx) => {
-      const stored = await this.runs.storeEvaluation(tx, run, outcome.evaluation, trace, outcome.savedMap);
+      const { evaluation, savedMap } = outcome;
+      const stored = await this.runs.storeEvaluation(tx, run, evaluation, storable(outcome.trace), savedMap);
+      const { key, version } = protocol;
+      const { computationVersion } = evaluation;
+      if (stored) await this.counting.requireUpToDate(tx, { key, version, computationVersion });
       if (stored && run.review === "accepted") await this.standings.refresh(tx, run.specimen.packId, run.protocolKey);
     });
+  }
+
+  /**
+   * Evaluates a run that was evaluated before, under another protocol document, and stores nothing. Its columns are read as
+   * they were then, whatever maps its tester has saved since.
+   *
+   * @returns null when the run was not evaluated, or was withdrawn
+   */
+  async evaluateAgain(runId: string, protocol: ProtocolDocument): Promise<EvaluationOutcome | null> {
+    const run = await this.runs.find(runId);
+    if (run?.state !== "processed" || run.review === "withdrawn") return null;
+    return this.evaluateStored(run, { protocol, facts: { ...factsOf(run), savedMaps: [] } });
+  }
+
+  /** Keeps such an evaluation, which does not make it the run's current one. Returns its id. */
+  async keep(tx: Transaction, runId: string, { evaluation, trace }: EvaluatedLog): Promise<string> {
+    return this.kept.add(tx, await this.runs.logOf(tx, runId), evaluation, storable(trace));
   }
 
   /** Progress is a courtesy: an evaluation goes on when it cannot be told. */
@@ -123,15 +150,16 @@ export class EvaluationsService implements OnModuleInit {
     });
   }
 
-  private async evaluateStored(run: RunRow, teller: ProgressTeller): Promise<EvaluationOutcome> {
+  private async evaluateStored(
+    run: Pick<RunRow, "logSha256">,
+    task: Omit<EvaluationTask, "path">,
+    onProgress?: (progress: RunProgress) => void,
+  ): Promise<EvaluationOutcome> {
     const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
     try {
       const path = join(folder, "log");
       await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
-      const savedMaps = await this.columnMaps.savedBy(run.testerId);
-      const protocol = await this.protocols.document(run.protocolKey, run.protocolVersion);
-      const facts = { ...factsOf(run), savedMaps };
-      return await this.evaluate({ path, protocol, facts }, (progress) => teller.say(progress));
+      return await this.evaluate({ path, ...task }, onProgress);
     } finally {
       await rm(folder, { recursive: true, force: true });
     }
@@ -149,6 +177,8 @@ async function isLarge(path: string): Promise<boolean> {
     await file.close();
   }
 }
+
+const storable = ({ encoding, data }: EvaluatedLog["trace"]) => ({ encoding, data: Uint8Array.from(data) });
 
 function factsOf(run: RunRow): EvaluationTask["facts"] {
   const { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent } = run;

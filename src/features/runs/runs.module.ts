@@ -9,6 +9,7 @@ import { BatchController } from "./batch.controller.js";
 import { BatchService } from "./batch.service.js";
 import { ChecksController } from "./checks.controller.js";
 import { ChecksService } from "./checks.service.js";
+import { EvaluationsRepository } from "./evaluations.repository.js";
 import { EvaluationsService } from "./evaluations.service.js";
 import { EventsController } from "./events.controller.js";
 import { EventsResolver } from "./events.resolver.js";
@@ -31,6 +32,7 @@ import { TracesService } from "./traces.service.js";
   providers: [
     BatchService,
     ChecksService,
+    EvaluationsRepository,
     EvaluationsService,
     EventsResolver,
     EventsService,
@@ -44,6 +46,6 @@ import { TracesService } from "./traces.service.js";
     RunsService,
     TracesService,
   ],
-  exports: [RunsService, TracesService],
+  exports: [EvaluationsService, RunsService, TracesService],
 })
 export class RunsModule {}

@@ -10,6 +10,7 @@ import { decodeCursor } from "../../platform/paging/cursor.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { addJob } from "../../platform/queue/add-job.js";
 import { type Happening, Happenings } from "../../platform/record/happenings.js";
+import { type EncodedTrace, EvaluationsRepository } from "./evaluations.repository.js";
 import { LogsRepository } from "./logs.repository.js";
 import { progressOfState, type RunProgress } from "./progress.js";
 import type { ReceivedLog } from "./received-log.js";
@@ -68,6 +69,8 @@ export interface RunHead extends RunStatus {
   readonly packId: string;
   readonly protocolKey: string;
   readonly verdict: string | null;
+  /** What its current evaluation was made under; null for none. */
+  readonly evaluatedUnder: { readonly version: number; readonly computationVersion: string } | null;
   readonly logBytes: number;
 }
 
@@ -78,11 +81,6 @@ const SERVICE: Doer = { actorId: null };
 
 /** A run's status as the record of what happened says it. */
 const statusText = ({ state, review }: RunStatus): string => `${state}/${review}`;
-
-export interface EncodedTrace {
-  readonly encoding: string;
-  readonly data: Uint8Array<ArrayBuffer>;
-}
 
 /** Whose runs a list shows: everybody's accepted ones, or all of one tester. */
 export interface RunsFilter {
@@ -96,6 +94,7 @@ export class RunsRepository {
   constructor(
     private readonly database: Database,
     private readonly logs: LogsRepository,
+    private readonly evaluations: EvaluationsRepository,
     private readonly notifications: Notifications,
     private readonly happenings: Happenings,
     @Inject(CONFIG) private readonly config: Config,
@@ -103,7 +102,7 @@ export class RunsRepository {
 
   /**
    * Stores a run with its log and queues its evaluation, all or nothing. The same log by the same tester for the same
-   * specimen, bench and protocol is one run: it is given back, and tried again when it could not be evaluated before.
+   * specimen, bench and protocol, whatever its version, is one run: it is given back, and tried again when it could not be evaluated before.
    */
   async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
     for (;;) {
@@ -121,8 +120,8 @@ export class RunsRepository {
       data: [{ ...declared, logSha256, fileName: log.fileName }],
       skipDuplicates: true,
     });
-    const { testerId, specimenId, benchId, protocolKey, protocolVersion } = run;
-    const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256, withdrawal: 0 };
+    const { testerId, specimenId, benchId, protocolKey } = run;
+    const same = { testerId, specimenId, benchId, protocolKey, logSha256, withdrawal: 0 };
     const existing = await tx.run.findFirst({ where: same });
     const head = existing && (await this.lock(tx, existing.id));
     if (!existing || !head || head.review === "withdrawn") return null;
@@ -192,6 +191,11 @@ export class RunsRepository {
     return rows[0]?.id ?? null;
   }
 
+  /** A run with the hash of its log. */
+  logOf(tx: Transaction, id: string) {
+    return tx.run.findUniqueOrThrow({ where: { id }, select: { id: true, logSha256: true } });
+  }
+
   async stateOf(id: string): Promise<string> {
     return (await this.database.run.findUniqueOrThrow({ where: { id }, select: { state: true } })).state;
   }
@@ -235,38 +239,7 @@ export class RunsRepository {
   ): Promise<boolean> {
     const head = await this.lock(tx, run.id);
     if (!head || !after(head, "finish")) return false;
-    const { trace: summary, protocol, log } = evaluation;
-    const { id: evaluationId } = await tx.evaluation.create({
-      data: {
-        runId: run.id,
-        protocolKey: protocol.key,
-        protocolVersion: protocol.version,
-        computationVersion: evaluation.computationVersion,
-        logSha256: run.logSha256,
-        verdict: evaluation.verdict,
-        rows: log.rows,
-        columns: log.columns as unknown as Prisma.InputJsonArray,
-        ...summary,
-        trace: { create: trace },
-        figures: {
-          createMany: { data: evaluation.figures.map((figure) => ({ ...figure, budget: toJson(figure.budget) })) },
-        },
-        findings: {
-          createMany: {
-            data: evaluation.findings.map(({ span, ...finding }, position) => ({
-              ...finding,
-              position,
-              spanFromS: span?.fromS ?? null,
-              spanToS: span?.toS ?? null,
-            })),
-          },
-        },
-        adjustments: {
-          createMany: { data: evaluation.adjustments.map((adjustment, position) => ({ ...adjustment, position })) },
-        },
-      },
-      select: { id: true },
-    });
+    const evaluationId = await this.evaluations.add(tx, run, evaluation, trace);
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
     await this.move(tx, run.id, "finish", SERVICE, { currentEvaluationId: evaluationId, ...applied });
@@ -304,8 +277,8 @@ export class RunsRepository {
   async withdraw(tx: Transaction, id: string): Promise<RunHead | null> {
     if (!(await this.lock(tx, id))) return null;
     const run = await tx.run.findUniqueOrThrow({ where: { id } });
-    const { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256 } = run;
-    const same = { testerId, specimenId, benchId, protocolKey, protocolVersion, logSha256 };
+    const { testerId, specimenId, benchId, protocolKey, logSha256 } = run;
+    const same = { testerId, specimenId, benchId, protocolKey, logSha256 };
     const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
     return this.move(tx, id, "withdraw", { actorId: testerId }, { withdrawal: before + 1 });
   }
@@ -334,6 +307,8 @@ export class RunsRepository {
     const rows = await tx.$queryRaw<RunHead[]>`
       SELECT run.id::text, run.tester::text AS "testerId", specimen.pack_id::text AS "packId",
         run.protocol_key AS "protocolKey", run.state, run.review, run.appealed, evaluation.verdict,
+        CASE WHEN evaluation.id IS NOT NULL THEN json_build_object('version', evaluation.protocol_version,
+          'computationVersion', evaluation.computation_version) END AS "evaluatedUnder",
         log.bytes::float8 AS "logBytes"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
@@ -353,5 +328,3 @@ function differingMembers(sent: NewRun, stored: Run): string[] {
   const ownColumns = stored.columnsLabel === null ? stored.columns : null;
   return isDeepStrictEqual(sent.columns, ownColumns) ? differing : [...differing, "columns"];
 }
-
-const toJson = (value: unknown): Prisma.InputJsonArray => value as Prisma.InputJsonArray;

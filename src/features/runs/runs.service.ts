@@ -1,21 +1,23 @@
 import { setTimeout as sleep } from "node:timers/promises";
 import { Injectable } from "@nestjs/common";
 import type { Decision, Reply, ReviewState, Undoing } from "../../core/lifecycle/run-lifecycle.js";
+import { blockingRules } from "../../core/protocol/conformance.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
-import { checkInput } from "../../platform/http/input.pipe.js";
+import { checkInput, invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { BenchesService } from "../benches/benches.service.js";
 import { columnMapOf } from "../column-maps/column-maps.service.js";
+import { CountingService } from "../protocols/counting.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { SpecimensService } from "../specimens/specimens.service.js";
 import { referenced } from "./referenced.js";
 import { runView } from "./run-view.js";
 import { type Doer, type NewRun, type RunHead, type RunRow, RunsRepository } from "./runs.repository.js";
-import { type FindingView, RunInput, type RunsArgs, type RunView } from "./runs.views.js";
+import { RunInput, type RunsArgs, type RunView } from "./runs.views.js";
 import { unreadable } from "./unreadable.js";
 import type { Upload } from "./upload.js";
 
@@ -42,6 +44,7 @@ export class RunsService {
     private readonly specimens: SpecimensService,
     private readonly protocols: ProtocolsService,
     private readonly standings: StandingsService,
+    private readonly counting: CountingService,
   ) {}
 
   /**
@@ -113,17 +116,19 @@ export class RunsService {
 
   /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
   async decide<T>(
-    { id, state, review, conformance }: RunView,
+    { id, state, review, conformance, protocol }: RunView,
     event: Decision | Reply | Undoing,
     by: Doer,
     record: (tx: Transaction, before: ReviewState) => Promise<T>,
   ): Promise<{ review: ReviewState; result: T }> {
-    const findings = conformance?.findings ?? [];
+    const { rules } = await this.protocols.document(protocol.key, protocol.version);
+    const blocking = blockingRules(conformance?.findings ?? [], rules);
     return this.runs.transaction(async (tx) => {
       const before = await this.runs.lock(tx, id);
       if (before?.review !== review) throw notPossible(`${state} and ${before?.review} by now`);
       if (event === "accept" || event === "undo-to-accepted") {
-        requireConforming(before, findings);
+        requireConforming(before, blocking);
+        await this.requireCounting(tx, before);
         const twinId = await this.runs.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
@@ -148,7 +153,8 @@ export class RunsService {
     return this.runs.transaction(async (tx) => {
       const before = await this.runs.lock(tx, id);
       if (before?.review !== "waiting" || before.verdict === "nonconforming") return false;
-      await this.standings.lockPack(tx, before.packId);
+      if ((await this.countsInstead(tx, before)) !== null) return false;
+      await this.standings.lockPack(tx, before.packId, before.protocolKey);
       const by = await guard(tx);
       const head = by && !(await this.runs.acceptedTwin(tx, id)) && (await this.runs.move(tx, id, "accept", by));
       if (!head) return false;
@@ -156,6 +162,20 @@ export class RunsService {
       await this.standings.refresh(tx, head.packId, head.protocolKey);
       return true;
     });
+  }
+
+  /**
+   * An accepted run does not conform under what counts from now on, or could not be evaluated under it: it waits for a
+   * moderator again.
+   */
+  async lapse(
+    tx: Transaction,
+    id: string,
+    evaluationId: string | null,
+    by: Pick<Doer, "reason" | "rules">,
+  ): Promise<void> {
+    const more = evaluationId ? { currentEvaluationId: evaluationId } : {};
+    await this.runs.move(tx, id, "lapse", { actorId: null, ...by }, more);
   }
 
   /** Its tester withdraws it. It stays in the record and counts no more. */
@@ -168,9 +188,34 @@ export class RunsService {
     });
   }
 
+  /** A run that was not evaluated under what counts, or something newer, could be accepted and never count. */
+  private async requireCounting(tx: Transaction, head: RunHead): Promise<void> {
+    const version = await this.countsInstead(tx, head);
+    if (version === null) return;
+    throw new Problem(
+      "decision-not-possible",
+      `The run could not be evaluated under version ${version} of its protocol, which counts now. Reject it, or ask its tester.`,
+    );
+  }
+
+  /** The version that counts, when the run was evaluated under something older; null when it may count. */
+  private async countsInstead(tx: Transaction, { protocolKey, evaluatedUnder }: RunHead): Promise<number | null> {
+    const { protocol, computationVersion } = await this.counting.hold(tx, protocolKey);
+    const isOld =
+      !evaluatedUnder ||
+      evaluatedUnder.version < protocol.version ||
+      Number(evaluatedUnder.computationVersion) < Number(computationVersion);
+    return isOld ? protocol.version : null;
+  }
+
   private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
     const columns = columnMapOf(input.columns);
     const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
+    const counts = (await this.counting.find(protocol.key))?.protocol.version ?? 1;
+    if (protocol.version < counts) {
+      const message = `must be ${counts} or newer: runs under older versions count no more`;
+      throw invalidInput([{ pointer: "/protocolVersion", message }]);
+    }
     const specimen = await referenced("/specimenId", this.specimens.getOwn(input.specimenId, caller));
     const bench = await referenced("/benchId", this.benches.getOwn(input.benchId, caller));
     const {
@@ -233,14 +278,13 @@ function countsAlready(twinId: string): Problem {
 }
 
 /** What does not conform is never accepted; judged under the run's lock, by the evaluation that is current then. */
-function requireConforming(head: RunHead | null, findings: readonly FindingView[]): void {
+function requireConforming(head: RunHead | null, rules: readonly string[]): void {
   if (head?.verdict !== "nonconforming") return;
-  const failed = findings.filter(({ severity, outcome }) => severity === "required" && outcome !== "pass");
   throw new Problem(
     "run-not-conforming",
     "A run that does not conform cannot be accepted: reject it, or ask its tester.",
     {
-      extensions: { rules: failed.map(({ rule }) => rule) },
+      extensions: { rules },
     },
   );
 }

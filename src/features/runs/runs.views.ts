@@ -226,6 +226,13 @@ export class RunView extends EvaluatedFields {
   @OneOf(REVIEW_STATES, { description: "What people have decided" })
   review: ReviewState;
 
+  @Whole({
+    description: "Version of the protocol that it was uploaded under; `protocol` is what it is judged by now",
+    min: 1,
+    max: 1_000_000,
+  })
+  uploadedUnderVersion: number;
+
   @Nested(() => PackView, { description: "The pack" })
   pack: PackView;
 

@@ -29,15 +29,17 @@ export class Happenings {
   /**
    * Does work in a transaction and adds what it told of to the chain at its end, so that the chain is locked only for a
    * moment and after every other lock.
+   *
+   * @param options longest time that the transaction may take, ms, when it is more than usual
    */
-  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+  transaction<T>(work: (tx: Transaction) => Promise<T>, options: { timeout?: number } = {}): Promise<T> {
     return this.database.$transaction(async (tx) => {
       const happenings: Happening[] = [];
       this.told.set(tx, happenings);
       const result = await work(tx);
       await append(tx, happenings);
       return result;
-    });
+    }, options);
   }
 
   /** Tells of something that the transaction does; it must be one of `transaction`. */

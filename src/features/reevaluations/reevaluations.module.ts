@@ -1,0 +1,17 @@
+import { Module } from "@nestjs/common";
+import { ProtocolsModule } from "../protocols/protocols.module.js";
+import { RankingsModule } from "../rankings/rankings.module.js";
+import { RunsModule } from "../runs/runs.module.js";
+import { ReevaluationsController } from "./reevaluations.controller.js";
+import { ReevaluationsRepository } from "./reevaluations.repository.js";
+import { ReevaluationsResolver } from "./reevaluations.resolver.js";
+import { ReevaluationsService } from "./reevaluations.service.js";
+import { SwitchService } from "./switch.service.js";
+
+@Module({
+  imports: [ProtocolsModule, RankingsModule, RunsModule],
+  controllers: [ReevaluationsController],
+  providers: [ReevaluationsRepository, ReevaluationsResolver, ReevaluationsService, SwitchService],
+  exports: [ReevaluationsService],
+})
+export class ReevaluationsModule {}

@@ -1,0 +1,245 @@
+import { Injectable } from "@nestjs/common";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
+import { Prisma } from "../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import { decodeCursor } from "../../platform/paging/cursor.js";
+import { addJob, addJobs } from "../../platform/queue/add-job.js";
+import type { Effects, RunOutcome } from "./effects.js";
+
+export const REEVALUATE_RUN = "reevaluate-run";
+export const FINISH_REEVALUATION = "finish-reevaluation";
+
+/** Which protocol version, under which version of the computation. */
+export interface Target {
+  readonly protocolKey: string;
+  readonly protocolVersion: number;
+  readonly computationVersion: string;
+}
+
+export interface NewReevaluation extends Target {
+  /** Of a dry run: what it tries. */
+  readonly document: ProtocolDocument | null;
+  /** Null for the service itself. */
+  readonly requestedById: string | null;
+}
+
+const WITH_REQUESTER = { requestedBy: true } satisfies Prisma.ReevaluationInclude;
+export type ReevaluationRow = Prisma.ReevaluationGetPayload<{ include: typeof WITH_REQUESTER }>;
+
+/** What came of evaluating one run. */
+export type ItemOutcome =
+  | {
+      readonly outcome: "evaluated";
+      readonly verdict: string;
+      readonly failedRules: string[];
+      /** The stored evaluation, or of a dry run what standings are computed from. */
+      readonly evaluationId?: string;
+      readonly result?: object;
+    }
+  | { readonly outcome: "failed"; readonly error: { readonly code: string; readonly message: string } }
+  | { readonly outcome: "left" };
+
+@Injectable()
+export class ReevaluationsRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Begins one with all its runs queued; null while another one of the protocol is at work. */
+  async begin(tx: Transaction, { document, ...target }: NewReevaluation): Promise<string | null> {
+    const data = {
+      ...target,
+      dryRun: document !== null,
+      document: document === null ? Prisma.DbNull : (document as unknown as Prisma.InputJsonObject),
+    };
+    const [made] = await tx.reevaluation.createManyAndReturn({ data: [data], skipDuplicates: true });
+    if (!made) return null;
+    if ((await this.addRuns(tx, made.id)) === 0) await this.queueFinish(tx, made.id);
+    return made.id;
+  }
+
+  /** Queues the runs of the protocol that it lacks, which are not evaluated under its target. Returns how many they are. */
+  async addRuns(tx: Transaction, id: string): Promise<number> {
+    const added = await tx.$queryRaw<{ runId: string }[]>`
+      INSERT INTO reevaluation_run (reevaluation_id, run_id, failed_rules)
+      SELECT reevaluation.id, run.id, '{}' FROM reevaluation JOIN run ON run.protocol_key = reevaluation.protocol_key
+      WHERE reevaluation.id = ${id}::uuid AND ${LACKED}
+      RETURNING run_id::text AS "runId"`;
+    if (added.length === 0) return 0;
+    await tx.reevaluation.update({ where: { id }, data: { total: { increment: added.length } } });
+    const jobs = added.map(({ runId }) => ({
+      payload: { reevaluationId: id, runId },
+      key: `${REEVALUATE_RUN}:${id}:${runId}`,
+    }));
+    await addJobs(tx, REEVALUATE_RUN, jobs, "background");
+    return added.length;
+  }
+
+  /** How many runs of the protocol it lacks, which are not evaluated under its target. */
+  async lacking(tx: Transaction, id: string): Promise<number> {
+    const [row] = await tx.$queryRaw<{ runs: number }[]>`
+      SELECT count(*)::int AS runs FROM reevaluation JOIN run ON run.protocol_key = reevaluation.protocol_key
+      WHERE reevaluation.id = ${id}::uuid AND ${LACKED}`;
+    return row?.runs ?? 0;
+  }
+
+  find(id: string): Promise<ReevaluationRow | null> {
+    return this.database.reevaluation.findUnique({ where: { id }, include: WITH_REQUESTER });
+  }
+
+  /** The one of a protocol that is at work. */
+  findAtWork(protocolKey: string): Promise<{ id: string } | null> {
+    return this.database.reevaluation.findFirst({ where: { protocolKey, state: "evaluating" }, select: { id: true } });
+  }
+
+  /** Newest first. */
+  list(after: string | null, take: number): Promise<ReevaluationRow[]> {
+    const where = after ? { id: { lt: String(decodeCursor(after, ["uuid"])[0]) } } : {};
+    return this.database.reevaluation.findMany({ where, include: WITH_REQUESTER, orderBy: { id: "desc" }, take });
+  }
+
+  async isWaiting(id: string, runId: string): Promise<boolean> {
+    const where = { reevaluationId: id, runId, outcome: "waiting", reevaluation: { state: "evaluating" } };
+    return (await this.database.reevaluationRun.count({ where })) > 0;
+  }
+
+  /** Notes what came of a run, once; the last one queues the end. False when it was noted before or is wanted no more. */
+  async settle(tx: Transaction, id: string, runId: string, settled: ItemOutcome): Promise<boolean> {
+    if (!(await this.take(tx, id))) return false;
+    const { count } = await tx.reevaluationRun.updateMany({
+      where: { reevaluationId: id, runId, outcome: "waiting" },
+      data: settled as Prisma.ReevaluationRunUncheckedUpdateManyInput,
+    });
+    if (count === 0) return false;
+    const failed = settled.outcome === "failed" ? 1 : 0;
+    const data = { done: { increment: 1 }, failed: { increment: failed } };
+    const { done, total } = await tx.reevaluation.update({ where: { id }, data });
+    if (done === total) await this.queueFinish(tx, id);
+    return true;
+  }
+
+  /** Takes one that is at work, until the transaction ends; false when it is at work no more. */
+  async take(tx: Transaction, id: string): Promise<boolean> {
+    const rows = await tx.$queryRaw<object[]>`
+      SELECT FROM reevaluation WHERE id = ${id}::uuid AND state = 'evaluating' FOR UPDATE`;
+    return rows.length > 0;
+  }
+
+  /** Takes all its runs, in the order in which everyone does, until the transaction ends. */
+  async takeRuns(tx: Transaction, id: string): Promise<void> {
+    await tx.$queryRaw`
+      SELECT FROM run WHERE id IN (SELECT run_id FROM reevaluation_run WHERE reevaluation_id = ${id}::uuid)
+      ORDER BY id FOR UPDATE`;
+  }
+
+  /** How its runs fared beside what holds now; withdrawn ones are left out. */
+  outcomes(id: string, tx: Transaction = this.database): Promise<(RunOutcome & { evaluationId: string | null })[]> {
+    return tx.$queryRaw`
+      SELECT run.id::text AS "runId", run.review, evaluation.verdict AS "from", item.verdict AS "to",
+        item.failed_rules AS "failedRules", item.evaluation_id::text AS "evaluationId"
+      FROM reevaluation_run AS item
+      JOIN run ON run.id = item.run_id
+      JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      WHERE item.reevaluation_id = ${id}::uuid AND item.outcome IN ('evaluated', 'failed') AND run.review <> 'withdrawn'
+      ORDER BY run.id`;
+  }
+
+  /** Makes the evaluations of some of its runs their current ones. */
+  async makeCurrent(tx: Transaction, id: string, runIds: readonly string[]): Promise<void> {
+    await tx.$executeRaw`
+      UPDATE run SET current_evaluation_id = item.evaluation_id FROM reevaluation_run AS item
+      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.evaluation_id IS NOT NULL
+        AND run.id = ANY(${[...runIds]}::uuid[])`;
+  }
+
+  async end(tx: Transaction, id: string, effects: Effects): Promise<void> {
+    const data = { state: "finished", effects: effects as unknown as Prisma.InputJsonObject, finishedAt: new Date() };
+    await tx.reevaluation.update({ where: { id }, data });
+    await this.dropResults(tx, id);
+  }
+
+  /** Ends one that is at work without any effect; false when it is at work no more. */
+  async giveUp(tx: Transaction, id: string, state: "cancelled" | "failed", error: object | null): Promise<boolean> {
+    const { count } = await tx.reevaluation.updateMany({
+      where: { id, state: "evaluating" },
+      data: { state, finishedAt: new Date(), ...(error ? { error } : {}) },
+    });
+    if (count > 0) await this.dropResults(tx, id);
+    return count > 0;
+  }
+
+  /** Gives up those at work for a protocol that another version of the computation began. */
+  async giveUpOlder(tx: Transaction, protocolKey: string, computationVersion: string): Promise<void> {
+    const where = { protocolKey, state: "evaluating", computationVersion: { not: computationVersion } };
+    for (const { id } of await tx.reevaluation.findMany({ where })) await this.giveUp(tx, id, "cancelled", null);
+  }
+
+  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(work);
+  }
+
+  /**
+   * Does reads that find, in place of the record, what a dry run would leave behind: temporary tables of the transaction stand
+   * before those of the same name. Nothing of the record is written or locked.
+   */
+  asIfDone<T>(id: string, target: Target, timeout: number, read: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(
+      async (tx) => {
+        for (const statement of STAND_INS) await tx.$executeRawUnsafe(statement);
+        await tx.$executeRaw`
+          INSERT INTO pg_temp.counting_version
+          VALUES (${target.protocolKey}, ${target.protocolVersion}::int, ${target.computationVersion})`;
+        // The id of a run serves as that of the evaluation that it would have.
+        await tx.$executeRaw`
+          INSERT INTO pg_temp.run SELECT run.* FROM public.run JOIN reevaluation_run AS item ON item.run_id = run.id
+          WHERE item.reevaluation_id = ${id}::uuid AND run.review = 'accepted' AND item.outcome = 'evaluated'
+            AND item.verdict <> 'nonconforming'`;
+        await tx.$executeRaw`UPDATE pg_temp.run SET current_evaluation_id = id`;
+        await tx.$executeRaw`
+          INSERT INTO pg_temp.evaluation
+          SELECT run.id, ${target.protocolKey}, ${target.protocolVersion}::int, ${target.computationVersion}, item.verdict,
+            (item.result ->> 'cutoffS')::float8, item.result ->> 'stop'
+          FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid`;
+        await tx.$executeRaw`
+          INSERT INTO pg_temp.figure SELECT run.id, figure.*
+          FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
+            jsonb_to_recordset(item.result -> 'figures')
+              AS figure (key text, basis text, value float8, unit text, uncertainty float8, bound text)`;
+        await tx.$executeRaw`
+          INSERT INTO pg_temp.finding SELECT run.id, finding.*
+          FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
+            jsonb_to_recordset(item.result -> 'findings') AS finding (rule text, observed float8)`;
+        await tx.$executeRawUnsafe("ANALYZE pg_temp.run, pg_temp.evaluation, pg_temp.figure, pg_temp.finding");
+        return read(tx);
+      },
+      { timeout },
+    );
+  }
+
+  private async dropResults(tx: Transaction, id: string): Promise<void> {
+    await tx.$executeRaw`
+      UPDATE reevaluation_run SET result = NULL WHERE reevaluation_id = ${id}::uuid AND result IS NOT NULL`;
+  }
+
+  private queueFinish(tx: Transaction, id: string): Promise<void> {
+    return addJob(tx, FINISH_REEVALUATION, { reevaluationId: id }, `${FINISH_REEVALUATION}:${id}`);
+  }
+}
+
+/** A dry run takes every evaluated run; a real one those that are not evaluated under its target, or a newer version, yet. */
+const LACKED = Prisma.sql`run.state = 'processed' AND run.review <> 'withdrawn'
+  AND NOT EXISTS (SELECT FROM reevaluation_run AS item
+    WHERE item.reevaluation_id = reevaluation.id AND item.run_id = run.id)
+  AND (reevaluation.dry_run OR NOT EXISTS (SELECT FROM evaluation WHERE evaluation.id = run.current_evaluation_id
+    AND (evaluation.protocol_version > reevaluation.protocol_version
+      OR (evaluation.protocol_version = reevaluation.protocol_version
+        AND evaluation.computation_version = reevaluation.computation_version))))`;
+
+/** Of each table what standings are computed from. */
+const STAND_INS = [
+  "CREATE TEMPORARY TABLE counting_version (protocol_key text, protocol_version int, computation_version text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE run (LIKE public.run) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE evaluation (id uuid, protocol_key text, protocol_version int, computation_version text, verdict text, cutoff_s float8, stop text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE figure (evaluation_id uuid, key text, basis text, value float8, unit text, uncertainty float8, bound text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE finding (evaluation_id uuid, rule text, observed float8) ON COMMIT DROP",
+  "CREATE INDEX ON pg_temp.figure (evaluation_id, key)",
+  "CREATE INDEX ON pg_temp.finding (evaluation_id, rule)",
+];

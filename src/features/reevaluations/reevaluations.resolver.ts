@@ -1,0 +1,45 @@
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import { ReevaluationsService } from "./reevaluations.service.js";
+import { ReevaluationConnection, ReevaluationInput, ReevaluationView } from "./reevaluations.views.js";
+
+@Resolver(() => ReevaluationView)
+export class ReevaluationsResolver {
+  constructor(private readonly service: ReevaluationsService) {}
+
+  @Query(() => ReevaluationConnection, { description: "Re-evaluations, the newest first" })
+  @Roles("administrator")
+  async reevaluations(@Args() args: PageArgs): Promise<Connection<ReevaluationView>> {
+    return toConnection(await this.service.list(args));
+  }
+
+  @Query(() => ReevaluationView, {
+    description: "How far a re-evaluation has come, and what it changed or would change",
+  })
+  @Roles("administrator")
+  reevaluation(@Args("id", { type: () => ID }) id: string): Promise<ReevaluationView> {
+    return this.service.get(id);
+  }
+
+  @Mutation(() => ReevaluationView, {
+    description: "Evaluate every run of a protocol anew, or tell what that would change",
+  })
+  @Roles("administrator")
+  startReevaluation(
+    @Args("input") input: ReevaluationInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ReevaluationView> {
+    return this.service.start(input, caller);
+  }
+
+  @Mutation(() => ReevaluationView, { description: "Cancel a re-evaluation that is at work" })
+  @Roles("administrator")
+  cancelReevaluation(
+    @Args("id", { type: () => ID }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ReevaluationView> {
+    return this.service.cancel(id, caller);
+  }
+}

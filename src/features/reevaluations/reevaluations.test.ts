@@ -1,0 +1,264 @@
+import { setTimeout as delay } from "node:timers/promises";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { secondFullLoad } from "../../../test/support/protocols.js";
+import { uploadCase } from "../../../test/support/uploads.js";
+import { FULL_LOAD_1 } from "../../core/protocol/documents/full-load-1.js";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
+import type { Effects } from "./effects.js";
+import { ReevaluationsService } from "./reevaluations.service.js";
+
+type Headers = { authorization: string };
+
+interface Reevaluation {
+  readonly id: string;
+  readonly state: string;
+  readonly total: number;
+  readonly done: number;
+  readonly effects: Effects | null;
+}
+
+interface Standing {
+  readonly pack: { readonly name: string };
+  readonly value: number;
+  readonly protocolVersion: number;
+  readonly computationVersion: string;
+}
+
+/** Logs at 20, 10 and 25 Hz, of three packs. */
+const CASES = { Alpha: "plain-20hz", Beta: "truth-4s-10hz", Gamma: "jitter-25hz" } as const;
+const SECOND = secondFullLoad(15);
+
+let test: TestApp;
+let admin: Headers;
+let moderator: Headers;
+let anna: Headers;
+const runs: Record<string, string> = {};
+beforeAll(async () => {
+  test = await startTestApp();
+  admin = await test.signIn("ada", "administrator");
+  moderator = await test.signIn("mona", "moderator");
+  anna = await test.signIn("anna");
+  for (const [pack, name] of Object.entries(CASES)) {
+    const { body } = await uploadCase(test, anna, pack, name);
+    runs[pack] = body.id;
+    const accepted = await post(
+      `/v1/runs/${body.id}/reviews`,
+      { decision: "accept", rules: [], note: "Looked at." },
+      moderator,
+    );
+    expect(accepted.statusCode).toBe(201);
+  }
+});
+afterAll(() => test.close());
+
+const post = (url: string, payload: object, headers = admin) => test.inject({ method: "POST", url, payload, headers });
+const get = async <T>(url: string, headers = admin): Promise<T> => (await test.inject({ url, headers })).json<T>();
+const publish = (document: unknown) => post("/v1/protocols/full-load/versions", document as object);
+const ranking = async () => (await get<{ items: Standing[] }>("/v1/rankings/power-10s")).items;
+const run = (pack: string) =>
+  get<{ review: string; protocol: { version: number }; uploadedUnderVersion: number }>(`/v1/runs/${runs[pack]}`);
+
+async function untilEnded(id: string): Promise<Reevaluation> {
+  for (;;) {
+    const found = await get<Reevaluation>(`/v1/reevaluations/${id}`);
+    if (found.state !== "evaluating") return found;
+    await delay(20);
+  }
+}
+
+async function reevaluate(input: object): Promise<Reevaluation> {
+  const started = await post("/v1/reevaluations", { protocol: "full-load", ...input });
+  expect([started.statusCode, started.body]).toEqual([202, expect.any(String)]);
+  const { id } = started.json<Reevaluation>();
+  expect(started.headers.location).toBe(`/v1/reevaluations/${id}`);
+  return untilEnded(id);
+}
+
+describe("a dry run", () => {
+  it("tells what a version would change before it is published, and changes nothing", async () => {
+    const before = await ranking();
+    const { effects, ...tried } = await reevaluate({ dryRun: true, document: SECOND });
+    expect(tried).toMatchObject({ state: "finished", dryRun: true, total: 3, done: 3, failed: 0 });
+    expect(effects).toMatchObject({
+      verdicts: expect.arrayContaining([{ from: "conforming", to: "nonconforming", runs: 1 }]),
+      verdictsChanged: 1,
+      acceptedLapsed: 1,
+      runs: [
+        {
+          runId: runs.Beta,
+          review: "accepted",
+          from: "conforming",
+          to: "nonconforming",
+          failedRules: ["sampling-rate"],
+        },
+      ],
+    });
+    expect(await ranking()).toEqual(before);
+    expect(await test.database.evaluation.count()).toBe(3);
+    expect(await test.database.protocol.count({ where: { version: 2 } })).toBe(0);
+    expect(await test.database.reevaluationRun.count({ where: { result: { not: {} } } })).toBe(0);
+  });
+
+  it("tells that the version that counts changes nothing", async () => {
+    const { effects } = await reevaluate({ dryRun: true });
+    expect(effects).toMatchObject({ verdictsChanged: 0, standingsChanged: 0, placesChanged: 0, acceptedLapsed: 0 });
+    expect(effects?.standings).toBe(await test.database.standing.count());
+  });
+});
+
+describe("a version of a protocol", () => {
+  const faults = async (document: unknown) =>
+    (await publish(document)).json<{ errors: { pointer: string }[] }>().errors.map(({ pointer }) => pointer);
+
+  it("is published only if it is the next one and sound", async () => {
+    expect(await faults(FULL_LOAD_1)).toEqual(["/version"]);
+    expect(await faults({ ...SECOND, key: "two-pulse" })).toEqual(["/key"]);
+    expect(await faults({ ...SECOND, version: 3, surprise: 1 })).toEqual(["/surprise"]);
+    const [first, ...rules] = SECOND.rules as [ProtocolDocument["rules"][number]];
+    expect(await faults({ ...SECOND, rules: [{ ...first, limit: {} }, ...rules] })).not.toEqual([]);
+    expect((await post("/v1/reevaluations", { protocol: "full-load", document: SECOND })).statusCode).toBe(422);
+    const tried = await post("/v1/reevaluations", { protocol: "full-load", dryRun: true, document: { key: "x" } });
+    expect(tried.json<{ errors: { pointer: string }[] }>().errors[0]?.pointer).toMatch(/^\/document\//);
+    expect((await post("/v1/protocols/none/versions", SECOND)).statusCode).toBe(404);
+  });
+
+  it("is published for good, noted in the record, and counts for nothing yet", async () => {
+    const { body } = await test.graphql(
+      'mutation($document: JsonObject!) { publishProtocolVersion(key: "full-load", document: $document) { version counts } }',
+      { variables: { document: SECOND }, headers: admin },
+    );
+    expect(body.data).toEqual({ publishProtocolVersion: { version: 2, counts: false } });
+    expect((await publish(SECOND)).statusCode).toBe(422);
+    expect(await get("/v1/protocols/full-load")).toMatchObject({ version: 2, counts: false, document: SECOND });
+    expect(await get("/v1/protocols/full-load/versions/1")).toMatchObject({ version: 1, counts: true });
+    const published = await test.database.transition.findMany({
+      where: { subjectId: "full-load/2", event: "publish" },
+    });
+    expect(published).toHaveLength(1);
+    expect((await ranking()).map(({ protocolVersion }) => protocolVersion)).toEqual([1, 1, 1]);
+  });
+
+  it("is what new uploads are judged by, which do not count until it does", async () => {
+    const bert = await test.signIn("bert");
+    const { body } = await uploadCase(test, bert, "Alpha", "spikes");
+    expect(body).toMatchObject({ protocol: { version: 2 }, uploadedUnderVersion: 2 });
+    runs.later = body.id;
+    const accepted = await post(
+      `/v1/runs/${body.id}/reviews`,
+      { decision: "accept", rules: [], note: "Looked at." },
+      moderator,
+    );
+    expect(accepted.json()).toMatchObject({ review: "accepted" });
+    expect(await test.database.standing.count({ where: { runs: { gt: 1 } } })).toBe(0);
+  });
+});
+
+describe("a re-evaluation", () => {
+  let foretold: Effects | null;
+
+  it("is announced by a dry run to the digit", async () => {
+    foretold = (await reevaluate({ dryRun: true })).effects;
+    expect(foretold).toMatchObject({ verdictsChanged: 1, acceptedLapsed: 1 });
+  });
+
+  it("switches every run and standing at once, and keeps what was before", async () => {
+    const { effects, ...ended } = await reevaluate({ protocolVersion: 2 });
+    // The run that was uploaded under version 2 is not evaluated again.
+    expect(ended).toMatchObject({ state: "finished", dryRun: false, total: 3, done: 3, failed: 0 });
+    expect(effects?.standingChanges).toEqual(foretold?.standingChanges);
+    expect(effects?.runs).toEqual(foretold?.runs);
+    const standings = await ranking();
+    expect(standings.map(({ pack, protocolVersion }) => [pack.name, protocolVersion]).sort()).toEqual([
+      ["Alpha", 2],
+      ["Gamma", 2],
+    ]);
+    expect(await get("/v1/protocols/full-load/versions/1")).toMatchObject({ counts: false });
+    const { items } = await get<{ items: { isCurrent: boolean; protocol: { version: number } }[] }>(
+      `/v1/runs/${runs.Alpha}/evaluations`,
+    );
+    expect(items.map(({ isCurrent, protocol }) => [protocol.version, isCurrent])).toEqual([
+      [2, true],
+      [1, false],
+    ]);
+    expect(await run("Alpha")).toMatchObject({ review: "accepted", protocol: { version: 2 }, uploadedUnderVersion: 1 });
+  });
+
+  it("lets accepted runs that conform no more wait for a moderator, and says why", async () => {
+    expect(await run("Beta")).toMatchObject({ review: "waiting", conformance: { verdict: "nonconforming" } });
+    const { items } = await get<{ items: { event: string; rules: string[] }[] }>(`/v1/runs/${runs.Beta}/history`, anna);
+    expect(items.at(-1)).toMatchObject({
+      event: "lapse",
+      rules: ["sampling-rate"],
+      reason: expect.stringContaining("version 2"),
+    });
+  });
+
+  it("is noted in the record, with what counted before", async () => {
+    const counted = await test.database.transition.findMany({ where: { subjectKind: "protocol", event: "count" } });
+    expect(counted).toMatchObject([{ fromState: "1/2", toState: "2/2" }]);
+  });
+
+  it("never goes back, and no upload does", async () => {
+    const back = await post("/v1/reevaluations", { protocol: "full-load", protocolVersion: 1 });
+    expect(back.json<{ errors: object[] }>().errors).toMatchObject([{ pointer: "/protocolVersion" }]);
+    const { specimenId, benchId } = await test.database.run.findUniqueOrThrow({ where: { id: runs.Alpha ?? "" } });
+    const form = new FormData();
+    form.append("run", JSON.stringify({ protocol: "full-load", protocolVersion: 1, specimenId, benchId }));
+    form.append("log", new Blob(["time,voltage\n"]), "log.csv");
+    const answer = await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers: anna });
+    expect(await answer.json()).toMatchObject({ errors: [{ pointer: "/protocolVersion" }] });
+  });
+
+  it("finds a log again that was uploaded under an older version", async () => {
+    const again = await uploadCase(test, anna, "Alpha", CASES.Alpha);
+    expect([again.status, again.body.id]).toEqual([200, runs.Alpha]);
+  });
+
+  it("is alike in both APIs", async () => {
+    const [newest] = (await get<{ items: Reevaluation[] }>("/v1/reevaluations")).items;
+    const { body } = await test.graphql(
+      `query($id: ID!) { reevaluation(id: $id) { id state total done failed dryRun createdAt finishedAt computationVersion
+        protocol { key version } requestedBy { id handle } effects { verdictsChanged acceptedLapsed standings standingsChanged placesChanged
+        verdicts { from to runs } runs { runId review from to failedRules }
+        standingChanges { packId figure unit from { value uncertainty place } to { value uncertainty place } } } }
+        reevaluations(first: 1) { edges { node { id } } } }`,
+      { variables: { id: newest?.id }, headers: admin },
+    );
+    expect(body.data).toEqual({ reevaluation: newest, reevaluations: { edges: [{ node: { id: newest?.id } }] } });
+  });
+});
+
+describe("a program that computes otherwise", () => {
+  it("evaluates at its start what an older one made, once", async () => {
+    await test.database.countingVersion.updateMany({ data: { computationVersion: "1" } });
+    await test.database.$executeRaw`ALTER TABLE evaluation DISABLE TRIGGER evaluation_is_immutable`;
+    await test.database.evaluation.updateMany({ data: { computationVersion: "1" } });
+    await test.app.get(ReevaluationsService).startWhereOutdated();
+    await test.app.get(ReevaluationsService).startWhereOutdated();
+    const begun = await test.database.reevaluation.findMany({ where: { requestedById: null } });
+    expect(begun.map(({ protocolKey }) => protocolKey).sort()).toEqual([
+      "current-ladder",
+      "full-load",
+      "rated-capacity",
+      "two-pulse",
+    ]);
+    for (const { id } of begun) expect(await untilEnded(id)).toMatchObject({ state: "finished" });
+    for (const { computationVersion } of await ranking()) expect(computationVersion).toBe("2");
+  });
+});
+
+describe("one at a time", () => {
+  it("is at work for a protocol, and can be cancelled without effect", async () => {
+    await test.database.reevaluation.create({
+      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: "2", dryRun: false, total: 1 },
+    });
+    const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
+    expect(refused.statusCode).toBe(409);
+    const { existingId } = refused.json<{ existingId: string }>();
+    const cancel = () => test.inject({ method: "DELETE", url: `/v1/reevaluations/${existingId}`, headers: admin });
+    expect((await cancel()).json()).toMatchObject({ state: "cancelled", effects: null });
+    expect((await cancel()).statusCode).toBe(409);
+    expect(await reevaluate({ protocol: "two-pulse" })).toMatchObject({ state: "finished", total: 0 });
+  });
+});
