@@ -41,7 +41,7 @@ describe("a tester uploads a run", () => {
 
   it("and gets the same body from GraphQL, field by field", async () => {
     const scalars =
-      "id state review startedAt ambientC restMinutes cycles setpointA stateOfChargePercent uploadedAt computationVersion";
+      "id state review startedAt ambientC restMinutes cycles setpointA stateOfChargePercent uploadedAt uploadedUnderVersion computationVersion";
     const fields = `${scalars} error { code message } protocol { key version } tester { id handle }
       pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams }
       specimen { id packId label cycles }
