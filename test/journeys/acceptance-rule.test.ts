@@ -199,8 +199,8 @@ describe("the acceptance rule", () => {
     const rival = "00000000-0000-7000-8000-000000000001";
     await tamper(`INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by)
       SELECT '${rival}', 'Rival', 'Rival', chemistry, series, parallel, rated_capacity_mah, created_by FROM pack WHERE id = '${pack.id}'`);
-    await tamper(`INSERT INTO standing (protocol_key, figure, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, provisional, basis, sort_value)
-      SELECT protocol_key, figure, '${rival}', chemistry, series, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
+    await tamper(`INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, provisional, basis, sort_value)
+      SELECT protocol_key, protocol_version, computation_version, figure, '${rival}', chemistry, series, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
       FROM standing WHERE pack_id = '${pack.id}' AND figure = 'power-10s'`);
     expect(await unmet()).toEqual(["places-stay"]);
     await tamper(`DELETE FROM standing WHERE pack_id = '${rival}'`);
