@@ -40,7 +40,7 @@ const samples: Samples = {
   ...trace,
   voltage: trace.voltage.map((volts) => Math.round(1000 * volts) / 1000),
   lowestCell: trace.voltage.map((volts) => volts / 4 - 0.01),
-  highestCell: trace.voltage.map((volts) => volts / 4 + 0.01),
+  cells: [-0.01, 0, 0, 0.01].map((by) => trace.voltage.map((volts) => volts / 4 + by)),
   meanCell: trace.voltage.map((volts) => volts / 4),
   loggedPower: trace.voltage.map((volts, i) => volts * (trace.current[i] as number)),
   loggedCharge: trace.time.map((t) => (Math.max(0, t) * LOAD_A) / 3600),
@@ -141,7 +141,7 @@ export const BARE_RUN: RunChanges = {
   samples: {
     temperature: null,
     lowestCell: null,
-    highestCell: null,
+    cells: [],
     meanCell: null,
     loggedPower: null,
     loggedCharge: null,

@@ -16,7 +16,7 @@ describe("the rules of a protocol", () => {
   test("state their limits alike, in whatever order a stored protocol has them", () => {
     const setting = FULL_LOAD_1.rules.find(({ rule }) => rule === "cell-spread-at-rest") as RuleSetting;
     const turned = { ...setting, limit: Object.fromEntries(Object.entries(setting.limit).reverse()) };
-    const test = runUnderTest({ samples: { highestCell: null } });
+    const test = runUnderTest({ samples: { cells: [] } });
     const findings = [setting, turned].map((one) =>
       assessRules({ ...test, protocol: { ...FULL_LOAD_1, rules: [one] } }),
     );

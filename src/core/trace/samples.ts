@@ -11,7 +11,8 @@ export interface Samples {
   readonly current: Float64Array;
   readonly temperature: Float64Array | null;
   readonly lowestCell: Float64Array | null;
-  readonly highestCell: Float64Array | null;
+  /** The voltage of each logged cell; empty when none was. */
+  readonly cells: readonly Float64Array[];
   /** Mean of the cells where all were logged, else the pack's voltage over their number. */
   readonly meanCell: Float64Array | null;
   readonly loggedPower: Float64Array | null;
@@ -50,8 +51,8 @@ export function toSamples(channels: LogChannels, series: number): Samples {
     voltage: pick(voltage),
     current: turned ? negated(current) : current,
     temperature: temperature && fillGaps(time, pick(temperature)),
-    lowestCell: channels.cells.length > 0 ? pick(farthestOf(channels.cells, Math.min)) : null,
-    highestCell: channels.cells.length > 0 ? pick(farthestOf(channels.cells, Math.max)) : null,
+    lowestCell: channels.cells.length > 0 ? pick(lowest(channels.cells)) : null,
+    cells: channels.cells.map(pick),
     meanCell: channels.cells.length > 0 ? pick(meanCell(channels.cells, voltage, series)) : null,
     loggedPower: channels.power && pick(channels.power),
     loggedCharge: channels.charge && pick(channels.charge),
@@ -82,10 +83,9 @@ function packVoltage(channels: LogChannels, series: number): Float64Array {
   return channels.time.map((_, row) => channels.cells.reduce((sum, cell) => sum + (cell[row] as number), 0));
 }
 
-/** The lowest or the highest cell, row by row. */
-function farthestOf(cells: readonly Float64Array[], farther: (a: number, b: number) => number): Float64Array {
+function lowest(cells: readonly Float64Array[]): Float64Array {
   const [first, ...others] = cells as [Float64Array, ...Float64Array[]];
-  return first.map((value, row) => others.reduce((most, cell) => farther(most, cell[row] as number), value));
+  return first.map((value, row) => others.reduce((least, cell) => Math.min(least, cell[row] as number), value));
 }
 
 function meanCell(cells: readonly Float64Array[], voltage: Float64Array, series: number): Float64Array {

@@ -23,6 +23,8 @@ def is_smooth(time, values):
     starts = range(len(values) - 4)
     if any(values[i] == values[i + 1] for i in starts):
         return False
+    if np.ptp(values[: len(values) - 4]) < 10e-6 * np.mean(np.abs(values[: len(values) - 4])):
+        return False
     residuals = [beside_cubic(time[i : i + 5], values[i : i + 5]) for i in starts]
     return np.sqrt(np.mean(np.square(residuals))) < 0.01e-6 * np.mean(np.abs(values[: len(values) - 4]))
 
@@ -65,7 +67,7 @@ def load_steps(r, pack, bench):
     for at in [at for at in middles if at + 0.9 <= r.end]:
         sides = [(at - 0.9, at - 0.4), (at + 0.4, at + 0.9)]
         sides = [(a, b, slice(*np.searchsorted(t, [a, a + 0.5]))) for a, b in sides]
-        if min(len(current[inside]) for _, _, inside in sides) < 2:
+        if min(len(current[inside]) for _, _, inside in sides) < 4:
             continue
         amperes = [r.current.mean(a, a + 0.5) for a, _, _ in sides]
         risen = amperes[1] - amperes[0]

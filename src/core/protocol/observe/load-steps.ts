@@ -10,7 +10,8 @@ const WINDOW_S = 0.5;
 const LEAST_RISE_SHARE = 0.1;
 /** Range of the current within a window, as a share of the step, up to which it is settled. */
 const SETTLED_SHARE = 0.2;
-const FEWEST_SAMPLES = 2;
+/** In a slower log, a channel that is read anew only every few rows would lag behind the other by more than the margin. */
+const FEWEST_SAMPLES = 4;
 
 /** A rise of the current from one level to another, and how the voltage answered it. */
 export interface LoadStep {

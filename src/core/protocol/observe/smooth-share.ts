@@ -3,6 +3,8 @@ const MOST_STRETCHES = 20;
 const FEWEST_PER_STRETCH = 10;
 /** Samples that one reading of the noise takes. */
 const POINTS = 5;
+/** A stretch that moves by less than so many times the least departure may be the last of a filter's settling. */
+const LEAST_MOVEMENT = 1000;
 /** More readings of the noise than this in one stretch tell no more. */
 const ENOUGH_PER_STRETCH = 3000;
 
@@ -18,7 +20,7 @@ export interface SmoothShare {
  * How much of a channel follows a smooth course more closely than `leastShare` of its reading. The residual is what is left of five
  * neighbouring samples beside a cubic in time, as the standard deviation of one sample: the fourth divided difference over
  * the root of the sum of its squared weights. A stretch in which two neighbours are the same number shows its digits, and
- * is none.
+ * is none; nor is one that hardly moves.
  *
  * @param time instants in s, rising strictly; any spacing
  * @param from,to the samples looked at, `to` exclusive
@@ -42,19 +44,24 @@ export function smoothShare(
   return { percent: (100 * smooth.length) / stretches, samples };
 }
 
-/** Whether the root mean square of the residuals is below its share of the mean reading, and no two neighbours are equal. */
+/** Whether the root mean square of the residuals is below its share of the mean reading, in samples that move and never repeat. */
 function isSmooth(time: Float64Array, values: Float64Array, from: number, to: number, leastShare: number): boolean {
   const stride = Math.max(1, Math.ceil((to - from) / ENOUGH_PER_STRETCH));
   let squares = 0;
   let readings = 0;
   let count = 0;
+  let [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   for (let i = from; i + POINTS <= to; i += stride) {
-    if (values[i] === values[i + 1]) return false;
+    const value = values[i] as number;
+    if (value === values[i + 1]) return false;
     squares += residual(time, values, i) ** 2;
-    readings += Math.abs(values[i] as number);
+    readings += Math.abs(value);
+    least = Math.min(least, value);
+    most = Math.max(most, value);
     count++;
   }
-  return Math.sqrt(squares / count) < (leastShare * readings) / count;
+  const floor = (leastShare * readings) / count;
+  return Math.sqrt(squares / count) < floor && most - least >= LEAST_MOVEMENT * floor;
 }
 
 /** Departure of five samples from a cubic in time, as the standard deviation of one sample. */

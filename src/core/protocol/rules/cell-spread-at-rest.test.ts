@@ -6,8 +6,10 @@ const { samples, trace } = runUnderTest().run;
 const isRest = (i: number) => (trace.time[i] as number) < 0;
 const at = (volts: number, where: (i: number) => boolean = isRest): RunChanges => ({
   samples: {
-    lowestCell: samples.voltage.map((value) => value / 4),
-    highestCell: samples.voltage.map((value, i) => value / 4 + (where(i) ? volts : 0)),
+    cells: [
+      samples.voltage.map((value) => value / 4),
+      samples.voltage.map((value, i) => value / 4 + (where(i) ? volts : 0)),
+    ],
   },
 });
 
@@ -34,7 +36,11 @@ ruleCases("cell-spread-at-rest", {
     ],
   },
   notAssessable: {
-    "a log without cells": { samples: { lowestCell: null, highestCell: null } },
+    "a log of one cell": { samples: { cells: samples.cells.slice(1, 2) } },
+    "a log whose cells begin under load": {
+      samples: { cells: samples.cells.map((cell) => cell.map((volts, i) => (isRest(i) ? Number.NaN : volts))) },
+    },
+    "a log without cells": { samples: { cells: [] } },
     "a log that begins under load": { run: { rest: null, riseS: null } },
   },
 });

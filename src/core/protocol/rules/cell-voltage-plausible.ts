@@ -1,20 +1,20 @@
 import { farthestVoltage } from "../observe/farthest-voltage.js";
-import type { Rule } from "../rule.js";
+import type { Observation, Rule } from "../rule.js";
 
 export const CELL_VOLTAGE_PLAUSIBLE: Rule = {
   id: "cell-voltage-plausible",
   observes:
-    "Voltage of the lowest and of the highest logged cell, where one of them is farthest from the middle of what its chemistry allows at all; single samples do not count.",
+    "Voltage of the logged cell that is farthest from the middle of what its chemistry allows at all; single samples do not count.",
   why: "A cell far outside the range of its chemistry is harmed, or its wire is off: what the pack then delivers says little of its kind.",
   unit: "V",
   limits: { tolerance: "how far beyond the range of the chemistry a reading may be, V" },
   assess: (test, limit) => {
-    const { lowestCell, highestCell } = test.run.samples;
-    if (!lowestCell || !highestCell) return null;
-    const lowest = farthestVoltage(test, lowestCell, 1, limit("tolerance"));
-    const highest = farthestVoltage(test, highestCell, 1, limit("tolerance"));
+    const tolerance = limit("tolerance");
     const middle = (test.cell.lowest + test.cell.highest) / 2;
-    return Math.abs(highest.observed - middle) > Math.abs(lowest.observed - middle) ? highest : lowest;
+    const out = ({ observed }: Observation) => Math.abs(observed - middle);
+    return test.run.samples.cells
+      .map((cell) => farthestVoltage(test, cell, 1, tolerance))
+      .reduce<Observation | null>((worst, one) => (worst && out(worst) >= out(one) ? worst : one), null);
   },
   seen: (observed) => `The cell voltage farthest from the middle of its range is ${observed}`,
   missing: "The log has no cell voltages.",

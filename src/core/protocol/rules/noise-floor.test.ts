@@ -32,6 +32,8 @@ const partly = (untilS: number) => {
     withNoise(amperes, 0.1, 8),
   );
 };
+/** A filter that settles on a current which a coarse converter reads without noise, written with all digits. */
+const settling = seconds.map((t) => (t < 0 ? 0 : 100 - 100 * Math.exp(-3 * (t + 0.05))));
 const jittered = withNoise(seconds, 0.02, 9);
 
 /** An ideal converter over the whole range of the reading leaves a 2^24th of it, over sqrt(12). */
@@ -51,6 +53,7 @@ ruleCases("noise-floor", {
       filledIn(inSteps(volts, 0.001)),
       filledIn(inSteps(amperes, 0.01)),
     ),
+    "a filter that settles on a steady current": logged(withNoise(volts, 0.002, 10), settling),
     "a current that an electronic load states and does not measure": logged(
       withNoise(volts, 0.002, 3),
       amperes.map((_, i) => ((seconds[i] as number) < 0 ? 0 : 100)),

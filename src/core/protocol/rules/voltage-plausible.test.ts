@@ -61,10 +61,10 @@ test.each([
   [2.44, "fail"],
   [1.5, "fail"],
 ] as const)("a lowest cell at %d V under load: %s", (volts, outcome) => {
-  const lowestCell = changed(samples.lowestCell as Float64Array, volts, [900, 901, 902]);
-  expect(findingOf("cell-voltage-plausible", { samples: { lowestCell } }).outcome).toBe(outcome);
+  const cells = samples.cells.map((cell, i) => (i === 0 ? changed(cell, volts, [900, 901, 902]) : cell));
+  expect(findingOf("cell-voltage-plausible", { samples: { cells } }).outcome).toBe(outcome);
 });
 
-test("without logged cells, nothing is said of the lowest", () => {
-  expect(findingOf("cell-voltage-plausible", { samples: { lowestCell: null } }).outcome).toBe("not-assessable");
+test("without logged cells, nothing is said of them", () => {
+  expect(findingOf("cell-voltage-plausible", { samples: { cells: [] } }).outcome).toBe("not-assessable");
 });

@@ -1,0 +1,31 @@
+import { execFile } from "node:child_process";
+import { promisify } from "node:util";
+import { beforeAll, expect, test } from "@jest/globals";
+import type { Judged } from "./judge.js";
+
+const LOGS = Number(process.env.HONEST_LOGS ?? 510);
+const REPORT = "dist/test/plausibility/report.js";
+/** A rule that was asked less often has not been tried. */
+const LEAST_ASKED_SHARE = 0.05;
+
+let judged: Judged;
+beforeAll(async () => {
+  // A process of its own: within a test's sandbox it takes several times as long.
+  const { stdout } = await promisify(execFile)(process.execPath, [REPORT, String(LOGS), "json"]);
+  judged = JSON.parse(stdout) as Judged;
+}, 1_200_000);
+
+test("no log of many honest benches is taken for a dishonest one", () => {
+  expect(judged.logs).toBe(LOGS);
+  expect(judged.accused).toEqual([]);
+});
+
+test("every rule of plausibility was asked often enough to mean something", () => {
+  const asked = Object.entries(judged.outcomes).map(([rule, { pass, fail }]) => [rule, pass + fail] as const);
+  expect(asked.filter(([, times]) => times < LEAST_ASKED_SHARE * LOGS)).toEqual([]);
+});
+
+test("the same courses, computed and not measured, are found out", () => {
+  expect(judged.computed).toBeGreaterThanOrEqual(Math.floor(LOGS / 10));
+  expect(judged.undetected).toEqual([]);
+});
