@@ -1,6 +1,6 @@
 import type { Access } from "./rest-rows.js";
 
-/** Every field of GraphQL's Query and Mutation. One that is missing here fails the test. */
+/** Every field of GraphQL's Query, Mutation and Subscription. One that is missing here fails the test. */
 export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.acceptanceRule": "moderator",
   "Query.bench": "account",
@@ -54,6 +54,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.publishProtocolVersion": "administrator",
   "Mutation.releaseRun": "moderator",
   "Mutation.reviewRun": "moderator",
+  "Mutation.reviewRuns": "moderator",
   "Mutation.setAcceptanceRule": "administrator",
   "Mutation.setPassword": "session",
   "Mutation.setRole": "administrator",
@@ -61,4 +62,5 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.undoReview": "moderator",
   "Mutation.unlinkIdentity": "session",
   "Mutation.withdrawRun": "own-run",
+  "Subscription.runProgress": "run",
 };

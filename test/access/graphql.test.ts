@@ -3,6 +3,7 @@ import { GraphQLSchemaHost } from "@nestjs/graphql";
 import {
   type GraphQLField,
   type GraphQLInputType,
+  type GraphQLObjectType,
   type GraphQLSchema,
   getNamedType,
   isInputObjectType,
@@ -11,6 +12,7 @@ import {
   isNonNullType,
 } from "graphql";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { openGraphqlSocket, type SocketAnswer } from "../support/graphql-socket.js";
 import { GRAPHQL_ROWS } from "./graphql-rows.js";
 import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
 import type { Access } from "./rest-rows.js";
@@ -27,8 +29,10 @@ afterAll(() => test.close());
 
 const REFUSALS = new Set(["session-required", "role-required", "scope-required"]);
 
-const fieldsOf = (kind: "Query" | "Mutation") =>
-  (kind === "Query" ? schema.getQueryType() : schema.getMutationType())?.getFields() ?? {};
+const KINDS = ["Query", "Mutation", "Subscription"] as const;
+type Kind = (typeof KINDS)[number];
+
+const fieldsOf = (kind: Kind) => (schema.getType(kind) as GraphQLObjectType | undefined)?.getFields() ?? {};
 
 /** Something of a type that gets past GraphQL itself. */
 function sampleOf(type: GraphQLInputType): unknown {
@@ -48,40 +52,60 @@ function knownOf(argument: string): string | null {
   return argument === "from" || argument === "to" ? people.evaluationId : null;
 }
 
-function ask(kind: "Query" | "Mutation", field: GraphQLField<unknown, unknown>, actor: Actor) {
+function ask(kind: Kind, field: GraphQLField<unknown, unknown>, actor: Actor) {
   const args = field.args.filter(({ type }) => isNonNullType(type));
   const given = args.map(({ name }) => `${name}: $${name}`).join(", ");
   const declared = args.map(({ name, type }) => `$${name}: ${type}`).join(", ");
   const selection = isLeafType(getNamedType(field.type)) ? "" : "{ __typename }";
   const head = `${kind.toLowerCase()}${declared ? `(${declared})` : ""}`;
-  return test.graphql(`${head} { ${field.name}${given ? `(${given})` : ""} ${selection} }`, {
-    variables: Object.fromEntries(args.map(({ name, type }) => [name, knownOf(name) ?? sampleOf(type)])),
-    headers: people.headers[actor],
-  });
+  const document = `${head} { ${field.name}${given ? `(${given})` : ""} ${selection} }`;
+  const variables = Object.fromEntries(args.map(({ name, type }) => [name, knownOf(name) ?? sampleOf(type)]));
+  const headers = people.headers[actor];
+  return kind === "Subscription" ? listen(document, variables, headers) : answerTo(document, variables, headers);
+}
+
+interface Told {
+  readonly status: number;
+  readonly extensions: { readonly code?: unknown; readonly status?: unknown };
+}
+
+async function answerTo(document: string, variables: object, headers: Record<string, string>): Promise<Told> {
+  const { status, body } = await test.graphql(document, { variables, headers });
+  return { status, extensions: body.errors?.[0]?.extensions ?? {} };
+}
+
+/** The first answer of a subscription, over a socket that is opened with the caller's session or key. */
+async function listen(document: string, variables: object, headers: Record<string, string>): Promise<Told> {
+  const socket = await openGraphqlSocket(test.url, headers);
+  try {
+    const { value } = await socket.subscribe(document, variables).next();
+    expect(value).toBeDefined();
+    return { status: 200, extensions: (value as SocketAnswer).errors?.[0]?.extensions ?? {} };
+  } finally {
+    socket.close();
+  }
 }
 
 describe("GraphQL", () => {
-  it("has a row for every field of Query and Mutation, and no row more", () => {
-    const fields = (["Query", "Mutation"] as const).flatMap((kind) =>
-      Object.keys(fieldsOf(kind)).map((name) => `${kind}.${name}`),
-    );
+  it("has a row for every field of Query, Mutation and Subscription, and no row more", () => {
+    const fields = KINDS.flatMap((kind) => Object.keys(fieldsOf(kind)).map((name) => `${kind}.${name}`));
     expect(Object.keys(GRAPHQL_ROWS).sort()).toEqual(fields.sort());
   });
 
   it.each(Object.entries(GRAPHQL_ROWS) as [string, Access][])("%s is %s", async (row, access) => {
-    const [kind, name] = row.split(".") as ["Query" | "Mutation", string];
+    const [kind, name] = row.split(".") as [Kind, string];
     const field = fieldsOf(kind)[name];
     expect(field).toBeDefined();
     if (!field) return;
     const needsSession = row === "Query.runCopies" || row === "Query.runHistory";
     for (const actor of ACTORS) {
-      const { status, body } = await ask(kind, field, actor);
+      const { status, extensions } = await ask(kind, field, actor);
       expect([actor, status < 500]).toEqual([actor, true]);
-      const { code, status: told } = body.errors?.[0]?.extensions ?? {};
+      const { code, status: told } = extensions;
       const isOut = REFUSALS.has(String(code)) || (access.endsWith("run") && told === 404);
       expect([actor, isOut ? told : null]).toEqual([
         actor,
-        expectedRefusal(access, actor, needsSession, kind === "Query"),
+        expectedRefusal(access, actor, needsSession, kind !== "Mutation"),
       ]);
     }
   });

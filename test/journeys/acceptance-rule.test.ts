@@ -113,6 +113,12 @@ describe("the acceptance rule", () => {
       () => "DELETE FROM review_claim",
     ],
     [
+      "untouched",
+      () =>
+        `UPDATE run SET replaced_by = '${run}', review = 'withdrawn', withdrawal = 1 WHERE review = 'accepted' AND tester = ${own()}`,
+      () => "UPDATE run SET replaced_by = NULL, review = 'accepted', withdrawal = 0 WHERE replaced_by IS NOT NULL",
+    ],
+    [
       "conforming",
       () => `UPDATE evaluation SET verdict = 'nonconforming' WHERE id = ${evaluation()}`,
       () => `UPDATE evaluation SET verdict = 'conforming' WHERE id = ${evaluation()}`,

@@ -45,6 +45,31 @@ describe("two people", () => {
     expect((await ask("GET", `/v1/runs/${id}/history`, stranger)).statusCode).toBe(404);
   });
 
+  it("settle a question by another run: the old one is withdrawn, and the moderator sees both", async () => {
+    const answer = (id: string, replacedBy: string, headers = tester) =>
+      ask("POST", `/v1/runs/${id}/answers`, headers, { note: "Measured anew.", replacedBy });
+    const [old, others] = [await upload("Replaced", "spikes"), await upload("Another Pack", "starts-loaded")];
+    const replacement = await upload("Replaced", "log-ends-loaded");
+    expect((await answer(old, replacement)).json()).toMatchObject({ type: "/problems/decision-not-possible" });
+    await decide(old, "ask");
+    for (const wrong of [others, old, "no-such-run"]) {
+      expect((await answer(old, wrong)).json()).toMatchObject({ status: 422, errors: [{ pointer: "/replacedBy" }] });
+    }
+    expect((await answer(old, replacement, mona)).statusCode).toBe(403);
+    expect((await answer(old, replacement)).json()).toMatchObject({ id: old, review: "withdrawn" });
+    expect((await answer(old, replacement)).statusCode).toBe(409);
+    const evidence = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json();
+    expect(await evidence(replacement)).toMatchObject({
+      run: { review: "waiting" },
+      replaces: [{ id: old, review: "withdrawn", conformance: { verdict: expect.any(String) } }],
+      history: { items: [{}, {}, {}, { event: "stand-in", reason: `In place of run ${old}.` }] },
+    });
+    expect(await evidence(old)).toMatchObject({ replacement: { id: replacement } });
+    const { items } = (await ask("GET", `/v1/runs/${old}/history`, tester)).json<{ items: object[] }>();
+    expect(items.at(-1)).toMatchObject({ event: "replace", to: "processed/withdrawn", reason: "Measured anew." });
+    await ask("DELETE", `/v1/runs/${replacement}`, tester);
+  });
+
   it("disagree once: an appeal is heard by another moderator, and there is no second one", async () => {
     const id = await upload("Appealed", "plain-20hz");
     await decide(id, "reject");
@@ -154,6 +179,19 @@ describe("a moderator", () => {
     }>();
     expect(items.map(({ review, problem }) => (review ? "asked" : problem?.status))).toEqual(["asked", "asked", 404]);
     expect(await reviewOf(ids[1] ?? "")).toBe("asked");
+    const { body } = await test.graphql(
+      "mutation($input: ManyReviewsInput!) { reviewRuns(input: $input) { items { runId review { review } problem } } }",
+      { variables: { input: { ...payload, decision: "reject" } }, headers: mona },
+    );
+    expect(body.data).toMatchObject({
+      reviewRuns: {
+        items: [
+          { runId: ids[0], review: { review: "rejected" }, problem: null },
+          { runId: ids[1], review: { review: "rejected" } },
+          { review: null, problem: { status: 404, type: "/problems/not-found" } },
+        ],
+      },
+    });
   });
 });
 

@@ -33,7 +33,7 @@ export interface RankedEffect {
 
 /** What is known of a run that waits. */
 export interface AcceptanceFacts {
-  /** It waits, and nobody has decided on it, asked, appealed, claimed it or proposed anything. */
+  /** It waits, in no other run's place, and nobody has decided on it, asked, appealed, claimed it or proposed anything. */
   readonly isUntouched: boolean;
   readonly verdict: string | null;
   /** Evaluated under the version of its protocol that counts. */

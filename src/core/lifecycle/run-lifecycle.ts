@@ -28,6 +28,8 @@ export const RUN_EVENTS = [
   ...REPLIES,
   ...UNDOINGS,
   "lapse",
+  // What was asked is answered with another run, in whose favour this one is withdrawn.
+  "replace",
   "withdraw",
 ] as const;
 export type RunEvent = (typeof RUN_EVENTS)[number];
@@ -76,6 +78,7 @@ const TRANSITIONS: Readonly<Record<RunEvent, Transition>> = {
   "undo-to-rejected": { states: ["processed"], reviews: ["accepted"], to: { review: "rejected" } },
   // Another version of the protocol or of the computation counts now, and under it the run does not conform.
   lapse: { states: ["processed"], reviews: ["accepted"], to: { review: "waiting" } },
+  replace: { states: EVALUATED, reviews: ["asked"], to: { review: "withdrawn" } },
   withdraw: { states: RUN_STATES, reviews: DECIDABLE, to: { review: "withdrawn" } },
 };
 

@@ -18,6 +18,7 @@ export class AcceptanceFactsRepository {
       SELECT evaluation.verdict,
         run.review = 'waiting' AND run.state = 'processed' AND NOT run.appealed AND tester.erased_at IS NULL
           AND NOT EXISTS (SELECT FROM review WHERE review.run_id = run.id)
+          AND NOT EXISTS (SELECT FROM run AS replaced WHERE replaced.replaced_by = run.id)
           AND NOT EXISTS (SELECT FROM review_proposal WHERE review_proposal.run_id = run.id)
           AND NOT EXISTS (SELECT FROM review_claim WHERE review_claim.run_id = run.id AND review_claim.until > now())
           AS "isUntouched",

@@ -45,6 +45,7 @@ export class EvidenceService {
       tester: { since: since.toISOString(), ...counts },
       effects: await this.evidence.effects(run.id),
       acceptance: await this.acceptance.check(run.id),
+      ...(await this.runs.replacements(run.id, caller)),
       latestDecision: await this.latestDecision(run.id),
     };
   }

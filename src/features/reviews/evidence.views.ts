@@ -130,6 +130,15 @@ export class EvidenceView {
   @ListOf(() => RunView, { description: "The pack's other runs under the protocol, newest first, 50 at most" })
   runsOfPack: RunView[];
 
+  @Nested(() => RunView, {
+    description: "The run that its tester made in place of it; null when there is none",
+    optional: true,
+  })
+  replacement: RunView | null;
+
+  @ListOf(() => RunView, { description: "Runs in whose place it was made, each asked about and then withdrawn" })
+  replaces: RunView[];
+
   @ListOf(() => RunView, { description: "Runs with the very same log" })
   sameLog: RunView[];
 

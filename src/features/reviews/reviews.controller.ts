@@ -9,6 +9,7 @@ import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
+  AnswerInput,
   ClaimView,
   ManyReviewsInput,
   QueuedRunList,
@@ -103,10 +104,12 @@ export class ReviewsController {
   @Post("runs/:id/answers")
   @Authenticated()
   @HttpCode(200)
-  @ApiOperation({ summary: "Answer what a moderator asked about your run; it waits again" })
+  @ApiOperation({
+    summary: "Answer what a moderator asked about your run: it waits again, or is replaced by another run of yours",
+  })
   @ApiOkResponse({ type: RunView })
-  answer(@Param("id") id: string, @Body() input: ReplyInput, @CurrentAccount() caller: Caller): Promise<RunView> {
-    return this.reviews.reply(id, "answer", input, caller);
+  answer(@Param("id") id: string, @Body() input: AnswerInput, @CurrentAccount() caller: Caller): Promise<RunView> {
+    return this.reviews.answer(id, input, caller);
   }
 
   @Post("runs/:id/appeals")

@@ -1,4 +1,5 @@
-import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Context, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
@@ -7,11 +8,14 @@ import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
+  AnswerInput,
   ClaimView,
+  ManyReviewsInput,
   QueuedRunConnection,
   type QueuedRunView,
   ReplyInput,
   ReviewInput,
+  ReviewOutcomesView,
   ReviewsArgs,
   ReviewView,
 } from "./reviews.views.js";
@@ -53,6 +57,18 @@ export class ReviewsResolver {
     return this.service.decide(runId, input, caller);
   }
 
+  @Mutation(() => ReviewOutcomesView, {
+    description: "Decide on several runs alike; each is decided or refused on its own",
+  })
+  @Roles("moderator")
+  async reviewRuns(
+    @Args("input") input: ManyReviewsInput,
+    @CurrentAccount() caller: Caller,
+    @Context("req") request: FastifyRequest,
+  ): Promise<ReviewOutcomesView> {
+    return { items: await this.service.decideMany(input, caller, request.id) };
+  }
+
   @Mutation(() => ID, { description: "Take your last decision on a run back, within 15 minutes; its id" })
   @Roles("moderator")
   async undoReview(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
@@ -76,14 +92,16 @@ export class ReviewsResolver {
     return runId;
   }
 
-  @Mutation(() => RunView, { description: "Answer what a moderator asked about your run; it waits again" })
+  @Mutation(() => RunView, {
+    description: "Answer what a moderator asked about your run: it waits again, or is replaced by another run of yours",
+  })
   @Authenticated()
   answerReview(
     @Args("runId", { type: () => ID }) runId: string,
-    @Args("input") input: ReplyInput,
+    @Args("input") input: AnswerInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunView> {
-    return this.service.reply(runId, "answer", input, caller);
+    return this.service.answer(runId, input, caller);
   }
 
   @Mutation(() => RunView, {

@@ -13,6 +13,7 @@ import type { RunView } from "../runs/runs.views.js";
 import { claimView } from "./evidence.service.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import type {
+  AnswerInput,
   ClaimView,
   ManyReviewsInput,
   QueuedRunView,
@@ -145,6 +146,13 @@ export class ReviewsService {
     if (run.tester.id !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
     await this.runs.decide(run, event, { actorId: caller.id, reason: note }, (tx) => this.reviews.settle(tx, run.id));
     return this.runs.get(run.id, caller);
+  }
+
+  /** The tester answers what was asked, in words, or with another run in whose favour this one is withdrawn. */
+  answer(runId: string, { note, replacedBy }: AnswerInput, caller: Caller): Promise<RunView> {
+    return replacedBy
+      ? this.runs.replace(runId, replacedBy, note, caller)
+      : this.reply(runId, "answer", { note }, caller);
   }
 
   private async decidable(runId: string, caller: Caller): Promise<RunView> {

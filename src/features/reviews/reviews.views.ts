@@ -44,6 +44,15 @@ export class ReplyInput {
   note: string;
 }
 
+@InputType()
+export class AnswerInput extends ReplyInput {
+  @Id({
+    description: "A later run of yours that you made in place of this one, which is then withdrawn",
+    optional: true,
+  })
+  replacedBy?: string | null;
+}
+
 @ObjectType("Review", { description: "A moderator's decision on a run of another tester" })
 export class ReviewView extends ReviewFields {
   @Id({ description: "Id" })

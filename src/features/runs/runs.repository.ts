@@ -274,13 +274,34 @@ export class RunsRepository {
   }
 
   /** Withdraws a run for good and frees its place, so that the same log can be uploaded again. */
-  async withdraw(tx: Transaction, id: string): Promise<RunHead | null> {
+  async withdraw(
+    tx: Transaction,
+    id: string,
+    event: "withdraw" | "replace" = "withdraw",
+    { reason = null, replacedById = null }: { reason?: string | null; replacedById?: string | null } = {},
+  ): Promise<RunHead | null> {
     if (!(await this.lock(tx, id))) return null;
     const run = await tx.run.findUniqueOrThrow({ where: { id } });
     const { testerId, specimenId, benchId, protocolKey, logSha256 } = run;
     const same = { testerId, specimenId, benchId, protocolKey, logSha256 };
     const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
-    return this.move(tx, id, "withdraw", { actorId: testerId }, { withdrawal: before + 1 });
+    const by = { actorId: testerId, reason };
+    return this.move(tx, id, event, by, { withdrawal: before + 1, replacedById });
+  }
+
+  /** Writes down that a run was made in place of another. */
+  tellReplacement(tx: Transaction, { id, testerId, ...status }: RunHead, replacedId: string): void {
+    this.tell(tx, id, "stand-in", { actorId: testerId, reason: `In place of run ${replacedId}.` }, status, status);
+  }
+
+  /** Runs in whose place a run was made. */
+  async replacedBy(id: string): Promise<string[]> {
+    const runs = await this.database.run.findMany({
+      where: { replacedById: id },
+      select: { id: true },
+      orderBy: { id: "asc" },
+    });
+    return runs.map((run) => run.id);
   }
 
   transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {

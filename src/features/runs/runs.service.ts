@@ -208,6 +208,38 @@ export class RunsService {
     return isOld ? protocol.version : null;
   }
 
+  /**
+   * The tester answers what was asked about a run with another one: the old run is withdrawn, and both stand side by side in the
+   * evidence of the new one.
+   */
+  async replace(id: string, replacementId: string, reason: string, caller: Caller): Promise<RunView> {
+    const run = await this.visible(id, caller);
+    if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
+    const other = await referenced("/replacedBy", this.visible(replacementId, caller));
+    const fits =
+      other.testerId === caller.id &&
+      other.id > run.id &&
+      other.specimen.packId === run.specimen.packId &&
+      other.protocolKey === run.protocolKey;
+    if (!fits) throw notInPlace("must be a later run of yours, of the same pack under the same protocol");
+    await this.runs.transaction(async (tx) => {
+      // The older one is locked first, whoever else locks both.
+      const withdrawn = await this.runs.withdraw(tx, run.id, "replace", { reason, replacedById: other.id });
+      if (!withdrawn) throw notPossible(`${run.state} and ${run.review}`);
+      const head = await this.runs.lock(tx, other.id);
+      if (!head || !MAY_STAND_IN.has(head.review)) throw notInPlace("was rejected or withdrawn");
+      this.runs.tellReplacement(tx, head, run.id);
+    });
+    return this.get(run.id, caller);
+  }
+
+  /** The run made in place of a run, and those in whose place it was made. */
+  async replacements(id: string, caller: Caller): Promise<{ replacement: RunView | null; replaces: RunView[] }> {
+    const { replacedById } = await this.visible(id, caller);
+    const replaces = await this.getMany(await this.runs.replacedBy(id), caller);
+    return { replacement: replacedById ? await this.get(replacedById, caller) : null, replaces };
+  }
+
   private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
     const columns = columnMapOf(input.columns);
     const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
@@ -261,6 +293,12 @@ function differs(id: string, differing: readonly string[]): Problem {
       extensions: { existingId: id },
     },
   );
+}
+
+const MAY_STAND_IN: ReadonlySet<string> = new Set(["waiting", "asked", "accepted"]);
+
+function notInPlace(message: string): Problem {
+  return invalidInput([{ pointer: "/replacedBy", message }]);
 }
 
 function notPossible(status: string): Problem {
