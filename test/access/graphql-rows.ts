@@ -50,6 +50,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.deleteKey": "session",
   "Mutation.endSession": "session",
   "Mutation.eraseAccount": "session",
+  "Mutation.eraseReason": "administrator",
   "Mutation.linkIdentity": "session",
   "Mutation.publishProtocolVersion": "administrator",
   "Mutation.releaseRun": "moderator",

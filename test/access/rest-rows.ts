@@ -60,6 +60,7 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/runs/{id}/evaluations/compare": "run",
   "GET /v1/runs/{id}/events": "run",
   "GET /v1/runs/{id}/history": "run",
+  "DELETE /v1/runs/{id}/history/{position}/reason": "administrator",
   "GET /v1/runs/{id}/log": "run",
   "GET /v1/runs/{id}/trace": "run",
   "GET /v1/rankings/{figure}": "public",

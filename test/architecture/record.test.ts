@@ -94,8 +94,24 @@ describe("the database refuses, whoever asks,", () => {
     ],
     [
       "a tester's decision on a run of their own",
-      `INSERT INTO review (id, run_id, moderator, decision, note) VALUES ('${randomUUID()}', '${run}', '${tester}', 'accept', '')`,
+      `INSERT INTO review (id, run_id, moderator, decision) VALUES ('${randomUUID()}', '${run}', '${tester}', 'accept')`,
       "never reviewed by its own tester",
+    ],
+    [
+      "a decision of nobody",
+      `INSERT INTO review (id, run_id, decision) VALUES ('${randomUUID()}', '${run}', 'accept')`,
+      "review_one_decides_check",
+    ],
+    [
+      "an acceptance rule that asks for no other testers",
+      `INSERT INTO acceptance_rule (version, actor, enabled, moderator_acceptances, clean_days, account_days, other_testers, farthest_percent, most_per_day, sample_every, set_by) VALUES (1, gen_random_uuid(), true, 1, 1, 0, 0, 5, 1, 2, '${tester}')`,
+      "acceptance_rule_terms_check",
+    ],
+    ["a run replaced by itself", `UPDATE run SET replaced_by = id`, "run_replaced_check"],
+    [
+      "one identity for two accounts",
+      `INSERT INTO identity (id, account_id, issuer, subject) SELECT gen_random_uuid(), id, 'https://provider.example', 's' FROM account`,
+      "identity_issuer_subject_key",
     ],
     [
       "the same pack in other letters",
@@ -134,6 +150,6 @@ describe("the database refuses, whoever asks,", () => {
 });
 
 it("takes the decision of another", async () => {
-  const statement = "INSERT INTO review (id, run_id, moderator, decision, note) VALUES ($1, $2, $3, 'accept', '')";
+  const statement = "INSERT INTO review (id, run_id, moderator, decision) VALUES ($1, $2, $3, 'accept')";
   await expect(client.query(statement, [randomUUID(), run, moderator])).resolves.toMatchObject({ rowCount: 1 });
 });

@@ -37,9 +37,9 @@ export class AcceptanceRuleRepository {
   }
 
   /** Keeps that the rule has accepted a run. */
-  async recordAcceptance(tx: Transaction, runId: string, { version }: AcceptanceRule, note: string): Promise<void> {
+  async recordAcceptance(tx: Transaction, runId: string, { version }: AcceptanceRule): Promise<void> {
     await tx.review.create({
-      data: { runId, ruleVersion: version, decision: "accept", note, previousReview: "waiting" },
+      data: { runId, ruleVersion: version, decision: "accept", previousReview: "waiting" },
       select: { id: true },
     });
   }

@@ -93,7 +93,7 @@ export class AcceptanceService implements OnModuleInit {
         return { actorId: rule.actorId, reason: reasonOf(rule, terms), rules: terms.map(({ term }) => term) };
       },
       async (tx) => {
-        if (rule) await this.rules.recordAcceptance(tx, runId, rule, reasonOf(rule, terms));
+        if (rule) await this.rules.recordAcceptance(tx, runId, rule);
       },
     );
   }

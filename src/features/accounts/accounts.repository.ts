@@ -92,6 +92,9 @@ export class AccountsRepository {
       await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
       await tx.columnMap.deleteMany({ where: { ownerId: id } });
       await tx.run.updateMany({ where: { testerId: id }, data: { fileName: "log" } });
+      // Labels are what a person called their things: others are shown what tells them apart, and no more.
+      await tx.$executeRaw`UPDATE specimen SET label = 'specimen-' || right(id::text, 12) WHERE owner = ${id}::uuid`;
+      await tx.$executeRaw`UPDATE bench SET label = 'bench-' || right(id::text, 12) WHERE owner = ${id}::uuid`;
       await this.happenings.eraseWordsOf(tx, id);
       this.tell(tx, { actorId: id, event: "erase", id, from: role, to: "erased" });
     });

@@ -25,9 +25,10 @@ const ERASED = "erased-";
 /** What erasing leaves, told to whoever asks for it. */
 const REMAINS = [
   "Your runs with their logs, figures and decisions: others' comparisons rest on them. They show a pseudonym in place of your handle.",
-  "Packs, specimens and benches that runs refer to, with the labels you gave them.",
-  "The record of what happened, with your account's id in place of a name; the words of reasons that you gave are erased.",
-  "The notes of decisions that you made as a moderator.",
+  "The bytes of your logs as uploaded, since every figure is computed from them; their file names are erased.",
+  "Packs that you registered: their makers and names are facts of the trade. Your specimens and benches stay without your labels.",
+  "The record of what happened, with your account's id in place of a name. The words of every reason, answer and note that you wrote are erased; what you decided remains.",
+  "Words that others wrote: where they tell who you are, an administrator can erase them one by one.",
 ];
 
 @Injectable()

@@ -50,6 +50,17 @@ export class EvidenceService {
     };
   }
 
+  /** Erases words that should not stand in the record, such as another person's name. That they were there remains. */
+  async eraseReason(runId: string, position: number, caller: Caller): Promise<void> {
+    const { id } = await this.runs.visible(runId, caller);
+    const isPosition = Number.isSafeInteger(position) && position > 0;
+    const subject = { kind: "run", id } as const;
+    const erased =
+      isPosition &&
+      (await this.happenings.transaction((tx) => this.happenings.eraseWordsAt(tx, position, subject, caller.id)));
+    if (!erased) throw notFound("reason");
+  }
+
   private async latestDecision(runId: string): Promise<LatestDecisionView | null> {
     const latest = await this.reviews.latest(runId);
     if (!latest) return null;
@@ -74,6 +85,6 @@ export function claimView(runId: string, { moderatorId, handle, until }: Claim):
   return { runId, moderator: { id: moderatorId, handle }, until: until.toISOString() };
 }
 
-function transitionView({ at, actor, event, from, to, rules, words }: StoredLink): TransitionView {
-  return { at, actorId: actor, event, from, to, rules: [...rules], reason: words?.text ?? null };
+function transitionView({ position, at, actor, event, from, to, rules, words }: StoredLink): TransitionView {
+  return { position, at, actorId: actor, event, from, to, rules: [...rules], reason: words?.text ?? null };
 }

@@ -8,6 +8,9 @@ import { ClaimView, RiskView } from "./reviews.views.js";
 
 @ObjectType("RunTransition", { description: "Something that happened to a run" })
 export class TransitionView {
+  @Whole({ description: "Place in the record", min: 1, max: 2_147_483_647 })
+  position: number;
+
   @Instant({ description: "When" })
   at: string;
 

@@ -101,6 +101,20 @@ export class ReviewsController {
     return this.evidence.history(id, caller);
   }
 
+  @Delete("runs/:id/history/:position/reason")
+  @Roles("administrator")
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @ApiOperation({ summary: "Erase the words of one reason in a run's history; the record tells that it was done" })
+  @ApiNoContentResponse()
+  eraseReason(
+    @Param("id") id: string,
+    @Param("position") position: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<void> {
+    return this.evidence.eraseReason(id, Number(position), caller);
+  }
+
   @Post("runs/:id/answers")
   @Authenticated()
   @HttpCode(200)

@@ -14,16 +14,16 @@ export interface Claim {
 export class ReviewsRepository {
   constructor(private readonly database: Database) {}
 
-  /** Keeps a decision that counts; what was proposed and claimed before is settled by it. */
+  /** Keeps a decision that counts, its words being in the record; what was proposed and claimed before is settled by it. */
   async create(
     tx: Transaction,
     runId: string,
     moderatorId: string,
-    { decision, rules, note, independentOf }: ReviewInput,
+    { decision, rules, independentOf }: ReviewInput,
     previousReview: ReviewState,
   ): Promise<Review> {
     await this.settle(tx, runId);
-    const data = { runId, moderatorId, decision, rules, note, independentOf: independentOf ?? [], previousReview };
+    const data = { runId, moderatorId, decision, rules, independentOf: independentOf ?? [], previousReview };
     return tx.review.create({ data });
   }
 

@@ -1,4 +1,4 @@
-import { Args, Context, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Context, ID, Int, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
@@ -89,6 +89,19 @@ export class ReviewsResolver {
     @CurrentAccount() caller: Caller,
   ): Promise<string> {
     await this.service.release(runId, caller);
+    return runId;
+  }
+
+  @Mutation(() => ID, {
+    description: "Erase the words of one reason in a run's history; the record tells that it was done. The run's id",
+  })
+  @Roles("administrator")
+  async eraseReason(
+    @Args("runId", { type: () => ID }) runId: string,
+    @Args("position", { type: () => Int }) position: number,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
+    await this.evidenceService.eraseReason(runId, position, caller);
     return runId;
   }
 

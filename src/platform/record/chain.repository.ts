@@ -73,6 +73,12 @@ export async function eraseWordsOf(tx: Transaction, actorId: string): Promise<vo
   await tx.transitionText.deleteMany({ where: { transition: { actorId } } });
 }
 
+/** Erases the words of one reason; false when the link is about something else, or has none. */
+export async function eraseWordsAt(tx: Transaction, position: number, kind: string, id: string): Promise<boolean> {
+  const where = { position, transition: { subjectKind: kind, subjectId: id } };
+  return (await tx.transitionText.deleteMany({ where })).count > 0;
+}
+
 function linkOf(row: Row): StoredLink {
   return {
     position: Number(row.position),

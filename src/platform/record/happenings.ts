@@ -1,7 +1,7 @@
 import { randomBytes } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../database/database.js";
-import { addLink, eraseWordsOf, linksAbout, lockEnd, type StoredLink } from "./chain.repository.js";
+import { addLink, eraseWordsAt, eraseWordsOf, linksAbout, lockEnd, type StoredLink } from "./chain.repository.js";
 import { digestOfReason, hashOfLink, type SubjectKind } from "./link.js";
 
 /** Something that happened, as whoever did it tells it. */
@@ -57,6 +57,18 @@ export class Happenings {
   /** Erases the words of every reason that an account gave. The chain stays whole. */
   eraseWordsOf(tx: Transaction, actorId: string): Promise<void> {
     return eraseWordsOf(tx, actorId);
+  }
+
+  /** Erases the words of one reason, whoever gave it, and tells so; false when there are none. The chain stays whole. */
+  async eraseWordsAt(
+    tx: Transaction,
+    position: number,
+    subject: Happening["subject"],
+    actorId: string,
+  ): Promise<boolean> {
+    const erased = await eraseWordsAt(tx, position, subject.kind, subject.id);
+    if (erased) this.tell(tx, { actorId, event: "erase-words", subject, to: String(position) });
+    return erased;
   }
 }
 
