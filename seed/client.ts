@@ -17,7 +17,7 @@ export interface RequestOptions {
 export class Client {
   constructor(private readonly baseUrl: string) {}
 
-  async request(method: "GET" | "POST", path: string, options: RequestOptions): Promise<Answer> {
+  async request(method: "GET" | "POST" | "PUT", path: string, options: RequestOptions): Promise<Answer> {
     const headers = new Headers({ accept: "application/json" });
     if (options.token !== undefined) headers.set("authorization", `Bearer ${options.token}`);
     if (options.json !== undefined) headers.set("content-type", "application/json");

@@ -1,11 +1,10 @@
 import { mkdtemp, rm } from "node:fs/promises";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { createRandom, type Random } from "../../seed/simulator/random.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
-import { isUnanswered } from "./network.js";
+import { freePort, isReady } from "./network.js";
 import { DatabaseServer, Program } from "./processes.js";
 import { type Findings, inspectRecord } from "./record.js";
 import { Uploaders } from "./uploaders.js";
@@ -104,25 +103,4 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
 
 function pick<T>(values: readonly T[], random: Random): T {
   return values[Math.floor(random.uniform() * values.length)] as T;
-}
-
-async function isReady(url: string): Promise<boolean> {
-  try {
-    return (await fetch(`${url}/health/ready`)).ok;
-  } catch (error) {
-    // Nobody listens yet.
-    if (isUnanswered(error)) return false;
-    throw error;
-  }
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const server = createServer();
-    server.once("error", reject);
-    server.listen(0, "127.0.0.1", () => {
-      const address = server.address();
-      server.close(() => resolve(typeof address === "object" && address ? address.port : 0));
-    });
-  });
 }

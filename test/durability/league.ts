@@ -1,0 +1,176 @@
+import { Client, textOf } from "../../seed/client.js";
+import { drawInstrumentErrors, measure } from "../../seed/simulator/bench.js";
+import { simulateDischarge } from "../../seed/simulator/discharge.js";
+import { createPackModel } from "../../seed/simulator/pack-model.js";
+import { createRandom } from "../../seed/simulator/random.js";
+import type { BenchFacts } from "../../src/core/model.js";
+
+/** Handles of those who test. */
+const TESTERS = ["anna", "bert", "cleo", "dora"] as const;
+/** Every fourth bench logs slowly. */
+const RATES_HZ = [20, 25, 20, 10];
+/** Capacity of each pack's kind, mAh. */
+const CAPACITIES_MAH = [1300, 1500, 1800, 2200, 2600, 3000, 3700, 4200, 5000, 6000];
+const UPLOADS_AT_ONCE = 4;
+const DECISIONS_AT_ONCE = 50;
+const REST_MINUTES = 30;
+const AMBIENT_C = 21;
+const PASSWORD = "a long enough secret";
+
+const BENCH: BenchFacts = {
+  load: { kind: "throttle" },
+  voltage: { percent: 0.2, offset: 0.01 },
+  current: { percent: 0.5, offset: 0.1 },
+  temperature: { offset: 1 },
+  sense: { point: "pack" },
+};
+
+/** A service with testers, packs and accepted runs, each run a measurement of its own. */
+export class League {
+  private readonly client: Client;
+  private readonly tokens = new Map<string, string>();
+  private readonly ids = new Map<string, { specimenId: string; benchId: string }>();
+
+  constructor(url: string) {
+    this.client = new Client(url);
+  }
+
+  get administrator(): string {
+    return this.tokens.get("ada") as string;
+  }
+
+  /** Registers everybody and everything, uploads so many runs and has them accepted. */
+  async play(runs: number, setupToken: string): Promise<void> {
+    await this.gather(setupToken);
+    const runIds = await this.uploadAll(runs);
+    for (let from = 0; from < runIds.length; from += DECISIONS_AT_ONCE) {
+      await this.accept(runIds.slice(from, from + DECISIONS_AT_ONCE));
+    }
+  }
+
+  async ask(method: "GET" | "POST", path: string, json?: unknown): Promise<Record<string, unknown>> {
+    const token = this.administrator;
+    const { body } = await this.client.request(method, path, { token, json, expect: [200, 201, 202] });
+    return body;
+  }
+
+  private async gather(setupToken: string): Promise<void> {
+    const register = (path: string, more: object) =>
+      this.client.request("POST", path, { json: { ...more, password: PASSWORD }, expect: [201] });
+    await register("/v1/administrators", { token: setupToken, handle: "ada" });
+    for (const handle of [...TESTERS, "mona"]) await register("/v1/accounts", { handle });
+    for (const handle of ["ada", ...TESTERS, "mona"]) await this.signIn(handle);
+    const mona = await this.client.request("GET", "/v1/accounts/me", { token: this.token("mona"), expect: [200] });
+    await this.client.request("PUT", `/v1/accounts/${textOf(mona, "id")}/role`, {
+      token: this.administrator,
+      json: { role: "moderator", reason: "Decides on the runs." },
+      expect: [200],
+    });
+    for (const handle of TESTERS) await this.equip(handle);
+  }
+
+  private async signIn(handle: string): Promise<void> {
+    const session = await this.client.request("POST", "/v1/sessions", {
+      json: { handle, password: PASSWORD },
+      expect: [201],
+    });
+    this.tokens.set(handle, textOf(session, "token"));
+  }
+
+  private token(handle: string): string {
+    return this.tokens.get(handle) as string;
+  }
+
+  private async equip(tester: string): Promise<void> {
+    const post = async (path: string, json: object) => {
+      const answer = await this.client.request("POST", path, { token: this.token(tester), json, expect: [201, 409] });
+      return textOf(answer, answer.status === 409 ? "existingId" : "id");
+    };
+    const benchId = await post("/v1/benches", { ...BENCH, label: "Bench" });
+    for (const ratedCapacityMah of CAPACITIES_MAH) {
+      const pack = { chemistry: "lipo", series: 4, parallel: 1, ratedCapacityMah };
+      const packId = await post("/v1/packs", { ...pack, maker: "Halden Cells", name: `Row ${ratedCapacityMah}` });
+      const specimenId = await post("/v1/specimens", { packId, label: "no. 1", cycles: 12 });
+      this.ids.set(`${tester} ${ratedCapacityMah}`, { specimenId, benchId });
+    }
+  }
+
+  private async uploadAll(runs: number): Promise<string[]> {
+    const ids: string[] = [];
+    let next = 0;
+    const uploadOn = async () => {
+      while (next < runs) ids.push(await this.upload(next++));
+    };
+    await Promise.all(Array.from({ length: UPLOADS_AT_ONCE }, uploadOn));
+    return ids;
+  }
+
+  private async upload(number: number): Promise<string> {
+    const tester = TESTERS[number % TESTERS.length] as string;
+    const capacityMah = CAPACITIES_MAH[Math.floor(number / TESTERS.length) % CAPACITIES_MAH.length] as number;
+    const form = new FormData();
+    const conditions = { ambientC: AMBIENT_C, restMinutes: REST_MINUTES, cycles: 12 };
+    const run = { protocol: "full-load", ...this.ids.get(`${tester} ${capacityMah}`), ...conditions };
+    form.append("run", JSON.stringify(run));
+    form.append("log", new Blob([logNumber(number, capacityMah)], { type: "text/csv" }), `${number}.csv`);
+    const answer = await this.client.request("POST", "/v1/runs", {
+      token: this.token(tester),
+      form,
+      expect: [201, 202],
+    });
+    return textOf(answer, "id");
+  }
+
+  private async accept(runIds: readonly string[]): Promise<void> {
+    const json = { runIds, decision: "accept", rules: [], note: "Looked at." };
+    const { body } = await this.client.request("POST", "/v1/reviews", {
+      token: this.token("mona"),
+      json,
+      expect: [200],
+    });
+    const refused = (body.items as { problem: unknown }[]).filter(({ problem }) => problem !== null);
+    if (refused.length > 0) throw new Error(`${refused.length} runs were not accepted: ${JSON.stringify(refused[0])}`);
+  }
+}
+
+/** The log of a run that differs from all others: its load, its noise and its instruments' errors are its own. */
+function logNumber(number: number, ratedCapacityMah: number): string {
+  const random = createRandom(7_000 + number);
+  const capacityAh = (ratedCapacityMah / 1000) * (1 + 0.02 * random.gaussian());
+  const loadIt = random.between(18, 22);
+  const run = simulateDischarge({
+    pack: createPackModel({
+      chemistry: "lipo",
+      series: 4,
+      trueCapacityAh: capacityAh,
+      resistanceMilliohmAh: 14 * (1 + 0.02 * random.gaussian()),
+      massGrams: 0.105 * ratedCapacityMah,
+    }),
+    demand: { kind: "throttle", level: (4 * 3.7) / ((loadIt * ratedCapacityMah) / 1000), riseSeconds: 0.3 },
+    ambientC: AMBIENT_C,
+    startC: AMBIENT_C,
+    chargeMissingC: 0.005 * capacityAh * 3600,
+    restSeconds: 4,
+    stop: { volts: 4 * 3.24, delaySeconds: 0.8, latestSeconds: 600 },
+    afterSeconds: 4,
+    stepSeconds: 0.02,
+  });
+  const bench = {
+    facts: BENCH,
+    rateHz: RATES_HZ[number % RATES_HZ.length] as number,
+    jitterShare: 0.02,
+    noise: { volts: 0.004, amperes: 0.1, kelvin: 0.05 },
+    resolution: { volts: 0.001, amperes: 0.01, kelvin: 0.1 },
+    errors: drawInstrumentErrors(BENCH, 0.4, random),
+  };
+  const { timeSeconds, voltage, current, temperature } = measure(
+    run,
+    bench,
+    { currentZeroA: 0, cellImbalance: [] },
+    random,
+  );
+  const rows = timeSeconds.map((t, i) =>
+    [t.toFixed(3), voltage[i]?.toFixed(3), current[i]?.toFixed(2), temperature?.[i]?.toFixed(1)].join(","),
+  );
+  return `time_s,voltage_v,current_a,temperature_c\n${rows.join("\n")}\n`;
+}

@@ -1,0 +1,21 @@
+import { expect, it } from "@jest/globals";
+import { runReevaluation } from "./run-reevaluation.js";
+
+// `npm run test:reevaluation` does many more.
+it("a re-evaluation that is killed half-way goes on where it was, and rankings switch at once", async () => {
+  const summary = await runReevaluation(40, 1);
+  expect(summary).toMatchObject({
+    runs: 40,
+    ranked: { mixed: 0 },
+    evaluatedOtherwise: 0,
+    notSwitched: 0,
+    lapsed: [10, 10],
+    effectsAsForetold: true,
+    jobsLeft: 0,
+  });
+  const [[done, doneAfter]] = summary.doneAtKills as [[number, number]];
+  expect(done).toBeGreaterThanOrEqual(20);
+  expect(doneAfter).toBeGreaterThanOrEqual(done);
+  expect(summary.ranked.before).toBeGreaterThan(0);
+  expect(summary.standingsChanged).toBeGreaterThan(0);
+}, 180_000);

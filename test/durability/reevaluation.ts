@@ -1,0 +1,28 @@
+import { parseArgs } from "node:util";
+import { runReevaluation } from "./run-reevaluation.js";
+
+const { values } = parseArgs({
+  options: { runs: { type: "string", default: "1000" }, kills: { type: "string", default: "1" } },
+});
+
+const summary = await runReevaluation(Number(values.runs), Number(values.kills), console.log);
+const { ranked, lapsed, seconds } = summary;
+const whole = (value: number) => `${Math.round(value)} s`;
+console.log(`runs                  ${summary.runs}`);
+console.log(
+  `kills                 ${summary.kills} (done at each, and after the new start: ${JSON.stringify(summary.doneAtKills)})`,
+);
+console.log(`rankings read         ${ranked.before} as before, ${ranked.after} as after, ${ranked.mixed} mixed`);
+console.log(`evaluated otherwise   ${summary.evaluatedOtherwise}`);
+console.log(`not switched          ${summary.notSwitched}`);
+console.log(`lapsed                ${lapsed[0]}, of ${lapsed[1]} foretold`);
+console.log(
+  `effects as foretold   ${summary.effectsAsForetold ? "yes" : "no"} (${summary.standingsChanged} standings changed)`,
+);
+console.log(`jobs left             ${summary.jobsLeft}`);
+console.log(
+  `dry run ${whole(seconds.dryRun)}, re-evaluation ${whole(seconds.reevaluation)}, all ${whole(seconds.all)}`,
+);
+const { evaluatedOtherwise, notSwitched, jobsLeft, effectsAsForetold } = summary;
+const isClean = ranked.mixed + evaluatedOtherwise + notSwitched + jobsLeft === 0 && effectsAsForetold;
+process.exitCode = isClean ? 0 : 1;

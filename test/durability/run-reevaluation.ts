@@ -1,0 +1,209 @@
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+import { isDeepStrictEqual } from "node:util";
+import { Client as Postgres } from "pg";
+import type { Effects } from "../../src/features/reevaluations/effects.js";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { secondFullLoad } from "../support/protocols.js";
+import { League } from "./league.js";
+import { freePort, isReady, isUnanswered } from "./network.js";
+import { DatabaseServer, Program } from "./processes.js";
+
+const SETUP_TOKEN = "the first administrator of this trial registers with it";
+const RANKING = "/v1/rankings/power-10s?first=100";
+/** The second version asks for more samples a second than every fourth bench logs. */
+const SECOND = secondFullLoad(15);
+
+export interface ReevaluationSummary {
+  readonly runs: number;
+  /** Kills of the service, each followed by a new start. */
+  readonly kills: number;
+  /** Runs done when the service was killed, and when it had come up again. */
+  readonly doneAtKills: readonly (readonly [number, number])[];
+  /** Rankings read while it went on, those that were as before, as after, and as neither. */
+  readonly ranked: { readonly before: number; readonly after: number; readonly mixed: number };
+  /** Runs with another number of evaluations than one under each version. */
+  readonly evaluatedOtherwise: number;
+  /** Runs whose current evaluation is not the one under the second version. */
+  readonly notSwitched: number;
+  /** Accepted runs that wait again, and those that had to. */
+  readonly lapsed: readonly [number, number];
+  readonly effectsAsForetold: boolean;
+  readonly standingsChanged: number;
+  readonly jobsLeft: number;
+  readonly seconds: { readonly dryRun: number; readonly reevaluation: number; readonly all: number };
+}
+
+interface Progress {
+  readonly id: string;
+  readonly state: string;
+  readonly total: number;
+  readonly done: number;
+  readonly effects: Effects;
+}
+
+/** Has runs accepted, publishes a second version, and evaluates all runs under it while the service is killed and started again. */
+export async function runReevaluation(
+  runs: number,
+  kills: number,
+  say: (line: string) => void = () => undefined,
+): Promise<ReevaluationSummary> {
+  const startedAt = performance.now();
+  const folder = await mkdtemp(join(tmpdir(), "packledger-reevaluation-"));
+  const database = new DatabaseServer(folder);
+  const connectionString = await database.start();
+  const url = `http://127.0.0.1:${await freePort()}`;
+  const environment = {
+    DATABASE_URL: connectionString,
+    PORT: new URL(url).port,
+    DEMO: "false",
+    LOG_LEVEL: "error",
+    SETUP_TOKEN,
+    LIMIT_ADDRESS: "1000000",
+    LIMIT_ACCOUNT: "1000000",
+  };
+  const script = join(projectRoot, "dist", "src", "main.js");
+  const service = new Program(script, environment, join(folder, "service.log"), () => isReady(url));
+  try {
+    await service.start();
+    const league = new League(url);
+    await league.play(runs, SETUP_TOKEN);
+    say(`${runs} runs uploaded and accepted`);
+    const dryAt = performance.now();
+    const foretold = await untilEnded(league, await begin(league, { dryRun: true, document: SECOND }));
+    const dryRunSeconds = secondsSince(dryAt);
+    say(
+      `dry run: ${foretold.effects.verdictsChanged} verdicts and ${foretold.effects.standingsChanged} standings would change`,
+    );
+    await league.ask("POST", "/v1/protocols/full-load/versions", SECOND);
+
+    const before = await league.ask("GET", RANKING);
+    const watch = new RankingWatch(url);
+    const begunAt = performance.now();
+    const id = await begin(league, {});
+    const doneAtKills: [number, number][] = [];
+    for (let kill = 1; kill <= kills; kill++) {
+      const done = await untilDone(league, id, (runs * kill) / (kills + 1));
+      await service.kill();
+      await service.start();
+      doneAtKills.push([done, (await progressOf(league, id)).done]);
+      say(`killed at ${done} of ${runs} runs, and started again`);
+    }
+    const ended = await untilEnded(league, id);
+    const seconds = { dryRun: dryRunSeconds, reevaluation: secondsSince(begunAt), all: 0 };
+    const after = await league.ask("GET", RANKING);
+    const seen = await watch.end();
+    const same = (page: unknown, other: unknown) => isDeepStrictEqual(page, other);
+    const record = await inspect(connectionString);
+    return {
+      runs,
+      kills,
+      doneAtKills,
+      ranked: {
+        before: seen.filter((page) => same(page, before)).length,
+        after: seen.filter((page) => same(page, after)).length,
+        mixed: seen.filter((page) => !same(page, before) && !same(page, after)).length,
+      },
+      ...record,
+      lapsed: [record.waiting, foretold.effects.acceptedLapsed],
+      effectsAsForetold: isDeepStrictEqual(ended.effects, foretold.effects),
+      standingsChanged: ended.effects.standingsChanged,
+      seconds: { ...seconds, all: secondsSince(startedAt) },
+    };
+  } finally {
+    await service.kill();
+    await database.stop();
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+const secondsSince = (instant: number): number => (performance.now() - instant) / 1000;
+
+async function begin(league: League, more: object): Promise<string> {
+  const { id } = await league.ask("POST", "/v1/reevaluations", { protocol: "full-load", ...more });
+  return String(id);
+}
+
+async function progressOf(league: League, id: string): Promise<Progress> {
+  return (await league.ask("GET", `/v1/reevaluations/${id}`)) as unknown as Progress;
+}
+
+async function untilDone(league: League, id: string, least: number): Promise<number> {
+  for (;;) {
+    const { done, state } = await progressOf(league, id);
+    if (done >= least || state !== "evaluating") return done;
+    await delay(20);
+  }
+}
+
+async function untilEnded(league: League, id: string): Promise<Progress> {
+  for (;;) {
+    const progress = await progressOf(league, id);
+    if (progress.state === "finished") return progress;
+    if (progress.state !== "evaluating") throw new Error(`the re-evaluation is ${progress.state}`);
+    await delay(50);
+  }
+}
+
+/** Reads the ranking again and again, also while nobody answers. */
+class RankingWatch {
+  private readonly seen: unknown[] = [];
+  private isEnding = false;
+  private readonly watching: Promise<void>;
+
+  constructor(private readonly url: string) {
+    this.watching = this.watch();
+  }
+
+  async end(): Promise<unknown[]> {
+    this.isEnding = true;
+    await this.watching;
+    return this.seen;
+  }
+
+  private async watch(): Promise<void> {
+    while (!this.isEnding) {
+      try {
+        const answer = await fetch(`${this.url}${RANKING}`);
+        if (answer.status === 200) this.seen.push(await answer.json());
+        else if (answer.status !== 503) throw new Error(`the ranking was answered ${answer.status}`);
+      } catch (error) {
+        if (!isUnanswered(error)) throw error;
+      }
+      await delay(10);
+    }
+  }
+}
+
+async function inspect(connectionString: string) {
+  const client = new Postgres({ connectionString });
+  await client.connect();
+  try {
+    const { rows } = await client.query<{
+      evaluatedOtherwise: number;
+      notSwitched: number;
+      waiting: number;
+      jobsLeft: number;
+    }>(`
+      WITH counted AS (
+        SELECT run.id, run.review, current.protocol_version AS version,
+          count(*) FILTER (WHERE evaluation.protocol_version = 1) AS first,
+          count(*) FILTER (WHERE evaluation.protocol_version = 2) AS second
+        FROM run
+        JOIN evaluation ON evaluation.run_id = run.id
+        JOIN evaluation AS current ON current.id = run.current_evaluation_id
+        GROUP BY run.id, run.review, current.protocol_version)
+      SELECT count(*) FILTER (WHERE first <> 1 OR second <> 1)::int AS "evaluatedOtherwise",
+        count(*) FILTER (WHERE version <> 2)::int AS "notSwitched",
+        count(*) FILTER (WHERE review = 'waiting')::int AS waiting,
+        (SELECT count(*)::int FROM graphile_worker._private_jobs) AS "jobsLeft"
+      FROM counted`);
+    const [row] = rows;
+    if (!row) throw new Error("the record was not counted");
+    return row;
+  } finally {
+    await client.end();
+  }
+}
