@@ -1,6 +1,7 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { uploadDemoRun } from "../../../test/support/demo-run.js";
 import { secondFullLoad } from "../../../test/support/protocols.js";
 import { uploadCase } from "../../../test/support/uploads.js";
 import { FULL_LOAD_1 } from "../../core/protocol/documents/full-load-1.js";
@@ -53,6 +54,8 @@ beforeAll(async () => {
 afterAll(() => test.close());
 
 const post = (url: string, payload: object, headers = admin) => test.inject({ method: "POST", url, payload, headers });
+const decide = (name: string, decision: string) =>
+  post(`/v1/runs/${runs[name]}/reviews`, { decision, rules: [], note: "Looked at." }, moderator);
 const get = async <T>(url: string, headers = admin): Promise<T> => (await test.inject({ url, headers })).json<T>();
 const publish = (document: unknown) => post("/v1/protocols/full-load/versions", document as object);
 const ranking = async () => (await get<{ items: Standing[] }>("/v1/rankings/power-10s")).items;
@@ -157,15 +160,30 @@ describe("a version of a protocol", () => {
 describe("a re-evaluation", () => {
   let foretold: Effects | null;
 
+  beforeAll(async () => {
+    // Two runs whose logs cannot be read any more when it is their turn; one of them is accepted.
+    const { authorization } = anna;
+    runs.accepted = await uploadDemoRun(test, { authorization }, "run-01", { protocolVersion: 1 });
+    runs.waiting = await uploadDemoRun(test, { authorization }, "run-05", { protocolVersion: 1 });
+    const accepted = await decide("accepted", "accept");
+    expect(accepted.json()).toMatchObject({ review: "accepted" });
+    await test.database.$transaction(async (tx) => {
+      await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
+      await tx.$executeRaw`
+        UPDATE log_chunk SET bytes = 'gone' FROM run
+        WHERE run.log_sha256 = log_chunk.sha256 AND run.id IN (${runs.accepted}::uuid, ${runs.waiting}::uuid)`;
+    });
+  });
+
   it("is announced by a dry run to the digit", async () => {
     foretold = (await reevaluate({ dryRun: true })).effects;
-    expect(foretold).toMatchObject({ verdictsChanged: 1, acceptedLapsed: 1 });
+    expect(foretold).toMatchObject({ verdictsChanged: 3, acceptedLapsed: 2 });
   });
 
   it("switches every run and standing at once, and keeps what was before", async () => {
     const { effects, ...ended } = await reevaluate({ protocolVersion: 2 });
     // The run that was uploaded under version 2 is not evaluated again.
-    expect(ended).toMatchObject({ state: "finished", dryRun: false, total: 3, done: 3, failed: 0 });
+    expect(ended).toMatchObject({ state: "finished", dryRun: false, total: 5, done: 5, failed: 2 });
     expect(effects?.standingChanges).toEqual(foretold?.standingChanges);
     expect(effects?.runs).toEqual(foretold?.runs);
     const standings = await ranking();
@@ -192,6 +210,18 @@ describe("a re-evaluation", () => {
       rules: ["sampling-rate"],
       reason: expect.stringContaining("version 2"),
     });
+  });
+
+  it("lets a run whose log could not be evaluated count no more, and nobody accept it", async () => {
+    expect(await run("accepted")).toMatchObject({ review: "waiting", protocol: { version: 1 } });
+    for (const name of ["accepted", "waiting"]) {
+      const refused = await decide(name, "accept");
+      expect(refused.json()).toMatchObject({
+        type: "/problems/decision-not-possible",
+        detail: expect.stringContaining("could not be evaluated under version 2"),
+      });
+    }
+    expect((await decide("accepted", "reject")).json()).toMatchObject({ review: "rejected" });
   });
 
   it("is noted in the record, with what counted before", async () => {
