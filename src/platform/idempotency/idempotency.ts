@@ -1,4 +1,4 @@
-import { createHash, randomUUID, scrypt } from "node:crypto";
+import { createHash, randomUUID, scrypt, timingSafeEqual } from "node:crypto";
 import { promisify } from "node:util";
 import { Injectable, Logger } from "@nestjs/common";
 import type { FastifyReply, FastifyRequest } from "fastify";
@@ -41,7 +41,7 @@ export class Idempotency {
     const claim = await claimFor(request, key, payload);
     const other = await this.claims.take(claim);
     if (!other) return this.doOnce(request, reply, claim, work);
-    if (!claim.fingerprint.equals(other.fingerprint)) {
+    if (!timingSafeEqual(claim.fingerprint, other.fingerprint)) {
       throw new Problem("idempotency-key-reused", "Another request had this key. Draw a new key for each new request.");
     }
     if (!other.answer) {

@@ -104,7 +104,7 @@ export class IdentityProvider {
   }
 
   private unreachable(cause: unknown): Problem {
-    this.logger.warn(`the identity provider cannot be asked: ${String(cause)}`);
+    this.logger.error(`the identity provider cannot be asked: ${String(cause)}`);
     return new Problem("provider-unreachable", "The identity provider does not answer as it should.", { cause });
   }
 }

@@ -93,6 +93,25 @@ describe("failed logins", () => {
     expect((await login("victim", password, "203.0.113.2")).statusCode).toBe(201);
   });
 
+  it("at one handle from many addresses slow each further try at it down, and lock nobody out", async () => {
+    await test.signIn("besieged");
+    await test.signIn("neighbour");
+    const limits = test.app.get(Limits);
+    for (let i = 0; i < 30; i++) await limits.afterFailedLogin("Besieged", `198.51.100.${i}`);
+    const timed = async (handle: string, secret: string, address: string) => {
+      const started = performance.now();
+      const { statusCode } = await login(handle, secret, address);
+      return { statusCode, milliseconds: performance.now() - started };
+    };
+    const right = await timed("besieged", password, "203.0.113.50");
+    expect(right.statusCode).toBe(201);
+    expect(right.milliseconds).toBeGreaterThan(1_990);
+    const wrong = await timed("besieged", "not the password", "203.0.113.51");
+    expect(wrong.statusCode).toBe(401);
+    expect(wrong.milliseconds).toBeGreaterThan(1_990);
+    expect((await timed("neighbour", password, "203.0.113.50")).milliseconds).toBeLessThan(1_500);
+  }, 20_000);
+
   it("are told apart from unknown handles by nothing", async () => {
     const wrong = await lastOf(4, () => login("nobody-at-all", "not the password", "203.0.113.3"));
     expect(wrong.map(({ statusCode }) => statusCode)).toEqual([401, 401, 401, 429]);

@@ -1,0 +1,154 @@
+import { spawn } from "node:child_process";
+import { createHash, randomBytes } from "node:crypto";
+import { once } from "node:events";
+import { join } from "node:path";
+import { afterAll, beforeAll, expect, it } from "@jest/globals";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { Browser } from "../support/browser.js";
+import { cloneDatabase, type TestDatabase } from "../support/database.js";
+import { type RunningProvider, startOpenIdProvider } from "../support/start-openid-provider.js";
+
+const HOME = "http://localhost:1";
+const draw = () => randomBytes(24).toString("base64url");
+
+let database: TestDatabase;
+let provider: RunningProvider;
+const client = { clientId: "packs", clientSecret: draw(), redirectUrl: `${HOME}/v1/sign-ins/callback` };
+beforeAll(async () => {
+  database = await cloneDatabase();
+  provider = await startOpenIdProvider(client);
+});
+afterAll(async () => {
+  await provider.stop();
+  await database.drop();
+});
+
+/** The service as a process of its own, saying as much as it ever says. */
+async function startService(setupToken: string) {
+  const child = spawn(process.execPath, [join(projectRoot, "dist/src/main.js")], {
+    env: {
+      PATH: process.env.PATH ?? "",
+      DATABASE_URL: database.connectionString,
+      PORT: "0",
+      LOG_LEVEL: "debug",
+      SETUP_TOKEN: setupToken,
+      OIDC_ISSUER: provider.issuer,
+      OIDC_CLIENT_ID: client.clientId,
+      OIDC_CLIENT_SECRET: client.clientSecret,
+      OIDC_REDIRECT_URL: client.redirectUrl,
+    },
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  let said = "";
+  const url = await new Promise<string>((resolve, reject) => {
+    for (const stream of [child.stdout, child.stderr]) {
+      stream.on("data", (chunk: Buffer) => {
+        said += chunk;
+        const found = /Packledger answers at (\S+)[\s\S]*POST \S+\/v1\/administrators/.exec(said)?.[1];
+        if (found) resolve(found);
+      });
+    }
+    child.once("exit", () => reject(new Error(`the service ended: ${said}`)));
+  });
+  return {
+    url,
+    said: () => said,
+    async stop() {
+      const ended = once(child, "exit");
+      child.kill("SIGTERM");
+      await ended;
+    },
+  };
+}
+
+it("the service writes no password, token, key, code or other secret into its log, whatever it is sent", async () => {
+  const [setupToken, password, other, wrong, stray] = [draw(), draw(), draw(), draw(), draw()];
+  const secrets = [setupToken, password, other, wrong, stray, client.clientSecret];
+  const keep = (secret: unknown): string => {
+    expect(typeof secret).toBe("string");
+    secrets.push(String(secret));
+    return String(secret);
+  };
+  const service = await startService(setupToken);
+  try {
+    const send = async (method: string, path: string, body: unknown, token?: string) => {
+      const headers = {
+        "content-type": "application/json",
+        ...(token ? { authorization: `Bearer ${token}` } : {}),
+      };
+      const text = typeof body === "string" ? body : JSON.stringify(body);
+      const response = await fetch(service.url + path, {
+        method,
+        headers,
+        ...(method === "GET" ? {} : { body: text }),
+      });
+      const answer = await response.text();
+      return { status: response.status, body: answer === "" ? {} : (JSON.parse(answer) as Record<string, unknown>) };
+    };
+    expect((await send("POST", "/v1/administrators", { token: setupToken, handle: "ada", password })).status).toBe(201);
+    await send("POST", "/v1/administrators", { token: stray, handle: "eve", password });
+    await send("POST", "/v1/accounts", { handle: "anna", password });
+    await send("POST", "/v1/accounts", { handle: "anna", password, token: stray });
+    await send("POST", "/v1/sessions", { handle: "anna", password: wrong });
+    await send("POST", "/v1/sessions", `{"handle": "anna", "password": "${password}"`);
+    await send("POST", `/v1/sessions?password=${password}`, { handle: "anna", password: wrong });
+    const token = keep((await send("POST", "/v1/sessions", { handle: "anna", password })).body.token);
+    await send("PUT", "/v1/accounts/me/password", { password: wrong, newPassword: other }, token);
+    await send("PUT", "/v1/accounts/me/password", { password, newPassword: other }, token);
+    const key = keep((await send("POST", "/v1/keys", { label: "app", scopes: ["read"] }, token)).body.key);
+    await send("POST", "/v1/keys", { label: "app", scopes: [] }, key);
+    await send("GET", `/v1/packs?token=${token}&key=${key}`, null, key);
+    await send("GET", "/v1/accounts/me", null, stray);
+    await send("GET", "/v1/accounts/me", null, `${stray}${stray}${stray}`);
+    const query = "mutation($input: CredentialsInput!) { createSession(input: $input) { token } }";
+    const graphql = await send("POST", "/graphql", {
+      query,
+      variables: { input: { handle: "anna", password: other } },
+    });
+    keep((graphql.body.data as { createSession: { token: string } }).createSession.token);
+    await send("POST", "/graphql", { query, variables: { input: { handle: "anna", password: wrong } } });
+    await send("POST", "/graphql", {
+      query: `mutation { createSession(input: {handle: "anna", password: "${other}"}) }`,
+    });
+    await send("POST", "/graphql", { query: `{ me { id } password(is: "${other}") }` }, token);
+    await send("GET", `/graphql?query={me{id}}&token=${token}`, null);
+    const form = new FormData();
+    form.append("run", `{"password": "${password}"`);
+    form.append("log", new Blob(["t,V\n"]), `${stray}.csv`);
+    const upload = { method: "POST", body: form, headers: { authorization: `Bearer ${token}` } };
+    expect((await fetch(`${service.url}/v1/runs`, upload)).status).toBe(400);
+    await fetch(`${service.url}/v1/runs`, {
+      ...upload,
+      body: `--x\r\n${stray}`,
+      headers: { ...upload.headers, "content-type": "multipart/form-data; boundary=x" },
+    });
+
+    const verifier = keep(randomBytes(32).toString("base64url"));
+    const challenge = createHash("sha256").update(verifier).digest("base64url");
+    const browser = new Browser({ [HOME]: service.url });
+    const login = await browser.open(`${HOME}/v1/sign-ins/start?challenge=${challenge}`);
+    const page = await browser.send(await browser.send(login, { login: "subject-anna", password: "any" }), {});
+    const code = keep((JSON.parse(page.text) as { code: string }).code);
+    for (const address of browser.visited.filter((one) => one.startsWith(HOME))) {
+      const { searchParams } = new URL(address);
+      for (const name of ["code", "state"]) if (searchParams.has(name)) keep(searchParams.get(name));
+    }
+    await browser.open(`${HOME}/v1/sign-ins/callback?code=${stray}&state=${stray}&iss=${provider.issuer}`);
+    await browser.open(`${HOME}/v1/sign-ins/start?challenge=${challenge}`, null, /interaction/);
+    await browser.open(`${HOME}/v1/sign-ins/callback?code=${stray}&state=${stray}&iss=${provider.issuer}`);
+    await send("POST", "/v1/sign-ins", { code: stray, verifier });
+    await send("POST", "/v1/sign-ins", { code, verifier });
+    const session = await send("POST", "/v1/sign-ins", { code, verifier, handle: "subject-a" });
+    keep(session.body.token);
+  } finally {
+    await service.stop();
+  }
+  const said = service.said();
+  // It did speak, of every request: else what follows would show nothing.
+  for (const path of ["/v1/sessions", "/v1/keys", "/graphql", "/v1/runs", "/v1/sign-ins/callback"]) {
+    expect(said).toContain(`"path":"${path}"`);
+  }
+  expect(secrets.length).toBeGreaterThan(13);
+  for (const [index, secret] of secrets.entries()) expect([index, said.includes(secret)]).toEqual([index, false]);
+  expect(said).not.toMatch(/bearer|\$argon2|"authorization"|"cookie"/i);
+}, 120_000);

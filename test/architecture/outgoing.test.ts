@@ -1,0 +1,24 @@
+import { readFileSync } from "node:fs";
+import { glob } from "node:fs/promises";
+import { join } from "node:path";
+import { expect, it } from "@jest/globals";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+
+/** What opens a connection to an address. */
+const ASKS =
+  /\bfetch\(|from "(?:node:)?(?:https?|http2|tls|dgram|undici|axios|got|openid-client)"|\bnew (?:WebSocket|EventSource)\b|\b(?:net\.)?(?:connect|createConnection)\(\{?\s*(?:port|host)/;
+
+it("only the identity provider's part of the service asks other addresses, and that one by configuration alone", async () => {
+  const asking: string[] = [];
+  for await (const path of glob("src/**/*.ts", { cwd: projectRoot })) {
+    const isPart = !path.endsWith(".test.ts") && !path.startsWith("src/generated/");
+    // Types are gone when it runs.
+    const text = isPart ? readFileSync(join(projectRoot, path), "utf8").replace(/^import type .*$/gm, "") : "";
+    if (ASKS.test(text)) asking.push(path);
+  }
+  expect(asking.sort()).toEqual([
+    // The command line asks the service that its user names.
+    "src/cli/service-client.ts",
+    "src/platform/identity-provider/identity-provider.ts",
+  ]);
+});
