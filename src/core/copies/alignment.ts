@@ -1,12 +1,14 @@
 import type { Trace } from "../model.js";
 import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
 import { correlationOf, scoreOf } from "./correlation.js";
+import { lessParabola, parabolaWeights } from "./parabola.js";
 import { loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel, standardised } from "./residual.js";
 
 /** After the load begins, this long nothing is compared, s: there the same pack does the same every time. */
 const SETTLING_S = 5;
 /** Taken out of each sample is the parabola through this many neighbours on each side. */
 const NEIGHBOURS = 6;
+const PARABOLA = parabolaWeights(NEIGHBOURS);
 /** Residuals count up to this many standard deviations, so that no single event decides. */
 const LARGEST_DEVIATION = 3;
 /** Most samples compared, from the middle of what both traces have; fewer than the least say nothing. */
@@ -112,28 +114,12 @@ function inCommon(one: Trace, other: Trace, lagS: number, withinS: number): { fr
 
 /** Each sample less the parabola that fits its neighbourhood best, in robust standard deviations; null where nothing is left. */
 function residualOfSamples(values: Float64Array): Float64Array | null {
-  const weights = PARABOLA;
   const residual = new Float64Array(Math.max(0, values.length - 2 * NEIGHBOURS));
-  for (let i = 0; i < residual.length; i++) {
-    const middle = values[i + NEIGHBOURS] as number;
-    let course = 0;
-    for (let k = 0; k < weights.length; k++) course += (weights[k] as number) * ((values[i + k] as number) - middle);
-    residual[i] = -course;
-  }
+  for (let i = 0; i < residual.length; i++) residual[i] = lessParabola(values, i, PARABOLA);
   return (
     standardised(residual, values)?.map((one) => Math.max(-LARGEST_DEVIATION, Math.min(LARGEST_DEVIATION, one))) ?? null
   );
 }
-
-/**
- * Weights that give the middle of the parabola fitted by least squares to 2 m + 1 evenly spaced values:
- * (3 m^2 + 3 m - 1 - 5 k^2) * 3 / ((2 m - 1)(2 m + 1)(2 m + 3)); A. Savitzky and M. J. E. Golay, Analytical Chemistry 36
- * (1964) 1627 (closed form from memory).
- */
-export const PARABOLA = Float64Array.from({ length: 2 * NEIGHBOURS + 1 }, (_, i) => {
-  const [m, k] = [NEIGHBOURS, i - NEIGHBOURS];
-  return (3 * (3 * m * m + 3 * m - 1 - 5 * k * k)) / ((2 * m - 1) * (2 * m + 1) * (2 * m + 3));
-});
 
 function isCoarse(trace: Trace, channel: ResidualChannel): boolean {
   const { fromS, toS } = loadedStretch(trace);

@@ -4,7 +4,6 @@ import { ALTERATIONS, scaled, shifted, together } from "../../../test/support/co
 import { honestTrace } from "../../../test/support/copies/honest-traces.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { Trace } from "../model.js";
-import { PARABOLA } from "./alignment.js";
 import { copyEvidence } from "./evidence.js";
 
 const original = honestTrace({ pack: 5, specimen: 1, run: 1 });
@@ -16,12 +15,6 @@ const lagOf = (copy: Trace): number => {
     time[current.findIndex((one) => one > 0.5 * Math.max(...current))] as number;
   return reachesLoad(original) - reachesLoad(copy);
 };
-
-it("the weights of the parabola through 13 points are those published", () => {
-  // A. Savitzky and M. J. E. Golay, Analytical Chemistry 36 (1964) 1627, table I: -11, 0, 9, 16, 21, 24, 25, ... over 143 (from memory).
-  const published = [-11, 0, 9, 16, 21, 24, 25, 24, 21, 16, 9, 0, -11];
-  for (const [i, weight] of published.entries()) expect(PARABOLA[i]).toBeCloseTo(weight / 143, 12);
-});
 
 describe("copies", () => {
   it.each(

@@ -2,7 +2,7 @@ import type { Trace } from "../model.js";
 import { type Agreement, compareTraces } from "./alignment.js";
 
 /** Version of how copies are found. Raise it with every change that can find others. */
-export const COPY_METHOD = "1";
+export const COPY_METHOD = "2";
 
 /**
  * From this score on a correlation is no chance. A normal deviate exceeds it with a probability of 3.2e-14; a search tries at

@@ -1,6 +1,8 @@
 import type { Agreement } from "../../core/copies/alignment.js";
-import { type CandidateLag, copyEvidence } from "../../core/copies/evidence.js";
+import { copyEvidence } from "../../core/copies/evidence.js";
+import { sharedLags } from "../../core/copies/shared-lags.js";
 import { type CopyWords, wordsToKeep, wordsToSeek } from "../../core/copies/words.js";
+import type { Trace } from "../../core/model.js";
 import { decodeTrace } from "../../core/trace/encode.js";
 
 export interface EncodedTrace {
@@ -20,13 +22,25 @@ export function makeWords({ encoding, data }: EncodedTrace): WordsOfTrace {
 }
 
 export interface ComparisonTask {
-  readonly later: EncodedTrace;
-  readonly earlier: EncodedTrace;
-  /** Time in the later run less time in the earlier one. */
-  readonly lags: readonly CandidateLag[];
+  /** The run that is checked, and the words it seeks. */
+  readonly own: EncodedTrace;
+  readonly seek: CopyWords;
+  readonly other: EncodedTrace;
+  readonly ownIsLater: boolean;
 }
 
 /** What shows two stored traces to be one measurement; lags and gains are those of the later against the earlier one. */
-export function compareRuns({ later, earlier, lags }: ComparisonTask): Agreement[] {
-  return copyEvidence(decodeTrace(later.encoding, later.data), decodeTrace(earlier.encoding, earlier.data), lags);
+export function compareRuns({ own, seek, other, ownIsLater }: ComparisonTask): Agreement[] {
+  const [ownTrace, otherTrace] = [own, other].map(({ encoding, data }) => decodeTrace(encoding, data)) as [
+    Trace,
+    Trace,
+  ];
+  const lags = sharedLags(wordsToKeep(otherTrace), seek);
+  return ownIsLater
+    ? copyEvidence(
+        ownTrace,
+        otherTrace,
+        lags.map(({ lagS, withinS }) => ({ lagS: -lagS, withinS })),
+      )
+    : copyEvidence(otherTrace, ownTrace, lags);
 }

@@ -1,26 +1,24 @@
 import { Injectable } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
+import { LEAST_SHARED_WORDS } from "../../core/copies/shared-lags.js";
 import { type CopyWords, KIND_SHIFT } from "../../core/copies/words.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { CHECK_COPIES, CONSIDER_RUN } from "../runs/runs.service.js";
 
-/** Words of another run that stand at like places: so many, at such a lag. */
-export interface CandidateRow {
-  readonly runId: string;
-  readonly kind: number;
-  /** Place in the other run less the place in this one, points of the kind. */
-  readonly lagPoints: number;
-  readonly words: number;
-}
-
-/** Words at one lag from which on another run is compared, and most that are. */
-const LEAST_WORDS = 3;
+/** Most runs that one is compared with. */
 const MOST_CANDIDATES = 40;
-/** Points that count as one lag. */
-export const LAG_POINTS = 3;
+/**
+ * A kept word is one number, which its index holds whole: 29 bits of the word, 24 of the run's number, 11 of the place. Places further
+ * apart than 2,048 points fall together; the comparison tells them apart.
+ */
+const RUN_BITS = 24;
+const PLACE_BITS = 11;
+const LAST_PLACE = 2 ** PLACE_BITS - 1;
+/** Points that count as one lag; bins of them overlap by half. */
+const LAG_POINTS = 4;
 
 const OF_OTHER = {
   select: { id: true, testerId: true, specimenId: true, review: true, specimen: { select: { packId: true } } },
@@ -63,45 +61,42 @@ export class CopiesRepository {
         RETURNING number`;
       if (!made) return (await tx.copyPrint.findUniqueOrThrow({ where: { runId } })).number;
       await tx.$executeRaw`
-        INSERT INTO copy_word (word, print, place)
-        SELECT word, ${made.number}::int, place FROM unnest(${[...words]}::int[], ${[...places]}::int[]) AS kept (word, place)
+        INSERT INTO copy_word (entry)
+        SELECT (word::bigint << ${RUN_BITS + PLACE_BITS}::int) | (${made.number}::bigint << ${PLACE_BITS}::int) | (place & ${LAST_PLACE}::int)
+        FROM unnest(${[...words]}::int[], ${[...places]}::int[]) AS kept (word, place)
         ON CONFLICT DO NOTHING`;
       return made.number;
     });
   }
 
   /**
-   * The runs that keep most of the sought words at one lag. Every word is looked up in the index: the cost grows with the words
-   * sought and, by about one coincidence per 150,000 words kept, with the record.
+   * The runs that keep at least two of the sought words at one lag, those that keep most first. Every word is looked up in the
+   * index, whatever the planner expects of a range (hence OFFSET): the cost grows with the words sought and, by chance agreements, slowly with the record.
    */
-  async candidates(number: number, { words, places }: CopyWords): Promise<CandidateRow[]> {
-    const client = await this.database.pool.connect();
-    try {
-      await client.query("BEGIN READ ONLY");
-      await client.query(
-        "SET LOCAL enable_hashjoin = off; SET LOCAL enable_mergejoin = off; SET LOCAL work_mem = '64MB'",
-      );
-      const { rows } = await client.query<CandidateRow>(
-        `WITH sought AS (SELECT word, place FROM unnest($1::int[], $2::int[]) AS sought (word, place) ORDER BY word),
-           hit AS (
-             SELECT DISTINCT kept.print, kept.word, kept.place, round((kept.place - sought.place) / $4::numeric)::int AS bin
-             FROM sought JOIN copy_word AS kept ON kept.word = sought.word WHERE kept.print <> $3
-           ),
-           lag AS (
-             SELECT print, word >> $5 AS kind, bin, count(*)::int AS words FROM hit GROUP BY print, kind, bin HAVING count(*) >= $6
-           )
-         SELECT copy_print.run_id::text AS "runId", lag.kind, lag.bin * $4 AS "lagPoints", lag.words
-         FROM lag JOIN copy_print ON copy_print.number = lag.print
-         ORDER BY lag.words DESC, copy_print.run_id, lag.kind, lag.bin LIMIT $7`,
-        [[...words], [...places], number, LAG_POINTS, KIND_SHIFT, LEAST_WORDS, MOST_CANDIDATES],
-      );
-      await client.query("COMMIT");
-      client.release();
-      return rows;
-    } catch (error) {
-      client.release(true);
-      throw error;
-    }
+  async candidates(number: number, { words, places }: CopyWords): Promise<string[]> {
+    const shift = RUN_BITS + PLACE_BITS;
+    return this.database.$transaction(async (tx) => {
+      await tx.$executeRaw`SELECT set_config(name, 'off', true) FROM (VALUES ('enable_seqscan'), ('enable_bitmapscan'), ('jit')) AS never (name)`;
+      const rows = await tx.$queryRaw<{ runId: string }[]>`
+        WITH sought AS MATERIALIZED (
+          SELECT word, place, word::bigint << ${shift}::int AS first FROM unnest(${[...words]}::int[], ${[...places]}::int[]) AS sought (word, place)
+          ORDER BY first
+        ), hit AS (
+          SELECT ((entry >> ${PLACE_BITS}::int) & ${2 ** RUN_BITS - 1}::int)::int AS number, word >> ${KIND_SHIFT}::int AS kind, entry,
+            ((entry - place) & ${LAST_PLACE}::int)::int AS lag
+          FROM sought CROSS JOIN LATERAL (
+            SELECT entry FROM copy_word WHERE entry BETWEEN first AND first | ${2 ** shift - 1}::bigint OFFSET 0
+          ) AS kept
+        ), lag AS (
+          SELECT number, count(DISTINCT entry) AS words
+          FROM hit CROSS JOIN (VALUES (0), (${LAG_POINTS / 2}::int)) AS bin (shift)
+          WHERE number <> ${number}::int
+          GROUP BY number, kind, bin.shift, (lag + bin.shift) / ${LAG_POINTS}::int HAVING count(DISTINCT entry) >= ${LEAST_SHARED_WORDS}::int
+        )
+        SELECT copy_print.run_id::text AS "runId" FROM lag JOIN copy_print USING (number)
+        GROUP BY copy_print.run_id ORDER BY max(lag.words) DESC, copy_print.run_id LIMIT ${MOST_CANDIDATES}::int`;
+      return rows.map(({ runId }) => runId);
+    });
   }
 
   /** Notes what was found for a run, and that it was compared. What was found before stays. */
@@ -123,8 +118,9 @@ export class CopiesRepository {
     return addJob(this.database, CONSIDER_RUN, { runId }, `${CONSIDER_RUN}:${runId}`, "background");
   }
 
+  /** When a run was compared with all others; null when it was not yet by this method. */
   async checkedAt(runId: string, tx: Transaction = this.database): Promise<Date | null> {
-    return (await tx.copyPrint.findUnique({ where: { runId } }))?.checkedAt ?? null;
+    return (await tx.copyPrint.findFirst({ where: { runId, method: COPY_METHOD } }))?.checkedAt ?? null;
   }
 
   /** All pairs that a run is one of, the first found first. */

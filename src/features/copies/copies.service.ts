@@ -1,7 +1,6 @@
 import { setTimeout as sleep } from "node:timers/promises";
 import { Injectable, type OnModuleInit } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
-import { secondsPerPoint } from "../../core/copies/words.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
@@ -9,7 +8,7 @@ import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { CHECK_COPIES, RunsService } from "../runs/runs.service.js";
-import { type CandidateRow, CopiesRepository, LAG_POINTS, type MatchRow } from "./copies.repository.js";
+import { CopiesRepository, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
 import type { ComparisonTask, EncodedTrace, WordsOfTrace } from "./copies-thread.js";
 
@@ -46,28 +45,18 @@ export class CopiesService implements OnModuleInit {
     if (!trace) return;
     const words = await this.threads.run<EncodedTrace, WordsOfTrace>({ module: THREAD, name: "makeWords" }, trace);
     const number = await this.copies.keep(runId, words.keep);
-    const candidates = Map.groupBy(await this.copies.candidates(number, words.seek), (row) => row.runId);
     const found: { runId: string; agreements: Agreement[] }[] = [];
-    for (const [otherId, rows] of candidates) {
+    for (const otherId of await this.copies.candidates(number, words.seek)) {
       const other = await this.copies.traceOf(otherId);
-      const agreements = other ? await this.compare({ runId, trace }, { runId: otherId, trace: other }, rows) : [];
+      if (!other) continue;
+      const agreements = await this.threads.run<ComparisonTask, Agreement[]>(
+        { module: THREAD, name: "compareRuns" },
+        { own: trace, seek: words.seek, other, ownIsLater: runId > otherId },
+      );
       if (agreements.length > 0) found.push({ runId: otherId, agreements });
     }
     await this.copies.store(runId, found);
     await this.copies.queueConsideration(runId);
-  }
-
-  private compare(own: TracedRun, other: TracedRun, rows: readonly CandidateRow[]): Promise<Agreement[]> {
-    const isLater = own.runId > other.runId;
-    const lags = rows.map(({ kind, lagPoints }) => ({
-      lagS: (isLater ? -1 : 1) * lagPoints * secondsPerPoint(kind),
-      withinS: LAG_POINTS * secondsPerPoint(kind),
-    }));
-    const [later, earlier] = isLater ? [own.trace, other.trace] : [other.trace, own.trace];
-    return this.threads.run<ComparisonTask, Agreement[]>(
-      { module: THREAD, name: "compareRuns" },
-      { later, earlier, lags },
-    );
   }
 
   /**
@@ -132,11 +121,6 @@ export class CopiesService implements OnModuleInit {
       { extensions: { copies: open.map(({ id }) => id) } },
     );
   }
-}
-
-interface TracedRun {
-  readonly runId: string;
-  readonly trace: EncodedTrace;
 }
 
 const stands = (review: string): boolean => review !== "rejected" && review !== "withdrawn";

@@ -117,10 +117,10 @@ it("other runs, of the same pack or not, are no copies", async () => {
 
 it("runs that an earlier version of the service did not compare are compared at the next start", async () => {
   const id = await upload(anna, "Hurdles", "short-dip");
-  await test.database.copyPrint.update({ where: { runId: id }, data: { method: "0", checkedAt: null } });
+  await test.database.copyPrint.update({ where: { runId: id }, data: { method: "1" } });
   await test.app.get(CopiesService).queueMissing();
   await test.app.get(CopiesService).awaitCheck(id);
-  expect(await test.database.copyPrint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({ method: "1" });
+  expect(await test.database.copyPrint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({ method: "2" });
   expect((await copiesOf(id, moderator)).body.checkedAt).not.toBeNull();
 });
 

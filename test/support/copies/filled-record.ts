@@ -1,13 +1,18 @@
+import { availableParallelism } from "node:os";
+import { join } from "node:path";
+import { Piscina } from "piscina";
 import { loadedStretch } from "../../../src/core/copies/residual.js";
-import { type CopyWords, wordsToKeep } from "../../../src/core/copies/words.js";
+import type { CopyWords } from "../../../src/core/copies/words.js";
 import type { Trace } from "../../../src/core/model.js";
+import { CopiesRepository } from "../../../src/features/copies/copies.repository.js";
+import { projectRoot } from "../../../src/platform/config/project-root.js";
 import type { Database } from "../../../src/platform/database/database.js";
 import type { Alteration } from "./alterations.js";
 import { type HonestRun, honestTrace } from "./honest-traces.js";
 
 const RUNS_PER_SPECIMEN = 5;
 const SPECIMENS_PER_PACK = 40;
-/** Runs whose words are written together. */
+/** Runs whose words are made together, on all cores. */
 const BATCH = 250;
 
 /** The `index`th run of the record: packs of 40 specimens with 5 runs each. */
@@ -26,10 +31,11 @@ export const indexOfRun = (id: string): number => Number.parseInt(id.slice(-12),
 
 /** Fills an empty record with runs by one tester, each with the words of its trace; `told` hears how many are there. */
 export async function fillRecord(
-  { pool }: Database,
+  database: Database,
   runs: number,
   told: (done: number) => void = () => {},
 ): Promise<void> {
+  const { pool } = database;
   const owner = runId(0);
   await pool.query("INSERT INTO account (id, handle, password_hash) VALUES ($1, 'many-runs', '-')", [owner]);
   await pool.query(
@@ -51,30 +57,19 @@ export async function fillRecord(
     "INSERT INTO run (id, specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, file_name) SELECT id::uuid, $2, $2, $2, 'trial', 1, sha256(id::bytea), 'a.csv' FROM unnest($1::text[]) AS id",
     [ids, owner],
   );
-  await pool.query(
-    "INSERT INTO copy_print (run_id, number, method) SELECT id::uuid, place, '1' FROM unnest($1::text[]) WITH ORDINALITY AS run (id, place)",
-    [ids],
-  );
-  await pool.query("ALTER TABLE copy_word DROP CONSTRAINT copy_word_pkey");
+  const copies = new CopiesRepository(database);
+  const threads = new Piscina({
+    filename: join(projectRoot, "dist/test/support/copies/honest-words.js"),
+    maxThreads: availableParallelism(),
+  });
   for (let first = 0; first < runs; first += BATCH) {
-    const some = ids.slice(first, first + BATCH).map((_, i) => wordsToKeep(honestTrace(honestRun(first + i))));
-    await insertWords(pool, first, some);
+    const some = ids.slice(first, first + BATCH).map((_, i) => honestRun(first + i));
+    const words: CopyWords[] = await Promise.all(some.map((run) => threads.run(run)));
+    for (const [i, one] of words.entries()) await copies.keep(ids[first + i] as string, one);
     told(Math.min(runs, first + BATCH));
   }
-  await pool.query("ALTER TABLE copy_word ADD CONSTRAINT copy_word_pkey PRIMARY KEY (word, print, place)");
+  await threads.close();
   await pool.query("VACUUM ANALYZE copy_word");
-}
-
-async function insertWords(pool: Database["pool"], first: number, some: readonly CopyWords[]): Promise<void> {
-  const all = (of: (words: CopyWords, i: number) => Iterable<number>) => some.flatMap((words, i) => [...of(words, i)]);
-  await pool.query(
-    "INSERT INTO copy_word (word, print, place) SELECT DISTINCT * FROM unnest($1::int[], $2::int[], $3::int[])",
-    [
-      all(({ words }) => words),
-      all(({ words }, i) => new Int32Array(words.length).fill(first + i + 1)),
-      all(({ places }) => places),
-    ],
-  );
 }
 
 /** Lowest rate that the full-load protocol takes, Hz: a copy below it is refused whatever it is a copy of. */

@@ -1,7 +1,8 @@
 import { copyEvidence } from "../../../src/core/copies/evidence.js";
-import { secondsPerPoint, wordsToSeek } from "../../../src/core/copies/words.js";
+import { sharedLags } from "../../../src/core/copies/shared-lags.js";
+import { wordsToKeep, wordsToSeek } from "../../../src/core/copies/words.js";
 import type { Trace } from "../../../src/core/model.js";
-import { type CopiesRepository, LAG_POINTS } from "../../../src/features/copies/copies.repository.js";
+import type { CopiesRepository } from "../../../src/features/copies/copies.repository.js";
 import { honestRun, indexOfRun } from "./filled-record.js";
 import { honestTrace } from "./honest-traces.js";
 
@@ -19,21 +20,12 @@ export async function searchRecord(copies: CopiesRepository, trace: Trace): Prom
   const begun = performance.now();
   const seek = wordsToSeek(trace);
   const asked = performance.now();
-  const rows = await copies.candidates(0, seek);
+  const candidates = (await copies.candidates(0, seek)).map(indexOfRun);
   const lookupMs = performance.now() - asked;
-  const candidates = Map.groupBy(rows, ({ runId }) => indexOfRun(runId));
-  const found = [...candidates].filter(([index, lags]) => {
+  const found = candidates.filter((index) => {
     const other = honestTrace(honestRun(index));
-    const ranges = lags.map(({ kind, lagPoints }) => ({
-      lagS: -lagPoints * secondsPerPoint(kind),
-      withinS: LAG_POINTS * secondsPerPoint(kind),
-    }));
-    return copyEvidence(trace, other, ranges).length > 0;
+    const lags = sharedLags(wordsToKeep(other), seek);
+    return copyEvidence(other, trace, lags).length > 0;
   });
-  return {
-    found: found.map(([index]) => index),
-    candidates: candidates.size,
-    lookupMs,
-    searchMs: performance.now() - begun,
-  };
+  return { found, candidates: candidates.length, lookupMs, searchMs: performance.now() - begun };
 }
