@@ -65,6 +65,14 @@ describe("a rated-capacity run of five hours", () => {
   });
 });
 
+it("a two-pulse run at 20 Hz is found again", () => {
+  const noise = { volts: 0.001, amperes: 0.005 };
+  const digits = { volts: 0.0005, amperes: 0.001 };
+  const steady = steadyTrace({ seed: 1, amperes: 1, seconds: 11, rateHz: 20, noise, digits });
+  const current = steady.current.map((one, i) => ((steady.time[i] as number) > 10 ? 5 * one : one));
+  expect(foundBy({ ...steady, current }, SCALED({ ...steady, current }, 1))).toContain("voltage");
+});
+
 describe("two loggers on one discharge", () => {
   const discharge = honestTrace({ pack: 1, specimen: 2, run: 0 });
 

@@ -59,7 +59,7 @@ export async function fillRecord(
   );
   const copies = new CopiesRepository(database);
   const threads = new Piscina({
-    filename: join(projectRoot, "dist/test/support/copies/honest-words.js"),
+    filename: join(projectRoot, "dist/test/support/copies/honest-words-thread.js"),
     maxThreads: availableParallelism(),
   });
   for (let first = 0; first < runs; first += BATCH) {
