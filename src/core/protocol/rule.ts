@@ -83,9 +83,12 @@ export function round(value: number): string {
   return String(Number(value.toPrecision(4)));
 }
 
-export function figureValue(test: RunUnderTest, key: string): number | null {
-  return test.figures.find((figure) => figure.key === key && figure.basis !== "translated")?.value ?? null;
+/** A figure under the run's own load. */
+export function figureOf(test: RunUnderTest, key: string): Figure | null {
+  return test.figures.find((figure) => figure.key === key && figure.basis !== "translated") ?? null;
 }
+
+export const figureValue = (test: RunUnderTest, key: string): number | null => figureOf(test, key)?.value ?? null;
 
 /** The part of the trace that figures are read from. */
 export const readingSpan = (test: RunUnderTest): Span => ({ fromS: 0, toS: test.run.stop.endS });

@@ -99,7 +99,13 @@ export const FULL_LOAD_1: ProtocolDocument = {
       limit: { maximum: 5, leastPercent: 3 },
       unit: "s",
     },
-    { rule: "capacity-plausible", severity: "required", limit: { minimumPercent: 30, maximumPercent: 115 }, unit: "%" },
+    {
+      rule: "capacity-plausible",
+      severity: "required",
+      limit: { minimumPercent: 30, maximumPercent: 115 },
+      unit: "%",
+      onlyWhenLogged: true,
+    },
     SPECIFIC_ENERGY_1,
     { rule: "resistance-positive", severity: "required", limit: { minimum: 0 }, unit: "mohm" },
     {

@@ -69,7 +69,13 @@ export const RATED_CAPACITY_1: ProtocolDocument = {
     { rule: "cutoff-depth", severity: "corrected", limit: { maximum: 60 }, unit: "s" },
     { rule: "temperature-limit", severity: "required", limit: { maximum: 45 }, unit: "degC", onlyWhenLogged: true },
     ...PLAUSIBLE_LOG_1,
-    { rule: "capacity-plausible", severity: "required", limit: { minimumPercent: 50, maximumPercent: 115 }, unit: "%" },
+    {
+      rule: "capacity-plausible",
+      severity: "required",
+      limit: { minimumPercent: 50, maximumPercent: 115 },
+      unit: "%",
+      onlyWhenLogged: true,
+    },
     SPECIFIC_ENERGY_1,
   ],
   ranked: [

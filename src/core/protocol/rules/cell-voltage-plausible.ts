@@ -16,7 +16,7 @@ export const CELL_VOLTAGE_PLAUSIBLE: Rule = {
       .map((cell) => farthestVoltage(test, cell, 1, tolerance))
       .reduce<Observation | null>((worst, one) => (worst && out(worst) >= out(one) ? worst : one), null);
   },
-  seen: (observed) => `The cell voltage farthest from the middle of its range is ${observed}`,
+  seen: (observed) => `Where a cell is farthest from the middle of its range, its voltage is ${observed}`,
   missing: "The log has no cell voltages.",
   advice:
     "Check every balance wire, the pack's chemistry, and which columns were read as cells in which unit; do not use a pack with such a cell again.",

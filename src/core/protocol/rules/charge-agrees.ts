@@ -14,5 +14,6 @@ export const CHARGE_AGREES: Rule = {
   },
   seen: (observed) => `The logged charge differs from the integral of the current by ${observed}`,
   missing: "The log has no charge column, or fewer than two numbers in it under load.",
-  advice: "Check which columns were read as voltage, current and charge, and in which units.",
+  advice:
+    "Check which columns were read as voltage, current and charge, and in which units, and that the logger's counter covers the run and no more.",
 };

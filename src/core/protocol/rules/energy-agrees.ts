@@ -19,5 +19,6 @@ export const ENERGY_AGREES: Rule = {
   },
   seen: (observed) => `The logged energy differs from the integral of the power by ${observed}`,
   missing: "The log has no energy column, or fewer than two numbers in it under load.",
-  advice: "Check which columns were read as voltage, current and energy, and in which units.",
+  advice:
+    "Check which columns were read as voltage, current and energy, and in which units, and that the logger's counter covers the run and no more.",
 };

@@ -18,5 +18,5 @@ export const LOAD_LEVEL: Rule = {
       ? "No rest before the load was logged, so the run cannot be set against the reference load."
       : "The run ended before 10 s, or its voltages are those of no pack, so it cannot be set against the reference load.",
   advice:
-    "Use a load nearer to the reference load, if the maker's limits allow it: a resistance of the nominal voltage over 20 It.",
+    "Above 1 the load was too light, below it too heavy. Use a load nearer to the reference load, if the maker's limits allow it: a resistance of the nominal voltage over 20 It.",
 };

@@ -16,5 +16,5 @@ export const SAMPLING_RATE: Rule = {
   },
   seen: (observed) => `The log has ${observed}`,
   missing: null,
-  advice: "Set the logger to a higher rate; 10 samples per second are a good choice.",
+  advice: "Set the logger to a higher rate, better to twice what is asked for, and let it average less.",
 };

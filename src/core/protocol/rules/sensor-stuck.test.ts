@@ -29,6 +29,10 @@ ruleCases("sensor-stuck", {
     "channels that follow each other": { run: { trace: { ...trace, current: amperes } } },
     "a current that the load holds": currentHeld(60, "constant-current"),
     "a current that stays while the voltage hardly moves": currentHeld(15),
+    "a current that stays within what its instrument is stated to read": {
+      ...currentHeld(60),
+      bench: { load: { kind: "throttle" }, current: { percent: 3, offset: 2 } },
+    },
   },
   failing: { "a current sensor at the end of its range": currentHeld(60), "a frozen voltage": voltageHeld(20) },
   boundary: { "5 s": [voltageHeld(5), voltageHeld(5.1)] },

@@ -1,10 +1,11 @@
 import { indexAtOrAfter } from "../../trace/series.js";
+import { halfWidth } from "../observe/stated-accuracy.js";
 import { type Observation, type Rule, type RunUnderTest, round } from "../rule.js";
 
 export const SENSOR_STUCK: Rule = {
   id: "sensor-stuck",
   observes:
-    "Longest time under load in which one of voltage and current stays on the very same number while the other moves so far that it must have followed: the voltage by the run's own fall under load, the current in proportion to the voltage unless the load holds it constant.",
+    "Longest time under load in which one of voltage and current stays on the very same number while the other moves so far that it must have followed: the voltage by the run's own fall under load, the current in proportion to the voltage unless the load holds it constant, either by more than twice what its instrument is stated to read within.",
   why: "A sensor that has frozen, or that is at the end of its range, writes numbers that nothing measured.",
   unit: "s",
   limits: {
@@ -20,9 +21,12 @@ export const SENSOR_STUCK: Rule = {
     if (volts === undefined) return null;
     // The fall of the voltage for each A, as a share of the voltage.
     const perAmpere = Math.max(0, rest.volts - volts) / loadCurrentA / rest.volts;
-    const voltage = longestHeld(test, trace.voltage, trace.current, share / perAmpere);
-    const holdsCurrent = test.bench.load.kind === "constant-current";
-    const current = holdsCurrent ? null : longestHeld(test, trace.current, trace.voltage, share * volts);
+    const { bench } = test;
+    const voltageShare = Math.max(share, (2 * halfWidth(bench.voltage, volts)) / volts);
+    const currentShare = Math.max(share, (2 * halfWidth(bench.current, loadCurrentA)) / loadCurrentA);
+    const voltage = longestHeld(test, trace.voltage, trace.current, voltageShare / perAmpere);
+    const holdsCurrent = bench.load.kind === "constant-current";
+    const current = holdsCurrent ? null : longestHeld(test, trace.current, trace.voltage, currentShare * volts);
     const worst = current && current.seconds > voltage.seconds ? current : voltage;
     const { seconds, fromS } = worst;
     const observation: Observation = { observed: seconds, passes: seconds <= maximum, limit: `<= ${round(maximum)}` };

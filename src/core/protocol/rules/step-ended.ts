@@ -13,7 +13,7 @@ export const STEP_ENDED: Rule = {
     if (observed === undefined) return null;
     const { stop } = test.run;
     const passes = stop.cutoffS !== null || stop.reason === "temperature-limit";
-    return { observed, passes, limit: `>= ${limit("minimum")}, or the cutoff reached`, span: readingSpan(test) };
+    return { observed, passes, limit: `the cutoff reached, or >= ${limit("minimum")}`, span: readingSpan(test) };
   },
   seen: (observed) => `At the end of the step the pack had reached ${observed}`,
   missing: "The log has no temperature.",

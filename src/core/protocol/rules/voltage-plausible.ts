@@ -9,8 +9,8 @@ export const VOLTAGE_PLAUSIBLE: Rule = {
   unit: "V",
   limits: { tolerance: "how far beyond the range of the chemistry a reading may be, V" },
   assess: (test, limit) => farthestVoltage(test, test.run.trace.voltage, test.pack.series, limit("tolerance")),
-  seen: (observed) => `The voltage per cell farthest from the middle of its range is ${observed}`,
+  seen: (observed) => `Where it is farthest from the middle of its range, the voltage per cell is ${observed}`,
   missing: null,
   advice:
-    "Check the pack's chemistry and number of cells in series, and which column was read as the voltage in which unit.",
+    "Check the sense wires, the pack's chemistry and number of cells in series, and which column was read as the voltage in which unit.",
 };
