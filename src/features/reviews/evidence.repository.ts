@@ -23,6 +23,19 @@ export interface Effect {
 }
 
 const MOST_RUNS = 50;
+/** Accepted runs that one is compared with, the newest ones. */
+const MOST_COMPARED = 200;
+
+/** A ranked figure of a run, and the same figure of an accepted run of the pack by another tester. */
+export interface ComparedFigure {
+  readonly figure: string;
+  readonly unit: string;
+  readonly value: number;
+  readonly uncertainty: number;
+  readonly otherTester: string;
+  readonly otherValue: number;
+  readonly otherUncertainty: number;
+}
 
 /** What a moderator wants to see beside a run. */
 @Injectable()
@@ -60,6 +73,31 @@ export class EvidenceRepository {
       WHERE account.id = ${testerId}::uuid GROUP BY account.id`;
     if (!history) throw new Error(`there is no account ${testerId}`);
     return history;
+  }
+
+  /** Ranked figures of a run beside those of other testers' accepted runs of the pack, evaluated under the same version. */
+  comparedFigures(runId: string): Promise<ComparedFigure[]> {
+    return this.database.$queryRaw<ComparedFigure[]>`
+      SELECT figure.key AS figure, figure.unit, figure.value, figure.uncertainty,
+        other.tester::text AS "otherTester", theirs.value AS "otherValue", theirs.uncertainty AS "otherUncertainty"
+      FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      JOIN figure ON figure.evaluation_id = evaluation.id AND figure.bound = 'none'
+      JOIN (SELECT DISTINCT protocol_key, figure, basis FROM standing) AS ranked
+        ON ranked.protocol_key = run.protocol_key AND ranked.figure = figure.key
+          AND (ranked.basis = 'translated') = (figure.basis = 'translated')
+      CROSS JOIN LATERAL (SELECT one.id, one.tester, one.current_evaluation_id FROM run AS one
+        JOIN specimen AS sibling ON sibling.id = one.specimen_id
+        JOIN evaluation AS judged ON judged.id = one.current_evaluation_id
+        WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key
+          AND one.review = 'accepted' AND one.tester <> run.tester
+          AND judged.protocol_version = evaluation.protocol_version
+          AND judged.computation_version = evaluation.computation_version
+        ORDER BY one.id DESC LIMIT ${MOST_COMPARED}) AS other
+      JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = figure.key
+        AND theirs.bound = 'none' AND (theirs.basis = 'translated') = (figure.basis = 'translated')
+      WHERE run.id = ${runId}::uuid ORDER BY figure.key, other.id`;
   }
 
   /** Ranked figures of a run beside the ranking of its class. */

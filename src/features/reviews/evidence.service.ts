@@ -1,5 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Decision } from "../../core/lifecycle/run-lifecycle.js";
+import { departureFrom } from "../../core/statistics/departure.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { notFound } from "../../platform/problems/problem.js";
 import type { StoredLink } from "../../platform/record/chain.repository.js";
@@ -7,8 +8,14 @@ import { Happenings } from "../../platform/record/happenings.js";
 import { AcceptanceService } from "../acceptance/acceptance.service.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { RunsService } from "../runs/runs.service.js";
-import { EvidenceRepository } from "./evidence.repository.js";
-import type { EvidenceView, LatestDecisionView, RunHistoryView, TransitionView } from "./evidence.views.js";
+import { type ComparedFigure, EvidenceRepository } from "./evidence.repository.js";
+import type {
+  DepartureView,
+  EvidenceView,
+  LatestDecisionView,
+  RunHistoryView,
+  TransitionView,
+} from "./evidence.views.js";
 import { type Claim, ReviewsRepository } from "./reviews.repository.js";
 import type { ClaimView } from "./reviews.views.js";
 import { RiskRepository } from "./risk.repository.js";
@@ -44,6 +51,7 @@ export class EvidenceService {
       copies: await this.copies.list(run.id, caller),
       tester: { since: since.toISOString(), ...counts },
       effects: await this.evidence.effects(run.id),
+      departures: { at: new Date().toISOString(), items: departuresOf(await this.evidence.comparedFigures(run.id)) },
       acceptance: await this.acceptance.check(run.id),
       ...(await this.runs.replacements(run.id, caller)),
       latestDecision: await this.latestDecision(run.id),
@@ -87,4 +95,19 @@ export function claimView(runId: string, { moderatorId, handle, until }: Claim):
 
 function transitionView({ position, at, actor, event, from, to, rules, words }: StoredLink): TransitionView {
   return { position, at, actorId: actor, event, from, to, rules: [...rules], reason: words?.text ?? null };
+}
+
+/** Each figure that enough others have, the farthest first. */
+function departuresOf(compared: readonly ComparedFigure[]): DepartureView[] {
+  const departures = [...Map.groupBy(compared, ({ figure }) => figure).values()].flatMap((rows) => {
+    const [{ figure, unit, value, uncertainty }] = rows as [ComparedFigure, ...ComparedFigure[]];
+    const others = rows.map(({ otherTester, otherValue, otherUncertainty }) => ({
+      tester: otherTester,
+      value: otherValue,
+      uncertainty: otherUncertainty,
+    }));
+    const departure = departureFrom(others, { value, uncertainty });
+    return departure ? [{ figure, unit, value, uncertainty, ...departure }] : [];
+  });
+  return departures.sort((a, b) => Math.abs(b.z) - Math.abs(a.z));
 }

@@ -110,6 +110,53 @@ export class LatestDecisionView {
   createdAt: string;
 }
 
+@ObjectType("Departure", {
+  description: "A ranked figure of the run beside the accepted runs of the pack by other testers",
+})
+export class DepartureView {
+  @Text({ description: "Figure", max: 64 })
+  figure: string;
+
+  @Text({ description: "Unit", max: 20 })
+  unit: string;
+
+  @Decimal({ description: "The run's value" })
+  value: number;
+
+  @Decimal({ description: "Its standard uncertainty" })
+  uncertainty: number;
+
+  @Decimal({ description: "Median of the others, each tester counting as one" })
+  median: number;
+
+  @Decimal({ description: "Spread of the others as a standard deviation, from their median distance to the median" })
+  spread: number;
+
+  @Whole({ description: "Accepted runs of others", min: 3, max: 1e9 })
+  runs: number;
+
+  @Whole({ description: "Testers of those runs", min: 2, max: 1e9 })
+  testers: number;
+
+  @Decimal({ description: "Distance from the median in standard deviations of what one more run would give" })
+  z: number;
+
+  @YesNo({ description: "Whether it lies more than 3 of them away: a reason to look closer, not a verdict" })
+  far: boolean;
+}
+
+@ObjectType("Departures", {
+  description:
+    "How far the run lies from the accepted runs of its pack, of which there must be three or more by two or more other testers",
+})
+export class DeparturesView {
+  @Instant({ description: "When they were compared: each accepted run may change it" })
+  at: string;
+
+  @ListOf(() => DepartureView, { description: "The farthest first; none where others' runs are too few" })
+  items: DepartureView[];
+}
+
 @ObjectType("Evidence", { description: "What there is to know before deciding on a run" })
 export class EvidenceView {
   @Nested(() => RunView, { description: "The run with its findings and figures" })
@@ -153,6 +200,9 @@ export class EvidenceView {
 
   @ListOf(() => EffectView, { description: "Its ranked figures beside the ranking" })
   effects: EffectView[];
+
+  @Nested(() => DeparturesView, { description: "How far its figures lie from those of other testers" })
+  departures: DeparturesView;
 
   @Nested(() => AcceptanceCheckView, { description: "How it meets the rule that accepts without a moderator" })
   acceptance: AcceptanceCheckView;

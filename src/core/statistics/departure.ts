@@ -1,0 +1,69 @@
+import type { Estimate } from "./estimate.js";
+
+/** A result of the same quantity by some tester. */
+export interface TesterResult extends Estimate {
+  readonly tester: string;
+}
+
+/** How far one result lies from those of others. */
+export interface Departure {
+  /** Their median, each tester counting as one. */
+  readonly median: number;
+  /** Their spread as a standard deviation: 1.4826 times the median distance from the median. */
+  readonly spread: number;
+  readonly runs: number;
+  readonly testers: number;
+  /** Distance from the median in standard deviations of what one more result would be. */
+  readonly z: number;
+  /** Whether it is farther than chance leaves likely. */
+  readonly far: boolean;
+}
+
+/** Fewer results, or of fewer testers, say nothing of what is usual. */
+const FEWEST_RUNS = 3;
+const FEWEST_TESTERS = 2;
+/** The median distance from the median of a normal distribution is its standard deviation over this (from memory). */
+const MEDIAN_DISTANCE_FACTOR = 1.4826;
+/** Variance of the median of n normal results is this over n times theirs, for many of them (from memory). */
+const MEDIAN_VARIANCE_FACTOR = Math.PI / 2;
+const FAR = 3;
+
+/**
+ * Sets one result against those of others, robustly: a single dishonest one among them moves neither median nor spread far.
+ * The standard deviation of one more result is made of the spread, or the median uncertainty of the others where that is larger,
+ * of the median's own uncertainty, and of the result's.
+ *
+ * @param others results by other testers, all of one quantity in one unit
+ * @returns null for fewer than three results or two testers
+ */
+export function departureFrom(others: readonly TesterResult[], result: Estimate): Departure | null {
+  const byTester = Map.groupBy(others, ({ tester }) => tester);
+  if (others.length < FEWEST_RUNS || byTester.size < FEWEST_TESTERS) return null;
+  const medianOf = (number: (one: TesterResult) => number) =>
+    weightedMedian(others.map((one) => [number(one), 1 / (byTester.get(one.tester)?.length ?? 1)] as const));
+  const median = medianOf(({ value }) => value);
+  const spread = MEDIAN_DISTANCE_FACTOR * medianOf(({ value }) => Math.abs(value - median));
+  const usual = Math.max(
+    spread,
+    medianOf(({ uncertainty }) => uncertainty),
+  );
+  const deviation = Math.hypot(usual * Math.sqrt(1 + MEDIAN_VARIANCE_FACTOR / byTester.size), result.uncertainty);
+  const z = deviation > 0 ? (result.value - median) / deviation : 0;
+  return { median, spread, runs: others.length, testers: byTester.size, z, far: Math.abs(z) > FAR };
+}
+
+/** The value below and above which half of the weight lies; midway between two when the halves meet there. */
+function weightedMedian(values: readonly (readonly [value: number, weight: number])[]): number {
+  const ordered = values.toSorted(([a], [b]) => a - b);
+  const half = values.reduce((sum, [, weight]) => sum + weight, 0) / 2;
+  let below = 0;
+  for (const [i, [value, weight]] of ordered.entries()) {
+    below += weight;
+    if (Math.abs(below - half) < ROUNDING * half) return (value + (ordered[i + 1]?.[0] ?? value)) / 2;
+    if (below > half) return value;
+  }
+  return Number.NaN;
+}
+
+/** Sums of weights such as thirds meet the half only within this. */
+const ROUNDING = 1e-9;

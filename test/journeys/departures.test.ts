@@ -1,0 +1,75 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { uploadDemoRun } from "../support/demo-run.js";
+
+type Headers = { authorization: string };
+
+interface Departure {
+  readonly figure: string;
+  readonly unit: string;
+  readonly value: number;
+  readonly median: number;
+  readonly spread: number;
+  readonly runs: number;
+  readonly testers: number;
+  readonly z: number;
+  readonly far: boolean;
+}
+
+let test: TestApp;
+let mona: Headers;
+beforeAll(async () => {
+  test = await startTestApp();
+  mona = await test.signIn("mona", "moderator");
+}, 120_000);
+afterAll(() => test.close());
+
+const ask = (method: "GET" | "POST", url: string, headers: Headers, payload?: object) =>
+  test.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+const accept = async (id: string) =>
+  expect(
+    (await ask("POST", `/v1/runs/${id}/reviews`, mona, { decision: "accept", rules: [], note: "Fine." })).statusCode,
+  ).toBe(201);
+const departuresOf = async (id: string) =>
+  (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<{
+    departures: { at: string; items: readonly Departure[] };
+  }>().departures;
+
+// The demo's pack "Ridge": one run each by four testers that agree, and one by a fifth on a pack of 8 degC, whose
+// resistance is higher and power lower by what its model says of the cold.
+describe("a moderator who looks at a run of a pack that others have tested", () => {
+  it("is told how far it lies from them, once there are three accepted runs of two other testers", async () => {
+    const honest = await uploadDemoRun(test, await test.signIn("slipstream"), "run-09");
+    const first = await uploadDemoRun(test, await test.signIn("keelbench"), "run-06");
+    await accept(first);
+    await accept(await uploadDemoRun(test, await test.signIn("gravelnotes"), "run-07"));
+    expect((await departuresOf(honest)).items).toEqual([]);
+
+    await accept(await uploadDemoRun(test, await test.signIn("tidewatch"), "run-08"));
+    const { at, items } = await departuresOf(honest);
+    expect(Math.abs(Date.parse(at) - Date.now())).toBeLessThan(60_000);
+    expect(items.map(({ figure }) => figure)).toEqual(
+      expect.arrayContaining(["power-10s", "capacity", "resistance-10s"]),
+    );
+    for (const { figure, runs, testers, far } of items)
+      expect([figure, runs, testers, far]).toEqual([figure, 3, 3, false]);
+
+    const cold = await departuresOf(await uploadDemoRun(test, await test.signIn("hairpin"), "run-36"));
+    const resistance = cold.items.find(({ figure }) => figure === "resistance-10s");
+    expect(resistance).toMatchObject({ unit: "mohm", runs: 3, testers: 3, far: true });
+    expect(resistance?.value).toBeGreaterThan(resistance?.median ?? Number.NaN);
+    expect(Math.abs(cold.items[0]?.z ?? 0)).toBeGreaterThanOrEqual(Math.abs(resistance?.z ?? Number.NaN));
+
+    // No run is set against itself: beside that of keelbench there are two others, which are too few.
+    expect((await departuresOf(first)).items).toEqual([]);
+  });
+
+  it("reads the same in GraphQL", async () => {
+    const [run] = (await ask("GET", "/v1/reviews", mona)).json<{ items: { id: string }[] }>().items;
+    const { body } = await test.graphql(
+      "query($id: ID!) { evidence(runId: $id) { departures { at items { figure value median spread runs testers z far } } } }",
+      { variables: { id: run?.id }, headers: mona },
+    );
+    expect(body.errors).toBeUndefined();
+  });
+});
