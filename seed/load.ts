@@ -66,6 +66,8 @@ class DemoLoad {
   private readonly packIds = new Map<PackKey, string>();
   private readonly specimenIds = new Map<string, string>();
   private readonly benchIds = new Map<BenchKey, string>();
+  private uploaded = 0;
+  private evaluated = 0;
 
   constructor(
     private readonly client: Client,
@@ -76,9 +78,12 @@ class DemoLoad {
     await this.signIn();
     await this.registerPacks();
     await this.registerBenches();
-    const runIds = await this.upload();
-    const runs = await this.awaitEvaluations(runIds);
+    const isCopy = ({ copyOf }: ScenarioRun) => copyOf !== null;
+    const runs = await this.awaitEvaluations(await this.upload(RUNS.filter((run) => !isCopy(run))));
     await this.review(runs);
+    // What looks like a copy holds up its original too: it comes when that was accepted.
+    const copies = await this.awaitEvaluations(await this.upload(RUNS.filter(isCopy)));
+    for (const [run, body] of copies) runs.set(run, body);
     const verdictOf = (run: ScenarioRun) => runs.get(run)?.conformance?.verdict ?? "none";
     const unexpected = RUNS.filter((run) => run.conforming === (verdictOf(run) === "nonconforming"));
     return {
@@ -134,18 +139,19 @@ class DemoLoad {
     return id;
   }
 
-  private async upload(): Promise<Map<ScenarioRun, string>> {
+  private async upload(runs: readonly ScenarioRun[]): Promise<Map<ScenarioRun, string>> {
     const ids = new Map<ScenarioRun, string>();
-    for (const run of RUNS) {
+    for (const run of runs) {
       const { fileName, mediaType, log, ...conditions } = produceRun(run);
       const form = new FormData();
       const ofRun = { specimenId: await this.specimenOf(run), benchId: this.benchIds.get(run.bench) };
-      form.append("run", JSON.stringify({ protocol: "full-load", protocolVersion: 1, ...ofRun, ...conditions }));
+      form.append("run", JSON.stringify({ protocol: run.protocol, protocolVersion: 1, ...ofRun, ...conditions }));
       form.append("log", new Blob([Uint8Array.from(log)], { type: mediaType }), fileName);
       const token = this.tokenOf(run.tester);
       const answer = await this.client.request("POST", "/v1/runs", { token, form, expect: [200, 201, 202] });
       ids.set(run, textOf(answer, "id"));
-      this.report("runs", ids.size, RUNS.length);
+      this.uploaded += 1;
+      this.report("runs", this.uploaded, RUNS.length);
     }
     return ids;
   }
@@ -162,7 +168,8 @@ class DemoLoad {
         body = await this.readRun(id, run.tester);
       }
       runs.set(run, body);
-      this.report("evaluation", runs.size, ids.size);
+      this.evaluated += 1;
+      this.report("evaluation", this.evaluated, RUNS.length);
     }
     return runs;
   }

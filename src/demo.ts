@@ -3,6 +3,7 @@ import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { loadDemo } from "../seed/load.js";
 import { DEMO_ACCOUNTS_FILE } from "../seed/passwords.js";
+import { RUNS } from "../seed/scenario.js";
 import { AccountsService } from "./features/accounts/accounts.service.js";
 import type { Config } from "./platform/config/config.js";
 import type { Service } from "./start-service.js";
@@ -22,7 +23,7 @@ export async function loadDemoOnce(
     return;
   }
   await mkdir(dataFolder, { recursive: true });
-  say("Loading the demo: an invented league, its packs and 42 runs, uploaded as any tester would ...");
+  say(`Loading the demo: an invented league, its packs and ${RUNS.length} runs, uploaded as any tester would ...`);
   const { packs, runs, unexpectedVerdicts } = await loadDemo(url, {
     stateFolder: dataFolder,
     grantRole: async (handle, role) => {

@@ -116,16 +116,50 @@ export const BENCHES = {
     errorShare: 0.5,
     riseSeconds: 0.5,
   },
+  dock: {
+    label: "Electronic load on the cooling rail",
+    facts: {
+      load: { kind: "constant-current" },
+      voltage: { percent: 0.05, offset: 0.004 },
+      current: { percent: 0.3, offset: 0.05 },
+      temperature: { offset: 1 },
+      sense: pack,
+    },
+    rateHz: 5,
+    jitterShare: 0.02,
+    noise: { volts: 0.002, amperes: 0.01, kelvin: 0.05 },
+    resolution: { volts: 0.001, amperes: 0.005, kelvin: 0.1 },
+    layout: "comma",
+    errorShare: 0.5,
+    riseSeconds: 0.1,
+  },
+  cradle: {
+    label: "Small electronic load with a desk meter",
+    facts: {
+      load: { kind: "constant-current" },
+      voltage: { percent: 0.05, offset: 0.002 },
+      current: { percent: 0.2, offset: 0.01 },
+      temperature: { offset: 1 },
+      sense: pack,
+    },
+    rateHz: 5,
+    jitterShare: 0.02,
+    noise: { volts: 0.001, amperes: 0.004, kelvin: 0.05 },
+    resolution: { volts: 0.0005, amperes: 0.001, kelvin: 0.1 },
+    layout: "tab",
+    errorShare: 0.5,
+    riseSeconds: 0.05,
+  },
 } as const satisfies Record<string, ScenarioBench>;
 
 export type BenchKey = keyof typeof BENCHES;
 
 /** Handles of the testers, each with the benches it owns. */
 export const TESTERS = {
-  keelbench: ["keelbench"],
+  keelbench: ["keelbench", "dock"],
   gravelnotes: ["gravelnotes"],
   tidewatch: ["tidewatch"],
-  hairpin: ["hairpin"],
+  hairpin: ["hairpin", "cradle"],
   slipstream: ["slipstream", "clipOn"],
 } as const satisfies Record<string, readonly BenchKey[]>;
 

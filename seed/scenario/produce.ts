@@ -5,6 +5,8 @@ import { type DischargePlan, simulateDischarge } from "../simulator/discharge.js
 import { createPackModel } from "../simulator/pack-model.js";
 import { createRandom, type Random } from "../simulator/random.js";
 import { BENCHES, type BenchKey, type ScenarioBench } from "./benches.js";
+import { passedOff } from "./copied-log.js";
+import { COURSES } from "./courses.js";
 import { PACKS, type PackKey, type ScenarioPack } from "./packs.js";
 import { RUNS, type ScenarioRun } from "./runs.js";
 
@@ -21,6 +23,7 @@ export interface ProducedRun {
   readonly restMinutes: number;
   readonly cycles: number;
   readonly setpointA: number | null;
+  readonly stateOfChargePercent?: number;
 }
 
 /** Share of the charge that a charger leaves out; the last percents of LiFePO4 hold little charge but much voltage. */
@@ -69,16 +72,24 @@ function drawPlan(run: ScenarioRun, random: Random): DischargePlan {
   const { trueCapacityAh, model } = specimenModel(run);
   const missingShare = run.fault.missingShare ?? random.between(0, MISSING_SHARE[chemistry]);
   const riseSeconds = run.fault.riseSeconds ?? BENCHES[run.bench].riseSeconds * random.between(0.9, 1.1);
-  const stopVoltsPerCell = run.fault.stopVoltsPerCell ?? CELL_VOLTS[chemistry].cutoff - random.between(0.03, 0.08);
+  const course = COURSES[run.protocol];
+  const cutoffVolts = course.cutoffVoltsPerCell ?? CELL_VOLTS[chemistry].cutoff;
+  const stopVoltsPerCell = run.fault.stopVoltsPerCell ?? cutoffVolts - random.between(0.03, 0.08);
+  const level = levelOf(run.pack, run.bench, run.loadIt);
   return {
     pack: model,
-    demand: { kind: BENCHES[run.bench].facts.load.kind, level: levelOf(run.pack, run.bench, run.loadIt), riseSeconds },
+    demand: { kind: BENCHES[run.bench].facts.load.kind, level, riseSeconds, ...course.steps(level) },
     ambientC: run.ambientC,
     startC: run.fault.startC ?? run.ambientC + random.between(0, 1.5),
-    chargeMissingC: missingShare * trueCapacityAh * 3600,
-    restSeconds: random.between(3, 6),
-    stop: { volts: series * stopVoltsPerCell, delaySeconds: random.between(0.6, 1.2), latestSeconds: 3600 },
-    afterSeconds: random.between(3, 5),
+    chargeMissingC: (course.missingShare ?? missingShare) * trueCapacityAh * 3600,
+    restSeconds: random.between(3, 6) * course.timeFactor,
+    stop: {
+      volts: series * stopVoltsPerCell,
+      ...course.stop,
+      delaySeconds: random.between(0.6, 1.2),
+    },
+    afterSeconds: random.between(3, 5) * course.timeFactor,
+    ...course.simulation,
   };
 }
 
@@ -87,32 +98,47 @@ function layoutOf(run: ScenarioRun): LayoutName {
   return layout === "tab" && runIndex(run) % 2 === 1 ? "tabGzip" : layout;
 }
 
-/** Simulates, measures and writes one run; the same run gives the same bytes. */
-export function produceRun(run: ScenarioRun): ProducedRun {
-  const random = stream(41, 1 + runIndex(run));
-  const plan = planOf(run);
+/** What the bench of a run logged of it. */
+function measuredRun(run: ScenarioRun, plan: DischargePlan, random: Random): BenchLog {
   const bench: ScenarioBench = BENCHES[run.bench];
   const errors = drawInstrumentErrors(bench.facts, bench.errorShare, stream(42, 1 + indexIn(BENCHES, run.bench)));
-  const { series } = PACKS[run.pack];
+  const { rateHz, largestZeroA } = COURSES[run.protocol];
   const measurement = {
-    currentZeroA: random.between(-0.3, 0.3),
-    cellImbalance: bench.layout === "quoted" ? imbalance(series, random) : [],
+    currentZeroA: random.between(-largestZeroA, largestZeroA),
+    cellImbalance: bench.layout === "quoted" ? imbalance(PACKS[run.pack].series, random) : [],
   };
-  const model = { ...bench, errors, rateHz: run.fault.rateHz ?? bench.rateHz };
-  const measured = measure(simulateDischarge(plan), model, measurement, random);
-  const layoutName = layoutOf(run);
-  const layout = LAYOUTS[layoutName];
+  const model = { ...bench, errors, rateHz: run.fault.rateHz ?? rateHz ?? bench.rateHz };
+  return withGap(measure(simulateDischarge(plan), model, measurement, random), run, plan.restSeconds);
+}
+
+const randomOf = (run: ScenarioRun): Random => stream(41, 1 + runIndex(run));
+
+/** The log of another run, as whoever passes it off as a run of his own altered it. */
+function copiedLog(run: ScenarioRun): BenchLog {
+  const original = RUNS.find(({ key }) => key === run.copyOf);
+  if (original === undefined) throw new Error(`${run.key} copies a run that the scenario lacks`);
+  return passedOff(measuredRun(original, planOf(original), randomOf(original)), BENCHES[run.bench]);
+}
+
+/** Simulates, measures and writes one run; the same run gives the same bytes. */
+export function produceRun(run: ScenarioRun): ProducedRun {
+  const plan = planOf(run);
+  const bench: ScenarioBench = BENCHES[run.bench];
+  const log = run.copyOf === null ? measuredRun(run, plan, randomOf(run)) : copiedLog(run);
+  const layout = LAYOUTS[layoutOf(run)];
   const startedAt = new Date(Date.UTC(2026, 2, 7 + 2 * runIndex(run), 9, 10 + runIndex(run)));
   const title = `${PACKS[run.pack].name}, ${run.key}`;
+  const { restMinutes, missingShare } = COURSES[run.protocol];
   return {
     fileName: `${run.key}.${layout.extension}`,
     mediaType: layout.mediaType,
-    log: layout.write(withGap(measured, run, plan.restSeconds), { startedAt, title, resolution: bench.resolution }),
+    log: layout.write(log, { startedAt, title, resolution: bench.resolution }),
     startedAt: startedAt.toISOString(),
     ambientC: run.ambientC,
-    restMinutes: run.fault.restMinutes ?? 15 + 5 * (runIndex(run) % 6),
+    restMinutes: run.fault.restMinutes ?? restMinutes ?? 15 + 5 * (runIndex(run) % 6),
     cycles: run.cycles,
     setpointA: plan.demand.kind === "constant-current" ? plan.demand.level : null,
+    ...(missingShare === undefined ? {} : { stateOfChargePercent: 100 * (1 - missingShare) }),
   };
 }
 

@@ -4,6 +4,8 @@ import type { PackKey } from "./packs.js";
 /** What a moderator of the demo does with a run; `wait` leaves it in the queue. */
 type PlannedReview = "accept" | "reject" | "ask" | "wait";
 
+export type ScenarioProtocol = "full-load" | "current-ladder" | "two-pulse" | "rated-capacity";
+
 /** Departures from an ordinary run that make it nonconforming, one kind for each. */
 interface Fault {
   readonly rateHz?: number;
@@ -22,6 +24,7 @@ interface Fault {
 
 export interface ScenarioRun {
   readonly key: string;
+  readonly protocol: ScenarioProtocol;
   readonly tester: TesterHandle;
   readonly bench: BenchKey;
   readonly pack: PackKey;
@@ -32,6 +35,8 @@ export interface ScenarioRun {
   readonly conforming: boolean;
   readonly review: PlannedReview;
   readonly fault: Fault;
+  /** Key of another tester's run whose log was altered and passed off as this one's. */
+  readonly copyOf: string | null;
 }
 
 type Conditions = readonly [loadIt: number, ambientC: number, cycles: number];
@@ -41,6 +46,7 @@ const good = (
   pack: PackKey,
   [loadIt, ambientC, cycles]: Conditions,
 ): Omit<ScenarioRun, "key"> => ({
+  protocol: "full-load",
   tester,
   bench: tester,
   pack,
@@ -50,7 +56,16 @@ const good = (
   conforming: true,
   review: "accept",
   fault: {},
+  copyOf: null,
 });
+
+/** A run under another protocol, on a bench that holds a current. */
+const other = (
+  protocol: ScenarioProtocol,
+  [tester, bench]: readonly [TesterHandle, BenchKey],
+  pack: PackKey,
+  conditions: Conditions,
+): Omit<ScenarioRun, "key"> => ({ ...good(tester, pack, conditions), protocol, bench });
 
 const faulty = (
   tester: TesterHandle,
@@ -59,6 +74,9 @@ const faulty = (
   fault: Fault,
   review: PlannedReview,
 ): Omit<ScenarioRun, "key"> => ({ ...good(tester, pack, conditions), conforming: false, review, fault });
+
+/** Currents of both ladders, in multiples of It: the pack reaches its temperature limit at the last. */
+const LADDER_LOADS_IT = [6, 12, 18, 24, 30] as const;
 
 const ALL: readonly Omit<ScenarioRun, "key">[] = [
   good("keelbench", "regatta", [19.5, 21.0, 12]),
@@ -103,6 +121,18 @@ const ALL: readonly Omit<ScenarioRun, "key">[] = [
   faulty("gravelnotes", "breakwater", [18.2, 19.0, 29], { riseSeconds: 1.8 }, "wait"),
   { ...faulty("slipstream", "gravel", [19.0, 21.0, 35], {}, "reject"), bench: "clipOn" },
   faulty("hairpin", "sprint", [21.0, 33.0, 180], { startC: 34, wear: 2.2 }, "wait"),
+  { ...good("gravelnotes", "slipway", [17.0, 20.0, 13]), copyOf: "run-01", review: "wait" },
+  ...LADDER_LOADS_IT.map((loadIt, i) =>
+    other("current-ladder", ["hairpin", "hairpin"], "slipway", [loadIt, 22.0, 7 + i]),
+  ),
+  ...LADDER_LOADS_IT.map((loadIt, i) =>
+    other("current-ladder", ["keelbench", "dock"], "slipway", [loadIt, 21.0, 3 + i]),
+  ),
+  other("two-pulse", ["hairpin", "cradle"], "slipway", [0.2, 21.5, 13]),
+  other("two-pulse", ["keelbench", "dock"], "slipway", [0.2, 20.5, 9]),
+  other("two-pulse", ["hairpin", "cradle"], "apex", [0.2, 21.0, 6]),
+  other("rated-capacity", ["hairpin", "cradle"], "slipway", [0.2, 20.5, 14]),
+  other("rated-capacity", ["hairpin", "cradle"], "apex", [0.2, 21.0, 7]),
 ];
 
 /** The demo's runs in the order in which they were made. */

@@ -17,7 +17,7 @@ export async function goldenText(): Promise<string> {
   const rows: string[] = [...header];
   for (const run of RUNS) {
     const { log, ...conditions } = produceRun(run);
-    const protocol = PROTOCOLS.find(({ key }) => key === "full-load");
+    const protocol = PROTOCOLS.find(({ key, version }) => key === run.protocol && version === 1);
     if (!protocol) throw new Error("a run of the demo names no protocol");
     const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
     rows.push(...rowsOf(run.key, (await evaluate([log], facts, protocol)).evaluation));

@@ -27,7 +27,7 @@ export async function uploadDemoRun(
   const benchId = await register("/v1/benches", { label, ...facts });
   const { fileName, mediaType, log, ...conditions } = produceRun(run);
   const form = new FormData();
-  form.append("run", JSON.stringify({ protocol: "full-load", specimenId, benchId, ...conditions, ...more }));
+  form.append("run", JSON.stringify({ protocol: run.protocol, specimenId, benchId, ...conditions, ...more }));
   form.append("log", new Blob([Uint8Array.from(log)], { type: mediaType }), fileName);
   const answer = await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers });
   const { id } = (await answer.json()) as { id: string };
