@@ -60,7 +60,8 @@ def load_steps(r, pack, bench):
         if current[after] - current[before] >= 0.1 * r.load.current:
             row.append(instant)
         elif row:
-            middles.append((row[0] + row[-1]) / 2)
+            if row[-1] - row[0] >= 0.4:
+                middles.append((row[0] + row[-1]) / 2)
             row = []
 
     found = []

@@ -72,7 +72,10 @@ export function loadSteps(trace: Trace, loadCurrentA: number, endS: number, stat
   });
 }
 
-/** Where the current gets higher by `leastA` within twice the margin: the middle of each such stretch, s. */
+/**
+ * Where the current gets higher by `leastA` within twice the margin: the middle of each such stretch, s. A step makes one as long as
+ * the margin or longer; shorter ones are noise, of which a log may be full.
+ */
 function middlesOfRises({ time, current }: Trace, leastA: number, endS: number): number[] {
   const middles: number[] = [];
   let before = 0;
@@ -86,7 +89,8 @@ function middlesOfRises({ time, current }: Trace, leastA: number, endS: number):
     const rises = (current[after] as number) - (current[before] as number) >= leastA;
     if (rises) beganS ??= t;
     else if (beganS !== null) {
-      middles.push((beganS + (time[i - 1] as number)) / 2);
+      const endedS = time[i - 1] as number;
+      if (endedS - beganS >= MARGIN_S) middles.push((beganS + endedS) / 2);
       beganS = null;
     }
   }
