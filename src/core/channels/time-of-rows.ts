@@ -3,7 +3,7 @@ import { LogError } from "../table/log-error.js";
 import type { TableHead } from "../table/open-table.js";
 import type { Rows } from "../table/rows.js";
 import { toBaseUnit } from "../units/units.js";
-import type { AssignedColumn } from "./assign.js";
+import type { AssignedColumn } from "./assigned.js";
 import { clockReading, unroll } from "./clock-time.js";
 
 const DAY_S = 86_400;

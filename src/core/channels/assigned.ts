@@ -1,0 +1,34 @@
+import type { Channel } from "../model.js";
+import type { LogError } from "../table/log-error.js";
+import type { CellKind } from "../table/rows.js";
+import { isClockUnit, type Unit } from "../units/units.js";
+import { type Column, NEEDED } from "./column.js";
+import { noUnit } from "./refusals.js";
+import { timeKindOf } from "./time-column.js";
+
+/** A column of the log that was given a channel. */
+export interface AssignedColumn {
+  readonly channel: Channel;
+  readonly index: number;
+  readonly kind: CellKind;
+  /** null for times that carry their own, and for numbers whose unit only their magnitude may tell. */
+  readonly unit: Unit | null;
+  /** Why the log is refused when the magnitude does not tell the unit; null when the unit is known. */
+  readonly unitMissing: LogError | null;
+}
+
+/** Columns that have their channel by now, by their index, each with why it has it. */
+export type Assigned = Map<number, AssignedColumn & { reason: string }>;
+
+/** @throws LogError when the column needs a unit that is not given */
+export function withUnit(column: Column, channel: Channel, unit: Unit | null, headerLine: number): AssignedColumn {
+  const { index } = column;
+  const written = channel === "time" ? timeKindOf(column) : null;
+  if (written) {
+    return { channel, index, kind: written, unit: unit && isClockUnit(unit) ? unit : null, unitMissing: null };
+  }
+  if (unit && !isClockUnit(unit)) return { channel, index, kind: "number", unit, unitMissing: null };
+  const refusal = noUnit(column, channel, headerLine);
+  if (!NEEDED.includes(channel) || column.unknownUnit !== null || unit) throw refusal;
+  return { channel, index, kind: "number", unit: null, unitMissing: refusal };
+}
