@@ -1,6 +1,6 @@
 import type { Adjustment, ColumnReading, SavedColumnMap } from "../model.js";
 import { openTable, type TableHead } from "../table/open-table.js";
-import type { Counted, Rows } from "../table/rows.js";
+import type { Counted, Rows } from "../table/rows-read.js";
 import { type ByteChunks, unpack } from "../table/unpack.js";
 import { toBaseUnit } from "../units/units.js";
 import { assignColumns } from "./assign.js";

@@ -1,6 +1,6 @@
 import type { Adjustment, ColumnReading } from "../model.js";
 import { LogError } from "../table/log-error.js";
-import type { Rows } from "../table/rows.js";
+import type { Rows } from "../table/rows-read.js";
 import type { Assignment } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";
 import { impliedUnit } from "./implied-unit.js";

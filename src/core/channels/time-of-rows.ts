@@ -1,7 +1,7 @@
 import type { Adjustment, ColumnMap } from "../model.js";
 import { LogError } from "../table/log-error.js";
 import type { TableHead } from "../table/open-table.js";
-import type { Rows } from "../table/rows.js";
+import type { Rows } from "../table/rows-read.js";
 import { toBaseUnit } from "../units/units.js";
 import type { AssignedColumn } from "./assigned.js";
 import { clockReading, unroll } from "./clock-time.js";

@@ -3,7 +3,7 @@ import { readJsonColumns } from "./json-columns.js";
 import { excessOf } from "./json-extent.js";
 import { LogError, type LogPlace } from "./log-error.js";
 import type { OpenTable } from "./open-table.js";
-import type { Counted, Rows, WantedColumn } from "./rows.js";
+import type { Counted, Rows, WantedColumn } from "./rows-read.js";
 import { textOfBytes } from "./text.js";
 import { TimeCells } from "./time-cells.js";
 

@@ -1,7 +1,8 @@
 import { isJson, openJson } from "./json-table.js";
 import { findLayout, type Layout } from "./layout.js";
 import { LogError } from "./log-error.js";
-import { RowReader, type Rows, type WantedColumn } from "./rows.js";
+import { RowReader } from "./rows.js";
+import type { Rows, WantedColumn } from "./rows-read.js";
 import { textBytes } from "./text.js";
 import type { ByteChunks } from "./unpack.js";
 

@@ -2,7 +2,8 @@ import { describe, expect, test } from "@jest/globals";
 import fc from "fast-check";
 import type { Layout } from "./layout.js";
 import { LogError } from "./log-error.js";
-import { RowReader, type Rows, type WantedColumn } from "./rows.js";
+import { RowReader } from "./rows.js";
+import type { Rows, WantedColumn } from "./rows-read.js";
 
 const layout: Layout = {
   delimiter: ",",
