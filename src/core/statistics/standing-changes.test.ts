@@ -24,8 +24,8 @@ describe("changes of standings", () => {
     const after = [standing("a", 600), standing("b", 800), standing("c", 701)];
     expect(standingChanges(before, after).map(({ packId, from, to }) => [packId, from?.place, to?.place])).toEqual([
       ["a", 1, 3],
-      ["b", 2, 1],
       ["c", 3, 2],
+      ["b", 2, 1],
     ]);
   });
 
