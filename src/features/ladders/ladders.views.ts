@@ -5,7 +5,7 @@ import { type Bound, STOP_REASONS, type StopReason } from "../../core/model.js";
 import { Decimal, Id, Instant, ListOf, Nested, OneOf, Text, Texts, YesNo } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { PackView } from "../packs/packs.views.js";
-import { FindingView, ProtocolReferenceView } from "../runs/runs.views.js";
+import { FindingView, ProtocolReferenceView } from "../runs/evaluation.views.js";
 import { SpecimenView } from "../specimens/specimens.views.js";
 
 const BOUNDS = ["none", "lower", "upper"] as const;

@@ -1,7 +1,8 @@
 import { ApiSchema } from "@nestjs/swagger";
 import { Document, ListOf, Nested, Text, Whole } from "../../platform/views/index.js";
 import { MOST_RUNS } from "./batch-upload.js";
-import { RunInput, RunView } from "./runs.views.js";
+import { RunInput } from "./run-inputs.js";
+import { RunView } from "./runs.views.js";
 
 @ApiSchema({ name: "BatchRunInput" })
 export class BatchRunInput extends RunInput {

@@ -2,7 +2,7 @@ import { InputType } from "@nestjs/graphql";
 import { Id, Nested } from "../../platform/views/index.js";
 import { BenchFields } from "../benches/benches.views.js";
 import { PackFields } from "../packs/packs.views.js";
-import { ConditionsFields } from "./runs.views.js";
+import { ConditionsFields } from "./run-inputs.js";
 
 @InputType()
 export class CheckedPackInput extends PackFields {}

@@ -7,7 +7,8 @@ import { CAUTION } from "../../platform/http/caution.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { CheckInput } from "./check.views.js";
 import { ChecksService } from "./checks.service.js";
-import { CheckView, RunInput } from "./runs.views.js";
+import { RunInput } from "./run-inputs.js";
+import { CheckView } from "./runs.views.js";
 import { payloadOf, withUpload } from "./upload.js";
 import { CHECK_UPLOAD } from "./upload-schema.js";
 

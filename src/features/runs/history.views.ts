@@ -4,7 +4,13 @@ import { IsString } from "class-validator";
 import { FINDING_CAUSES, type FindingCause } from "../../core/history/evaluation-changes.js";
 import { OUTCOMES, type Outcome, VERDICTS, type Verdict } from "../../core/model.js";
 import { Decimal, Id, Instant, ListOf, Nested, OneOf, Text, Texts, YesNo } from "../../platform/views/index.js";
-import { AdjustmentView, ConformanceView, FigureView, ProtocolReferenceView, TraceSummaryView } from "./runs.views.js";
+import {
+  AdjustmentView,
+  ConformanceView,
+  FigureView,
+  ProtocolReferenceView,
+  TraceSummaryView,
+} from "./evaluation.views.js";
 
 @ObjectType("Evaluation", { description: "One result of a run's log under one version of protocol and computation" })
 export class EvaluationView {

@@ -4,9 +4,10 @@ import type { Basis, Bound, Channel, Outcome, Severity, StopReason, Verdict } fr
 import { benchView } from "../benches/benches.service.js";
 import { packView } from "../packs/packs.service.js";
 import { specimenView } from "../specimens/specimens.service.js";
+import type { BudgetPartView, FigureView, FindingView, LogColumnView } from "./evaluation.views.js";
 import type { RunFaultView } from "./fault.views.js";
 import type { RunRow } from "./runs.repository.js";
-import type { BudgetPartView, FigureView, FindingView, LogColumnView, RunView } from "./runs.views.js";
+import type { RunView } from "./runs.views.js";
 
 type EvaluationRow = NonNullable<RunRow["currentEvaluation"]>;
 

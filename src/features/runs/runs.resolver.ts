@@ -2,8 +2,9 @@ import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { RunsArgs } from "./run-inputs.js";
 import { RunsService } from "./runs.service.js";
-import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
+import { RunConnection, RunView } from "./runs.views.js";
 import { TracesService } from "./traces.service.js";
 import { RunTraceArgs, TraceView } from "./traces.views.js";
 

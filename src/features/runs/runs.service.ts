@@ -15,9 +15,10 @@ import { ProtocolsService } from "../protocols/protocols.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { SpecimensService } from "../specimens/specimens.service.js";
 import { referenced } from "./referenced.js";
+import { RunInput, type RunsArgs } from "./run-inputs.js";
 import { runView } from "./run-view.js";
 import { type Doer, type NewRun, type RunHead, type RunRow, RunsRepository } from "./runs.repository.js";
-import { RunInput, type RunsArgs, type RunView } from "./runs.views.js";
+import { type RunView } from "./runs.views.js";
 import { unreadable } from "./unreadable.js";
 import type { Upload } from "./upload.js";
 

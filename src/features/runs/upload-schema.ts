@@ -1,7 +1,7 @@
 import { type ApiBodyOptions, getSchemaPath } from "@nestjs/swagger";
 import { BatchManifest } from "./batch.views.js";
 import { CheckInput } from "./check.views.js";
-import { RunInput } from "./runs.views.js";
+import { RunInput } from "./run-inputs.js";
 
 type InputClass = typeof RunInput | typeof CheckInput;
 
