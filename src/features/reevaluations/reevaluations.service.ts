@@ -3,6 +3,7 @@ import { COMPUTATION_VERSION, type Evaluation } from "../../core/model.js";
 import { blockingRules } from "../../core/protocol/conformance.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Caller } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
 import { isDatabaseAway } from "../../platform/database/faults.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
@@ -128,19 +129,31 @@ export class ReevaluationsService implements OnModuleInit {
     for (const { protocol, computationVersion } of await this.counting.list()) {
       if (Number(computationVersion) >= Number(COMPUTATION_VERSION)) continue;
       await this.repository.transaction((tx) => this.repository.giveUpOlder(tx, protocol.key, COMPUTATION_VERSION));
-      await this.begin({
+      const wanted = {
         protocolKey: protocol.key,
         protocolVersion: protocol.version,
         computationVersion: COMPUTATION_VERSION,
         document: null,
         requestedById: null,
-      });
+      };
+      await this.begin(wanted, (tx) => this.requireOutdated(tx, protocol.key)).catch(toldAsDone);
     }
   }
 
-  private begin(wanted: NewReevaluation): Promise<string | null> {
+  /** Another process that started at the same time may have begun it, and be done by now. */
+  private async requireOutdated(tx: Transaction, protocolKey: string): Promise<void> {
+    const { computationVersion } = await this.counting.hold(tx, protocolKey);
+    if (Number(computationVersion) >= Number(COMPUTATION_VERSION)) throw new Superseded();
+  }
+
+  /** @param require throws when it is not to begin after all; what it locks is locked after the re-evaluations themselves */
+  private begin(
+    wanted: NewReevaluation,
+    require: (tx: Transaction) => Promise<void> = async () => undefined,
+  ): Promise<string | null> {
     return this.happenings.transaction(async (tx) => {
       const id = await this.repository.begin(tx, wanted);
+      await require(tx);
       const { protocolKey, protocolVersion, requestedById, document } = wanted;
       const event = document ? "reevaluation-tried" : "reevaluation-begun";
       const subject = { kind: "protocol", id: `${protocolKey}/${protocolVersion}` } as const;
@@ -183,11 +196,7 @@ export class ReevaluationsService implements OnModuleInit {
   }
 
   /** Keeps what came of a run, all or nothing, and once. */
-  private async settle(
-    id: string,
-    runId: string,
-    keep: (tx: Parameters<ReevaluationsRepository["settle"]>[0]) => Promise<ItemOutcome>,
-  ): Promise<void> {
+  private async settle(id: string, runId: string, keep: (tx: Transaction) => Promise<ItemOutcome>): Promise<void> {
     try {
       await this.repository.transaction(async (tx) => {
         if (!(await this.repository.settle(tx, id, runId, await keep(tx)))) throw new Superseded();
@@ -213,6 +222,10 @@ export class ReevaluationsService implements OnModuleInit {
 
 /** Nothing of what was done for it is kept. */
 class Superseded extends Error {}
+
+function toldAsDone(error: unknown): void {
+  if (!(error instanceof Superseded)) throw error;
+}
 
 /** While a service is upgraded, processes of two versions work side by side; each leaves the other's work alone. */
 function requireSameComputation({ computationVersion }: ReevaluationRow): void {
