@@ -55,11 +55,14 @@ export class CountingService {
     if (isOld) throw new Error("what counts changed while the run was evaluated; it is evaluated anew");
   }
 
-  /** Lets another version count from the end of the transaction on. Returns what counted before. */
-  async replace(tx: Transaction, row: CountingRow): Promise<CountingRow> {
-    const before = await this.counting.take(tx, row.key);
-    await this.counting.set(tx, row);
-    return before;
+  /** What counts for a protocol, taken so that nothing is counted or evaluated until the transaction ends. */
+  take(tx: Transaction, key: string): Promise<CountingRow> {
+    return this.counting.take(tx, key);
+  }
+
+  /** Lets another version count from the end of the transaction on; what counted until then is taken before. */
+  set(tx: Transaction, row: CountingRow): Promise<void> {
+    return this.counting.set(tx, row);
   }
 
   /** Of protocols of which nothing counts yet, lets the newest version count. */

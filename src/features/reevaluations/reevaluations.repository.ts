@@ -52,25 +52,24 @@ export class ReevaluationsRepository {
     };
     const [made] = await tx.reevaluation.createManyAndReturn({ data: [data], skipDuplicates: true });
     if (!made) return null;
-    if ((await this.addRuns(tx, made.id)) === 0) await this.queueFinish(tx, made.id);
+    await this.addRuns(tx, made.id);
     return made.id;
   }
 
-  /** Queues the runs of the protocol that it lacks, which are not evaluated under its target. Returns how many they are. */
-  async addRuns(tx: Transaction, id: string): Promise<number> {
+  /** Queues the runs of the protocol that it lacks, which are not evaluated under its target, or else its end. */
+  async addRuns(tx: Transaction, id: string): Promise<void> {
     const added = await tx.$queryRaw<{ runId: string }[]>`
       INSERT INTO reevaluation_run (reevaluation_id, run_id, failed_rules)
       SELECT reevaluation.id, run.id, '{}' FROM reevaluation JOIN run ON run.protocol_key = reevaluation.protocol_key
       WHERE reevaluation.id = ${id}::uuid AND ${LACKED}
       RETURNING run_id::text AS "runId"`;
-    if (added.length === 0) return 0;
+    if (added.length === 0) return this.queueFinish(tx, id);
     await tx.reevaluation.update({ where: { id }, data: { total: { increment: added.length } } });
     const jobs = added.map(({ runId }) => ({
       payload: { reevaluationId: id, runId },
       key: `${REEVALUATE_RUN}:${id}:${runId}`,
     }));
     await addJobs(tx, REEVALUATE_RUN, jobs, "background");
-    return added.length;
   }
 
   /** How many runs of the protocol it lacks, which are not evaluated under its target. */

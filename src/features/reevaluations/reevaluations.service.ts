@@ -76,18 +76,14 @@ export class ReevaluationsService implements OnModuleInit {
    */
   async start(input: ReevaluationInput, caller: Caller): Promise<ReevaluationView> {
     const document = await this.documentOf(input);
-    const counts = await this.counting.find(document.key);
-    if (document.version < (counts?.protocol.version ?? 1)) {
-      const message = `must be ${counts?.protocol.version} or newer: what counts never goes back`;
-      throw invalidInput([{ pointer: "/protocolVersion", message }]);
-    }
-    const id = await this.begin({
+    const wanted = {
       protocolKey: document.key,
       protocolVersion: document.version,
       computationVersion: COMPUTATION_VERSION,
       document: input.dryRun ? document : null,
       requestedById: caller.id,
-    });
+    };
+    const id = await this.begin(wanted, (tx) => this.requireNoStepBack(tx, document));
     if (id) return this.get(id);
     const existing = await this.repository.findAtWork(document.key);
     throw new Problem("already-exists", "The protocol's runs are being re-evaluated. Await its end, or cancel it.", {
@@ -140,6 +136,19 @@ export class ReevaluationsService implements OnModuleInit {
     }
   }
 
+  /** @throws Problem when something newer counts: what counts never goes back */
+  private async requireNoStepBack(tx: Transaction, { key, version }: ProtocolDocument): Promise<void> {
+    const { protocol, computationVersion } = await this.counting.hold(tx, key);
+    if (version < protocol.version) {
+      const message = `must be ${protocol.version} or newer: what counts never goes back`;
+      throw invalidInput([{ pointer: "/protocolVersion", message }]);
+    }
+    if (Number(COMPUTATION_VERSION) < Number(computationVersion)) {
+      const detail = `This process computes version ${COMPUTATION_VERSION}, and ${computationVersion} counts. Ask a newer one.`;
+      throw new Problem("decision-not-possible", detail);
+    }
+  }
+
   /** Another process that started at the same time may have begun it, and be done by now. */
   private async requireOutdated(tx: Transaction, protocolKey: string): Promise<void> {
     const { computationVersion } = await this.counting.hold(tx, protocolKey);
@@ -147,10 +156,7 @@ export class ReevaluationsService implements OnModuleInit {
   }
 
   /** @param require throws when it is not to begin after all; what it locks is locked after the re-evaluations themselves */
-  private begin(
-    wanted: NewReevaluation,
-    require: (tx: Transaction) => Promise<void> = async () => undefined,
-  ): Promise<string | null> {
+  private begin(wanted: NewReevaluation, require: (tx: Transaction) => Promise<void>): Promise<string | null> {
     return this.happenings.transaction(async (tx) => {
       const id = await this.repository.begin(tx, wanted);
       await require(tx);

@@ -7,6 +7,7 @@ import { uploadCase } from "../../../test/support/uploads.js";
 import { FULL_LOAD_1 } from "../../core/protocol/documents/full-load-1.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Effects } from "./effects.js";
+import { ReevaluationsRepository } from "./reevaluations.repository.js";
 import { ReevaluationsService } from "./reevaluations.service.js";
 
 type Headers = { authorization: string };
@@ -240,6 +241,15 @@ describe("a re-evaluation", () => {
     expect(await answer.json()).toMatchObject({ errors: [{ pointer: "/protocolVersion" }] });
   });
 
+  it("never goes back to an older computation either, as a process of an older version would", async () => {
+    const where = { protocolKey: "two-pulse" };
+    const before = await test.database.countingVersion.findUniqueOrThrow({ where });
+    await test.database.countingVersion.update({ where, data: { computationVersion: "1000" } });
+    const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
+    expect(refused.json()).toMatchObject({ type: "/problems/decision-not-possible" });
+    await test.database.countingVersion.update({ where, data: before });
+  });
+
   it("finds a log again that was uploaded under an older version", async () => {
     const again = await uploadCase(test, anna, "Alpha", CASES.Alpha);
     expect([again.status, again.body.id]).toEqual([200, runs.Alpha]);
@@ -290,5 +300,40 @@ describe("one at a time", () => {
     expect((await cancel()).json()).toMatchObject({ state: "cancelled", effects: null });
     expect((await cancel()).statusCode).toBe(409);
     expect(await reevaluate({ protocol: "two-pulse" })).toMatchObject({ state: "finished", total: 0 });
+  });
+});
+
+describe("the end of a re-evaluation", () => {
+  it("misses no run that is stored, under what counted until then, at that very moment", async () => {
+    const id = runs.waiting ?? "";
+    const lockWaits = async () => {
+      const [waits] = await test.database.$queryRaw<{ locks: number }[]>`
+        SELECT count(*)::int AS locks FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`;
+      return waits?.locks ?? 0;
+    };
+    const started = await test.database.$transaction(
+      async (tx) => {
+        await tx.$queryRaw`SELECT FROM counting_version WHERE protocol_key = 'two-pulse' FOR SHARE`;
+        const { id: begun } = (await post("/v1/reevaluations", { protocol: "two-pulse" })).json<Reevaluation>();
+        while ((await lockWaits()) === 0) await delay(20);
+        await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
+        await tx.$executeRaw`UPDATE run SET protocol_key = 'two-pulse', protocol_version = 1 WHERE id = ${id}::uuid`;
+        await tx.$executeRaw`
+          UPDATE evaluation SET protocol_key = 'two-pulse', protocol_version = 1, computation_version = '1'
+          WHERE run_id = ${id}::uuid`;
+        return begun;
+      },
+      { timeout: 30_000 },
+    );
+    expect(await untilEnded(started)).toMatchObject({ state: "finished", total: 1, done: 1 });
+  });
+
+  it("comes also when the runs that it still lacked are withdrawn before they are queued", async () => {
+    const { id } = await test.database.reevaluation.create({
+      data: { protocolKey: "rated-capacity", protocolVersion: 1, computationVersion: "2", dryRun: false },
+    });
+    const repository = test.app.get(ReevaluationsRepository);
+    await repository.transaction((tx) => repository.addRuns(tx, id));
+    expect(await untilEnded(id)).toMatchObject({ state: "finished", total: 0 });
   });
 });

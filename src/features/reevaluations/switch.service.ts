@@ -52,8 +52,10 @@ export class SwitchService {
     // Everyone takes runs before what counts: the other way round two could wait for each other.
     await this.repository.takeRuns(tx, id);
     if (!(await this.repository.take(tx, id))) return true;
+    // Whoever stores an evaluation holds what counts: once it is taken, none is stored unseen.
+    const counted = await this.counting.take(tx, key);
     if ((await this.repository.lacking(tx, id)) > 0) return false;
-    const counted = await this.counting.replace(tx, { key, version, computationVersion });
+    await this.counting.set(tx, { key, version, computationVersion });
     const outcomes = await this.repository.outcomes(id, tx);
     const staying = outcomes.filter((outcome) => !lapses(outcome));
     await this.repository.makeCurrent(
