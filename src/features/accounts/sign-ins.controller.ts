@@ -1,8 +1,7 @@
-import { Body, Controller, Get, Header, Inject, Post, Query, Req, Res } from "@nestjs/common";
+import { Body, Controller, Get, Header, Post, Query, Req, Res } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { ClientAddress } from "../../platform/auth/client-address.js";
-import { CONFIG, type Config } from "../../platform/config/config.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import {
   BINDING_COOKIE,
@@ -10,6 +9,7 @@ import {
   bindingOf,
   cookieOf,
 } from "../../platform/identity-provider/browser-binding.js";
+import { IdentityProvider } from "../../platform/identity-provider/identity-provider.js";
 import { SessionView } from "./sessions.views.js";
 import { SignInsService } from "./sign-ins.service.js";
 import { SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
@@ -19,7 +19,7 @@ import { SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
 export class SignInsController {
   constructor(
     private readonly signIns: SignInsService,
-    @Inject(CONFIG) private readonly config: Config,
+    private readonly provider: IdentityProvider,
   ) {}
 
   @Get("start")
@@ -60,7 +60,9 @@ export class SignInsController {
 
   /** Sent along when the provider sends the browser back, and to no other address. */
   private cookieRules() {
-    const secure = this.config.identityProvider?.redirectUrl.protocol === "https:";
-    return { path: "/v1/sign-ins", httpOnly: true, sameSite: "lax", secure } as const;
+    const { protocol, pathname } = this.provider.settings().redirectUrl;
+    // Browsers know the path with whatever a proxy puts before it.
+    const path = pathname.slice(0, pathname.lastIndexOf("/"));
+    return { path, httpOnly: true, sameSite: "lax", secure: protocol === "https:" } as const;
   }
 }

@@ -210,6 +210,18 @@ describe("the way back from the provider", () => {
     expect(page.text).not.toContain("<b>");
   });
 
+  it("is found by the browser's cookie behind a proxy that puts a path before it", async () => {
+    const settings = { issuer: new URL(provider.issuer), clientId: "packs", clientSecret };
+    const redirectUrl = new URL("https://club.example/packs/v1/sign-ins/callback");
+    const proxied = await startTestApp({ identityProvider: { ...settings, redirectUrl } });
+    try {
+      const begun = await proxied.inject({ url: `/v1/sign-ins/start?challenge=${newClient().challenge}` });
+      expect(begun.cookies).toMatchObject([{ path: "/packs/v1/sign-ins", httpOnly: true, secure: true }]);
+    } finally {
+      await proxied.close();
+    }
+  });
+
   it.each(["//evil.example", "/\\evil.example", "https://evil.example", "evil", "/a#b", "/a\tb", "/a\\b", ""])(
     "leads to no other place: %j",
     async (returnTo) => {
