@@ -33,12 +33,6 @@ export class Confirmations {
     await this.requirePassword(password ?? "", passwordHash);
   }
 
-  /** Where the account has a password, it. */
-  async requirePasswordIfAny(password: string | null | undefined, caller: Caller): Promise<void> {
-    const { passwordHash } = await this.accounts.get(caller.id);
-    if (passwordHash !== null) await this.requirePassword(password ?? "", passwordHash);
-  }
-
   /** Who a client signed in, once. @throws Problem `sign-in-code-required` */
   async take(tx: Transaction, { code, verifier }: SignInProofInput): Promise<ProvenIdentity> {
     const challenge = createHash("sha256").update(verifier).digest();

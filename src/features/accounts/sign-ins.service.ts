@@ -89,10 +89,10 @@ export class SignInsService {
     return this.sessions.openFor(accountId);
   }
 
-  /** Links an account to who signed in. */
-  async link({ password = null, ...proof }: IdentityInput, caller: Caller): Promise<IdentityView> {
+  /** Links an account to who signed in: a way in for good, for which a session alone is not enough. */
+  async link({ password = null, signIn = null, ...proof }: IdentityInput, caller: Caller): Promise<IdentityView> {
     this.provider.settings();
-    await this.confirmations.requirePasswordIfAny(password, caller);
+    await this.confirmations.require({ password, signIn }, caller);
     const identity = await this.happenings
       .transaction(async (tx) => this.identities.link(tx, caller.id, await this.confirmations.take(tx, proof)))
       .catch(toldAsTaken);

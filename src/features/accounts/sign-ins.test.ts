@@ -92,6 +92,20 @@ describe("a person whom the provider knows", () => {
     expect((await meOf(token)) as { id: string }).not.toMatchObject({ id });
   });
 
+  it("is linked to a further identity only after signing in once more: a session that was stolen opens no way in for good", async () => {
+    const proof = await signIn("subject-flora");
+    const { token } = (await post("/v1/sign-ins", { ...proof, handle: "flora" })).json<{ token: string }>();
+    const headers = { authorization: `Bearer ${token}` };
+    const link = async (more: object) =>
+      post("/v1/accounts/me/identities", { ...(await signIn("subject-thief")), ...more }, headers);
+    expect((await link({})).json()).toMatchObject({ type: "/problems/wrong-credentials" });
+    expect((await link({ password: "any" })).json()).toMatchObject({ type: "/problems/wrong-credentials" });
+    const strangers = await link({ signIn: await signIn("subject-thief") });
+    expect(strangers.json()).toMatchObject({ type: "/problems/wrong-credentials" });
+    expect((await linksOf(headers)).json<{ items: object[] }>().items).toHaveLength(1);
+    expect((await link({ signIn: await signIn("subject-flora") })).statusCode).toBe(201);
+  });
+
   it("may set a password, after signing in once more, and then unlink", async () => {
     const proof = await signIn("subject-carla");
     const { token } = (await post("/v1/sign-ins", { ...proof, handle: "carla" })).json<{ token: string }>();

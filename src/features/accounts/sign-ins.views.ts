@@ -1,7 +1,7 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Id, Instant, Secret, Text } from "../../platform/views/index.js";
+import { Id, Instant, Nested, Secret, Text } from "../../platform/views/index.js";
 import { handlePattern, SignInProofInput } from "./accounts.views.js";
 
 /** How a client begins a sign-in in a browser. */
@@ -49,6 +49,12 @@ export class SignInCodeView {
 export class IdentityInput extends SignInProofInput {
   @Secret({ description: "The account's password; needed where it has one", min: 1, max: 256, optional: true })
   password?: string | null;
+
+  @Nested(() => SignInProofInput, {
+    description: "A sign-in of this moment as who is linked already, where the account has no password",
+    optional: true,
+  })
+  signIn?: SignInProofInput | null;
 }
 
 @ObjectType("Identity", { description: "Who you are at the identity provider" })
