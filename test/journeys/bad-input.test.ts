@@ -141,6 +141,31 @@ describe("a bad upload", () => {
     expect([answer.status, answer.body.type]).toEqual([status, `/problems/${code}`]);
   });
 
+  it("that names no protocol, or a version that is not there, is told what there is", async () => {
+    const named = (change: object) => JSON.stringify({ ...JSON.parse(run), ...change });
+    const answerTo = async (change: object) => {
+      const { body } = await form([
+        ["run", named(change)],
+        ["log", log],
+      ]);
+      return [body.errors?.[0]?.pointer, body.detail];
+    };
+    expect(await answerTo({ protocol: "half-load" })).toEqual([
+      "/protocol",
+      "There is no such protocol. Those that exist: current-ladder, full-load, rated-capacity, two-pulse.",
+    ]);
+    expect(await answerTo({ protocolVersion: 99 })).toEqual([
+      "/protocolVersion",
+      "The protocol full-load has no version 99. Its newest is 1; leave the version out for that.",
+    ]);
+  });
+
+  it("that is no form is told which media type to send", async () => {
+    const headers = { "content-type": "application/x-www-form-urlencoded" };
+    const answer = await answerOf(await fetch(`${test.url}/v1/checks`, { method: "POST", body: "run=1", headers }));
+    expect([answer.status, answer.body.detail]).toEqual([415, expect.stringContaining("multipart/form-data")]);
+  });
+
   it("that ends in the middle of its body is refused", async () => {
     const boundary = "cut";
     const body = `--${boundary}\r\ncontent-disposition: form-data; name="run"\r\n\r\n${run}\r\n--${boundary}\r\ncontent-disposition: form-data; name="log"; filename="a.csv"\r\n\r\nTime [s],`;

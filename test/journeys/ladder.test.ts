@@ -163,4 +163,9 @@ describe("the ladder of a specimen", () => {
       expect((await test.inject({ url: `/v1/ladders/${id}`, headers: tester })).statusCode).toBe(404);
     }
   });
+
+  it("says what it takes to whom there is none to see", async () => {
+    const answer = await test.inject({ url: "/v1/ladders/018f0000-0000-7000-8000-000000000000" });
+    expect(answer.json<{ detail: string }>().detail).toContain("under current-ladder is accepted");
+  });
 });

@@ -40,5 +40,7 @@ export class SetupService {
 }
 
 function notStanding(): Problem {
-  return new Problem("setup-token-required", "The token is not one that stands. Start the service again for another.");
+  const detail =
+    "The token is not one that stands. While there is no administrator, each start of the service prints another.";
+  return new Problem("setup-token-required", detail);
 }

@@ -44,7 +44,8 @@ export class LaddersService {
       specimen !== null && caller !== null && (specimen.ownerId === caller.id || caller.role !== "tester");
     const rows = specimen ? await this.steps.stepsOf(specimen.id, PROTOCOL_KEY) : [];
     const shown = rows.filter(({ review }) => review === "accepted" || (seesAll && all === true));
-    if (!specimen || (shown.length === 0 && !seesAll)) throw notFound("ladder");
+    if (!specimen || (shown.length === 0 && !seesAll))
+      throw notFound(`ladder: a specimen has one once a run of it under ${PROTOCOL_KEY} is accepted`);
     return this.view(specimen, protocol, shown);
   }
 

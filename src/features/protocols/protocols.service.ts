@@ -3,7 +3,7 @@ import { Injectable, Logger } from "@nestjs/common";
 import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import type { Protocol } from "../../generated/prisma/client.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
-import { notFound } from "../../platform/problems/problem.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
 import { type CountingProtocol, CountingService } from "./counting.service.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
 import type { ProtocolView } from "./protocols.views.js";
@@ -48,6 +48,25 @@ export class ProtocolsService {
     return protocolView(protocol, await this.counting.find(key));
   }
 
+  /**
+   * The version of a protocol that an input names, or the newest.
+   *
+   * @throws Problem unknown-reference at the member that names nothing, with what there is in its place
+   */
+  async named(key: string, version?: number | null): Promise<ProtocolView> {
+    const newest = keyText.test(key) ? await this.find(key) : null;
+    if (!newest) {
+      const keys = (await this.list({})).items.map((protocol) => protocol.key);
+      throw namesNone("/protocol", `There is no such protocol. Those that exist: ${keys.join(", ")}.`);
+    }
+    const protocol = version ? await this.find(key, version) : newest;
+    if (!protocol) {
+      const detail = `The protocol ${key} has no version ${version}. Its newest is ${newest.version}; leave the version out for that.`;
+      throw namesNone("/protocolVersion", detail);
+    }
+    return protocolView(protocol, await this.counting.find(key));
+  }
+
   /** The document of a published version, as evaluations take it. */
   async document(key: string, version: number): Promise<ProtocolDocument> {
     const protocol = await this.protocols.find(key, version);
@@ -68,6 +87,10 @@ export class ProtocolsService {
   private find(key: string, version?: number | null): Promise<Protocol | null> {
     return version ? this.protocols.find(key, version) : this.protocols.findNewest(key);
   }
+}
+
+function namesNone(pointer: string, detail: string): Problem {
+  return new Problem("unknown-reference", detail, { errors: [{ pointer, message: "names none that exists" }] });
 }
 
 function protocolView(

@@ -29,7 +29,7 @@ export class ChecksService {
 
   async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
     const input = await checkInput(CheckInput, run);
-    const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
+    const protocol = await this.protocols.named(input.protocol, input.protocolVersion);
     const { ambientC = null, restMinutes = null, cycles = null, setpointA = null, stateOfChargePercent = null } = input;
     const facts: EvaluationTask["facts"] = {
       pack: await this.packOf(input, caller),

@@ -243,7 +243,7 @@ export class RunsService {
 
   private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
     const columns = columnMapOf(input.columns);
-    const protocol = await referenced("/protocol", this.protocols.get(input.protocol, input.protocolVersion));
+    const protocol = await this.protocols.named(input.protocol, input.protocolVersion);
     const counts = (await this.counting.find(protocol.key))?.protocol.version ?? 1;
     if (protocol.version < counts) {
       const message = `must be ${counts} or newer: runs under older versions count no more`;

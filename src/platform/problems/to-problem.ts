@@ -35,12 +35,19 @@ export function toProblem(error: unknown): Problem | null {
   const { code: frameworkCode, statusCode } = error as Error & { code?: unknown; statusCode?: unknown };
   if (typeof frameworkCode === "string") {
     const known = CODE_OF_FRAMEWORK_ERROR[frameworkCode];
-    if (known) return new Problem(known, sentence(error.message), { cause: error });
+    if (known) return new Problem(known, detailOf(known, error), { cause: error });
   }
   const status = error instanceof HttpException ? error.getStatus() : statusCode;
   if (typeof status !== "number" || status < 400 || status > 499) return null;
   const code = error instanceof SyntaxError ? "malformed-body" : CODE_OF_STATUS[status];
-  return new Problem(code ?? "malformed-request", sentence(error.message), { cause: error });
+  return new Problem(code ?? "malformed-request", detailOf(code, error), { cause: error });
+}
+
+/** What to send, where the framework only says that it does not take what was sent. */
+function detailOf(code: ProblemCode | undefined, { message }: Error): string {
+  return code === "unsupported-media-type"
+    ? "Send JSON as application/json, and what has a log with it as multipart/form-data."
+    : sentence(message);
 }
 
 function sentence(message: string): string {
