@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
-import { type Answer, postForm, register, uploadCase } from "../support/uploads.js";
+import { type Answer, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
 
@@ -135,6 +135,14 @@ describe("the ladder of a specimen", () => {
         .map(({ cells }) => cells.map(({ value }) => value !== null));
     expect(known("current-ladder")).toEqual([[true, false]]);
     expect(known("full-load")).toContainEqual([false, true]);
+  });
+
+  it("stands for its pack in comparisons, and no mean of runs at several currents does", async () => {
+    const other = await register(test, tester, "Beta", logCase("truth-4s-10hz"));
+    const answer = await test.inject({ url: `/v1/comparisons?packs=${ids.packId},${other.packId}` });
+    const { rows } = answer.json<{ rows: { figure: string; protocol: string }[] }>();
+    const figures = rows.filter(({ protocol }) => protocol === "current-ladder").map(({ figure }) => figure);
+    expect(figures.sort()).toEqual(["claim-share", "verified-c", "verified-current"]);
   });
 
   it("follows when its bracket is withdrawn: what is left is a bound, which is not ranked", async () => {

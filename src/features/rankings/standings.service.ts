@@ -70,13 +70,14 @@ export class StandingsService {
     return this.standings.replaceAll(tx, protocolKey, standings);
   }
 
-  /** Every figure of some packs under what counts of each protocol, under their runs' own loads and the reference load. */
+  /** The figures that packs have in common under what counts of each protocol, under their runs' own loads and the reference load. */
   async figuresOf(packIds: readonly string[]): Promise<(PackFigure & { protocol: string })[]> {
     const counting = await this.counting.list();
     return this.standings.snapshot(async (tx) => {
       const found: (PackFigure & { protocol: string })[] = [];
       for (const { protocol } of counting) {
-        const figures = packFigures(await this.countedFigures(tx, packIds, protocol));
+        const counted = await this.countedFigures(tx, packIds, protocol);
+        const figures = packFigures(counted.filter(({ figure }) => isOfPack(protocol, figure)));
         found.push(...figures.map((figure) => ({ ...figure, protocol: protocol.key })));
       }
       return found;
@@ -98,6 +99,11 @@ export class StandingsService {
     if (load.kind !== "set-current") return ofRuns;
     return [...ofRuns, ...(await this.ladders.countedFigures(packIds, key, load.ladder, tx))];
   }
+}
+
+/** Runs at currents of their testers' choice have no mean that says something of the pack: of these only what is ranked. */
+function isOfPack({ load, ranked }: ProtocolDocument, key: string): boolean {
+  return load.kind !== "set-current" || ranked.some(({ figure }) => figure === key);
 }
 
 function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
