@@ -65,11 +65,20 @@ export class ReevaluationsRepository {
       RETURNING run_id::text AS "runId"`;
     if (added.length === 0) return this.queueFinish(tx, id);
     await tx.reevaluation.update({ where: { id }, data: { total: { increment: added.length } } });
-    const jobs = added.map(({ runId }) => ({
+    const runIds = added.map(({ runId }) => runId);
+    return this.queueRuns(tx, id, runIds);
+  }
+
+  queueRuns(tx: Transaction, id: string, runIds: readonly string[]): Promise<void> {
+    const jobs = runIds.map((runId) => ({
       payload: { reevaluationId: id, runId },
       key: `${REEVALUATE_RUN}:${id}:${runId}`,
     }));
-    await addJobs(tx, REEVALUATE_RUN, jobs, "background");
+    return addJobs(tx, REEVALUATE_RUN, jobs, "background");
+  }
+
+  queueFinish(tx: Transaction, id: string): Promise<void> {
+    return addJob(tx, FINISH_REEVALUATION, { reevaluationId: id }, `${FINISH_REEVALUATION}:${id}`);
   }
 
   /** How many runs of the protocol it lacks, which are not evaluated under its target. */
@@ -216,10 +225,6 @@ export class ReevaluationsRepository {
   private async dropResults(tx: Transaction, id: string): Promise<void> {
     await tx.$executeRaw`
       UPDATE reevaluation_run SET result = NULL WHERE reevaluation_id = ${id}::uuid AND result IS NOT NULL`;
-  }
-
-  private queueFinish(tx: Transaction, id: string): Promise<void> {
-    return addJob(tx, FINISH_REEVALUATION, { reevaluationId: id }, `${FINISH_REEVALUATION}:${id}`);
   }
 }
 

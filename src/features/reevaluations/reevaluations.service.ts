@@ -51,7 +51,9 @@ export class ReevaluationsService implements OnModuleInit {
       try {
         await this.evaluate(reevaluationId, runId);
       } catch (error) {
-        if (isLast && !isDatabaseAway(error)) {
+        if (isLast && error instanceof OtherComputation) {
+          await this.repository.transaction((tx) => this.repository.queueRuns(tx, reevaluationId, [runId]));
+        } else if (isLast && !isDatabaseAway(error)) {
           await this.settle(reevaluationId, runId, async () => ({ outcome: "failed", error: GIVEN_UP }));
         }
         throw error;
@@ -62,7 +64,9 @@ export class ReevaluationsService implements OnModuleInit {
       try {
         await this.finish(reevaluationId);
       } catch (error) {
-        if (isLast && !isDatabaseAway(error)) {
+        if (isLast && error instanceof OtherComputation) {
+          await this.repository.transaction((tx) => this.repository.queueFinish(tx, reevaluationId));
+        } else if (isLast && !isDatabaseAway(error)) {
           await this.repository.transaction((tx) => this.repository.giveUp(tx, reevaluationId, "failed", GIVEN_UP));
         }
         throw error;
@@ -233,10 +237,14 @@ function toldAsDone(error: unknown): void {
   if (!(error instanceof Superseded)) throw error;
 }
 
+/** Wanted of a process of another version; this one's tries say nothing of the run. */
+class OtherComputation extends Error {}
+
 /** While a service is upgraded, processes of two versions work side by side; each leaves the other's work alone. */
 function requireSameComputation({ computationVersion }: ReevaluationRow): void {
   if (computationVersion === COMPUTATION_VERSION) return;
-  throw new Error(`this process computes version ${COMPUTATION_VERSION}, version ${computationVersion} is wanted`);
+  const message = `this process computes version ${COMPUTATION_VERSION}, version ${computationVersion} is wanted`;
+  throw new OtherComputation(message);
 }
 
 /** What standings are computed from. */

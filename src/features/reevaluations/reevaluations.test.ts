@@ -303,6 +303,36 @@ describe("one at a time", () => {
   });
 });
 
+describe("a process of another version", () => {
+  it("gives up nothing that a process of the version asked for has yet to do", async () => {
+    const runId = runs.Alpha ?? "";
+    const { id } = await test.database.reevaluation.create({
+      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: "1000", dryRun: false },
+    });
+    const queueLastTry = (task: string, payload: object, key: string) => test.database.$executeRaw`
+      SELECT graphile_worker.add_job(${task}, ${JSON.stringify(payload)}::json, job_key => ${key}, max_attempts => 1)`;
+    const queuedAgain = async (key: string) => {
+      const [job] = await test.database.$queryRaw<{ most: number }[]>`
+        SELECT max_attempts::int AS most FROM graphile_worker.jobs WHERE key = ${key}`;
+      return (job?.most ?? 0) > 1;
+    };
+    const finish = `finish-reevaluation:${id}`;
+    await queueLastTry("finish-reevaluation", { reevaluationId: id }, finish);
+    while (!(await queuedAgain(finish))) await delay(20);
+    await test.database.reevaluationRun.create({ data: { reevaluationId: id, runId } });
+    await test.database.reevaluation.update({ where: { id }, data: { total: 1 } });
+    const evaluate = `reevaluate-run:${id}:${runId}`;
+    await queueLastTry("reevaluate-run", { reevaluationId: id, runId }, evaluate);
+    while (!(await queuedAgain(evaluate))) await delay(20);
+    expect(await test.database.reevaluationRun.findMany({ where: { reevaluationId: id } })).toMatchObject([
+      { outcome: "waiting", error: null },
+    ]);
+    expect(await get(`/v1/reevaluations/${id}`)).toMatchObject({ state: "evaluating", done: 0 });
+    const cancelled = await test.inject({ method: "DELETE", url: `/v1/reevaluations/${id}`, headers: admin });
+    expect(cancelled.statusCode).toBe(200);
+  });
+});
+
 describe("the end of a re-evaluation", () => {
   it("misses no run that is stored, under what counted until then, at that very moment", async () => {
     const id = runs.waiting ?? "";
