@@ -191,7 +191,10 @@ describe("the acceptance rule", () => {
     await setRule({ enabled: false });
   });
 
-  it("leaves it to a moderator when any pack would change places, in whichever direction", async () => {
+  it.each([
+    ["in its own class", 0],
+    ["of another class, in the ranking of all packs", 1],
+  ])("leaves it to a moderator when any pack would change places, in whichever direction: %s", async (_, moreCells) => {
     const { pack } = (await ask("GET", `/v1/runs/${run}`, mona)).json<{ pack: { id: string } }>();
     const standings = await test.database.standing.findMany({ where: { packId: pack.id, figure: "power-10s" } });
     const { value } = standings[0] as { value: number };
@@ -204,12 +207,13 @@ describe("the acceptance rule", () => {
     const between = value + (found > value ? 1e-6 : -1e-6);
     const rival = "00000000-0000-7000-8000-000000000001";
     await tamper(`INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by)
-      SELECT '${rival}', 'Rival', 'Rival', chemistry, series, parallel, rated_capacity_mah, created_by FROM pack WHERE id = '${pack.id}'`);
+      SELECT '${rival}', 'Rival', 'Rival', chemistry, series + ${moreCells}, parallel, rated_capacity_mah, created_by FROM pack WHERE id = '${pack.id}'`);
     await tamper(`INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, provisional, basis, sort_value)
-      SELECT protocol_key, protocol_version, computation_version, figure, '${rival}', chemistry, series, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
+      SELECT protocol_key, protocol_version, computation_version, figure, '${rival}', chemistry, series + ${moreCells}, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
       FROM standing WHERE pack_id = '${pack.id}' AND figure = 'power-10s'`);
     expect(await unmet()).toEqual(["places-stay"]);
     await tamper(`DELETE FROM standing WHERE pack_id = '${rival}'`);
+    await tamper(`DELETE FROM pack WHERE id = '${rival}'`);
     expect(await unmet()).toEqual([]);
   });
 

@@ -26,7 +26,7 @@ export interface RankedEffect {
   readonly own: Estimate | null;
   /** What the other testers found together; null when nobody did. */
   readonly others: (Estimate & { readonly testers: number }) | null;
-  /** The pack's place in its class now, and with the run; null where it has none. */
+  /** The pack's place among all packs now, and with the run; null where it has none. */
   readonly placeBefore: number | null;
   readonly placeAfter: number | null;
 }
@@ -114,7 +114,7 @@ const TERMS = {
       largest(effects, (own, others) => (100 * Math.abs(own.value - others.value)) / Math.abs(others.value)),
       limits.farthestPercent,
     ),
-  // Where the pack keeps its place so does every other, since the run changes no other pack's value.
+  // The run changes no other pack's value: where the pack keeps its place among all, nobody's changes in any class either.
   "places-stay": ({ effects }) =>
     yes(effects.every(({ placeBefore, placeAfter }) => placeBefore !== null && placeBefore === placeAfter)),
   "few-today": ({ acceptedToday }, { mostPerDay }) => atMost(acceptedToday + 1, mostPerDay),

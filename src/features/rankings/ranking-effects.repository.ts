@@ -1,11 +1,10 @@
 import { Injectable } from "@nestjs/common";
 import type { Transaction } from "../../platform/database/database.js";
-import type { RankedPack } from "./standings.repository.js";
 
 /** A run's own figures, those that are no mere bounds. */
 export interface FiguresOfRun {
   readonly testerId: string;
-  readonly pack: RankedPack;
+  readonly packId: string;
   readonly protocolKey: string;
   /** What it was evaluated under. */
   readonly protocolVersion: number;
@@ -20,7 +19,7 @@ export class RankingEffectsRepository {
     const run = await tx.run.findUnique({
       where: { id: runId },
       include: {
-        specimen: { include: { pack: true } },
+        specimen: { select: { packId: true } },
         currentEvaluation: { include: { figures: { where: { bound: "none" } } } },
       },
     });
@@ -28,7 +27,7 @@ export class RankingEffectsRepository {
     if (!evaluation) return null;
     return {
       testerId: run.testerId,
-      pack: run.specimen.pack,
+      packId: run.specimen.packId,
       protocolKey: evaluation.protocolKey,
       protocolVersion: evaluation.protocolVersion,
       computationVersion: evaluation.computationVersion,
@@ -41,16 +40,16 @@ export class RankingEffectsRepository {
     };
   }
 
-  /** How many other packs of a pack's chemistry and series stand above a value. */
+  /** How many packs other than one stand above a value, whatever their class. */
   async betterPacks(
     protocolKey: string,
     figure: string,
-    { id, chemistry, series }: RankedPack,
+    packId: string,
     sortValue: number,
     tx: Transaction,
   ): Promise<number> {
     return tx.standing.count({
-      where: { protocolKey, figure, chemistry, series, packId: { not: id }, sortValue: { gt: sortValue } },
+      where: { protocolKey, figure, packId: { not: packId }, sortValue: { gt: sortValue } },
     });
   }
 }

@@ -5,7 +5,7 @@ import { packResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { CountingService } from "../protocols/counting.service.js";
 import { type FiguresOfRun, RankingEffectsRepository } from "./ranking-effects.repository.js";
-import type { CountedFigure, RankedPack } from "./standings.repository.js";
+import type { CountedFigure } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
 
 /** What accepting a run would do to its pack's places. */
@@ -23,7 +23,7 @@ export class RankingEffectsService {
     if (!run) return [];
     const { protocol, computationVersion } = await this.counting.hold(tx, run.protocolKey);
     if (run.protocolVersion !== protocol.version || run.computationVersion !== computationVersion) return [];
-    const counted = await this.standings.countedFigures(tx, [run.pack.id], protocol);
+    const counted = await this.standings.countedFigures(tx, [run.packId], protocol);
     const effects: RankedEffect[] = [];
     for (const ranked of protocol.ranked) effects.push(await this.effectOn(ranked, run, counted, tx));
     return effects;
@@ -43,7 +43,7 @@ export class RankingEffectsService {
     const mine = own && { ...own, testerId: run.testerId };
     const sign = better === "higher" ? 1 : -1;
     const placeOf = (rows: readonly Parameters<typeof packResult>[0][number][]) =>
-      rows.length > 0 ? this.place(run.protocolKey, figure, run.pack, sign * packResult(rows).value, tx) : null;
+      rows.length > 0 ? this.place(run.protocolKey, figure, run.packId, sign * packResult(rows).value, tx) : null;
     return {
       figure,
       own,
@@ -56,10 +56,10 @@ export class RankingEffectsService {
   private async place(
     protocolKey: string,
     figure: string,
-    pack: RankedPack,
+    packId: string,
     sortValue: number,
     tx: Transaction,
   ): Promise<number> {
-    return 1 + (await this.effects.betterPacks(protocolKey, figure, pack, sortValue, tx));
+    return 1 + (await this.effects.betterPacks(protocolKey, figure, packId, sortValue, tx));
   }
 }
