@@ -4,7 +4,7 @@ import { startTestApp, type TestApp } from "../support/app.js";
 import { logCase, postForm } from "../support/uploads.js";
 
 type Headers = { authorization: string };
-type Method = "GET" | "POST" | "DELETE";
+type Method = "GET" | "POST" | "PUT" | "DELETE";
 
 /** Stands for a person's name in whatever that person writes. */
 const NAME = "zarathea";
@@ -64,6 +64,10 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   const map = { label: `Logger of ${NAME}`, header: ["t", "V", "I"], columns: { time: "t" } };
   expect((await ask("POST", "/v1/column-maps", person, map)).statusCode).toBe(201);
   await ask("POST", "/v1/keys", person, { label: `Key of ${NAME}`, scopes: ["read"] });
+  const administrator = await test.signIn("ada", "administrator");
+  const me = (await ask("GET", "/v1/accounts/me", person)).json<{ id: string }>();
+  const role = { role: "administrator", reason: `${NAME} keeps the service.` };
+  expect((await ask("PUT", `/v1/accounts/${me.id}/role`, administrator, role)).statusCode).toBe(200);
   expect(await tablesWith(NAME)).toEqual([
     "account",
     "api_key",
@@ -90,7 +94,6 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   ]);
 
   const asked = (await history())[3]?.position;
-  const administrator = await test.signIn("ada", "administrator");
   const eraseReason = (run: string, position: unknown, headers = administrator) =>
     ask("DELETE", `/v1/runs/${run}/history/${position}/reason`, headers);
   expect((await eraseReason(own, asked, mona)).statusCode).toBe(403);

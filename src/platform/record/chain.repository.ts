@@ -68,9 +68,10 @@ export async function linksAbout(database: Database, kind: string, id: string, m
   return rows.map(linkOf).reverse();
 }
 
-/** Erases the words of every reason that an account gave; their digests stay in the chain. */
-export async function eraseWordsOf(tx: Transaction, actorId: string): Promise<void> {
-  await tx.transitionText.deleteMany({ where: { transition: { actorId } } });
+/** Erases the words of every reason that an account gave, or that was given for what was done to it; their digests stay. */
+export async function eraseWordsOf(tx: Transaction, accountId: string): Promise<void> {
+  const about = { subjectKind: "account", subjectId: accountId };
+  await tx.transitionText.deleteMany({ where: { transition: { OR: [{ actorId: accountId }, about] } } });
 }
 
 /** Erases the words of one reason; false when the link is about something else, or has none. */

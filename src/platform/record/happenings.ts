@@ -54,9 +54,9 @@ export class Happenings {
     return linksAbout(this.database, kind, id, MOST_SHOWN);
   }
 
-  /** Erases the words of every reason that an account gave. The chain stays whole. */
-  eraseWordsOf(tx: Transaction, actorId: string): Promise<void> {
-    return eraseWordsOf(tx, actorId);
+  /** Erases the words of every reason that an account gave, or that was given for its role. The chain stays whole. */
+  eraseWordsOf(tx: Transaction, accountId: string): Promise<void> {
+    return eraseWordsOf(tx, accountId);
   }
 
   /** Erases the words of one reason, whoever gave it, and tells so; false when there are none. The chain stays whole. */
