@@ -23,7 +23,7 @@ export async function startService(config: Config): Promise<Service> {
       await app.listen({ port: config.port, host: config.host });
     } catch (error) {
       await app.close();
-      throw error;
+      throw isAddressTaken(error) ? addressTaken(config, error) : error;
     }
     return {
       url: await app.getUrl(),
@@ -37,6 +37,12 @@ export async function startService(config: Config): Promise<Service> {
     await database.stop();
     throw error;
   }
+}
+
+const isAddressTaken = (error: unknown) => (error as NodeJS.ErrnoException).code === "EADDRINUSE";
+
+function addressTaken({ host, port }: Config, cause: unknown): Error {
+  return new Error(`Another program listens on port ${port} of ${host}. Stop it, or set another PORT.`, { cause });
 }
 
 const LOOK_AGAIN_MS = 50;

@@ -10,20 +10,31 @@ beforeAll(async () => {
 });
 afterAll(() => test.close());
 
-/** Runs the built command on the database of the service. */
-function packledger(...args: string[]): Promise<{ code: number; stdout: string }> {
-  const env = { ...process.env, DATABASE_URL: test.database.connectionString };
+interface Ended {
+  readonly code: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+/** Runs a built program on the database of the service until it ends. */
+function run(program: string, args: readonly string[], variables: Record<string, string> = {}): Promise<Ended> {
+  const env = { ...process.env, DATABASE_URL: test.database.connectionString, ...variables };
   return new Promise((resolve) => {
-    const child = execFile(
-      process.execPath,
-      [join(projectRoot, "dist", "src", "cli.js"), ...args],
-      { env },
-      (_, stdout) => resolve({ code: child.exitCode ?? -1, stdout }),
+    const path = join(projectRoot, "dist", "src", program);
+    const child = execFile(process.execPath, [path, ...args], { env }, (_, stdout, stderr) =>
+      resolve({ code: child.exitCode ?? -1, stdout, stderr }),
     );
   });
 }
 
+const packledger = (...args: string[]) => run("cli.js", args);
+
 describe("an operator", () => {
+  it("is told which variable to set when another program has the port", async () => {
+    const { code, stderr } = await run("main.js", [], { PORT: new URL(test.url).port });
+    expect([code, stderr]).toEqual([1, expect.stringContaining("set another PORT")]);
+  });
+
   it("grants a role, and the record says that nobody with an account did it", async () => {
     const headers = await test.signIn("olga");
     expect((await packledger("grant", "OLGA", "--role", "moderator")).code).toBe(0);
