@@ -18,8 +18,11 @@ export class IdentitiesRepository {
     return (await tx.identity.findUnique({ where, include: { account: true } }))?.account ?? null;
   }
 
-  /** The record names neither issuer nor subject: it is never erased. */
-  async link(tx: Transaction, accountId: string, { issuer, subject }: ProvenIdentity): Promise<Identity> {
+  /** The record names neither issuer nor subject: it is never erased. Null when the account was erased meanwhile. */
+  async link(tx: Transaction, accountId: string, { issuer, subject }: ProvenIdentity): Promise<Identity | null> {
+    const standing = await tx.$queryRaw<object[]>`
+      SELECT FROM account WHERE id = ${accountId}::uuid AND erased_at IS NULL FOR SHARE`;
+    if (standing.length === 0) return null;
     const identity = await tx.identity.create({ data: { accountId, issuer, subject } });
     this.tell(tx, "link-identity", accountId, identity.id);
     return identity;

@@ -30,9 +30,10 @@ export class KeysRepository {
     });
   }
 
-  /** The key with its account, and notes its use; null when there is none. */
+  /** The key with its account, and notes its use; null when there is none, or the account is erased. */
   async use(keyHash: Buffer<ArrayBuffer>): Promise<(ApiKey & { account: Account }) | null> {
-    const key = await this.database.apiKey.findUnique({ where: { keyHash }, include: { account: true } });
+    const where = { keyHash, account: { erasedAt: null } };
+    const key = await this.database.apiKey.findUnique({ where, include: { account: true } });
     if (key && Date.now() - (key.lastUsedAt?.getTime() ?? 0) > LAST_USE_MS) {
       await this.database.apiKey.updateMany({ where: { id: key.id }, data: { lastUsedAt: new Date() } });
     }

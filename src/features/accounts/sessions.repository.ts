@@ -26,10 +26,11 @@ export class SessionsRepository {
     }
   }
 
-  /** The session that a token opens and its account, and notes its use; null when there is none. */
+  /** The session that a token opens and its account, and notes its use; null when there is none, or the account is erased. */
   async use(tokenHash: Buffer<ArrayBuffer>): Promise<(Session & { account: Account }) | null> {
     const now = new Date();
-    const session = await this.database.session.findUnique({ where: { tokenHash }, include: { account: true } });
+    const where = { tokenHash, account: { erasedAt: null } };
+    const session = await this.database.session.findUnique({ where, include: { account: true } });
     if (!session || session.expiresAt <= now) return null;
     if (now.getTime() - session.lastUsedAt.getTime() > LAST_USE_MS) {
       await this.database.session.updateMany({ where: { id: session.id }, data: { lastUsedAt: now } });

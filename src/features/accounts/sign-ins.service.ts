@@ -96,6 +96,7 @@ export class SignInsService {
     const identity = await this.happenings
       .transaction(async (tx) => this.identities.link(tx, caller.id, await this.confirmations.take(tx, proof)))
       .catch(toldAsTaken);
+    if (!identity) throw new Problem("invalid-session", "The account was erased.");
     return identityView(identity);
   }
 

@@ -1,4 +1,5 @@
 import { createHash, randomBytes } from "node:crypto";
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { Browser } from "../../../test/support/browser.js";
@@ -258,6 +259,32 @@ it("an erased account leaves neither issuer nor subject, and its person may begi
   expect(await test.database.signIn.count({ where: { subject: "subject-leaving" } })).toBe(0);
   expect(await verifyChain(test.database)).toMatchObject({ broken: null });
   expect((await post("/v1/sign-ins", await signIn("subject-leaving"))).statusCode).toBe(422);
+});
+
+it("an account that is erased at that very moment gets no identity and opens nothing any more", async () => {
+  const headers = await test.signIn("hasty");
+  const { id } = (await test.inject({ url: "/v1/accounts/me", headers })).json<{ id: string }>();
+  const proof = await signIn("subject-hasty");
+  const key = await post("/v1/keys", { label: "program", scopes: ["read"] }, headers);
+  const bearer = { authorization: `Bearer ${key.json<{ key: string }>().key}` };
+  expect((await test.inject({ url: "/v1/accounts/me", headers: bearer })).statusCode).toBe(200);
+  const linking = await test.database.$transaction(
+    async (tx) => {
+      await tx.$executeRaw`
+        UPDATE account SET erased_at = now(), password_hash = NULL, handle = 'erased-hasty' WHERE id = ${id}::uuid`;
+      const answer = post("/v1/accounts/me/identities", { ...proof, password }, headers).then((done) => done);
+      const waits = () => tx.$queryRaw<object[]>`
+        SELECT FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`;
+      while ((await waits()).length === 0) await delay(20);
+      return { answer };
+    },
+    { timeout: 30_000 },
+  );
+  expect((await linking.answer).json()).toMatchObject({ type: "/problems/invalid-session" });
+  expect(await test.database.identity.count({ where: { accountId: id } })).toBe(0);
+  for (const by of [headers, bearer]) {
+    expect((await test.inject({ url: "/v1/accounts/me", headers: by })).statusCode).toBe(401);
+  }
 });
 
 describe("without an identity provider", () => {
