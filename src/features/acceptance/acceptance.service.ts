@@ -6,7 +6,8 @@ import { notFound } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Happenings } from "../../platform/record/happenings.js";
 import { RankingEffectsService } from "../rankings/ranking-effects.service.js";
-import { CONSIDER_RUN, RunsService } from "../runs/runs.service.js";
+import { DecisionsService } from "../runs/decisions.service.js";
+import { CONSIDER_RUN } from "../runs/runs.service.js";
 import { AcceptanceFactsRepository, isSampled } from "./acceptance-facts.repository.js";
 import { AcceptanceRuleRepository, type StoredRule } from "./acceptance-rule.repository.js";
 import type { AcceptanceCheckView, AcceptanceRuleInput, AcceptanceRuleView } from "./acceptance-rule.views.js";
@@ -30,7 +31,7 @@ export class AcceptanceService implements OnModuleInit {
     private readonly rules: AcceptanceRuleRepository,
     private readonly facts: AcceptanceFactsRepository,
     private readonly effects: RankingEffectsService,
-    private readonly runs: RunsService,
+    private readonly decisions: DecisionsService,
     private readonly happenings: Happenings,
   ) {}
 
@@ -82,7 +83,7 @@ export class AcceptanceService implements OnModuleInit {
     if (!(await this.rules.current())?.enabled) return false;
     let rule: StoredRule | null = null;
     let terms: TermOutcome[] = [];
-    return this.runs.acceptByRule(
+    return this.decisions.acceptByRule(
       runId,
       async (tx) => {
         await this.rules.lock(tx);

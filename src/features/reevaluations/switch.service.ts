@@ -4,7 +4,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { Happenings } from "../../platform/record/happenings.js";
 import { CountingService } from "../protocols/counting.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
-import { RunsService } from "../runs/runs.service.js";
+import { DecisionsService } from "../runs/decisions.service.js";
 import { effectsOf, lapses } from "./effects.js";
 import { type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
 
@@ -18,7 +18,7 @@ export class SwitchService {
     private readonly repository: ReevaluationsRepository,
     private readonly counting: CountingService,
     private readonly standings: StandingsService,
-    private readonly runs: RunsService,
+    private readonly decisions: DecisionsService,
     private readonly happenings: Happenings,
   ) {}
 
@@ -66,7 +66,7 @@ export class SwitchService {
     for (const { runId, evaluationId, failedRules, to } of outcomes.filter(lapses)) {
       const what = to === null ? "could not be evaluated" : "does not conform";
       const reason = `It ${what} under version ${version} of the protocol and ${computationVersion} of the computation.`;
-      await this.runs.lapse(tx, runId, evaluationId, { reason, rules: [...failedRules] });
+      await this.decisions.lapse(tx, runId, evaluationId, { reason, rules: [...failedRules] });
     }
     const before = await this.standings.all(tx, key);
     const protocol = await this.counting.hold(tx, key);

@@ -8,6 +8,7 @@ import { notFound, Problem } from "../../platform/problems/problem.js";
 import { toProblem } from "../../platform/problems/to-problem.js";
 import { Happenings } from "../../platform/record/happenings.js";
 import { CopiesService } from "../copies/copies.service.js";
+import { DecisionsService } from "../runs/decisions.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
 import { claimView } from "./evidence.service.js";
@@ -33,6 +34,7 @@ const UNDO_MINUTES = 15;
 export class ReviewsService {
   constructor(
     private readonly runs: RunsService,
+    private readonly decisions: DecisionsService,
     private readonly reviews: ReviewsRepository,
     private readonly risks: RiskRepository,
     private readonly happenings: Happenings,
@@ -82,7 +84,7 @@ export class ReviewsService {
     const by = { actorId: caller.id, reason: input.note, rules: input.rules };
     const independentOf = input.independentOf ?? [];
     if (input.decision === "accept") await this.copies.awaitCheck(run.id);
-    const { review, result } = await this.runs.decide(run, input.decision, by, async (tx, before) => {
+    const { review, result } = await this.decisions.decide(run, input.decision, by, async (tx, before) => {
       await this.copies.requireFound(tx, run.id, independentOf);
       if (input.decision === "accept") await this.copies.requireDecided(tx, run.id, independentOf);
       return this.reviews.create(tx, run.id, caller.id, input, before);
@@ -134,7 +136,7 @@ export class ReviewsService {
       );
     }
     const event = `undo-to-${review.previousReview}` as Undoing;
-    await this.runs.decide(run, event, { actorId: caller.id }, async (tx) => {
+    await this.decisions.decide(run, event, { actorId: caller.id }, async (tx) => {
       if (event === "undo-to-accepted") await this.copies.requireDecided(tx, run.id, []);
       await this.reviews.settle(tx, run.id);
     });
@@ -144,14 +146,16 @@ export class ReviewsService {
   async reply(runId: string, event: Reply, { note }: ReplyInput, caller: Caller): Promise<RunView> {
     const run = await this.runs.get(runId, caller);
     if (run.tester.id !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
-    await this.runs.decide(run, event, { actorId: caller.id, reason: note }, (tx) => this.reviews.settle(tx, run.id));
+    await this.decisions.decide(run, event, { actorId: caller.id, reason: note }, (tx) =>
+      this.reviews.settle(tx, run.id),
+    );
     return this.runs.get(run.id, caller);
   }
 
   /** The tester answers what was asked, in words, or with another run in whose favour this one is withdrawn. */
   answer(runId: string, { note, replacedBy }: AnswerInput, caller: Caller): Promise<RunView> {
     return replacedBy
-      ? this.runs.replace(runId, replacedBy, note, caller)
+      ? this.decisions.replace(runId, replacedBy, note, caller)
       : this.reply(runId, "answer", { note }, caller);
   }
 

@@ -7,7 +7,7 @@ import type { BatchItemView } from "./batch.views.js";
 import { type BatchEntry, entriesOf } from "./batch-manifest.js";
 import type { BatchUpload } from "./batch-upload.js";
 import { LARGEST_LOG, logTooLarge, type ReceivedLog } from "./received-log.js";
-import { RunsService, STATUS_OF_OUTCOME } from "./runs.service.js";
+import { STATUS_OF_OUTCOME, UploadsService } from "./uploads.service.js";
 
 /** How long a batch waits for all its evaluations before the rest is answered as queued, ms. */
 const PATIENCE_MS = 20_000;
@@ -17,7 +17,7 @@ const AT_A_TIME = 4;
 /** Stores several runs, each on its own. */
 @Injectable()
 export class BatchService {
-  constructor(private readonly runs: RunsService) {}
+  constructor(private readonly uploads: UploadsService) {}
 
   /**
    * One item for each run of the manifest, in its order, then one for each file that it does not name. A run that is
@@ -58,7 +58,7 @@ export class BatchService {
     if (!log) throw fileFault("names no file that was sent: send it as a part `log` with this file name");
     if (others.length > 0) throw fileFault("names several files that were sent: give each its own name");
     if (log.bytes > LARGEST_LOG) throw logTooLarge();
-    const { run: stored, outcome } = await this.runs.upload({ run, log }, caller, until);
+    const { run: stored, outcome } = await this.uploads.upload({ run, log }, caller, until);
     return { file, status: STATUS_OF_OUTCOME[outcome], run: stored };
   }
 }

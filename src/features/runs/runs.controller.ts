@@ -17,20 +17,24 @@ import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js
 import { CAUTION } from "../../platform/http/caution.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
+import { DecisionsService } from "./decisions.service.js";
 import { LogsService } from "./logs.service.js";
 import { RunsArgs } from "./run-inputs.js";
-import { RunsService, STATUS_OF_OUTCOME } from "./runs.service.js";
+import { RunsService } from "./runs.service.js";
 import { RunList, RunView } from "./runs.views.js";
 import { TracesService, traceCsv } from "./traces.service.js";
 import { TraceArgs, TraceView } from "./traces.views.js";
 import { payloadOf, withUpload } from "./upload.js";
 import { RUN_UPLOAD } from "./upload-schema.js";
+import { STATUS_OF_OUTCOME, UploadsService } from "./uploads.service.js";
 
 @ApiTags("runs")
 @Controller("v1/runs")
 export class RunsController {
   constructor(
     private readonly runs: RunsService,
+    private readonly uploads: UploadsService,
+    private readonly decisions: DecisionsService,
     private readonly logs: LogsService,
     private readonly traces: TracesService,
     private readonly idempotency: Idempotency,
@@ -51,7 +55,7 @@ export class RunsController {
   ): Promise<RunView | string> {
     return withUpload(request, (upload) =>
       this.idempotency.once(request, reply, payloadOf(upload), async () => {
-        const { run, outcome } = await this.runs.upload(upload, caller);
+        const { run, outcome } = await this.uploads.upload(upload, caller);
         reply.status(STATUS_OF_OUTCOME[outcome]).header("location", `/v1/runs/${run.id}`);
         return run;
       }),
@@ -109,6 +113,6 @@ export class RunsController {
   @ApiOperation({ summary: "Withdraw your run; it stays in the record" })
   @ApiNoContentResponse()
   withdraw(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.runs.withdraw(id, caller);
+    return this.decisions.withdraw(id, caller);
   }
 }

@@ -9,6 +9,7 @@ import { BatchController } from "./batch.controller.js";
 import { BatchService } from "./batch.service.js";
 import { ChecksController } from "./checks.controller.js";
 import { ChecksService } from "./checks.service.js";
+import { DecisionsService } from "./decisions.service.js";
 import { EvaluationsRepository } from "./evaluations.repository.js";
 import { EvaluationsService } from "./evaluations.service.js";
 import { EventsController } from "./events.controller.js";
@@ -26,12 +27,16 @@ import { RunsResolver } from "./runs.resolver.js";
 import { RunsService } from "./runs.service.js";
 import { TracesService } from "./traces.service.js";
 
+import { UploadsRepository } from "./uploads.repository.js";
+import { UploadsService } from "./uploads.service.js";
+
 @Module({
   imports: [BenchesModule, ColumnMapsModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
   controllers: [BatchController, ChecksController, EventsController, HistoryController, RunsController],
   providers: [
     BatchService,
     ChecksService,
+    DecisionsService,
     EvaluationsRepository,
     EvaluationsService,
     EventsResolver,
@@ -45,7 +50,9 @@ import { TracesService } from "./traces.service.js";
     RunsResolver,
     RunsService,
     TracesService,
+    UploadsRepository,
+    UploadsService,
   ],
-  exports: [EvaluationsService, RunsService, TracesService],
+  exports: [DecisionsService, EvaluationsService, RunsService, TracesService],
 })
 export class RunsModule {}

@@ -2,6 +2,7 @@ import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { DecisionsService } from "./decisions.service.js";
 import { RunsArgs } from "./run-inputs.js";
 import { RunsService } from "./runs.service.js";
 import { RunConnection, RunView } from "./runs.views.js";
@@ -13,6 +14,7 @@ import { RunTraceArgs, TraceView } from "./traces.views.js";
 export class RunsResolver {
   constructor(
     private readonly service: RunsService,
+    private readonly decisions: DecisionsService,
     private readonly traces: TracesService,
   ) {}
 
@@ -34,7 +36,7 @@ export class RunsResolver {
   @Mutation(() => RunView, { description: "Withdraw your run; it stays in the record" })
   @Authenticated()
   async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunView> {
-    await this.service.withdraw(id, caller);
+    await this.decisions.withdraw(id, caller);
     return this.service.get(id, caller);
   }
 }
