@@ -1,5 +1,6 @@
 import type { Figure, Finding, PackFacts } from "../model.js";
 import type { LadderLimits } from "../protocol/document.js";
+import { rectangular } from "../uncertainty/noise.js";
 import { LADDER_FIGURES } from "./figures.js";
 import { ladderFindings } from "./findings.js";
 import type { LadderStep } from "./step.js";
@@ -15,7 +16,10 @@ export interface Ladder {
   readonly findings: readonly Finding[];
 }
 
-export type LadderFigure = Pick<Figure, "key" | "value" | "unit" | "uncertainty" | "bound">;
+export interface LadderFigure extends Pick<Figure, "key" | "value" | "unit" | "uncertainty" | "bound"> {
+  /** The part of the uncertainty that is the distance to the upper bracket: alike in every ladder with the same steps. */
+  readonly bracketUncertainty: number;
+}
 
 /** What a ladder is set against. */
 type RatedPack = Pick<PackFacts, "ratedCapacityMah" | "labelContinuousC">;
@@ -29,12 +33,15 @@ export function ladderOf(steps: readonly LadderStep[], pack: RatedPack, limits: 
   return { steps: rising, verified, figures: verified ? figuresOf(verified, pack) : [], findings };
 }
 
-function figuresOf({ value, uncertainty, bound }: VerifiedCurrent, pack: RatedPack): LadderFigure[] {
+function figuresOf(verified: VerifiedCurrent, pack: RatedPack): LadderFigure[] {
+  const { value, uncertainty, bound, upperBracketA } = verified;
+  const bracketUncertainty = bound === "none" && upperBracketA !== null ? rectangular(upperBracketA - value) : 0;
   const figure = (key: keyof typeof LADDER_FIGURES, per: number): LadderFigure => ({
     key,
     value: value / per,
     unit: LADDER_FIGURES[key],
     uncertainty: uncertainty / per,
+    bracketUncertainty: bracketUncertainty / per,
     bound,
   });
   const oneIt = pack.ratedCapacityMah / 1000;

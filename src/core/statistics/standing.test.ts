@@ -85,6 +85,27 @@ describe("repeats by one tester", () => {
   });
 });
 
+describe("an uncertainty that testers have in common", () => {
+  const ladder = (testerId: string, value: number, common: number): TesterResult => {
+    return { testerId, value, uncertainty: Math.hypot(common, 0.4), common };
+  };
+
+  test("is not averaged away, however many they are", () => {
+    const testers = Array.from({ length: 9 }, (_, i) => ladder(`tester ${i}`, 125 + 0.05 * i, 18));
+    expect(packResult(testers).uncertainty).toBe(18);
+  });
+
+  test("is that of the finest ladder", () => {
+    const { uncertainty } = packResult([ladder("a", 125, 18), ladder("b", 125, 18), ladder("c", 125.2, 12)]);
+    expect(uncertainty).toBe(12);
+  });
+
+  test("does not lessen what their disagreement leaves open", () => {
+    const { uncertainty } = packResult([ladder("a", 100, 5), ladder("b", 140, 5), ladder("c", 180, 5)]);
+    expect(uncertainty).toBeGreaterThan(20);
+  });
+});
+
 test("what stands behind a result names each tester's share, the cross-check and the agreement", () => {
   const found = packConsensus([
     { testerId: "a", value: 1000, uncertainty: 8 },

@@ -10,6 +10,8 @@ const TESTERS_FOR_STANDING = 3;
 /** One run's result, with who found it. */
 export interface TesterResult extends Estimate {
   readonly testerId: string;
+  /** What of its uncertainty all testers may have in common, so that averaging does not lessen it; nothing when left out. */
+  readonly common?: number;
 }
 
 /** What several testers together say of one figure of one pack. */
@@ -51,7 +53,8 @@ export function packConsensus(results: readonly TesterResult[]): PackConsensus {
 }
 
 function resultOf(results: readonly TesterResult[], consensus: Consensus): PackResult {
-  const { value, uncertainty, degreesOfFreedom } = consensus;
+  const { value, degreesOfFreedom } = consensus;
+  const uncertainty = Math.max(consensus.uncertainty, Math.min(...results.map(({ common = 0 }) => common)));
   const testers = byTester(results).size;
   const provisional = testers < TESTERS_FOR_STANDING;
   return { value, uncertainty, degreesOfFreedom, testers, runs: results.length, provisional };

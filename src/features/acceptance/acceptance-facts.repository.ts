@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import type { AcceptanceFacts, AcceptanceLimits } from "../../core/acceptance/terms.js";
+import { COPY_METHOD } from "../../core/copies/evidence.js";
 import type { Transaction } from "../../platform/database/database.js";
 
 /** What the database knows of a run by itself, without the ranking. */
@@ -25,7 +26,7 @@ export class AcceptanceFactsRepository {
         (SELECT count(*) FROM finding WHERE finding.evaluation_id = evaluation.id
           AND finding.severity = 'advised' AND finding.outcome = 'fail')::int AS "failedAdvice",
         EXISTS (SELECT FROM copy_print WHERE copy_print.run_id = run.id
-          AND copy_print.checked_at >= evaluation.created_at) AS "isCompared",
+          AND copy_print.method = ${COPY_METHOD} AND copy_print.checked_at >= evaluation.created_at) AS "isCompared",
         (SELECT count(*) FROM copy_match WHERE run.id IN (copy_match.earlier_run_id, copy_match.later_run_id))::int
           AS copies,
         (SELECT count(*) FROM run AS same WHERE same.log_sha256 = run.log_sha256 AND same.id <> run.id)::int

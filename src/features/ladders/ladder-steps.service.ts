@@ -17,6 +17,8 @@ export interface CountedLadderFigure {
   readonly basis: "measured";
   readonly value: number;
   readonly uncertainty: number;
+  /** What of it every ladder with the same steps has in common. */
+  readonly common: number;
 }
 
 /** Turns stored constant-current runs into ladders. */
@@ -50,7 +52,7 @@ export class LadderStepsService {
       if (!verified) return [];
       return figures
         .filter(({ bound }) => bound === "none")
-        .map(({ key, value, unit, uncertainty }) => ({
+        .map(({ key, value, unit, uncertainty, bracketUncertainty: common }) => ({
           runId: verified.runId,
           packId,
           testerId,
@@ -60,6 +62,7 @@ export class LadderStepsService {
           basis: "measured" as const,
           value,
           uncertainty,
+          common,
         }));
     });
   }

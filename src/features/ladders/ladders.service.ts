@@ -66,7 +66,7 @@ export class LaddersService {
       steps: ladder.steps.map(({ runId }) => stepView(byId.get(runId) as StepRow)),
       verified: ladder.verified,
       estimate: ladder.verified?.bound === "none" ? await this.estimate(rows, protocol) : null,
-      figures: [...ladder.figures],
+      figures: ladder.figures.map(({ bracketUncertainty: _, ...figure }) => figure),
       findings: ladder.findings.map(findingView),
       cautions: protocol.cautions,
     };

@@ -15,6 +15,9 @@ export interface CountingProtocol {
 /** Protocols in the order in which they are asked for a figure. */
 export const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
 
+/** An evaluation was made under something older than what counts by now. */
+export class OutdatedEvaluation extends Error {}
+
 /** Says what counts: of each protocol one version, under one version of the computation, so that no ranking mixes them. */
 @Injectable()
 export class CountingService {
@@ -47,12 +50,12 @@ export class CountingService {
   }
 
   /**
-   * @throws Error when an evaluation was made under something older than what counts by now; it is to be made anew
+   * @throws OutdatedEvaluation when an evaluation was made under something older than what counts by now; it is to be made anew
    */
   async requireUpToDate(tx: Transaction, { key, version, computationVersion }: CountingRow): Promise<void> {
     const row = await this.counting.hold(tx, key);
     const isOld = row && (row.version > version || Number(row.computationVersion) > Number(computationVersion));
-    if (isOld) throw new Error("what counts changed while the run was evaluated; it is evaluated anew");
+    if (isOld) throw new OutdatedEvaluation("what counts changed while the run was evaluated; it is evaluated anew");
   }
 
   /** What counts for a protocol, taken so that nothing is counted or evaluated until the transaction ends. */

@@ -22,6 +22,8 @@ export interface CountedFigure {
   readonly basis: string;
   readonly value: number;
   readonly uncertainty: number;
+  /** What of it all testers may have in common. */
+  readonly common?: number;
 }
 
 export type NewStanding = Prisma.StandingCreateManyInput;

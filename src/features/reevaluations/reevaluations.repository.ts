@@ -4,6 +4,7 @@ import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
+import { CHECK_COPIES } from "../runs/runs.service.js";
 import type { Effects, RunOutcome } from "./effects.js";
 
 export const REEVALUATE_RUN = "reevaluate-run";
@@ -150,12 +151,16 @@ export class ReevaluationsRepository {
       ORDER BY run.id`;
   }
 
-  /** Makes the evaluations of some of its runs their current ones. */
+  /** Makes the evaluations of some of its runs their current ones; those that nobody has decided on are compared with all others anew. */
   async makeCurrent(tx: Transaction, id: string, runIds: readonly string[]): Promise<void> {
-    await tx.$executeRaw`
+    const made = await tx.$queryRaw<{ runId: string; review: string }[]>`
       UPDATE run SET current_evaluation_id = item.evaluation_id FROM reevaluation_run AS item
       WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.evaluation_id IS NOT NULL
-        AND run.id = ANY(${[...runIds]}::uuid[])`;
+        AND run.id = ANY(${[...runIds]}::uuid[])
+      RETURNING run.id::text AS "runId", run.review`;
+    const undecided = made.filter(({ review }) => review === "waiting" || review === "asked");
+    const jobs = undecided.map(({ runId }) => ({ payload: { runId }, key: `${CHECK_COPIES}:${runId}` }));
+    await addJobs(tx, CHECK_COPIES, jobs, "background");
   }
 
   async end(tx: Transaction, id: string, effects: Effects): Promise<void> {

@@ -166,6 +166,7 @@ describe("a re-evaluation", () => {
     const { authorization } = anna;
     runs.accepted = await uploadDemoRun(test, { authorization }, "run-01", { protocolVersion: 1 });
     runs.waiting = await uploadDemoRun(test, { authorization }, "run-05", { protocolVersion: 1 });
+    runs.undecided = await uploadDemoRun(test, { authorization }, "run-02", { protocolVersion: 1 });
     const accepted = await decide("accepted", "accept");
     expect(accepted.json()).toMatchObject({ review: "accepted" });
     await test.database.$transaction(async (tx) => {
@@ -184,7 +185,7 @@ describe("a re-evaluation", () => {
   it("switches every run and standing at once, and keeps what was before", async () => {
     const { effects, ...ended } = await reevaluate({ protocolVersion: 2 });
     // The run that was uploaded under version 2 is not evaluated again.
-    expect(ended).toMatchObject({ state: "finished", dryRun: false, total: 5, done: 5, failed: 2 });
+    expect(ended).toMatchObject({ state: "finished", dryRun: false, total: 6, done: 6, failed: 2 });
     expect(effects?.standingChanges).toEqual(foretold?.standingChanges);
     expect(effects?.runs).toEqual(foretold?.runs);
     const standings = await ranking();
@@ -211,6 +212,19 @@ describe("a re-evaluation", () => {
       rules: ["sampling-rate"],
       reason: expect.stringContaining("version 2"),
     });
+  });
+
+  it("has runs compared with all others anew that nobody has decided on", async () => {
+    const { currentEvaluation } = await test.database.run.findUniqueOrThrow({
+      where: { id: runs.undecided ?? "" },
+      include: { currentEvaluation: true },
+    });
+    const where = { runId: runs.undecided ?? "", checkedAt: { gte: currentEvaluation?.createdAt ?? new Date() } };
+    expect(currentEvaluation?.protocolVersion).toBe(2);
+    for (let tries = 0; (await test.database.copyPrint.count({ where })) === 0; tries++) {
+      expect(tries).toBeLessThan(500);
+      await delay(20);
+    }
   });
 
   it("lets a run whose log could not be evaluated count no more, and nobody accept it", async () => {

@@ -16,7 +16,7 @@ import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../platform/thre
 import { benchView } from "../benches/benches.service.js";
 import { ColumnMapsService } from "../column-maps/column-maps.service.js";
 import { packView } from "../packs/packs.service.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { CountingService, OutdatedEvaluation } from "../protocols/counting.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { EvaluationsRepository } from "./evaluations.repository.js";
@@ -61,8 +61,10 @@ export class EvaluationsService implements OnModuleInit {
       try {
         await this.evaluateRun(runId);
       } catch (error) {
-        // While the database is away nothing is given up: the queue tries again once it is back.
-        if (attempt.isLast && !isDatabaseAway(error)) await this.runs.storeFault(runId, GIVEN_UP);
+        // What is outdated again and again was evaluated by an older program, beside a newer one that will do it. While the
+        // database is away nothing is given up: the queue tries again once it is back.
+        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.runs.queueAgain(runId);
+        else if (attempt.isLast && !isDatabaseAway(error)) await this.runs.storeFault(runId, GIVEN_UP);
         throw error;
       }
     });

@@ -161,6 +161,11 @@ export class RunsRepository {
     return true;
   }
 
+  /** Queues the evaluation of a run as if it had not been tried. */
+  async queueAgain(id: string): Promise<void> {
+    await addJob(this.database, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+  }
+
   /** Notes that a log cannot be read, and why. */
   async storeFault(id: string, fault: { code: string; message: string }): Promise<void> {
     await this.transaction((tx) => this.move(tx, id, "fail", SERVICE, { error: { ...fault } }));
