@@ -30,6 +30,8 @@ const accept = async (id: string) =>
   expect(
     (await ask("POST", `/v1/runs/${id}/reviews`, mona, { decision: "accept", rules: [], note: "Fine." })).statusCode,
   ).toBe(201);
+const riskOf = async (id: string) =>
+  (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<{ risk: object }>().risk;
 const departuresOf = async (id: string) =>
   (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<{
     departures: { at: string; items: readonly Departure[] };
@@ -54,7 +56,11 @@ describe("a moderator who looks at a run of a pack that others have tested", () 
     for (const { figure, runs, testers, far } of items)
       expect([figure, runs, testers, far]).toEqual([figure, 3, 3, false]);
 
-    const cold = await departuresOf(await uploadDemoRun(test, await test.signIn("hairpin"), "run-36"));
+    const coldId = await uploadDemoRun(test, await test.signIn("hairpin"), "run-36");
+    expect(await riskOf(honest)).toMatchObject({ outlier: false, affectsRanking: true });
+    // It does not conform: whatever it found, it cannot come into a ranking.
+    expect(await riskOf(coldId)).toMatchObject({ outlier: true, affectsRanking: false });
+    const cold = await departuresOf(coldId);
     const resistance = cold.items.find(({ figure }) => figure === "resistance-10s");
     expect(resistance).toMatchObject({ unit: "mohm", runs: 3, testers: 3, far: true });
     expect(resistance?.value).toBeGreaterThan(resistance?.median ?? Number.NaN);

@@ -115,13 +115,18 @@ export class RiskView {
   @YesNo({ description: "Its log or its trace looks like one measurement with another run, weight 5" })
   copied: boolean;
 
-  @YesNo({ description: "A figure is further from the pack's standing than the uncertainties allow, weight 3" })
+  @YesNo({
+    description:
+      "A figure is further from what three testers or more found than three times the uncertainties, weight 3",
+  })
   outlier: boolean;
 
   @YesNo({ description: "Its tester has no accepted run yet, weight 2" })
   newTester: boolean;
 
-  @YesNo({ description: "The pack's first run, or one that alone would stand among the first three, weight 2" })
+  @YesNo({
+    description: "Conforming, and the pack's first run or one that alone would stand among the first three, weight 2",
+  })
   affectsRanking: boolean;
 }
 

@@ -1,5 +1,4 @@
 import { Injectable } from "@nestjs/common";
-import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
@@ -12,13 +11,16 @@ export interface Risk {
   readonly failedAdvice: number;
   /** The very same log came under another tester or pack, or the trace looks like one measurement with another. */
   readonly copied: boolean;
-  /** A figure is further from the pack's standing than both uncertainties allow. */
+  /** A figure is further from what three testers or more found together than three times both uncertainties. */
   readonly outlier: boolean;
   /** Its tester has no accepted run. */
   readonly newTester: boolean;
-  /** It would be the pack's first, or stand among the first three of its class by itself. */
+  /** It conforms and would be the pack's first, or stand among the first three of its class by itself. */
   readonly affectsRanking: boolean;
 }
+
+/** A run has dozens of ranked figures: twice the uncertainties would call many an honest one an outlier for one of them. */
+const OUTLIER_FACTOR = 3;
 
 @Injectable()
 export class RiskRepository {
@@ -57,12 +59,14 @@ function risks(about: Prisma.Sql): Prisma.Sql {
           AS copied,
         EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
             AND figure.key = standing.figure AND (figure.basis = 'translated') = (standing.basis = 'translated')
-          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key
+          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND NOT standing.provisional
             AND figure.bound = 'none' AND abs(figure.value - standing.value)
-              > ${COVERAGE_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
+              > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
         NOT EXISTS (SELECT FROM run AS earlier
           WHERE earlier.tester = run.tester AND earlier.review = 'accepted') AS "newTester",
-        (NOT EXISTS (SELECT FROM standing
+        EXISTS (SELECT FROM evaluation
+          WHERE evaluation.id = run.current_evaluation_id AND evaluation.verdict <> 'nonconforming')
+        AND (NOT EXISTS (SELECT FROM standing
             WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key)
           OR EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
               AND figure.key = standing.figure AND (figure.basis = 'translated') = (standing.basis = 'translated')
