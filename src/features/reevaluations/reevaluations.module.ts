@@ -2,6 +2,8 @@ import { Module } from "@nestjs/common";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RunsModule } from "../runs/runs.module.js";
+import { DryRunRepository } from "./dry-run.repository.js";
+import { ReevaluationWorkService } from "./reevaluation-work.service.js";
 import { ReevaluationsController } from "./reevaluations.controller.js";
 import { ReevaluationsRepository } from "./reevaluations.repository.js";
 import { ReevaluationsResolver } from "./reevaluations.resolver.js";
@@ -11,7 +13,14 @@ import { SwitchService } from "./switch.service.js";
 @Module({
   imports: [ProtocolsModule, RankingsModule, RunsModule],
   controllers: [ReevaluationsController],
-  providers: [ReevaluationsRepository, ReevaluationsResolver, ReevaluationsService, SwitchService],
+  providers: [
+    DryRunRepository,
+    ReevaluationsRepository,
+    ReevaluationsResolver,
+    ReevaluationsService,
+    ReevaluationWorkService,
+    SwitchService,
+  ],
   exports: [ReevaluationsService],
 })
 export class ReevaluationsModule {}

@@ -5,6 +5,7 @@ import { Happenings } from "../../platform/record/happenings.js";
 import { CountingService } from "../protocols/counting.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { DecisionsService } from "../runs/decisions.service.js";
+import { DryRunRepository } from "./dry-run.repository.js";
 import { effectsOf, lapses } from "./effects.js";
 import { type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
 
@@ -16,6 +17,7 @@ const LONGEST_MS = 15 * 60_000;
 export class SwitchService {
   constructor(
     private readonly repository: ReevaluationsRepository,
+    private readonly dryRuns: DryRunRepository,
     private readonly counting: CountingService,
     private readonly standings: StandingsService,
     private readonly decisions: DecisionsService,
@@ -27,7 +29,7 @@ export class SwitchService {
     const { id, computationVersion } = row;
     const protocol = row.document as unknown as ProtocolDocument;
     const outcomes = await this.repository.outcomes(id);
-    const effects = await this.repository.asIfDone(id, row, LONGEST_MS, async (tx) => {
+    const effects = await this.dryRuns.asIfDone(id, row, LONGEST_MS, async (tx) => {
       const before = await this.standings.all(tx, protocol.key);
       const after = await this.standings.computeAll(tx, { protocol, computationVersion });
       return effectsOf(outcomes, before, after);

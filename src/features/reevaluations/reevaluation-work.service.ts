@@ -1,0 +1,134 @@
+import { Injectable, Logger, type OnModuleInit } from "@nestjs/common";
+import { COMPUTATION_VERSION, type Evaluation } from "../../core/model.js";
+import { blockingRules } from "../../core/protocol/conformance.js";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { isDatabaseAway } from "../../platform/database/faults.js";
+import { JobQueue } from "../../platform/queue/job-queue.js";
+import { ProtocolsService } from "../protocols/protocols.service.js";
+import { EvaluationsService } from "../runs/evaluations.service.js";
+import {
+  FINISH_REEVALUATION,
+  type ItemOutcome,
+  REEVALUATE_RUN,
+  type ReevaluationRow,
+  ReevaluationsRepository,
+} from "./reevaluations.repository.js";
+import { SwitchService } from "./switch.service.js";
+
+const GIVEN_UP = { code: "internal-error", message: "The service failed again and again, and the fault was recorded." };
+
+/** Does the queued work of re-evaluations, run by run. What was done is kept when a process dies. */
+@Injectable()
+export class ReevaluationWorkService implements OnModuleInit {
+  private readonly logger = new Logger("Reevaluations");
+
+  constructor(
+    private readonly queue: JobQueue,
+    private readonly repository: ReevaluationsRepository,
+    private readonly protocols: ProtocolsService,
+    private readonly evaluations: EvaluationsService,
+    private readonly switches: SwitchService,
+  ) {}
+
+  onModuleInit(): void {
+    this.queue.handle(REEVALUATE_RUN, async (payload, { isLast }) => {
+      const { reevaluationId, runId } = payload as { reevaluationId: string; runId: string };
+      try {
+        await this.evaluate(reevaluationId, runId);
+      } catch (error) {
+        if (isLast && error instanceof OtherComputation) {
+          await this.repository.transaction((tx) => this.repository.queueRuns(tx, reevaluationId, [runId]));
+        } else if (isLast && !isDatabaseAway(error)) {
+          await this.settle(reevaluationId, runId, async () => ({ outcome: "failed", error: GIVEN_UP }));
+        }
+        throw error;
+      }
+    });
+    this.queue.handle(FINISH_REEVALUATION, async (payload, { isLast }) => {
+      const { reevaluationId } = payload as { reevaluationId: string };
+      try {
+        await this.finish(reevaluationId);
+      } catch (error) {
+        if (isLast && error instanceof OtherComputation) {
+          await this.repository.transaction((tx) => this.repository.queueFinish(tx, reevaluationId));
+        } else if (isLast && !isDatabaseAway(error)) {
+          await this.repository.transaction((tx) => this.repository.giveUp(tx, reevaluationId, "failed", GIVEN_UP));
+        }
+        throw error;
+      }
+    });
+  }
+
+  private async evaluate(id: string, runId: string): Promise<void> {
+    const row = await this.repository.find(id);
+    if (!row || !(await this.repository.isWaiting(id, runId))) return;
+    requireSameComputation(row);
+    const document = await this.documentUnder(row);
+    const outcome = await this.evaluations.evaluateAgain(runId, document);
+    await this.settle(id, runId, async (tx): Promise<ItemOutcome> => {
+      if (!outcome) return { outcome: "left" };
+      if ("fault" in outcome) {
+        const { code, message } = outcome.fault;
+        return { outcome: "failed", error: { code, message } };
+      }
+      const { evaluation } = outcome;
+      const kept = row.dryRun
+        ? { result: resultOf(evaluation) }
+        : { evaluationId: await this.evaluations.keep(tx, runId, outcome) };
+      return {
+        outcome: "evaluated",
+        verdict: evaluation.verdict,
+        failedRules: blockingRules(evaluation.findings, document.rules),
+        ...kept,
+      };
+    });
+  }
+
+  /** Keeps what came of a run, all or nothing, and once. */
+  private async settle(id: string, runId: string, keep: (tx: Transaction) => Promise<ItemOutcome>): Promise<void> {
+    try {
+      await this.repository.transaction(async (tx) => {
+        if (!(await this.repository.settle(tx, id, runId, await keep(tx)))) throw new Superseded();
+      });
+    } catch (error) {
+      if (!(error instanceof Superseded)) throw error;
+      this.logger.log(`run ${runId} was settled before, or is not wanted any more`);
+    }
+  }
+
+  private async documentUnder({ document, protocolKey, protocolVersion }: ReevaluationRow): Promise<ProtocolDocument> {
+    if (document) return document as unknown as ProtocolDocument;
+    return this.protocols.document(protocolKey, protocolVersion);
+  }
+
+  private async finish(id: string): Promise<void> {
+    const row = await this.repository.find(id);
+    if (row?.state !== "evaluating" || row.done < row.total) return;
+    requireSameComputation(row);
+    await (row.dryRun ? this.switches.report(row) : this.switches.switch(row));
+  }
+}
+
+/** Nothing of what was done for it is kept. */
+class Superseded extends Error {}
+
+/** Wanted of a process of another version; this one's tries say nothing of the run. */
+class OtherComputation extends Error {}
+
+/** While a service is upgraded, processes of two versions work side by side; each leaves the other's work alone. */
+function requireSameComputation({ computationVersion }: ReevaluationRow): void {
+  if (computationVersion === COMPUTATION_VERSION) return;
+  const message = `this process computes version ${COMPUTATION_VERSION}, version ${computationVersion} is wanted`;
+  throw new OtherComputation(message);
+}
+
+/** What standings are computed from. */
+function resultOf({ trace, figures, findings }: Evaluation): object {
+  return {
+    cutoffS: trace.cutoffS,
+    stop: trace.stop,
+    figures: figures.map(({ budget: _, ...figure }) => figure),
+    findings: findings.map(({ rule, observed }) => ({ rule, observed })),
+  };
+}
