@@ -1,8 +1,9 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { departureFrom, type TesterResult } from "./departure.js";
+import { departureFrom } from "./departure.js";
+import type { TesterResult } from "./standing.js";
 
-const result = (tester: string, value: number, uncertainty = 1): TesterResult => ({ tester, value, uncertainty });
+const result = (testerId: string, value: number, uncertainty = 1): TesterResult => ({ testerId, value, uncertainty });
 const THREE = [result("a", 100), result("b", 102), result("c", 101)];
 
 describe("one result set against those of others", () => {
@@ -61,7 +62,7 @@ test.each([
   const runs = 5000;
   let far = 0;
   for (let i = 0; i < runs; i++) {
-    const others = Array.from({ length: testers }, (_, k) => ({ tester: `tester ${k}`, ...draw() }));
+    const others = Array.from({ length: testers }, (_, k) => ({ testerId: `tester ${k}`, ...draw() }));
     if (departureFrom(others, draw())?.far) far++;
   }
   expect(far / runs).toBeLessThanOrEqual(share);

@@ -1,9 +1,5 @@
 import type { Estimate } from "./estimate.js";
-
-/** A result of the same quantity by some tester. */
-export interface TesterResult extends Estimate {
-  readonly tester: string;
-}
+import type { TesterResult } from "./standing.js";
 
 /** How far one result lies from those of others. */
 export interface Departure {
@@ -37,10 +33,10 @@ const FAR = 3;
  * @returns null for fewer than three results or two testers
  */
 export function departureFrom(others: readonly TesterResult[], result: Estimate): Departure | null {
-  const byTester = Map.groupBy(others, ({ tester }) => tester);
+  const byTester = Map.groupBy(others, ({ testerId }) => testerId);
   if (others.length < FEWEST_RUNS || byTester.size < FEWEST_TESTERS) return null;
   const medianOf = (number: (one: TesterResult) => number) =>
-    weightedMedian(others.map((one) => [number(one), 1 / (byTester.get(one.tester)?.length ?? 1)] as const));
+    weightedMedian(others.map((one) => [number(one), 1 / (byTester.get(one.testerId)?.length ?? 1)] as const));
   const median = medianOf(({ value }) => value);
   const spread = MEDIAN_DISTANCE_FACTOR * medianOf(({ value }) => Math.abs(value - median));
   const usual = Math.max(

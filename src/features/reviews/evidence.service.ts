@@ -102,7 +102,7 @@ function departuresOf(compared: readonly ComparedFigure[]): DepartureView[] {
   const departures = [...Map.groupBy(compared, ({ figure }) => figure).values()].flatMap((rows) => {
     const [{ figure, unit, value, uncertainty }] = rows as [ComparedFigure, ...ComparedFigure[]];
     const others = rows.map(({ otherTester, otherValue, otherUncertainty }) => ({
-      tester: otherTester,
+      testerId: otherTester,
       value: otherValue,
       uncertainty: otherUncertainty,
     }));
