@@ -1,5 +1,5 @@
 /**
- * Fills a record with the words of many simulated runs (100,000), then seeks altered copies of some of them (12 of each
+ * Fills a record with the hashes of many simulated runs (100,000), then seeks altered copies of some of them (12 of each
  * kind) and honest runs that are not in it (200; other numbers as arguments, in this order), and prints how many were found,
  * false alarms, times and sizes. It fails when a copy was missed, or when anything else was called one.
  */
@@ -53,8 +53,8 @@ try {
     searches.push(search);
     wrong += search.found.length;
   }
-  const { rows } = await database.pool.query<{ words: string; rows: string; index: string }>(
-    "SELECT count(*)::text AS words, pg_size_pretty(pg_table_size('copy_word')) AS rows, pg_size_pretty(pg_indexes_size('copy_word')) AS index FROM copy_word",
+  const { rows } = await database.pool.query<{ hashes: string; rows: string; index: string }>(
+    "SELECT count(*)::text AS hashes, pg_size_pretty(pg_table_size('copy_hash')) AS rows, pg_size_pretty(pg_indexes_size('copy_hash')) AS index FROM copy_hash",
   );
   say("altered copies found", `${found} of ${sought}, recall ${((100 * found) / sought).toFixed(1)} %`);
   say(
@@ -64,7 +64,7 @@ try {
   say("candidates named by the index", `at most ${Math.max(...searches.map(({ candidates }) => candidates))}`);
   say("lookup in the database", times(searches.map(({ lookupMs }) => lookupMs)));
   say("whole search with its comparisons", times(searches.map(({ searchMs }) => searchMs)));
-  say("words, their table, its index", `${rows[0]?.words}, ${rows[0]?.rows}, ${rows[0]?.index}`);
+  say("hashes, their table, its index", `${rows[0]?.hashes}, ${rows[0]?.rows}, ${rows[0]?.index}`);
   if (found < sought || wrong > 0) process.exitCode = 1;
 } finally {
   await database.onApplicationShutdown();

@@ -50,7 +50,7 @@ interface RunBody {
 const MODERATOR_NOTES = {
   accept: "Conditions, load and cutoff look right.",
   reject: "Please repeat the run with what the findings name put right.",
-  ask: "Is the declared rest a slip of the pen, or was the pack loaded this soon after charging?",
+  "request-info": "Is the declared rest a slip of the pen, or was the pack loaded this soon after charging?",
 };
 
 /**
@@ -212,7 +212,7 @@ class DemoLoad {
 
 /** What a moderator decides now: nothing on a run that waits on purpose, was decided, or is not what was planned. */
 function decisionOn({ review }: ScenarioRun, body: RunBody): keyof typeof MODERATOR_NOTES | null {
-  if (review === "wait" || body.review !== "waiting") return null;
+  if (review === "wait" || body.review !== "pending") return null;
   if (review === "accept" && body.conformance?.verdict === "nonconforming") return null;
   return review;
 }

@@ -1,6 +1,6 @@
 import { type DynamicModule, Module } from "@nestjs/common";
-import { AcceptanceModule } from "./features/acceptance/acceptance.module.js";
 import { AccountsModule } from "./features/accounts/accounts.module.js";
+import { AutoAcceptModule } from "./features/auto-accept/auto-accept.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
@@ -13,6 +13,7 @@ import { ReevaluationsModule } from "./features/reevaluations/reevaluations.modu
 import { ReviewsModule } from "./features/reviews/reviews.module.js";
 import { RunsModule } from "./features/runs/runs.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
+import { AuditLogModule } from "./platform/audit-log/audit-log.module.js";
 import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
 import { DatabaseModule } from "./platform/database/database.module.js";
@@ -22,7 +23,6 @@ import { LimitsModule } from "./platform/limits/limits.module.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
-import { RecordModule } from "./platform/record/record.module.js";
 import { ThreadsModule } from "./platform/threads/threads.module.js";
 
 /** The service: the platform and every feature on it. */
@@ -40,9 +40,9 @@ export class AppModule {
         NotificationsModule,
         PlatformModule,
         QueueModule,
-        RecordModule,
+        AuditLogModule,
         ThreadsModule,
-        AcceptanceModule,
+        AutoAcceptModule,
         AccountsModule,
         BenchesModule,
         ColumnMapsModule,

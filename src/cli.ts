@@ -3,10 +3,10 @@ import "reflect-metadata";
 import { Command, CommanderError, Option } from "commander";
 import { audit } from "./cli/audit.js";
 import { check } from "./cli/check.js";
-import { EXIT, sentenceOf } from "./cli/faults.js";
 import { grant } from "./cli/grant.js";
 import { login } from "./cli/login.js";
 import { upload } from "./cli/upload.js";
+import { EXIT, sentenceOf } from "./cli/usage-error.js";
 import { ROLES } from "./platform/auth/account.js";
 import { CAUTION } from "./platform/http/caution.js";
 

@@ -2,7 +2,7 @@ import type { BenchKey, TesterHandle } from "./benches.js";
 import type { PackKey } from "./packs.js";
 
 /** What a moderator of the demo does with a run; `wait` leaves it in the queue. */
-type PlannedReview = "accept" | "reject" | "ask" | "wait";
+type PlannedReview = "accept" | "reject" | "request-info" | "wait";
 
 export type ScenarioProtocol = "full-load" | "current-ladder" | "two-pulse" | "rated-capacity";
 
@@ -115,7 +115,7 @@ const ALL: readonly Omit<ScenarioRun, "key">[] = [
   faulty("tidewatch", "rally", [20.2, 18.5, 30], { gap: { fromSeconds: 40, toSeconds: 44 } }, "reject"),
   faulty("slipstream", "crest", [18.0, 22.5, 12], { missingShare: 0.1 }, "reject"),
   faulty("hairpin", "ridge", [19.0, 8.0, 21], { startC: 8 }, "reject"),
-  faulty("gravelnotes", "apex", [17.3, 20.0, 9], { restMinutes: 3 }, "ask"),
+  faulty("gravelnotes", "apex", [17.3, 20.0, 9], { restMinutes: 3 }, "request-info"),
   faulty("keelbench", "keel", [19.4, 21.0, 25], { stopVoltsPerCell: 3.58 }, "reject"),
   faulty("tidewatch", "hull", [10.0, 18.0, 20], {}, "reject"),
   faulty("gravelnotes", "breakwater", [18.2, 19.0, 29], { riseSeconds: 1.8 }, "wait"),

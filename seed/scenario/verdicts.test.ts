@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from "@jest/globals";
 import { copyEvidence } from "../../src/core/copies/evidence.js";
+import { hashesToIndex, hashesToQuery } from "../../src/core/copies/hashes.js";
 import { sharedLags } from "../../src/core/copies/shared-lags.js";
-import { wordsToKeep, wordsToSeek } from "../../src/core/copies/words.js";
 import { evaluate } from "../../src/core/evaluate.js";
 import type { Evaluation, Figure, Trace } from "../../src/core/model.js";
 import { PROTOCOLS } from "../../src/core/protocol/index.js";
@@ -85,10 +85,10 @@ test("the copied log is found to be one measurement with its original, and with 
   }
   const copy = RUNS.find(({ copyOf }) => copyOf !== null) as ScenarioRun;
   const trace = traces.get(copy.key) as Trace;
-  const seek = wordsToSeek(trace);
+  const seek = hashesToQuery(trace);
   traces.delete(copy.key);
   const found = [...traces].filter(
-    ([, one]) => copyEvidence(one, trace, sharedLags(wordsToKeep(one), seek)).length > 0,
+    ([, one]) => copyEvidence(one, trace, sharedLags(hashesToIndex(one), seek)).length > 0,
   );
   expect(found.map(([key]) => key)).toEqual([copy.copyOf]);
 }, 120_000);

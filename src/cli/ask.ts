@@ -1,6 +1,6 @@
 import { createInterface } from "node:readline";
 import { Writable } from "node:stream";
-import { UsageFault } from "./faults.js";
+import { UsageError } from "./usage-error.js";
 
 /** Asks questions at the terminal, or takes the answers from a pipe, a line each. */
 export class Questioner {
@@ -54,7 +54,7 @@ export class Questioner {
 
   private async answer(): Promise<string> {
     const { done, value } = await this.answers.next();
-    if (done) throw new UsageFault("Nothing was typed.");
+    if (done) throw new UsageError("Nothing was typed.");
     return value;
   }
 }

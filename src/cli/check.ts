@@ -3,17 +3,17 @@ import type { Evaluation } from "../core/model.js";
 import { LogError } from "../core/table/log-error.js";
 import { readLogFile } from "../features/runs/read-log-file.js";
 import { describedRun } from "./described-run.js";
-import { EXIT, type ExitCode, UsageFault, worst } from "./faults.js";
 import { declaredRunOf, logFilesOf, requireFile } from "./log-files.js";
 import { ProgressBar } from "./progress-bar.js";
 import { reportOf } from "./report.js";
+import { EXIT, type ExitCode, UsageError, worst } from "./usage-error.js";
 
 export interface CheckOptions {
   readonly run?: string;
   readonly json?: boolean;
 }
 
-type Outcome = { readonly evaluation: Evaluation } | { readonly error: LogError | UsageFault };
+type Outcome = { readonly evaluation: Evaluation } | { readonly error: LogError | UsageError };
 
 /** Evaluates logs on this machine, by the same computation as the service. */
 export async function check(paths: readonly string[], options: CheckOptions): Promise<ExitCode> {
@@ -34,7 +34,7 @@ async function checkFile(file: string, options: CheckOptions): Promise<Outcome> 
     const log = readLogFile(file, (progress) => bar.show(progress));
     return { evaluation: (await evaluate(log, facts, protocol)).evaluation };
   } catch (error) {
-    if (error instanceof LogError || error instanceof UsageFault) return { error };
+    if (error instanceof LogError || error instanceof UsageError) return { error };
     throw error;
   } finally {
     bar.end();

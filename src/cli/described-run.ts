@@ -5,7 +5,7 @@ import { columnMapOf } from "../features/column-maps/column-maps.service.js";
 import { CheckInput } from "../features/runs/check.views.js";
 import { checkInput } from "../platform/http/input.pipe.js";
 import { Problem } from "../platform/problems/problem.js";
-import { UsageFault } from "./faults.js";
+import { UsageError } from "./usage-error.js";
 
 /** A run that is described in full, so that its log can be evaluated without a server. */
 export interface DescribedRun {
@@ -16,7 +16,7 @@ export interface DescribedRun {
 /**
  * Reads what a run file declares, by the same rules as the service.
  *
- * @throws UsageFault that lists every fault
+ * @throws UsageError that lists every fault
  */
 export async function describedRun(declared: Readonly<Record<string, unknown>>): Promise<DescribedRun> {
   // What upload needs beside: ids and labels of what the service knows.
@@ -24,7 +24,7 @@ export async function describedRun(declared: Readonly<Record<string, unknown>>):
   try {
     const input = await checkInput(CheckInput, described);
     if (!input.pack || !input.bench) {
-      throw new UsageFault("A check needs no server, so the run file must describe `pack` and `bench` as objects.");
+      throw new UsageError("A check needs no server, so the run file must describe `pack` and `bench` as objects.");
     }
     requireLeadResistance(input.bench.sense);
     const { ambientC = null, restMinutes = null, cycles = null, setpointA = null, stateOfChargePercent = null } = input;
@@ -41,7 +41,7 @@ export async function describedRun(declared: Readonly<Record<string, unknown>>):
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
     const faults = error.errors.map(({ pointer = "", message }) => `${pointer.slice(1)} ${message}`);
-    throw new UsageFault(`The run file does not fit: ${faults.join("; ") || error.detail}`);
+    throw new UsageError(`The run file does not fit: ${faults.join("; ") || error.detail}`);
   }
 }
 
@@ -51,5 +51,5 @@ function protocolOf(key: string, version: number | null): ProtocolDocument {
   const found = version === null ? newest : ofKey.find((protocol) => protocol.version === version);
   if (found) return found;
   const known = PROTOCOLS.map((protocol) => `${protocol.key} version ${protocol.version}`);
-  throw new UsageFault(`There is no such protocol; there are: ${known.join(", ")}.`);
+  throw new UsageError(`There is no such protocol; there are: ${known.join(", ")}.`);
 }

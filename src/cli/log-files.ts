@@ -1,6 +1,6 @@
 import { access, constants, readdir, readFile, stat } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
-import { UsageFault } from "./faults.js";
+import { UsageError } from "./usage-error.js";
 
 /** Files of a folder that are taken for logs; a file that is named is taken whatever its name. */
 const LOG_NAME = /^[^.].*\.(csv|tsv|tab|txt|log|dat|asc)(\.gz)?$/i;
@@ -19,7 +19,7 @@ export async function logFilesOf(paths: readonly string[]): Promise<string[]> {
 async function logsIn(folder: string): Promise<string[]> {
   const entries = await readdir(folder, { withFileTypes: true });
   const names = entries.filter((entry) => entry.isFile() && LOG_NAME.test(entry.name)).map(({ name }) => name);
-  if (names.length === 0) throw new UsageFault(`There is no log in ${folder}. Name the file itself if it is one.`);
+  if (names.length === 0) throw new UsageError(`There is no log in ${folder}. Name the file itself if it is one.`);
   return names.sort().map((name) => join(folder, name));
 }
 
@@ -32,16 +32,16 @@ export async function declaredRunOf(logFile: string, runFile: string | undefined
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
     const ask = `Write what is known of the run into ${RUN_FILE} beside ${basename(logFile)}, or name a file with --run.`;
-    throw new UsageFault(`There is no file ${path}. ${ask}`);
+    throw new UsageError(`There is no file ${path}. ${ask}`);
   }
   let run: unknown;
   try {
     run = JSON.parse(text);
   } catch (error) {
-    throw new UsageFault(`${path} is not JSON: ${(error as Error).message}`);
+    throw new UsageError(`${path} is not JSON: ${(error as Error).message}`);
   }
   if (typeof run !== "object" || run === null || Array.isArray(run))
-    throw new UsageFault(`${path} must hold one object.`);
+    throw new UsageError(`${path} must hold one object.`);
   return run as Record<string, unknown>;
 }
 
@@ -55,14 +55,14 @@ async function isFolder(path: string): Promise<boolean> {
   }
 }
 
-/** @throws UsageFault when there is no such file, or it may not be read */
+/** @throws UsageError when there is no such file, or it may not be read */
 export async function requireFile(path: string): Promise<void> {
   try {
     await access(path, constants.R_OK);
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
-    if (code === "ENOENT") throw new UsageFault(`There is no file ${path}.`);
-    if (code === "EACCES") throw new UsageFault(`You may not read ${path}.`);
+    if (code === "ENOENT") throw new UsageError(`There is no file ${path}.`);
+    if (code === "EACCES") throw new UsageError(`You may not read ${path}.`);
     throw error;
   }
 }

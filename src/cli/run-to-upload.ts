@@ -1,5 +1,5 @@
-import { UsageFault } from "./faults.js";
 import type { ServiceClient } from "./service-client.js";
+import { UsageError } from "./usage-error.js";
 
 type Declared = Readonly<Record<string, unknown>>;
 
@@ -18,7 +18,7 @@ function labelOf(thing: unknown, member: string): string {
   if (typeof thing === "string") return thing;
   if (typeof thing === "object" && thing !== null && "label" in thing && typeof thing.label === "string")
     return thing.label;
-  throw new UsageFault(
+  throw new UsageError(
     `The run file must say which ${member} it was: \`${member}Id\`, or \`${member}\` with its label.`,
   );
 }
@@ -30,5 +30,5 @@ async function idOfLabel(client: ServiceClient, kind: "specimens" | "benches", l
   if (id !== undefined && ids.length === 1) return id;
   const what =
     ids.length === 0 ? `You have none of the label "${label}"` : `You have ${ids.length} of the label "${label}"`;
-  throw new UsageFault(`${what} among your ${kind} at ${client.server}. Register it first, or write its id.`);
+  throw new UsageError(`${what} among your ${kind} at ${client.server}. Register it first, or write its id.`);
 }

@@ -1,9 +1,9 @@
 import { setTimeout as delay } from "node:timers/promises";
 import type { RunProgress } from "../features/runs/progress.js";
-import { UsageFault } from "./faults.js";
+import { UsageError } from "./usage-error.js";
 
 /** How often a request is sent that the service asks to send again later. */
-const MOST_TRIES = 20;
+const MAX_TRIES = 20;
 
 export interface ProblemBody {
   readonly title?: string;
@@ -35,7 +35,7 @@ export class ServiceClient {
       const body = form ? await form() : json ? JSON.stringify(json) : null;
       const response = await this.fetch(method, path, body, json ? { "content-type": "application/json" } : {});
       const text = await response.text();
-      const mayTryAgain = (response.status === 429 || response.status === 503) && tries < MOST_TRIES;
+      const mayTryAgain = (response.status === 429 || response.status === 503) && tries < MAX_TRIES;
       if (!mayTryAgain) return { status: response.status, body: text === "" ? {} : JSON.parse(text) };
       await delay(1000 * Math.max(1, Number(response.headers.get("retry-after") ?? 1)));
     }
@@ -82,7 +82,7 @@ export class ServiceClient {
       return await fetch(new URL(path, this.server), { method, headers, body });
     } catch (error) {
       if (!(error instanceof TypeError)) throw error;
-      throw new UsageFault(`No service answers at ${this.server}.`);
+      throw new UsageError(`No service answers at ${this.server}.`);
     }
   }
 }
@@ -90,7 +90,7 @@ export class ServiceClient {
 /** The body of a successful answer. */
 export function succeeded({ status, body }: Answer): Record<string, unknown> {
   if (status < 300) return body;
-  throw new UsageFault(sentenceOfProblem(body as ProblemBody));
+  throw new UsageError(sentenceOfProblem(body as ProblemBody));
 }
 
 export function sentenceOfProblem({ title = "The service refused it", detail = "", errors = [] }: ProblemBody): string {

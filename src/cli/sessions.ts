@@ -1,7 +1,7 @@
 import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
 import { homedir } from "node:os";
 import { dirname, join } from "node:path";
-import { UsageFault } from "./faults.js";
+import { UsageError } from "./usage-error.js";
 
 /** Tokens of sessions by the address of their server. */
 type Sessions = Readonly<Record<string, string>>;
@@ -25,7 +25,7 @@ export async function keepToken(server: string, token: string, environment = pro
 export async function tokenFor(server: string, environment = process.env): Promise<string> {
   const token = environment.PACKLEDGER_TOKEN || (await readSessions(sessionsFile(environment)))[server];
   if (token) return token;
-  throw new UsageFault(`There is no session at ${server}. Open one with: packledger login --server ${server}`);
+  throw new UsageError(`There is no session at ${server}. Open one with: packledger login --server ${server}`);
 }
 
 async function readSessions(file: string): Promise<Sessions> {
@@ -33,7 +33,7 @@ async function readSessions(file: string): Promise<Sessions> {
     return JSON.parse(await readFile(file, "utf8")) as Sessions;
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === "ENOENT") return {};
-    if (error instanceof SyntaxError) throw new UsageFault(`${file} is damaged. Remove it and log in again.`);
+    if (error instanceof SyntaxError) throw new UsageError(`${file} is damaged. Remove it and log in again.`);
     throw error;
   }
 }

@@ -2,13 +2,13 @@ import { openAsBlob } from "node:fs";
 import { basename } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import type { Verdict } from "../core/model.js";
-import { EXIT, type ExitCode, UsageFault, worst } from "./faults.js";
 import { declaredRunOf, logFilesOf, requireFile } from "./log-files.js";
 import { ProgressBar } from "./progress-bar.js";
 import { VERDICT_SENTENCES } from "./report.js";
 import { runToUpload } from "./run-to-upload.js";
 import { type ProblemBody, ServiceClient, sentenceOfProblem } from "./service-client.js";
 import { tokenFor } from "./sessions.js";
+import { EXIT, type ExitCode, UsageError, worst } from "./usage-error.js";
 
 const LOOK_AGAIN_MS = 1_000;
 
@@ -37,7 +37,7 @@ export async function upload(paths: readonly string[], { server, run }: UploadOp
       codes.push(codeOf(uploaded));
     } catch (error) {
       bar.end();
-      if (!(error instanceof UsageFault)) throw error;
+      if (!(error instanceof UsageError)) throw error;
       console.log(`${file}: not uploaded\n  ${error.message}`);
       codes.push(EXIT.someFailed);
     }
@@ -61,7 +61,7 @@ async function uploadFile(
       return form;
     },
   });
-  if (status >= 300) throw new UsageFault(sentenceOfProblem(body as ProblemBody));
+  if (status >= 300) throw new UsageError(sentenceOfProblem(body as ProblemBody));
   return whenEvaluated(client, body as unknown as UploadedRun, bar);
 }
 

@@ -1,6 +1,6 @@
 import { readLog } from "./channels/read-log.js";
 import type { MapChoice } from "./channels/saved-map.js";
-import { NO_CUTOFF_SHIFT, readSubject, type Subject } from "./figures/subject.js";
+import { type EvaluationInput, NO_CUTOFF_SHIFT, readInput } from "./figures/evaluation-input.js";
 import { figuresOf } from "./figures/with-uncertainty.js";
 import {
   type BenchFacts,
@@ -52,7 +52,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     temperatureLimitC: protocol.temperatureLimitC,
   };
   const run = normalise(read.channels, pack, bench, limits);
-  const subject: Subject = {
+  const subject: EvaluationInput = {
     trace: run.trace,
     rest: run.rest,
     startTemperatureC: run.startTemperatureC,
@@ -65,7 +65,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     pulseShiftS: 0,
     extension: 1,
   };
-  const reads = readSubject(subject, run.stop);
+  const reads = readInput(subject, run.stop);
   const figures = figuresOf(subject, reads, run, pack, bench, protocol.figures);
   const findings = assessRules({ protocol, cell, pack, bench, conditions, run, reads, figures });
   return {

@@ -12,7 +12,7 @@
  */
 
 /** Version of the computation. Raise it with every change that can alter a number or an outcome. */
-export const COMPUTATION_VERSION = "2";
+export const COMPUTATION_VERSION = 2;
 
 export const CHEMISTRIES = ["lipo", "lihv", "liion", "lifepo4"] as const;
 export type Chemistry = (typeof CHEMISTRIES)[number];
@@ -202,7 +202,7 @@ export interface Trace {
 
 /** Everything that one log, its metadata and one protocol version give. */
 export interface Evaluation {
-  readonly computationVersion: string;
+  readonly computationVersion: number;
   readonly protocol: { readonly key: string; readonly version: number };
   readonly log: { readonly bytes: number; readonly rows: number; readonly columns: readonly ColumnReading[] };
   readonly trace: TraceSummary;

@@ -2,7 +2,7 @@ import type { Access } from "./rest-rows.js";
 
 /** Every field of GraphQL's Query, Mutation and Subscription. One that is missing here fails the test. */
 export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
-  "Query.acceptanceRule": "moderator",
+  "Query.autoAcceptPolicy": "moderator",
   "Query.bench": "account",
   "Query.benches": "account",
   "Query.columnMap": "account",
@@ -56,7 +56,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.releaseRun": "moderator",
   "Mutation.reviewRun": "moderator",
   "Mutation.reviewRuns": "moderator",
-  "Mutation.setAcceptanceRule": "administrator",
+  "Mutation.setAutoAcceptPolicy": "administrator",
   "Mutation.setPassword": "session",
   "Mutation.setRole": "administrator",
   "Mutation.startReevaluation": "administrator",

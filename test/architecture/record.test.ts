@@ -22,19 +22,22 @@ async function fill(): Promise<void> {
       [tester, moderator],
     ],
     [
-      "INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by) VALUES ($1, 'Halden Cells', 'A', 'lipo', 4, 1, 4000, $2)",
+      "INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by_id) VALUES ($1, 'Halden Cells', 'A', 'lipo', 4, 1, 4000, $2)",
       [pack, tester],
     ],
-    ["INSERT INTO specimen (id, pack_id, owner, label, cycles) VALUES ($1, $2, $3, 'a', 0)", [specimen, pack, tester]],
     [
-      "INSERT INTO bench (id, owner, label, load_kind, voltage_percent, voltage_offset, current_percent, current_offset, sense_point) VALUES ($1, $2, 'b', 'throttle', 1, 0, 1, 0, 'pack')",
+      "INSERT INTO specimen (id, pack_id, owner_id, label, cycles) VALUES ($1, $2, $3, 'a', 0)",
+      [specimen, pack, tester],
+    ],
+    [
+      "INSERT INTO bench (id, owner_id, label, load_kind, voltage_percent, voltage_offset, current_percent, current_offset, sense_point) VALUES ($1, $2, 'b', 'throttle', 1, 0, 1, 0, 'pack')",
       [bench, tester],
     ],
     ["INSERT INTO protocol (key, version, document) VALUES ('trial', 1, '{}')", []],
     ["INSERT INTO log (sha256, bytes, media_type) VALUES ($1, 6, 'text/csv')", [sha256]],
     ["INSERT INTO log_chunk (sha256, position, bytes) VALUES ($1, 0, $2)", [sha256, Buffer.from("t,V,I\n")]],
     [
-      "INSERT INTO run (id, specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, file_name) VALUES ($1, $2, $3, $4, 'trial', 1, $5, 'a.csv')",
+      "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) VALUES ($1, $2, $3, $4, 'trial', 1, $5, 'a.csv')",
       [run, specimen, bench, tester, sha256],
     ],
     [
@@ -89,12 +92,12 @@ describe("the database refuses, whoever asks,", () => {
     ["a run that is processed without a result", "UPDATE run SET state = 'processed'", "run_processed_check"],
     [
       "the same upload twice",
-      `INSERT INTO run (id, specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, file_name) SELECT '${randomUUID()}', specimen_id, bench_id, tester, protocol_key, protocol_version, log_sha256, 'b.csv' FROM run`,
+      `INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) SELECT '${randomUUID()}', specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, 'b.csv' FROM run`,
       "run_same_upload_key",
     ],
     [
       "a tester's decision on a run of their own",
-      `INSERT INTO review (id, run_id, moderator, decision) VALUES ('${randomUUID()}', '${run}', '${tester}', 'accept')`,
+      `INSERT INTO review (id, run_id, moderator_id, decision) VALUES ('${randomUUID()}', '${run}', '${tester}', 'accept')`,
       "never reviewed by its own tester",
     ],
     [
@@ -104,10 +107,10 @@ describe("the database refuses, whoever asks,", () => {
     ],
     [
       "an acceptance rule that asks for no other testers",
-      `INSERT INTO acceptance_rule (version, actor, enabled, moderator_acceptances, clean_days, account_days, other_testers, farthest_percent, most_per_day, sample_every, set_by) VALUES (1, gen_random_uuid(), true, 1, 1, 0, 0, 5, 1, 2, '${tester}')`,
-      "acceptance_rule_terms_check",
+      `INSERT INTO auto_accept_policy (version, actor_id, enabled, moderator_acceptances, no_rejection_days, account_days, other_testers, max_deviation_percent, max_per_day, sample_one_in, set_by_id) VALUES (1, gen_random_uuid(), true, 1, 1, 0, 0, 5, 1, 2, '${tester}')`,
+      "auto_accept_policy_terms_check",
     ],
-    ["a run replaced by itself", `UPDATE run SET replaced_by = id`, "run_replaced_check"],
+    ["a run replaced by itself", `UPDATE run SET replaced_by_id = id`, "run_replaced_check"],
     [
       "one identity for two accounts",
       `INSERT INTO identity (id, account_id, issuer, subject) SELECT gen_random_uuid(), id, 'https://provider.example', 's' FROM account`,
@@ -115,17 +118,17 @@ describe("the database refuses, whoever asks,", () => {
     ],
     [
       "the same pack in other letters",
-      `INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by) VALUES ('${randomUUID()}', 'HALDEN cells', 'a', 'liion', 4, 1, 4000, '${tester}')`,
+      `INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by_id) VALUES ('${randomUUID()}', 'HALDEN cells', 'a', 'liion', 4, 1, 4000, '${tester}')`,
       "pack_same_product_key",
     ],
     [
       "a second column map for a header row",
-      `INSERT INTO column_map (id, owner, label, header, header_sha256, columns) SELECT gen_random_uuid(), '${tester}', 'm', '{a}', sha256('a'), '{"time": "a"}' FROM generate_series(1, 2)`,
+      `INSERT INTO column_map (id, owner_id, label, header, header_sha256, columns) SELECT gen_random_uuid(), '${tester}', 'm', '{a}', sha256('a'), '{"time": "a"}' FROM generate_series(1, 2)`,
       "column_map_same_header_key",
     ],
     [
       "a column map that names nothing",
-      `INSERT INTO column_map (id, owner, label, header, header_sha256, columns) VALUES (gen_random_uuid(), '${tester}', 'm', '{a}', sha256('a'), '{}')`,
+      `INSERT INTO column_map (id, owner_id, label, header, header_sha256, columns) VALUES (gen_random_uuid(), '${tester}', 'm', '{a}', sha256('a'), '{}')`,
       "column_map_columns_check",
     ],
     ["a label of a column map without the map", "UPDATE run SET columns_label = 'm'", "run_columns_label_check"],
@@ -150,6 +153,6 @@ describe("the database refuses, whoever asks,", () => {
 });
 
 it("takes the decision of another", async () => {
-  const statement = "INSERT INTO review (id, run_id, moderator, decision) VALUES ($1, $2, $3, 'accept')";
+  const statement = "INSERT INTO review (id, run_id, moderator_id, decision) VALUES ($1, $2, $3, 'accept')";
   await expect(client.query(statement, [randomUUID(), run, moderator])).resolves.toMatchObject({ rowCount: 1 });
 });

@@ -8,7 +8,7 @@ import { judged, namesIn } from "../not-conforming/judge.js";
 
 const FOLDER = join(import.meta.dirname, "not-conforming");
 const NAMES = namesIn(FOLDER);
-const LARGEST_BYTES = 50 * 1024;
+const MAX_BYTES = 50 * 1024;
 
 test("the simulator still writes the committed files, byte by byte, and no others", () => {
   const written = corpusFiles();
@@ -18,7 +18,7 @@ test("the simulator still writes the committed files, byte by byte, and no other
 });
 
 test("no file is larger than 50 KiB", () => {
-  expect(NAMES.filter((name) => statSync(join(FOLDER, `${name}.csv`)).size > LARGEST_BYTES)).toEqual([]);
+  expect(NAMES.filter((name) => statSync(join(FOLDER, `${name}.csv`)).size > MAX_BYTES)).toEqual([]);
 });
 
 test("every rule has a file that fails it and no other", () => {

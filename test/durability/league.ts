@@ -14,7 +14,7 @@ const RATES_HZ = [20, 25, 20, 10];
 const CAPACITIES_MAH = [1300, 1500, 1800, 2200, 2600, 3000, 3700, 4200, 5000, 6000];
 const UPLOADS_AT_ONCE = 4;
 const DECISIONS_AT_ONCE = 50;
-const MOST_TRIES = 20;
+const MAX_TRIES = 20;
 const REST_MINUTES = 30;
 const AMBIENT_C = 21;
 const PASSWORD = "a long enough secret";
@@ -79,7 +79,7 @@ export class League {
   /** The token stands some moments after the service has begun to answer. */
   private async registerAdministrator(token: string): Promise<void> {
     const json = { token, handle: "ada", password: PASSWORD };
-    for (let tries = 0; tries < MOST_TRIES; tries++) {
+    for (let tries = 0; tries < MAX_TRIES; tries++) {
       const { status } = await this.client.request("POST", "/v1/administrators", { json, expect: [201, 401] });
       if (status === 201) return;
       await delay(250);
@@ -143,7 +143,7 @@ export class League {
   private async accept(runIds: readonly string[]): Promise<void> {
     let left = runIds;
     for (let tries = 0; left.length > 0; tries++) {
-      if (tries === MOST_TRIES) throw new Error(`${left.length} runs could not be accepted`);
+      if (tries === MAX_TRIES) throw new Error(`${left.length} runs could not be accepted`);
       left = await this.acceptOnce(left);
     }
   }

@@ -107,7 +107,7 @@ export async function runReevaluation(
         mixed: seen.filter((page) => !same(page, before) && !same(page, after)).length,
       },
       ...record,
-      lapsed: [record.waiting, foretold.effects.acceptedLapsed],
+      lapsed: [record.waiting, foretold.effects.acceptanceRevoked],
       effectsAsForetold: isDeepStrictEqual(ended.effects, foretold.effects),
       standingsChanged: ended.effects.standingsChanged,
       seconds: { ...seconds, all: secondsSince(startedAt) },
@@ -189,16 +189,16 @@ async function inspect(connectionString: string) {
       jobsLeft: number;
     }>(`
       WITH counted AS (
-        SELECT run.id, run.review, current.protocol_version AS version,
+        SELECT run.id, run.review_state, current.protocol_version AS version,
           count(*) FILTER (WHERE evaluation.protocol_version = 1) AS first,
           count(*) FILTER (WHERE evaluation.protocol_version = 2) AS second
         FROM run
         JOIN evaluation ON evaluation.run_id = run.id
         JOIN evaluation AS current ON current.id = run.current_evaluation_id
-        GROUP BY run.id, run.review, current.protocol_version)
+        GROUP BY run.id, run.review_state, current.protocol_version)
       SELECT count(*) FILTER (WHERE first <> 1 OR second <> 1)::int AS "evaluatedOtherwise",
         count(*) FILTER (WHERE version <> 2)::int AS "notSwitched",
-        count(*) FILTER (WHERE review = 'waiting')::int AS waiting,
+        count(*) FILTER (WHERE review_state = 'pending')::int AS waiting,
         (SELECT count(*)::int FROM graphile_worker._private_jobs) AS "jobsLeft"
       FROM counted`);
     const [row] = rows;

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
-import { verifyChain } from "../../src/platform/record/verify.js";
+import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { logCase, postForm } from "../support/uploads.js";
 
@@ -56,11 +56,11 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   const others = await upload(await test.signIn("tilda"), "tilda", "plain-20hz");
   const decide = (id: string, headers: Headers, decision: string, note: string) =>
     ask("POST", `/v1/runs/${id}/reviews`, headers, { decision, rules: [], note });
-  await decide(own, mona, "ask", `Is that you, ${NAME}?`);
+  await decide(own, mona, "request-info", `Is that you, ${NAME}?`);
   await ask("POST", `/v1/runs/${own}/answers`, person, { note: `Yes, ${NAME}.` });
   await decide(own, mona, "reject", "Too warm.");
   await ask("POST", `/v1/runs/${own}/appeals`, person, { note: `${NAME} does not agree.` });
-  await decide(others, person, "ask", `Call ${NAME}.`);
+  await decide(others, person, "request-info", `Call ${NAME}.`);
   const map = { label: `Logger of ${NAME}`, header: ["t", "V", "I"], columns: { time: "t" } };
   expect((await ask("POST", "/v1/column-maps", person, map)).statusCode).toBe(201);
   await ask("POST", "/v1/keys", person, { label: `Key of ${NAME}`, scopes: ["read"] });
@@ -87,7 +87,7 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
     }>().history.items;
   const { id } = erasure.json<{ id: string }>();
   expect((await history()).slice(3)).toMatchObject([
-    { event: "ask", reason: `Is that you, ${NAME}?` },
+    { event: "request-info", reason: `Is that you, ${NAME}?` },
     { event: "answer", reason: null, actorId: id },
     { event: "reject", reason: "Too warm." },
     { event: "appeal", reason: null, actorId: id },
@@ -102,11 +102,11 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   expect((await eraseReason(own, asked)).statusCode).toBe(204);
   expect((await eraseReason(own, asked)).statusCode).toBe(404);
   expect(await tablesWith(NAME)).toEqual([]);
-  expect((await history()).map(({ event }) => event).at(-1)).toBe("erase-words");
+  expect((await history()).map(({ event }) => event).at(-1)).toBe("erase-reason");
   expect(await verifyChain(test.database)).toMatchObject({ broken: null });
   // What was decided, and the run, are as they were.
   expect((await ask("GET", `/v1/runs/${own}`, mona)).json()).toMatchObject({
-    review: "waiting",
+    review: "pending",
     tester: { id, handle: `erased-${id.slice(-12)}` },
   });
 }, 60_000);

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { verifyChain } from "../../src/platform/record/verify.js";
+import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
@@ -31,14 +31,14 @@ describe("two people", () => {
   it("talk about a run: the moderator asks, the tester answers, and the run waits again", async () => {
     const id = await upload("Asked", "truth-4s-10hz");
     expect((await ask("POST", `/v1/runs/${id}/answers`, tester, { note: "Nobody asked." })).statusCode).toBe(409);
-    await decide(id, "ask");
+    await decide(id, "request-info");
     expect((await ask("POST", `/v1/runs/${id}/answers`, mona, { note: "For the tester." })).statusCode).toBe(403);
     const answer = await ask("POST", `/v1/runs/${id}/answers`, tester, { note: "The rest was half an hour." });
-    expect([answer.statusCode, answer.json<{ review: string }>().review]).toEqual([200, "waiting"]);
+    expect([answer.statusCode, answer.json<{ review: string }>().review]).toEqual([200, "pending"]);
     const { items } = (await ask("GET", `/v1/runs/${id}/history`, tester)).json<{
       items: { event: string; reason: string | null }[];
     }>();
-    expect(items.map(({ event }) => event)).toEqual(["upload", "start", "finish", "ask", "answer"]);
+    expect(items.map(({ event }) => event)).toEqual(["upload", "start", "finish", "request-info", "answer"]);
     expect(items.at(-1)?.reason).toBe("The rest was half an hour.");
     await decide(id, "accept");
     const stranger = await test.signIn("stranger");
@@ -51,7 +51,7 @@ describe("two people", () => {
     const [old, others] = [await upload("Replaced", "spikes"), await upload("Another Pack", "starts-loaded")];
     const replacement = await upload("Replaced", "log-ends-loaded");
     expect((await answer(old, replacement)).json()).toMatchObject({ type: "/problems/decision-not-possible" });
-    await decide(old, "ask");
+    await decide(old, "request-info");
     for (const wrong of [others, old, "no-such-run"]) {
       expect((await answer(old, wrong)).json()).toMatchObject({ status: 422, errors: [{ pointer: "/replacedBy" }] });
     }
@@ -60,7 +60,7 @@ describe("two people", () => {
     expect((await answer(old, replacement)).statusCode).toBe(409);
     const evidence = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json();
     expect(await evidence(replacement)).toMatchObject({
-      run: { review: "waiting" },
+      run: { review: "pending" },
       replaces: [{ id: old, review: "withdrawn", conformance: { verdict: expect.any(String) } }],
       history: { items: [{}, {}, {}, { event: "stand-in", reason: `In place of run ${old}.` }] },
     });
@@ -74,7 +74,7 @@ describe("two people", () => {
     const id = await upload("Appealed", "plain-20hz");
     await decide(id, "reject");
     const appeal = () => ask("POST", `/v1/runs/${id}/appeals`, tester, { note: "Nothing failed." });
-    expect((await appeal()).json()).toMatchObject({ review: "waiting" });
+    expect((await appeal()).json()).toMatchObject({ review: "pending" });
     expect((await decide(id, "reject")).statusCode).toBe(403);
     expect((await decide(id, "reject", milo)).statusCode).toBe(201);
     expect((await appeal()).json()).toMatchObject({ type: "/problems/decision-not-possible" });
@@ -118,11 +118,11 @@ describe("a moderator", () => {
     const own = await upload("Own Pack", "jitter-25hz", judge);
     const id = await upload("Rival", "current-offset-large");
     const first = (await decide(id, "reject", judge)).json();
-    expect(first).toMatchObject({ effective: false, review: "waiting" });
+    expect(first).toMatchObject({ effective: false, review: "pending" });
     expect((await decide(id, "reject", judge)).json()).toMatchObject({ effective: false });
     const second = await test.signIn("second", "moderator");
     await upload("Second Pack", "removed-at-cutoff", second);
-    expect((await decide(id, "ask", second)).json()).toMatchObject({ effective: false, review: "waiting" });
+    expect((await decide(id, "request-info", second)).json()).toMatchObject({ effective: false, review: "pending" });
     expect((await decide(id, "reject", second)).json()).toMatchObject({ effective: true, review: "rejected" });
     expect((await decide(own, "reject", judge)).statusCode).toBe(403);
   });
@@ -173,12 +173,16 @@ describe("a moderator", () => {
 
   it("decides on several runs with one reason, each on its own", async () => {
     const ids = [await upload("Many", "short-dip"), await upload("Many", "lead-declared")];
-    const payload = { runIds: [...ids, "no-such-run"], decision: "ask", rules: [], note: "Which charger?" };
+    const payload = { runIds: [...ids, "no-such-run"], decision: "request-info", rules: [], note: "Which charger?" };
     const { items } = (await ask("POST", "/v1/reviews", mona, payload)).json<{
       items: { review: object | null; problem: { status: number } | null }[];
     }>();
-    expect(items.map(({ review, problem }) => (review ? "asked" : problem?.status))).toEqual(["asked", "asked", 404]);
-    expect(await reviewOf(ids[1] ?? "")).toBe("asked");
+    expect(items.map(({ review, problem }) => (review ? "info-requested" : problem?.status))).toEqual([
+      "info-requested",
+      "info-requested",
+      404,
+    ]);
+    expect(await reviewOf(ids[1] ?? "")).toBe("info-requested");
     const { body } = await test.graphql(
       "mutation($input: ManyReviewsInput!) { reviewRuns(input: $input) { items { runId review { review } problem } } }",
       { variables: { input: { ...payload, decision: "reject" } }, headers: mona },

@@ -39,7 +39,7 @@ describe("an operator", () => {
     const headers = await test.signIn("olga");
     expect((await packledger("grant", "OLGA", "--role", "moderator")).code).toBe(0);
     expect((await test.inject({ url: "/v1/reviews", headers })).statusCode).toBe(200);
-    const link = await test.database.transition.findFirstOrThrow({ where: { event: "grant" } });
+    const link = await test.database.auditEntry.findFirstOrThrow({ where: { event: "grant" } });
     expect(link).toMatchObject({ actorId: null, fromState: "tester", toState: "moderator" });
     expect((await packledger("grant", "nobody-here", "--role", "moderator")).code).toBe(2);
   });
@@ -52,7 +52,7 @@ describe("an operator", () => {
     expect((await packledger("audit", "--noted", "0f".repeat(32))).code).toBe(1);
     await test.database.$transaction(async (tx) => {
       await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
-      await tx.$executeRawUnsafe("UPDATE transition SET to_state = 'administrator' WHERE event = 'grant'");
+      await tx.$executeRawUnsafe("UPDATE audit_log SET to_state = 'administrator' WHERE event = 'grant'");
     });
     const broken = await packledger("audit");
     expect([broken.code, broken.stdout]).toEqual([1, expect.stringContaining("broken at link 2: it was changed")]);

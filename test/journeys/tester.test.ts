@@ -24,7 +24,7 @@ describe("a tester uploads a run", () => {
   it("and has its figures, evaluated, at once", () => {
     expect(uploaded.status).toBe(201);
     expect(uploaded.headers.get("location")).toBe(`/v1/runs/${uploaded.body.id}`);
-    expect(uploaded.body).toMatchObject({ state: "processed", review: "waiting", error: null });
+    expect(uploaded.body).toMatchObject({ state: "processed", review: "pending", error: null });
     expect(uploaded.body.conformance.verdict).toBe("conforming");
   });
 

@@ -13,9 +13,9 @@ import { drawDemand, drawPack } from "./population.js";
 // The packs are two RC pairs with a temperature; the translation knows nothing of that form. The truth is the same pack, simulated
 // under the reference load.
 const PACKS_OF_EACH = 12;
-const LEAST_OFF = 1.2;
-const MOST_OFF = 1.25;
-const LEAST_DELIVERED = 0.85;
+const MIN_OFF = 1.2;
+const MAX_OFF = 1.25;
+const MIN_DELIVERED = 0.85;
 
 interface Translated {
   readonly name: string;
@@ -32,7 +32,7 @@ const KEYS = ["power-peak", "power-10s", "power-30s", "capacity"];
 async function translatedRun(chemistry: (typeof CHEMISTRIES)[number], seed: number): Promise<Translated[]> {
   const random = createRandom(1000 * (1 + CHEMISTRIES.indexOf(chemistry)) + 7919 * seed);
   const pack = drawPack(random, chemistry);
-  const off = random.between(LEAST_OFF, MOST_OFF);
+  const off = random.between(MIN_OFF, MAX_OFF);
   const share = random.uniform() < 0.5 ? off : 1 / off;
   const ambientC = random.between(17, 30);
   const plan: DischargePlan = {
@@ -51,7 +51,7 @@ async function translatedRun(chemistry: (typeof CHEMISTRIES)[number], seed: numb
     },
   };
   const { own, reference } = trueFigures(plan, pack.facts);
-  if ([own, reference].some((figures) => (figures["capacity-share"] ?? 0) < LEAST_DELIVERED)) return [];
+  if ([own, reference].some((figures) => (figures["capacity-share"] ?? 0) < MIN_DELIVERED)) return [];
   const bench: BenchFacts = {
     load: { kind: plan.demand.kind },
     voltage: { percent: 0, offset: 0 },

@@ -19,7 +19,7 @@ export interface DrawnBench {
 const DECLARED_SENSE_SHARE = 0.05;
 const COMPUTED_SENSE_SHARE = 0.1;
 /** Limit of the rule on the current sensor's zero, as a share of the load; a bench beyond it is not an honest one. */
-const LARGEST_ZERO_SHARE = 0.015;
+const MAX_ZERO_SHARE = 0.015;
 
 /** A bench that keeps to what it states, for a load of about `amperes`. */
 export function drawBench(kind: LoadKind, amperes: number, errors: Distribution, random: Random): DrawnBench {
@@ -42,7 +42,7 @@ export function drawBench(kind: LoadKind, amperes: number, errors: Distribution,
   const realOhm = leadOhm(stated.sense) * (1 + error(senseShare));
   const sense: Sense =
     stated.sense.point === "pack" ? stated.sense : { point: "lead", resistanceMilliohm: 1000 * realOhm };
-  const limit = LARGEST_ZERO_SHARE * amperes;
+  const limit = MAX_ZERO_SHARE * amperes;
   return {
     stated,
     real: {

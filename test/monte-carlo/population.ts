@@ -29,7 +29,7 @@ const PLATEAU_LIFT: Readonly<Record<Chemistry, readonly [number, number]>> = {
 };
 const SURFACE_POWER = 40;
 /** Share of the charge that a full, rested pack may lack and still be within 50 mV of full. */
-const MOST_MISSING: Readonly<Record<Chemistry, number>> = { lipo: 0.03, lihv: 0.02, liion: 0.03, lifepo4: 0.002 };
+const MAX_MISSING: Readonly<Record<Chemistry, number>> = { lipo: 0.03, lihv: 0.02, liion: 0.03, lifepo4: 0.002 };
 const WH_PER_KG: Readonly<Record<Chemistry, readonly [number, number]>> = {
   lipo: [110, 170],
   lihv: [120, 180],
@@ -85,7 +85,7 @@ export function drawPack(random: Random, chemistry: Chemistry = pick(CHEMISTRIES
       heatCapacityJPerK,
       heatLossWPerK: heatCapacityJPerK / spread(600, 1800, random),
     },
-    chargeMissingC: random.between(0, MOST_MISSING[chemistry]) * capacityC,
+    chargeMissingC: random.between(0, MAX_MISSING[chemistry]) * capacityC,
     settledOhm: seriesOhm + fast.ohm + slow.ohm,
   };
 }

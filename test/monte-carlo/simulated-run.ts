@@ -39,10 +39,10 @@ function scattered(seed: number): number {
 }
 
 /** A pack that gives less has its cutoff where its voltage hardly falls, and no capacity to speak of under that load. */
-const LEAST_CAPACITY_SHARE = 0.85;
+const MIN_CAPACITY_SHARE = 0.85;
 
 function carriesItsLoad({ own, reference }: Truth): boolean {
-  return [own, reference].every((figures) => (figures["capacity-share"] ?? 0) >= LEAST_CAPACITY_SHARE);
+  return [own, reference].every((figures) => (figures["capacity-share"] ?? 0) >= MIN_CAPACITY_SHARE);
 }
 
 function drawRun(random: Random, errors: Distribution, stepSeconds: number): SimulatedRun {

@@ -107,7 +107,7 @@ const FASTEST_HZ: Readonly<Record<ProtocolKey, number>> = {
 };
 const CELLS_LOGGED_SHARE = 0.3;
 const POWER_LOGGED_SHARE = 0.3;
-const MOST_CELL_NOISE_V = 0.005;
+const MAX_CELL_NOISE_V = 0.005;
 
 function logOf(protocol: ProtocolKey, pack: DrawnPack, plan: DischargePlan, random: Random): HonestLog {
   const run = simulateDischarge(plan);
@@ -215,7 +215,7 @@ function cellColumns(
   const [volts, current] = [at(run, "voltage"), at(run, "current")];
   const drawn = drawInstrument(4, 0.01, random);
   // One converter reads all cells in turn; one with tens of mV of noise balances no pack.
-  const meter = { ...drawn, gain: 1, offset: 0, noise: Math.min(drawn.noise, MOST_CELL_NOISE_V) };
+  const meter = { ...drawn, gain: 1, offset: 0, noise: Math.min(drawn.noise, MAX_CELL_NOISE_V) };
   const ohm = 0.0005 / Math.max(...run.current);
   return Array.from({ length: series }, (_, cell) => {
     const ahead = 1 + random.between(-0.003, 0.003);

@@ -6,7 +6,7 @@ import type { Judged } from "./judge.js";
 const LOGS = Number(process.env.HONEST_LOGS ?? 510);
 const REPORT = "dist/test/plausibility/report.js";
 /** A rule that was asked less often has not been tried. */
-const LEAST_ASKED_SHARE = 0.05;
+const MIN_ASKED_SHARE = 0.05;
 
 let judged: Judged;
 beforeAll(async () => {
@@ -22,7 +22,7 @@ test("no log of many honest benches is taken for a dishonest one", () => {
 
 test("every rule of plausibility was asked often enough to mean something", () => {
   const asked = Object.entries(judged.outcomes).map(([rule, { pass, fail }]) => [rule, pass + fail] as const);
-  expect(asked.filter(([, times]) => times < LEAST_ASKED_SHARE * LOGS)).toEqual([]);
+  expect(asked.filter(([, times]) => times < MIN_ASKED_SHARE * LOGS)).toEqual([]);
 });
 
 test("the same courses, computed and not measured, are found out", () => {

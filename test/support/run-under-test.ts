@@ -1,4 +1,4 @@
-import type { Read, ReadKey } from "../../src/core/figures/reads.js";
+import type { Reading, ReadingKey } from "../../src/core/figures/readings.js";
 import type { BenchFacts, Figure, Finding, PackFacts, RunConditions } from "../../src/core/model.js";
 import { assessRules } from "../../src/core/protocol/conformance.js";
 import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
@@ -19,7 +19,7 @@ export interface RunChanges {
   readonly highestTemperatureC?: number | null;
   readonly ratio?: number | null;
   /** Further numbers read off the trace. */
-  readonly reads?: Readonly<Partial<Record<ReadKey, number>>>;
+  readonly reads?: Readonly<Partial<Record<ReadingKey, number>>>;
   /** `full-load` when left out. */
   readonly protocol?: ProtocolDocument;
 }
@@ -80,14 +80,14 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
     ...changes.bench,
   };
   const stop = { reason: "cutoff", cutoffS: END_S, loadEndS: END_S, endS: END_S, ...changes.stop } as const;
-  const own = new Map<ReadKey, Read>();
+  const own = new Map<ReadingKey, Reading>();
   const { highestTemperatureC = 45, ratio = 1 } = changes;
   if (highestTemperatureC !== null)
     own.set("highest-temperature", { value: highestTemperatureC, channel: "temperature" });
   own.set("voltage-10s", { value: 14.5, channel: "voltage" });
   own.set("current-10s", { value: LOAD_A, channel: "current" });
   for (const [key, value] of Object.entries(changes.reads ?? {}))
-    own.set(key as ReadKey, { value, channel: key.endsWith("current") ? "current" : "time" });
+    own.set(key as ReadingKey, { value, channel: key.endsWith("current") ? "current" : "time" });
   const { protocol = FULL_LOAD_1 } = changes;
   return {
     protocol,

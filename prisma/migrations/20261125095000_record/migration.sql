@@ -32,7 +32,7 @@ CREATE TABLE "pack" (
     "label_continuous_c" DOUBLE PRECISION,
     "label_burst_c" DOUBLE PRECISION,
     "mass_grams" DOUBLE PRECISION,
-    "created_by" UUID NOT NULL,
+    "created_by_id" UUID NOT NULL,
     "created_at" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
 
     CONSTRAINT "pack_pkey" PRIMARY KEY ("id")
@@ -42,7 +42,7 @@ CREATE TABLE "pack" (
 CREATE TABLE "specimen" (
     "id" UUID NOT NULL,
     "pack_id" UUID NOT NULL,
-    "owner" UUID NOT NULL,
+    "owner_id" UUID NOT NULL,
     "label" TEXT NOT NULL,
     "cycles" INTEGER NOT NULL,
     "created_at" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
@@ -53,7 +53,7 @@ CREATE TABLE "specimen" (
 -- CreateTable
 CREATE TABLE "bench" (
     "id" UUID NOT NULL,
-    "owner" UUID NOT NULL,
+    "owner_id" UUID NOT NULL,
     "label" TEXT NOT NULL,
     "load_kind" TEXT NOT NULL,
     "voltage_percent" DOUBLE PRECISION NOT NULL,
@@ -104,7 +104,7 @@ CREATE TABLE "run" (
     "id" UUID NOT NULL,
     "specimen_id" UUID NOT NULL,
     "bench_id" UUID NOT NULL,
-    "tester" UUID NOT NULL,
+    "tester_id" UUID NOT NULL,
     "protocol_key" TEXT NOT NULL,
     "protocol_version" INTEGER NOT NULL,
     "log_sha256" BYTEA NOT NULL,
@@ -117,7 +117,7 @@ CREATE TABLE "run" (
     "columns" JSONB,
     "state" TEXT NOT NULL DEFAULT 'queued',
     "error" JSONB,
-    "review" TEXT NOT NULL DEFAULT 'waiting',
+    "review_state" TEXT NOT NULL DEFAULT 'pending',
     "withdrawal" INTEGER NOT NULL DEFAULT 0,
     "current_evaluation_id" UUID,
     "created_at" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
@@ -131,7 +131,7 @@ CREATE TABLE "evaluation" (
     "run_id" UUID NOT NULL,
     "protocol_key" TEXT NOT NULL,
     "protocol_version" INTEGER NOT NULL,
-    "computation_version" TEXT NOT NULL,
+    "computation_version" INTEGER NOT NULL,
     "log_sha256" BYTEA NOT NULL,
     "verdict" TEXT NOT NULL,
     "rows" INTEGER NOT NULL,
@@ -203,7 +203,7 @@ CREATE TABLE "adjustment" (
 CREATE TABLE "review" (
     "id" UUID NOT NULL,
     "run_id" UUID NOT NULL,
-    "moderator" UUID NOT NULL,
+    "moderator_id" UUID NOT NULL,
     "decision" TEXT NOT NULL,
     "rules" TEXT[],
     "note" TEXT NOT NULL,
@@ -250,10 +250,10 @@ CREATE INDEX "pack_chemistry_series_id_idx" ON "pack"("chemistry", "series", "id
 CREATE INDEX "specimen_pack_id_idx" ON "specimen"("pack_id");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "specimen_owner_pack_id_label_key" ON "specimen"("owner", "pack_id", "label");
+CREATE UNIQUE INDEX "specimen_owner_id_pack_id_label_key" ON "specimen"("owner_id", "pack_id", "label");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "bench_owner_label_key" ON "bench"("owner", "label");
+CREATE UNIQUE INDEX "bench_owner_id_label_key" ON "bench"("owner_id", "label");
 
 -- CreateIndex
 CREATE UNIQUE INDEX "run_current_evaluation_id_key" ON "run"("current_evaluation_id");
@@ -268,10 +268,10 @@ CREATE INDEX "run_bench_id_idx" ON "run"("bench_id");
 CREATE INDEX "run_log_sha256_idx" ON "run"("log_sha256");
 
 -- CreateIndex
-CREATE INDEX "run_review_state_id_idx" ON "run"("review", "state", "id");
+CREATE INDEX "run_review_state_state_id_idx" ON "run"("review_state", "state", "id");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "run_same_upload_key" ON "run"("tester", "specimen_id", "bench_id", "protocol_key", "protocol_version", "log_sha256", "withdrawal");
+CREATE UNIQUE INDEX "run_same_upload_key" ON "run"("tester_id", "specimen_id", "bench_id", "protocol_key", "protocol_version", "log_sha256", "withdrawal");
 
 -- CreateIndex
 CREATE INDEX "evaluation_run_id_idx" ON "evaluation"("run_id");
@@ -286,16 +286,16 @@ CREATE INDEX "standing_protocol_key_figure_sort_value_pack_id_idx" ON "standing"
 ALTER TABLE "session" ADD CONSTRAINT "session_account_id_fkey" FOREIGN KEY ("account_id") REFERENCES "account"("id") ON DELETE CASCADE ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "pack" ADD CONSTRAINT "pack_created_by_fkey" FOREIGN KEY ("created_by") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "pack" ADD CONSTRAINT "pack_created_by_id_fkey" FOREIGN KEY ("created_by_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "specimen" ADD CONSTRAINT "specimen_pack_id_fkey" FOREIGN KEY ("pack_id") REFERENCES "pack"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "specimen" ADD CONSTRAINT "specimen_owner_fkey" FOREIGN KEY ("owner") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "specimen" ADD CONSTRAINT "specimen_owner_id_fkey" FOREIGN KEY ("owner_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "bench" ADD CONSTRAINT "bench_owner_fkey" FOREIGN KEY ("owner") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "bench" ADD CONSTRAINT "bench_owner_id_fkey" FOREIGN KEY ("owner_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "log_chunk" ADD CONSTRAINT "log_chunk_sha256_fkey" FOREIGN KEY ("sha256") REFERENCES "log"("sha256") ON DELETE RESTRICT ON UPDATE CASCADE;
@@ -307,7 +307,7 @@ ALTER TABLE "run" ADD CONSTRAINT "run_specimen_id_fkey" FOREIGN KEY ("specimen_i
 ALTER TABLE "run" ADD CONSTRAINT "run_bench_id_fkey" FOREIGN KEY ("bench_id") REFERENCES "bench"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "run" ADD CONSTRAINT "run_tester_fkey" FOREIGN KEY ("tester") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "run" ADD CONSTRAINT "run_tester_id_fkey" FOREIGN KEY ("tester_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "run" ADD CONSTRAINT "run_protocol_key_protocol_version_fkey" FOREIGN KEY ("protocol_key", "protocol_version") REFERENCES "protocol"("key", "version") ON DELETE RESTRICT ON UPDATE RESTRICT;
@@ -343,7 +343,7 @@ ALTER TABLE "adjustment" ADD CONSTRAINT "adjustment_evaluation_id_fkey" FOREIGN 
 ALTER TABLE "review" ADD CONSTRAINT "review_run_id_fkey" FOREIGN KEY ("run_id") REFERENCES "run"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "review" ADD CONSTRAINT "review_moderator_fkey" FOREIGN KEY ("moderator") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "review" ADD CONSTRAINT "review_moderator_id_fkey" FOREIGN KEY ("moderator_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "standing" ADD CONSTRAINT "standing_pack_id_fkey" FOREIGN KEY ("pack_id") REFERENCES "pack"("id") ON DELETE CASCADE ON UPDATE CASCADE;
@@ -423,8 +423,8 @@ ALTER TABLE "run"
   ADD CONSTRAINT "run_state_check" CHECK ("state" IN ('queued', 'processing', 'processed', 'failed')),
   ADD CONSTRAINT "run_error_check" CHECK (("state" = 'failed') = ("error" IS NOT NULL)),
   ADD CONSTRAINT "run_processed_check" CHECK ("state" <> 'processed' OR "current_evaluation_id" IS NOT NULL),
-  ADD CONSTRAINT "run_withdrawal_check" CHECK (("review" = 'withdrawn') = ("withdrawal" > 0)),
-  ADD CONSTRAINT "run_review_check" CHECK ("review" IN ('waiting', 'asked', 'accepted', 'rejected', 'withdrawn'));
+  ADD CONSTRAINT "run_withdrawal_check" CHECK (("review_state" = 'withdrawn') = ("withdrawal" > 0)),
+  ADD CONSTRAINT "run_review_state_check" CHECK ("review_state" IN ('pending', 'info-requested', 'accepted', 'rejected', 'withdrawn'));
 
 ALTER TABLE "evaluation"
   ADD CONSTRAINT "evaluation_verdict_check"
@@ -459,7 +459,7 @@ ALTER TABLE "adjustment"
   ADD CONSTRAINT "adjustment_after_check" CHECK (is_finite("after"));
 
 ALTER TABLE "review"
-  ADD CONSTRAINT "review_decision_check" CHECK ("decision" IN ('accept', 'reject', 'ask')),
+  ADD CONSTRAINT "review_decision_check" CHECK ("decision" IN ('accept', 'reject', 'request-info')),
   ADD CONSTRAINT "review_note_check" CHECK (CHAR_LENGTH("note") <= 4000);
 
 ALTER TABLE "standing"
@@ -487,7 +487,7 @@ CREATE TRIGGER "log_chunk_is_immutable" BEFORE UPDATE OR DELETE OR TRUNCATE ON "
 -- Nobody decides on a run of their own.
 CREATE FUNCTION "refuse_own_review"() RETURNS TRIGGER LANGUAGE plpgsql AS $$
 BEGIN
-  IF EXISTS (SELECT FROM "run" WHERE "id" = NEW."run_id" AND "tester" = NEW."moderator") THEN
+  IF EXISTS (SELECT FROM "run" WHERE "id" = NEW."run_id" AND "tester_id" = NEW."moderator_id") THEN
     RAISE EXCEPTION 'a run is never reviewed by its own tester'
       USING ERRCODE = 'check_violation', CONSTRAINT = 'review_not_own_run', TABLE = 'review';
   END IF;

@@ -4,7 +4,7 @@ ALTER TABLE "run" ADD COLUMN     "columns_label" TEXT;
 -- CreateTable
 CREATE TABLE "column_map" (
     "id" UUID NOT NULL,
-    "owner" UUID NOT NULL,
+    "owner_id" UUID NOT NULL,
     "label" TEXT NOT NULL,
     "header" TEXT[],
     "header_sha256" BYTEA NOT NULL,
@@ -30,7 +30,7 @@ CREATE TABLE "idempotency_key" (
 );
 
 -- CreateIndex
-CREATE UNIQUE INDEX "column_map_same_header_key" ON "column_map"("owner", "header_sha256");
+CREATE UNIQUE INDEX "column_map_same_header_key" ON "column_map"("owner_id", "header_sha256");
 
 -- CreateIndex
 CREATE INDEX "idempotency_key_account_id_idx" ON "idempotency_key"("account_id");
@@ -39,7 +39,7 @@ CREATE INDEX "idempotency_key_account_id_idx" ON "idempotency_key"("account_id")
 CREATE INDEX "idempotency_key_expires_at_idx" ON "idempotency_key"("expires_at");
 
 -- AddForeignKey
-ALTER TABLE "column_map" ADD CONSTRAINT "column_map_owner_fkey" FOREIGN KEY ("owner") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "column_map" ADD CONSTRAINT "column_map_owner_id_fkey" FOREIGN KEY ("owner_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "idempotency_key" ADD CONSTRAINT "idempotency_key_account_id_fkey" FOREIGN KEY ("account_id") REFERENCES "account"("id") ON DELETE CASCADE ON UPDATE CASCADE;

@@ -16,11 +16,11 @@ CREATE TRIGGER "review_is_immutable" BEFORE UPDATE OR DELETE OR TRUNCATE ON "rev
 -- conform is never accepted.
 CREATE FUNCTION "refuse_unsound_run"() RETURNS TRIGGER LANGUAGE plpgsql AS $$
 BEGIN
-  IF NOT EXISTS (SELECT FROM "specimen" WHERE "id" = NEW."specimen_id" AND "owner" = NEW."tester") THEN
+  IF NOT EXISTS (SELECT FROM "specimen" WHERE "id" = NEW."specimen_id" AND "owner_id" = NEW."tester_id") THEN
     RAISE EXCEPTION 'the specimen of a run belongs to its tester'
       USING ERRCODE = 'check_violation', CONSTRAINT = 'run_own_specimen', TABLE = 'run';
   END IF;
-  IF NOT EXISTS (SELECT FROM "bench" WHERE "id" = NEW."bench_id" AND "owner" = NEW."tester") THEN
+  IF NOT EXISTS (SELECT FROM "bench" WHERE "id" = NEW."bench_id" AND "owner_id" = NEW."tester_id") THEN
     RAISE EXCEPTION 'the bench of a run belongs to its tester'
       USING ERRCODE = 'check_violation', CONSTRAINT = 'run_own_bench', TABLE = 'run';
   END IF;
@@ -30,7 +30,7 @@ BEGIN
     RAISE EXCEPTION 'the current evaluation of a run is one of its own'
       USING ERRCODE = 'check_violation', CONSTRAINT = 'run_own_evaluation', TABLE = 'run';
   END IF;
-  IF NEW."review" = 'accepted' AND NOT EXISTS (
+  IF NEW."review_state" = 'accepted' AND NOT EXISTS (
     SELECT FROM "evaluation" WHERE "id" = NEW."current_evaluation_id" AND "verdict" <> 'nonconforming'
   ) THEN
     RAISE EXCEPTION 'only a run that conforms is accepted'

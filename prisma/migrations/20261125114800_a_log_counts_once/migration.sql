@@ -3,7 +3,7 @@ CREATE FUNCTION "refuse_second_count"() RETURNS TRIGGER LANGUAGE plpgsql AS $$
 BEGIN
   PERFORM pg_advisory_xact_lock(hashtextextended(encode(NEW."log_sha256", 'hex'), 1));
   IF EXISTS (
-    SELECT FROM "run" WHERE "log_sha256" = NEW."log_sha256" AND "review" = 'accepted' AND "id" <> NEW."id"
+    SELECT FROM "run" WHERE "log_sha256" = NEW."log_sha256" AND "review_state" = 'accepted' AND "id" <> NEW."id"
   ) THEN
     RAISE EXCEPTION 'an accepted run has this log already'
       USING ERRCODE = 'unique_violation', CONSTRAINT = 'run_log_counts_once', TABLE = 'run';
@@ -11,5 +11,5 @@ BEGIN
   RETURN NEW;
 END
 $$;
-CREATE TRIGGER "run_log_counts_once" BEFORE INSERT OR UPDATE OF "review" ON "run"
-  FOR EACH ROW WHEN (NEW."review" = 'accepted') EXECUTE FUNCTION "refuse_second_count"();
+CREATE TRIGGER "run_log_counts_once" BEFORE INSERT OR UPDATE OF "review_state" ON "run"
+  FOR EACH ROW WHEN (NEW."review_state" = 'accepted') EXECUTE FUNCTION "refuse_second_count"();

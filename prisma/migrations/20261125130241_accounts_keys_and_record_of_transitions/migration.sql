@@ -28,10 +28,10 @@ CREATE TABLE "setup_token" (
 );
 
 -- CreateTable
-CREATE TABLE "transition" (
+CREATE TABLE "audit_log" (
     "position" BIGINT NOT NULL,
     "at" TIMESTAMPTZ(3) NOT NULL,
-    "actor" UUID,
+    "actor_id" UUID,
     "event" TEXT NOT NULL,
     "subject_kind" TEXT NOT NULL,
     "subject_id" TEXT NOT NULL,
@@ -42,16 +42,16 @@ CREATE TABLE "transition" (
     "previous_hash" BYTEA NOT NULL,
     "hash" BYTEA NOT NULL,
 
-    CONSTRAINT "transition_pkey" PRIMARY KEY ("position")
+    CONSTRAINT "audit_log_pkey" PRIMARY KEY ("position")
 );
 
 -- CreateTable
-CREATE TABLE "transition_text" (
+CREATE TABLE "audit_reason" (
     "position" BIGINT NOT NULL,
     "salt" BYTEA NOT NULL,
     "text" TEXT NOT NULL,
 
-    CONSTRAINT "transition_text_pkey" PRIMARY KEY ("position")
+    CONSTRAINT "audit_reason_pkey" PRIMARY KEY ("position")
 );
 
 -- CreateTable
@@ -70,19 +70,19 @@ CREATE UNIQUE INDEX "api_key_key_hash_key" ON "api_key"("key_hash");
 CREATE INDEX "api_key_account_id_idx" ON "api_key"("account_id");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "transition_hash_key" ON "transition"("hash");
+CREATE UNIQUE INDEX "audit_log_hash_key" ON "audit_log"("hash");
 
 -- CreateIndex
-CREATE INDEX "transition_subject_kind_subject_id_position_idx" ON "transition"("subject_kind", "subject_id", "position");
+CREATE INDEX "audit_log_subject_kind_subject_id_position_idx" ON "audit_log"("subject_kind", "subject_id", "position");
 
 -- CreateIndex
-CREATE INDEX "transition_actor_idx" ON "transition"("actor");
+CREATE INDEX "audit_log_actor_id_idx" ON "audit_log"("actor_id");
 
 -- AddForeignKey
 ALTER TABLE "api_key" ADD CONSTRAINT "api_key_account_id_fkey" FOREIGN KEY ("account_id") REFERENCES "account"("id") ON DELETE CASCADE ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "transition_text" ADD CONSTRAINT "transition_text_position_fkey" FOREIGN KEY ("position") REFERENCES "transition"("position") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "audit_reason" ADD CONSTRAINT "audit_reason_position_fkey" FOREIGN KEY ("position") REFERENCES "audit_log"("position") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- What follows is written by hand: it says what schema.prisma cannot.
 
@@ -102,18 +102,18 @@ ALTER TABLE "setup_token"
 -- Limits are no record: they may be lost in a crash, and writing them should cost little.
 ALTER TABLE "limit_state" SET UNLOGGED;
 
-ALTER TABLE "transition"
-  ADD CONSTRAINT "transition_event_check" CHECK ("event" ~ '^[a-z][a-z-]{0,63}$'),
-  ADD CONSTRAINT "transition_subject_kind_check" CHECK ("subject_kind" ~ '^[a-z][a-z-]{0,63}$'),
-  ADD CONSTRAINT "transition_subject_id_check" CHECK (CHAR_LENGTH("subject_id") BETWEEN 1 AND 200),
-  ADD CONSTRAINT "transition_reason_digest_check" CHECK (OCTET_LENGTH("reason_digest") = 32),
-  ADD CONSTRAINT "transition_previous_hash_check" CHECK (OCTET_LENGTH("previous_hash") = 32),
-  ADD CONSTRAINT "transition_hash_check" CHECK (OCTET_LENGTH("hash") = 32);
+ALTER TABLE "audit_log"
+  ADD CONSTRAINT "audit_log_event_check" CHECK ("event" ~ '^[a-z][a-z-]{0,63}$'),
+  ADD CONSTRAINT "audit_log_subject_kind_check" CHECK ("subject_kind" ~ '^[a-z][a-z-]{0,63}$'),
+  ADD CONSTRAINT "audit_log_subject_id_check" CHECK (CHAR_LENGTH("subject_id") BETWEEN 1 AND 200),
+  ADD CONSTRAINT "audit_log_reason_digest_check" CHECK (OCTET_LENGTH("reason_digest") = 32),
+  ADD CONSTRAINT "audit_log_previous_hash_check" CHECK (OCTET_LENGTH("previous_hash") = 32),
+  ADD CONSTRAINT "audit_log_hash_check" CHECK (OCTET_LENGTH("hash") = 32);
 
-CREATE TRIGGER "transition_is_immutable" BEFORE UPDATE OR DELETE OR TRUNCATE ON "transition"
+CREATE TRIGGER "audit_log_is_immutable" BEFORE UPDATE OR DELETE OR TRUNCATE ON "audit_log"
   FOR EACH STATEMENT EXECUTE FUNCTION "refuse_change"();
 -- The words of a reason may be erased, never changed.
-CREATE TRIGGER "transition_text_is_unchanged" BEFORE UPDATE OR TRUNCATE ON "transition_text"
+CREATE TRIGGER "audit_reason_is_unchanged" BEFORE UPDATE OR TRUNCATE ON "audit_reason"
   FOR EACH STATEMENT EXECUTE FUNCTION "refuse_change"();
 
 -- A row is added at the end of the chain or not at all.
@@ -121,14 +121,14 @@ CREATE FUNCTION "refuse_unchained"() RETURNS TRIGGER LANGUAGE plpgsql AS $$
 DECLARE
   last RECORD;
 BEGIN
-  SELECT "position", "hash" INTO last FROM "transition" ORDER BY "position" DESC LIMIT 1;
+  SELECT "position", "hash" INTO last FROM "audit_log" ORDER BY "position" DESC LIMIT 1;
   IF NEW."position" <> COALESCE(last."position", 0) + 1
     OR NEW."previous_hash" <> COALESCE(last."hash", decode(repeat('00', 32), 'hex')) THEN
-    RAISE EXCEPTION 'a transition follows the last one of the chain'
-      USING ERRCODE = 'check_violation', CONSTRAINT = 'transition_chained', TABLE = 'transition';
+    RAISE EXCEPTION 'an entry follows the last one of the chain'
+      USING ERRCODE = 'check_violation', CONSTRAINT = 'audit_log_chained', TABLE = 'audit_log';
   END IF;
   RETURN NEW;
 END
 $$;
-CREATE TRIGGER "transition_chained" BEFORE INSERT ON "transition"
+CREATE TRIGGER "audit_log_chained" BEFORE INSERT ON "audit_log"
   FOR EACH ROW EXECUTE FUNCTION "refuse_unchained"();

@@ -2,22 +2,22 @@
 ALTER TABLE "review" ADD COLUMN     "independent_of" UUID[];
 
 -- CreateTable
-CREATE TABLE "copy_print" (
+CREATE TABLE "copy_fingerprint" (
     "run_id" UUID NOT NULL,
     "number" SERIAL NOT NULL,
     "method" TEXT NOT NULL,
     "checked_at" TIMESTAMPTZ(3),
 
-    CONSTRAINT "copy_print_pkey" PRIMARY KEY ("run_id")
+    CONSTRAINT "copy_fingerprint_pkey" PRIMARY KEY ("run_id")
 );
 
 -- CreateTable
-CREATE TABLE "copy_word" (
+CREATE TABLE "copy_hash" (
     "word" INTEGER NOT NULL,
     "print" INTEGER NOT NULL,
     "place" INTEGER NOT NULL,
 
-    CONSTRAINT "copy_word_pkey" PRIMARY KEY ("word","print","place")
+    CONSTRAINT "copy_hash_pkey" PRIMARY KEY ("word","print","place")
 );
 
 -- CreateTable
@@ -32,13 +32,13 @@ CREATE TABLE "copy_match" (
 );
 
 -- CreateIndex
-CREATE UNIQUE INDEX "copy_print_number_key" ON "copy_print"("number");
+CREATE UNIQUE INDEX "copy_fingerprint_number_key" ON "copy_fingerprint"("number");
 
 -- CreateIndex
 CREATE INDEX "copy_match_later_run_id_idx" ON "copy_match"("later_run_id");
 
 -- AddForeignKey
-ALTER TABLE "copy_print" ADD CONSTRAINT "copy_print_run_id_fkey" FOREIGN KEY ("run_id") REFERENCES "run"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "copy_fingerprint" ADD CONSTRAINT "copy_fingerprint_run_id_fkey" FOREIGN KEY ("run_id") REFERENCES "run"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "copy_match" ADD CONSTRAINT "copy_match_earlier_run_id_fkey" FOREIGN KEY ("earlier_run_id") REFERENCES "run"("id") ON DELETE RESTRICT ON UPDATE CASCADE;

@@ -2,20 +2,20 @@
 DROP INDEX "run_same_upload_key";
 
 -- AlterTable
-ALTER TABLE "protocol" ADD COLUMN     "published_by" UUID;
+ALTER TABLE "protocol" ADD COLUMN     "published_by_id" UUID;
 
 -- AlterTable
-ALTER TABLE "standing" ADD COLUMN     "computation_version" TEXT,
+ALTER TABLE "standing" ADD COLUMN     "computation_version" INTEGER,
 ADD COLUMN     "protocol_version" INTEGER;
 
 -- CreateTable
-CREATE TABLE "counting_version" (
+CREATE TABLE "active_version" (
     "protocol_key" TEXT NOT NULL,
     "protocol_version" INTEGER NOT NULL,
-    "computation_version" TEXT NOT NULL,
+    "computation_version" INTEGER NOT NULL,
     "since" TIMESTAMPTZ(3) NOT NULL DEFAULT CURRENT_TIMESTAMP,
 
-    CONSTRAINT "counting_version_pkey" PRIMARY KEY ("protocol_key")
+    CONSTRAINT "active_version_pkey" PRIMARY KEY ("protocol_key")
 );
 
 -- CreateTable
@@ -23,10 +23,10 @@ CREATE TABLE "reevaluation" (
     "id" UUID NOT NULL,
     "protocol_key" TEXT NOT NULL,
     "protocol_version" INTEGER NOT NULL,
-    "computation_version" TEXT NOT NULL,
+    "computation_version" INTEGER NOT NULL,
     "dry_run" BOOLEAN NOT NULL,
     "document" JSONB,
-    "requested_by" UUID,
+    "requested_by_id" UUID,
     "state" TEXT NOT NULL DEFAULT 'evaluating',
     "error" JSONB,
     "total" INTEGER NOT NULL DEFAULT 0,
@@ -43,7 +43,7 @@ CREATE TABLE "reevaluation" (
 CREATE TABLE "reevaluation_run" (
     "reevaluation_id" UUID NOT NULL,
     "run_id" UUID NOT NULL,
-    "outcome" TEXT NOT NULL DEFAULT 'waiting',
+    "outcome" TEXT NOT NULL DEFAULT 'pending',
     "verdict" TEXT,
     "failed_rules" TEXT[],
     "evaluation_id" UUID,
@@ -57,16 +57,16 @@ CREATE TABLE "reevaluation_run" (
 CREATE INDEX "reevaluation_run_run_id_idx" ON "reevaluation_run"("run_id");
 
 -- CreateIndex
-CREATE UNIQUE INDEX "run_same_upload_key" ON "run"("tester", "specimen_id", "bench_id", "protocol_key", "log_sha256", "withdrawal");
+CREATE UNIQUE INDEX "run_same_upload_key" ON "run"("tester_id", "specimen_id", "bench_id", "protocol_key", "log_sha256", "withdrawal");
 
 -- AddForeignKey
-ALTER TABLE "protocol" ADD CONSTRAINT "protocol_published_by_fkey" FOREIGN KEY ("published_by") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "protocol" ADD CONSTRAINT "protocol_published_by_id_fkey" FOREIGN KEY ("published_by_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
-ALTER TABLE "counting_version" ADD CONSTRAINT "counting_version_protocol_key_protocol_version_fkey" FOREIGN KEY ("protocol_key", "protocol_version") REFERENCES "protocol"("key", "version") ON DELETE RESTRICT ON UPDATE RESTRICT;
+ALTER TABLE "active_version" ADD CONSTRAINT "active_version_protocol_key_protocol_version_fkey" FOREIGN KEY ("protocol_key", "protocol_version") REFERENCES "protocol"("key", "version") ON DELETE RESTRICT ON UPDATE RESTRICT;
 
 -- AddForeignKey
-ALTER TABLE "reevaluation" ADD CONSTRAINT "reevaluation_requested_by_fkey" FOREIGN KEY ("requested_by") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
+ALTER TABLE "reevaluation" ADD CONSTRAINT "reevaluation_requested_by_id_fkey" FOREIGN KEY ("requested_by_id") REFERENCES "account"("id") ON DELETE RESTRICT ON UPDATE CASCADE;
 
 -- AddForeignKey
 ALTER TABLE "reevaluation_run" ADD CONSTRAINT "reevaluation_run_reevaluation_id_fkey" FOREIGN KEY ("reevaluation_id") REFERENCES "reevaluation"("id") ON DELETE CASCADE ON UPDATE CASCADE;
@@ -79,29 +79,29 @@ ALTER TABLE "reevaluation_run" ADD CONSTRAINT "reevaluation_run_evaluation_id_fk
 
 -- Until now runs counted under the newest version of their protocol. Where some were computed by an older computation, the
 -- oldest one counts, so that the service evaluates them anew.
-INSERT INTO "counting_version" ("protocol_key", "protocol_version", "computation_version")
+INSERT INTO "active_version" ("protocol_key", "protocol_version", "computation_version")
 SELECT "protocol"."key", MAX("protocol"."version"), COALESCE((
   SELECT "evaluation"."computation_version" FROM "run"
   JOIN "evaluation" ON "evaluation"."id" = "run"."current_evaluation_id"
   WHERE "run"."protocol_key" = "protocol"."key"
-  ORDER BY "evaluation"."computation_version"::INTEGER LIMIT 1
-), '2')
+  ORDER BY "evaluation"."computation_version" LIMIT 1
+), 2)
 FROM "protocol" GROUP BY "protocol"."key";
-UPDATE "standing" SET "protocol_version" = "counting"."protocol_version", "computation_version" = "counting"."computation_version"
-FROM "counting_version" AS "counting" WHERE "counting"."protocol_key" = "standing"."protocol_key";
+UPDATE "standing" SET "protocol_version" = "active"."protocol_version", "computation_version" = "active"."computation_version"
+FROM "active_version" AS "active" WHERE "active"."protocol_key" = "standing"."protocol_key";
 ALTER TABLE "standing" ALTER COLUMN "protocol_version" SET NOT NULL, ALTER COLUMN "computation_version" SET NOT NULL;
 
 -- One at a time for a protocol: what it finds would not hold when another one ended before.
 CREATE UNIQUE INDEX "reevaluation_one_at_a_time_key" ON "reevaluation" ("protocol_key") WHERE "state" = 'evaluating';
 
-ALTER TABLE "counting_version"
-  ADD CONSTRAINT "counting_version_computation_check" CHECK ("computation_version" ~ '^[1-9][0-9]*$');
+ALTER TABLE "active_version"
+  ADD CONSTRAINT "active_version_computation_check" CHECK ("computation_version" >= 1);
 ALTER TABLE "reevaluation"
   ADD CONSTRAINT "reevaluation_state_check" CHECK ("state" IN ('evaluating', 'finished', 'failed', 'cancelled')),
   ADD CONSTRAINT "reevaluation_document_check" CHECK (("document" IS NOT NULL) = "dry_run"),
   ADD CONSTRAINT "reevaluation_progress_check" CHECK ("failed" >= 0 AND "failed" <= "done" AND "done" <= "total"),
   ADD CONSTRAINT "reevaluation_finished_check" CHECK (("state" = 'evaluating') = ("finished_at" IS NULL));
 ALTER TABLE "reevaluation_run"
-  ADD CONSTRAINT "reevaluation_run_outcome_check" CHECK ("outcome" IN ('waiting', 'evaluated', 'failed', 'left')),
+  ADD CONSTRAINT "reevaluation_run_outcome_check" CHECK ("outcome" IN ('pending', 'evaluated', 'failed', 'skipped')),
   ADD CONSTRAINT "reevaluation_run_error_check" CHECK (("error" IS NOT NULL) = ("outcome" = 'failed')),
   ADD CONSTRAINT "reevaluation_run_verdict_check" CHECK (("verdict" IS NOT NULL) = ("outcome" = 'evaluated'));

@@ -27,7 +27,7 @@ const STEP_S = { from: 5e-4, to: 5 };
 const EPOCH_S = { from: 1e9, to: 4.1e9 };
 const EPOCH_FROM = 1e9;
 
-const MOST_JUDGED = 20_001;
+const MAX_JUDGED = 20_001;
 
 /** The units in which the numbers of a column are those of a pack's discharge. */
 export function impliedUnit(channel: Channel, values: Float64Array, origin: number): ImpliedUnit {
@@ -70,7 +70,7 @@ const unitOf = (symbol: string): Unit => parseUnit(symbol) as Unit;
 const rounded = (value: number): string => String(Number(value.toPrecision(4)));
 
 function sortedSample(values: Float64Array): Float64Array {
-  const stride = Math.max(1, Math.floor(values.length / MOST_JUDGED));
+  const stride = Math.max(1, Math.floor(values.length / MAX_JUDGED));
   return values.filter((value, i) => i % stride === 0 && !Number.isNaN(value)).sort();
 }
 

@@ -12,7 +12,7 @@ interface SettledColumn {
   readonly unit: Unit | null;
 }
 
-const MOST_CANDIDATES = 24;
+const MAX_CANDIDATES = 24;
 /** Longest header that a map may name. */
 const LONGEST_NAME = 1000;
 
@@ -43,7 +43,7 @@ export function proposalFor(
   const free = nameable.filter((column) => !settled.some(({ index }) => index === column.index));
   const candidates = likely(free, channel)
     .flatMap((column) => choicesOf(column, channel))
-    .slice(0, MOST_CANDIDATES)
+    .slice(0, MAX_CANDIDATES)
     .map((wish) => ({ channel, columns: { ...map, [channel]: wish } }));
   return { columns: map, candidates };
 }

@@ -10,10 +10,10 @@ const SETTLING_S = 5;
 const NEIGHBOURS = 6;
 const PARABOLA = parabolaWeights(NEIGHBOURS);
 /** Residuals count up to this many standard deviations, so that no single event decides. */
-const LARGEST_DEVIATION = 3;
+const MAX_DEVIATION = 3;
 /** Most samples compared, from the middle of what both traces have; fewer than the least say nothing. */
-const MOST_SAMPLES = 4000;
-const LEAST_SAMPLES = 64;
+const MAX_SAMPLES = 4000;
+const MIN_SAMPLES = 64;
 /** Lags tried per step of the finer trace. */
 const LAGS_PER_STEP = 4;
 /** Share of samples equal to the one before from which on digits make more of a residual than noise (noise below 0.45 of a digit). */
@@ -49,7 +49,7 @@ export function compareTraces(one: Trace, other: Trace, lagS: number, withinS: n
     return turned.map((found) => ({ ...found, lagS: -found.lagS, gain: 1 / found.gain }));
   }
   const { from, to } = inCommon(one, other, lagS, withinS);
-  if (to - from < LEAST_SAMPLES) return [];
+  if (to - from < MIN_SAMPLES) return [];
   return RESIDUAL_CHANNELS.flatMap((channel) => {
     const agreement = compareChannel(one, other, channel, { from, to, lagS, withinS });
     return agreement ? [agreement] : [];
@@ -107,18 +107,16 @@ function inCommon(one: Trace, other: Trace, lagS: number, withinS: number): { fr
   const fromS = Math.max(own.fromS, others.fromS + lagS + withinS + halfStep) + SETTLING_S;
   const toS = Math.min(own.toS, others.toS + lagS - withinS - halfStep);
   const [first, end] = [indexAtOrAfter(one.time, fromS), indexAtOrAfter(one.time, toS)];
-  const surplus = Math.max(0, end - first - MOST_SAMPLES);
+  const surplus = Math.max(0, end - first - MAX_SAMPLES);
   const from = first + (surplus >> 1);
-  return { from, to: Math.min(end, from + MOST_SAMPLES) };
+  return { from, to: Math.min(end, from + MAX_SAMPLES) };
 }
 
 /** Each sample less the parabola that fits its neighbourhood best, in robust standard deviations; null where nothing is left. */
 function residualOfSamples(values: Float64Array): Float64Array | null {
   const residual = new Float64Array(Math.max(0, values.length - 2 * NEIGHBOURS));
   for (let i = 0; i < residual.length; i++) residual[i] = lessParabola(values, i, PARABOLA);
-  return (
-    standardised(residual, values)?.map((one) => Math.max(-LARGEST_DEVIATION, Math.min(LARGEST_DEVIATION, one))) ?? null
-  );
+  return standardised(residual, values)?.map((one) => Math.max(-MAX_DEVIATION, Math.min(MAX_DEVIATION, one))) ?? null;
 }
 
 function isCoarse(trace: Trace, channel: ResidualChannel): boolean {

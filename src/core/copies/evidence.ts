@@ -9,11 +9,11 @@ export const COPY_METHOD = "2";
  * most some 30,000 alignments (candidates, lags, channels, ways of reading), so it calls independent runs a copy with a
  * probability of at most about 1e-9.
  */
-export const LEAST_SCORE = 7.5;
+export const MIN_SCORE = 7.5;
 /** In long traces what is common to two benches, such as the mains, may be no chance and yet little: less is no copy. */
-export const LEAST_CORRELATION = 0.3;
+export const MIN_CORRELATION = 0.3;
 /** Where digits make most of both residuals, like courses give like residuals: there only what is nearly the same is a copy. */
-export const LEAST_COARSE_CORRELATION = 0.9;
+export const MIN_COARSE_CORRELATION = 0.9;
 
 /** Where a candidate may lie: time in the one less time in the other, known to within `withinS`; s. */
 export interface CandidateLag {
@@ -23,7 +23,7 @@ export interface CandidateLag {
 
 /** Whether two channels agree as only one measurement agrees with itself. */
 export function isSameMeasurement({ score, correlation, coarse }: Agreement): boolean {
-  return score >= LEAST_SCORE && correlation >= (coarse ? LEAST_COARSE_CORRELATION : LEAST_CORRELATION);
+  return score >= MIN_SCORE && correlation >= (coarse ? MIN_COARSE_CORRELATION : MIN_CORRELATION);
 }
 
 /** The agreements, by channel, that show two traces to be one measurement; none when nothing does. */

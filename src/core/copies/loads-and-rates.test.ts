@@ -2,9 +2,9 @@ import { describe, expect, it } from "@jest/globals";
 import {
   type Alteration,
   averaged,
+  decimate,
   scaled,
   shifted,
-  thinned,
   together,
   trimmed,
 } from "../../../test/support/copies/alterations.js";
@@ -13,12 +13,12 @@ import { loggedTwice, slowTrace, steadyTrace } from "../../../test/support/copie
 import { evaluateTrace } from "../../../test/support/evaluated.js";
 import type { Trace } from "../model.js";
 import { copyEvidence } from "./evidence.js";
+import { hashesToIndex, hashesToQuery } from "./hashes.js";
 import { sharedLags } from "./shared-lags.js";
-import { wordsToKeep, wordsToSeek } from "./words.js";
 
 /** The channels by which a search with one trace would find the other. */
-const foundBy = (kept: Trace, sought: Trace): string[] =>
-  copyEvidence(kept, sought, sharedLags(wordsToKeep(kept), wordsToSeek(sought)))
+const foundBy = (indexed: Trace, query: Trace): string[] =>
+  copyEvidence(indexed, query, sharedLags(hashesToIndex(indexed), hashesToQuery(query)))
     .map(({ channel }) => channel)
     .sort();
 
@@ -39,8 +39,8 @@ describe("a constant-current step", () => {
   it.each<[string, number, Alteration]>([
     ["scaled and shifted", 1, SCALED],
     ["its middle alone", 1, trimmed(0.2, 0.8)],
-    ["every second sample", 10, thinned(2)],
-    ["every tenth sample", 10, thinned(10)],
+    ["every second sample", 10, decimate(2)],
+    ["every tenth sample", 10, decimate(10)],
     ["averaged to 1 Hz", 10, averaged(1)],
   ])("is found again: %s of %d Hz", (_, rateHz, alter) => {
     expect(foundBy(ladderStep(3, rateHz), alter(ladderStep(3, rateHz), 1))).toEqual(BOTH);
@@ -55,7 +55,7 @@ describe("a rated-capacity run of five hours", () => {
   it.each<[string, number, Alteration]>([
     ["scaled and shifted", 0.2, SCALED],
     ["averaged to 0.3 Hz", 1, averaged(0.3)],
-    ["every second sample", 0.5, thinned(2)],
+    ["every second sample", 0.5, decimate(2)],
   ])("is found again: %s of %d Hz", (_, rateHz, alter) => {
     expect(foundBy(slowTrace(3, rateHz), alter(slowTrace(3, rateHz), 1))).toEqual(BOTH);
   });
@@ -85,11 +85,11 @@ describe("two loggers on one discharge", () => {
   });
 });
 
-it("a copy thinned below the protocol's rate, which may not be found, is refused for its rate", async () => {
+it("a copy decimate below the protocol's rate, which may not be found, is refused for its rate", async () => {
   const noise = { volts: 0.003, amperes: 0.1 };
   const digits = { volts: 0.001, amperes: 0.01 };
   const original = steadyTrace({ seed: 1, amperes: 95, seconds: 90, rateHz: 5, noise, digits });
-  const { verdict, findings } = await evaluateTrace(thinned(2)(original, 0));
+  const { verdict, findings } = await evaluateTrace(decimate(2)(original, 0));
   expect(findings).toContainEqual(
     expect.objectContaining({ rule: "sampling-rate", severity: "required", outcome: "fail" }),
   );

@@ -11,7 +11,7 @@ it.each([
   for (const [i, weight] of published.entries()) expect(weights[i]).toBeCloseTo(weight / norm, 12);
 });
 
-it("nothing of a parabola is left, and what is added to its middle less the middle's own weight", () => {
+it("nothing of a parabola is left, and what is added to its middle subtract the middle's own weight", () => {
   const values = Float64Array.from({ length: 9 }, (_, i) => 15 - 0.3 * i + 0.02 * i * i);
   const weights = parabolaWeights(3);
   expect(lessParabola(values, 1, weights)).toBeCloseTo(0, 12);

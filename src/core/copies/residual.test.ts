@@ -1,6 +1,6 @@
 import { expect, it } from "@jest/globals";
 import { instants, traceOf } from "../../../test/support/traces.js";
-import { cellMeans, less, loadedStretch, smoothed, standardised } from "./residual.js";
+import { cellMeans, loadedStretch, smoothed, standardised, subtract } from "./residual.js";
 
 it("the loaded stretch runs from the first to the last sample at half of the typical current", () => {
   const trace = traceOf(instants(-2, 12, 10), { volts: () => 15, amperes: (t) => (t >= 0 && t < 10 ? 100 : 0) });
@@ -27,8 +27,8 @@ it("a mean over a bent line counts each piece by its length", () => {
 
 it("a trend taken out twice leaves nothing of a cubic course", () => {
   const grid = { startS: 0, stepS: 0.1, values: instants(0, 30, 10).map((t) => 5 - t + 0.3 * t * t - 0.01 * t ** 3) };
-  const once = less(grid, smoothed(grid, 6));
-  const twice = less(once, smoothed(once, 6));
+  const once = subtract(grid, smoothed(grid, 6));
+  const twice = subtract(once, smoothed(once, 6));
   expect(twice.startS).toBeCloseTo(3.6, 9);
   for (const value of twice.values) expect(Math.abs(value)).toBeLessThan(1e-9);
 });

@@ -4,7 +4,7 @@ import { indexAtOrAfter } from "../trace/series.js";
 
 /** Median absolute deviation times this is the standard deviation of a normal distribution. */
 const NORMAL_PER_MAD = 1.4826;
-const LEAST_SPREAD = 1e-6;
+const MIN_SPREAD = 1e-6;
 
 export type ResidualChannel = "voltage" | "current";
 export const RESIDUAL_CHANNELS: readonly ResidualChannel[] = ["voltage", "current"];
@@ -74,7 +74,7 @@ export function smoothed({ startS, stepS, values }: Grid, deviation: number): Gr
 }
 
 /** `from` less `what`, where both are. */
-export function less(from: Grid, what: Grid): Grid {
+export function subtract(from: Grid, what: Grid): Grid {
   const shift = Math.round((what.startS - from.startS) / from.stepS);
   return { ...what, values: what.values.map((one, i) => (from.values[i + shift] as number) - one) };
 }
@@ -86,5 +86,5 @@ export function less(from: Grid, what: Grid): Grid {
 export function standardised(residual: Float64Array, channel: Float64Array): Float64Array | null {
   const spread = NORMAL_PER_MAD * median(residual.map(Math.abs));
   const level = median(channel.map(Math.abs));
-  return spread > LEAST_SPREAD * level ? residual.map((one) => one / spread) : null;
+  return spread > MIN_SPREAD * level ? residual.map((one) => one / spread) : null;
 }

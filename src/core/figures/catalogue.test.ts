@@ -1,7 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import type { PackFacts } from "../model.js";
 import { FIGURE_KEYS, FIGURES, unitOfFigure } from "./catalogue.js";
-import type { ReadKey } from "./reads.js";
+import type { ReadingKey } from "./readings.js";
 
 const PACK: PackFacts = {
   chemistry: "lipo",
@@ -13,7 +13,7 @@ const PACK: PackFacts = {
   massGrams: 500,
 };
 
-const READS: Partial<Record<ReadKey, number>> = {
+const READS: Partial<Record<ReadingKey, number>> = {
   "power-peak": 1600,
   "power-10s": 1500,
   "power-30s": 1440,

@@ -1,8 +1,8 @@
 import type { PackFacts } from "../model.js";
-import type { ReadKey } from "./reads.js";
+import type { ReadingKey } from "./readings.js";
 
 /** The value of one read, or null when the trace did not give it. */
-export type ReadValue = (key: ReadKey) => number | null;
+export type ReadValue = (key: ReadingKey) => number | null;
 
 /** One figure: its key and unit, and how it follows from what was read off the trace and from the pack. */
 export interface FigureFormula {
@@ -18,7 +18,7 @@ export interface FigureFormula {
 
 /** `combine` of the reads named, or null when one is missing. */
 export function combining(
-  keys: readonly ReadKey[],
+  keys: readonly ReadingKey[],
   combine: (values: number[], pack: PackFacts) => number | null,
 ): FigureFormula["from"] {
   return (read, pack) => {

@@ -1,11 +1,11 @@
 import { combining, type FigureFormula } from "./formula.js";
-import type { ReadKey } from "./reads.js";
+import type { ReadingKey } from "./readings.js";
 
 type ResistanceName = "1s" | "10s" | "two-pulse";
 type Fall = (values: number[]) => { volts: number; amps: number };
 
 /** Resistance of the pack, of one cell, and of one cell times It: the fall per cell at 1 It, which compares packs of any size. */
-function resistances(name: ResistanceName, keys: readonly ReadKey[], fall: Fall): FigureFormula[] {
+function resistances(name: ResistanceName, keys: readonly ReadingKey[], fall: Fall): FigureFormula[] {
   const ohm = (values: number[]): number | null => {
     const { volts, amps } = fall(values);
     return amps > 0 ? volts / amps : null;

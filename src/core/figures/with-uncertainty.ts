@@ -1,15 +1,15 @@
 import type { Basis, BenchFacts, Bound, BudgetPart, Figure, PackFacts } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
 import { indexAtOrAfter } from "../trace/series.js";
+import { decimate, evenOddSplit } from "../uncertainty/decimate.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { type Noise, noiseOf } from "../uncertainty/noise.js";
-import { noiseOfReads } from "../uncertainty/noise-of-reads.js";
+import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
 import { sourcesOf } from "../uncertainty/sources.js";
-import { halves, thinned } from "../uncertainty/thin.js";
 import { FIGURES } from "./catalogue.js";
+import { type EvaluationInput, type InputReadings, readInput } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
-import type { ReadKey, Reads } from "./reads.js";
-import { readSubject, type Subject, type SubjectReads } from "./subject.js";
+import type { ReadingKey, Readings } from "./readings.js";
 
 /** Differences need no more samples than this to be known to a few per cent. */
 const SAMPLES_FOR_DIFFERENCES = 2000;
@@ -20,7 +20,7 @@ type Side = "own" | "translated";
 const SETTLED_BY_CUTOFF = {
   own: ["voltage-cutoff"],
   translated: ["power-cutoff", "voltage-cutoff", "current-cutoff"],
-} as const satisfies Record<Side, readonly ReadKey[]>;
+} as const satisfies Record<Side, readonly ReadingKey[]>;
 
 /**
  * The figures of a run that `keys` name, in the catalogue's order, with their uncertainty budgets (JCGM 100).
@@ -31,8 +31,8 @@ const SETTLED_BY_CUTOFF = {
  * through each read on its own. The parts are independent, and u is the root of the sum of their squares (5.1.2).
  */
 export function figuresOf(
-  subject: Subject,
-  reads: SubjectReads,
+  subject: EvaluationInput,
+  reads: InputReadings,
   run: NormalisedRun,
   pack: PackFacts,
   bench: BenchFacts,
@@ -42,24 +42,26 @@ export function figuresOf(
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
   const translated = reads.translated && { ...reads.translated, noise: translatedNoise(reads.translated) };
   const noisy = {
-    own: noiseOfReads(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF.own),
+    own: noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF.own),
     translated:
-      translated && noiseOfReads(translated.reads, translated.trace, translated.noise, SETTLED_BY_CUTOFF.translated),
+      translated && noiseOfReadings(translated.reads, translated.trace, translated.noise, SETTLED_BY_CUTOFF.translated),
   };
   const cutoffS = {
     own: cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts),
     translated: translated ? cutoffUncertainty(translated.trace, translated.stop.cutoffS, translated.noise, null) : 0,
   };
   const ended = indexAtOrAfter(subject.trace.time, reads.stop.endS) + 1;
-  const reduced = movable({ ...subject, trace: thinned(subject.trace, SAMPLES_FOR_DIFFERENCES, ended) });
-  const unmoved = readSubject(reduced);
-  const readMoved = (to: Subject) => (to === reduced ? unmoved : readSubject(to));
+  const reduced = movable({ ...subject, trace: decimate(subject.trace, SAMPLES_FOR_DIFFERENCES, ended) });
+  const unmoved = readInput(reduced);
+  const readPerturbed = (to: EvaluationInput) => (to === reduced ? unmoved : readInput(to));
   const moved = sourcesOf(reduced, run, bench, { noise, cutoffS }).map(({ name, move, oneWay }) => ({
     name,
-    up: readMoved(move(1)),
-    down: oneWay ? null : readMoved(move(-1)),
+    up: readPerturbed(move(1)),
+    down: oneWay ? null : readPerturbed(move(-1)),
   }));
-  const [even, odd] = halves(reduced.trace).map((trace) => readSubject({ ...reduced, trace })) as Pair<SubjectReads>;
+  const [even, odd] = evenOddSplit(reduced.trace).map((trace) =>
+    readInput({ ...reduced, trace }),
+  ) as Pair<InputReadings>;
   // What half as many samples change is more than what all of them still lack, and falls at least with their distance.
   const samplesToMean = Math.ceil(subject.trace.time.length / SAMPLES_FOR_DIFFERENCES);
   return (["own", "translated"] as const).flatMap((side) => {
@@ -91,7 +93,7 @@ function figure(formula: FigureFormula, value: number, budget: BudgetPart[], bas
   return { key: formula.key, value, unit: formula.unit, uncertainty, basis, bound, budget };
 }
 
-const readsOf = (reads: SubjectReads, side: Side): Reads | null =>
+const readsOf = (reads: InputReadings, side: Side): Readings | null =>
   side === "own" ? reads.own : (reads.translated?.reads ?? null);
 
 function basisOf(side: Side, run: NormalisedRun): Basis {
@@ -99,16 +101,16 @@ function basisOf(side: Side, run: NormalisedRun): Basis {
   return run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";
 }
 
-function boundOf(formula: FigureFormula, reads: SubjectReads, side: Side): Bound {
+function boundOf(formula: FigureFormula, reads: InputReadings, side: Side): Bound {
   const stop = side === "own" ? reads.stop : reads.translated?.stop;
   return formula.growsWithRun && stop?.cutoffS === null ? "lower" : "none";
 }
 
 function evaluate(
   formula: FigureFormula,
-  reads: Reads,
+  reads: Readings,
   pack: PackFacts,
-  changed?: { key: ReadKey; by: number },
+  changed?: { key: ReadingKey; by: number },
 ): number | null {
   const value = formula.from((key) => {
     const read = reads.get(key);
@@ -119,10 +121,10 @@ function evaluate(
 }
 
 interface Moves {
-  readonly up: SubjectReads;
+  readonly up: InputReadings;
   /** null when it was moved one way only. */
-  readonly down: SubjectReads | null;
-  readonly unmoved: SubjectReads;
+  readonly down: InputReadings | null;
+  readonly unmoved: InputReadings;
 }
 
 /**
@@ -130,14 +132,14 @@ interface Moves {
  * difference of the other one; NaN where both do.
  */
 function movedPart(formula: FigureFormula, pack: PackFacts, side: Side, { up, down, unmoved }: Moves): number {
-  const figureIn = (reads: SubjectReads) => figureAt(formula, reads, pack, side);
+  const figureIn = (reads: InputReadings) => figureAt(formula, reads, pack, side);
   const [high, low, middle] = [figureIn(up), down && figureIn(down), figureIn(unmoved)];
   if (high !== null && low !== null) return Math.abs(high - low) / 2;
   const reached = high ?? low;
   return reached === null || middle === null ? Number.NaN : Math.abs(reached - middle);
 }
 
-function figureAt(formula: FigureFormula, reads: SubjectReads, pack: PackFacts, side: Side): number | null {
+function figureAt(formula: FigureFormula, reads: InputReadings, pack: PackFacts, side: Side): number | null {
   const of = readsOf(reads, side);
   return of && evaluate(formula, of, pack);
 }
@@ -149,24 +151,29 @@ function samplingPart(
   formula: FigureFormula,
   pack: PackFacts,
   side: Side,
-  reads: { readonly even: SubjectReads; readonly odd: SubjectReads; readonly unmoved: SubjectReads },
+  reads: { readonly even: InputReadings; readonly odd: InputReadings; readonly unmoved: InputReadings },
 ): number {
   const [even, odd, all] = [reads.even, reads.odd, reads.unmoved].map((of) => figureAt(formula, of, pack, side));
   return even == null || odd == null || all == null ? 0 : Math.abs((even + odd) / 2 - all);
 }
 
 /** A run within range of the reference load stays so while it is moved. */
-function movable(subject: Subject): Subject {
+function movable(subject: EvaluationInput): EvaluationInput {
   const range = { lowestRatio: 0, highestRatio: Number.POSITIVE_INFINITY };
   return { ...subject, reference: subject.reference && { ...subject.reference, ...range } };
 }
 
 /** Noise of a translated trace: it has as many samples as the run, but at its own pace. */
-function translatedNoise({ trace, stop }: NonNullable<SubjectReads["translated"]>): Noise {
+function translatedNoise({ trace, stop }: NonNullable<InputReadings["translated"]>): Noise {
   return noiseOf(trace, stop.endS, trace.time.length / (trace.time.at(-1) as number));
 }
 
-function noisePart(formula: FigureFormula, reads: Reads, pack: PackFacts, noise: ReadonlyMap<ReadKey, number>): number {
+function noisePart(
+  formula: FigureFormula,
+  reads: Readings,
+  pack: PackFacts,
+  noise: ReadonlyMap<ReadingKey, number>,
+): number {
   const parts: number[] = [];
   for (const [key, by] of noise) {
     // The rest voltage moves the source model too: it is a source of its own.

@@ -18,7 +18,7 @@ const finding = (rule: string, more: Partial<Finding> = {}): Finding => ({
 const power = { key: "power-10s", value: 1400, unit: "W", uncertainty: 4, basis: "measured", bound: "none" } as const;
 
 const past = (more: Partial<PastEvaluation> = {}): PastEvaluation => ({
-  computationVersion: "1",
+  computationVersion: 1,
   protocol: FULL_LOAD_1,
   verdict: "conforming",
   figures: [power],
@@ -57,7 +57,7 @@ describe("what differs is said with its cause", () => {
   });
 
   it("another computation that reads another number, and whether the uncertainty hides it", () => {
-    const value = (watts: number) => past({ computationVersion: "2", figures: [{ ...power, value: watts }] });
+    const value = (watts: number) => past({ computationVersion: 2, figures: [{ ...power, value: watts }] });
     const near = evaluationChanges(past(), value(1407));
     expect(near.madeBy.computationDiffers).toBe(true);
     expect(near.figures).toEqual([

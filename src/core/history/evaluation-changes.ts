@@ -7,7 +7,7 @@ const COVERAGE_FACTOR = 2;
 
 /** What a stored evaluation says, and what it was made by. */
 export interface PastEvaluation {
-  readonly computationVersion: string;
+  readonly computationVersion: number;
   readonly protocol: ProtocolDocument;
   readonly verdict: Verdict;
   readonly figures: readonly Omit<Figure, "budget">[];

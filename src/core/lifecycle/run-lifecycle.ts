@@ -2,19 +2,19 @@
 export const RUN_STATES = ["queued", "processing", "processed", "failed"] as const;
 export type RunState = (typeof RUN_STATES)[number];
 
-/** What people have decided about a run. Only accepted runs are public and count. */
-export const REVIEW_STATES = ["waiting", "asked", "accepted", "rejected", "withdrawn"] as const;
+/** What people have decided about a run. Only accepted runs are public and enter standings. */
+export const REVIEW_STATES = ["pending", "info-requested", "accepted", "rejected", "withdrawn"] as const;
 export type ReviewState = (typeof REVIEW_STATES)[number];
 
-export const DECISIONS = ["accept", "reject", "ask"] as const;
+export const DECISIONS = ["accept", "reject", "request-info"] as const;
 export type Decision = (typeof DECISIONS)[number];
 
-/** What a tester says to a decision: an answer to what was asked, or, once, that a rejection was wrong. */
+/** A tester's reply to a decision: an answer to a request for information, or one appeal against a rejection. */
 export const REPLIES = ["answer", "appeal"] as const;
 export type Reply = (typeof REPLIES)[number];
 
 /** A decision is taken back, to where the run stood before it. */
-export const UNDOINGS = ["undo-to-waiting", "undo-to-asked", "undo-to-accepted", "undo-to-rejected"] as const;
+export const UNDOINGS = ["undo-to-pending", "undo-to-info-requested", "undo-to-accepted", "undo-to-rejected"] as const;
 export type Undoing = (typeof UNDOINGS)[number];
 
 /** Everything that can happen to a run. */
@@ -27,8 +27,8 @@ export const RUN_EVENTS = [
   ...DECISIONS,
   ...REPLIES,
   ...UNDOINGS,
-  "lapse",
-  // What was asked is answered with another run, in whose favour this one is withdrawn.
+  "revoke-acceptance",
+  // The tester answers with another run, and this one is withdrawn in its favour.
   "replace",
   "withdraw",
 ] as const;
@@ -41,7 +41,7 @@ export interface RunStatus {
   readonly appealed: boolean;
 }
 
-export const NEW_RUN: RunStatus = { state: "queued", review: "waiting", appealed: false };
+export const NEW_RUN: RunStatus = { state: "queued", review: "pending", appealed: false };
 
 interface Transition {
   readonly states: readonly RunState[];
@@ -51,9 +51,9 @@ interface Transition {
   readonly isAppeal?: true;
 }
 
-const UNDECIDED: readonly ReviewState[] = ["waiting", "asked"];
+const UNDECIDED: readonly ReviewState[] = ["pending", "info-requested"];
 const EVALUATED: readonly RunState[] = ["processed", "failed"];
-const DECIDABLE: readonly ReviewState[] = ["waiting", "asked", "accepted", "rejected"];
+const DECIDABLE: readonly ReviewState[] = ["pending", "info-requested", "accepted", "rejected"];
 
 /**
  * When each event may happen and where it leads. A run is withdrawn for good; a decision can be revised by another one
@@ -66,19 +66,31 @@ const TRANSITIONS: Readonly<Record<RunEvent, Transition>> = {
   finish: { states: ["processing"], reviews: REVIEW_STATES, to: { state: "processed" } },
   fail: { states: ["processing"], reviews: REVIEW_STATES, to: { state: "failed" } },
   // The tester sends the same log again, with a column map that makes it readable.
-  retry: { states: ["failed"], reviews: UNDECIDED, to: { state: "queued", review: "waiting" } },
-  accept: { states: ["processed"], reviews: ["waiting", "asked", "rejected"], to: { review: "accepted" } },
-  reject: { states: ["processed", "failed"], reviews: ["waiting", "asked", "accepted"], to: { review: "rejected" } },
-  ask: { states: ["processed", "failed"], reviews: UNDECIDED, to: { review: "asked" } },
-  answer: { states: EVALUATED, reviews: ["asked"], to: { review: "waiting" } },
-  appeal: { states: EVALUATED, reviews: ["rejected"], to: { review: "waiting", appealed: true }, isAppeal: true },
-  "undo-to-waiting": { states: EVALUATED, reviews: ["asked", "accepted", "rejected"], to: { review: "waiting" } },
-  "undo-to-asked": { states: EVALUATED, reviews: ["asked", "accepted", "rejected"], to: { review: "asked" } },
+  retry: { states: ["failed"], reviews: UNDECIDED, to: { state: "queued", review: "pending" } },
+  accept: { states: ["processed"], reviews: ["pending", "info-requested", "rejected"], to: { review: "accepted" } },
+  reject: {
+    states: ["processed", "failed"],
+    reviews: ["pending", "info-requested", "accepted"],
+    to: { review: "rejected" },
+  },
+  "request-info": { states: ["processed", "failed"], reviews: UNDECIDED, to: { review: "info-requested" } },
+  answer: { states: EVALUATED, reviews: ["info-requested"], to: { review: "pending" } },
+  appeal: { states: EVALUATED, reviews: ["rejected"], to: { review: "pending", appealed: true }, isAppeal: true },
+  "undo-to-pending": {
+    states: EVALUATED,
+    reviews: ["info-requested", "accepted", "rejected"],
+    to: { review: "pending" },
+  },
+  "undo-to-info-requested": {
+    states: EVALUATED,
+    reviews: ["info-requested", "accepted", "rejected"],
+    to: { review: "info-requested" },
+  },
   "undo-to-accepted": { states: ["processed"], reviews: ["rejected"], to: { review: "accepted" } },
   "undo-to-rejected": { states: ["processed"], reviews: ["accepted"], to: { review: "rejected" } },
-  // Another version of the protocol or of the computation counts now, and under it the run does not conform.
-  lapse: { states: ["processed"], reviews: ["accepted"], to: { review: "waiting" } },
-  replace: { states: EVALUATED, reviews: ["asked"], to: { review: "withdrawn" } },
+  // Another version of the protocol or of the computation is active, and under it the run does not conform.
+  "revoke-acceptance": { states: ["processed"], reviews: ["accepted"], to: { review: "pending" } },
+  replace: { states: EVALUATED, reviews: ["info-requested"], to: { review: "withdrawn" } },
   withdraw: { states: RUN_STATES, reviews: DECIDABLE, to: { review: "withdrawn" } },
 };
 

@@ -1,5 +1,5 @@
-import type { PulseLevels } from "../figures/pulse-reads.js";
-import type { SubjectReference } from "../figures/subject.js";
+import type { InputReference } from "../figures/evaluation-input.js";
+import type { PulseLevels } from "../figures/pulse-readings.js";
 import type { PackFacts } from "../model.js";
 import { referenceOhm } from "../translation/translate.js";
 import type { ProtocolDocument } from "./document.js";
@@ -10,7 +10,7 @@ const SECONDS_PER_HOUR = 3600;
 export const oneIt = (pack: PackFacts): number => pack.ratedCapacityMah / 1000;
 
 /** The load that runs of a pack are translated to, or null when the protocol names none. */
-export function referenceOf({ load, cells }: ProtocolDocument, pack: PackFacts): SubjectReference | null {
+export function referenceOf({ load, cells }: ProtocolDocument, pack: PackFacts): InputReference | null {
   const { cutoff, nominal, settled } = cells[pack.chemistry];
   if (load.kind !== "full" || cutoff === null) return null;
   const { rateIt, lowestRatio, highestRatio, surfaceChargeShare } = load.reference;

@@ -1,6 +1,6 @@
 import { Ajv2020, type ErrorObject } from "ajv/dist/2020.js";
 import { LADDER_FIGURE_KEYS } from "../ladder/figures.js";
-import { LARGEST_ZERO_SHARE } from "../trace/normalise.js";
+import { MAX_ZERO_SHARE } from "../trace/normalise.js";
 import type { CellVolts, ProtocolDocument, RuleSetting } from "./document.js";
 import { RULES } from "./rules/index.js";
 import { PROTOCOL_SCHEMA } from "./schema.js";
@@ -115,11 +115,8 @@ function settingProblems({ rule, limit }: RuleSetting, { load }: ProtocolDocumen
     if (limit.minimum !== lowestRatio || limit.maximum !== highestRatio)
       problems.push(["/limit", `must be that of the reference load: ${lowestRatio} to ${highestRatio}`]);
   }
-  if (rule === "current-zero" && limit.maximumPercent !== 100 * LARGEST_ZERO_SHARE)
-    problems.push([
-      "/limit/maximumPercent",
-      `must be ${100 * LARGEST_ZERO_SHARE}, up to which an offset is subtracted`,
-    ]);
+  if (rule === "current-zero" && limit.maximumPercent !== 100 * MAX_ZERO_SHARE)
+    problems.push(["/limit/maximumPercent", `must be ${100 * MAX_ZERO_SHARE}, up to which an offset is subtracted`]);
   return problems;
 }
 

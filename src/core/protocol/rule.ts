@@ -1,4 +1,4 @@
-import type { SubjectReads } from "../figures/subject.js";
+import type { InputReadings } from "../figures/evaluation-input.js";
 import type { BenchFacts, Figure, PackFacts, RunConditions, Span } from "../model.js";
 import type { Counted } from "../trace/choose-rows.js";
 import type { NormalisedRun } from "../trace/normalise.js";
@@ -12,7 +12,7 @@ export interface RunUnderTest {
   readonly bench: BenchFacts;
   readonly conditions: RunConditions;
   readonly run: NormalisedRun;
-  readonly reads: SubjectReads;
+  readonly reads: InputReadings;
   readonly figures: readonly Figure[];
 }
 

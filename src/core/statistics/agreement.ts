@@ -39,7 +39,7 @@ export interface TesterValues {
 
 /** Share of testers like the others that the critical values flag all the same: ASTM E691's. */
 const FLAGGED_SHARE = 0.005;
-const FEWEST_FOR_H = 3;
+const MIN_FOR_H = 3;
 
 /**
  * Repeatability and reproducibility standard deviations, and the consistency statistics h and k of each tester.
@@ -84,7 +84,7 @@ function reproducibility({ groups, between, within }: AnalysisOfVariance, means:
 
 /** h of p testers is at most (p - 1) / sqrt(p); what chance leaves below that follows from t with p - 2 degrees of freedom. */
 function criticalH(testers: number): number | null {
-  if (testers < FEWEST_FOR_H) return null;
+  if (testers < MIN_FOR_H) return null;
   const t = tQuantile(1 - FLAGGED_SHARE / 2, testers - 2);
   return ((testers - 1) * t) / Math.sqrt(testers * (testers - 2 + t * t));
 }

@@ -16,8 +16,8 @@ export interface Departure {
 }
 
 /** Fewer results, or of fewer testers, say nothing of what is usual. */
-const FEWEST_RUNS = 3;
-const FEWEST_TESTERS = 2;
+const MIN_RUNS = 3;
+const MIN_TESTERS = 2;
 /** The median distance from the median of a normal distribution is its standard deviation over this (from memory). */
 const MEDIAN_DISTANCE_FACTOR = 1.4826;
 /** Variance of the median of n normal results is this over n times theirs, for many of them (from memory). */
@@ -34,7 +34,7 @@ const FAR = 3;
  */
 export function departureFrom(others: readonly TesterResult[], result: Estimate): Departure | null {
   const byTester = Map.groupBy(others, ({ testerId }) => testerId);
-  if (others.length < FEWEST_RUNS || byTester.size < FEWEST_TESTERS) return null;
+  if (others.length < MIN_RUNS || byTester.size < MIN_TESTERS) return null;
   const medianOf = (number: (one: TesterResult) => number) =>
     weightedMedian(others.map((one) => [number(one), 1 / (byTester.get(one.testerId)?.length ?? 1)] as const));
   const median = medianOf(({ value }) => value);
@@ -48,7 +48,7 @@ export function departureFrom(others: readonly TesterResult[], result: Estimate)
   return { median, spread, runs: others.length, testers: byTester.size, z, far: Math.abs(z) > FAR };
 }
 
-/** The value below and above which half of the weight lies; midway between two when the halves meet there. */
+/** The value below and above which half of the weight lies; midway between two when the evenOddSplit meet there. */
 function weightedMedian(values: readonly (readonly [value: number, weight: number])[]): number {
   const ordered = values.toSorted(([a], [b]) => a - b);
   const half = values.reduce((sum, [, weight]) => sum + weight, 0) / 2;

@@ -20,8 +20,8 @@ interface State {
   readonly squares: number;
 }
 
-const MOST_ROUNDS = 500;
-const MOST_POLISHING = 10;
+const MAX_ROUNDS = 500;
+const MAX_POLISHING = 10;
 /** Steps downhill end when the residuals are orthogonal to what the parameters can still change, to this cosine. */
 const ORTHOGONAL = 1e-6;
 /** By this share the sum of squares may rise while the cosine falls: it is rounding. */
@@ -31,11 +31,11 @@ const EXACT = 1e-11;
 /** Central differences lose least with a step of the cube root of the arithmetic's precision. */
 const DIFFERENCE_STEP = Math.cbrt(Number.EPSILON);
 const FIRST_DAMPING = 1e-3;
-const LEAST_DAMPING = 1e-15;
-const MOST_DAMPING = 1e15;
+const MIN_DAMPING = 1e-15;
+const MAX_DAMPING = 1e15;
 const DAMPING_FACTOR = 10;
 /** A step of more than this many times a parameter's size, at the start or now, is beyond what a linearisation tells. */
-const LARGEST_STEP = 2;
+const MAX_STEP = 2;
 
 /**
  * Parameters that minimise sum(w (y - model(parameters, x))^2), by Marquardt's method: each step solves the linearised
@@ -93,7 +93,7 @@ function descend(
   let state = first;
   let damping = FIRST_DAMPING;
   const scale = new Float64Array(start.length);
-  for (let round = 0; round < MOST_ROUNDS; round++) {
+  for (let round = 0; round < MAX_ROUNDS; round++) {
     if (!Number.isFinite(state.squares)) return null;
     if (state.squares === 0) return state;
     const jacobian = jacobianAt(state.parameters);
@@ -105,16 +105,16 @@ function descend(
     if (cosine <= ORTHOGONAL) return state;
     const sizes = state.parameters.map((value, j) => Math.max(Math.abs(value), Math.abs(start[j] as number)) || 1);
     let lower: State | null = null;
-    while (!lower && damping <= MOST_DAMPING) {
+    while (!lower && damping <= MAX_DAMPING) {
       const step = dampedStep(jacobian, state.residuals, scale, damping);
-      const within = step.every((by, j) => Math.abs(by) <= LARGEST_STEP * (sizes[j] as number));
+      const within = step.every((by, j) => Math.abs(by) <= MAX_STEP * (sizes[j] as number));
       const tried = within ? stateAt(state.parameters.map((value, j) => value + (step[j] as number))) : state;
       if (tried.squares < state.squares) lower = tried;
       else damping *= DAMPING_FACTOR;
     }
     if (!lower) return state.squares <= exactSquares ? state : null;
     state = lower;
-    damping = Math.max(LEAST_DAMPING, damping / DAMPING_FACTOR);
+    damping = Math.max(MIN_DAMPING, damping / DAMPING_FACTOR);
   }
   return null;
 }
@@ -130,7 +130,7 @@ function polish(
 ): State {
   let state = lowest;
   let jacobian = jacobianAt(state.parameters);
-  for (let round = 0; round < MOST_POLISHING && state.squares > 0; round++) {
+  for (let round = 0; round < MAX_POLISHING && state.squares > 0; round++) {
     const step = new QrDecomposition(jacobian).solve(Matrix.columnVector([...state.residuals])).getColumn(0);
     const next = stateAt(state.parameters.map((value, j) => value + (step[j] as number)));
     if (!(next.squares <= state.squares * (1 + SAME_SQUARES))) break;

@@ -1,6 +1,6 @@
 /** Largest power of ten that a double holds exactly. */
-export const MOST_DECIMALS = 22;
-export const POWERS_OF_TEN = Float64Array.from({ length: MOST_DECIMALS + 1 }, (_, power) => Number(`1e${power}`));
+export const MAX_DECIMALS = 22;
+export const POWERS_OF_TEN = Float64Array.from({ length: MAX_DECIMALS + 1 }, (_, power) => Number(`1e${power}`));
 export const EXACT_MANTISSA = 2 ** 53;
 
 const MINUS = 0x2d;
@@ -46,7 +46,7 @@ export function parseNumber(bytes: Uint8Array, from: number, to: number, decimal
     }
   }
   if (digits === 0) return Number.NaN;
-  if (mantissa >= EXACT_MANTISSA || decimals > MOST_DECIMALS || (negative && origin !== 0)) {
+  if (mantissa >= EXACT_MANTISSA || decimals > MAX_DECIMALS || (negative && origin !== 0)) {
     return parseSlowly(bytes, start, end, decimalMark) - origin;
   }
   const power = POWERS_OF_TEN[decimals] as number;

@@ -8,10 +8,10 @@ const CLOSE_LIST = 0x5d;
 const CLOSE_OBJECT = 0x7d;
 
 /** No table that is read here is deeper than a few levels, or has more records, values or names than a log may have. */
-const MOST_LEVELS = 16;
-const MOST_LISTS_AND_OBJECTS = 800_000;
-const MOST_VALUES = 4_000_000;
-const MOST_NAMES = 10_000;
+const MAX_LEVELS = 16;
+const MAX_LISTS_AND_OBJECTS = 800_000;
+const MAX_VALUES = 4_000_000;
+const MAX_NAMES = 10_000;
 
 /** What a JSON text has too many of, and the position of the first byte that is too much. */
 export interface JsonExcess {
@@ -39,15 +39,15 @@ export function excessOf(bytes: Uint8Array): JsonExcess | null {
         break;
       case COLON:
         names.add(Buffer.from(bytes.buffer, bytes.byteOffset + textFrom, textTo - textFrom).toString("latin1"));
-        if (names.size > MOST_NAMES) return { of: `${MOST_NAMES} names`, at };
+        if (names.size > MAX_NAMES) return { of: `${MAX_NAMES} names`, at };
         break;
       case COMMA:
-        if (++commas > MOST_VALUES) return { of: `${MOST_VALUES} values`, at };
+        if (++commas > MAX_VALUES) return { of: `${MAX_VALUES} values`, at };
         break;
       case OPEN_LIST:
       case OPEN_OBJECT:
-        if (++levels > MOST_LEVELS) return { of: `${MOST_LEVELS} levels`, at };
-        if (++opened > MOST_LISTS_AND_OBJECTS) return { of: `${MOST_LISTS_AND_OBJECTS} records`, at };
+        if (++levels > MAX_LEVELS) return { of: `${MAX_LEVELS} levels`, at };
+        if (++opened > MAX_LISTS_AND_OBJECTS) return { of: `${MAX_LISTS_AND_OBJECTS} records`, at };
         break;
       case CLOSE_LIST:
       case CLOSE_OBJECT:

@@ -1,4 +1,4 @@
-import { EXACT_MANTISSA, MOST_DECIMALS, POWERS_OF_TEN } from "./cells.js";
+import { EXACT_MANTISSA, MAX_DECIMALS, POWERS_OF_TEN } from "./cells.js";
 
 const LF = 0x0a;
 const CR = 0x0d;
@@ -90,7 +90,7 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
         let mantissa = short;
         if (digits > SHORT_DIGITS) {
           mantissa = longMantissa(bytes, start - 1, next - 1);
-          if (mantissa >= EXACT_MANTISSA || decimals > MOST_DECIMALS) break reading;
+          if (mantissa >= EXACT_MANTISSA || decimals > MAX_DECIMALS) break reading;
         }
         const power = POWERS_OF_TEN[decimals] as number;
         const origin = origins[slot] as number;

@@ -19,11 +19,11 @@ export interface ChosenRows {
   readonly unordered: Counted;
 }
 
-const FEWEST_SAMPLES = 20;
+const MIN_SAMPLES = 20;
 /** No clock of a logger resolves less; closer rows are not later ones. */
 const CLOCK_STEP_S = 1e-7;
 /** Beyond this many V or A a number is an overflow and no reading. */
-const LARGEST_READING = 1e6;
+const MAX_READING = 1e6;
 
 /**
  * Definitions 1 and 2.
@@ -36,7 +36,7 @@ export function chooseRows(channels: LogChannels, voltage: Float64Array): Chosen
   const unusable = counter(channels.lostRows);
   const duplicates = counter();
   const unordered = counter();
-  if (orderly === time.length && orderly >= FEWEST_SAMPLES) return { kept: null, unusable, duplicates, unordered };
+  if (orderly === time.length && orderly >= MIN_SAMPLES) return { kept: null, unusable, duplicates, unordered };
   const all = everyChannel(channels);
   const keep = new Uint32Array(time.length);
   let kept = 0;
@@ -48,7 +48,7 @@ export function chooseRows(channels: LogChannels, voltage: Float64Array): Chosen
       (repeats ? duplicates : unordered).add(lines[row]);
     } else keep[kept++] = row;
   }
-  if (kept < FEWEST_SAMPLES) throw tooShort(kept, keep.length, { unusable, duplicates, unordered });
+  if (kept < MIN_SAMPLES) throw tooShort(kept, keep.length, { unusable, duplicates, unordered });
   return { kept: keep.subarray(0, kept), unusable, duplicates, unordered };
 }
 
@@ -65,7 +65,7 @@ function orderlyRows(time: Float64Array, voltage: Float64Array, current: Float64
   return time.length;
 }
 
-const isReading = (value: number): boolean => Math.abs(value) <= LARGEST_READING;
+const isReading = (value: number): boolean => Math.abs(value) <= MAX_READING;
 
 function everyChannel(channels: LogChannels): Float64Array[] {
   const { time, voltage, current, temperatures, cells, power, charge, energy } = channels;
@@ -88,7 +88,7 @@ function counter({ count, first }: Counted = { count: 0, first: null }) {
 function tooShort(kept: number, rows: number, { unusable, duplicates, unordered }: Omit<ChosenRows, "kept">): LogError {
   return new LogError(
     "log-too-short",
-    `Only ${kept} of the log's ${rows} rows can be used; at least ${FEWEST_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. Log the whole discharge, several times a second.`,
+    `Only ${kept} of the log's ${rows} rows can be used; at least ${MIN_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. Log the whole discharge, several times a second.`,
     [
       ...(unusable.first ? [{ ...unusable.first, message: "first row without a number for voltage or current" }] : []),
       ...(unordered.first ? [{ ...unordered.first, message: "first row whose time does not rise" }] : []),

@@ -6,7 +6,7 @@ export const TRACE_ENCODING = "packledger-trace-1";
 
 const CHANNELS = ["time", "voltage", "current", "temperature"] as const;
 const SCALES = [1, 10, 100, 1e3, 1e4, 1e5, 1e6] as const;
-const LARGEST_INTEGER = 2 ** 31 - 1;
+const MAX_INTEGER = 2 ** 31 - 1;
 const HEADER_BYTES_FIELD = 4;
 
 /** How one channel is written: as doubles, or as differences of integers n with value = n / scale + shift. */
@@ -104,7 +104,7 @@ function differencesOn(values: Float64Array, scale: number, shift: number): Int3
     const value = values[i] as number;
     const integer = Math.round((value + shift) * scale);
     const difference = integer - before;
-    if (Math.abs(difference) > LARGEST_INTEGER || !Object.is(fromGrid(integer, scale, shift), value)) return null;
+    if (Math.abs(difference) > MAX_INTEGER || !Object.is(fromGrid(integer, scale, shift), value)) return null;
     differences[i] = difference;
     before = integer;
   }

@@ -2,9 +2,9 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { Adjustment, BenchFacts, PackFacts, Trace, TraceSummary } from "../model.js";
 import { median, medianInPlace } from "../statistics/median.js";
 import { LogError } from "../table/log-error.js";
-import { mendSpikes, type Spikes } from "./mend-spikes.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { findOnset, type Onset, restWindow } from "./onset.js";
+import { repairSpikes, type Spikes } from "./repair-spikes.js";
 import { type Samples, toSamples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
 import { indexAtOrAfter } from "./series.js";
@@ -13,7 +13,7 @@ import { findStop, type Stop, type StopLimits } from "./stop.js";
 /** Shortest rest from which the current sensor's offset is taken, s. */
 const ZERO_REST_SECONDS = 1;
 /** Largest offset that is subtracted, as a share of the load current. */
-export const LARGEST_ZERO_SHARE = 0.02;
+export const MAX_ZERO_SHARE = 0.02;
 
 /** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */
 export interface NormalisedRun {
@@ -53,13 +53,13 @@ export function normalise(
 ): NormalisedRun {
   const logged = toSamples(channels, pack.series);
   const asLogged = onsetOf(logged.time, logged.current);
-  const { samples, spikes } = mendSpikes(logged, asLogged);
+  const { samples, spikes } = repairSpikes(logged, asLogged);
   const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
   const zero = currentZero(samples, raw);
   const current = zero?.subtracted ? less(samples.current, zero.offsetA) : samples.current;
   const onset = zero?.subtracted ? onsetOf(samples.time, current) : raw;
   const senseOhm = senseResistanceOhm(bench.sense);
-  const voltage = senseOhm ? atPack(samples.voltage, current, senseOhm) : samples.voltage;
+  const voltage = senseOhm ? compensateLeads(samples.voltage, current, senseOhm) : samples.voltage;
   const time = less(samples.time, onset.instant);
   const trace: Trace = { time, voltage, current, temperature: samples.temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);
@@ -111,7 +111,7 @@ function currentZero(samples: Samples, onset: Onset): NormalisedRun["zero"] {
   if (onset.restSamples < 2) return null;
   if ((time[onset.restSamples - 1] as number) - (time[0] as number) < ZERO_REST_SECONDS) return null;
   const offsetA = median(current.subarray(0, onset.restSamples));
-  const subtracted = offsetA !== 0 && Math.abs(offsetA) <= LARGEST_ZERO_SHARE * onset.loadCurrentA;
+  const subtracted = offsetA !== 0 && Math.abs(offsetA) <= MAX_ZERO_SHARE * onset.loadCurrentA;
   return { offsetA, samples: onset.restSamples, subtracted };
 }
 
@@ -157,7 +157,7 @@ function less(values: Float64Array, by: number): Float64Array {
   return reduced;
 }
 
-function atPack(sensed: Float64Array, current: Float64Array, senseOhm: number): Float64Array {
+function compensateLeads(sensed: Float64Array, current: Float64Array, senseOhm: number): Float64Array {
   const voltage = new Float64Array(sensed.length);
   for (let i = 0; i < voltage.length; i++) voltage[i] = (sensed[i] as number) + (current[i] as number) * senseOhm;
   return voltage;

@@ -29,7 +29,7 @@ const UNTIL_S = 40;
 const SHORTEST_UNTIL_S = 10;
 /** Below this span a straight line has to do for the open-circuit voltage. */
 const CURVED_UNTIL_S = 20;
-const FEWEST_SPARE_SAMPLES = 3;
+const MIN_SPARE_SAMPLES = 3;
 
 /** What the fit needs of the samples: the sums over all products of two of its columns, whatever the warming w. */
 export interface RelaxationSums {
@@ -61,7 +61,7 @@ export function relaxationSums(
   const from = indexAtOrAfter(time, Math.max(FROM_S, riseEndS));
   const to = indexAtOrAfter(time, untilS);
   const size = untilS < CURVED_UNTIL_S ? 3 : 4;
-  if (to - from < size + FEWEST_SPARE_SAMPLES) return null;
+  if (to - from < size + MIN_SPARE_SAMPLES) return null;
   const surface = Math.max(0, rest.measured - rest.settledAtMost);
   const chargeScale = charge[to - 1] as number;
   const sums = new Float64Array(COLUMNS * COLUMNS);

@@ -34,8 +34,8 @@ const WARMING_UNCERTAINTY = 0.1;
 const USUAL_WARMING = 0.87;
 const USUAL_WARMING_UNCERTAINTY = 0.12;
 /** Bounds of that ratio: outside them the voltage after the run is no recovery. */
-const LEAST_WARMING = 0.4;
-const MOST_WARMING = 1.5;
+const MIN_WARMING = 0.4;
+const MAX_WARMING = 1.5;
 
 /**
  * The pack as a source behind a resistance (Thevenin's theorem), along one run: U(q) = V + I R at the samples of
@@ -126,7 +126,7 @@ function shifted({ earlyOhm, growthOhm, pivotNoiseOhm, growthNoiseOhm }: Relaxat
 /** Resistance at the end of the run over that at its beginning. */
 function warmingOf(recovered: number | null, earlyOhm: number, shift: number): number {
   if (recovered === null) return USUAL_WARMING + shift * USUAL_WARMING_UNCERTAINTY;
-  const ratio = Math.min(MOST_WARMING, Math.max(LEAST_WARMING, recovered / earlyOhm));
+  const ratio = Math.min(MAX_WARMING, Math.max(MIN_WARMING, recovered / earlyOhm));
   return ratio + shift * WARMING_UNCERTAINTY;
 }
 

@@ -24,7 +24,7 @@ export function onsetUncertainty({ trace, riseS, loadCurrentA }: NormalisedRun, 
 /** Noise at a place between two samples over that of one sample, on average: the mean of p^2 + (1 - p)^2 is 2/3 (derived). */
 const INTERPOLATED = Math.sqrt(2 / 3);
 const SLOPE_S = 2;
-const FEWEST_FOR_SLOPE = 3;
+const MIN_FOR_SLOPE = 3;
 
 /**
  * Standard uncertainty of the instant of the cutoff, s: noise and digits of the voltage over its slope there. For a load removed
@@ -40,7 +40,7 @@ export function cutoffUncertainty(
 ): number {
   if (cutoffS === null) return 0;
   const to = indexAtOrAfter(time, cutoffS);
-  const from = Math.max(0, Math.min(indexAtOrAfter(time, cutoffS - SLOPE_S), to - FEWEST_FOR_SLOPE));
+  const from = Math.max(0, Math.min(indexAtOrAfter(time, cutoffS - SLOPE_S), to - MIN_FOR_SLOPE));
   const fall = -(fitLine(time, voltage, from, to)?.slope ?? 0);
   if (fall <= 0) return 0;
   const short = cutoffVolts === null ? 0 : Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);

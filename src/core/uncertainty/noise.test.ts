@@ -1,7 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
-import { MEDIAN_FACTOR, type Noise, noiseOf, noiseOfRead } from "./noise.js";
+import { MEDIAN_FACTOR, type Noise, noiseOf, noiseOfReading } from "./noise.js";
 
 const time = instants(0, 1000, 20);
 const random = createRandom(5);
@@ -55,20 +55,23 @@ describe("what noise leaves in a reading", () => {
 
   test("50 mA at 1 Hz over 3600 s is 0.833333 mAh of a charge (derived)", () => {
     const charge = { value: 40, channel: "current", integralOverS: 3600, integralFactor: 1 / 3600 } as const;
-    expect(1000 * noiseOfRead(charge, noise)).toBeCloseTo(0.833333, 6);
+    expect(1000 * noiseOfReading(charge, noise)).toBeCloseTo(0.833333, 6);
   });
   test("falls with the root of the samples in a mean, not below one sample", () => {
-    const mean = (meanOverS: number) => noiseOfRead({ value: 15, channel: "voltage", meanOverS }, noise);
+    const mean = (meanOverS: number) => noiseOfReading({ value: 15, channel: "voltage", meanOverS }, noise);
     expect(mean(25)).toBeCloseTo(0.01, 12);
     expect(mean(0.5)).toBeCloseTo(0.05, 12);
   });
   test("is sqrt(pi / 2) times as large in a median", () => {
     expect(MEDIAN_FACTOR).toBeCloseTo(1.2533141373155, 12);
-    expect(noiseOfRead({ value: 15, channel: "voltage", medianOf: 25 }, noise)).toBeCloseTo(0.01 * MEDIAN_FACTOR, 12);
+    expect(noiseOfReading({ value: 15, channel: "voltage", medianOf: 25 }, noise)).toBeCloseTo(
+      0.01 * MEDIAN_FACTOR,
+      12,
+    );
   });
   test("does not average digits", () => {
     const digits = { ...noise, voltage: { deviation: 0, resolution: 0.003, step: 0.01 } };
-    expect(noiseOfRead({ value: 15, channel: "voltage", meanOverS: 100 }, digits)).toBeCloseTo(0.003, 12);
+    expect(noiseOfReading({ value: 15, channel: "voltage", meanOverS: 100 }, digits)).toBeCloseTo(0.003, 12);
   });
-  test("is none in a time", () => expect(noiseOfRead({ value: 90, channel: "time" }, noise)).toBe(0));
+  test("is none in a time", () => expect(noiseOfReading({ value: 90, channel: "time" }, noise)).toBe(0));
 });

@@ -1,4 +1,4 @@
-import type { Read } from "../figures/reads.js";
+import type { Reading } from "../figures/readings.js";
 import type { Trace } from "../model.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
@@ -71,7 +71,7 @@ export function sampleNoise(values: Float64Array, from: number, to: number): Sam
 }
 
 /** Standard uncertainty that noise and digits leave in one read, in the read's unit (type A, JCGM 100 4.2). */
-export function noiseOfRead(read: Read, noise: Noise): number {
+export function noiseOfReading(read: Reading, noise: Noise): number {
   if (read.channel === "time") return 0;
   const { deviation, resolution } = noise[read.channel];
   if (read.integralOverS !== undefined) {

@@ -1,9 +1,9 @@
-import type { CutoffShift, Subject } from "../figures/subject.js";
+import type { CutoffShift, EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
 import type { NormalisedRun } from "../trace/normalise.js";
 import { NO_SHIFT } from "../translation/source.js";
 import { onsetUncertainty } from "./instants.js";
-import { MEDIAN_FACTOR, type Noise, noiseOfRead, rectangular, sampleNoise } from "./noise.js";
+import { MEDIAN_FACTOR, type Noise, noiseOfReading, rectangular, sampleNoise } from "./noise.js";
 
 /**
  * One thing that is not known exactly and moves the whole run together. `move` gives the subject with that thing moved by
@@ -14,7 +14,7 @@ export interface Source {
   /** Moved backwards only, by `move(1)`, for what lies forward was logged without load. */
   readonly oneWay?: boolean;
   /** The subject itself when there is nothing to move. */
-  readonly move: (by: number) => Subject;
+  readonly move: (by: number) => EvaluationInput;
 }
 
 /** Half-width of a declared sense resistance, and of one computed from gauge and length, as shares (common practice). */
@@ -25,19 +25,22 @@ const EXTENSION_SHARE = 0.2;
 
 /** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing, translation. */
 export function sourcesOf(
-  subject: Subject,
+  subject: EvaluationInput,
   run: NormalisedRun,
   bench: BenchFacts,
   { noise, cutoffS }: { readonly noise: Noise; readonly cutoffS: CutoffShift },
 ): Source[] {
   const { trace } = subject;
   const senseOhm = run.senseOhm ?? 0;
-  const voltageMoved = (change: (volts: number, i: number) => number, rest: (volts: number) => number): Subject => ({
+  const voltageMoved = (
+    change: (volts: number, i: number) => number,
+    rest: (volts: number) => number,
+  ): EvaluationInput => ({
     ...subject,
     trace: { ...trace, voltage: trace.voltage.map((volts, i) => volts + change(volts, i)) },
     rest: subject.rest && { ...subject.rest, volts: subject.rest.volts + rest(subject.rest.volts) },
   });
-  const currentMoved = (change: (amps: number) => number): Subject => ({
+  const currentMoved = (change: (amps: number) => number): EvaluationInput => ({
     ...subject,
     trace: {
       ...trace,
@@ -48,7 +51,7 @@ export function sourcesOf(
           : trace.voltage.map((volts, i) => volts + senseOhm * change(trace.current[i] as number)),
     },
   });
-  const temperatureMoved = (by: number): Subject => {
+  const temperatureMoved = (by: number): EvaluationInput => {
     if (!trace.temperature || by === 0) return subject;
     const temperature = trace.temperature.map((value) => value + by);
     const { startTemperatureC } = subject;
@@ -64,7 +67,7 @@ export function sourcesOf(
   const currentOffset = zeroUncertainty(run, bench, noise);
   const senseUncertainty = rectangular(senseOhm * senseShare(bench));
   const restRead = { channel: "voltage", value: 0, medianOf: subject.rest?.samples ?? 1 } as const;
-  const restNoise = subject.rest ? noiseOfRead(restRead, noise) : 0;
+  const restNoise = subject.rest ? noiseOfReading(restRead, noise) : 0;
   const onset = onsetUncertainty(run, noise);
   const secondPulse = subject.pulses ? rectangular(0.5 / run.summary.rateHz) : 0;
   return [

@@ -16,13 +16,13 @@ import {
 @ApiTags("accounts")
 @Controller("v1/accounts")
 export class AccountsController {
-  constructor(private readonly accounts: AccountsService) {}
+  constructor(private readonly accountsService: AccountsService) {}
 
   @Post()
   @ApiOperation({ summary: "Register as a tester" })
   @ApiCreatedResponse({ type: AccountView })
   register(@Body() input: CredentialsInput, @ClientAddress() address: string): Promise<AccountView> {
-    return this.accounts.register(input, address);
+    return this.accountsService.register(input, address);
   }
 
   @Get("me")
@@ -39,7 +39,7 @@ export class AccountsController {
   @ApiOperation({ summary: "Set another password; every other session ends" })
   @ApiNoContentResponse()
   setPassword(@Body() input: PasswordInput, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.accounts.setPassword(input, caller);
+    return this.accountsService.setPassword(input, caller);
   }
 
   @Post("me/erasure")
@@ -48,7 +48,7 @@ export class AccountsController {
   @ApiOperation({ summary: "Erase your personal data for good; what remains is said" })
   @ApiOkResponse({ type: ErasureView })
   erase(@Body() input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
-    return this.accounts.erase(input, caller);
+    return this.accountsService.erase(input, caller);
   }
 
   @Put(":id/role")
@@ -56,6 +56,6 @@ export class AccountsController {
   @ApiOperation({ summary: "Give an account another role" })
   @ApiOkResponse({ type: AccountView })
   setRole(@Param("id") id: string, @Body() input: RoleInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
-    return this.accounts.setRole(id, input, caller);
+    return this.accountsService.setRole(id, input, caller);
   }
 }

@@ -1,16 +1,16 @@
 import { Injectable } from "@nestjs/common";
 import type { Account } from "../../generated/prisma/client.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Role } from "../../platform/auth/account.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { isDuplicate } from "../../platform/database/faults.js";
+import { isDuplicate } from "../../platform/database/errors.js";
 import { equalIgnoringCase } from "../../platform/database/patterns.js";
-import { Happenings } from "../../platform/record/happenings.js";
 
 @Injectable()
 export class AccountsRepository {
   constructor(
     private readonly database: Database,
-    private readonly happenings: Happenings,
+    private readonly auditLog: AuditLog,
   ) {}
 
   /** Null when the handle is taken. `before` is done in the same transaction, and undone with it when it throws. */
@@ -21,7 +21,7 @@ export class AccountsRepository {
     before?: (tx: Transaction) => Promise<void>,
   ): Promise<Account | null> {
     try {
-      return await this.happenings.transaction(async (tx) => {
+      return await this.auditLog.transaction(async (tx) => {
         await before?.(tx);
         return this.createIn(tx, handle, passwordHash, role);
       });
@@ -34,7 +34,7 @@ export class AccountsRepository {
   /** Throws when the handle is taken. Without a password nobody logs in but through an identity that is linked. */
   async createIn(tx: Transaction, handle: string, passwordHash: string | null, role: Role): Promise<Account> {
     const account = await tx.account.create({ data: { handle, passwordHash, role } });
-    this.tell(tx, { actorId: account.id, event: "register", id: account.id, to: role });
+    this.record(tx, { actorId: account.id, event: "register", id: account.id, to: role });
     return account;
   }
 
@@ -58,28 +58,28 @@ export class AccountsRepository {
 
   /** Null when there is no such account. */
   setRole(id: string, role: Role, actorId: string | null, reason: string | null): Promise<Account | null> {
-    return this.happenings.transaction(async (tx) => {
+    return this.auditLog.transaction(async (tx) => {
       const [before] = await tx.$queryRaw<{ role: string }[]>`
         SELECT role FROM account WHERE id = ${id}::uuid AND erased_at IS NULL FOR UPDATE`;
       if (!before) return null;
       const account = await tx.account.update({ where: { id }, data: { role } });
-      if (before.role !== role) this.tell(tx, { actorId, event: "grant", id, from: before.role, to: role, reason });
+      if (before.role !== role) this.record(tx, { actorId, event: "grant", id, from: before.role, to: role, reason });
       return account;
     });
   }
 
   /** Ends every session but the one that is kept. */
   async setPassword(id: string, passwordHash: string, keptSessionId: string): Promise<void> {
-    await this.happenings.transaction(async (tx) => {
+    await this.auditLog.transaction(async (tx) => {
       await tx.account.update({ where: { id }, data: { passwordHash } });
       await tx.session.deleteMany({ where: { accountId: id, id: { not: keptSessionId } } });
-      this.tell(tx, { actorId: id, event: "change-password", id });
+      this.record(tx, { actorId: id, event: "change-password", id });
     });
   }
 
   /** Erases what is personal; what others' results rest on stays, under the new handle. */
   async erase(id: string, handle: string): Promise<void> {
-    await this.happenings.transaction(async (tx) => {
+    await this.auditLog.transaction(async (tx) => {
       const { role } = await tx.account.findUniqueOrThrow({ where: { id } });
       const identities = await tx.identity.findMany({
         where: { accountId: id },
@@ -93,20 +93,20 @@ export class AccountsRepository {
       await tx.columnMap.deleteMany({ where: { ownerId: id } });
       await tx.run.updateMany({ where: { testerId: id }, data: { fileName: "log" } });
       // Labels are what a person called their things: others are shown what tells them apart, and no more.
-      await tx.$executeRaw`UPDATE specimen SET label = 'specimen-' || right(id::text, 12) WHERE owner = ${id}::uuid`;
-      await tx.$executeRaw`UPDATE bench SET label = 'bench-' || right(id::text, 12) WHERE owner = ${id}::uuid`;
-      await this.happenings.eraseWordsOf(tx, id);
-      this.tell(tx, { actorId: id, event: "erase", id, from: role, to: "erased" });
+      await tx.$executeRaw`UPDATE specimen SET label = 'specimen-' || right(id::text, 12) WHERE owner_id = ${id}::uuid`;
+      await tx.$executeRaw`UPDATE bench SET label = 'bench-' || right(id::text, 12) WHERE owner_id = ${id}::uuid`;
+      await this.auditLog.eraseReasonsOf(tx, id);
+      this.record(tx, { actorId: id, event: "erase", id, from: role, to: "erased" });
     });
   }
 
-  private tell(
+  private record(
     tx: Transaction,
     {
       id,
       ...rest
     }: { actorId: string | null; event: string; id: string; from?: string; to?: string; reason?: string | null },
   ): void {
-    this.happenings.tell(tx, { ...rest, subject: { kind: "account", id } });
+    this.auditLog.record(tx, { ...rest, subject: { kind: "account", id } });
   }
 }

@@ -14,7 +14,7 @@ import {
 
 @Resolver()
 export class AccountsResolver {
-  constructor(private readonly accounts: AccountsService) {}
+  constructor(private readonly accountsService: AccountsService) {}
 
   @Query(() => AccountView, { nullable: true, description: "Your account; null without a session" })
   me(@CurrentAccount() caller: Caller | null): AccountView | null {
@@ -23,20 +23,20 @@ export class AccountsResolver {
 
   @Mutation(() => AccountView, { description: "Register as a tester" })
   createAccount(@Args("input") input: CredentialsInput, @ClientAddress() address: string): Promise<AccountView> {
-    return this.accounts.register(input, address);
+    return this.accountsService.register(input, address);
   }
 
   @Mutation(() => AccountView, { description: "Set another password; every other session ends" })
   @SessionOnly()
   async setPassword(@Args("input") input: PasswordInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
-    await this.accounts.setPassword(input, caller);
+    await this.accountsService.setPassword(input, caller);
     return accountView(caller);
   }
 
   @Mutation(() => ErasureView, { description: "Erase your personal data for good; what remains is said" })
   @SessionOnly()
   eraseAccount(@Args("input") input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
-    return this.accounts.erase(input, caller);
+    return this.accountsService.erase(input, caller);
   }
 
   @Mutation(() => AccountView, { description: "Give an account another role" })
@@ -46,6 +46,6 @@ export class AccountsResolver {
     @Args("input") input: RoleInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AccountView> {
-    return this.accounts.setRole(id, input, caller);
+    return this.accountsService.setRole(id, input, caller);
   }
 }

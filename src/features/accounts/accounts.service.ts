@@ -34,7 +34,7 @@ const REMAINS = [
 @Injectable()
 export class AccountsService {
   constructor(
-    private readonly accounts: AccountsRepository,
+    private readonly accountsRepository: AccountsRepository,
     private readonly limits: Limits,
     private readonly confirmations: Confirmations,
   ) {}
@@ -55,7 +55,7 @@ export class AccountsService {
   ): Promise<AccountView> {
     requireFree(handle);
     await requireStrong(password, handle, "/password");
-    const account = await this.accounts.create(handle, await hashPassword(password), role, before);
+    const account = await this.accountsRepository.create(handle, await hashPassword(password), role, before);
     if (!account) throw handleTaken();
     return accountView(account);
   }
@@ -63,24 +63,24 @@ export class AccountsService {
   /** A tester who signs in at the identity provider. Throws the database's fault when the handle is taken. */
   createWithoutPassword(tx: Transaction, handle: string): Promise<Account> {
     requireFree(handle);
-    return this.accounts.createIn(tx, handle, null, "tester");
+    return this.accountsRepository.createIn(tx, handle, null, "tester");
   }
 
   /** Whether anyone has registered yet. */
   exist(): Promise<boolean> {
-    return this.accounts.any();
+    return this.accountsRepository.any();
   }
 
   /** Gives an account another role; false when there is no such account. For operators, beside the APIs. */
   grantRole(handle: string, role: Role): Promise<boolean> {
-    return this.accounts.updateRole(handle, role);
+    return this.accountsRepository.updateRole(handle, role);
   }
 
   /** An administrator gives another account a role. */
   async setRole(id: string, { role, reason }: RoleInput, caller: Caller): Promise<AccountView> {
     const accountId = idOf(id, "account");
     if (accountId === caller.id) throw new Problem("role-required", "Nobody changes their own role.");
-    const account = await this.accounts.setRole(accountId, role, caller.id, reason);
+    const account = await this.accountsRepository.setRole(accountId, role, caller.id, reason);
     if (!account) throw notFound("account");
     return accountView(account);
   }
@@ -89,14 +89,14 @@ export class AccountsService {
   async setPassword({ newPassword, ...confirmation }: PasswordInput, caller: Caller): Promise<void> {
     await requireStrong(newPassword, caller.handle, "/newPassword");
     await this.confirmations.require(confirmation, caller);
-    await this.accounts.setPassword(caller.id, await hashPassword(newPassword), caller.credentialId);
+    await this.accountsRepository.setPassword(caller.id, await hashPassword(newPassword), caller.credentialId);
   }
 
   /** Erases the account's personal data for good, and says what remains. */
   async erase(confirmation: Confirmation, caller: Caller): Promise<ErasureView> {
     await this.confirmations.require(confirmation, caller);
     const handle = `${ERASED}${caller.id.slice(-12)}`;
-    await this.accounts.erase(caller.id, handle);
+    await this.accountsRepository.erase(caller.id, handle);
     return { id: caller.id, handle, remains: REMAINS };
   }
 }

@@ -1,7 +1,14 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { ROLES, type Role } from "../../platform/auth/account.js";
 import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
-import { Id, Nested, OneOf, Secret, Text, Texts } from "../../platform/views/index.js";
+import {
+  EnumField,
+  IdField,
+  ObjectField,
+  SecretField,
+  StringField,
+  StringListField,
+} from "../../platform/views/index.js";
 
 export const handlePattern = {
   source: /^[A-Za-z0-9][A-Za-z0-9_-]{2,31}$/,
@@ -10,10 +17,10 @@ export const handlePattern = {
 
 @InputType()
 export class CredentialsInput {
-  @Text({ description: "Name that others see; unique whatever its case", max: 32, pattern: handlePattern })
+  @StringField({ description: "Name that others see; unique whatever its case", max: 32, pattern: handlePattern })
   handle: string;
 
-  @Secret({ description: "Password", min: 10, max: 256 })
+  @SecretField({ description: "Password", min: 10, max: 256 })
   password: string;
 }
 
@@ -26,20 +33,29 @@ const verifier = {
 /** What a client has of a sign-in at the identity provider. */
 @InputType()
 export class SignInProofInput {
-  @Text({ description: "The code that the browser was given at the end of the sign-in", max: 43, ...code })
+  @StringField({ description: "The code that the browser was given at the end of the sign-in", max: 43, ...code })
   code: string;
 
-  @Text({ description: "What the challenge was made of that the sign-in began with", max: 128, pattern: verifier })
+  @StringField({
+    description: "What the challenge was made of that the sign-in began with",
+    max: 128,
+    pattern: verifier,
+  })
   verifier: string;
 }
 
 /** Shows again who is asking, for what a stolen session must not be enough for. */
 @InputType({ isAbstract: true })
 class ConfirmedInput {
-  @Secret({ description: "The present password; needed where the account has one", min: 1, max: 256, optional: true })
+  @SecretField({
+    description: "The present password; needed where the account has one",
+    min: 1,
+    max: 256,
+    optional: true,
+  })
   password?: string | null;
 
-  @Nested(() => SignInProofInput, {
+  @ObjectField(() => SignInProofInput, {
     description: "A sign-in of this moment, where the account has no password",
     optional: true,
   })
@@ -50,7 +66,7 @@ export type Confirmation = ConfirmedInput;
 
 @InputType()
 export class PasswordInput extends ConfirmedInput {
-  @Secret({ description: "The new password", min: 10, max: 256 })
+  @SecretField({ description: "The new password", min: 10, max: 256 })
   newPassword: string;
 }
 
@@ -59,43 +75,43 @@ export class ErasureInput extends ConfirmedInput {}
 
 @InputType()
 export class RoleInput {
-  @OneOf(ROLES, { description: "The new role" })
+  @EnumField(ROLES, { description: "The new role" })
   role: Role;
 
-  @Text({ description: "Why, for the record", max: 1_000, multiline: true })
+  @StringField({ description: "Why, for the record", max: 1_000, multiline: true })
   reason: string;
 }
 
 @ObjectType("Account")
 export class AccountView {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 
-  @Text({ description: "Name that others see", max: 32 })
+  @StringField({ description: "Name that others see", max: 32 })
   handle: string;
 
-  @OneOf(ROLES, { description: "What the account may do" })
+  @EnumField(ROLES, { description: "What the account may do" })
   role: Role;
 }
 
 @ObjectType("Erasure", { description: "An account whose personal data are gone" })
 export class ErasureView {
-  @Id({ description: "Id, which stays as a pseudonym" })
+  @IdField({ description: "Id, which stays as a pseudonym" })
   id: string;
 
-  @Text({ description: "What others see now in place of the handle", max: 32 })
+  @StringField({ description: "What others see now in place of the handle", max: 32 })
   handle: string;
 
-  @Texts({ description: "What remains, and why", longest: 500 })
+  @StringListField({ description: "What remains, and why", longest: 500 })
   remains: string[];
 }
 
 /** A tester as others see them. */
 @ObjectType("Tester")
 export class TesterView {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 
-  @Text({ description: "Name", max: 32 })
+  @StringField({ description: "Name", max: 32 })
   handle: string;
 }

@@ -1,10 +1,10 @@
 import { createHash } from "node:crypto";
 import { Injectable } from "@nestjs/common";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
 import { Problem } from "../../platform/problems/problem.js";
-import { Happenings } from "../../platform/record/happenings.js";
 import { AccountsRepository } from "./accounts.repository.js";
 import type { Confirmation, SignInProofInput } from "./accounts.views.js";
 import { IdentitiesRepository } from "./identities.repository.js";
@@ -16,10 +16,10 @@ import { hashOfToken } from "./tokens.js";
 @Injectable()
 export class Confirmations {
   constructor(
-    private readonly accounts: AccountsRepository,
-    private readonly identities: IdentitiesRepository,
-    private readonly signIns: SignInsRepository,
-    private readonly happenings: Happenings,
+    private readonly accountsRepository: AccountsRepository,
+    private readonly identitiesRepository: IdentitiesRepository,
+    private readonly signInsRepository: SignInsRepository,
+    private readonly auditLog: AuditLog,
   ) {}
 
   /**
@@ -28,7 +28,7 @@ export class Confirmations {
    * @throws Problem `wrong-credentials`, `sign-in-code-required`
    */
   async require({ password, signIn }: Confirmation, caller: Caller): Promise<void> {
-    const { passwordHash } = await this.accounts.get(caller.id);
+    const { passwordHash } = await this.accountsRepository.get(caller.id);
     if (passwordHash === null && signIn) return this.requireSignIn(signIn, caller);
     await this.requirePassword(password ?? "", passwordHash);
   }
@@ -36,7 +36,7 @@ export class Confirmations {
   /** Who a client signed in, once. @throws Problem `sign-in-code-required` */
   async take(tx: Transaction, { code, verifier }: SignInProofInput): Promise<ProvenIdentity> {
     const challenge = createHash("sha256").update(verifier).digest();
-    const identity = await this.signIns.take(tx, hashOfToken(code), challenge);
+    const identity = await this.signInsRepository.take(tx, hashOfToken(code), challenge);
     if (identity) return identity;
     throw new Problem(
       "sign-in-code-required",
@@ -45,8 +45,8 @@ export class Confirmations {
   }
 
   private async requireSignIn(proof: SignInProofInput, caller: Caller): Promise<void> {
-    const account = await this.happenings.transaction(async (tx) =>
-      this.identities.accountOf(await this.take(tx, proof), tx),
+    const account = await this.auditLog.transaction(async (tx) =>
+      this.identitiesRepository.accountOf(await this.take(tx, proof), tx),
     );
     if (account?.id !== caller.id) throw new Problem("wrong-credentials", "The sign-in is another person's.");
   }

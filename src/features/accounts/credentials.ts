@@ -8,11 +8,13 @@ import { KEY_PREFIX } from "./tokens.js";
 @Injectable()
 export class Credentials implements CredentialReader {
   constructor(
-    private readonly sessions: SessionsService,
-    private readonly keys: KeysService,
+    private readonly sessionsService: SessionsService,
+    private readonly keysService: KeysService,
   ) {}
 
   callerOf(credential: string): Promise<Caller | null> {
-    return credential.startsWith(KEY_PREFIX) ? this.keys.callerOf(credential) : this.sessions.callerOf(credential);
+    return credential.startsWith(KEY_PREFIX)
+      ? this.keysService.callerOf(credential)
+      : this.sessionsService.callerOf(credential);
   }
 }

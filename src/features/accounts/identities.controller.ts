@@ -9,14 +9,14 @@ import { IdentityInput, IdentityList, IdentityView } from "./sign-ins.views.js";
 @ApiTags("accounts")
 @Controller("v1/accounts/me/identities")
 export class IdentitiesController {
-  constructor(private readonly signIns: SignInsService) {}
+  constructor(private readonly signInsService: SignInsService) {}
 
   @Get()
   @SessionOnly()
   @ApiOperation({ summary: "Who you are at identity providers, newest first" })
   @ApiOkResponse({ type: IdentityList })
   async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.signIns.list(args, caller));
+    return toList(await this.signInsService.list(args, caller));
   }
 
   @Post()
@@ -24,7 +24,7 @@ export class IdentitiesController {
   @ApiOperation({ summary: "Link your account to who you signed in as; from then on that opens it too" })
   @ApiCreatedResponse({ type: IdentityView })
   link(@Body() input: IdentityInput, @CurrentAccount() caller: Caller): Promise<IdentityView> {
-    return this.signIns.link(input, caller);
+    return this.signInsService.link(input, caller);
   }
 
   @Delete(":id")
@@ -34,6 +34,6 @@ export class IdentitiesController {
   @ApiOperation({ summary: "Unlink it; not while it is the only way into your account" })
   @ApiNoContentResponse()
   unlink(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.signIns.unlink(id, caller);
+    return this.signInsService.unlink(id, caller);
   }
 }

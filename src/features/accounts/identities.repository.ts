@@ -1,16 +1,16 @@
 import { Injectable } from "@nestjs/common";
 import type { Account, Identity } from "../../generated/prisma/client.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
-import { Happenings } from "../../platform/record/happenings.js";
 
 /** Which account somebody has who signs in at the identity provider. */
 @Injectable()
 export class IdentitiesRepository {
   constructor(
     private readonly database: Database,
-    private readonly happenings: Happenings,
+    private readonly auditLog: AuditLog,
   ) {}
 
   async accountOf({ issuer, subject }: ProvenIdentity, tx: Transaction = this.database): Promise<Account | null> {
@@ -24,19 +24,19 @@ export class IdentitiesRepository {
       SELECT FROM account WHERE id = ${accountId}::uuid AND erased_at IS NULL FOR SHARE`;
     if (standing.length === 0) return null;
     const identity = await tx.identity.create({ data: { accountId, issuer, subject } });
-    this.tell(tx, "link-identity", accountId, identity.id);
+    this.record(tx, "link-identity", accountId, identity.id);
     return identity;
   }
 
   /** `last`: it is the account's only way in. Null when the account has no such identity. */
   unlink(id: string, accountId: string): Promise<"unlinked" | "last" | null> {
-    return this.happenings.transaction(async (tx) => {
+    return this.auditLog.transaction(async (tx) => {
       const [account] = await tx.$queryRaw<{ hasPassword: boolean }[]>`
         SELECT password_hash IS NOT NULL AS "hasPassword" FROM account WHERE id = ${accountId}::uuid FOR UPDATE`;
       if (!(await tx.identity.findFirst({ where: { id, accountId } }))) return null;
       if (!account?.hasPassword && (await tx.identity.count({ where: { accountId } })) === 1) return "last";
       await tx.identity.delete({ where: { id } });
-      this.tell(tx, "unlink-identity", accountId, id);
+      this.record(tx, "unlink-identity", accountId, id);
       return "unlinked";
     });
   }
@@ -47,8 +47,8 @@ export class IdentitiesRepository {
     return this.database.identity.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
   }
 
-  private tell(tx: Transaction, event: string, accountId: string, identityId: string): void {
+  private record(tx: Transaction, event: string, accountId: string, identityId: string): void {
     const subject = { kind: "account", id: accountId } as const;
-    this.happenings.tell(tx, { actorId: accountId, event, subject, to: identityId });
+    this.auditLog.record(tx, { actorId: accountId, event, subject, to: identityId });
   }
 }

@@ -10,7 +10,7 @@ import { KeyInput, KeyList, NewKeyView } from "./keys.views.js";
 @ApiTags("accounts")
 @Controller("v1/keys")
 export class KeysController {
-  constructor(private readonly keys: KeysService) {}
+  constructor(private readonly keysService: KeysService) {}
 
   @Post()
   @SessionOnly()
@@ -19,7 +19,7 @@ export class KeysController {
   @ApiOperation({ summary: "Make a key for programs; it is shown this once" })
   @ApiCreatedResponse({ type: NewKeyView })
   create(@Body() input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
-    return this.keys.create(input, caller);
+    return this.keysService.create(input, caller);
   }
 
   @Get()
@@ -27,7 +27,7 @@ export class KeysController {
   @ApiOperation({ summary: "Your keys, newest first" })
   @ApiOkResponse({ type: KeyList })
   async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.keys.list(args, caller));
+    return toList(await this.keysService.list(args, caller));
   }
 
   @Delete(":id")
@@ -37,6 +37,6 @@ export class KeysController {
   @ApiOperation({ summary: "Delete one of your keys; it is good for nothing from then on" })
   @ApiNoContentResponse()
   delete(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.keys.delete(id, caller);
+    return this.keysService.delete(id, caller);
   }
 }

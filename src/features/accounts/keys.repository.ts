@@ -1,8 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Account, ApiKey } from "../../generated/prisma/client.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
-import { Happenings } from "../../platform/record/happenings.js";
 import type { KeyInput } from "./keys.views.js";
 import { LAST_USE_MS } from "./sessions.repository.js";
 
@@ -10,7 +10,7 @@ import { LAST_USE_MS } from "./sessions.repository.js";
 export class KeysRepository {
   constructor(
     private readonly database: Database,
-    private readonly happenings: Happenings,
+    private readonly auditLog: AuditLog,
   ) {}
 
   /** Null when the account has as many keys as it may have. */
@@ -20,12 +20,12 @@ export class KeysRepository {
     keyHash: Buffer<ArrayBuffer>,
     most: number,
   ): Promise<ApiKey | null> {
-    return this.happenings.transaction(async (tx) => {
+    return this.auditLog.transaction(async (tx) => {
       await tx.$queryRaw`SELECT FROM account WHERE id = ${accountId}::uuid FOR UPDATE`;
       if ((await tx.apiKey.count({ where: { accountId } })) >= most) return null;
       const key = await tx.apiKey.create({ data: { accountId, label, scopes, keyHash } });
       const subject = { kind: "key", id: key.id } as const;
-      this.happenings.tell(tx, { actorId: accountId, event: "create", subject, to: scopes.join(" ") });
+      this.auditLog.record(tx, { actorId: accountId, event: "create", subject, to: scopes.join(" ") });
       return key;
     });
   }
@@ -47,9 +47,9 @@ export class KeysRepository {
   }
 
   delete(id: string, accountId: string): Promise<boolean> {
-    return this.happenings.transaction(async (tx) => {
+    return this.auditLog.transaction(async (tx) => {
       const { count } = await tx.apiKey.deleteMany({ where: { id, accountId } });
-      if (count > 0) this.happenings.tell(tx, { actorId: accountId, event: "delete", subject: { kind: "key", id } });
+      if (count > 0) this.auditLog.record(tx, { actorId: accountId, event: "delete", subject: { kind: "key", id } });
       return count > 0;
     });
   }

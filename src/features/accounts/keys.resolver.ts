@@ -7,24 +7,24 @@ import { KeyConnection, KeyInput, type KeyView, NewKeyView } from "./keys.views.
 
 @Resolver()
 export class KeysResolver {
-  constructor(private readonly service: KeysService) {}
+  constructor(private readonly keysService: KeysService) {}
 
   @Query(() => KeyConnection, { description: "Your keys, newest first" })
   @SessionOnly()
   async keys(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<KeyView>> {
-    return toConnection(await this.service.list(args, caller));
+    return toConnection(await this.keysService.list(args, caller));
   }
 
   @Mutation(() => NewKeyView, { description: "Make a key for programs; it is shown this once" })
   @SessionOnly()
   createKey(@Args("input") input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
-    return this.service.create(input, caller);
+    return this.keysService.create(input, caller);
   }
 
   @Mutation(() => ID, { description: "Delete one of your keys; its id" })
   @SessionOnly()
   async deleteKey(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
-    await this.service.delete(id, caller);
+    await this.keysService.delete(id, caller);
     return id;
   }
 }

@@ -9,36 +9,36 @@ import type { KeyInput, KeyView, NewKeyView } from "./keys.views.js";
 import { hashOfToken, KEY_PREFIX, newToken } from "./tokens.js";
 
 /** Most keys of an account. */
-const MOST_KEYS = 20;
+const MAX_KEYS = 20;
 
 @Injectable()
 export class KeysService {
-  constructor(private readonly keys: KeysRepository) {}
+  constructor(private readonly keysRepository: KeysRepository) {}
 
   /** Makes a key and shows it this once. */
   async create(input: KeyInput, caller: Caller): Promise<NewKeyView> {
     const key = `${KEY_PREFIX}${newToken()}`;
-    const stored = await this.keys.create(caller.id, input, hashOfToken(key), MOST_KEYS);
-    if (!stored) throw new Problem("limit-reached", `An account may have ${MOST_KEYS} keys. Delete one first.`);
+    const stored = await this.keysRepository.create(caller.id, input, hashOfToken(key), MAX_KEYS);
+    if (!stored) throw new Problem("limit-reached", `An account may have ${MAX_KEYS} keys. Delete one first.`);
     return { ...keyView(stored), key };
   }
 
   async list(args: PageArgs, caller: Caller): Promise<Page<KeyView>> {
     const page = await readPage(
       args,
-      (take) => this.keys.list(caller.id, args.after ?? null, take),
+      (take) => this.keysRepository.list(caller.id, args.after ?? null, take),
       ({ id }) => [id],
     );
     return mapPage(page, keyView);
   }
 
   async delete(id: string, caller: Caller): Promise<void> {
-    if (!(await this.keys.delete(idOf(id, "key"), caller.id))) throw notFound("key");
+    if (!(await this.keysRepository.delete(idOf(id, "key"), caller.id))) throw notFound("key");
   }
 
   /** Who a key belongs to, with no more of a role than its scopes give. */
   async callerOf(key: string): Promise<Caller | null> {
-    const stored = await this.keys.use(hashOfToken(key));
+    const stored = await this.keysRepository.use(hashOfToken(key));
     if (!stored) return null;
     const scopes = stored.scopes as Scope[];
     const isReviewer = stored.account.role !== "tester" && scopes.includes("review");

@@ -1,15 +1,15 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { SCOPES, type Scope } from "../../platform/auth/account.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Id, Instant, Text, WordsOf } from "../../platform/views/index.js";
+import { DateTimeField, EnumListField, IdField, StringField } from "../../platform/views/index.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 class KeyFields {
-  @Text({ description: "What it is for, in your words", max: 80 })
+  @StringField({ description: "What it is for, in your words", max: 80 })
   label: string;
 
-  @WordsOf(SCOPES, {
+  @EnumListField(SCOPES, {
     description: "What it may be used for: reading, changing what is yours, deciding on runs of others",
   })
   scopes: Scope[];
@@ -20,13 +20,13 @@ export class KeyInput extends KeyFields {}
 
 @ObjectType("ApiKey", { description: "A long-lived key for programs" })
 export class KeyView extends KeyFields {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 
-  @Instant({ description: "When it was made" })
+  @DateTimeField({ description: "When it was made" })
   createdAt: string;
 
-  @Instant({
+  @DateTimeField({
     description: "When it was last used, to within five minutes; null while it was never used",
     optional: true,
   })
@@ -35,7 +35,7 @@ export class KeyView extends KeyFields {
 
 @ObjectType("NewApiKey")
 export class NewKeyView extends KeyView {
-  @Text({ description: "The key, sent as `Authorization: Bearer ...`; shown this once", max: 60 })
+  @StringField({ description: "The key, sent as `Authorization: Bearer ...`; shown this once", max: 60 })
   key: string;
 }
 

@@ -1,5 +1,5 @@
 /** Fewest different characters of a password. */
-const FEWEST_DIFFERENT = 5;
+const MIN_DIFFERENT = 5;
 /** Shortest handle that must not stand in a password. */
 const SHORTEST_CONTEXT = 4;
 
@@ -18,7 +18,7 @@ function commonPasswords(): Promise<ReadonlySet<string>> {
  */
 export async function weaknessOf(password: string, handle: string): Promise<string | null> {
   const plain = password.normalize("NFKC").toLowerCase();
-  if (new Set(plain).size < FEWEST_DIFFERENT) return `must have at least ${FEWEST_DIFFERENT} different characters`;
+  if (new Set(plain).size < MIN_DIFFERENT) return `must have at least ${MIN_DIFFERENT} different characters`;
   const words = [handle.toLowerCase(), "packledger"].filter((word) => word.length >= SHORTEST_CONTEXT);
   if (words.some((word) => plain.includes(word))) return "must not contain the handle or the name of the service";
   const common = await commonPasswords();

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { verifyChain } from "../../platform/record/verify.js";
+import { verifyChain } from "../../platform/audit-log/verify.js";
 import { SetupService } from "./setup.service.js";
 
 type Headers = { authorization: string };
@@ -100,12 +100,12 @@ describe("the first administrator", () => {
     expect((await put(own, administrator)).statusCode).toBe(403);
     expect((await put(id, tester)).statusCode).toBe(403);
     expect((await put(id, administrator)).json()).toMatchObject({ id, role: "moderator" });
-    const link = await test.database.transition.findFirstOrThrow({
+    const entry = await test.database.auditEntry.findFirstOrThrow({
       where: { event: "grant", subjectId: id },
-      include: { text: true },
+      include: { reason: true },
     });
-    expect(link).toMatchObject({ actorId: own, fromState: "tester", toState: "moderator" });
-    expect(link.text?.text).toBe("Knows the trade.");
+    expect(entry).toMatchObject({ actorId: own, fromState: "tester", toState: "moderator" });
+    expect(entry.reason?.text).toBe("Knows the trade.");
   });
 });
 

@@ -12,7 +12,7 @@ import { OpenSessionList, SessionView } from "./sessions.views.js";
 @ApiTags("accounts")
 @Controller("v1/sessions")
 export class SessionsController {
-  constructor(private readonly sessions: SessionsService) {}
+  constructor(private readonly sessionsService: SessionsService) {}
 
   @Post()
   @AnswerHoldsSecret()
@@ -20,7 +20,7 @@ export class SessionsController {
   @ApiOperation({ summary: "Open a session" })
   @ApiCreatedResponse({ type: SessionView })
   open(@Body() input: CredentialsInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.sessions.open(input, address);
+    return this.sessionsService.open(input, address);
   }
 
   @Get()
@@ -28,7 +28,7 @@ export class SessionsController {
   @ApiOperation({ summary: "Your open sessions, newest first" })
   @ApiOkResponse({ type: OpenSessionList })
   async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.sessions.list(args, caller));
+    return toList(await this.sessionsService.list(args, caller));
   }
 
   @Delete(":id")
@@ -38,6 +38,6 @@ export class SessionsController {
   @ApiOperation({ summary: "End one of your sessions" })
   @ApiNoContentResponse()
   end(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.sessions.end(id, caller);
+    return this.sessionsService.end(id, caller);
   }
 }

@@ -6,7 +6,7 @@ import { decodeCursor } from "../../platform/paging/cursor.js";
 /** How stale the note of a last use may be, ms: not every request writes. */
 export const LAST_USE_MS = 5 * 60_000;
 /** Most sessions of an account; a new one ends the one that was used longest ago. */
-const MOST_SESSIONS = 50;
+const MAX_SESSIONS = 50;
 
 @Injectable()
 export class SessionsRepository {
@@ -18,7 +18,7 @@ export class SessionsRepository {
     const tooMany = await this.database.session.findMany({
       where: { accountId },
       orderBy: { lastUsedAt: "desc" },
-      skip: MOST_SESSIONS,
+      skip: MAX_SESSIONS,
       select: { id: true },
     });
     if (tooMany.length > 0) {

@@ -9,23 +9,23 @@ import { OpenSessionConnection, type OpenSessionView, SessionView } from "./sess
 
 @Resolver()
 export class SessionsResolver {
-  constructor(private readonly service: SessionsService) {}
+  constructor(private readonly sessionsService: SessionsService) {}
 
   @Query(() => OpenSessionConnection, { description: "Your open sessions, newest first" })
   @SessionOnly()
   async sessions(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<OpenSessionView>> {
-    return toConnection(await this.service.list(args, caller));
+    return toConnection(await this.sessionsService.list(args, caller));
   }
 
   @Mutation(() => SessionView, { description: "Open a session" })
   createSession(@Args("input") input: CredentialsInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.service.open(input, address);
+    return this.sessionsService.open(input, address);
   }
 
   @Mutation(() => ID, { description: "End one of your sessions; its id" })
   @SessionOnly()
   async endSession(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
-    await this.service.end(id, caller);
+    await this.sessionsService.end(id, caller);
     return id;
   }
 }

@@ -15,8 +15,8 @@ import { hashOfToken, newToken } from "./tokens.js";
 @Injectable()
 export class SessionsService {
   constructor(
-    private readonly accounts: AccountsRepository,
-    private readonly sessions: SessionsRepository,
+    private readonly accountsRepository: AccountsRepository,
+    private readonly sessionsRepository: SessionsRepository,
     private readonly limits: Limits,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
@@ -24,7 +24,7 @@ export class SessionsService {
   /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
   async open({ handle, password }: CredentialsInput, address: string): Promise<SessionView> {
     await this.limits.beforeLogin(handle, address);
-    const account = await this.accounts.findByHandle(handle);
+    const account = await this.accountsRepository.findByHandle(handle);
     if (!(await passwordMatches(account?.passwordHash ?? null, password)) || !account) {
       await this.limits.afterFailedLogin(handle, address);
       throw new Problem("wrong-credentials", "Check the handle and the password.");
@@ -37,12 +37,12 @@ export class SessionsService {
   async openFor(accountId: string): Promise<SessionView> {
     const token = newToken();
     const expiresAt = new Date(Date.now() + this.config.sessionHours * 3_600_000);
-    await this.sessions.create(accountId, hashOfToken(token), expiresAt);
+    await this.sessionsRepository.create(accountId, hashOfToken(token), expiresAt);
     return { token, expiresAt: expiresAt.toISOString() };
   }
 
   async callerOf(token: string): Promise<Caller | null> {
-    const session = await this.sessions.use(hashOfToken(token));
+    const session = await this.sessionsRepository.use(hashOfToken(token));
     if (!session) return null;
     const { id, handle, role } = session.account;
     return { id, handle, role: role as Role, scopes: null, credentialId: session.id };
@@ -51,7 +51,7 @@ export class SessionsService {
   async list(args: PageArgs, caller: Caller): Promise<Page<OpenSessionView>> {
     const page = await readPage(
       args,
-      (take) => this.sessions.list(caller.id, args.after ?? null, take),
+      (take) => this.sessionsRepository.list(caller.id, args.after ?? null, take),
       ({ id }) => [id],
     );
     return mapPage(page, ({ id, createdAt, lastUsedAt, expiresAt }) => ({
@@ -64,6 +64,6 @@ export class SessionsService {
   }
 
   async end(id: string, caller: Caller): Promise<void> {
-    if (!(await this.sessions.end(idOf(id, "session"), caller.id))) throw notFound("session");
+    if (!(await this.sessionsRepository.end(idOf(id, "session"), caller.id))) throw notFound("session");
   }
 }

@@ -7,12 +7,12 @@ import { SetupInput } from "./setup.views.js";
 @ApiTags("accounts")
 @Controller("v1/administrators")
 export class SetupController {
-  constructor(private readonly setup: SetupService) {}
+  constructor(private readonly setupService: SetupService) {}
 
   @Post()
   @ApiOperation({ summary: "Register the first administrator, with the token that the service printed at its start" })
   @ApiCreatedResponse({ type: AccountView })
   register(@Body() input: SetupInput): Promise<AccountView> {
-    return this.setup.register(input);
+    return this.setupService.register(input);
   }
 }

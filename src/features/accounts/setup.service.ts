@@ -12,8 +12,8 @@ const VALID_HOURS = 24;
 @Injectable()
 export class SetupService {
   constructor(
-    private readonly setup: SetupRepository,
-    private readonly accounts: AccountsService,
+    private readonly setupRepository: SetupRepository,
+    private readonly accountsService: AccountsService,
   ) {}
 
   /**
@@ -22,9 +22,9 @@ export class SetupService {
    * @param chosen a token that the operator has chosen, in place of a random one
    */
   async offer(chosen: string | null): Promise<string | null> {
-    if (await this.setup.hasAdministrator()) return null;
+    if (await this.setupRepository.hasAdministrator()) return null;
     const token = chosen ?? newToken();
-    await this.setup.put(hashOfToken(token), new Date(Date.now() + VALID_HOURS * 3_600_000));
+    await this.setupRepository.put(hashOfToken(token), new Date(Date.now() + VALID_HOURS * 3_600_000));
     return token;
   }
 
@@ -32,15 +32,15 @@ export class SetupService {
   async register({ token, ...credentials }: SetupInput): Promise<AccountView> {
     const tokenHash = hashOfToken(token);
     // Looked at before the password is hashed, so that nobody makes the service work without a token.
-    if (!(await this.setup.stands(tokenHash))) throw notStanding();
-    return this.accounts.create(credentials, "administrator", async (tx) => {
-      if (!(await this.setup.take(tx, tokenHash))) throw notStanding();
+    if (!(await this.setupRepository.stands(tokenHash))) throw notStanding();
+    return this.accountsService.create(credentials, "administrator", async (tx) => {
+      if (!(await this.setupRepository.take(tx, tokenHash))) throw notStanding();
     });
   }
 }
 
 function notStanding(): Problem {
   const detail =
-    "The token is not one that stands. While there is no administrator, each start of the service prints another.";
+    "The token is invalid or has expired. While there is no administrator, each start of the service prints another.";
   return new Problem("setup-token-required", detail);
 }

@@ -1,9 +1,9 @@
 import { InputType } from "@nestjs/graphql";
-import { Secret } from "../../platform/views/index.js";
+import { SecretField } from "../../platform/views/index.js";
 import { CredentialsInput } from "./accounts.views.js";
 
 @InputType()
 export class SetupInput extends CredentialsInput {
-  @Secret({ description: "The token that the service printed at its start", min: 32, max: 256 })
+  @SecretField({ description: "The token that the service printed at its start", min: 32, max: 256 })
   token: string;
 }

@@ -18,7 +18,7 @@ import { SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
 @Controller("v1/sign-ins")
 export class SignInsController {
   constructor(
-    private readonly signIns: SignInsService,
+    private readonly signInsService: SignInsService,
     private readonly provider: IdentityProvider,
   ) {}
 
@@ -27,7 +27,7 @@ export class SignInsController {
   @ApiOperation({ summary: "Sign in at the identity provider, in a browser" })
   @ApiResponse({ status: 303, description: "To the identity provider" })
   async start(@Query() input: SignInStart, @Res() reply: FastifyReply): Promise<void> {
-    const { address, binding } = await this.signIns.begin(input);
+    const { address, binding } = await this.signInsService.begin(input);
     reply.setCookie(BINDING_COOKIE, cookieOf(binding), { ...this.cookieRules(), maxAge: BINDING_SECONDS });
     await reply.redirect(address, 303);
   }
@@ -43,7 +43,7 @@ export class SignInsController {
   async callback(@Req() request: FastifyRequest, @Res() reply: FastifyReply): Promise<void> {
     const binding = bindingOf(request.cookies[BINDING_COOKIE]);
     const query = new URL(request.url, "http://this-service.invalid").search;
-    const end = await this.signIns.finish(query, binding);
+    const end = await this.signInsService.finish(query, binding);
     reply.clearCookie(BINDING_COOKIE, this.cookieRules());
     if (binding?.returnTo) await reply.redirect(`${binding.returnTo}#code=${end.code}`, 303);
     else await reply.send(end);
@@ -55,7 +55,7 @@ export class SignInsController {
   @ApiOperation({ summary: "Open a session with the code of a sign-in; the first time, under a handle of your choice" })
   @ApiCreatedResponse({ type: SessionView })
   open(@Body() input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.signIns.open(input, address);
+    return this.signInsService.open(input, address);
   }
 
   /** Sent along when the provider sends the browser back, and to no other address. */

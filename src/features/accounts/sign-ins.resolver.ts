@@ -9,19 +9,19 @@ import { IdentityConnection, IdentityInput, IdentityView, SignInInput } from "./
 
 @Resolver()
 export class SignInsResolver {
-  constructor(private readonly signIns: SignInsService) {}
+  constructor(private readonly signInsService: SignInsService) {}
 
   @Query(() => IdentityConnection, { description: "Who you are at identity providers, newest first" })
   @SessionOnly()
   async identities(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<IdentityView>> {
-    return toConnection(await this.signIns.list(args, caller));
+    return toConnection(await this.signInsService.list(args, caller));
   }
 
   @Mutation(() => SessionView, {
     description: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
   })
   createSessionFromSignIn(@Args("input") input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.signIns.open(input, address);
+    return this.signInsService.open(input, address);
   }
 
   @Mutation(() => IdentityView, {
@@ -29,13 +29,13 @@ export class SignInsResolver {
   })
   @SessionOnly()
   linkIdentity(@Args("input") input: IdentityInput, @CurrentAccount() caller: Caller): Promise<IdentityView> {
-    return this.signIns.link(input, caller);
+    return this.signInsService.link(input, caller);
   }
 
   @Mutation(() => ID, { description: "Unlink it; not while it is the only way into your account" })
   @SessionOnly()
   async unlinkIdentity(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
-    await this.signIns.unlink(id, caller);
+    await this.signInsService.unlink(id, caller);
     return id;
   }
 }

@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { isDuplicate } from "../../platform/database/faults.js";
+import { isDuplicate } from "../../platform/database/errors.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { type BrowserBinding, isOwnPath, newBinding } from "../../platform/identity-provider/browser-binding.js";
@@ -8,7 +9,6 @@ import { IdentityProvider } from "../../platform/identity-provider/identity-prov
 import { Limits } from "../../platform/limits/limits.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { Happenings } from "../../platform/record/happenings.js";
 import { AccountsService } from "./accounts.service.js";
 import { Confirmations } from "./confirmations.js";
 import { IdentitiesRepository } from "./identities.repository.js";
@@ -36,12 +36,12 @@ export interface BegunSignIn {
 export class SignInsService {
   constructor(
     private readonly provider: IdentityProvider,
-    private readonly signIns: SignInsRepository,
-    private readonly identities: IdentitiesRepository,
-    private readonly accounts: AccountsService,
+    private readonly signInsRepository: SignInsRepository,
+    private readonly identitiesRepository: IdentitiesRepository,
+    private readonly accountsService: AccountsService,
     private readonly confirmations: Confirmations,
-    private readonly sessions: SessionsService,
-    private readonly happenings: Happenings,
+    private readonly sessionsService: SessionsService,
+    private readonly auditLog: AuditLog,
     private readonly limits: Limits,
   ) {}
 
@@ -63,7 +63,12 @@ export class SignInsService {
     const identity = await this.provider.whoSignedIn(query, binding);
     const code = newToken();
     const expiresAt = new Date(Date.now() + CODE_MINUTES * 60_000);
-    await this.signIns.keep(hashOfToken(code), Buffer.from(binding.challenge, "base64url"), identity, expiresAt);
+    await this.signInsRepository.keep(
+      hashOfToken(code),
+      Buffer.from(binding.challenge, "base64url"),
+      identity,
+      expiresAt,
+    );
     const next = `Give the code to the program in which you began to sign in at ${redirectUrl.origin}, and to nobody else.`;
     return { code, expiresAt: expiresAt.toISOString(), next };
   }
@@ -72,36 +77,38 @@ export class SignInsService {
   async open({ handle = null, ...proof }: SignInInput, address: string): Promise<SessionView> {
     this.provider.settings();
     if (handle !== null) await this.limits.countRegistration(address);
-    const accountId = await this.happenings
+    const accountId = await this.auditLog
       .transaction(async (tx) => {
         const identity = await this.confirmations.take(tx, proof);
-        const account = await this.identities.accountOf(identity, tx);
+        const account = await this.identitiesRepository.accountOf(identity, tx);
         if (account) return account.id;
         if (handle === null) {
           const errors = [{ pointer: "/handle", message: "is needed for a new account" }];
           throw new Problem("handle-required", "Nobody has signed in so before. Choose a handle.", { errors });
         }
-        const created = await this.accounts.createWithoutPassword(tx, handle);
-        await this.identities.link(tx, created.id, identity);
+        const created = await this.accountsService.createWithoutPassword(tx, handle);
+        await this.identitiesRepository.link(tx, created.id, identity);
         return created.id;
       })
       .catch(toldAsTaken);
-    return this.sessions.openFor(accountId);
+    return this.sessionsService.openFor(accountId);
   }
 
   /** Links an account to who signed in: a way in for good, for which a session alone is not enough. */
   async link({ password = null, signIn = null, ...proof }: IdentityInput, caller: Caller): Promise<IdentityView> {
     this.provider.settings();
     await this.confirmations.require({ password, signIn }, caller);
-    const identity = await this.happenings
-      .transaction(async (tx) => this.identities.link(tx, caller.id, await this.confirmations.take(tx, proof)))
+    const identity = await this.auditLog
+      .transaction(async (tx) =>
+        this.identitiesRepository.link(tx, caller.id, await this.confirmations.take(tx, proof)),
+      )
       .catch(toldAsTaken);
     if (!identity) throw new Problem("invalid-session", "The account was erased.");
     return identityView(identity);
   }
 
   async unlink(id: string, caller: Caller): Promise<void> {
-    const done = await this.identities.unlink(idOf(id, "identity"), caller.id);
+    const done = await this.identitiesRepository.unlink(idOf(id, "identity"), caller.id);
     if (done === null) throw notFound("identity");
     if (done === "last") {
       throw new Problem("limit-reached", "It is the only way into your account. Set a password first.");
@@ -111,7 +118,7 @@ export class SignInsService {
   async list(args: PageArgs, caller: Caller): Promise<Page<IdentityView>> {
     const page = await readPage(
       args,
-      (take) => this.identities.list(caller.id, args.after ?? null, take),
+      (take) => this.identitiesRepository.list(caller.id, args.after ?? null, take),
       ({ id }) => [id],
     );
     return mapPage(page, identityView);

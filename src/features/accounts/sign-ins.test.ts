@@ -4,8 +4,8 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { Browser } from "../../../test/support/browser.js";
 import { type RunningProvider, startOpenIdProvider } from "../../../test/support/start-openid-provider.js";
+import { verifyChain } from "../../platform/audit-log/verify.js";
 import { isOwnPath } from "../../platform/identity-provider/browser-binding.js";
-import { verifyChain } from "../../platform/record/verify.js";
 
 type Headers = { authorization: string };
 
@@ -140,9 +140,9 @@ describe("an account with a password", () => {
     const other = await test.signIn("emil");
     const stolen = await link({ ...(await signIn("subject-dora")), password }, other);
     expect(stolen.json()).toMatchObject({ type: "/problems/already-exists" });
-    const links = await test.database.transition.findMany({
+    const links = await test.database.auditEntry.findMany({
       where: { event: "link-identity" },
-      include: { text: true },
+      include: { reason: true },
     });
     expect(links.length).toBeGreaterThan(0);
     expect(JSON.stringify(links, (_, value) => (typeof value === "bigint" ? Number(value) : value))).not.toMatch(

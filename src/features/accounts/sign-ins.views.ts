@@ -1,20 +1,20 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Id, Instant, Nested, Secret, Text } from "../../platform/views/index.js";
+import { DateTimeField, IdField, ObjectField, SecretField, StringField } from "../../platform/views/index.js";
 import { handlePattern, SignInProofInput } from "./accounts.views.js";
 
 /** How a client begins a sign-in in a browser. */
 @ArgsType()
 export class SignInStart {
-  @Text({
+  @StringField({
     description: "SHA-256, base64url, of a random verifier that the client keeps to itself (RFC 7636, 4.2, S256)",
     max: 43,
     pattern: { source: CHALLENGE_PATTERN, message: "must be the base64url of 32 bytes" },
   })
   challenge: string;
 
-  @Text({
+  @StringField({
     description: "Path of this service that the browser is sent back to, with the code in its fragment",
     max: 500,
     optional: true,
@@ -24,7 +24,7 @@ export class SignInStart {
 
 @InputType()
 export class SignInInput extends SignInProofInput {
-  @Text({
+  @StringField({
     description: "Name that others shall see; needed by who signs in for the first time, else left out",
     max: 32,
     pattern: handlePattern,
@@ -35,22 +35,25 @@ export class SignInInput extends SignInProofInput {
 
 @ObjectType("SignInCode", { description: "The end of a sign-in in a browser" })
 export class SignInCodeView {
-  @Text({ description: "To be given to the client that began it; good once, and with its verifier only", max: 43 })
+  @StringField({
+    description: "To be given to the client that began it; good once, and with its verifier only",
+    max: 43,
+  })
   code: string;
 
-  @Instant({ description: "Until when" })
+  @DateTimeField({ description: "Until when" })
   expiresAt: string;
 
-  @Text({ description: "What to do with it", max: 200 })
+  @StringField({ description: "What to do with it", max: 200 })
   next: string;
 }
 
 @InputType()
 export class IdentityInput extends SignInProofInput {
-  @Secret({ description: "The account's password; needed where it has one", min: 1, max: 256, optional: true })
+  @SecretField({ description: "The account's password; needed where it has one", min: 1, max: 256, optional: true })
   password?: string | null;
 
-  @Nested(() => SignInProofInput, {
+  @ObjectField(() => SignInProofInput, {
     description: "A sign-in of this moment as who is linked already, where the account has no password",
     optional: true,
   })
@@ -59,13 +62,13 @@ export class IdentityInput extends SignInProofInput {
 
 @ObjectType("Identity", { description: "Who you are at the identity provider" })
 export class IdentityView {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 
-  @Text({ description: "The provider", max: 1000 })
+  @StringField({ description: "The provider", max: 1000 })
   issuer: string;
 
-  @Instant({ description: "When it was linked" })
+  @DateTimeField({ description: "When it was linked" })
   createdAt: string;
 }
 

@@ -11,13 +11,13 @@ import { BenchInput, BenchList, BenchView } from "./benches.views.js";
 @Controller("v1/benches")
 @Authenticated()
 export class BenchesController {
-  constructor(private readonly benches: BenchesService) {}
+  constructor(private readonly benchesService: BenchesService) {}
 
   @Get()
   @ApiOperation({ summary: "Your benches" })
   @ApiOkResponse({ type: BenchList })
   async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.benches.listOwn(args, caller));
+    return toList(await this.benchesService.listOwn(args, caller));
   }
 
   @Post()
@@ -28,7 +28,7 @@ export class BenchesController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<BenchView> {
-    const bench = await this.benches.register(input, caller);
+    const bench = await this.benchesService.register(input, caller);
     reply.header("location", `/v1/benches/${bench.id}`);
     return bench;
   }
@@ -37,6 +37,6 @@ export class BenchesController {
   @ApiOperation({ summary: "Your bench" })
   @ApiOkResponse({ type: BenchView })
   get(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<BenchView> {
-    return this.benches.getOwn(id, caller);
+    return this.benchesService.getOwn(id, caller);
   }
 }

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Bench } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { isDuplicate } from "../../platform/database/faults.js";
+import { isDuplicate } from "../../platform/database/errors.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { BenchInput } from "./benches.views.js";
 

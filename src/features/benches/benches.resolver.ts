@@ -8,20 +8,20 @@ import { BenchConnection, BenchInput, BenchView } from "./benches.views.js";
 @Resolver(() => BenchView)
 @Authenticated()
 export class BenchesResolver {
-  constructor(private readonly service: BenchesService) {}
+  constructor(private readonly benchesService: BenchesService) {}
 
   @Query(() => BenchConnection, { description: "Your benches" })
   async benches(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<BenchView>> {
-    return toConnection(await this.service.listOwn(args, caller));
+    return toConnection(await this.benchesService.listOwn(args, caller));
   }
 
   @Query(() => BenchView, { description: "Your bench" })
   bench(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<BenchView> {
-    return this.service.getOwn(id, caller);
+    return this.benchesService.getOwn(id, caller);
   }
 
   @Mutation(() => BenchView, { description: "Register a bench" })
   createBench(@Args("input") input: BenchInput, @CurrentAccount() caller: Caller): Promise<BenchView> {
-    return this.service.register(input, caller);
+    return this.benchesService.register(input, caller);
   }
 }

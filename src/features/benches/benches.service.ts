@@ -11,11 +11,11 @@ import type { BenchInput, BenchView } from "./benches.views.js";
 
 @Injectable()
 export class BenchesService {
-  constructor(private readonly benches: BenchesRepository) {}
+  constructor(private readonly benchesRepository: BenchesRepository) {}
 
   async register(input: BenchInput, caller: Caller): Promise<BenchView> {
     requireLeadResistance(input.sense);
-    const outcome = await this.benches.create(input, caller.id);
+    const outcome = await this.benchesRepository.create(input, caller.id);
     if ("bench" in outcome) return benchView(outcome.bench);
     throw new Problem("already-exists", "You have a bench with this label.", {
       errors: [{ pointer: "/label", message: "is taken" }],
@@ -24,7 +24,7 @@ export class BenchesService {
   }
 
   async getOwn(id: string, caller: Caller): Promise<BenchView> {
-    const bench = await this.benches.findOwn(idOf(id, "bench"), caller.id);
+    const bench = await this.benchesRepository.findOwn(idOf(id, "bench"), caller.id);
     if (!bench) throw notFound("bench");
     return benchView(bench);
   }
@@ -32,7 +32,7 @@ export class BenchesService {
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<BenchView>> {
     const page = await readPage(
       args,
-      (take) => this.benches.listOwn(caller.id, args.after, take),
+      (take) => this.benchesRepository.listOwn(caller.id, args.after, take),
       ({ id }) => [id],
     );
     return mapPage(page, benchView);

@@ -1,55 +1,61 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { LOAD_KINDS, type LoadKind, SENSE_POINTS } from "../../core/model.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Decimal, Id, Nested, OneOf, Text } from "../../platform/views/index.js";
+import { EnumField, IdField, NumberField, ObjectField, StringField } from "../../platform/views/index.js";
 
 @InputType("LoadInput")
 @ObjectType("Load", { description: "What draws the current" })
 export class LoadView {
-  @OneOf(LOAD_KINDS, { description: "What the load holds constant" })
+  @EnumField(LOAD_KINDS, { description: "What the load holds constant" })
   kind: LoadKind;
 }
 
 @InputType("VoltageAccuracyInput")
 @ObjectType("VoltageAccuracy", { description: "Stated accuracy: within percent of the reading plus offset" })
 export class VoltageAccuracyView {
-  @Decimal({ description: "Share of the reading", unit: "%", min: 0, max: 100 })
+  @NumberField({ description: "Share of the reading", unit: "%", min: 0, max: 100 })
   percent: number;
 
-  @Decimal({ description: "Fixed part", unit: "V", min: 0, max: 1_000 })
+  @NumberField({ description: "Fixed part", unit: "V", min: 0, max: 1_000 })
   offset: number;
 }
 
 @InputType("CurrentAccuracyInput")
 @ObjectType("CurrentAccuracy", { description: "Stated accuracy: within percent of the reading plus offset" })
 export class CurrentAccuracyView {
-  @Decimal({ description: "Share of the reading", unit: "%", min: 0, max: 100 })
+  @NumberField({ description: "Share of the reading", unit: "%", min: 0, max: 100 })
   percent: number;
 
-  @Decimal({ description: "Fixed part", unit: "A", min: 0, max: 10_000 })
+  @NumberField({ description: "Fixed part", unit: "A", min: 0, max: 10_000 })
   offset: number;
 }
 
 @InputType("TemperatureAccuracyInput")
 @ObjectType("TemperatureAccuracy", { description: "Stated accuracy: within offset" })
 export class TemperatureAccuracyView {
-  @Decimal({ description: "Fixed part", unit: "K", min: 0, max: 100 })
+  @NumberField({ description: "Fixed part", unit: "K", min: 0, max: 100 })
   offset: number;
 }
 
 @InputType("SenseInput")
 @ObjectType("Sense", { description: "Where the voltage is sensed" })
 export class SenseView {
-  @OneOf(SENSE_POINTS, { description: "At the pack's own terminals, or past leads or a connector" })
+  @EnumField(SENSE_POINTS, { description: "At the pack's own terminals, or past leads or a connector" })
   point: (typeof SENSE_POINTS)[number];
 
-  @Decimal({ description: "Resistance of both conductors", unit: "mohm", min: 0, max: 100_000, optional: true })
+  @NumberField({ description: "Resistance of both conductors", unit: "mohm", min: 0, max: 100_000, optional: true })
   resistanceMilliohm: number | null;
 
-  @Decimal({ description: "Conductor size, American wire gauge (ASTM B258)", min: -3, max: 40, optional: true })
+  @NumberField({ description: "Conductor size, American wire gauge (ASTM B258)", min: -3, max: 40, optional: true })
   gaugeAwg: number | null;
 
-  @Decimal({ description: "One-way length of the pair of leads", unit: "mm", above: 0, max: 100_000, optional: true })
+  @NumberField({
+    description: "One-way length of the pair of leads",
+    unit: "mm",
+    above: 0,
+    max: 100_000,
+    optional: true,
+  })
   lengthMm: number | null;
 }
 
@@ -57,25 +63,25 @@ export class SenseView {
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 export class BenchFields {
-  @Text({ description: "How its owner calls it", max: 80 })
+  @StringField({ description: "How its owner calls it", max: 80 })
   label: string;
 
-  @Nested(() => LoadView, { description: "What draws the current" })
+  @ObjectField(() => LoadView, { description: "What draws the current" })
   load: LoadView;
 
-  @Nested(() => VoltageAccuracyView, { description: "Accuracy of the voltage" })
+  @ObjectField(() => VoltageAccuracyView, { description: "Accuracy of the voltage" })
   voltage: VoltageAccuracyView;
 
-  @Nested(() => CurrentAccuracyView, { description: "Accuracy of the current" })
+  @ObjectField(() => CurrentAccuracyView, { description: "Accuracy of the current" })
   current: CurrentAccuracyView;
 
-  @Nested(() => TemperatureAccuracyView, {
+  @ObjectField(() => TemperatureAccuracyView, {
     description: "Accuracy of the temperature, if it is logged",
     optional: true,
   })
   temperature: TemperatureAccuracyView | null;
 
-  @Nested(() => SenseView, { description: "Where the voltage is sensed" })
+  @ObjectField(() => SenseView, { description: "Where the voltage is sensed" })
   sense: SenseView;
 }
 
@@ -84,7 +90,7 @@ export class BenchInput extends BenchFields {}
 
 @ObjectType("Bench", { description: "A tester's equipment" })
 export class BenchView extends BenchFields {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 }
 

@@ -1,7 +1,7 @@
 import { CHANNELS, type Channel, type ColumnMap, type SavedColumnMap } from "../../core/model.js";
 import { parseUnit, UNIT_SYMBOLS } from "../../core/units/units.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import type { Fault } from "../../platform/problems/problem.js";
+import type { InputError } from "../../platform/problems/problem.js";
 
 type MappedChannel = Exclude<Channel, "cell">;
 const MAPPED: readonly string[] = CHANNELS.filter((channel) => channel !== "cell");
@@ -9,7 +9,7 @@ const MAPPED: readonly string[] = CHANNELS.filter((channel) => channel !== "cell
 /** The column map of a run as core takes it; every fault in it is named. Null when none was sent. */
 export function columnMapOf(columns: object | null | undefined): ColumnMap | null {
   if (!columns) return null;
-  const faults = Object.entries(columns).flatMap(([channel, wish]) => faultsOf(channel, wish));
+  const faults = Object.entries(columns).flatMap(([channel, wish]) => inputErrorsOf(channel, wish));
   if (faults.length > 0) throw invalidInput(faults);
   return columns as Record<MappedChannel, string | { name: string; unit: string }>;
 }
@@ -33,7 +33,7 @@ export function savedMapOf(input: { label: string; header: readonly string[]; co
   return { label: input.label, header, columns };
 }
 
-function faultsOf(channel: string, wish: unknown): Fault[] {
+function inputErrorsOf(channel: string, wish: unknown): InputError[] {
   const pointer = `/columns/${channel.slice(0, 60).replaceAll("~", "~0").replaceAll("/", "~1")}`;
   if (!MAPPED.includes(channel)) return [{ pointer, message: `is no channel; there are: ${MAPPED.join(", ")}` }];
   if (isName(wish)) return [];

@@ -11,13 +11,13 @@ import { ColumnMapInput, ColumnMapList, ColumnMapView } from "./column-maps.view
 @Controller("v1/column-maps")
 @Authenticated()
 export class ColumnMapsController {
-  constructor(private readonly maps: ColumnMapsService) {}
+  constructor(private readonly columnMapsService: ColumnMapsService) {}
 
   @Get()
   @ApiOperation({ summary: "Your column maps" })
   @ApiOkResponse({ type: ColumnMapList })
   async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.maps.listOwn(args, caller));
+    return toList(await this.columnMapsService.listOwn(args, caller));
   }
 
   @Post()
@@ -28,7 +28,7 @@ export class ColumnMapsController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<ColumnMapView> {
-    const map = await this.maps.save(input, caller);
+    const map = await this.columnMapsService.save(input, caller);
     reply.header("location", `/v1/column-maps/${map.id}`);
     return map;
   }
@@ -37,7 +37,7 @@ export class ColumnMapsController {
   @ApiOperation({ summary: "Your column map" })
   @ApiOkResponse({ type: ColumnMapView })
   get(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
-    return this.maps.getOwn(id, caller);
+    return this.columnMapsService.getOwn(id, caller);
   }
 
   @Delete(":id")
@@ -46,6 +46,6 @@ export class ColumnMapsController {
   @ApiOperation({ summary: "Remove your column map; runs keep what it said" })
   @ApiNoContentResponse()
   remove(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.maps.remove(id, caller);
+    return this.columnMapsService.remove(id, caller);
   }
 }

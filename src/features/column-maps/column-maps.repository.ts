@@ -3,7 +3,7 @@ import { Injectable } from "@nestjs/common";
 import type { SavedColumnMap } from "../../core/model.js";
 import type { ColumnMap, Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { isDuplicate } from "../../platform/database/faults.js";
+import { isDuplicate } from "../../platform/database/errors.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 
 export type ColumnMapCreation = { readonly created: ColumnMap } | { readonly existingId: string | null };

@@ -8,23 +8,23 @@ import { ColumnMapConnection, ColumnMapInput, ColumnMapView } from "./column-map
 @Resolver(() => ColumnMapView)
 @Authenticated()
 export class ColumnMapsResolver {
-  constructor(private readonly service: ColumnMapsService) {}
+  constructor(private readonly columnMapsService: ColumnMapsService) {}
 
   @Query(() => ColumnMapConnection, { description: "Your column maps" })
   async columnMaps(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<ColumnMapView>> {
-    return toConnection(await this.service.listOwn(args, caller));
+    return toConnection(await this.columnMapsService.listOwn(args, caller));
   }
 
   @Query(() => ColumnMapView, { description: "Your column map" })
   columnMap(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
-    return this.service.getOwn(id, caller);
+    return this.columnMapsService.getOwn(id, caller);
   }
 
   @Mutation(() => ColumnMapView, {
     description: "Save a column map; it is applied to your logs with exactly this header row",
   })
   createColumnMap(@Args("input") input: ColumnMapInput, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
-    return this.service.save(input, caller);
+    return this.columnMapsService.save(input, caller);
   }
 
   @Mutation(() => ColumnMapView, { description: "Remove your column map; runs keep what it said" })
@@ -32,8 +32,8 @@ export class ColumnMapsResolver {
     @Args("id", { type: () => ID }) id: string,
     @CurrentAccount() caller: Caller,
   ): Promise<ColumnMapView> {
-    const map = await this.service.getOwn(id, caller);
-    await this.service.remove(id, caller);
+    const map = await this.columnMapsService.getOwn(id, caller);
+    await this.columnMapsService.remove(id, caller);
     return map;
   }
 }

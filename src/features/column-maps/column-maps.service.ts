@@ -12,18 +12,18 @@ import type { ColumnMapInput, ColumnMapView } from "./column-maps.views.js";
 export { columnMapOf } from "./column-map.js";
 
 /** All of a tester's maps are held against each of their logs. */
-const MOST_MAPS = 100;
+const MAX_MAPS = 100;
 
 @Injectable()
 export class ColumnMapsService {
-  constructor(private readonly maps: ColumnMapsRepository) {}
+  constructor(private readonly columnMapsRepository: ColumnMapsRepository) {}
 
   async save(input: ColumnMapInput, caller: Caller): Promise<ColumnMapView> {
     const map = savedMapOf(input);
-    if ((await this.maps.count(caller.id)) >= MOST_MAPS) {
-      throw new Problem("limit-reached", `You may keep ${MOST_MAPS} column maps. Remove one that you need no more.`);
+    if ((await this.columnMapsRepository.count(caller.id)) >= MAX_MAPS) {
+      throw new Problem("limit-reached", `You may keep ${MAX_MAPS} column maps. Remove one that you need no more.`);
     }
-    const outcome = await this.maps.create(map, caller.id);
+    const outcome = await this.columnMapsRepository.create(map, caller.id);
     if ("created" in outcome) return view(outcome.created);
     throw new Problem("already-exists", "You have a column map for this header row. Remove it first.", {
       errors: [{ pointer: "/header", message: "has a map" }],
@@ -32,7 +32,7 @@ export class ColumnMapsService {
   }
 
   async getOwn(id: string, caller: Caller): Promise<ColumnMapView> {
-    const map = await this.maps.findOwn(idOf(id, "column map"), caller.id);
+    const map = await this.columnMapsRepository.findOwn(idOf(id, "column map"), caller.id);
     if (!map) throw notFound("column map");
     return view(map);
   }
@@ -40,7 +40,7 @@ export class ColumnMapsService {
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<ColumnMapView>> {
     const page = await readPage(
       args,
-      (take) => this.maps.listOwn(caller.id, args.after, take),
+      (take) => this.columnMapsRepository.listOwn(caller.id, args.after, take),
       ({ id }) => [id],
     );
     return mapPage(page, view);
@@ -48,12 +48,12 @@ export class ColumnMapsService {
 
   /** Runs that it was applied to keep what it said. */
   async remove(id: string, caller: Caller): Promise<void> {
-    if (!(await this.maps.removeOwn(idOf(id, "column map"), caller.id))) throw notFound("column map");
+    if (!(await this.columnMapsRepository.removeOwn(idOf(id, "column map"), caller.id))) throw notFound("column map");
   }
 
   /** What an evaluation holds against the header row of an account's log. */
   async savedBy(accountId: string): Promise<SavedColumnMap[]> {
-    return (await this.maps.listOwn(accountId, null, MOST_MAPS)).map(({ label, header, columns }) => ({
+    return (await this.columnMapsRepository.listOwn(accountId, null, MAX_MAPS)).map(({ label, header, columns }) => ({
       label,
       header,
       columns: columns as ColumnMapOfChannels,

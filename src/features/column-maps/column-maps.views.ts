@@ -1,21 +1,21 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Document, Id, Text, Texts } from "../../platform/views/index.js";
+import { IdField, JsonField, StringField, StringListField } from "../../platform/views/index.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 class ColumnMapFields {
-  @Text({ description: "How its owner calls it", max: 80 })
+  @StringField({ description: "How its owner calls it", max: 80 })
   label: string;
 
-  @Texts({
+  @StringListField({
     description: "The header row of the logs that it is for, as `log.columns` shows it, cell by cell",
     max: 500,
     longest: 1000,
   })
   header: string[];
 
-  @Document({
+  @JsonField({
     description: 'Which column is which: {channel: "header"} or {channel: {name, unit}}, as for a run',
   })
   columns: object;
@@ -28,7 +28,7 @@ export class ColumnMapInput extends ColumnMapFields {}
   description: "A tester's word on the columns of every log with this header row; it is applied where no map is sent",
 })
 export class ColumnMapView extends ColumnMapFields {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 }
 

@@ -8,12 +8,12 @@ import { ComparisonArgs, ComparisonView } from "./comparisons.views.js";
 @ApiTags("comparisons")
 @Controller("v1/comparisons")
 export class ComparisonsController {
-  constructor(private readonly comparisons: ComparisonsService) {}
+  constructor(private readonly comparisonsService: ComparisonsService) {}
 
   @Get()
   @ApiOperation({ summary: "Packs or runs side by side, in percent of a baseline" })
   @ApiOkResponse({ type: ComparisonView })
   compare(@Query() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
-    return this.comparisons.compare(args, caller);
+    return this.comparisonsService.compare(args, caller);
   }
 }

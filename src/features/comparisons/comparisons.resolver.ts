@@ -6,10 +6,10 @@ import { ComparisonArgs, ComparisonView } from "./comparisons.views.js";
 
 @Resolver(() => ComparisonView)
 export class ComparisonsResolver {
-  constructor(private readonly service: ComparisonsService) {}
+  constructor(private readonly comparisonsService: ComparisonsService) {}
 
   @Query(() => ComparisonView, { description: "Packs or runs side by side, in percent of a baseline" })
   comparison(@Args() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
-    return this.service.compare(args, caller);
+    return this.comparisonsService.compare(args, caller);
   }
 }

@@ -8,7 +8,7 @@ import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
-import { PROTOCOL_KEYS } from "../protocols/counting.service.js";
+import { PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import { TracesService } from "../runs/traces.service.js";
@@ -21,7 +21,7 @@ import type {
   ComparisonView,
 } from "./comparisons.views.js";
 
-const MOST_COLUMNS = 20;
+const MAX_COLUMNS = 20;
 const CURVE_POINTS = 240;
 /** The protocol and the figure by which a run is chosen to stand for its pack in a chart. */
 const CURVE_PROTOCOL = "full-load";
@@ -46,10 +46,10 @@ interface Column {
 @Injectable()
 export class ComparisonsService {
   constructor(
-    private readonly packs: PacksService,
-    private readonly runs: RunsService,
-    private readonly standings: StandingsService,
-    private readonly traces: TracesService,
+    private readonly packsService: PacksService,
+    private readonly runsService: RunsService,
+    private readonly standingsService: StandingsService,
+    private readonly tracesService: TracesService,
   ) {}
 
   async compare(args: ComparisonArgs, caller: Caller | null): Promise<ComparisonView> {
@@ -67,8 +67,8 @@ export class ComparisonsService {
   }
 
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
-    const packs = await this.packs.byIds(ids);
-    const known = await this.standings.figuresOf(ids);
+    const packs = await this.packsService.byIds(ids);
+    const known = await this.standingsService.figuresOf(ids);
     return Promise.all(
       ids.map(async (id) => {
         const pack = packs.get(id);
@@ -81,7 +81,7 @@ export class ComparisonsService {
         return {
           view: { id, kind: "pack" as const, pack, tester: null },
           figures,
-          curveRunId: typical ? await this.runs.typicalRun(id, CURVE_PROTOCOL, TYPICAL_BY, typical.value) : null,
+          curveRunId: typical ? await this.runsService.typicalRun(id, CURVE_PROTOCOL, TYPICAL_BY, typical.value) : null,
         };
       }),
     );
@@ -90,7 +90,7 @@ export class ComparisonsService {
   private runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
     return Promise.all(
       ids.map(async (id) => {
-        const { pack, tester, protocol, figures, state } = await this.runs.get(id, caller);
+        const { pack, tester, protocol, figures, state } = await this.runsService.get(id, caller);
         return {
           view: { id, kind: "run" as const, pack, tester },
           figures: figures
@@ -114,7 +114,7 @@ export class ComparisonsService {
   private async curvesOf(columns: readonly Column[], caller: Caller | null): Promise<ComparisonCurveView[]> {
     const curves = columns.map(async ({ view, curveRunId }) => {
       if (curveRunId === null) return [];
-      const trace = await this.traces.get(
+      const trace = await this.tracesService.get(
         curveRunId,
         { channels: "voltage,current,power", points: CURVE_POINTS },
         caller,
@@ -142,8 +142,8 @@ function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; 
   const kind = packs == null ? "run" : "pack";
   const texts = (packs ?? runs ?? "").split(",").map((text) => text.trim());
   const ids = [...new Set(texts.map((text) => idOf(text, kind)))];
-  if (ids.length < 2 || ids.length > MOST_COLUMNS) {
-    throw invalidInput([{ pointer: `/${kind}s`, message: `must name 2 to ${MOST_COLUMNS} different ones` }]);
+  if (ids.length < 2 || ids.length > MAX_COLUMNS) {
+    throw invalidInput([{ pointer: `/${kind}s`, message: `must name 2 to ${MAX_COLUMNS} different ones` }]);
   }
   return { kind, ids };
 }

@@ -1,7 +1,7 @@
 import type { Agreement } from "../../core/copies/alignment.js";
 import { copyEvidence } from "../../core/copies/evidence.js";
+import { type CopyHashes, hashesToIndex, hashesToQuery } from "../../core/copies/hashes.js";
 import { sharedLags } from "../../core/copies/shared-lags.js";
-import { type CopyWords, wordsToKeep, wordsToSeek } from "../../core/copies/words.js";
 import type { Trace } from "../../core/model.js";
 import { decodeTrace } from "../../core/trace/encode.js";
 
@@ -10,32 +10,32 @@ export interface EncodedTrace {
   readonly data: Uint8Array;
 }
 
-export interface WordsOfTrace {
-  readonly keep: CopyWords;
-  readonly seek: CopyWords;
+export interface HashesOfTrace {
+  readonly index: CopyHashes;
+  readonly query: CopyHashes;
 }
 
-/** The words of a stored trace, to be kept and to be sought. */
-export function makeWords({ encoding, data }: EncodedTrace): WordsOfTrace {
+/** The hashes of a stored trace, to index and to query. */
+export function makeHashes({ encoding, data }: EncodedTrace): HashesOfTrace {
   const trace = decodeTrace(encoding, data);
-  return { keep: wordsToKeep(trace), seek: wordsToSeek(trace) };
+  return { index: hashesToIndex(trace), query: hashesToQuery(trace) };
 }
 
 export interface ComparisonTask {
-  /** The run that is checked, and the words it seeks. */
+  /** The run that is checked, and its hashes to query. */
   readonly own: EncodedTrace;
-  readonly seek: CopyWords;
+  readonly query: CopyHashes;
   readonly other: EncodedTrace;
   readonly ownIsLater: boolean;
 }
 
 /** What shows two stored traces to be one measurement; lags and gains are those of the later against the earlier one. */
-export function compareRuns({ own, seek, other, ownIsLater }: ComparisonTask): Agreement[] {
+export function compareRuns({ own, query, other, ownIsLater }: ComparisonTask): Agreement[] {
   const [ownTrace, otherTrace] = [own, other].map(({ encoding, data }) => decodeTrace(encoding, data)) as [
     Trace,
     Trace,
   ];
-  const lags = sharedLags(wordsToKeep(otherTrace), seek);
+  const lags = sharedLags(hashesToIndex(otherTrace), query);
   return ownIsLater
     ? copyEvidence(
         ownTrace,

@@ -8,7 +8,7 @@ import { CopiesView } from "./copies.views.js";
 @ApiTags("reviews")
 @Controller("v1/runs")
 export class CopiesController {
-  constructor(private readonly copies: CopiesService) {}
+  constructor(private readonly copiesService: CopiesService) {}
 
   @Get(":id/copies")
   @Authenticated()
@@ -18,6 +18,6 @@ export class CopiesController {
   })
   @ApiOkResponse({ type: CopiesView })
   list(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<CopiesView> {
-    return this.copies.list(id, caller);
+    return this.copiesService.list(id, caller);
   }
 }

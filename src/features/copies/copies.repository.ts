@@ -1,22 +1,22 @@
 import { Injectable } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
-import { LEAST_SHARED_WORDS } from "../../core/copies/shared-lags.js";
-import { type CopyWords, KIND_SHIFT } from "../../core/copies/words.js";
+import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
+import { MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
-import { CHECK_COPIES, CONSIDER_RUN } from "../runs/runs.service.js";
+import { AUTO_ACCEPT_RUN, CHECK_COPIES } from "../runs/runs.service.js";
 
 /** Most runs that one is compared with. */
-const MOST_CANDIDATES = 40;
+const MAX_CANDIDATES = 40;
 /**
- * A kept word is one number, which its index holds whole: 29 bits of the word, 24 of the run's number, 11 of the place. Places further
- * apart than 2,048 points fall together; the comparison tells them apart.
+ * An indexed hash is one number, all of which the index holds: 29 bits of the hash, 24 of the run's number, 11 of the offset. Offsets
+ * 2,048 points apart coincide; the comparison tells them apart.
  */
 const RUN_BITS = 24;
-const PLACE_BITS = 11;
-const LAST_PLACE = 2 ** PLACE_BITS - 1;
+const OFFSET_BITS = 11;
+const LAST_OFFSET = 2 ** OFFSET_BITS - 1;
 /** Points that count as one lag; bins of them overlap by half. */
 const LAG_POINTS = 4;
 
@@ -33,9 +33,9 @@ export class CopiesRepository {
   /** Queues the comparison of every evaluated run that was not compared yet, or by another method. */
   async queueMissing(): Promise<void> {
     const runs = await this.database.$queryRaw<{ id: string }[]>`
-      SELECT run.id::text FROM run LEFT JOIN copy_print ON copy_print.run_id = run.id
+      SELECT run.id::text FROM run LEFT JOIN copy_fingerprint ON copy_fingerprint.run_id = run.id
       WHERE run.state = 'processed'
-        AND (copy_print.checked_at IS NULL OR copy_print.method <> ${COPY_METHOD}) ORDER BY run.id`;
+        AND (copy_fingerprint.checked_at IS NULL OR copy_fingerprint.method <> ${COPY_METHOD}) ORDER BY run.id`;
     await addJobs(
       this.database,
       CHECK_COPIES,
@@ -51,50 +51,51 @@ export class CopiesRepository {
     return run?.currentEvaluation?.trace ?? null;
   }
 
-  /** Keeps the words of a run, once for each method; its number stands for it among them. */
-  async keep(runId: string, { words, places }: CopyWords): Promise<number> {
+  /** Indexes the hashes of a run, once for each method, under the number that stands for the run among them. */
+  async index(runId: string, { hashes, offsets }: CopyHashes): Promise<number> {
     return this.database.$transaction(async (tx) => {
       const [made] = await tx.$queryRaw<{ number: number }[]>`
-        INSERT INTO copy_print (run_id, method) VALUES (${runId}::uuid, ${COPY_METHOD})
+        INSERT INTO copy_fingerprint (run_id, method) VALUES (${runId}::uuid, ${COPY_METHOD})
         ON CONFLICT (run_id) DO UPDATE SET number = DEFAULT, method = EXCLUDED.method, checked_at = NULL
-          WHERE copy_print.method <> EXCLUDED.method
+          WHERE copy_fingerprint.method <> EXCLUDED.method
         RETURNING number`;
-      if (!made) return (await tx.copyPrint.findUniqueOrThrow({ where: { runId } })).number;
+      if (!made) return (await tx.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
       await tx.$executeRaw`
-        INSERT INTO copy_word (entry)
-        SELECT (word::bigint << ${RUN_BITS + PLACE_BITS}::int) | (${made.number}::bigint << ${PLACE_BITS}::int) | (place & ${LAST_PLACE}::int)
-        FROM unnest(${[...words]}::int[], ${[...places]}::int[]) AS kept (word, place)
+        INSERT INTO copy_hash (entry)
+        SELECT (hash::bigint << ${RUN_BITS + OFFSET_BITS}::int) | (${made.number}::bigint << ${OFFSET_BITS}::int) | ("offset" & ${LAST_OFFSET}::int)
+        FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS indexed (hash, "offset")
         ON CONFLICT DO NOTHING`;
       return made.number;
     });
   }
 
   /**
-   * The runs that keep at least two of the sought words at one lag, those that keep most first. Every word is looked up in the
-   * index, whatever the planner expects of a range (hence OFFSET): the cost grows with the words sought and, by chance agreements, slowly with the record.
+   * The runs that share at least two of the query hashes at one lag, those that share most first. Every hash is looked up in the
+   * index, whatever the planner expects of a range (hence OFFSET): the cost grows with the number of query hashes and, by chance
+   * agreements, slowly with the record.
    */
-  async candidates(number: number, { words, places }: CopyWords): Promise<string[]> {
-    const shift = RUN_BITS + PLACE_BITS;
+  async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<string[]> {
+    const shift = RUN_BITS + OFFSET_BITS;
     return this.database.$transaction(async (tx) => {
       await tx.$executeRaw`SELECT set_config(name, 'off', true) FROM (VALUES ('enable_seqscan'), ('enable_bitmapscan'), ('jit')) AS never (name)`;
       const rows = await tx.$queryRaw<{ runId: string }[]>`
-        WITH sought AS MATERIALIZED (
-          SELECT word, place, word::bigint << ${shift}::int AS first FROM unnest(${[...words]}::int[], ${[...places]}::int[]) AS sought (word, place)
+        WITH query AS MATERIALIZED (
+          SELECT hash, "offset", hash::bigint << ${shift}::int AS first FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS query (hash, "offset")
           ORDER BY first
         ), hit AS (
-          SELECT ((entry >> ${PLACE_BITS}::int) & ${2 ** RUN_BITS - 1}::int)::int AS number, word >> ${KIND_SHIFT}::int AS kind, entry,
-            ((entry - place) & ${LAST_PLACE}::int)::int AS lag
-          FROM sought CROSS JOIN LATERAL (
-            SELECT entry FROM copy_word WHERE entry BETWEEN first AND first | ${2 ** shift - 1}::bigint OFFSET 0
-          ) AS kept
+          SELECT ((entry >> ${OFFSET_BITS}::int) & ${2 ** RUN_BITS - 1}::int)::int AS number, hash >> ${KIND_SHIFT}::int AS kind, entry,
+            ((entry - "offset") & ${LAST_OFFSET}::int)::int AS lag
+          FROM query CROSS JOIN LATERAL (
+            SELECT entry FROM copy_hash WHERE entry BETWEEN first AND first | ${2 ** shift - 1}::bigint OFFSET 0
+          ) AS indexed
         ), lag AS (
-          SELECT number, count(DISTINCT entry) AS words
+          SELECT number, count(DISTINCT entry) AS hashes
           FROM hit CROSS JOIN (VALUES (0), (${LAG_POINTS / 2}::int)) AS bin (shift)
           WHERE number <> ${number}::int
-          GROUP BY number, kind, bin.shift, (lag + bin.shift) / ${LAG_POINTS}::int HAVING count(DISTINCT entry) >= ${LEAST_SHARED_WORDS}::int
+          GROUP BY number, kind, bin.shift, (lag + bin.shift) / ${LAG_POINTS}::int HAVING count(DISTINCT entry) >= ${MIN_SHARED_HASHES}::int
         )
-        SELECT copy_print.run_id::text AS "runId" FROM lag JOIN copy_print USING (number)
-        GROUP BY copy_print.run_id ORDER BY max(lag.words) DESC, copy_print.run_id LIMIT ${MOST_CANDIDATES}::int`;
+        SELECT copy_fingerprint.run_id::text AS "runId" FROM lag JOIN copy_fingerprint USING (number)
+        GROUP BY copy_fingerprint.run_id ORDER BY max(lag.hashes) DESC, copy_fingerprint.run_id LIMIT ${MAX_CANDIDATES}::int`;
       return rows.map(({ runId }) => runId);
     });
   }
@@ -109,18 +110,18 @@ export class CopiesRepository {
     }));
     await this.database.$transaction([
       this.database.copyMatch.createMany({ data, skipDuplicates: true }),
-      this.database.copyPrint.update({ where: { runId }, data: { checkedAt: new Date() } }),
+      this.database.copyFingerprint.update({ where: { runId }, data: { checkedAt: new Date() } }),
     ]);
   }
 
   /** Queues what follows a comparison; a comparison that is not known to have ended is done again. */
-  queueConsideration(runId: string): Promise<void> {
-    return addJob(this.database, CONSIDER_RUN, { runId }, `${CONSIDER_RUN}:${runId}`, "background");
+  queueAutoAccept(runId: string): Promise<void> {
+    return addJob(this.database, AUTO_ACCEPT_RUN, { runId }, `${AUTO_ACCEPT_RUN}:${runId}`, "background");
   }
 
   /** When a run was compared with all others; null when it was not yet by this method. */
   async checkedAt(runId: string, tx: Transaction = this.database): Promise<Date | null> {
-    return (await tx.copyPrint.findFirst({ where: { runId, method: COPY_METHOD } }))?.checkedAt ?? null;
+    return (await tx.copyFingerprint.findFirst({ where: { runId, method: COPY_METHOD } }))?.checkedAt ?? null;
   }
 
   /** All pairs that a run is one of, the first found first. */

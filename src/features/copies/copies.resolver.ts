@@ -6,7 +6,7 @@ import { CopiesView } from "./copies.views.js";
 
 @Resolver(() => CopiesView)
 export class CopiesResolver {
-  constructor(private readonly service: CopiesService) {}
+  constructor(private readonly copiesService: CopiesService) {}
 
   @Query(() => CopiesView, {
     description:
@@ -14,6 +14,6 @@ export class CopiesResolver {
   })
   @Authenticated()
   runCopies(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<CopiesView> {
-    return this.service.list(id, caller);
+    return this.copiesService.list(id, caller);
   }
 }

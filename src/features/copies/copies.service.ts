@@ -10,7 +10,7 @@ import { Threads } from "../../platform/threads/threads.js";
 import { CHECK_COPIES, RunsService } from "../runs/runs.service.js";
 import { CopiesRepository, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
-import type { ComparisonTask, EncodedTrace, WordsOfTrace } from "./copies-thread.js";
+import type { ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
 
 /** How long a decision waits for the comparison of a run that was evaluated just now, ms. */
 const PATIENCE_MS = 5_000;
@@ -23,8 +23,8 @@ export class CopiesService implements OnModuleInit {
   constructor(
     private readonly queue: JobQueue,
     private readonly threads: Threads,
-    private readonly copies: CopiesRepository,
-    private readonly runs: RunsService,
+    private readonly copiesRepository: CopiesRepository,
+    private readonly runsService: RunsService,
   ) {}
 
   onModuleInit(): void {
@@ -33,30 +33,30 @@ export class CopiesService implements OnModuleInit {
 
   /** Queues what an earlier version of the service has not compared. */
   queueMissing(): Promise<void> {
-    return this.copies.queueMissing();
+    return this.copiesRepository.queueMissing();
   }
 
   /**
-   * Compares a run with all others. Its words are kept before others' are sought: of two copies that come at the same time at
+   * Compares a run with all others. Its hashes are indexed before others' are queried: of two copies that come at the same time at
    * least the later one finds the other.
    */
   async check(runId: string): Promise<void> {
-    const trace = await this.copies.traceOf(runId);
+    const trace = await this.copiesRepository.traceOf(runId);
     if (!trace) return;
-    const words = await this.threads.run<EncodedTrace, WordsOfTrace>({ module: THREAD, name: "makeWords" }, trace);
-    const number = await this.copies.keep(runId, words.keep);
+    const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ module: THREAD, name: "makeHashes" }, trace);
+    const number = await this.copiesRepository.index(runId, hashes.index);
     const found: { runId: string; agreements: Agreement[] }[] = [];
-    for (const otherId of await this.copies.candidates(number, words.seek)) {
-      const other = await this.copies.traceOf(otherId);
+    for (const otherId of await this.copiesRepository.candidates(number, hashes.query)) {
+      const other = await this.copiesRepository.traceOf(otherId);
       if (!other) continue;
       const agreements = await this.threads.run<ComparisonTask, Agreement[]>(
         { module: THREAD, name: "compareRuns" },
-        { own: trace, seek: words.seek, other, ownIsLater: runId > otherId },
+        { own: trace, query: hashes.query, other, ownIsLater: runId > otherId },
       );
       if (agreements.length > 0) found.push({ runId: otherId, agreements });
     }
-    await this.copies.store(runId, found);
-    await this.copies.queueConsideration(runId);
+    await this.copiesRepository.store(runId, found);
+    await this.copiesRepository.queueAutoAccept(runId);
   }
 
   /**
@@ -64,15 +64,15 @@ export class CopiesService implements OnModuleInit {
    * and who made them, are for those who review.
    */
   async list(id: string, caller: Caller): Promise<CopiesView> {
-    const run = await this.runs.visible(id, caller);
+    const run = await this.runsService.visible(id, caller);
     const reviews = caller.role !== "tester";
     if (!reviews && run.testerId !== caller.id) {
       throw new Problem("role-required", "Copies of a run are for its tester and for those who review.");
     }
     const [checkedAt, matches, independent] = await Promise.all([
-      this.copies.checkedAt(run.id),
-      this.copies.matches(run.id),
-      this.copies.judgedIndependent(run.id),
+      this.copiesRepository.checkedAt(run.id),
+      this.copiesRepository.matches(run.id),
+      this.copiesRepository.judgedIndependent(run.id),
     ]);
     const views = matches.map((match) => copyView(match, run.id, independent));
     const shown = matches.flatMap((match, i) => {
@@ -85,7 +85,7 @@ export class CopiesService implements OnModuleInit {
   /** Waits a little for the comparison of a run, which follows its evaluation. */
   async awaitCheck(runId: string): Promise<void> {
     const until = Date.now() + PATIENCE_MS;
-    while (Date.now() < until && !(await this.copies.checkedAt(runId))) await sleep(LOOK_AGAIN_MS);
+    while (Date.now() < until && !(await this.copiesRepository.checkedAt(runId))) await sleep(LOOK_AGAIN_MS);
   }
 
   /**
@@ -93,7 +93,7 @@ export class CopiesService implements OnModuleInit {
    * @throws Problem when one of them does not look like the run at all
    */
   async requireFound(tx: Transaction, runId: string, independentOf: readonly string[]): Promise<void> {
-    const found = new Set((await this.copies.matches(runId, tx)).map((match) => otherOf(match, runId).id));
+    const found = new Set((await this.copiesRepository.matches(runId, tx)).map((match) => otherOf(match, runId).id));
     const unknown = independentOf.flatMap((id, index) => (found.has(id) ? [] : [index]));
     if (unknown.length === 0) return;
     throw invalidInput(
@@ -107,11 +107,11 @@ export class CopiesService implements OnModuleInit {
    * @throws Problem when the run was not compared yet, or when it looks like another one that stands and that nobody judged to be independent
    */
   async requireDecided(tx: Transaction, runId: string, independentOf: readonly string[]): Promise<void> {
-    if (!(await this.copies.checkedAt(runId, tx))) {
+    if (!(await this.copiesRepository.checkedAt(runId, tx))) {
       throw new Problem("decision-not-possible", "The run is still being compared with the others. Try again shortly.");
     }
-    const independent = await this.copies.judgedIndependent(runId, tx);
-    const open = (await this.copies.matches(runId, tx))
+    const independent = await this.copiesRepository.judgedIndependent(runId, tx);
+    const open = (await this.copiesRepository.matches(runId, tx))
       .map((match) => otherOf(match, runId))
       .filter(({ id, review }) => stands(review) && !independent.has(id) && !independentOf.includes(id));
     if (open.length === 0) return;

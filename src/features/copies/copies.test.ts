@@ -33,7 +33,7 @@ afterAll(() => test.close());
 /** The trace of a fixture, read off its columns. */
 function traceOfCase(name: string): Trace {
   const rows = Buffer.from(logCase(name).log).toString().trim().split("\n").slice(1);
-  const column = (place: number) => Float64Array.from(rows, (row) => Number(row.split(",")[place]));
+  const column = (offset: number) => Float64Array.from(rows, (row) => Number(row.split(",")[offset]));
   return { time: column(0), voltage: column(1), current: column(2), temperature: null };
 }
 
@@ -117,10 +117,12 @@ it("other runs, of the same pack or not, are no copies", async () => {
 
 it("runs that an earlier version of the service did not compare are compared at the next start", async () => {
   const id = await upload(anna, "Hurdles", "short-dip");
-  await test.database.copyPrint.update({ where: { runId: id }, data: { method: "1" } });
+  await test.database.copyFingerprint.update({ where: { runId: id }, data: { method: "1" } });
   await test.app.get(CopiesService).queueMissing();
   await test.app.get(CopiesService).awaitCheck(id);
-  expect(await test.database.copyPrint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({ method: "2" });
+  expect(await test.database.copyFingerprint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({
+    method: "2",
+  });
   expect((await copiesOf(id, moderator)).body.checkedAt).not.toBeNull();
 });
 

@@ -58,7 +58,7 @@ export class LadderStepsRepository {
       SELECT * FROM (
         SELECT run.id::text AS "runId", run.specimen_id::text AS "specimenId", pack.id::text AS "packId",
           pack.rated_capacity_mah AS "ratedCapacityMah", pack.label_continuous_c AS "labelContinuousC",
-          run.tester::text AS "testerId", account.handle AS "testerHandle", evaluation.id::text AS "evaluationId", run.review, run.setpoint_a AS "setpointA",
+          run.tester_id::text AS "testerId", account.handle AS "testerHandle", evaluation.id::text AS "evaluationId", run.review_state AS review, run.setpoint_a AS "setpointA",
           mean.value AS "currentA", mean.uncertainty AS "currentUncertaintyA",
           ${figure("capacity")} AS "capacityMah", ${figure("runtime")} AS "runtimeS",
           evaluation.cutoff_s AS "cutoffS", evaluation.stop, ${figure("time-to-limit")} AS "limitReachedS",
@@ -68,10 +68,10 @@ export class LadderStepsRepository {
         FROM run
         JOIN specimen ON specimen.id = run.specimen_id
         JOIN pack ON pack.id = specimen.pack_id
-        JOIN account ON account.id = run.tester
+        JOIN account ON account.id = run.tester_id
         JOIN bench ON bench.id = run.bench_id
         JOIN evaluation ON evaluation.id = run.current_evaluation_id
-        JOIN counting_version AS counting ON counting.protocol_key = evaluation.protocol_key
+        JOIN active_version AS counting ON counting.protocol_key = evaluation.protocol_key
           AND counting.protocol_version = evaluation.protocol_version
           AND counting.computation_version = evaluation.computation_version
         JOIN figure AS mean ON mean.evaluation_id = evaluation.id AND mean.key = 'current-mean'

@@ -24,15 +24,15 @@ export interface CountedLadderFigure {
 /** Turns stored constant-current runs into ladders. */
 @Injectable()
 export class LadderStepsService {
-  constructor(private readonly repository: LadderStepsRepository) {}
+  constructor(private readonly ladderStepsRepository: LadderStepsRepository) {}
 
   stepsOf(specimenId: string, protocolKey: string): Promise<StepRow[]> {
-    return this.repository.find({ specimenId }, protocolKey);
+    return this.ladderStepsRepository.find({ specimenId }, protocolKey);
   }
 
   /** The stored trace of a step. */
   async traceOf({ evaluationId }: StepRow): Promise<StoredTrace> {
-    const stored = await this.repository.traceOf(evaluationId);
+    const stored = await this.ladderStepsRepository.traceOf(evaluationId);
     if (!stored) throw new Error(`evaluation ${evaluationId} has no trace`);
     return stored;
   }
@@ -44,7 +44,7 @@ export class LadderStepsService {
     limits: LadderLimits,
     tx: Transaction,
   ): Promise<CountedLadderFigure[]> {
-    const rows = await this.repository.find({ acceptedOfPacks: packIds }, protocolKey, tx);
+    const rows = await this.ladderStepsRepository.find({ acceptedOfPacks: packIds }, protocolKey, tx);
     return [...Map.groupBy(rows, ({ specimenId }) => specimenId).values()].flatMap((steps) => {
       const [first] = steps as [StepRow];
       const { packId, testerId, testerHandle } = first;

@@ -8,7 +8,7 @@ import { LadderArgs, LadderView } from "./ladders.views.js";
 @ApiTags("ladders")
 @Controller("v1/ladders")
 export class LaddersController {
-  constructor(private readonly ladders: LaddersService) {}
+  constructor(private readonly laddersService: LaddersService) {}
 
   @Get(":specimenId")
   @ApiOperation({ summary: "The current that a specimen sustains, from its constant-current runs" })
@@ -18,6 +18,6 @@ export class LaddersController {
     @Query() args: LadderArgs,
     @CurrentAccount() caller: Caller | null,
   ): Promise<LadderView> {
-    return this.ladders.get(specimenId, args, caller);
+    return this.laddersService.get(specimenId, args, caller);
   }
 }

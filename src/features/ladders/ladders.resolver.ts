@@ -6,13 +6,13 @@ import { LadderOfSpecimenArgs, LadderView } from "./ladders.views.js";
 
 @Resolver(() => LadderView)
 export class LaddersResolver {
-  constructor(private readonly ladders: LaddersService) {}
+  constructor(private readonly laddersService: LaddersService) {}
 
   @Query(() => LadderView, { description: "The current that a specimen sustains, from its constant-current runs" })
   ladder(
     @Args() { specimenId, ...args }: LadderOfSpecimenArgs,
     @CurrentAccount() caller: Caller | null,
   ): Promise<LadderView> {
-    return this.ladders.get(specimenId, args, caller);
+    return this.laddersService.get(specimenId, args, caller);
   }
 }

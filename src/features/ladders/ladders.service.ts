@@ -10,7 +10,7 @@ import { idOf } from "../../platform/database/uuid.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { packView } from "../packs/packs.service.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import type { FindingView } from "../runs/evaluation.views.js";
 import { type SpecimenOfPack, SpecimensService, specimenView } from "../specimens/specimens.service.js";
 import type { StepRow } from "./ladder-steps.repository.js";
@@ -25,10 +25,10 @@ const AMBIENT_HALF_WIDTH_K = 1;
 @Injectable()
 export class LaddersService {
   constructor(
-    private readonly steps: LadderStepsService,
-    private readonly specimens: SpecimensService,
+    private readonly ladderStepsService: LadderStepsService,
+    private readonly specimensService: SpecimensService,
     private readonly threads: Threads,
-    private readonly counting: CountingService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   /**
@@ -38,11 +38,11 @@ export class LaddersService {
    * @throws Problem not-found when the caller may see no step
    */
   async get(specimenId: string, { all }: LadderArgs, caller: Caller | null): Promise<LadderView> {
-    const specimen = await this.specimens.find(idOf(specimenId, "specimen"));
-    const protocol = ladderProtocol((await this.counting.find(PROTOCOL_KEY))?.protocol);
+    const specimen = await this.specimensService.find(idOf(specimenId, "specimen"));
+    const protocol = ladderProtocol((await this.activeVersionService.find(PROTOCOL_KEY))?.protocol);
     const seesAll =
       specimen !== null && caller !== null && (specimen.ownerId === caller.id || caller.role !== "tester");
-    const rows = specimen ? await this.steps.stepsOf(specimen.id, PROTOCOL_KEY) : [];
+    const rows = specimen ? await this.ladderStepsService.stepsOf(specimen.id, PROTOCOL_KEY) : [];
     const shown = rows.filter(({ review }) => review === "accepted" || (seesAll && all === true));
     if (!specimen || (shown.length === 0 && !seesAll))
       throw notFound(`ladder: a specimen has one once a run of it under ${PROTOCOL_KEY} is accepted`);
@@ -93,7 +93,7 @@ export class LaddersService {
   }
 
   private async warming(row: StepRow) {
-    const { encoding, data } = await this.steps.traceOf(row);
+    const { encoding, data } = await this.ladderStepsService.traceOf(row);
     const task: WarmingTask = { encoding, data, untilS: row.limitReachedS ?? row.runtimeS };
     const { time, temperature } = await this.threads.run<WarmingTask, { time: number[]; temperature: number[] }>(
       { module: "src/features/ladders/warming-thread.js", name: "warmingCurve" },

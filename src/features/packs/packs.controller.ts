@@ -10,13 +10,13 @@ import { PackInput, PackList, PacksArgs, PackView } from "./packs.views.js";
 @ApiTags("packs")
 @Controller("v1/packs")
 export class PacksController {
-  constructor(private readonly packs: PacksService) {}
+  constructor(private readonly packsService: PacksService) {}
 
   @Get()
   @ApiOperation({ summary: "Packs of the record" })
   @ApiOkResponse({ type: PackList })
   async list(@Query() args: PacksArgs) {
-    return toList(await this.packs.list(args));
+    return toList(await this.packsService.list(args));
   }
 
   @Post()
@@ -28,7 +28,7 @@ export class PacksController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<PackView> {
-    const pack = await this.packs.register(input, caller);
+    const pack = await this.packsService.register(input, caller);
     reply.header("location", `/v1/packs/${pack.id}`);
     return pack;
   }
@@ -37,6 +37,6 @@ export class PacksController {
   @ApiOperation({ summary: "A pack" })
   @ApiOkResponse({ type: PackView })
   get(@Param("id") id: string): Promise<PackView> {
-    return this.packs.get(id);
+    return this.packsService.get(id);
   }
 }

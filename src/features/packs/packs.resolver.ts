@@ -7,21 +7,21 @@ import { PackConnection, PackInput, PacksArgs, PackView } from "./packs.views.js
 
 @Resolver(() => PackView)
 export class PacksResolver {
-  constructor(private readonly service: PacksService) {}
+  constructor(private readonly packsService: PacksService) {}
 
   @Query(() => PackConnection, { description: "Packs of the record" })
   async packs(@Args() args: PacksArgs): Promise<Connection<PackView>> {
-    return toConnection(await this.service.list(args));
+    return toConnection(await this.packsService.list(args));
   }
 
   @Query(() => PackView, { description: "A pack" })
   pack(@Args("id", { type: () => ID }) id: string): Promise<PackView> {
-    return this.service.get(id);
+    return this.packsService.get(id);
   }
 
   @Mutation(() => PackView, { description: "Register a pack" })
   @Authenticated()
   createPack(@Args("input") input: PackInput, @CurrentAccount() caller: Caller): Promise<PackView> {
-    return this.service.register(input, caller);
+    return this.packsService.register(input, caller);
   }
 }

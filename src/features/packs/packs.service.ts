@@ -10,32 +10,32 @@ import type { PackInput, PacksArgs, PackView } from "./packs.views.js";
 
 @Injectable()
 export class PacksService {
-  constructor(private readonly packs: PacksRepository) {}
+  constructor(private readonly packsRepository: PacksRepository) {}
 
   async register(input: PackInput, caller: Caller): Promise<PackView> {
-    const pack = await this.packs.create(input, caller.id);
+    const pack = await this.packsRepository.create(input, caller.id);
     if (pack) return packView(pack);
     throw new Problem("already-exists", "The record has this pack: same maker, name, layout and rated capacity.", {
-      extensions: { existingId: await this.packs.idOfSameProduct(input) },
+      extensions: { existingId: await this.packsRepository.idOfSameProduct(input) },
     });
   }
 
   async get(id: string): Promise<PackView> {
-    const pack = await this.packs.find(idOf(id, "pack"));
+    const pack = await this.packsRepository.find(idOf(id, "pack"));
     if (!pack) throw notFound("pack");
     return packView(pack);
   }
 
   /** Those of the ids that name packs. */
   async byIds(ids: readonly string[]): Promise<ReadonlyMap<string, PackView>> {
-    const packs = await this.packs.findAll(ids);
+    const packs = await this.packsRepository.findAll(ids);
     return new Map(packs.map((pack) => [pack.id, packView(pack)]));
   }
 
   async list(args: PacksArgs): Promise<Page<PackView>> {
     const page = await readPage(
       args,
-      (take) => this.packs.list(args, take),
+      (take) => this.packsRepository.list(args, take),
       ({ id }) => [id],
     );
     return mapPage(page, packView);

@@ -14,23 +14,23 @@ import { ProtocolRuleList } from "./rules.views.js";
 @Controller("v1/protocols")
 export class ProtocolsController {
   constructor(
-    private readonly protocols: ProtocolsService,
-    private readonly rules: RulesService,
-    private readonly publication: PublicationService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly rulesService: RulesService,
+    private readonly publicationService: PublicationService,
   ) {}
 
   @Get()
   @ApiOperation({ summary: "The newest version of each protocol" })
   @ApiOkResponse({ type: ProtocolList })
   async list(@Query() args: PageArgs) {
-    return toList(await this.protocols.list(args));
+    return toList(await this.protocolsService.list(args));
   }
 
   @Get(":key")
   @ApiOperation({ summary: "The newest version of a protocol" })
   @ApiOkResponse({ type: ProtocolView })
   newest(@Param("key") key: string): Promise<ProtocolView> {
-    return this.protocols.get(key);
+    return this.protocolsService.get(key);
   }
 
   @Post(":key/versions")
@@ -47,21 +47,21 @@ export class ProtocolsController {
     @Body() document: unknown,
     @CurrentAccount() caller: Caller,
   ): Promise<ProtocolView> {
-    return this.publication.publish(key, document, caller);
+    return this.publicationService.publish(key, document, caller);
   }
 
   @Get(":key/versions/:version")
   @ApiOperation({ summary: "A version of a protocol" })
   @ApiOkResponse({ type: ProtocolView })
   version(@Param("key") key: string, @Param("version") version: string): Promise<ProtocolView> {
-    return this.protocols.get(key, versionNumber(version));
+    return this.protocolsService.get(key, versionNumber(version));
   }
 
   @Get(":key/versions/:version/rules")
   @ApiOperation({ summary: "The rules of a version: what each looks at, its limits, why, and what to change" })
   @ApiOkResponse({ type: ProtocolRuleList })
   async listRules(@Param("key") key: string, @Param("version") version: string, @Query() args: PageArgs) {
-    return toList(await this.rules.list(key, versionNumber(version), args));
+    return toList(await this.rulesService.list(key, versionNumber(version), args));
   }
 }
 

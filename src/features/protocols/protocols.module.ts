@@ -1,6 +1,6 @@
 import { Module } from "@nestjs/common";
-import { CountingRepository } from "./counting.repository.js";
-import { CountingService } from "./counting.service.js";
+import { ActiveVersionRepository } from "./active-version.repository.js";
+import { ActiveVersionService } from "./active-version.service.js";
 import { ProtocolSchemaController } from "./protocol-schema.controller.js";
 import { ProtocolsController } from "./protocols.controller.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
@@ -13,8 +13,8 @@ import { RulesService } from "./rules.service.js";
 @Module({
   controllers: [ProtocolsController, ProtocolSchemaController],
   providers: [
-    CountingRepository,
-    CountingService,
+    ActiveVersionRepository,
+    ActiveVersionService,
     ProtocolsRepository,
     ProtocolsResolver,
     ProtocolsService,
@@ -22,6 +22,6 @@ import { RulesService } from "./rules.service.js";
     RulesResolver,
     RulesService,
   ],
-  exports: [CountingService, ProtocolsService, PublicationService],
+  exports: [ActiveVersionService, ProtocolsService, PublicationService],
 })
 export class ProtocolsModule {}

@@ -11,18 +11,18 @@ import { PublicationService } from "./publication.service.js";
 @Resolver(() => ProtocolView)
 export class ProtocolsResolver {
   constructor(
-    private readonly service: ProtocolsService,
-    private readonly publication: PublicationService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly publicationService: PublicationService,
   ) {}
 
   @Query(() => ProtocolConnection, { description: "The newest version of each protocol" })
   async protocols(@Args() args: PageArgs): Promise<Connection<ProtocolView>> {
-    return toConnection(await this.service.list(args));
+    return toConnection(await this.protocolsService.list(args));
   }
 
   @Query(() => ProtocolView, { description: "A version of a protocol, or its newest" })
   protocol(@Args() { key, version }: ProtocolArgs): Promise<ProtocolView> {
-    return this.service.get(key, version);
+    return this.protocolsService.get(key, version);
   }
 
   @Mutation(() => ProtocolView, { description: "Publish the next version of a protocol, for good" })
@@ -32,7 +32,7 @@ export class ProtocolsResolver {
     @Args("document", { type: () => JsonObject }) document: object,
     @CurrentAccount() caller: Caller,
   ): Promise<ProtocolView> {
-    return this.publication.publish(key, document, caller);
+    return this.publicationService.publish(key, document, caller);
   }
 
   @Query(() => JsonObject, { description: "JSON Schema (2020-12) of a protocol's document" })

@@ -4,7 +4,7 @@ import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import type { Protocol } from "../../generated/prisma/client.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { type CountingProtocol, CountingService } from "./counting.service.js";
+import { type ActiveProtocol, ActiveVersionService } from "./active-version.service.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
 import type { ProtocolView } from "./protocols.views.js";
 
@@ -15,8 +15,8 @@ export class ProtocolsService {
   private readonly logger = new Logger("Protocols");
 
   constructor(
-    private readonly protocols: ProtocolsRepository,
-    private readonly counting: CountingService,
+    private readonly protocolsRepository: ProtocolsRepository,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   /**
@@ -25,9 +25,9 @@ export class ProtocolsService {
    * a version of that number, which then stays.
    */
   async publish(documents: readonly ProtocolDocument[] = PROTOCOLS): Promise<void> {
-    await this.protocols.insertMissing(documents);
+    await this.protocolsRepository.insertMissing(documents);
     for (const document of documents) {
-      const stored = await this.protocols.find(document.key, document.version);
+      const stored = await this.protocolsRepository.find(document.key, document.version);
       if (isDeepStrictEqual(stored?.document, JSON.parse(JSON.stringify(document)))) continue;
       if (stored?.publishedById) {
         this.logger.warn(`${document.key} version ${document.version} is one that an administrator published`);
@@ -38,14 +38,14 @@ export class ProtocolsService {
         );
       }
     }
-    await this.counting.insertMissing(documents);
+    await this.activeVersionService.insertMissing(documents);
   }
 
   /** A version of a protocol, or its newest. */
   async get(key: string, version?: number | null): Promise<ProtocolView> {
     const protocol = keyText.test(key) ? await this.find(key, version) : null;
     if (!protocol) throw notFound("protocol");
-    return protocolView(protocol, await this.counting.find(key));
+    return protocolView(protocol, await this.activeVersionService.find(key));
   }
 
   /**
@@ -64,12 +64,12 @@ export class ProtocolsService {
       const detail = `The protocol ${key} has no version ${version}. Its newest is ${newest.version}; leave the version out for that.`;
       throw namesNone("/protocolVersion", detail);
     }
-    return protocolView(protocol, await this.counting.find(key));
+    return protocolView(protocol, await this.activeVersionService.find(key));
   }
 
   /** The document of a published version, as evaluations take it. */
   async document(key: string, version: number): Promise<ProtocolDocument> {
-    const protocol = await this.protocols.find(key, version);
+    const protocol = await this.protocolsRepository.find(key, version);
     if (!protocol) throw notFound("protocol");
     return protocol.document as unknown as ProtocolDocument;
   }
@@ -77,15 +77,15 @@ export class ProtocolsService {
   async list(args: PageArgs): Promise<Page<ProtocolView>> {
     const page = await readPage(
       args,
-      (take) => this.protocols.listNewest(args.after, take),
+      (take) => this.protocolsRepository.listNewest(args.after, take),
       ({ key }) => [key],
     );
-    const counting = new Map((await this.counting.list()).map((one) => [one.protocol.key, one]));
+    const counting = new Map((await this.activeVersionService.list()).map((one) => [one.protocol.key, one]));
     return mapPage(page, (protocol) => protocolView(protocol, counting.get(protocol.key) ?? null));
   }
 
   private find(key: string, version?: number | null): Promise<Protocol | null> {
-    return version ? this.protocols.find(key, version) : this.protocols.findNewest(key);
+    return version ? this.protocolsRepository.find(key, version) : this.protocolsRepository.findNewest(key);
   }
 }
 
@@ -95,7 +95,7 @@ function namesNone(pointer: string, detail: string): Problem {
 
 function protocolView(
   { key, version, document, publishedAt }: Protocol,
-  counting: CountingProtocol | null,
+  counting: ActiveProtocol | null,
 ): ProtocolView {
   const { title, summary } = document as unknown as ProtocolDocument;
   return {

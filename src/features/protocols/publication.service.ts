@@ -1,11 +1,11 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { protocolProblems } from "../../core/protocol/problems.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import { findUnreadable } from "../../platform/http/readable.js";
-import { type Fault, Problem } from "../../platform/problems/problem.js";
-import { Happenings } from "../../platform/record/happenings.js";
+import { findInvalidText } from "../../platform/http/invalid-text.js";
+import { type InputError, Problem } from "../../platform/problems/problem.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
 import { ProtocolsService } from "./protocols.service.js";
 import type { ProtocolView } from "./protocols.views.js";
@@ -14,22 +14,22 @@ import type { ProtocolView } from "./protocols.views.js";
 @Injectable()
 export class PublicationService {
   constructor(
-    private readonly protocols: ProtocolsRepository,
-    private readonly views: ProtocolsService,
-    private readonly happenings: Happenings,
+    private readonly protocolsRepository: ProtocolsRepository,
+    private readonly protocolsService: ProtocolsService,
+    private readonly auditLog: AuditLog,
   ) {}
 
   /** Publishes the next version of a protocol, for good. */
   async publish(key: string, document: unknown, caller: Caller): Promise<ProtocolView> {
     const next = await this.requireNext(key, document);
-    const isNew = await this.happenings.transaction(async (tx) => {
-      const published = await this.protocols.insert(tx, next, caller.id);
+    const isNew = await this.auditLog.transaction(async (tx) => {
+      const published = await this.protocolsRepository.insert(tx, next, caller.id);
       const subject = { kind: "protocol", id: `${next.key}/${next.version}` } as const;
-      if (published) this.happenings.tell(tx, { actorId: caller.id, event: "publish", subject, to: "published" });
+      if (published) this.auditLog.record(tx, { actorId: caller.id, event: "publish", subject, to: "published" });
       return published;
     });
     if (!isNew) throw new Problem("already-exists", `Version ${next.version} was published just now by someone else.`);
-    return this.views.get(next.key, next.version);
+    return this.protocolsService.get(next.key, next.version);
   }
 
   /**
@@ -39,8 +39,8 @@ export class PublicationService {
    * @throws Problem with everything that keeps it from being one, each with its JSON pointer
    */
   async requireNext(key: string, document: unknown, at = ""): Promise<ProtocolDocument> {
-    const { version } = await this.views.get(key);
-    const unreadable = findUnreadable(document);
+    const { version } = await this.protocolsService.get(key);
+    const unreadable = findInvalidText(document);
     if (unreadable) throw faulty([unreadable], at);
     const problems = protocolProblems(document);
     if (problems.length > 0) throw faulty(problems, at);
@@ -53,5 +53,5 @@ export class PublicationService {
   }
 }
 
-const faulty = (faults: readonly Fault[], at: string): Problem =>
+const faulty = (faults: readonly InputError[], at: string): Problem =>
   invalidInput(faults.map((fault) => ({ ...fault, pointer: `${at}${fault.pointer}` })));

@@ -5,10 +5,10 @@ import { ProtocolRuleConnection, ProtocolRulesArgs, ProtocolRuleView } from "./r
 
 @Resolver(() => ProtocolRuleView)
 export class RulesResolver {
-  constructor(private readonly rules: RulesService) {}
+  constructor(private readonly rulesService: RulesService) {}
 
   @Query(() => ProtocolRuleConnection, { description: "The rules of a version of a protocol, or of its newest" })
   async protocolRules(@Args() args: ProtocolRulesArgs): Promise<Connection<ProtocolRuleView>> {
-    return toConnection(await this.rules.list(args.key, args.version ?? null, args));
+    return toConnection(await this.rulesService.list(args.key, args.version ?? null, args));
   }
 }

@@ -9,11 +9,11 @@ import type { ProtocolRuleView } from "./rules.views.js";
 /** What the rules of a protocol look at, why, and what to change: a protocol sets their limits, the program knows the rest. */
 @Injectable()
 export class RulesService {
-  constructor(private readonly protocols: ProtocolsService) {}
+  constructor(private readonly protocolsService: ProtocolsService) {}
 
   /** The rules of a version of a protocol, or of its newest, in the order of the protocol. */
   async list(key: string, version: number | null, args: PageArgs): Promise<Page<ProtocolRuleView>> {
-    const { document } = await this.protocols.get(key, version);
+    const { document } = await this.protocolsService.get(key, version);
     const rules = (document as ProtocolDocument).rules.map((setting, place) => ({ place, ...ruleView(setting) }));
     const from = args.after ? Number(decodeCursor(args.after, ["number"])[0]) + 1 : 0;
     const page = await readPage(

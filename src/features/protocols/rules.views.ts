@@ -1,60 +1,60 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { SEVERITIES, type Severity } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { Decimal, ListOf, OneOf, Text, Whole, YesNo } from "../../platform/views/index.js";
+import { BooleanField, EnumField, IntField, ListField, NumberField, StringField } from "../../platform/views/index.js";
 
 @ObjectType("RuleLimit", { description: "One number of a rule's limit" })
 export class RuleLimitView {
-  @Text({ description: "Name", max: 64 })
+  @StringField({ description: "Name", max: 64 })
   name: string;
 
-  @Decimal({ description: "Value, in the unit that its meaning names" })
+  @NumberField({ description: "Value, in the unit that its meaning names" })
   value: number;
 
-  @Text({ description: "What it means", max: 200 })
+  @StringField({ description: "What it means", max: 200 })
   meaning: string;
 }
 
 @ObjectType("ProtocolRule", { description: "A rule as a version of a protocol sets it" })
 export class ProtocolRuleView {
-  @Text({ description: "Stable id, as findings name it", max: 64 })
+  @StringField({ description: "Stable id, as findings name it", max: 64 })
   id: string;
 
-  @OneOf(SEVERITIES, {
+  @EnumField(SEVERITIES, {
     description:
       "required: a fail makes the run nonconforming; corrected: it was mended and is reported; advised: a remark",
   })
   severity: Severity;
 
-  @YesNo({ description: "It holds only where its channel was logged" })
+  @BooleanField({ description: "It holds only where its channel was logged" })
   onlyWhenLogged: boolean;
 
-  @Text({ description: "Unit of what it observes; 1 for a pure number", max: 20 })
+  @StringField({ description: "Unit of what it observes; 1 for a pure number", max: 20 })
   unit: string;
 
-  @ListOf(() => RuleLimitView, { description: "Its limit" })
+  @ListField(() => RuleLimitView, { description: "Its limit" })
   limits: RuleLimitView[];
 
-  @Text({ description: "What it looks at", max: 2_000 })
+  @StringField({ description: "What it looks at", max: 2_000 })
   observes: string;
 
-  @Text({ description: "Why that matters", max: 2_000 })
+  @StringField({ description: "Why that matters", max: 2_000 })
   why: string;
 
-  @Text({ description: "What to change next time when it fails", max: 2_000 })
+  @StringField({ description: "What to change next time when it fails", max: 2_000 })
   advice: string;
 
-  @YesNo({ description: "Every run can be held against it: it is never not assessable" })
+  @BooleanField({ description: "Every run can be held against it: it is never not assessable" })
   alwaysAssessable: boolean;
 }
 
 /** As GraphQL asks; REST has protocol and version in the path. */
 @ArgsType()
 export class ProtocolRulesArgs extends PageArgs {
-  @Text({ description: "Key of the protocol", max: 64 })
+  @StringField({ description: "Key of the protocol", max: 64 })
   key: string;
 
-  @Whole({ description: "Version; the newest when left out", min: 1, max: 1_000_000, optional: true })
+  @IntField({ description: "Version; the newest when left out", min: 1, max: 1_000_000, optional: true })
   version?: number | null;
 }
 

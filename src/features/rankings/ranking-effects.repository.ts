@@ -8,7 +8,7 @@ export interface FiguresOfRun {
   readonly protocolKey: string;
   /** What it was evaluated under. */
   readonly protocolVersion: number;
-  readonly computationVersion: string;
+  readonly computationVersion: number;
   readonly figures: readonly { figure: string; basis: string; value: number; uncertainty: number }[];
 }
 

@@ -1,9 +1,9 @@
 import { Injectable } from "@nestjs/common";
-import type { RankedEffect } from "../../core/acceptance/terms.js";
+import type { RankedEffect } from "../../core/auto-accept/criteria.js";
 import type { RankedFigure } from "../../core/protocol/document.js";
 import { packResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { type FiguresOfRun, RankingEffectsRepository } from "./ranking-effects.repository.js";
 import type { CountedFigure } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
@@ -12,18 +12,18 @@ import { StandingsService, sideOf } from "./standings.service.js";
 @Injectable()
 export class RankingEffectsService {
   constructor(
-    private readonly effects: RankingEffectsRepository,
-    private readonly standings: StandingsService,
-    private readonly counting: CountingService,
+    private readonly rankingEffectsRepository: RankingEffectsRepository,
+    private readonly standingsService: StandingsService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   /** One effect for each ranked figure of the run's protocol; none when the run was evaluated under what does not count. */
   async of(runId: string, tx: Transaction): Promise<RankedEffect[]> {
-    const run = await this.effects.figuresOf(runId, tx);
+    const run = await this.rankingEffectsRepository.figuresOf(runId, tx);
     if (!run) return [];
-    const { protocol, computationVersion } = await this.counting.hold(tx, run.protocolKey);
+    const { protocol, computationVersion } = await this.activeVersionService.lockShared(tx, run.protocolKey);
     if (run.protocolVersion !== protocol.version || run.computationVersion !== computationVersion) return [];
-    const counted = await this.standings.countedFigures(tx, [run.packId], protocol);
+    const counted = await this.standingsService.countedFigures(tx, [run.packId], protocol);
     const effects: RankedEffect[] = [];
     for (const ranked of protocol.ranked) effects.push(await this.effectOn(ranked, run, counted, tx));
     return effects;
@@ -60,6 +60,6 @@ export class RankingEffectsService {
     sortValue: number,
     tx: Transaction,
   ): Promise<number> {
-    return 1 + (await this.effects.betterPacks(protocolKey, figure, packId, sortValue, tx));
+    return 1 + (await this.rankingEffectsRepository.betterPacks(protocolKey, figure, packId, sortValue, tx));
   }
 }

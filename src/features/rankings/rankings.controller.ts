@@ -8,13 +8,13 @@ import { RankingArgs, StandingArgs, StandingList } from "./rankings.views.js";
 @ApiTags("rankings")
 @Controller("v1/rankings")
 export class RankingsController {
-  constructor(private readonly rankings: RankingsService) {}
+  constructor(private readonly rankingsService: RankingsService) {}
 
   @Get(":figure")
   @ApiOperation({ summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits" })
   @ApiOkResponse({ type: StandingList })
   async rank(@Param("figure") figure: string, @Query() args: RankingArgs) {
-    return toList(await this.rankings.rank(figure, args));
+    return toList(await this.rankingsService.rank(figure, args));
   }
 
   @Get(":figure/packs/:packId")
@@ -27,6 +27,6 @@ export class RankingsController {
     @Param("packId") packId: string,
     @Query() { protocol }: StandingArgs,
   ): Promise<PackStandingView> {
-    return this.rankings.standing(figure, packId, protocol);
+    return this.rankingsService.standing(figure, packId, protocol);
   }
 }

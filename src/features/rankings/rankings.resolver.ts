@@ -6,19 +6,19 @@ import { FigureRankingArgs, PackStandingArgs, StandingConnection, StandingView }
 
 @Resolver(() => StandingView)
 export class RankingsResolver {
-  constructor(private readonly rankings: RankingsService) {}
+  constructor(private readonly rankingsService: RankingsService) {}
 
   @Query(() => StandingConnection, {
     description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
   })
   async ranking(@Args() args: FigureRankingArgs): Promise<Connection<StandingView>> {
-    return toConnection(await this.rankings.rank(args.figure, args));
+    return toConnection(await this.rankingsService.rank(args.figure, args));
   }
 
   @Query(() => PackStandingView, {
     description: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
   })
   packStanding(@Args() { figure, packId, protocol }: PackStandingArgs): Promise<PackStandingView> {
-    return this.rankings.standing(figure, packId, protocol);
+    return this.rankingsService.standing(figure, packId, protocol);
   }
 }

@@ -6,7 +6,7 @@ import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { RankingArgs, StandingView } from "./rankings.views.js";
@@ -16,10 +16,10 @@ import { StandingsService, sideOf } from "./standings.service.js";
 @Injectable()
 export class RankingsService {
   constructor(
-    private readonly standings: StandingsRepository,
-    private readonly results: StandingsService,
-    private readonly packs: PacksService,
-    private readonly counting: CountingService,
+    private readonly standingsRepository: StandingsRepository,
+    private readonly standingsService: StandingsService,
+    private readonly packsService: PacksService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   async rank(figure: string, args: RankingArgs): Promise<Page<StandingView>> {
@@ -29,18 +29,18 @@ export class RankingsService {
     const behind = args.after ? behindOf(args.after) : null;
     const page = await readPage(
       args,
-      (take) => this.standings.page(ranking, behind, take),
+      (take) => this.standingsRepository.page(ranking, behind, take),
       ({ sortValue, packId }) => [sortValue, packId],
     );
-    const packs = await this.packs.byIds(page.items.map(({ packId }) => packId));
+    const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
     return { ...page, items: page.items.map((row) => standingView(row, packs.get(row.packId) as PackView)) };
   }
 
   /** What stands behind a pack's value in the ranking by a figure. */
   async standing(figure: string, packId: string, protocolKey?: string | null): Promise<PackStandingView> {
     const { protocol, basis } = await this.rankedBy(figure, protocolKey);
-    const pack = await this.packs.get(packId);
-    const counted = await this.results.countedOf(pack.id, protocol);
+    const pack = await this.packsService.get(packId);
+    const counted = await this.standingsService.countedOf(pack.id, protocol);
     const rows = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
     if (rows.length === 0) throw notFound("standing");
     return packStanding(pack, basis, rows);
@@ -48,7 +48,7 @@ export class RankingsService {
 
   /** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */
   private async rankedBy(figure: string, protocolKey: string | null = null): Promise<RankedFigure> {
-    const ranked = (await this.counting.list()).flatMap(({ protocol }) =>
+    const ranked = (await this.activeVersionService.list()).flatMap(({ protocol }) =>
       protocol.ranked.map((one) => ({ protocol, ...one })),
     );
     const offered = ranked.filter(({ protocol }) => protocolKey === null || protocol.key === protocolKey);

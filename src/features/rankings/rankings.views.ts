@@ -1,57 +1,69 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { CHEMISTRIES, type Chemistry } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { Decimal, Id, Nested, OneOf, Text, Texts, Whole, Wholes, YesNo } from "../../platform/views/index.js";
+import {
+  BooleanField,
+  EnumField,
+  IdField,
+  IntField,
+  IntListField,
+  NumberField,
+  ObjectField,
+  StringField,
+  StringListField,
+} from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
 
 @ObjectType("Standing", { description: "A pack's place in a ranking" })
 export class StandingView {
-  @Whole({ description: "Place in the class", min: 1, max: 1_000_000_000 })
+  @IntField({ description: "Place in the class", min: 1, max: 1_000_000_000 })
   place: number;
 
-  @Wholes({ description: "Best and worst place that the uncertainties allow" })
+  @IntListField({ description: "Best and worst place that the uncertainties allow" })
   placeRange: number[];
 
-  @Nested(() => PackView, { description: "The pack" })
+  @ObjectField(() => PackView, { description: "The pack" })
   pack: PackView;
 
-  @Decimal({ description: "Consensus of the testers, in unit" })
+  @NumberField({ description: "Consensus of the testers, in unit" })
   value: number;
 
-  @Text({ description: "Unit", max: 20 })
+  @StringField({ description: "Unit", max: 20 })
   unit: string;
 
-  @Decimal({ description: "Standard uncertainty u of the value, in unit; the interval stated is U = coverageFactor u" })
+  @NumberField({
+    description: "Standard uncertainty u of the value, in unit; the interval stated is U = coverageFactor u",
+  })
   uncertainty: number;
 
-  @Decimal({ description: "Effective degrees of freedom of u; null for infinitely many", above: 0, optional: true })
+  @NumberField({ description: "Effective degrees of freedom of u; null for infinitely many", above: 0, optional: true })
   degreesOfFreedom: number | null;
 
-  @Decimal({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
+  @NumberField({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
   coverageFactor: number;
 
-  @OneOf(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
+  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
   basis: string;
 
-  @Decimal({ description: "Consensus under the runs' own loads, in unit", optional: true })
+  @NumberField({ description: "Consensus under the runs' own loads, in unit", optional: true })
   ownLoadValue: number | null;
 
-  @Whole({ description: "Testers behind it", min: 1, max: 1_000_000_000 })
+  @IntField({ description: "Testers behind it", min: 1, max: 1_000_000_000 })
   testers: number;
 
-  @Whole({ description: "Runs behind it", min: 1, max: 1_000_000_000 })
+  @IntField({ description: "Runs behind it", min: 1, max: 1_000_000_000 })
   runs: number;
 
-  @YesNo({ description: "Fewer than three testers stand behind it" })
+  @BooleanField({ description: "Fewer than three testers stand behind it" })
   provisional: boolean;
 
-  @Whole({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
+  @IntField({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
   protocolVersion: number;
 
-  @Text({ description: "Version of the computation that made their figures", max: 40 })
-  computationVersion: string;
+  @StringField({ description: "Version of the computation that made their figures", max: 40 })
+  computationVersion: number;
 
-  @Texts({ description: "Ids of the nearest packs that it cannot be told from" })
+  @StringListField({ description: "Ids of the nearest packs that it cannot be told from" })
   tiedWith: string[];
 }
 
@@ -64,42 +76,42 @@ const byProtocol = {
 
 @ArgsType()
 export class RankingArgs extends PageArgs {
-  @Text(byProtocol)
+  @StringField(byProtocol)
   protocol?: string | null;
 
-  @OneOf(CHEMISTRIES, { description: "Only this chemistry", optional: true })
+  @EnumField(CHEMISTRIES, { description: "Only this chemistry", optional: true })
   chemistry?: Chemistry | null;
 
-  @Whole({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
+  @IntField({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
   series?: number | null;
 
-  @Whole({ description: "Smallest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
+  @IntField({ description: "Smallest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
   capacityMin?: number | null;
 
-  @Whole({ description: "Largest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
+  @IntField({ description: "Largest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
   capacityMax?: number | null;
 }
 
 @ArgsType()
 export class StandingArgs {
-  @Text(byProtocol)
+  @StringField(byProtocol)
   protocol?: string | null;
 }
 
 /** As GraphQL asks; REST has figure and pack in the path. */
 @ArgsType()
 export class PackStandingArgs extends StandingArgs {
-  @Text({ description: "Key of the figure", max: 60 })
+  @StringField({ description: "Key of the figure", max: 60 })
   figure: string;
 
-  @Id({ description: "Id of the pack" })
+  @IdField({ description: "Id of the pack" })
   packId: string;
 }
 
 /** As GraphQL asks; REST has the figure in the path. */
 @ArgsType()
 export class FigureRankingArgs extends RankingArgs {
-  @Text({ description: "Key of the figure", max: 60 })
+  @StringField({ description: "Key of the figure", max: 60 })
   figure: string;
 }
 

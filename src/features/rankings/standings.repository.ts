@@ -50,7 +50,7 @@ export interface StandingRow {
   readonly runs: number;
   readonly provisional: boolean;
   readonly protocolVersion: number;
-  readonly computationVersion: string;
+  readonly computationVersion: number;
   readonly sortValue: number;
   readonly place: number;
   readonly bestPlace: number;
@@ -84,7 +84,7 @@ export class StandingsRepository {
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN pack ON pack.id = specimen.pack_id
-      WHERE run.protocol_key = ${protocolKey} AND run.review = 'accepted' ORDER BY 1`;
+      WHERE run.protocol_key = ${protocolKey} AND run.review_state = 'accepted' ORDER BY 1`;
   }
 
   /**
@@ -100,14 +100,14 @@ export class StandingsRepository {
       SELECT run.id::text AS "runId", specimen.pack_id::text AS "packId", account.id::text AS "testerId",
         account.handle AS "testerHandle", figure.key AS figure, figure.basis, figure.unit, figure.value, figure.uncertainty
       FROM run
-      JOIN account ON account.id = run.tester
+      JOIN account ON account.id = run.tester_id
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
-      JOIN counting_version AS counting ON counting.protocol_key = evaluation.protocol_key
+      JOIN active_version AS counting ON counting.protocol_key = evaluation.protocol_key
         AND counting.protocol_version = evaluation.protocol_version
         AND counting.computation_version = evaluation.computation_version
       JOIN figure ON figure.evaluation_id = evaluation.id
-      WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review = 'accepted' AND figure.bound = 'none'
+      WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review_state = 'accepted' AND figure.bound = 'none'
         AND run.protocol_key = ${protocolKey}
       ORDER BY run.id, figure.key, figure.basis`;
   }

@@ -4,7 +4,7 @@ import { type PackResult, packResult } from "../../core/statistics/standing.js";
 import type { Standing } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
-import { type CountingProtocol, CountingService } from "../protocols/counting.service.js";
+import { type ActiveProtocol, ActiveVersionService } from "../protocols/active-version.service.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
 export type { NewStanding } from "./standings.repository.js";
@@ -27,28 +27,28 @@ export interface PackFigure extends PackResult {
 @Injectable()
 export class StandingsService {
   constructor(
-    private readonly standings: StandingsRepository,
-    private readonly ladders: LadderStepsService,
-    private readonly counting: CountingService,
+    private readonly standingsRepository: StandingsRepository,
+    private readonly ladderStepsService: LadderStepsService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   /** Computes a pack's standings anew, in the transaction that changed what counts. */
   async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
-    const counting = await this.counting.hold(tx, protocolKey);
-    const pack = await this.standings.lockPack(tx, packId);
+    const counting = await this.activeVersionService.lockShared(tx, protocolKey);
+    const pack = await this.standingsRepository.lockPack(tx, packId);
     const figures = packFigures(await this.countedFigures(tx, [packId], counting.protocol));
-    await this.standings.replace(tx, packId, protocolKey, standingsOf(pack, counting, figures));
+    await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, counting, figures));
   }
 
   /** Keeps what counts for a pack as it is until the transaction ends. */
   async lockPack(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
-    await this.counting.hold(tx, protocolKey);
-    await this.standings.lockPack(tx, packId);
+    await this.activeVersionService.lockShared(tx, protocolKey);
+    await this.standingsRepository.lockPack(tx, packId);
   }
 
   /** The standings that the accepted runs of a protocol give, of all packs, as the transaction sees them. */
-  async computeAll(tx: Transaction, counting: CountingProtocol): Promise<NewStanding[]> {
-    const packs = await this.standings.rankedPacks(tx, counting.protocol.key);
+  async computeAll(tx: Transaction, counting: ActiveProtocol): Promise<NewStanding[]> {
+    const packs = await this.standingsRepository.rankedPacks(tx, counting.protocol.key);
     const standings: NewStanding[] = [];
     for (let from = 0; from < packs.length; from += PACKS_AT_ONCE) {
       const some = packs.slice(from, from + PACKS_AT_ONCE);
@@ -62,18 +62,18 @@ export class StandingsService {
 
   /** Every standing under a protocol. */
   all(tx: Transaction, protocolKey: string): Promise<Standing[]> {
-    return this.standings.all(tx, protocolKey);
+    return this.standingsRepository.all(tx, protocolKey);
   }
 
   /** Puts other standings in the place of all under a protocol. */
   replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
-    return this.standings.replaceAll(tx, protocolKey, standings);
+    return this.standingsRepository.replaceAll(tx, protocolKey, standings);
   }
 
   /** The figures that packs have in common under what counts of each protocol, under their runs' own loads and the reference load. */
   async figuresOf(packIds: readonly string[]): Promise<(PackFigure & { protocol: string })[]> {
-    const counting = await this.counting.list();
-    return this.standings.snapshot(async (tx) => {
+    const counting = await this.activeVersionService.list();
+    return this.standingsRepository.snapshot(async (tx) => {
       const found: (PackFigure & { protocol: string })[] = [];
       for (const { protocol } of counting) {
         const counted = await this.countedFigures(tx, packIds, protocol);
@@ -86,7 +86,7 @@ export class StandingsService {
 
   /** The results of a pack under what counts of a protocol. */
   countedOf(packId: string, protocol: ProtocolDocument): Promise<CountedFigure[]> {
-    return this.standings.snapshot((tx) => this.countedFigures(tx, [packId], protocol));
+    return this.standingsRepository.snapshot((tx) => this.countedFigures(tx, [packId], protocol));
   }
 
   /** Results of single runs, and of the ladders that constant-current runs make together. */
@@ -95,9 +95,9 @@ export class StandingsService {
     packIds: readonly string[],
     { key, load }: ProtocolDocument,
   ): Promise<CountedFigure[]> {
-    const ofRuns = await this.standings.countedFigures(packIds, key, tx);
+    const ofRuns = await this.standingsRepository.countedFigures(packIds, key, tx);
     if (load.kind !== "set-current") return ofRuns;
-    return [...ofRuns, ...(await this.ladders.countedFigures(packIds, key, load.ladder, tx))];
+    return [...ofRuns, ...(await this.ladderStepsService.countedFigures(packIds, key, load.ladder, tx))];
   }
 }
 
@@ -116,7 +116,7 @@ function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
 
 function standingsOf(
   { id: packId, chemistry, series, ratedCapacityMah }: RankedPack,
-  { protocol, computationVersion }: CountingProtocol,
+  { protocol, computationVersion }: ActiveProtocol,
   figures: readonly PackFigure[],
 ): NewStanding[] {
   const found = (figure: string, basis: string) => figures.find((one) => one.figure === figure && one.basis === basis);

@@ -16,12 +16,12 @@ export class DryRunRepository {
       async (tx) => {
         for (const statement of STAND_INS) await tx.$executeRawUnsafe(statement);
         await tx.$executeRaw`
-          INSERT INTO pg_temp.counting_version
+          INSERT INTO pg_temp.active_version
           VALUES (${target.protocolKey}, ${target.protocolVersion}::int, ${target.computationVersion})`;
         // The id of a run serves as that of the evaluation that it would have.
         await tx.$executeRaw`
           INSERT INTO pg_temp.run SELECT run.* FROM public.run JOIN reevaluation_run AS item ON item.run_id = run.id
-          WHERE item.reevaluation_id = ${id}::uuid AND run.review = 'accepted' AND item.outcome = 'evaluated'
+          WHERE item.reevaluation_id = ${id}::uuid AND run.review_state = 'accepted' AND item.outcome = 'evaluated'
             AND item.verdict <> 'nonconforming'`;
         await tx.$executeRaw`UPDATE pg_temp.run SET current_evaluation_id = id`;
         await tx.$executeRaw`
@@ -48,7 +48,7 @@ export class DryRunRepository {
 
 /** Of each table what standings are computed from. */
 const STAND_INS = [
-  "CREATE TEMPORARY TABLE counting_version (protocol_key text, protocol_version int, computation_version text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE active_version (protocol_key text, protocol_version int, computation_version text) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE run (LIKE public.run) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE evaluation (id uuid, protocol_key text, protocol_version int, computation_version text, verdict text, cutoff_s float8, stop text) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE figure (evaluation_id uuid, key text, basis text, value float8, unit text, uncertainty float8, bound text) ON COMMIT DROP",

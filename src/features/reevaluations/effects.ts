@@ -3,7 +3,7 @@ import type { Verdict } from "../../core/model.js";
 import { type RankedStanding, type StandingChange, standingChanges } from "../../core/statistics/standing-changes.js";
 
 /** Most changes that are listed; the numbers count all. */
-const MOST_LISTED = 200;
+const MAX_LISTED = 200;
 
 /** How one run fared; no verdict when it could not be evaluated. */
 export interface RunOutcome {
@@ -19,8 +19,8 @@ export interface RunOutcome {
 export interface Effects {
   readonly verdicts: readonly { readonly from: Verdict; readonly to: Verdict | null; readonly runs: number }[];
   readonly verdictsChanged: number;
-  /** Accepted runs that count no more, and wait for a moderator again. */
-  readonly acceptedLapsed: number;
+  /** Accepted runs whose acceptance is revoked; they are pending again. */
+  readonly acceptanceRevoked: number;
   readonly runs: readonly RunOutcome[];
   readonly standings: number;
   readonly standingsChanged: number;
@@ -28,8 +28,8 @@ export interface Effects {
   readonly standingChanges: readonly StandingChange[];
 }
 
-/** An accepted run that does not conform any more, or could not be evaluated, counts no more. */
-export const lapses = ({ review, to }: RunOutcome): boolean =>
+/** Whether a run loses its acceptance: it no longer conforms, or could not be evaluated. */
+export const losesAcceptance = ({ review, to }: RunOutcome): boolean =>
   review === "accepted" && (to === null || to === "nonconforming");
 
 const listed = ({ runId, review, from, to, failedRules }: RunOutcome): RunOutcome => ({
@@ -46,7 +46,7 @@ export function effectsOf(
   after: readonly RankedStanding[],
 ): Effects {
   const changed = outcomes.filter(({ from, to }) => from !== to);
-  const lapsed = changed.filter(lapses);
+  const revoked = changed.filter(losesAcceptance);
   const standings = standingChanges(before, after);
   const byVerdicts = Map.groupBy(outcomes, ({ from, to }) => `${from} ${to}`);
   return {
@@ -55,11 +55,11 @@ export function effectsOf(
       return { from, to, runs: some.length };
     }),
     verdictsChanged: changed.length,
-    acceptedLapsed: lapsed.length,
-    runs: [...lapsed, ...changed.filter((one) => !lapses(one))].slice(0, MOST_LISTED).map(listed),
+    acceptanceRevoked: revoked.length,
+    runs: [...revoked, ...changed.filter((one) => !losesAcceptance(one))].slice(0, MAX_LISTED).map(listed),
     standings: after.length,
     standingsChanged: standings.length,
     placesChanged: standings.filter(({ from, to }) => from?.place !== to?.place).length,
-    standingChanges: standings.slice(0, MOST_LISTED),
+    standingChanges: standings.slice(0, MAX_LISTED),
   };
 }

@@ -3,10 +3,11 @@ import { COMPUTATION_VERSION, type Evaluation } from "../../core/model.js";
 import { blockingRules } from "../../core/protocol/conformance.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { isDatabaseAway } from "../../platform/database/faults.js";
+import { isDatabaseUnavailable } from "../../platform/database/errors.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { EvaluationsService } from "../runs/evaluations.service.js";
+import { ReevaluationCommit } from "./reevaluation-commit.service.js";
 import {
   FINISH_REEVALUATION,
   type ItemOutcome,
@@ -14,7 +15,6 @@ import {
   type ReevaluationRow,
   ReevaluationsRepository,
 } from "./reevaluations.repository.js";
-import { SwitchService } from "./switch.service.js";
 
 const GIVEN_UP = { code: "internal-error", message: "The service failed again and again, and the fault was recorded." };
 
@@ -25,10 +25,10 @@ export class ReevaluationWorkService implements OnModuleInit {
 
   constructor(
     private readonly queue: JobQueue,
-    private readonly repository: ReevaluationsRepository,
-    private readonly protocols: ProtocolsService,
-    private readonly evaluations: EvaluationsService,
-    private readonly switches: SwitchService,
+    private readonly reevaluationsRepository: ReevaluationsRepository,
+    private readonly protocolsService: ProtocolsService,
+    private readonly evaluationsService: EvaluationsService,
+    private readonly reevaluationCommit: ReevaluationCommit,
   ) {}
 
   onModuleInit(): void {
@@ -38,8 +38,10 @@ export class ReevaluationWorkService implements OnModuleInit {
         await this.evaluate(reevaluationId, runId);
       } catch (error) {
         if (isLast && error instanceof OtherComputation) {
-          await this.repository.transaction((tx) => this.repository.queueRuns(tx, reevaluationId, [runId]));
-        } else if (isLast && !isDatabaseAway(error)) {
+          await this.reevaluationsRepository.transaction((tx) =>
+            this.reevaluationsRepository.queueRuns(tx, reevaluationId, [runId]),
+          );
+        } else if (isLast && !isDatabaseUnavailable(error)) {
           await this.settle(reevaluationId, runId, async () => ({ outcome: "failed", error: GIVEN_UP }));
         }
         throw error;
@@ -51,9 +53,13 @@ export class ReevaluationWorkService implements OnModuleInit {
         await this.finish(reevaluationId);
       } catch (error) {
         if (isLast && error instanceof OtherComputation) {
-          await this.repository.transaction((tx) => this.repository.queueFinish(tx, reevaluationId));
-        } else if (isLast && !isDatabaseAway(error)) {
-          await this.repository.transaction((tx) => this.repository.giveUp(tx, reevaluationId, "failed", GIVEN_UP));
+          await this.reevaluationsRepository.transaction((tx) =>
+            this.reevaluationsRepository.queueFinish(tx, reevaluationId),
+          );
+        } else if (isLast && !isDatabaseUnavailable(error)) {
+          await this.reevaluationsRepository.transaction((tx) =>
+            this.reevaluationsRepository.giveUp(tx, reevaluationId, "failed", GIVEN_UP),
+          );
         }
         throw error;
       }
@@ -61,13 +67,13 @@ export class ReevaluationWorkService implements OnModuleInit {
   }
 
   private async evaluate(id: string, runId: string): Promise<void> {
-    const row = await this.repository.find(id);
-    if (!row || !(await this.repository.isWaiting(id, runId))) return;
+    const row = await this.reevaluationsRepository.find(id);
+    if (!row || !(await this.reevaluationsRepository.isPending(id, runId))) return;
     requireSameComputation(row);
     const document = await this.documentUnder(row);
-    const outcome = await this.evaluations.evaluateAgain(runId, document);
+    const outcome = await this.evaluationsService.evaluateAgain(runId, document);
     await this.settle(id, runId, async (tx): Promise<ItemOutcome> => {
-      if (!outcome) return { outcome: "left" };
+      if (!outcome) return { outcome: "skipped" };
       if ("fault" in outcome) {
         const { code, message } = outcome.fault;
         return { outcome: "failed", error: { code, message } };
@@ -75,7 +81,7 @@ export class ReevaluationWorkService implements OnModuleInit {
       const { evaluation } = outcome;
       const kept = row.dryRun
         ? { result: resultOf(evaluation) }
-        : { evaluationId: await this.evaluations.keep(tx, runId, outcome) };
+        : { evaluationId: await this.evaluationsService.keep(tx, runId, outcome) };
       return {
         outcome: "evaluated",
         verdict: evaluation.verdict,
@@ -88,8 +94,8 @@ export class ReevaluationWorkService implements OnModuleInit {
   /** Keeps what came of a run, all or nothing, and once. */
   private async settle(id: string, runId: string, keep: (tx: Transaction) => Promise<ItemOutcome>): Promise<void> {
     try {
-      await this.repository.transaction(async (tx) => {
-        if (!(await this.repository.settle(tx, id, runId, await keep(tx)))) throw new Superseded();
+      await this.reevaluationsRepository.transaction(async (tx) => {
+        if (!(await this.reevaluationsRepository.settle(tx, id, runId, await keep(tx)))) throw new Superseded();
       });
     } catch (error) {
       if (!(error instanceof Superseded)) throw error;
@@ -99,14 +105,14 @@ export class ReevaluationWorkService implements OnModuleInit {
 
   private async documentUnder({ document, protocolKey, protocolVersion }: ReevaluationRow): Promise<ProtocolDocument> {
     if (document) return document as unknown as ProtocolDocument;
-    return this.protocols.document(protocolKey, protocolVersion);
+    return this.protocolsService.document(protocolKey, protocolVersion);
   }
 
   private async finish(id: string): Promise<void> {
-    const row = await this.repository.find(id);
+    const row = await this.reevaluationsRepository.find(id);
     if (row?.state !== "evaluating" || row.done < row.total) return;
     requireSameComputation(row);
-    await (row.dryRun ? this.switches.report(row) : this.switches.switch(row));
+    await (row.dryRun ? this.reevaluationCommit.report(row) : this.reevaluationCommit.commit(row));
   }
 }
 

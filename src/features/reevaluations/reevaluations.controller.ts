@@ -10,7 +10,7 @@ import { ReevaluationInput, ReevaluationList, ReevaluationView } from "./reevalu
 @ApiTags("protocols")
 @Controller("v1/reevaluations")
 export class ReevaluationsController {
-  constructor(private readonly service: ReevaluationsService) {}
+  constructor(private readonly reevaluationsService: ReevaluationsService) {}
 
   @Post()
   @Roles("administrator")
@@ -26,7 +26,7 @@ export class ReevaluationsController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<ReevaluationView> {
-    const started = await this.service.start(input, caller);
+    const started = await this.reevaluationsService.start(input, caller);
     reply.header("location", `/v1/reevaluations/${started.id}`);
     return started;
   }
@@ -36,7 +36,7 @@ export class ReevaluationsController {
   @ApiOperation({ summary: "Re-evaluations, the newest first" })
   @ApiOkResponse({ type: ReevaluationList })
   async list(@Query() args: PageArgs) {
-    return toList(await this.service.list(args));
+    return toList(await this.reevaluationsService.list(args));
   }
 
   @Get(":id")
@@ -44,7 +44,7 @@ export class ReevaluationsController {
   @ApiOperation({ summary: "How far a re-evaluation has come, and what it changed or would change" })
   @ApiOkResponse({ type: ReevaluationView })
   get(@Param("id") id: string): Promise<ReevaluationView> {
-    return this.service.get(id);
+    return this.reevaluationsService.get(id);
   }
 
   @Delete(":id")
@@ -52,6 +52,6 @@ export class ReevaluationsController {
   @ApiOperation({ summary: "Cancel a re-evaluation that is at work; nothing has changed by it" })
   @ApiOkResponse({ type: ReevaluationView })
   cancel(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<ReevaluationView> {
-    return this.service.cancel(id, caller);
+    return this.reevaluationsService.cancel(id, caller);
   }
 }

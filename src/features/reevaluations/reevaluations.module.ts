@@ -3,12 +3,12 @@ import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { DryRunRepository } from "./dry-run.repository.js";
+import { ReevaluationCommit } from "./reevaluation-commit.service.js";
 import { ReevaluationWorkService } from "./reevaluation-work.service.js";
 import { ReevaluationsController } from "./reevaluations.controller.js";
 import { ReevaluationsRepository } from "./reevaluations.repository.js";
 import { ReevaluationsResolver } from "./reevaluations.resolver.js";
 import { ReevaluationsService } from "./reevaluations.service.js";
-import { SwitchService } from "./switch.service.js";
 
 @Module({
   imports: [ProtocolsModule, RankingsModule, RunsModule],
@@ -19,7 +19,7 @@ import { SwitchService } from "./switch.service.js";
     ReevaluationsResolver,
     ReevaluationsService,
     ReevaluationWorkService,
-    SwitchService,
+    ReevaluationCommit,
   ],
   exports: [ReevaluationsService],
 })

@@ -14,7 +14,7 @@ export const FINISH_REEVALUATION = "finish-reevaluation";
 export interface Target {
   readonly protocolKey: string;
   readonly protocolVersion: number;
-  readonly computationVersion: string;
+  readonly computationVersion: number;
 }
 
 export interface NewReevaluation extends Target {
@@ -38,7 +38,7 @@ export type ItemOutcome =
       readonly result?: object;
     }
   | { readonly outcome: "failed"; readonly error: { readonly code: string; readonly message: string } }
-  | { readonly outcome: "left" };
+  | { readonly outcome: "skipped" };
 
 @Injectable()
 export class ReevaluationsRepository {
@@ -62,7 +62,7 @@ export class ReevaluationsRepository {
     const added = await tx.$queryRaw<{ runId: string }[]>`
       INSERT INTO reevaluation_run (reevaluation_id, run_id, failed_rules)
       SELECT reevaluation.id, run.id, '{}' FROM reevaluation JOIN run ON run.protocol_key = reevaluation.protocol_key
-      WHERE reevaluation.id = ${id}::uuid AND ${LACKED}
+      WHERE reevaluation.id = ${id}::uuid AND ${REMAINING}
       RETURNING run_id::text AS "runId"`;
     if (added.length === 0) return this.queueFinish(tx, id);
     await tx.reevaluation.update({ where: { id }, data: { total: { increment: added.length } } });
@@ -82,11 +82,11 @@ export class ReevaluationsRepository {
     return addJob(tx, FINISH_REEVALUATION, { reevaluationId: id }, `${FINISH_REEVALUATION}:${id}`);
   }
 
-  /** How many runs of the protocol it lacks, which are not evaluated under its target. */
-  async lacking(tx: Transaction, id: string): Promise<number> {
+  /** Number of runs of the protocol that are not yet evaluated under its target. */
+  async remaining(tx: Transaction, id: string): Promise<number> {
     const [row] = await tx.$queryRaw<{ runs: number }[]>`
       SELECT count(*)::int AS runs FROM reevaluation JOIN run ON run.protocol_key = reevaluation.protocol_key
-      WHERE reevaluation.id = ${id}::uuid AND ${LACKED}`;
+      WHERE reevaluation.id = ${id}::uuid AND ${REMAINING}`;
     return row?.runs ?? 0;
   }
 
@@ -105,8 +105,8 @@ export class ReevaluationsRepository {
     return this.database.reevaluation.findMany({ where, include: WITH_REQUESTER, orderBy: { id: "desc" }, take });
   }
 
-  async isWaiting(id: string, runId: string): Promise<boolean> {
-    const where = { reevaluationId: id, runId, outcome: "waiting", reevaluation: { state: "evaluating" } };
+  async isPending(id: string, runId: string): Promise<boolean> {
+    const where = { reevaluationId: id, runId, outcome: "pending", reevaluation: { state: "evaluating" } };
     return (await this.database.reevaluationRun.count({ where })) > 0;
   }
 
@@ -114,7 +114,7 @@ export class ReevaluationsRepository {
   async settle(tx: Transaction, id: string, runId: string, settled: ItemOutcome): Promise<boolean> {
     if (!(await this.take(tx, id))) return false;
     const { count } = await tx.reevaluationRun.updateMany({
-      where: { reevaluationId: id, runId, outcome: "waiting" },
+      where: { reevaluationId: id, runId, outcome: "pending" },
       data: settled as Prisma.ReevaluationRunUncheckedUpdateManyInput,
     });
     if (count === 0) return false;
@@ -142,12 +142,12 @@ export class ReevaluationsRepository {
   /** How its runs fared beside what holds now; withdrawn ones are left out. */
   outcomes(id: string, tx: Transaction = this.database): Promise<(RunOutcome & { evaluationId: string | null })[]> {
     return tx.$queryRaw`
-      SELECT run.id::text AS "runId", run.review, evaluation.verdict AS "from", item.verdict AS "to",
+      SELECT run.id::text AS "runId", run.review_state AS review, evaluation.verdict AS "from", item.verdict AS "to",
         item.failed_rules AS "failedRules", item.evaluation_id::text AS "evaluationId"
       FROM reevaluation_run AS item
       JOIN run ON run.id = item.run_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
-      WHERE item.reevaluation_id = ${id}::uuid AND item.outcome IN ('evaluated', 'failed') AND run.review <> 'withdrawn'
+      WHERE item.reevaluation_id = ${id}::uuid AND item.outcome IN ('evaluated', 'failed') AND run.review_state <> 'withdrawn'
       ORDER BY run.id`;
   }
 
@@ -157,8 +157,8 @@ export class ReevaluationsRepository {
       UPDATE run SET current_evaluation_id = item.evaluation_id FROM reevaluation_run AS item
       WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.evaluation_id IS NOT NULL
         AND run.id = ANY(${[...runIds]}::uuid[])
-      RETURNING run.id::text AS "runId", run.review`;
-    const undecided = made.filter(({ review }) => review === "waiting" || review === "asked");
+      RETURNING run.id::text AS "runId", run.review_state AS review`;
+    const undecided = made.filter(({ review }) => review === "pending" || review === "info-requested");
     const jobs = undecided.map(({ runId }) => ({ payload: { runId }, key: `${CHECK_COPIES}:${runId}` }));
     await addJobs(tx, CHECK_COPIES, jobs, "background");
   }
@@ -180,7 +180,7 @@ export class ReevaluationsRepository {
   }
 
   /** Gives up those at work for a protocol that another version of the computation began. */
-  async giveUpOlder(tx: Transaction, protocolKey: string, computationVersion: string): Promise<void> {
+  async giveUpOlder(tx: Transaction, protocolKey: string, computationVersion: number): Promise<void> {
     const where = { protocolKey, state: "evaluating", computationVersion: { not: computationVersion } };
     for (const { id } of await tx.reevaluation.findMany({ where })) await this.giveUp(tx, id, "cancelled", null);
   }
@@ -196,7 +196,7 @@ export class ReevaluationsRepository {
 }
 
 /** A dry run takes every evaluated run; a real one those that are not evaluated under its target, or a newer version, yet. */
-const LACKED = Prisma.sql`run.state = 'processed' AND run.review <> 'withdrawn'
+const REMAINING = Prisma.sql`run.state = 'processed' AND run.review_state <> 'withdrawn'
   AND NOT EXISTS (SELECT FROM reevaluation_run AS item
     WHERE item.reevaluation_id = reevaluation.id AND item.run_id = run.id)
   AND (reevaluation.dry_run OR NOT EXISTS (SELECT FROM evaluation WHERE evaluation.id = run.current_evaluation_id

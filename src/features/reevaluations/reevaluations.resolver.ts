@@ -7,12 +7,12 @@ import { ReevaluationConnection, ReevaluationInput, ReevaluationView } from "./r
 
 @Resolver(() => ReevaluationView)
 export class ReevaluationsResolver {
-  constructor(private readonly service: ReevaluationsService) {}
+  constructor(private readonly reevaluationsService: ReevaluationsService) {}
 
   @Query(() => ReevaluationConnection, { description: "Re-evaluations, the newest first" })
   @Roles("administrator")
   async reevaluations(@Args() args: PageArgs): Promise<Connection<ReevaluationView>> {
-    return toConnection(await this.service.list(args));
+    return toConnection(await this.reevaluationsService.list(args));
   }
 
   @Query(() => ReevaluationView, {
@@ -20,7 +20,7 @@ export class ReevaluationsResolver {
   })
   @Roles("administrator")
   reevaluation(@Args("id", { type: () => ID }) id: string): Promise<ReevaluationView> {
-    return this.service.get(id);
+    return this.reevaluationsService.get(id);
   }
 
   @Mutation(() => ReevaluationView, {
@@ -31,7 +31,7 @@ export class ReevaluationsResolver {
     @Args("input") input: ReevaluationInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ReevaluationView> {
-    return this.service.start(input, caller);
+    return this.reevaluationsService.start(input, caller);
   }
 
   @Mutation(() => ReevaluationView, { description: "Cancel a re-evaluation that is at work" })
@@ -40,6 +40,6 @@ export class ReevaluationsResolver {
     @Args("id", { type: () => ID }) id: string,
     @CurrentAccount() caller: Caller,
   ): Promise<ReevaluationView> {
-    return this.service.cancel(id, caller);
+    return this.reevaluationsService.cancel(id, caller);
   }
 }

@@ -1,14 +1,14 @@
 import { Injectable } from "@nestjs/common";
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { Happenings } from "../../platform/record/happenings.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { PublicationService } from "../protocols/publication.service.js";
 import type { Effects } from "./effects.js";
@@ -19,11 +19,11 @@ import type { ReevaluationInput, ReevaluationState, ReevaluationView } from "./r
 @Injectable()
 export class ReevaluationsService {
   constructor(
-    private readonly repository: ReevaluationsRepository,
-    private readonly counting: CountingService,
-    private readonly protocols: ProtocolsService,
-    private readonly publication: PublicationService,
-    private readonly happenings: Happenings,
+    private readonly reevaluationsRepository: ReevaluationsRepository,
+    private readonly activeVersionService: ActiveVersionService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly publicationService: PublicationService,
+    private readonly auditLog: AuditLog,
   ) {}
 
   /**
@@ -41,14 +41,14 @@ export class ReevaluationsService {
     };
     const id = await this.begin(wanted, (tx) => this.requireNoStepBack(tx, document));
     if (id) return this.get(id);
-    const existing = await this.repository.findAtWork(document.key);
+    const existing = await this.reevaluationsRepository.findAtWork(document.key);
     throw new Problem("already-exists", "The protocol's runs are being re-evaluated. Await its end, or cancel it.", {
       extensions: { existingId: existing?.id ?? null },
     });
   }
 
   async get(id: string): Promise<ReevaluationView> {
-    const row = await this.repository.find(idOf(id, "reevaluation"));
+    const row = await this.reevaluationsRepository.find(idOf(id, "reevaluation"));
     if (!row) throw notFound("reevaluation");
     return reevaluationView(row);
   }
@@ -56,7 +56,7 @@ export class ReevaluationsService {
   async list(args: PageArgs): Promise<Page<ReevaluationView>> {
     const page = await readPage(
       args,
-      (take) => this.repository.list(args.after ?? null, take),
+      (take) => this.reevaluationsRepository.list(args.after ?? null, take),
       ({ id }) => [id],
     );
     return mapPage(page, reevaluationView);
@@ -64,12 +64,12 @@ export class ReevaluationsService {
 
   /** Ends one that is at work; nothing that counts has changed by it. */
   async cancel(id: string, caller: Caller): Promise<ReevaluationView> {
-    const row = await this.repository.find(idOf(id, "reevaluation"));
+    const row = await this.reevaluationsRepository.find(idOf(id, "reevaluation"));
     if (!row) throw notFound("reevaluation");
-    const isCancelled = await this.happenings.transaction(async (tx) => {
-      const cancelled = await this.repository.giveUp(tx, row.id, "cancelled", null);
+    const isCancelled = await this.auditLog.transaction(async (tx) => {
+      const cancelled = await this.reevaluationsRepository.giveUp(tx, row.id, "cancelled", null);
       const subject = { kind: "protocol", id: row.protocolKey } as const;
-      if (cancelled) this.happenings.tell(tx, { actorId: caller.id, event: "reevaluation-cancelled", subject });
+      if (cancelled) this.auditLog.record(tx, { actorId: caller.id, event: "reevaluation-cancelled", subject });
       return cancelled;
     });
     if (!isCancelled) throw new Problem("decision-not-possible", `The re-evaluation is ${row.state} already.`);
@@ -78,9 +78,11 @@ export class ReevaluationsService {
 
   /** After an upgrade that computes otherwise: begins to evaluate what an older version of the computation made. */
   async startWhereOutdated(): Promise<void> {
-    for (const { protocol, computationVersion } of await this.counting.list()) {
-      if (Number(computationVersion) >= Number(COMPUTATION_VERSION)) continue;
-      await this.repository.transaction((tx) => this.repository.giveUpOlder(tx, protocol.key, COMPUTATION_VERSION));
+    for (const { protocol, computationVersion } of await this.activeVersionService.list()) {
+      if (computationVersion >= COMPUTATION_VERSION) continue;
+      await this.reevaluationsRepository.transaction((tx) =>
+        this.reevaluationsRepository.giveUpOlder(tx, protocol.key, COMPUTATION_VERSION),
+      );
       const wanted = {
         protocolKey: protocol.key,
         protocolVersion: protocol.version,
@@ -94,12 +96,12 @@ export class ReevaluationsService {
 
   /** @throws Problem when something newer counts: what counts never goes back */
   private async requireNoStepBack(tx: Transaction, { key, version }: ProtocolDocument): Promise<void> {
-    const { protocol, computationVersion } = await this.counting.hold(tx, key);
+    const { protocol, computationVersion } = await this.activeVersionService.lockShared(tx, key);
     if (version < protocol.version) {
       const message = `must be ${protocol.version} or newer: what counts never goes back`;
       throw invalidInput([{ pointer: "/protocolVersion", message }]);
     }
-    if (Number(COMPUTATION_VERSION) < Number(computationVersion)) {
+    if (COMPUTATION_VERSION < computationVersion) {
       const detail = `This process computes version ${COMPUTATION_VERSION}, and ${computationVersion} counts. Ask a newer one.`;
       throw new Problem("decision-not-possible", detail);
     }
@@ -107,29 +109,29 @@ export class ReevaluationsService {
 
   /** Another process that started at the same time may have begun it, and be done by now. */
   private async requireOutdated(tx: Transaction, protocolKey: string): Promise<void> {
-    const { computationVersion } = await this.counting.hold(tx, protocolKey);
-    if (Number(computationVersion) >= Number(COMPUTATION_VERSION)) throw new NothingToDo();
+    const { computationVersion } = await this.activeVersionService.lockShared(tx, protocolKey);
+    if (computationVersion >= COMPUTATION_VERSION) throw new NothingToDo();
   }
 
   /** @param require throws when it is not to begin after all; what it locks is locked after the re-evaluations themselves */
   private begin(wanted: NewReevaluation, require: (tx: Transaction) => Promise<void>): Promise<string | null> {
-    return this.happenings.transaction(async (tx) => {
-      const id = await this.repository.begin(tx, wanted);
+    return this.auditLog.transaction(async (tx) => {
+      const id = await this.reevaluationsRepository.begin(tx, wanted);
       await require(tx);
       const { protocolKey, protocolVersion, requestedById, document } = wanted;
       const event = document ? "reevaluation-tried" : "reevaluation-begun";
       const subject = { kind: "protocol", id: `${protocolKey}/${protocolVersion}` } as const;
-      if (id) this.happenings.tell(tx, { actorId: requestedById, event, subject });
+      if (id) this.auditLog.record(tx, { actorId: requestedById, event, subject });
       return id;
     });
   }
 
   private async documentOf({ protocol, protocolVersion, document, dryRun }: ReevaluationInput) {
-    if (!document) return (await this.protocols.get(protocol, protocolVersion)).document as ProtocolDocument;
+    if (!document) return (await this.protocolsService.get(protocol, protocolVersion)).document as ProtocolDocument;
     if (!dryRun) {
       throw invalidInput([{ pointer: "/dryRun", message: "must be true: a document counts once it is published" }]);
     }
-    return this.publication.requireNext(protocol, document, "/document");
+    return this.publicationService.requireNext(protocol, document, "/document");
   }
 }
 

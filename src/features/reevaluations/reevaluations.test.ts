@@ -24,7 +24,7 @@ interface Standing {
   readonly pack: { readonly name: string };
   readonly value: number;
   readonly protocolVersion: number;
-  readonly computationVersion: string;
+  readonly computationVersion: number;
 }
 
 /** Logs at 20, 10 and 25 Hz, of three packs. */
@@ -87,7 +87,7 @@ describe("a dry run", () => {
     expect(effects).toMatchObject({
       verdicts: expect.arrayContaining([{ from: "conforming", to: "nonconforming", runs: 1 }]),
       verdictsChanged: 1,
-      acceptedLapsed: 1,
+      acceptanceRevoked: 1,
       runs: [
         {
           runId: runs.Beta,
@@ -106,7 +106,7 @@ describe("a dry run", () => {
 
   it("tells that the version that counts changes nothing", async () => {
     const { effects } = await reevaluate({ dryRun: true });
-    expect(effects).toMatchObject({ verdictsChanged: 0, standingsChanged: 0, placesChanged: 0, acceptedLapsed: 0 });
+    expect(effects).toMatchObject({ verdictsChanged: 0, standingsChanged: 0, placesChanged: 0, acceptanceRevoked: 0 });
     expect(effects?.standings).toBe(await test.database.standing.count());
   });
 });
@@ -136,7 +136,7 @@ describe("a version of a protocol", () => {
     expect((await publish(SECOND)).statusCode).toBe(422);
     expect(await get("/v1/protocols/full-load")).toMatchObject({ version: 2, counts: false, document: SECOND });
     expect(await get("/v1/protocols/full-load/versions/1")).toMatchObject({ version: 1, counts: true });
-    const published = await test.database.transition.findMany({
+    const published = await test.database.auditEntry.findMany({
       where: { subjectId: "full-load/2", event: "publish" },
     });
     expect(published).toHaveLength(1);
@@ -179,7 +179,7 @@ describe("a re-evaluation", () => {
 
   it("is announced by a dry run to the digit", async () => {
     foretold = (await reevaluate({ dryRun: true })).effects;
-    expect(foretold).toMatchObject({ verdictsChanged: 3, acceptedLapsed: 2 });
+    expect(foretold).toMatchObject({ verdictsChanged: 3, acceptanceRevoked: 2 });
   });
 
   it("switches every run and standing at once, and keeps what was before", async () => {
@@ -205,10 +205,10 @@ describe("a re-evaluation", () => {
   });
 
   it("lets accepted runs that conform no more wait for a moderator, and says why", async () => {
-    expect(await run("Beta")).toMatchObject({ review: "waiting", conformance: { verdict: "nonconforming" } });
+    expect(await run("Beta")).toMatchObject({ review: "pending", conformance: { verdict: "nonconforming" } });
     const { items } = await get<{ items: { event: string; rules: string[] }[] }>(`/v1/runs/${runs.Beta}/history`, anna);
     expect(items.at(-1)).toMatchObject({
-      event: "lapse",
+      event: "revoke-acceptance",
       rules: ["sampling-rate"],
       reason: expect.stringContaining("version 2"),
     });
@@ -221,15 +221,15 @@ describe("a re-evaluation", () => {
     });
     const where = { runId: runs.undecided ?? "", checkedAt: { gte: currentEvaluation?.createdAt ?? new Date() } };
     expect(currentEvaluation?.protocolVersion).toBe(2);
-    for (let tries = 0; (await test.database.copyPrint.count({ where })) === 0; tries++) {
+    for (let tries = 0; (await test.database.copyFingerprint.count({ where })) === 0; tries++) {
       expect(tries).toBeLessThan(500);
       await delay(20);
     }
   });
 
   it("lets a run whose log could not be evaluated count no more, and nobody accept it", async () => {
-    expect(await run("accepted")).toMatchObject({ review: "waiting", protocol: { version: 1 } });
-    for (const name of ["accepted", "waiting"]) {
+    expect(await run("accepted")).toMatchObject({ review: "pending", protocol: { version: 1 } });
+    for (const name of ["accepted", "pending"]) {
       const refused = await decide(name, "accept");
       expect(refused.json()).toMatchObject({
         type: "/problems/decision-not-possible",
@@ -240,7 +240,7 @@ describe("a re-evaluation", () => {
   });
 
   it("is noted in the record, with what counted before", async () => {
-    const counted = await test.database.transition.findMany({ where: { subjectKind: "protocol", event: "count" } });
+    const counted = await test.database.auditEntry.findMany({ where: { subjectKind: "protocol", event: "count" } });
     expect(counted).toMatchObject([{ fromState: "1/2", toState: "2/2" }]);
   });
 
@@ -257,11 +257,11 @@ describe("a re-evaluation", () => {
 
   it("never goes back to an older computation either, as a process of an older version would", async () => {
     const where = { protocolKey: "two-pulse" };
-    const before = await test.database.countingVersion.findUniqueOrThrow({ where });
-    await test.database.countingVersion.update({ where, data: { computationVersion: "1000" } });
+    const before = await test.database.activeVersion.findUniqueOrThrow({ where });
+    await test.database.activeVersion.update({ where, data: { computationVersion: 1000 } });
     const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
     expect(refused.json()).toMatchObject({ type: "/problems/decision-not-possible" });
-    await test.database.countingVersion.update({ where, data: before });
+    await test.database.activeVersion.update({ where, data: before });
   });
 
   it("finds a log again that was uploaded under an older version", async () => {
@@ -273,7 +273,7 @@ describe("a re-evaluation", () => {
     const [newest] = (await get<{ items: Reevaluation[] }>("/v1/reevaluations")).items;
     const { body } = await test.graphql(
       `query($id: ID!) { reevaluation(id: $id) { id state total done failed dryRun createdAt finishedAt computationVersion
-        protocol { key version } requestedBy { id handle } effects { verdictsChanged acceptedLapsed standings standingsChanged placesChanged
+        protocol { key version } requestedBy { id handle } effects { verdictsChanged acceptanceRevoked standings standingsChanged placesChanged
         verdicts { from to runs } runs { runId review from to failedRules }
         standingChanges { packId figure unit from { value uncertainty place } to { value uncertainty place } } } }
         reevaluations(first: 1) { edges { node { id } } } }`,
@@ -285,9 +285,9 @@ describe("a re-evaluation", () => {
 
 describe("a program that computes otherwise", () => {
   it("evaluates at its start what an older one made, once", async () => {
-    await test.database.countingVersion.updateMany({ data: { computationVersion: "1" } });
+    await test.database.activeVersion.updateMany({ data: { computationVersion: 1 } });
     await test.database.$executeRaw`ALTER TABLE evaluation DISABLE TRIGGER evaluation_is_immutable`;
-    await test.database.evaluation.updateMany({ data: { computationVersion: "1" } });
+    await test.database.evaluation.updateMany({ data: { computationVersion: 1 } });
     await test.app.get(ReevaluationsService).startWhereOutdated();
     await test.app.get(ReevaluationsService).startWhereOutdated();
     const begun = await test.database.reevaluation.findMany({ where: { requestedById: null } });
@@ -298,14 +298,14 @@ describe("a program that computes otherwise", () => {
       "two-pulse",
     ]);
     for (const { id } of begun) expect(await untilEnded(id)).toMatchObject({ state: "finished" });
-    for (const { computationVersion } of await ranking()) expect(computationVersion).toBe("2");
+    for (const { computationVersion } of await ranking()) expect(computationVersion).toBe(2);
   });
 });
 
 describe("one at a time", () => {
   it("is at work for a protocol, and can be cancelled without effect", async () => {
     await test.database.reevaluation.create({
-      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: "2", dryRun: false, total: 1 },
+      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: 2, dryRun: false, total: 1 },
     });
     const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
     expect(refused.statusCode).toBe(409);
@@ -321,7 +321,7 @@ describe("a process of another version", () => {
   it("gives up nothing that a process of the version asked for has yet to do", async () => {
     const runId = runs.Alpha ?? "";
     const { id } = await test.database.reevaluation.create({
-      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: "1000", dryRun: false },
+      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: 1000, dryRun: false },
     });
     const queueLastTry = (task: string, payload: object, key: string) => test.database.$executeRaw`
       SELECT graphile_worker.add_job(${task}, ${JSON.stringify(payload)}::json, job_key => ${key}, max_attempts => 1)`;
@@ -339,7 +339,7 @@ describe("a process of another version", () => {
     await queueLastTry("reevaluate-run", { reevaluationId: id, runId }, evaluate);
     while (!(await queuedAgain(evaluate))) await delay(20);
     expect(await test.database.reevaluationRun.findMany({ where: { reevaluationId: id } })).toMatchObject([
-      { outcome: "waiting", error: null },
+      { outcome: "pending", error: null },
     ]);
     expect(await get(`/v1/reevaluations/${id}`)).toMatchObject({ state: "evaluating", done: 0 });
     const cancelled = await test.inject({ method: "DELETE", url: `/v1/reevaluations/${id}`, headers: admin });
@@ -357,7 +357,7 @@ describe("the end of a re-evaluation", () => {
     };
     const started = await test.database.$transaction(
       async (tx) => {
-        await tx.$queryRaw`SELECT FROM counting_version WHERE protocol_key = 'two-pulse' FOR SHARE`;
+        await tx.$queryRaw`SELECT FROM active_version WHERE protocol_key = 'two-pulse' FOR SHARE`;
         const { id: begun } = (await post("/v1/reevaluations", { protocol: "two-pulse" })).json<Reevaluation>();
         while ((await lockWaits()) === 0) await delay(20);
         await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
@@ -374,7 +374,7 @@ describe("the end of a re-evaluation", () => {
 
   it("comes also when the runs that it still lacked are withdrawn before they are queued", async () => {
     const { id } = await test.database.reevaluation.create({
-      data: { protocolKey: "rated-capacity", protocolVersion: 1, computationVersion: "2", dryRun: false },
+      data: { protocolKey: "rated-capacity", protocolVersion: 1, computationVersion: 2, dryRun: false },
     });
     const repository = test.app.get(ReevaluationsRepository);
     await repository.transaction((tx) => repository.addRuns(tx, id));

@@ -22,9 +22,9 @@ export interface Effect {
   readonly placeAlone: number;
 }
 
-const MOST_RUNS = 50;
+const MAX_RUNS = 50;
 /** Accepted runs that one is compared with, the newest ones. */
-const MOST_COMPARED = 200;
+const MAX_COMPARED = 200;
 
 /** A ranked figure of a run, and the same figure of an accepted run of the pack by another tester. */
 export interface ComparedFigure {
@@ -49,8 +49,8 @@ export class EvidenceRepository {
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN specimen AS sibling ON sibling.pack_id = specimen.pack_id
       JOIN run AS other ON other.specimen_id = sibling.id AND other.protocol_key = run.protocol_key
-      WHERE run.id = ${runId}::uuid AND other.id <> run.id AND other.review IN ('accepted', 'waiting', 'asked')
-      ORDER BY other.id DESC LIMIT ${MOST_RUNS}`;
+      WHERE run.id = ${runId}::uuid AND other.id <> run.id AND other.review_state IN ('accepted', 'pending', 'info-requested')
+      ORDER BY other.id DESC LIMIT ${MAX_RUNS}`;
     return rows.map(({ id }) => id);
   }
 
@@ -58,18 +58,18 @@ export class EvidenceRepository {
   async sameLog(runId: string): Promise<string[]> {
     const rows = await this.database.$queryRaw<{ id: string }[]>`
       SELECT other.id::text FROM run JOIN run AS other ON other.log_sha256 = run.log_sha256
-      WHERE run.id = ${runId}::uuid AND other.id <> run.id ORDER BY other.id LIMIT ${MOST_RUNS}`;
+      WHERE run.id = ${runId}::uuid AND other.id <> run.id ORDER BY other.id LIMIT ${MAX_RUNS}`;
     return rows.map(({ id }) => id);
   }
 
   async historyOf(testerId: string): Promise<TesterHistory> {
     const [history] = await this.database.$queryRaw<TesterHistory[]>`
       SELECT account.created_at AS since,
-        count(*) FILTER (WHERE run.review = 'accepted')::int AS accepted,
-        count(*) FILTER (WHERE run.review = 'rejected')::int AS rejected,
-        count(*) FILTER (WHERE run.review IN ('waiting', 'asked'))::int AS undecided,
-        count(*) FILTER (WHERE run.review = 'withdrawn')::int AS withdrawn
-      FROM account LEFT JOIN run ON run.tester = account.id
+        count(*) FILTER (WHERE run.review_state = 'accepted')::int AS accepted,
+        count(*) FILTER (WHERE run.review_state = 'rejected')::int AS rejected,
+        count(*) FILTER (WHERE run.review_state IN ('pending', 'info-requested'))::int AS undecided,
+        count(*) FILTER (WHERE run.review_state = 'withdrawn')::int AS withdrawn
+      FROM account LEFT JOIN run ON run.tester_id = account.id
       WHERE account.id = ${testerId}::uuid GROUP BY account.id`;
     if (!history) throw new Error(`there is no account ${testerId}`);
     return history;
@@ -79,7 +79,7 @@ export class EvidenceRepository {
   comparedFigures(runId: string): Promise<ComparedFigure[]> {
     return this.database.$queryRaw<ComparedFigure[]>`
       SELECT figure.key AS figure, figure.unit, figure.value, figure.uncertainty,
-        other.tester::text AS "otherTester", theirs.value AS "otherValue", theirs.uncertainty AS "otherUncertainty"
+        other.tester_id::text AS "otherTester", theirs.value AS "otherValue", theirs.uncertainty AS "otherUncertainty"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
@@ -87,14 +87,14 @@ export class EvidenceRepository {
       JOIN (SELECT DISTINCT protocol_key, figure, basis FROM standing) AS ranked
         ON ranked.protocol_key = run.protocol_key AND ranked.figure = figure.key
           AND (ranked.basis = 'translated') = (figure.basis = 'translated')
-      CROSS JOIN LATERAL (SELECT one.id, one.tester, one.current_evaluation_id FROM run AS one
+      CROSS JOIN LATERAL (SELECT one.id, one.tester_id, one.current_evaluation_id FROM run AS one
         JOIN specimen AS sibling ON sibling.id = one.specimen_id
         JOIN evaluation AS judged ON judged.id = one.current_evaluation_id
         WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key
-          AND one.review = 'accepted' AND one.tester <> run.tester
+          AND one.review_state = 'accepted' AND one.tester_id <> run.tester_id
           AND judged.protocol_version = evaluation.protocol_version
           AND judged.computation_version = evaluation.computation_version
-        ORDER BY one.id DESC LIMIT ${MOST_COMPARED}) AS other
+        ORDER BY one.id DESC LIMIT ${MAX_COMPARED}) AS other
       JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = figure.key
         AND theirs.bound = 'none' AND (theirs.basis = 'translated') = (figure.basis = 'translated')
       WHERE run.id = ${runId}::uuid ORDER BY figure.key, other.id`;

@@ -24,8 +24,8 @@ import {
 @Controller("v1")
 export class ReviewsController {
   constructor(
-    private readonly reviews: ReviewsService,
-    private readonly evidence: EvidenceService,
+    private readonly reviewsService: ReviewsService,
+    private readonly evidenceService: EvidenceService,
   ) {}
 
   @Get("reviews")
@@ -33,7 +33,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "Runs of others in a review state; those to decide on by risk, then the oldest first" })
   @ApiOkResponse({ type: QueuedRunList })
   async queue(@Query() args: ReviewsArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.reviews.queue(args, caller));
+    return toList(await this.reviewsService.queue(args, caller));
   }
 
   @Post("reviews")
@@ -46,7 +46,7 @@ export class ReviewsController {
     @CurrentAccount() caller: Caller,
     @Req() request: FastifyRequest,
   ): Promise<ReviewOutcomesView> {
-    return { items: await this.reviews.decideMany(input, caller, request.id) };
+    return { items: await this.reviewsService.decideMany(input, caller, request.id) };
   }
 
   @Delete("reviews/:id")
@@ -56,7 +56,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "Take your last decision on a run back, within 15 minutes" })
   @ApiNoContentResponse()
   undo(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.reviews.undo(id, caller);
+    return this.reviewsService.undo(id, caller);
   }
 
   @Get("reviews/:runId/evidence")
@@ -64,7 +64,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "What there is to know before deciding on a run" })
   @ApiOkResponse({ type: EvidenceView })
   evidenceOf(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
-    return this.evidence.of(runId, caller);
+    return this.evidenceService.of(runId, caller);
   }
 
   @Put("reviews/:runId/claim")
@@ -72,7 +72,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "Take a run for half an hour; others leave it alone" })
   @ApiOkResponse({ type: ClaimView })
   claim(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
-    return this.reviews.claim(runId, caller);
+    return this.reviewsService.claim(runId, caller);
   }
 
   @Delete("reviews/:runId/claim")
@@ -82,7 +82,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "Leave a run to others again" })
   @ApiNoContentResponse()
   release(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.reviews.release(runId, caller);
+    return this.reviewsService.release(runId, caller);
   }
 
   @Post("runs/:id/reviews")
@@ -90,7 +90,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "Decide on a run of another tester" })
   @ApiCreatedResponse({ type: ReviewView })
   decide(@Param("id") id: string, @Body() input: ReviewInput, @CurrentAccount() caller: Caller): Promise<ReviewView> {
-    return this.reviews.decide(id, input, caller);
+    return this.reviewsService.decide(id, input, caller);
   }
 
   @Get("runs/:id/history")
@@ -98,7 +98,7 @@ export class ReviewsController {
   @ApiOperation({ summary: "What happened to your run, and why" })
   @ApiOkResponse({ type: RunHistoryView })
   history(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<RunHistoryView> {
-    return this.evidence.history(id, caller);
+    return this.evidenceService.history(id, caller);
   }
 
   @Delete("runs/:id/history/:position/reason")
@@ -112,7 +112,7 @@ export class ReviewsController {
     @Param("position") position: string,
     @CurrentAccount() caller: Caller,
   ): Promise<void> {
-    return this.evidence.eraseReason(id, Number(position), caller);
+    return this.evidenceService.eraseReason(id, Number(position), caller);
   }
 
   @Post("runs/:id/answers")
@@ -123,7 +123,7 @@ export class ReviewsController {
   })
   @ApiOkResponse({ type: RunView })
   answer(@Param("id") id: string, @Body() input: AnswerInput, @CurrentAccount() caller: Caller): Promise<RunView> {
-    return this.reviews.answer(id, input, caller);
+    return this.reviewsService.answer(id, input, caller);
   }
 
   @Post("runs/:id/appeals")
@@ -132,6 +132,6 @@ export class ReviewsController {
   @ApiOperation({ summary: "Appeal, once, against the rejection of your run; another moderator decides" })
   @ApiOkResponse({ type: RunView })
   appeal(@Param("id") id: string, @Body() input: ReplyInput, @CurrentAccount() caller: Caller): Promise<RunView> {
-    return this.reviews.reply(id, "appeal", input, caller);
+    return this.reviewsService.reply(id, "appeal", input, caller);
   }
 }

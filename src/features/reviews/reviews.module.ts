@@ -1,5 +1,5 @@
 import { Module } from "@nestjs/common";
-import { AcceptanceModule } from "../acceptance/acceptance.module.js";
+import { AutoAcceptModule } from "../auto-accept/auto-accept.module.js";
 import { CopiesModule } from "../copies/copies.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { EvidenceRepository } from "./evidence.repository.js";
@@ -11,7 +11,7 @@ import { ReviewsService } from "./reviews.service.js";
 import { RiskRepository } from "./risk.repository.js";
 
 @Module({
-  imports: [AcceptanceModule, CopiesModule, RunsModule],
+  imports: [AutoAcceptModule, CopiesModule, RunsModule],
   controllers: [ReviewsController],
   providers: [EvidenceRepository, EvidenceService, ReviewsRepository, ReviewsResolver, ReviewsService, RiskRepository],
 })

@@ -47,8 +47,8 @@ export class ReviewsRepository {
       SELECT FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN pack ON pack.id = specimen.pack_id
-      JOIN run AS own ON own.tester = ${accountId}::uuid AND own.protocol_key = run.protocol_key
-        AND own.review IN ('waiting', 'asked', 'accepted')
+      JOIN run AS own ON own.tester_id = ${accountId}::uuid AND own.protocol_key = run.protocol_key
+        AND own.review_state IN ('pending', 'info-requested', 'accepted')
       JOIN specimen AS own_specimen ON own_specimen.id = own.specimen_id
       JOIN pack AS own_pack ON own_pack.id = own_specimen.pack_id
         AND own_pack.chemistry = pack.chemistry AND own_pack.series = pack.series
@@ -70,10 +70,10 @@ export class ReviewsRepository {
   /** Takes a run for a while; false while another moderator has it. */
   async claim(runId: string, moderatorId: string, minutes: number): Promise<boolean> {
     const taken = await this.database.$executeRaw`
-      INSERT INTO review_claim AS present (run_id, moderator, until)
+      INSERT INTO review_claim AS present (run_id, moderator_id, until)
       VALUES (${runId}::uuid, ${moderatorId}::uuid, now() + make_interval(mins => ${minutes}::int))
-      ON CONFLICT (run_id) DO UPDATE SET moderator = excluded.moderator, until = excluded.until
-      WHERE present.until <= now() OR present.moderator = excluded.moderator`;
+      ON CONFLICT (run_id) DO UPDATE SET moderator_id = excluded.moderator_id, until = excluded.until
+      WHERE present.until <= now() OR present.moderator_id = excluded.moderator_id`;
     return taken === 1;
   }
 

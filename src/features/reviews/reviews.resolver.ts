@@ -23,7 +23,7 @@ import {
 @Resolver(() => ReviewView)
 export class ReviewsResolver {
   constructor(
-    private readonly service: ReviewsService,
+    private readonly reviewsService: ReviewsService,
     private readonly evidenceService: EvidenceService,
   ) {}
 
@@ -32,7 +32,7 @@ export class ReviewsResolver {
   })
   @Roles("moderator")
   async reviews(@Args() args: ReviewsArgs, @CurrentAccount() caller: Caller): Promise<Connection<QueuedRunView>> {
-    return toConnection(await this.service.queue(args, caller));
+    return toConnection(await this.reviewsService.queue(args, caller));
   }
 
   @Query(() => EvidenceView, { description: "What there is to know before deciding on a run" })
@@ -54,7 +54,7 @@ export class ReviewsResolver {
     @Args("input") input: ReviewInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ReviewView> {
-    return this.service.decide(runId, input, caller);
+    return this.reviewsService.decide(runId, input, caller);
   }
 
   @Mutation(() => ReviewOutcomesView, {
@@ -66,20 +66,20 @@ export class ReviewsResolver {
     @CurrentAccount() caller: Caller,
     @Context("req") request: FastifyRequest,
   ): Promise<ReviewOutcomesView> {
-    return { items: await this.service.decideMany(input, caller, request.id) };
+    return { items: await this.reviewsService.decideMany(input, caller, request.id) };
   }
 
   @Mutation(() => ID, { description: "Take your last decision on a run back, within 15 minutes; its id" })
   @Roles("moderator")
   async undoReview(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
-    await this.service.undo(id, caller);
+    await this.reviewsService.undo(id, caller);
     return id;
   }
 
   @Mutation(() => ClaimView, { description: "Take a run for half an hour; others leave it alone" })
   @Roles("moderator")
   claimRun(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
-    return this.service.claim(runId, caller);
+    return this.reviewsService.claim(runId, caller);
   }
 
   @Mutation(() => ID, { description: "Leave a run to others again; its id" })
@@ -88,7 +88,7 @@ export class ReviewsResolver {
     @Args("runId", { type: () => ID }) runId: string,
     @CurrentAccount() caller: Caller,
   ): Promise<string> {
-    await this.service.release(runId, caller);
+    await this.reviewsService.release(runId, caller);
     return runId;
   }
 
@@ -114,7 +114,7 @@ export class ReviewsResolver {
     @Args("input") input: AnswerInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunView> {
-    return this.service.answer(runId, input, caller);
+    return this.reviewsService.answer(runId, input, caller);
   }
 
   @Mutation(() => RunView, {
@@ -126,6 +126,6 @@ export class ReviewsResolver {
     @Args("input") input: ReplyInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunView> {
-    return this.service.reply(runId, "appeal", input, caller);
+    return this.reviewsService.reply(runId, "appeal", input, caller);
   }
 }

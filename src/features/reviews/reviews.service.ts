@@ -1,12 +1,12 @@
 import { Injectable } from "@nestjs/common";
 import { outcomeOf, type Reply, type Undoing } from "../../core/lifecycle/run-lifecycle.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { toProblem } from "../../platform/problems/to-problem.js";
-import { Happenings } from "../../platform/record/happenings.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { DecisionsService } from "../runs/decisions.service.js";
 import { RunsService } from "../runs/runs.service.js";
@@ -33,61 +33,61 @@ const UNDO_MINUTES = 15;
 @Injectable()
 export class ReviewsService {
   constructor(
-    private readonly runs: RunsService,
-    private readonly decisions: DecisionsService,
-    private readonly reviews: ReviewsRepository,
-    private readonly risks: RiskRepository,
-    private readonly happenings: Happenings,
-    private readonly copies: CopiesService,
+    private readonly runsService: RunsService,
+    private readonly decisionsService: DecisionsService,
+    private readonly reviewsRepository: ReviewsRepository,
+    private readonly riskRepository: RiskRepository,
+    private readonly auditLog: AuditLog,
+    private readonly copiesService: CopiesService,
   ) {}
 
   /** Runs of others in a review state: those to decide on by risk, then by age; the others by age. */
   async queue(args: ReviewsArgs, caller: Caller): Promise<Page<QueuedRunView>> {
-    const state = args.state ?? "waiting";
-    if (state !== "waiting" && state !== "asked") {
-      return mapPage(await this.runs.listForReview(state, args, caller), (run) => ({ ...run, risk: null }));
+    const state = args.state ?? "pending";
+    if (state !== "pending" && state !== "info-requested") {
+      return mapPage(await this.runsService.listForReview(state, args, caller), (run) => ({ ...run, risk: null }));
     }
     const page = await readPage(
       args,
-      (take) => this.risks.queue(state, caller.id, args.after ?? null, take),
+      (take) => this.riskRepository.queue(state, caller.id, args.after ?? null, take),
       ({ score, runId }) => [score, runId],
     );
     const ids = page.items.map(({ runId }) => runId);
-    const runs = new Map((await this.runs.getMany(ids, caller)).map((run) => [run.id, run]));
+    const runs = new Map((await this.runsService.getMany(ids, caller)).map((run) => [run.id, run]));
     return mapPage(page, (risk) => ({ ...(runs.get(risk.runId) as RunView), risk }));
   }
 
   /** Takes a run for half an hour, in which no other moderator decides on it. */
   async claim(runId: string, caller: Caller): Promise<ClaimView> {
     const run = await this.decidable(runId, caller);
-    const claimed = await this.reviews.claim(run.id, caller.id, CLAIM_MINUTES);
-    const claim = await this.reviews.claimOf(run.id);
+    const claimed = await this.reviewsRepository.claim(run.id, caller.id, CLAIM_MINUTES);
+    const claim = await this.reviewsRepository.claimOf(run.id);
     if (!claimed || !claim) throw claimedByAnother(claim?.handle ?? "another moderator");
     return claimView(run.id, claim);
   }
 
   async release(runId: string, caller: Caller): Promise<void> {
-    await this.reviews.release((await this.runs.get(runId, caller)).id, caller.id);
+    await this.reviewsRepository.release((await this.runsService.get(runId, caller)).id, caller.id);
   }
 
   /** Decides on a run of another tester; the ranking follows in the same transaction. */
   async decide(runId: string, input: ReviewInput, caller: Caller): Promise<ReviewView> {
     const run = await this.decidable(runId, caller);
     requireKnownRules(run, input);
-    const claim = await this.reviews.claimOf(run.id);
+    const claim = await this.reviewsRepository.claimOf(run.id);
     if (claim && claim.moderatorId !== caller.id) throw claimedByAnother(claim.handle);
     await this.requireAnotherAfterAppeal(run, caller);
-    const needsAnother = await this.reviews.competes(caller.id, run.id);
-    if (needsAnother && !(await this.reviews.isSeconded(run.id, caller.id, input.decision))) {
+    const needsAnother = await this.reviewsRepository.competes(caller.id, run.id);
+    if (needsAnother && !(await this.reviewsRepository.isSeconded(run.id, caller.id, input.decision))) {
       return this.propose(run, input, caller);
     }
     const by = { actorId: caller.id, reason: input.note, rules: input.rules };
     const independentOf = input.independentOf ?? [];
-    if (input.decision === "accept") await this.copies.awaitCheck(run.id);
-    const { review, result } = await this.decisions.decide(run, input.decision, by, async (tx, before) => {
-      await this.copies.requireFound(tx, run.id, independentOf);
-      if (input.decision === "accept") await this.copies.requireDecided(tx, run.id, independentOf);
-      return this.reviews.create(tx, run.id, caller.id, input, before);
+    if (input.decision === "accept") await this.copiesService.awaitCheck(run.id);
+    const { review, result } = await this.decisionsService.decide(run, input.decision, by, async (tx, before) => {
+      await this.copiesService.requireFound(tx, run.id, independentOf);
+      if (input.decision === "accept") await this.copiesService.requireDecided(tx, run.id, independentOf);
+      return this.reviewsRepository.create(tx, run.id, caller.id, input, before);
     });
     return { ...viewOf(run, input, caller), id: result.id, createdAt: result.createdAt.toISOString(), review };
   }
@@ -116,17 +116,19 @@ export class ReviewsService {
    * rule has accepted is no run of one's own, nor one that one competes with.
    */
   async undo(reviewId: string, caller: Caller): Promise<void> {
-    const review = await this.reviews.find(idOf(reviewId, "review"));
+    const review = await this.reviewsRepository.find(idOf(reviewId, "review"));
     const isOfRule = review?.moderatorId === null;
     if (!review || !(isOfRule || review.moderatorId === caller.id)) throw notFound("review of yours");
-    const run = isOfRule ? await this.decidable(review.runId, caller) : await this.runs.get(review.runId, caller);
-    if (isOfRule && (await this.reviews.competes(caller.id, run.id))) {
+    const run = isOfRule
+      ? await this.decidable(review.runId, caller)
+      : await this.runsService.get(review.runId, caller);
+    if (isOfRule && (await this.reviewsRepository.competes(caller.id, run.id))) {
       throw new Problem(
         "role-required",
         "You compete with this run. Decide on it instead; another moderator must agree.",
       );
     }
-    const latest = await this.reviews.latest(run.id);
+    const latest = await this.reviewsRepository.latest(run.id);
     const isLast = latest?.id === review.id && run.review === outcomeOf(review.decision as ReviewInput["decision"]);
     const isRecent = isOfRule || Date.now() - review.createdAt.getTime() <= UNDO_MINUTES * 60_000;
     if (!isLast || !isRecent || review.previousReview === null) {
@@ -136,52 +138,52 @@ export class ReviewsService {
       );
     }
     const event = `undo-to-${review.previousReview}` as Undoing;
-    await this.decisions.decide(run, event, { actorId: caller.id }, async (tx) => {
-      if (event === "undo-to-accepted") await this.copies.requireDecided(tx, run.id, []);
-      await this.reviews.settle(tx, run.id);
+    await this.decisionsService.decide(run, event, { actorId: caller.id }, async (tx) => {
+      if (event === "undo-to-accepted") await this.copiesService.requireDecided(tx, run.id, []);
+      await this.reviewsRepository.settle(tx, run.id);
     });
   }
 
   /** The tester answers what was asked, or appeals once against a rejection; the run waits again. */
   async reply(runId: string, event: Reply, { note }: ReplyInput, caller: Caller): Promise<RunView> {
-    const run = await this.runs.get(runId, caller);
+    const run = await this.runsService.get(runId, caller);
     if (run.tester.id !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
-    await this.decisions.decide(run, event, { actorId: caller.id, reason: note }, (tx) =>
-      this.reviews.settle(tx, run.id),
+    await this.decisionsService.decide(run, event, { actorId: caller.id, reason: note }, (tx) =>
+      this.reviewsRepository.settle(tx, run.id),
     );
-    return this.runs.get(run.id, caller);
+    return this.runsService.get(run.id, caller);
   }
 
   /** The tester answers what was asked, in words, or with another run in whose favour this one is withdrawn. */
   answer(runId: string, { note, replacedBy }: AnswerInput, caller: Caller): Promise<RunView> {
     return replacedBy
-      ? this.decisions.replace(runId, replacedBy, note, caller)
+      ? this.decisionsService.replace(runId, replacedBy, note, caller)
       : this.reply(runId, "answer", { note }, caller);
   }
 
   private async decidable(runId: string, caller: Caller): Promise<RunView> {
-    const run = await this.runs.get(runId, caller);
-    if (run.tester.id === caller.id) throw new Problem("role-required", "Nobody decides on runs of their own.");
+    const run = await this.runsService.get(runId, caller);
+    if (run.tester.id === caller.id) throw new Problem("role-required", "You cannot review your own run.");
     return run;
   }
 
   /** An appeal is heard by someone else than whoever rejected the run. */
   private async requireAnotherAfterAppeal(run: RunView, caller: Caller): Promise<void> {
-    const latest = await this.reviews.latest(run.id);
-    if (latest?.moderatorId !== caller.id || latest.decision !== "reject" || run.review !== "waiting") return;
-    const [last] = (await this.happenings.about("run", run.id)).slice(-1);
+    const latest = await this.reviewsRepository.latest(run.id);
+    if (latest?.moderatorId !== caller.id || latest.decision !== "reject" || run.review !== "pending") return;
+    const [last] = (await this.auditLog.entriesFor("run", run.id)).slice(-1);
     if (last?.event === "appeal") {
       throw new Problem("role-required", "Another moderator decides on an appeal against your own decision.");
     }
   }
 
   private async propose(run: RunView, input: ReviewInput, caller: Caller): Promise<ReviewView> {
-    const proposal = await this.happenings.transaction(async (tx) => {
+    const proposal = await this.auditLog.transaction(async (tx) => {
       const by = { actorId: caller.id, reason: input.note, rules: input.rules };
       const status = `${run.state}/${run.review}`;
       const subject = { kind: "run", id: run.id } as const;
-      this.happenings.tell(tx, { ...by, event: `propose-${input.decision}`, subject, from: status, to: status });
-      return this.reviews.propose(tx, run.id, caller.id, input.decision);
+      this.auditLog.record(tx, { ...by, event: `propose-${input.decision}`, subject, from: status, to: status });
+      return this.reviewsRepository.propose(tx, run.id, caller.id, input.decision);
     });
     const createdAt = new Date().toISOString();
     return { ...viewOf(run, input, caller), id: proposal.id, createdAt, review: run.review, effective: false };
@@ -203,7 +205,7 @@ function requireKnownRules({ conformance }: RunView, { rules }: ReviewInput): vo
   const unknown = rules.flatMap((rule, index) => (known.has(rule) ? [] : [index]));
   if (unknown.length > 0) {
     throw invalidInput(
-      unknown.map((index) => ({ pointer: `/rules/${index}`, message: "is no rule of the run's protocol" })),
+      unknown.map((index) => ({ pointer: `/rules/${index}`, message: "is not a rule of this protocol" })),
     );
   }
 }

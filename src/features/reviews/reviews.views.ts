@@ -1,20 +1,31 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { DECISIONS, type Decision, REVIEW_STATES, type ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { Document, Id, Instant, ListOf, Nested, OneOf, Text, Texts, Whole, YesNo } from "../../platform/views/index.js";
+import {
+  BooleanField,
+  DateTimeField,
+  EnumField,
+  IdField,
+  IntField,
+  JsonField,
+  ListField,
+  ObjectField,
+  StringField,
+  StringListField,
+} from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { RunView } from "../runs/runs.views.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 class ReviewFields {
-  @OneOf(DECISIONS, { description: "Accept, reject, or ask the tester" })
+  @EnumField(DECISIONS, { description: "Accept, reject, or ask the tester" })
   decision: Decision;
 
-  @Texts({ description: "Ids of the rules that the decision rests on", max: 50 })
+  @StringListField({ description: "Ids of the rules that the decision rests on", max: 50 })
   rules: string[];
 
-  @Texts({
+  @StringListField({
     description:
       "Ids of runs that look like one measurement with this one, and are judged to be measurements of their own",
     max: 50,
@@ -22,7 +33,7 @@ class ReviewFields {
   })
   independentOf?: string[] | null;
 
-  @Text({ description: "Reason, for the tester", max: 4_000, multiline: true })
+  @StringField({ description: "Reason, for the tester", max: 4_000, multiline: true })
   note: string;
 }
 
@@ -30,23 +41,23 @@ class ReviewFields {
 export class ReviewInput extends ReviewFields {}
 
 /** Most runs that are decided on at once. */
-export const MOST_DECIDED = 50;
+export const MAX_DECIDED = 50;
 
 @InputType()
 export class ManyReviewsInput extends ReviewFields {
-  @Texts({ description: "The runs", max: MOST_DECIDED, longest: 64 })
+  @StringListField({ description: "The runs", max: MAX_DECIDED, longest: 64 })
   runIds: string[];
 }
 
 @InputType()
 export class ReplyInput {
-  @Text({ description: "What you say to it, for the moderators", max: 4_000, multiline: true })
+  @StringField({ description: "What you say to it, for the moderators", max: 4_000, multiline: true })
   note: string;
 }
 
 @InputType()
 export class AnswerInput extends ReplyInput {
-  @Id({
+  @IdField({
     description: "A later run of yours that you made in place of this one, which is then withdrawn",
     optional: true,
   })
@@ -55,76 +66,76 @@ export class AnswerInput extends ReplyInput {
 
 @ObjectType("Review", { description: "A moderator's decision on a run of another tester" })
 export class ReviewView extends ReviewFields {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 
-  @Id({ description: "The run" })
+  @IdField({ description: "The run" })
   runId: string;
 
-  @Nested(() => TesterView, { description: "Who decided" })
+  @ObjectField(() => TesterView, { description: "Who decided" })
   moderator: TesterView;
 
-  @Instant({ description: "When" })
+  @DateTimeField({ description: "When" })
   createdAt: string;
 
-  @OneOf(REVIEW_STATES, { description: "Where the run stands now" })
+  @EnumField(REVIEW_STATES, { description: "Where the run stands now" })
   review: ReviewState;
 
-  @YesNo({ description: "Whether it counts; that of a moderator who competes counts when another one agrees" })
+  @BooleanField({ description: "Whether it counts; that of a moderator who competes counts when another one agrees" })
   effective: boolean;
 }
 
 @ObjectType("ReviewOutcome", { description: "What became of one of several decisions" })
 export class ReviewOutcomeView {
-  @Id({ description: "The run" })
+  @IdField({ description: "The run" })
   runId: string;
 
-  @Nested(() => ReviewView, { description: "The decision; null when it was refused", optional: true })
+  @ObjectField(() => ReviewView, { description: "The decision; null when it was refused", optional: true })
   review: ReviewView | null;
 
-  @Document({ description: "Why it was refused (RFC 9457); null when it was not", optional: true })
+  @JsonField({ description: "Why it was refused (RFC 9457); null when it was not", optional: true })
   problem: object | null;
 }
 
 @ObjectType("ReviewOutcomes")
 export class ReviewOutcomesView {
-  @ListOf(() => ReviewOutcomeView, { description: "In the order of the runs", max: MOST_DECIDED })
+  @ListField(() => ReviewOutcomeView, { description: "In the order of the runs", max: MAX_DECIDED })
   items: ReviewOutcomeView[];
 }
 
 @ObjectType("ReviewClaim", { description: "A moderator is looking at a run" })
 export class ClaimView {
-  @Id({ description: "The run" })
+  @IdField({ description: "The run" })
   runId: string;
 
-  @Nested(() => TesterView, { description: "Who" })
+  @ObjectField(() => TesterView, { description: "Who" })
   moderator: TesterView;
 
-  @Instant({ description: "Until when others leave it alone" })
+  @DateTimeField({ description: "Until when others leave it alone" })
   until: string;
 }
 
 @ObjectType("ReviewRisk", { description: "What makes a run worth a closer look" })
 export class RiskView {
-  @Whole({ description: "Sum of the weights below", min: 0, max: 100 })
+  @IntField({ description: "Sum of the weights below", min: 0, max: 100 })
   score: number;
 
-  @Whole({ description: "Failed advice, weight 1 each", min: 0, max: 3 })
+  @IntField({ description: "Failed advice, weight 1 each", min: 0, max: 3 })
   failedAdvice: number;
 
-  @YesNo({ description: "Its log or its trace looks like one measurement with another run, weight 5" })
+  @BooleanField({ description: "Its log or its trace looks like one measurement with another run, weight 5" })
   copied: boolean;
 
-  @YesNo({
+  @BooleanField({
     description:
       "A figure is further from what three testers or more found than three times the uncertainties, weight 3",
   })
   outlier: boolean;
 
-  @YesNo({ description: "Its tester has no accepted run yet, weight 2" })
+  @BooleanField({ description: "Its tester has no accepted run yet, weight 2" })
   newTester: boolean;
 
-  @YesNo({
+  @BooleanField({
     description: "Conforming, and the pack's first run or one that alone would stand among the first three, weight 2",
   })
   affectsRanking: boolean;
@@ -132,7 +143,10 @@ export class RiskView {
 
 @ObjectType("QueuedRun", { description: "A run in the queue of the moderators" })
 export class QueuedRunView extends RunView {
-  @Nested(() => RiskView, { description: "What makes it worth a closer look; null once it is decided", optional: true })
+  @ObjectField(() => RiskView, {
+    description: "What makes it worth a closer look; null once it is decided",
+    optional: true,
+  })
   risk: RiskView | null;
 }
 
@@ -141,6 +155,6 @@ export const QueuedRunConnection = connectionOf(QueuedRunView, "QueuedRun");
 
 @ArgsType()
 export class ReviewsArgs extends PageArgs {
-  @OneOf(REVIEW_STATES, { description: "Runs in this state; waiting when left out", optional: true })
+  @EnumField(REVIEW_STATES, { description: "Runs in this state; waiting when left out", optional: true })
   state?: ReviewState | null;
 }

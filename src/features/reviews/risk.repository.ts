@@ -33,7 +33,7 @@ export class RiskRepository {
       ? Prisma.sql`WHERE (-score, "runId") > (${-Number(score)}::int, ${String(id)})`
       : Prisma.empty;
     const about = Prisma.sql`
-      run.review = ${review} AND run.tester <> ${notBy}::uuid AND run.state IN ('processed', 'failed')`;
+      run.review_state = ${review} AND run.tester_id <> ${notBy}::uuid AND run.state IN ('processed', 'failed')`;
     return this.database.$queryRaw<Risk[]>`
       SELECT * FROM (${risks(about)}) AS risks ${behind} ORDER BY score DESC, "runId" LIMIT ${take}`;
   }
@@ -53,8 +53,8 @@ function risks(about: Prisma.Sql): Prisma.Sql {
         LEAST(3, (SELECT count(*) FROM finding WHERE finding.evaluation_id = run.current_evaluation_id
           AND finding.severity = 'advised' AND finding.outcome = 'fail'))::int AS "failedAdvice",
         EXISTS (SELECT FROM run AS twin JOIN specimen AS other ON other.id = twin.specimen_id
-          WHERE twin.log_sha256 = run.log_sha256 AND twin.id <> run.id AND twin.review <> 'withdrawn'
-            AND (twin.tester <> run.tester OR other.pack_id <> specimen.pack_id))
+          WHERE twin.log_sha256 = run.log_sha256 AND twin.id <> run.id AND twin.review_state <> 'withdrawn'
+            AND (twin.tester_id <> run.tester_id OR other.pack_id <> specimen.pack_id))
           OR EXISTS (SELECT FROM copy_match WHERE run.id IN (copy_match.later_run_id, copy_match.earlier_run_id))
           AS copied,
         EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
@@ -63,7 +63,7 @@ function risks(about: Prisma.Sql): Prisma.Sql {
             AND figure.bound = 'none' AND abs(figure.value - standing.value)
               > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
         NOT EXISTS (SELECT FROM run AS earlier
-          WHERE earlier.tester = run.tester AND earlier.review = 'accepted') AS "newTester",
+          WHERE earlier.tester_id = run.tester_id AND earlier.review_state = 'accepted') AS "newTester",
         EXISTS (SELECT FROM evaluation
           WHERE evaluation.id = run.current_evaluation_id AND evaluation.verdict <> 'nonconforming')
         AND (NOT EXISTS (SELECT FROM standing

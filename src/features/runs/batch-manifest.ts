@@ -1,6 +1,6 @@
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import type { Fault } from "../../platform/problems/problem.js";
-import { MOST_RUNS } from "./batch-upload.js";
+import type { InputError } from "../../platform/problems/problem.js";
+import { MAX_RUNS } from "./batch-upload.js";
 import { cleanName } from "./received-log.js";
 
 /** One run of a manifest; what it declares is not yet checked. */
@@ -16,12 +16,12 @@ export interface BatchEntry {
  */
 export function entriesOf(manifest: object): BatchEntry[] {
   const { runs, ...others } = manifest as { runs?: unknown };
-  const faults: Fault[] = Object.keys(others).map((name) => ({
+  const faults: InputError[] = Object.keys(others).map((name) => ({
     pointer: `/manifest/${name.slice(0, 60).replaceAll("~", "~0").replaceAll("/", "~1")}`,
     message: "is not known here",
   }));
-  if (!Array.isArray(runs) || runs.length === 0 || runs.length > MOST_RUNS) {
-    faults.push({ pointer: "/manifest/runs", message: `must be a list of 1 to ${MOST_RUNS} runs` });
+  if (!Array.isArray(runs) || runs.length === 0 || runs.length > MAX_RUNS) {
+    faults.push({ pointer: "/manifest/runs", message: `must be a list of 1 to ${MAX_RUNS} runs` });
     throw invalidInput(faults);
   }
   const entries = runs.map((entry: unknown, index): BatchEntry => {

@@ -7,18 +7,18 @@ import { readJsonPart } from "./json-part.js";
 import { type ReceivedLog, receiveLog } from "./received-log.js";
 
 /** Most runs in a batch. */
-export const MOST_RUNS = 50;
+export const MAX_RUNS = 50;
 /** All logs together as sent, bytes. */
-const LARGEST_BATCH = 256 * 2 ** 20;
+const MAX_BATCH = 256 * 2 ** 20;
 /** Largest `manifest` part, bytes. */
-const LARGEST_MANIFEST = 2 ** 20;
+const MAX_MANIFEST = 2 ** 20;
 
 const BATCH: Form = {
-  advice: `Send multipart/form-data with the part \`manifest\` (JSON) and at most ${MOST_RUNS} parts \`log\` (the files).`,
-  mostBytes: LARGEST_BATCH + 2 * LARGEST_MANIFEST,
-  mostLogs: MOST_RUNS,
-  largestFileBytes: LARGEST_BATCH,
-  largestJsonBytes: LARGEST_MANIFEST,
+  advice: `Send multipart/form-data with the part \`manifest\` (JSON) and at most ${MAX_RUNS} parts \`log\` (the files).`,
+  mostBytes: MAX_BATCH + 2 * MAX_MANIFEST,
+  mostLogs: MAX_RUNS,
+  largestFileBytes: MAX_BATCH,
+  largestJsonBytes: MAX_MANIFEST,
   tooLarge: batchTooLarge,
 };
 
@@ -53,15 +53,15 @@ async function receive(parts: AsyncIterable<Multipart>, folder: string): Promise
     const name = part.fieldname;
     if (name === "manifest") {
       if (manifest) throw unexpectedPart(name, true, BATCH);
-      manifest = await readJsonPart(part, LARGEST_MANIFEST);
+      manifest = await readJsonPart(part, MAX_MANIFEST);
       continue;
     }
     if (name !== "log") throw unexpectedPart(name, false, BATCH);
     if (part.type !== "file") {
       throw invalidInput([{ pointer: "/log", message: "must be sent as a file, with a file name" }]);
     }
-    if (logs.length === MOST_RUNS) throw batchTooLarge();
-    const log = await receiveLog(part, folder, LARGEST_BATCH - bytes, batchTooLarge);
+    if (logs.length === MAX_RUNS) throw batchTooLarge();
+    const log = await receiveLog(part, folder, MAX_BATCH - bytes, batchTooLarge);
     bytes += log.bytes;
     logs.push(log);
   }
@@ -72,6 +72,6 @@ async function receive(parts: AsyncIterable<Multipart>, folder: string): Promise
 function batchTooLarge(): Problem {
   return new Problem(
     "too-large",
-    `A batch may have at most ${MOST_RUNS} logs, and ${LARGEST_BATCH / 2 ** 20} MiB together as sent. Pack them with gzip, or send several batches.`,
+    `A batch may have at most ${MAX_RUNS} logs, and ${MAX_BATCH / 2 ** 20} MiB together as sent. Pack them with gzip, or send several batches.`,
   );
 }

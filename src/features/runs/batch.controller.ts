@@ -15,7 +15,7 @@ import { BATCH_UPLOAD } from "./upload-schema.js";
 @Controller("v1/runs/batch")
 export class BatchController {
   constructor(
-    private readonly batch: BatchService,
+    private readonly batchService: BatchService,
     private readonly idempotency: Idempotency,
   ) {}
 
@@ -36,7 +36,7 @@ export class BatchController {
   ): Promise<BatchView | string> {
     return withBatch(request, (batch) =>
       this.idempotency.once(request, reply, payloadOfBatch(batch), async () => ({
-        items: await this.batch.upload(batch, caller, request.id),
+        items: await this.batchService.upload(batch, caller, request.id),
       })),
     );
   }

@@ -6,7 +6,7 @@ import { toProblem } from "../../platform/problems/to-problem.js";
 import type { BatchItemView } from "./batch.views.js";
 import { type BatchEntry, entriesOf } from "./batch-manifest.js";
 import type { BatchUpload } from "./batch-upload.js";
-import { LARGEST_LOG, logTooLarge, type ReceivedLog } from "./received-log.js";
+import { logTooLarge, MAX_LOG, type ReceivedLog } from "./received-log.js";
 import { STATUS_OF_OUTCOME, UploadsService } from "./uploads.service.js";
 
 /** How long a batch waits for all its evaluations before the rest is answered as queued, ms. */
@@ -17,7 +17,7 @@ const AT_A_TIME = 4;
 /** Stores several runs, each on its own. */
 @Injectable()
 export class BatchService {
-  constructor(private readonly uploads: UploadsService) {}
+  constructor(private readonly uploadsService: UploadsService) {}
 
   /**
    * One item for each run of the manifest, in its order, then one for each file that it does not name. A run that is
@@ -55,10 +55,10 @@ export class BatchService {
     until: number,
   ): Promise<BatchItemView> {
     const [log, ...others] = logs.filter(({ fileName }) => fileName === file);
-    if (!log) throw fileFault("names no file that was sent: send it as a part `log` with this file name");
-    if (others.length > 0) throw fileFault("names several files that were sent: give each its own name");
-    if (log.bytes > LARGEST_LOG) throw logTooLarge();
-    const { run: stored, outcome } = await this.uploads.upload({ run, log }, caller, until);
+    if (!log) throw fileError("names no file that was sent: send it as a part `log` with this file name");
+    if (others.length > 0) throw fileError("names several files that were sent: give each its own name");
+    if (log.bytes > MAX_LOG) throw logTooLarge();
+    const { run: stored, outcome } = await this.uploadsService.upload({ run, log }, caller, until);
     return { file, status: STATUS_OF_OUTCOME[outcome], run: stored };
   }
 }
@@ -67,5 +67,5 @@ function refused(file: string, problem: Problem, requestId: string): BatchItemVi
   return { file, status: problem.status, problem: problem.toBody(requestId) };
 }
 
-const fileFault = (message: string): Problem => invalidInput([{ pointer: "/file", message }]);
+const fileError = (message: string): Problem => invalidInput([{ pointer: "/file", message }]);
 const notNamed = (): Problem => invalidInput([{ pointer: "/manifest/runs", message: "has no run with this file" }]);

@@ -1,5 +1,5 @@
 import { InputType } from "@nestjs/graphql";
-import { Id, Nested } from "../../platform/views/index.js";
+import { IdField, ObjectField } from "../../platform/views/index.js";
 import { BenchFields } from "../benches/benches.views.js";
 import { PackFields } from "../packs/packs.views.js";
 import { ConditionsFields } from "./run-inputs.js";
@@ -13,15 +13,15 @@ export class CheckedBenchInput extends BenchFields {}
 /** As for a run; pack and bench may be described in place of the ids, so that it can be asked without an account. */
 @InputType()
 export class CheckInput extends ConditionsFields {
-  @Id({ description: "The specimen, yours", optional: true })
+  @IdField({ description: "The specimen, yours", optional: true })
   specimenId?: string | null;
 
-  @Id({ description: "The bench, yours", optional: true })
+  @IdField({ description: "The bench, yours", optional: true })
   benchId?: string | null;
 
-  @Nested(() => CheckedPackInput, { description: "The pack, in place of specimenId", optional: true })
+  @ObjectField(() => CheckedPackInput, { description: "The pack, in place of specimenId", optional: true })
   pack?: CheckedPackInput | null;
 
-  @Nested(() => CheckedBenchInput, { description: "The bench, in place of benchId", optional: true })
+  @ObjectField(() => CheckedBenchInput, { description: "The bench, in place of benchId", optional: true })
   bench?: CheckedBenchInput | null;
 }

@@ -17,7 +17,7 @@ import { CHECK_UPLOAD } from "./upload-schema.js";
 @Controller("v1/checks")
 export class ChecksController {
   constructor(
-    private readonly checks: ChecksService,
+    private readonly checksService: ChecksService,
     private readonly idempotency: Idempotency,
   ) {}
 
@@ -37,7 +37,7 @@ export class ChecksController {
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<CheckView | string> {
     return withUpload(request, (upload) =>
-      this.idempotency.once(request, reply, payloadOf(upload), () => this.checks.check(upload, caller)),
+      this.idempotency.once(request, reply, payloadOf(upload), () => this.checksService.check(upload, caller)),
     );
   }
 }

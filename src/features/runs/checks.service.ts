@@ -19,27 +19,27 @@ import type { Upload } from "./upload.js";
 @Injectable()
 export class ChecksService {
   constructor(
-    private readonly evaluations: EvaluationsService,
-    private readonly benches: BenchesService,
-    private readonly packs: PacksService,
-    private readonly specimens: SpecimensService,
-    private readonly protocols: ProtocolsService,
-    private readonly columnMaps: ColumnMapsService,
+    private readonly evaluationsService: EvaluationsService,
+    private readonly benchesService: BenchesService,
+    private readonly packsService: PacksService,
+    private readonly specimensService: SpecimensService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly columnMapsService: ColumnMapsService,
   ) {}
 
   async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
     const input = await checkInput(CheckInput, run);
-    const protocol = await this.protocols.named(input.protocol, input.protocolVersion);
+    const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
     const { ambientC = null, restMinutes = null, cycles = null, setpointA = null, stateOfChargePercent = null } = input;
     const facts: EvaluationTask["facts"] = {
       pack: await this.packOf(input, caller),
       bench: await this.benchOf(input, caller),
       conditions: { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent },
       columns: columnMapOf(input.columns),
-      savedMaps: caller ? await this.columnMaps.savedBy(caller.id) : [],
+      savedMaps: caller ? await this.columnMapsService.savedBy(caller.id) : [],
     };
-    const document = await this.protocols.document(protocol.key, protocol.version);
-    const outcome = await this.evaluations.evaluate({ path: log.path, facts, protocol: document });
+    const document = await this.protocolsService.document(protocol.key, protocol.version);
+    const outcome = await this.evaluationsService.evaluate({ path: log.path, facts, protocol: document });
     if ("fault" in outcome) throw unreadable(outcome.fault);
     const { evaluation } = outcome;
     return {
@@ -66,14 +66,14 @@ export class ChecksService {
     if (input.pack && input.specimenId) throw both("pack", "specimenId");
     if (input.pack) return withNulls(input.pack);
     if (!input.specimenId) throw neither("pack", "specimenId");
-    const specimen = await referenced("/specimenId", this.specimens.getOwn(input.specimenId, known(caller)));
-    return this.packs.get(specimen.packId);
+    const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, known(caller)));
+    return this.packsService.get(specimen.packId);
   }
 
   private async benchOf(input: CheckInput, caller: Caller | null): Promise<EvaluationTask["facts"]["bench"]> {
     if (input.bench && input.benchId) throw both("bench", "benchId");
     if (!input.bench && !input.benchId) throw neither("bench", "benchId");
-    if (!input.bench) return referenced("/benchId", this.benches.getOwn(input.benchId ?? "", known(caller)));
+    if (!input.bench) return referenced("/benchId", this.benchesService.getOwn(input.benchId ?? "", known(caller)));
     requireLeadResistance(input.bench.sense);
     return { ...input.bench, temperature: input.bench.temperature ?? null };
   }

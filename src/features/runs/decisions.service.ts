@@ -5,47 +5,47 @@ import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { referenced } from "./referenced.js";
-import { type Doer, type RunHead, RunsRepository } from "./runs.repository.js";
+import { type Actor, type RunHead, RunsRepository } from "./runs.repository.js";
 import { RunsService } from "./runs.service.js";
 import type { RunView } from "./runs.views.js";
 
-/** Lets runs be decided on, lapse, be withdrawn or replaced; the ranking follows in the same transaction. */
+/** Decides on runs, revokes acceptances, withdraws and replaces runs; standings are refreshed in the same transaction. */
 @Injectable()
 export class DecisionsService {
   constructor(
-    private readonly runs: RunsRepository,
-    private readonly views: RunsService,
-    private readonly protocols: ProtocolsService,
-    private readonly standings: StandingsService,
-    private readonly counting: CountingService,
+    private readonly runsRepository: RunsRepository,
+    private readonly runsService: RunsService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly standingsService: StandingsService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
   async decide<T>(
     { id, state, review, conformance, protocol }: RunView,
     event: Decision | Reply | Undoing,
-    by: Doer,
+    by: Actor,
     record: (tx: Transaction, before: ReviewState) => Promise<T>,
   ): Promise<{ review: ReviewState; result: T }> {
-    const { rules } = await this.protocols.document(protocol.key, protocol.version);
+    const { rules } = await this.protocolsService.document(protocol.key, protocol.version);
     const blocking = blockingRules(conformance?.findings ?? [], rules);
-    return this.runs.transaction(async (tx) => {
-      const before = await this.runs.lock(tx, id);
+    return this.runsRepository.transaction(async (tx) => {
+      const before = await this.runsRepository.lock(tx, id);
       if (before?.review !== review) throw notPossible(`${state} and ${before?.review} by now`);
       if (event === "accept" || event === "undo-to-accepted") {
         requireConforming(before, blocking);
         await this.requireCounting(tx, before);
-        const twinId = await this.runs.acceptedTwin(tx, id);
+        const twinId = await this.runsRepository.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
-      const head = await this.runs.move(tx, id, event, by);
+      const head = await this.runsRepository.move(tx, id, event, by);
       if (!head) throw notPossible(`${state} and ${review}`);
       const result = await record(tx, review);
-      await this.standings.refresh(tx, head.packId, head.protocolKey);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
       return { review: head.review, result };
     });
   }
@@ -57,44 +57,47 @@ export class DecisionsService {
    */
   async acceptByRule(
     id: string,
-    guard: (tx: Transaction) => Promise<Doer | null>,
+    guard: (tx: Transaction) => Promise<Actor | null>,
     record: (tx: Transaction) => Promise<void>,
   ): Promise<boolean> {
-    return this.runs.transaction(async (tx) => {
-      const before = await this.runs.lock(tx, id);
-      if (before?.review !== "waiting" || before.verdict === "nonconforming") return false;
+    return this.runsRepository.transaction(async (tx) => {
+      const before = await this.runsRepository.lock(tx, id);
+      if (before?.review !== "pending" || before.verdict === "nonconforming") return false;
       if ((await this.countsInstead(tx, before)) !== null) return false;
-      await this.standings.lockPack(tx, before.packId, before.protocolKey);
+      await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
       const by = await guard(tx);
-      const head = by && !(await this.runs.acceptedTwin(tx, id)) && (await this.runs.move(tx, id, "accept", by));
+      const head =
+        by &&
+        !(await this.runsRepository.acceptedTwin(tx, id)) &&
+        (await this.runsRepository.move(tx, id, "accept", by));
       if (!head) return false;
       await record(tx);
-      await this.standings.refresh(tx, head.packId, head.protocolKey);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
       return true;
     });
   }
 
   /**
-   * An accepted run does not conform under what counts from now on, or could not be evaluated under it: it waits for a
-   * moderator again.
+   * Revokes the acceptance of a run that does not conform, or could not be evaluated, under the version that becomes active:
+   * it is pending again.
    */
-  async lapse(
+  async revokeAcceptance(
     tx: Transaction,
     id: string,
     evaluationId: string | null,
-    by: Pick<Doer, "reason" | "rules">,
+    by: Pick<Actor, "reason" | "rules">,
   ): Promise<void> {
     const more = evaluationId ? { currentEvaluationId: evaluationId } : {};
-    await this.runs.move(tx, id, "lapse", { actorId: null, ...by }, more);
+    await this.runsRepository.move(tx, id, "revoke-acceptance", { actorId: null, ...by }, more);
   }
 
   /** Its tester withdraws it. It stays in the record and counts no more. */
   async withdraw(id: string, caller: Caller): Promise<void> {
-    const run = await this.views.visible(id, caller);
+    const run = await this.runsService.visible(id, caller);
     if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
-    await this.runs.transaction(async (tx) => {
-      await this.runs.withdraw(tx, run.id);
-      await this.standings.refresh(tx, run.specimen.packId, run.protocolKey);
+    await this.runsRepository.transaction(async (tx) => {
+      await this.runsRepository.withdraw(tx, run.id);
+      await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
     });
   }
 
@@ -110,7 +113,7 @@ export class DecisionsService {
 
   /** The version that counts, when the run was evaluated under something older; null when it may count. */
   private async countsInstead(tx: Transaction, { protocolKey, evaluatedUnder }: RunHead): Promise<number | null> {
-    const { protocol, computationVersion } = await this.counting.hold(tx, protocolKey);
+    const { protocol, computationVersion } = await this.activeVersionService.lockShared(tx, protocolKey);
     const isOld =
       !evaluatedUnder ||
       evaluatedUnder.version < protocol.version ||
@@ -123,28 +126,28 @@ export class DecisionsService {
    * evidence of the new one.
    */
   async replace(id: string, replacementId: string, reason: string, caller: Caller): Promise<RunView> {
-    const run = await this.views.visible(id, caller);
+    const run = await this.runsService.visible(id, caller);
     if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
-    const other = await referenced("/replacedBy", this.views.visible(replacementId, caller));
+    const other = await referenced("/replacedBy", this.runsService.visible(replacementId, caller));
     const fits =
       other.testerId === caller.id &&
       other.id > run.id &&
       other.specimen.packId === run.specimen.packId &&
       other.protocolKey === run.protocolKey;
     if (!fits) throw notInPlace("must be a later run of yours, of the same pack under the same protocol");
-    await this.runs.transaction(async (tx) => {
+    await this.runsRepository.transaction(async (tx) => {
       // The older one is locked first, whoever else locks both.
-      const withdrawn = await this.runs.withdraw(tx, run.id, "replace", { reason, replacedById: other.id });
+      const withdrawn = await this.runsRepository.withdraw(tx, run.id, "replace", { reason, replacedById: other.id });
       if (!withdrawn) throw notPossible(`${run.state} and ${run.review}`);
-      const head = await this.runs.lock(tx, other.id);
+      const head = await this.runsRepository.lock(tx, other.id);
       if (!head || !MAY_STAND_IN.has(head.review)) throw notInPlace("was rejected or withdrawn");
-      this.runs.tellReplacement(tx, head, run.id);
+      this.runsRepository.recordReplacement(tx, head, run.id);
     });
-    return this.views.get(run.id, caller);
+    return this.runsService.get(run.id, caller);
   }
 }
 
-const MAY_STAND_IN: ReadonlySet<string> = new Set(["waiting", "asked", "accepted"]);
+const MAY_STAND_IN: ReadonlySet<string> = new Set(["pending", "info-requested", "accepted"]);
 
 function notInPlace(message: string): Problem {
   return invalidInput([{ pointer: "/replacedBy", message }]);

@@ -3,7 +3,7 @@ import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type ColumnProposal, LogError, type LogErrorCode } from "../../core/table/log-error.js";
 import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
-import type { Fault } from "../../platform/problems/problem.js";
+import type { InputError } from "../../platform/problems/problem.js";
 import type { TIME_LIMIT } from "./limits.js";
 import type { RunProgress } from "./progress.js";
 import { readLogFile } from "./read-log-file.js";
@@ -16,10 +16,10 @@ export interface EvaluationTask {
 }
 
 /** Why a log cannot be read; where its columns are open, with the maps that settle them. */
-export interface LogFault extends Partial<ColumnProposal> {
+export interface UnreadableLog extends Partial<ColumnProposal> {
   readonly code: LogErrorCode | typeof TIME_LIMIT;
   readonly message: string;
-  readonly errors: readonly Fault[];
+  readonly errors: readonly InputError[];
 }
 
 export interface EvaluatedLog {
@@ -28,7 +28,7 @@ export interface EvaluatedLog {
   readonly savedMap: SavedColumnMap | null;
 }
 
-export type EvaluationOutcome = EvaluatedLog | { readonly fault: LogFault };
+export type EvaluationOutcome = EvaluatedLog | { readonly fault: UnreadableLog };
 
 /** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
 export async function evaluateFile(

@@ -10,20 +10,20 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { GZIP_MAGIC } from "../../core/table/unpack.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { isDatabaseAway } from "../../platform/database/faults.js";
+import { isDatabaseUnavailable } from "../../platform/database/errors.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../platform/threads/threads.js";
 import { benchView } from "../benches/benches.service.js";
 import { ColumnMapsService } from "../column-maps/column-maps.service.js";
 import { packView } from "../packs/packs.service.js";
-import { CountingService, OutdatedEvaluation } from "../protocols/counting.service.js";
+import { ActiveVersionService, OutdatedEvaluation } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { EvaluationsRepository } from "./evaluations.repository.js";
 import { tookTooLong, tookTooMuch } from "./limits.js";
 import { LogsRepository } from "./logs.repository.js";
 import type { RunProgress } from "./progress.js";
-import { ProgressTeller } from "./progress-teller.js";
+import { ProgressPublisher } from "./progress-publisher.js";
 import { EVALUATE_RUN, type RunRow, RunsRepository } from "./runs.repository.js";
 
 /** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
@@ -46,12 +46,12 @@ export class EvaluationsService implements OnModuleInit {
   constructor(
     private readonly queue: JobQueue,
     private readonly threads: Threads,
-    private readonly runs: RunsRepository,
-    private readonly logs: LogsRepository,
-    private readonly counting: CountingService,
-    private readonly kept: EvaluationsRepository,
-    private readonly standings: StandingsService,
-    private readonly columnMaps: ColumnMapsService,
+    private readonly runsRepository: RunsRepository,
+    private readonly logsRepository: LogsRepository,
+    private readonly activeVersionService: ActiveVersionService,
+    private readonly evaluationsRepository: EvaluationsRepository,
+    private readonly standingsService: StandingsService,
+    private readonly columnMapsService: ColumnMapsService,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -63,8 +63,9 @@ export class EvaluationsService implements OnModuleInit {
       } catch (error) {
         // What is outdated again and again was evaluated by an older program, beside a newer one that will do it. While the
         // database is away nothing is given up: the queue tries again once it is back.
-        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.runs.queueAgain(runId);
-        else if (attempt.isLast && !isDatabaseAway(error)) await this.runs.storeFault(runId, GIVEN_UP);
+        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.runsRepository.queueAgain(runId);
+        else if (attempt.isLast && !isDatabaseUnavailable(error))
+          await this.runsRepository.storeLogError(runId, GIVEN_UP);
         throw error;
       }
     });
@@ -100,27 +101,28 @@ export class EvaluationsService implements OnModuleInit {
 
   /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */
   async evaluateRun(runId: string): Promise<void> {
-    const run = await this.runs.claim(runId);
+    const run = await this.runsRepository.claim(runId);
     if (!run) return;
     const teller = this.tellerOf(run.id);
-    const savedMaps = await this.columnMaps.savedBy(run.testerId);
-    const protocol = await this.counting.applied(run.protocolKey, run.protocolVersion);
+    const savedMaps = await this.columnMapsService.savedBy(run.testerId);
+    const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
     const task = { protocol, facts: { ...factsOf(run), savedMaps } };
     const outcome = await this.evaluateStored(run, task, (progress) => teller.say(progress));
     const bytes = Number(run.log.bytes);
     teller.say({ stage: "storing", done: bytes, total: bytes });
     await teller.finish();
     if ("fault" in outcome) {
-      await this.runs.storeFault(run.id, outcome.fault);
+      await this.runsRepository.storeLogError(run.id, outcome.fault);
       return;
     }
-    await this.runs.transaction(async (tx) => {
+    await this.runsRepository.transaction(async (tx) => {
       const { evaluation, savedMap } = outcome;
-      const stored = await this.runs.storeEvaluation(tx, run, evaluation, storable(outcome.trace), savedMap);
+      const stored = await this.runsRepository.storeEvaluation(tx, run, evaluation, storable(outcome.trace), savedMap);
       const { key, version } = protocol;
       const { computationVersion } = evaluation;
-      if (stored) await this.counting.requireUpToDate(tx, { key, version, computationVersion });
-      if (stored && run.review === "accepted") await this.standings.refresh(tx, run.specimen.packId, run.protocolKey);
+      if (stored) await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
+      if (stored && run.review === "accepted")
+        await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
     });
   }
 
@@ -131,21 +133,21 @@ export class EvaluationsService implements OnModuleInit {
    * @returns null when the run was not evaluated, or was withdrawn
    */
   async evaluateAgain(runId: string, protocol: ProtocolDocument): Promise<EvaluationOutcome | null> {
-    const run = await this.runs.find(runId);
+    const run = await this.runsRepository.find(runId);
     if (run?.state !== "processed" || run.review === "withdrawn") return null;
     return this.evaluateStored(run, { protocol, facts: { ...factsOf(run), savedMaps: [] } });
   }
 
   /** Keeps such an evaluation, which does not make it the run's current one. Returns its id. */
   async keep(tx: Transaction, runId: string, { evaluation, trace }: EvaluatedLog): Promise<string> {
-    return this.kept.add(tx, await this.runs.logOf(tx, runId), evaluation, storable(trace));
+    return this.evaluationsRepository.add(tx, await this.runsRepository.logOf(tx, runId), evaluation, storable(trace));
   }
 
   /** Progress is a courtesy: an evaluation goes on when it cannot be told. */
-  private tellerOf(runId: string): ProgressTeller {
-    return new ProgressTeller(async (progress) => {
+  private tellerOf(runId: string): ProgressPublisher {
+    return new ProgressPublisher(async (progress) => {
       try {
-        await this.runs.tellProgress(runId, progress);
+        await this.runsRepository.publishProgress(runId, progress);
       } catch (error) {
         this.logger.warn(`progress could not be told: ${String(error)}`);
       }
@@ -160,7 +162,7 @@ export class EvaluationsService implements OnModuleInit {
     const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
     try {
       const path = join(folder, "log");
-      await pipeline(Readable.from(this.logs.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
+      await pipeline(Readable.from(this.logsRepository.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
       return await this.evaluate({ path, ...task }, onProgress);
     } finally {
       await rm(folder, { recursive: true, force: true });

@@ -11,7 +11,7 @@ import { RunProgressView } from "./progress.views.js";
 @ApiExtraModels(RunProgressView)
 @Controller("v1/runs")
 export class EventsController {
-  constructor(private readonly service: EventsService) {}
+  constructor(private readonly eventsService: EventsService) {}
 
   @Get(":id/events")
   @ApiOperation({
@@ -27,7 +27,7 @@ export class EventsController {
   ): Promise<void> {
     const left = new AbortController();
     reply.raw.once("close", () => left.abort());
-    const events = await this.service.follow(id, caller, left.signal);
+    const events = await this.eventsService.follow(id, caller, left.signal);
     await reply
       .header("content-type", "text/event-stream; charset=utf-8")
       .header("cache-control", "no-store")

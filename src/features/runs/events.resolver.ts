@@ -7,7 +7,7 @@ import { RunProgressView } from "./progress.views.js";
 
 @Resolver()
 export class EventsResolver {
-  constructor(private readonly service: EventsService) {}
+  constructor(private readonly eventsService: EventsService) {}
 
   @Subscription(() => RunProgressView, {
     description:
@@ -19,7 +19,7 @@ export class EventsResolver {
     @CurrentAccount() caller: Caller | null,
   ): Promise<AsyncIterableIterator<RunProgress>> {
     const left = new AbortController();
-    return withoutSignsOfLife(await this.service.follow(id, caller, left.signal), left);
+    return withoutSignsOfLife(await this.eventsService.follow(id, caller, left.signal), left);
   }
 }
 

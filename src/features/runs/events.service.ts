@@ -1,15 +1,15 @@
 import { Injectable, type OnModuleDestroy } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
-import { isDatabaseAway } from "../../platform/database/faults.js";
+import { isDatabaseUnavailable } from "../../platform/database/errors.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
-import { Latest } from "./latest.js";
+import { Latest } from "./latest-value.js";
 import { isOver, type RunProgress, STAGES } from "./progress.js";
 import { RunsRepository } from "./runs.repository.js";
 import { RunsService } from "./runs.service.js";
 
 /** Most listeners of one process at a time. */
-const MOST_LISTENERS = 256;
+const MAX_LISTENERS = 256;
 /** How long nothing may happen until a sign of life is sent and the record is looked at again, ms. */
 const QUIET_MS = 15_000;
 
@@ -22,8 +22,8 @@ export class EventsService implements OnModuleDestroy {
   private readonly listeners = new Set<AbortController>();
 
   constructor(
-    private readonly runs: RunsService,
-    private readonly repository: RunsRepository,
+    private readonly runsService: RunsService,
+    private readonly runsRepository: RunsRepository,
     private readonly notifications: Notifications,
   ) {}
 
@@ -33,11 +33,11 @@ export class EventsService implements OnModuleDestroy {
    * @throws Problem when the caller may not know the run, or when too many are listening
    */
   async follow(id: string, caller: Caller | null, left: AbortSignal): Promise<ProgressEvents> {
-    const run = await this.runs.visible(id, caller);
-    if (this.listeners.size >= MOST_LISTENERS) {
+    const run = await this.runsService.visible(id, caller);
+    if (this.listeners.size >= MAX_LISTENERS) {
       throw new Problem(
         "too-many-listeners",
-        `At most ${MOST_LISTENERS} can listen at a time. Ask for the run instead.`,
+        `At most ${MAX_LISTENERS} can listen at a time. Ask for the run instead.`,
       );
     }
     return this.events(run.id, left);
@@ -56,7 +56,7 @@ export class EventsService implements OnModuleDestroy {
     let stop = () => {};
     try {
       stop = await this.notifications.listen(id, (message) => heard.put(message as RunProgress | null));
-      let shown = await this.repository.progressOf(id);
+      let shown = await this.runsRepository.progressOf(id);
       yield shown;
       while (!isOver(shown) && !signal.aborted) {
         const news = await heard.take(QUIET_MS, signal);
@@ -77,10 +77,10 @@ export class EventsService implements OnModuleDestroy {
   /** What the record says beyond what was shown; null when that is nothing, or when it cannot be asked now. */
   private async lookAgain(id: string, shown: RunProgress): Promise<RunProgress | null> {
     try {
-      const now = await this.repository.progressOf(id);
+      const now = await this.runsRepository.progressOf(id);
       return STAGES.indexOf(now.stage) > STAGES.indexOf(shown.stage) ? now : null;
     } catch (error) {
-      if (isDatabaseAway(error)) return null;
+      if (isDatabaseUnavailable(error)) return null;
       throw error;
     }
   }

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import type { Multipart } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import { pointerTo } from "../../platform/http/readable.js";
+import { pointerTo } from "../../platform/http/invalid-text.js";
 import { Problem } from "../../platform/problems/problem.js";
 
 /** What a multipart body may be. */

@@ -8,13 +8,13 @@ import { EvaluationChangesView, EvaluationPairArgs, EvaluationsView } from "./hi
 @ApiTags("runs")
 @Controller("v1/runs")
 export class HistoryController {
-  constructor(private readonly history: HistoryService) {}
+  constructor(private readonly historyService: HistoryService) {}
 
   @Get(":id/evaluations")
   @ApiOperation({ summary: "Every evaluation of a run, the newest first" })
   @ApiOkResponse({ type: EvaluationsView })
   list(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<EvaluationsView> {
-    return this.history.list(id, caller);
+    return this.historyService.list(id, caller);
   }
 
   @Get(":id/evaluations/compare")
@@ -25,6 +25,6 @@ export class HistoryController {
     @Query() args: EvaluationPairArgs,
     @CurrentAccount() caller: Caller | null,
   ): Promise<EvaluationChangesView> {
-    return this.history.compare(id, args, caller);
+    return this.historyService.compare(id, args, caller);
   }
 }

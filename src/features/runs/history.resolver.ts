@@ -6,14 +6,14 @@ import { EvaluationChangesView, EvaluationsView, EvaluationView, RunEvaluationPa
 
 @Resolver(() => EvaluationView)
 export class HistoryResolver {
-  constructor(private readonly service: HistoryService) {}
+  constructor(private readonly historyService: HistoryService) {}
 
   @Query(() => EvaluationsView, { description: "Every evaluation of a run, the newest first" })
   runEvaluations(
     @Args("id", { type: () => ID }) id: string,
     @CurrentAccount() caller: Caller | null,
   ): Promise<EvaluationsView> {
-    return this.service.list(id, caller);
+    return this.historyService.list(id, caller);
   }
 
   @Query(() => EvaluationChangesView, { description: "What differs between two evaluations of a run, and why" })
@@ -21,6 +21,6 @@ export class HistoryResolver {
     @Args() args: RunEvaluationPairArgs,
     @CurrentAccount() caller: Caller | null,
   ): Promise<EvaluationChangesView> {
-    return this.service.compare(args.runId, args, caller);
+    return this.historyService.compare(args.runId, args, caller);
   }
 }

@@ -13,21 +13,21 @@ import { RunsService } from "./runs.service.js";
 @Injectable()
 export class HistoryService {
   constructor(
-    private readonly runs: RunsService,
-    private readonly history: HistoryRepository,
-    private readonly protocols: ProtocolsService,
+    private readonly runsService: RunsService,
+    private readonly historyRepository: HistoryRepository,
+    private readonly protocolsService: ProtocolsService,
   ) {}
 
   /** The evaluations of a run that the caller may see, the newest first. */
   async list(runId: string, caller: Caller | null): Promise<EvaluationsView> {
-    const run = await this.runs.visible(runId, caller);
-    const rows = await this.history.evaluationsOf(run.id);
+    const run = await this.runsService.visible(runId, caller);
+    const rows = await this.historyRepository.evaluationsOf(run.id);
     return { items: rows.map((row) => evaluationView(row, run.currentEvaluationId)) };
   }
 
   /** What differs between two evaluations of a run, and why. */
   async compare(runId: string, args: EvaluationPairArgs, caller: Caller | null): Promise<EvaluationChangesView> {
-    const run = await this.runs.visible(runId, caller);
+    const run = await this.runsService.visible(runId, caller);
     const [from, to] = await Promise.all([this.past(run.id, args.from), this.past(run.id, args.to)]);
     const { adjustmentsGone, adjustmentsNew, madeBy, figures, findings, verdict } = evaluationChanges(from, to);
     return {
@@ -43,9 +43,9 @@ export class HistoryService {
   }
 
   private async past(runId: string, id: string): Promise<PastEvaluation> {
-    const row = await this.history.find(runId, idOf(id, "evaluation"));
+    const row = await this.historyRepository.find(runId, idOf(id, "evaluation"));
     if (!row) throw notFound("evaluation");
-    const protocol = await this.protocols.document(row.protocolKey, row.protocolVersion);
+    const protocol = await this.protocolsService.document(row.protocolKey, row.protocolVersion);
     const { conformance, ...parts } = evaluationParts(row);
     return { ...parts, ...conformance, computationVersion: row.computationVersion, protocol };
   }

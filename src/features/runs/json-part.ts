@@ -1,6 +1,6 @@
 import type { Multipart } from "@fastify/multipart";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import { findUnreadable } from "../../platform/http/readable.js";
+import { findInvalidText } from "../../platform/http/invalid-text.js";
 import { Problem } from "../../platform/problems/problem.js";
 
 /**
@@ -11,7 +11,7 @@ import { Problem } from "../../platform/problems/problem.js";
 export async function readJsonPart(part: Multipart, mostBytes: number): Promise<object> {
   const value =
     part.type === "file" ? parse(part.fieldname, await readText(part, mostBytes)) : ofField(part, mostBytes);
-  const unreadable = findUnreadable(value);
+  const unreadable = findInvalidText(value);
   if (unreadable) throw invalidInput([unreadable]);
   return value as object;
 }

@@ -6,8 +6,8 @@ import { RunsService } from "./runs.service.js";
 @Injectable()
 export class LogsService {
   constructor(
-    private readonly runs: RunsService,
-    private readonly logs: LogsRepository,
+    private readonly runsService: RunsService,
+    private readonly logsRepository: LogsRepository,
   ) {}
 
   /**
@@ -18,10 +18,10 @@ export class LogsService {
     id: string,
     caller: Caller | null,
   ): Promise<{ chunks: AsyncIterable<Uint8Array>; headers: Record<string, string> }> {
-    const run = await this.runs.visible(id, caller);
+    const run = await this.runsService.visible(id, caller);
     const sha256 = Buffer.from(run.log.sha256);
     return {
-      chunks: this.logs.read(run.log.sha256),
+      chunks: this.logsRepository.read(run.log.sha256),
       headers: {
         "content-type": run.log.mediaType,
         "content-length": String(run.log.bytes),

@@ -7,7 +7,7 @@ import type { MultipartFile } from "@fastify/multipart";
 import { Problem } from "../../platform/problems/problem.js";
 
 /** Largest log as sent, bytes. */
-export const LARGEST_LOG = 64 * 2 ** 20;
+export const MAX_LOG = 64 * 2 ** 20;
 const LONGEST_FILE_NAME = 255;
 
 /** A log on disk, with what is known of it. */
@@ -60,6 +60,6 @@ export function cleanName(name: string | undefined): string {
 export function logTooLarge(): Problem {
   return new Problem(
     "too-large",
-    `A log may have at most ${LARGEST_LOG / 2 ** 20} MiB as sent. Pack it with gzip, or lower the logging rate.`,
+    `A log may have at most ${MAX_LOG / 2 ** 20} MiB as sent. Pack it with gzip, or lower the logging rate.`,
   );
 }

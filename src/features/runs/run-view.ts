@@ -5,7 +5,7 @@ import { benchView } from "../benches/benches.service.js";
 import { packView } from "../packs/packs.service.js";
 import { specimenView } from "../specimens/specimens.service.js";
 import type { BudgetPartView, FigureView, FindingView, LogColumnView } from "./evaluation.views.js";
-import type { RunFaultView } from "./fault.views.js";
+import type { LogErrorView } from "./log-error.views.js";
 import type { RunRow } from "./runs.repository.js";
 import type { RunView } from "./runs.views.js";
 
@@ -17,7 +17,7 @@ export function runView(run: RunRow): RunView {
   return {
     id: run.id,
     state: run.state as RunState,
-    error: run.error as RunFaultView | null,
+    error: run.error as LogErrorView | null,
     review: run.review as ReviewState,
     protocol: { key: run.protocolKey, version: evaluation?.protocolVersion ?? run.protocolVersion },
     uploadedUnderVersion: run.protocolVersion,

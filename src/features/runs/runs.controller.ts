@@ -32,11 +32,11 @@ import { STATUS_OF_OUTCOME, UploadsService } from "./uploads.service.js";
 @Controller("v1/runs")
 export class RunsController {
   constructor(
-    private readonly runs: RunsService,
-    private readonly uploads: UploadsService,
-    private readonly decisions: DecisionsService,
-    private readonly logs: LogsService,
-    private readonly traces: TracesService,
+    private readonly runsService: RunsService,
+    private readonly uploadsService: UploadsService,
+    private readonly decisionsService: DecisionsService,
+    private readonly logsService: LogsService,
+    private readonly tracesService: TracesService,
     private readonly idempotency: Idempotency,
   ) {}
 
@@ -55,7 +55,7 @@ export class RunsController {
   ): Promise<RunView | string> {
     return withUpload(request, (upload) =>
       this.idempotency.once(request, reply, payloadOf(upload), async () => {
-        const { run, outcome } = await this.uploads.upload(upload, caller);
+        const { run, outcome } = await this.uploadsService.upload(upload, caller);
         reply.status(STATUS_OF_OUTCOME[outcome]).header("location", `/v1/runs/${run.id}`);
         return run;
       }),
@@ -66,14 +66,14 @@ export class RunsController {
   @ApiOperation({ summary: "Accepted runs, or your own; newest first" })
   @ApiOkResponse({ type: RunList })
   async list(@Query() args: RunsArgs, @CurrentAccount() caller: Caller | null) {
-    return toList(await this.runs.list(args, caller));
+    return toList(await this.runsService.list(args, caller));
   }
 
   @Get(":id")
   @ApiOperation({ summary: "A run" })
   @ApiOkResponse({ type: RunView })
   get(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<RunView> {
-    return this.runs.get(id, caller);
+    return this.runsService.get(id, caller);
   }
 
   @Get(":id/log")
@@ -85,7 +85,7 @@ export class RunsController {
     @CurrentAccount() caller: Caller | null,
     @Res() reply: FastifyReply,
   ): Promise<void> {
-    const { chunks, headers } = await this.logs.get(id, caller);
+    const { chunks, headers } = await this.logsService.get(id, caller);
     await reply.headers(headers).send(Readable.from(chunks));
   }
 
@@ -100,7 +100,7 @@ export class RunsController {
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<TraceView | string> {
-    const trace = await this.traces.get(id, args, caller);
+    const trace = await this.tracesService.get(id, args, caller);
     if (!request.headers.accept?.includes("text/csv")) return trace;
     reply.header("content-type", "text/csv; charset=utf-8; header=present");
     return traceCsv(trace);
@@ -113,6 +113,6 @@ export class RunsController {
   @ApiOperation({ summary: "Withdraw your run; it stays in the record" })
   @ApiNoContentResponse()
   withdraw(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.decisions.withdraw(id, caller);
+    return this.decisionsService.withdraw(id, caller);
   }
 }

@@ -2,11 +2,11 @@ import { Injectable } from "@nestjs/common";
 import { after, type RunEvent, type RunState, type RunStatus } from "../../core/lifecycle/run-lifecycle.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import { Prisma } from "../../generated/prisma/client.js";
+import { type AuditEvent, AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob } from "../../platform/queue/add-job.js";
-import { type Happening, Happenings } from "../../platform/record/happenings.js";
 import { type EncodedTrace, EvaluationsRepository } from "./evaluations.repository.js";
 import { progressOfState, type RunProgress } from "./progress.js";
 
@@ -14,7 +14,7 @@ export const EVALUATE_RUN = "evaluate-run";
 /** What follows an evaluation: the run is compared with all others. */
 export const CHECK_COPIES = "check-copies";
 /** What follows the comparison: the acceptance rule looks at the run. */
-export const CONSIDER_RUN = "consider-run";
+export const AUTO_ACCEPT_RUN = "auto-accept-run";
 
 const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
 
@@ -43,14 +43,14 @@ export interface RunHead extends RunStatus {
   readonly protocolKey: string;
   readonly verdict: string | null;
   /** What its current evaluation was made under; null for none. */
-  readonly evaluatedUnder: { readonly version: number; readonly computationVersion: string } | null;
+  readonly evaluatedUnder: { readonly version: number; readonly computationVersion: number } | null;
   readonly logBytes: number;
 }
 
 /** Who lets something happen to a run, and why. */
-export type Doer = Pick<Happening, "actorId" | "reason" | "rules">;
+export type Actor = Pick<AuditEvent, "actorId" | "reason" | "rules">;
 
-const SERVICE: Doer = { actorId: null };
+const SERVICE: Actor = { actorId: null };
 
 /** A run's status as the record of what happened says it. */
 const statusText = ({ state, review }: RunStatus): string => `${state}/${review}`;
@@ -66,9 +66,9 @@ export interface RunsFilter {
 export class RunsRepository {
   constructor(
     private readonly database: Database,
-    private readonly evaluations: EvaluationsRepository,
+    private readonly evaluationsRepository: EvaluationsRepository,
     private readonly notifications: Notifications,
-    private readonly happenings: Happenings,
+    private readonly auditLog: AuditLog,
   ) {}
 
   find(id: string): Promise<RunRow | null> {
@@ -99,7 +99,7 @@ export class RunsRepository {
       SELECT run.id::text FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN figure ON figure.evaluation_id = run.current_evaluation_id
-      WHERE specimen.pack_id = ${packId}::uuid AND run.review = 'accepted' AND run.protocol_key = ${protocolKey}
+      WHERE specimen.pack_id = ${packId}::uuid AND run.review_state = 'accepted' AND run.protocol_key = ${protocolKey}
         AND figure.key = ${figure} AND figure.basis = 'translated'
       ORDER BY abs(figure.value - ${value}::float8), run.id LIMIT 1`;
     return rows[0]?.id ?? null;
@@ -122,8 +122,8 @@ export class RunsRepository {
   }
 
   /** Tells whoever listens; with a transaction, once that is committed. */
-  tellProgress(id: string, progress: RunProgress, tx: Transaction = this.database): Promise<void> {
-    return this.notifications.tell(tx, id, progress);
+  publishProgress(id: string, progress: RunProgress, tx: Transaction = this.database): Promise<void> {
+    return this.notifications.publish(tx, id, progress);
   }
 
   /** The stored trace of the run's current evaluation. */
@@ -153,7 +153,7 @@ export class RunsRepository {
   ): Promise<boolean> {
     const head = await this.lock(tx, run.id);
     if (!head || !after(head, "finish")) return false;
-    const evaluationId = await this.evaluations.add(tx, run, evaluation, trace);
+    const evaluationId = await this.evaluationsRepository.add(tx, run, evaluation, trace);
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
     await this.move(tx, run.id, "finish", SERVICE, { currentEvaluationId: evaluationId, ...applied });
@@ -167,7 +167,7 @@ export class RunsRepository {
   }
 
   /** Notes that a log cannot be read, and why. */
-  async storeFault(id: string, fault: { code: string; message: string }): Promise<void> {
+  async storeLogError(id: string, fault: { code: string; message: string }): Promise<void> {
     await this.transaction((tx) => this.move(tx, id, "fail", SERVICE, { error: { ...fault } }));
   }
 
@@ -176,7 +176,7 @@ export class RunsRepository {
     tx: Transaction,
     id: string,
     event: RunEvent,
-    by: Doer,
+    by: Actor,
     more: Prisma.RunUncheckedUpdateInput = {},
   ): Promise<RunHead | null> {
     const head = await this.lock(tx, id);
@@ -187,8 +187,8 @@ export class RunsRepository {
       data: { state: next.state, review: next.review, appealed: next.appealed, ...more },
       select: { id: true },
     });
-    this.tell(tx, id, event, by, head, next);
-    if (PROGRESS_EVENTS.includes(event)) await this.tellProgress(id, progressOfState(next.state, head.logBytes), tx);
+    this.record(tx, id, event, by, head, next);
+    if (PROGRESS_EVENTS.includes(event)) await this.publishProgress(id, progressOfState(next.state, head.logBytes), tx);
     return { ...head, ...next };
   }
 
@@ -209,8 +209,8 @@ export class RunsRepository {
   }
 
   /** Writes down that a run was made in place of another. */
-  tellReplacement(tx: Transaction, { id, testerId, ...status }: RunHead, replacedId: string): void {
-    this.tell(tx, id, "stand-in", { actorId: testerId, reason: `In place of run ${replacedId}.` }, status, status);
+  recordReplacement(tx: Transaction, { id, testerId, ...status }: RunHead, replacedId: string): void {
+    this.record(tx, id, "stand-in", { actorId: testerId, reason: `In place of run ${replacedId}.` }, status, status);
   }
 
   /** Runs in whose place a run was made. */
@@ -224,13 +224,13 @@ export class RunsRepository {
   }
 
   transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
-    return this.happenings.transaction(work);
+    return this.auditLog.transaction(work);
   }
 
   /** Tells the record what happened to a run. */
-  tell(tx: Transaction, id: string, event: string, by: Doer, from: RunStatus | null, to: RunStatus): void {
+  record(tx: Transaction, id: string, event: string, by: Actor, from: RunStatus | null, to: RunStatus): void {
     const subject = { kind: "run", id } as const;
-    this.happenings.tell(tx, { ...by, event, subject, from: from && statusText(from), to: statusText(to) });
+    this.auditLog.record(tx, { ...by, event, subject, from: from && statusText(from), to: statusText(to) });
   }
 
   /** Another accepted run with the same log; null when there is none. */
@@ -246,8 +246,8 @@ export class RunsRepository {
   /** A run's head, locked until the transaction ends. */
   async lock(tx: Transaction, id: string): Promise<RunHead | null> {
     const rows = await tx.$queryRaw<RunHead[]>`
-      SELECT run.id::text, run.tester::text AS "testerId", specimen.pack_id::text AS "packId",
-        run.protocol_key AS "protocolKey", run.state, run.review, run.appealed, evaluation.verdict,
+      SELECT run.id::text, run.tester_id::text AS "testerId", specimen.pack_id::text AS "packId",
+        run.protocol_key AS "protocolKey", run.state, run.review_state AS review, run.appealed, evaluation.verdict,
         CASE WHEN evaluation.id IS NOT NULL THEN json_build_object('version', evaluation.protocol_version,
           'computationVersion', evaluation.computation_version) END AS "evaluatedUnder",
         log.bytes::float8 AS "logBytes"

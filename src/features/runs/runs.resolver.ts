@@ -13,30 +13,30 @@ import { RunTraceArgs, TraceView } from "./traces.views.js";
 @Resolver(() => RunView)
 export class RunsResolver {
   constructor(
-    private readonly service: RunsService,
-    private readonly decisions: DecisionsService,
-    private readonly traces: TracesService,
+    private readonly runsService: RunsService,
+    private readonly decisionsService: DecisionsService,
+    private readonly tracesService: TracesService,
   ) {}
 
   @Query(() => RunConnection, { description: "Accepted runs, or your own; newest first" })
   async runs(@Args() args: RunsArgs, @CurrentAccount() caller: Caller | null): Promise<Connection<RunView>> {
-    return toConnection(await this.service.list(args, caller));
+    return toConnection(await this.runsService.list(args, caller));
   }
 
   @Query(() => RunView, { description: "A run" })
   run(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller | null): Promise<RunView> {
-    return this.service.get(id, caller);
+    return this.runsService.get(id, caller);
   }
 
   @Query(() => TraceView, { description: "A run's trace, reduced for a chart" })
   trace(@Args() args: RunTraceArgs, @CurrentAccount() caller: Caller | null): Promise<TraceView> {
-    return this.traces.get(args.runId, args, caller);
+    return this.tracesService.get(args.runId, args, caller);
   }
 
   @Mutation(() => RunView, { description: "Withdraw your run; it stays in the record" })
   @Authenticated()
   async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunView> {
-    await this.decisions.withdraw(id, caller);
-    return this.service.get(id, caller);
+    await this.decisionsService.withdraw(id, caller);
+    return this.runsService.get(id, caller);
   }
 }

@@ -9,12 +9,12 @@ import { runView } from "./run-view.js";
 import { type RunRow, RunsRepository } from "./runs.repository.js";
 import type { RunView } from "./runs.views.js";
 
-export { CHECK_COPIES, CONSIDER_RUN } from "./runs.repository.js";
+export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./runs.repository.js";
 
 /** Shows runs to whoever may know that they exist. */
 @Injectable()
 export class RunsService {
-  constructor(private readonly runs: RunsRepository) {}
+  constructor(private readonly runsRepository: RunsRepository) {}
 
   async get(id: string, caller: Caller | null): Promise<RunView> {
     return runView(await this.visible(id, caller));
@@ -22,7 +22,7 @@ export class RunsService {
 
   /** Those of some runs that the caller may know to exist, in the order of their ids. */
   async getMany(ids: readonly string[], caller: Caller): Promise<RunView[]> {
-    const runs = new Map((await this.runs.findMany(ids)).map((run) => [run.id, run]));
+    const runs = new Map((await this.runsRepository.findMany(ids)).map((run) => [run.id, run]));
     return ids.flatMap((id) => {
       const run = runs.get(id);
       return run && maySee(run, caller) ? [runView(run)] : [];
@@ -31,7 +31,7 @@ export class RunsService {
 
   /** The run, if the caller may know that it exists. */
   async visible(id: string, caller: Caller | null): Promise<RunRow> {
-    const run = await this.runs.find(idOf(id, "run"));
+    const run = await this.runsRepository.find(idOf(id, "run"));
     if (!run || !maySee(run, caller)) throw notFound("run");
     return run;
   }
@@ -45,7 +45,7 @@ export class RunsService {
     };
     const page = await readPage(
       args,
-      (take) => this.runs.list(filter, take),
+      (take) => this.runsRepository.list(filter, take),
       ({ id }) => [id],
     );
     return mapPage(page, runView);
@@ -53,14 +53,14 @@ export class RunsService {
 
   /** The accepted run of a pack whose translated figure is nearest to a value. */
   typicalRun(packId: string, protocolKey: string, figure: string, value: number): Promise<string | null> {
-    return this.runs.nearestAccepted(packId, protocolKey, figure, value);
+    return this.runsRepository.nearestAccepted(packId, protocolKey, figure, value);
   }
 
   /** Runs of others that were evaluated and are in a review state, oldest first. */
   async listForReview(review: ReviewState, args: PageArgs, caller: Caller): Promise<Page<RunView>> {
     const page = await readPage(
       args,
-      (take) => this.runs.listForReview(review, caller.id, args.after ?? null, take),
+      (take) => this.runsRepository.listForReview(review, caller.id, args.after ?? null, take),
       ({ id }) => [id],
     );
     return mapPage(page, runView);
@@ -69,7 +69,7 @@ export class RunsService {
   /** The run made in place of a run, and those in whose place it was made. */
   async replacements(id: string, caller: Caller): Promise<{ replacement: RunView | null; replaces: RunView[] }> {
     const { replacedById } = await this.visible(id, caller);
-    const replaces = await this.getMany(await this.runs.replacedBy(id), caller);
+    const replaces = await this.getMany(await this.runsRepository.replacedBy(id), caller);
     return { replacement: replacedById ? await this.get(replacedById, caller) : null, replaces };
   }
 }

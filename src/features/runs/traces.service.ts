@@ -22,16 +22,16 @@ const USUAL_CHANNELS = "voltage,current,temperature";
 @Injectable()
 export class TracesService {
   constructor(
-    private readonly runs: RunsService,
-    private readonly repository: RunsRepository,
+    private readonly runsService: RunsService,
+    private readonly runsRepository: RunsRepository,
     private readonly threads: Threads,
   ) {}
 
   /** The run's trace with the channels asked for, reduced so that their extremes stay. */
   async get(id: string, { channels, points }: TraceArgs, caller: Caller | null): Promise<TraceView> {
     const names = channelNames(channels ?? USUAL_CHANNELS);
-    const run = await this.runs.visible(id, caller);
-    const stored = run.currentEvaluationId && (await this.repository.traceOf(run.currentEvaluationId));
+    const run = await this.runsService.visible(id, caller);
+    const stored = run.currentEvaluationId && (await this.runsRepository.traceOf(run.currentEvaluationId));
     if (!stored) throw notFound("trace: the run was not evaluated");
     const task = { encoding: stored.encoding, data: stored.data, names, points: points ?? USUAL_POINTS };
     const reduced = await this.threads.run<ReductionTask, ReducedTrace>(

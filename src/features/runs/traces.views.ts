@@ -1,52 +1,52 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
-import { Decimals, Id, ListOf, OneOf, Text, Whole } from "../../platform/views/index.js";
+import { EnumField, IdField, IntField, ListField, NumberListField, StringField } from "../../platform/views/index.js";
 
 export const TRACE_CHANNELS = ["voltage", "current", "temperature", "power", "charge"] as const;
 export type TraceChannelName = (typeof TRACE_CHANNELS)[number] | "time";
 
 @ObjectType("TraceChannel", { description: "One channel of a trace" })
 export class TraceChannelView {
-  @OneOf(["time", ...TRACE_CHANNELS], { description: "Which one; time is from the onset of load" })
+  @EnumField(["time", ...TRACE_CHANNELS], { description: "Which one; time is from the onset of load" })
   channel: TraceChannelName;
 
-  @Text({ description: "Unit", max: 20 })
+  @StringField({ description: "Unit", max: 20 })
   unit: string;
 
-  @Decimals({ description: "Its values, one a point" })
+  @NumberListField({ description: "Its values, one a point" })
   values: number[];
 }
 
 @ObjectType("Trace", { description: "A run's samples after normalisation, reduced with their extremes kept" })
 export class TraceView {
-  @Id({ description: "The run" })
+  @IdField({ description: "The run" })
   runId: string;
 
-  @Whole({ description: "Samples of the whole trace", min: 0, max: 20_000_000 })
+  @IntField({ description: "Samples of the whole trace", min: 0, max: 20_000_000 })
   samples: number;
 
-  @Whole({ description: "Points given", min: 0, max: 20_000_000 })
+  @IntField({ description: "Points given", min: 0, max: 20_000_000 })
   points: number;
 
-  @ListOf(() => TraceChannelView, { description: "Time, then the channels asked for that were logged" })
+  @ListField(() => TraceChannelView, { description: "Time, then the channels asked for that were logged" })
   channels: TraceChannelView[];
 }
 
 @ArgsType()
 export class TraceArgs {
-  @Text({
+  @StringField({
     description: "Channels with commas between them: voltage, current, temperature, power, charge",
     max: 200,
     optional: true,
   })
   channels?: string | null;
 
-  @Whole({ description: "Most points, 1000 when left out", min: 20, max: 20_000, optional: true, fromText: true })
+  @IntField({ description: "Most points, 1000 when left out", min: 20, max: 20_000, optional: true, fromText: true })
   points?: number | null;
 }
 
 /** As GraphQL asks; REST has the run in the path. */
 @ArgsType()
 export class RunTraceArgs extends TraceArgs {
-  @Id({ description: "The run" })
+  @IdField({ description: "The run" })
   runId: string;
 }

@@ -1,17 +1,17 @@
 import { isLogErrorCode } from "../../core/table/log-error.js";
-import { type Fault, Problem } from "../../platform/problems/problem.js";
+import { type InputError, Problem } from "../../platform/problems/problem.js";
 import { TIME_LIMIT } from "./limits.js";
 
-interface StoredFault {
+interface StoredLogError {
   readonly code: string;
   readonly message: string;
-  readonly errors?: readonly Fault[] | null;
+  readonly errors?: readonly InputError[] | null;
   readonly columns?: object | null;
   readonly candidates?: readonly object[] | null;
 }
 
 /** The problem of a log that cannot be read; its message says what to change, and `candidates` what to send. */
-export function unreadable(fault: StoredFault, extensions: Readonly<Record<string, unknown>> = {}): Problem {
+export function unreadable(fault: StoredLogError, extensions: Readonly<Record<string, unknown>> = {}): Problem {
   const { code, message, errors, columns, candidates } = fault;
   if (code === "internal-error") return new Problem(code, message, { extensions });
   if (!isLogErrorCode(code) && code !== TIME_LIMIT) throw new Error(`the record holds the unknown log error ${code}`);

@@ -3,17 +3,17 @@ import type { FastifyRequest } from "fastify";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { type Form, missingParts, unexpectedPart, withForm } from "./form.js";
 import { readJsonPart } from "./json-part.js";
-import { LARGEST_LOG, logTooLarge, type ReceivedLog, receiveLog } from "./received-log.js";
+import { logTooLarge, MAX_LOG, type ReceivedLog, receiveLog } from "./received-log.js";
 
 /** Largest `run` part, bytes. */
-const LARGEST_RUN = 64 * 2 ** 10;
+const MAX_RUN = 64 * 2 ** 10;
 
 const UPLOAD: Form = {
   advice: "Send multipart/form-data with the parts `run` (JSON) and `log` (the file).",
-  mostBytes: LARGEST_LOG + 2 * LARGEST_RUN,
+  mostBytes: MAX_LOG + 2 * MAX_RUN,
   mostLogs: 1,
-  largestFileBytes: LARGEST_LOG,
-  largestJsonBytes: LARGEST_RUN,
+  largestFileBytes: MAX_LOG,
+  largestJsonBytes: MAX_RUN,
   tooLarge: logTooLarge,
 };
 
@@ -44,8 +44,8 @@ async function receive(parts: AsyncIterable<Multipart>, folder: string): Promise
     const name = part.fieldname;
     if (name !== "run" && name !== "log") throw unexpectedPart(name, false, UPLOAD);
     if (found[name]) throw unexpectedPart(name, true, UPLOAD);
-    if (name === "run") found.run = await readJsonPart(part, LARGEST_RUN);
-    else if (part.type === "file") found.log = await receiveLog(part, folder, LARGEST_LOG, logTooLarge);
+    if (name === "run") found.run = await readJsonPart(part, MAX_RUN);
+    else if (part.type === "file") found.log = await receiveLog(part, folder, MAX_LOG, logTooLarge);
     else throw invalidInput([{ pointer: "/log", message: "must be sent as a file, with a file name" }]);
   }
   const { run, log } = found;

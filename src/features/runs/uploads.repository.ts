@@ -37,8 +37,8 @@ export interface StoredRun {
 @Injectable()
 export class UploadsRepository {
   constructor(
-    private readonly runs: RunsRepository,
-    private readonly logs: LogsRepository,
+    private readonly runsRepository: RunsRepository,
+    private readonly logsRepository: LogsRepository,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -48,14 +48,14 @@ export class UploadsRepository {
    */
   async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
     for (;;) {
-      const stored = await this.runs.transaction((tx) => this.store(tx, run, log));
+      const stored = await this.runsRepository.transaction((tx) => this.store(tx, run, log));
       // Null when the run that stood in the way was withdrawn at this moment: its place is free now.
       if (stored) return stored;
     }
   }
 
   private async store(tx: Transaction, run: NewRun, log: ReceivedLog): Promise<StoredRun | null> {
-    await this.logs.store(tx, log);
+    await this.logsRepository.store(tx, log);
     const logSha256 = log.sha256;
     const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
     const { count } = await tx.run.createMany({
@@ -65,7 +65,7 @@ export class UploadsRepository {
     const { testerId, specimenId, benchId, protocolKey } = run;
     const same = { testerId, specimenId, benchId, protocolKey, logSha256, withdrawal: 0 };
     const existing = await tx.run.findFirst({ where: same });
-    const head = existing && (await this.runs.lock(tx, existing.id));
+    const head = existing && (await this.runsRepository.lock(tx, existing.id));
     if (!existing || !head || head.review === "withdrawn") return null;
     const { id } = existing;
     const retried = after(head, "retry");
@@ -74,11 +74,11 @@ export class UploadsRepository {
       await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
     }
     if (count === 1) await this.requireQuota(tx, testerId);
-    if (count === 1) this.runs.tell(tx, id, "upload", { actorId: testerId }, null, head);
-    else if (retried) this.runs.tell(tx, id, "retry", { actorId: testerId }, head, retried);
+    if (count === 1) this.runsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
+    else if (retried) this.runsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
     if (count === 1 || retried) {
       await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
-      await this.runs.tellProgress(id, progressOfState("queued", log.bytes), tx);
+      await this.runsRepository.publishProgress(id, progressOfState("queued", log.bytes), tx);
     }
     return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
   }
@@ -89,7 +89,7 @@ export class UploadsRepository {
       SELECT count(*)::float8 AS runs, coalesce(sum(log.bytes), 0)::float8 AS bytes,
         ceil(extract(epoch FROM min(run.created_at) + interval '24 hours' - now()))::float8 AS "retryAfterSeconds"
       FROM run JOIN log ON log.sha256 = run.log_sha256
-      WHERE run.tester = ${testerId}::uuid AND run.created_at > now() - interval '24 hours'`;
+      WHERE run.tester_id = ${testerId}::uuid AND run.created_at > now() - interval '24 hours'`;
     const { uploadsPerDay, uploadMebibytesPerDay } = this.config;
     if (!used || (used.runs <= uploadsPerDay && used.bytes <= uploadMebibytesPerDay * 2 ** 20)) return;
     throw new Problem(

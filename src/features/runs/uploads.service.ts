@@ -5,7 +5,7 @@ import { checkInput, invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { BenchesService } from "../benches/benches.service.js";
 import { columnMapOf } from "../column-maps/column-maps.service.js";
-import { CountingService } from "../protocols/counting.service.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { SpecimensService } from "../specimens/specimens.service.js";
 import { referenced } from "./referenced.js";
@@ -34,13 +34,13 @@ export const STATUS_OF_OUTCOME = { created: 201, queued: 202, existing: 200 } as
 @Injectable()
 export class UploadsService {
   constructor(
-    private readonly uploads: UploadsRepository,
-    private readonly runs: RunsRepository,
-    private readonly views: RunsService,
-    private readonly benches: BenchesService,
-    private readonly specimens: SpecimensService,
-    private readonly protocols: ProtocolsService,
-    private readonly counting: CountingService,
+    private readonly uploadsRepository: UploadsRepository,
+    private readonly runsRepository: RunsRepository,
+    private readonly runsService: RunsService,
+    private readonly benchesService: BenchesService,
+    private readonly specimensService: SpecimensService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   /**
@@ -51,10 +51,13 @@ export class UploadsService {
    */
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
     const input = await checkInput(RunInput, upload.run);
-    const { id, created, differing } = await this.uploads.create(await this.newRun(input, caller), upload.log);
+    const { id, created, differing } = await this.uploadsRepository.create(
+      await this.newRun(input, caller),
+      upload.log,
+    );
     if (differing.length > 0) throw differs(id, differing);
     const state = await this.waitForEvaluation(id, until ?? Date.now() + PATIENCE_MS);
-    const run = await this.views.get(id, caller);
+    const run = await this.runsService.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id });
     const isDone = state === "processed";
     return { run, outcome: created ? (isDone ? "created" : "queued") : isDone ? "existing" : "queued" };
@@ -62,14 +65,14 @@ export class UploadsService {
 
   private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
     const columns = columnMapOf(input.columns);
-    const protocol = await this.protocols.named(input.protocol, input.protocolVersion);
-    const counts = (await this.counting.find(protocol.key))?.protocol.version ?? 1;
+    const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
+    const counts = (await this.activeVersionService.find(protocol.key))?.protocol.version ?? 1;
     if (protocol.version < counts) {
       const message = `must be ${counts} or newer: runs under older versions count no more`;
       throw invalidInput([{ pointer: "/protocolVersion", message }]);
     }
-    const specimen = await referenced("/specimenId", this.specimens.getOwn(input.specimenId, caller));
-    const bench = await referenced("/benchId", this.benches.getOwn(input.benchId, caller));
+    const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
+    const bench = await referenced("/benchId", this.benchesService.getOwn(input.benchId, caller));
     const {
       startedAt,
       ambientC = null,
@@ -96,7 +99,7 @@ export class UploadsService {
 
   private async waitForEvaluation(id: string, until: number): Promise<string> {
     for (;;) {
-      const state = await this.runs.stateOf(id);
+      const state = await this.runsRepository.stateOf(id);
       if (state === "processed" || state === "failed" || Date.now() >= until) return state;
       await sleep(LOOK_AGAIN_MS);
     }

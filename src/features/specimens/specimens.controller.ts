@@ -11,13 +11,13 @@ import { SpecimenInput, SpecimenList, SpecimenView } from "./specimens.views.js"
 @Controller("v1/specimens")
 @Authenticated()
 export class SpecimensController {
-  constructor(private readonly specimens: SpecimensService) {}
+  constructor(private readonly specimensService: SpecimensService) {}
 
   @Get()
   @ApiOperation({ summary: "Your specimens" })
   @ApiOkResponse({ type: SpecimenList })
   async list(@Query() args: PageArgs, @CurrentAccount() caller: Caller) {
-    return toList(await this.specimens.listOwn(args, caller));
+    return toList(await this.specimensService.listOwn(args, caller));
   }
 
   @Post()
@@ -28,7 +28,7 @@ export class SpecimensController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<SpecimenView> {
-    const specimen = await this.specimens.register(input, caller);
+    const specimen = await this.specimensService.register(input, caller);
     reply.header("location", `/v1/specimens/${specimen.id}`);
     return specimen;
   }
@@ -37,6 +37,6 @@ export class SpecimensController {
   @ApiOperation({ summary: "Your specimen" })
   @ApiOkResponse({ type: SpecimenView })
   get(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
-    return this.specimens.getOwn(id, caller);
+    return this.specimensService.getOwn(id, caller);
   }
 }

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Prisma, Specimen } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { isDuplicate, isMissingReference } from "../../platform/database/faults.js";
+import { isDuplicate, isMissingReference } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/uuid.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { SpecimenInput } from "./specimens.views.js";

@@ -8,20 +8,20 @@ import { SpecimenConnection, SpecimenInput, SpecimenView } from "./specimens.vie
 @Resolver(() => SpecimenView)
 @Authenticated()
 export class SpecimensResolver {
-  constructor(private readonly service: SpecimensService) {}
+  constructor(private readonly specimensService: SpecimensService) {}
 
   @Query(() => SpecimenConnection, { description: "Your specimens" })
   async specimens(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<SpecimenView>> {
-    return toConnection(await this.service.listOwn(args, caller));
+    return toConnection(await this.specimensService.listOwn(args, caller));
   }
 
   @Query(() => SpecimenView, { description: "Your specimen" })
   specimen(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
-    return this.service.getOwn(id, caller);
+    return this.specimensService.getOwn(id, caller);
   }
 
   @Mutation(() => SpecimenView, { description: "Register a specimen" })
   createSpecimen(@Args("input") input: SpecimenInput, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
-    return this.service.register(input, caller);
+    return this.specimensService.register(input, caller);
   }
 }

@@ -11,10 +11,10 @@ export type { SpecimenOfPack } from "./specimens.repository.js";
 
 @Injectable()
 export class SpecimensService {
-  constructor(private readonly specimens: SpecimensRepository) {}
+  constructor(private readonly specimensRepository: SpecimensRepository) {}
 
   async register(input: SpecimenInput, caller: Caller): Promise<SpecimenView> {
-    const outcome = await this.specimens.create(input, caller.id);
+    const outcome = await this.specimensRepository.create(input, caller.id);
     if ("specimen" in outcome) return specimenView(outcome.specimen);
     if ("packIsUnknown" in outcome) {
       throw new Problem(
@@ -32,20 +32,20 @@ export class SpecimensService {
   }
 
   async getOwn(id: string, caller: Caller): Promise<SpecimenView> {
-    const specimen = await this.specimens.findOwn(idOf(id, "specimen"), caller.id);
+    const specimen = await this.specimensRepository.findOwn(idOf(id, "specimen"), caller.id);
     if (!specimen) throw notFound("specimen");
     return specimenView(specimen);
   }
 
   /** Any specimen, whoever may see it: that is for the caller to decide. */
   find(id: string): Promise<SpecimenOfPack | null> {
-    return this.specimens.find(id);
+    return this.specimensRepository.find(id);
   }
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<SpecimenView>> {
     const page = await readPage(
       args,
-      (take) => this.specimens.listOwn(caller.id, args.after, take),
+      (take) => this.specimensRepository.listOwn(caller.id, args.after, take),
       ({ id }) => [id],
     );
     return mapPage(page, specimenView);

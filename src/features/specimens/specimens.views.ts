@@ -1,17 +1,17 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { Id, Text, Whole } from "../../platform/views/index.js";
+import { IdField, IntField, StringField } from "../../platform/views/index.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 class SpecimenFields {
-  @Id({ description: "The pack that it is one of" })
+  @IdField({ description: "The pack that it is one of" })
   packId: string;
 
-  @Text({ description: "How its owner tells it from others of the same pack", max: 80 })
+  @StringField({ description: "How its owner tells it from others of the same pack", max: 80 })
   label: string;
 
-  @Whole({ description: "Age in full cycles", min: 0, max: 100_000 })
+  @IntField({ description: "Age in full cycles", min: 0, max: 100_000 })
   cycles: number;
 }
 
@@ -20,7 +20,7 @@ export class SpecimenInput extends SpecimenFields {}
 
 @ObjectType("Specimen", { description: "One physical pack in one tester's hands" })
 export class SpecimenView extends SpecimenFields {
-  @Id({ description: "Id" })
+  @IdField({ description: "Id" })
   id: string;
 }
 

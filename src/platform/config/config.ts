@@ -74,7 +74,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
   };
   for (const arg of args)
     if (arg !== "--no-demo") variables.fault(`The argument ${arg} is not known; there is --no-demo.`);
-  variables.throwFaults();
+  variables.throwErrors();
   return config;
 }
 

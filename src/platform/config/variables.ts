@@ -22,7 +22,7 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
       const number = /^\d{1,15}$/.test(text) ? Number(text) : Number.NaN;
       return number >= min && number <= max
         ? number
-        : otherwise(fallback, `${key} must be a whole number from ${min} to ${max}.`);
+        : otherwise(fallback, `${key} must be an integer from ${min} to ${max}.`);
     },
 
     yesNo(key: string, fallback: boolean): boolean {
@@ -83,7 +83,7 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
       faults.push(sentence);
     },
 
-    throwFaults(): void {
+    throwErrors(): void {
       if (faults.length > 0) throw new Error(`The configuration has faults:\n- ${faults.join("\n- ")}`);
     },
   };

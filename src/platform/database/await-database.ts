@@ -1,5 +1,5 @@
 import { setTimeout as delay } from "node:timers/promises";
-import { isDatabaseAway } from "./faults.js";
+import { isDatabaseUnavailable } from "./errors.js";
 import { singleConnection } from "./single-connection.js";
 
 const LOOK_AGAIN_MS = 250;
@@ -17,7 +17,7 @@ export async function awaitDatabase(connectionString: string, patienceMs = 30_00
       await client.connect();
       return;
     } catch (error) {
-      if (!isDatabaseAway(error) || Date.now() >= deadline) throw error;
+      if (!isDatabaseUnavailable(error) || Date.now() >= deadline) throw error;
       await delay(LOOK_AGAIN_MS);
     } finally {
       await client.end();

@@ -7,7 +7,7 @@ export function checkGraphqlRequests(server: FastifyInstance): void {
     if (request.routeOptions.url !== "/graphql") return;
     const { query } = ((request.method === "GET" ? request.query : request.body) ?? {}) as { query?: unknown };
     if (query === undefined || (typeof query === "string" && !isJson(query))) return;
-    throw new Problem("malformed-query", "The member `query` must be text: a GraphQL document.");
+    throw new Problem("malformed-query", "The member `query` must be a string: a GraphQL document.");
   });
 }
 

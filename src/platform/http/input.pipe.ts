@@ -1,8 +1,8 @@
 import { type ArgumentMetadata, Injectable, type PipeTransform, type Type } from "@nestjs/common";
 import { plainToInstance } from "class-transformer";
 import { getMetadataStorage, type ValidationError, validate } from "class-validator";
-import { type Fault, Problem } from "../problems/problem.js";
-import { findUnreadable, pointerTo } from "./readable.js";
+import { type InputError, Problem } from "../problems/problem.js";
+import { findInvalidText, pointerTo } from "./invalid-text.js";
 
 /** Checks every input class of both APIs, and answers with all its faults at once, each with its JSON pointer (RFC 6901). */
 @Injectable()
@@ -10,7 +10,7 @@ export class InputPipe implements PipeTransform {
   async transform(value: unknown, { metatype }: ArgumentMetadata): Promise<unknown> {
     if (!metatype || !isInputClass(metatype)) return value;
     const plain = value ?? {};
-    const unreadable = findUnreadable(plain);
+    const unreadable = findInvalidText(plain);
     if (unreadable) throw invalidInput([unreadable]);
     const input: object = plainToInstance(metatype, plain);
     const errors = await validate(input, {
@@ -19,7 +19,7 @@ export class InputPipe implements PipeTransform {
       forbidUnknownValues: true,
       stopAtFirstError: true,
     });
-    if (errors.length > 0) throw invalidInput(errors.flatMap((error) => faultsOf(error, "")));
+    if (errors.length > 0) throw invalidInput(errors.flatMap((error) => inputErrorsOf(error, "")));
     return input;
   }
 }
@@ -29,19 +29,19 @@ export async function checkInput<T extends object>(type: Type<T>, value: unknown
   return (await new InputPipe().transform(value, { type: "body", metatype: type })) as T;
 }
 
-export function invalidInput(errors: readonly Fault[]): Problem {
-  return new Problem("invalid-input", "Mend what `errors` lists and send it again.", { errors });
+export function invalidInput(errors: readonly InputError[]): Problem {
+  return new Problem("invalid-input", "Fix the problems in `errors` and retry.", { errors });
 }
 
 function isInputClass(type: Type): boolean {
   return getMetadataStorage().getTargetValidationMetadatas(type, "", false, false).length > 0;
 }
 
-function faultsOf({ property, constraints, children }: ValidationError, parent: string): Fault[] {
+function inputErrorsOf({ property, constraints, children }: ValidationError, parent: string): InputError[] {
   const pointer = pointerTo(parent, property ?? "");
   const own = Object.entries(constraints ?? {}).map(([rule, message]) => ({
     pointer,
     message: rule === "whitelistValidation" ? "is not known here" : message,
   }));
-  return [...own, ...(children ?? []).flatMap((child) => faultsOf(child, pointer))];
+  return [...own, ...(children ?? []).flatMap((child) => inputErrorsOf(child, pointer))];
 }

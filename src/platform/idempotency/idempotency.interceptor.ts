@@ -2,7 +2,7 @@ import { type CallHandler, type ExecutionContext, Injectable, type NestIntercept
 import { Reflector } from "@nestjs/core";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { from, lastValueFrom, type Observable } from "rxjs";
-import { findUnreadable } from "../http/readable.js";
+import { findInvalidText } from "../http/invalid-text.js";
 import { ANSWER_HOLDS_SECRET } from "./answer-holds-secret.js";
 import { Idempotency } from "./idempotency.js";
 import { readKey } from "./key.js";
@@ -26,7 +26,7 @@ export class IdempotencyInterceptor implements NestInterceptor {
     const reply = context.switchToHttp().getResponse<FastifyReply>();
     const { body = null } = request;
     // What no input can be made of is refused by every handler, and may be nested too deep to be told from another.
-    if (body !== null && findUnreadable(body)) return next.handle();
+    if (body !== null && findInvalidText(body)) return next.handle();
     const payload = JSON.stringify(body);
     return from(this.idempotency.once(request, reply, payload, () => lastValueFrom(next.handle())));
   }

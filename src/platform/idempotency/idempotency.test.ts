@@ -73,7 +73,7 @@ describe("a POST with an Idempotency-Key", () => {
     const key = freshKey();
     await test.database.$executeRaw`ALTER TABLE specimen RENAME TO specimen_away`;
     const specimen = {
-      packId: JSON.parse((await post("/v1/packs", pack("Fault"), null)).body).id,
+      packId: JSON.parse((await post("/v1/packs", pack("InputError"), null)).body).id,
       label: "a",
       cycles: 0,
     };

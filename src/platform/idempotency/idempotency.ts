@@ -21,7 +21,7 @@ const slowHash = promisify<Buffer, Buffer, number, Buffer>(scrypt);
 export class Idempotency {
   private readonly logger = new Logger("Idempotency");
 
-  constructor(private readonly claims: ClaimsRepository) {}
+  constructor(private readonly claimsRepository: ClaimsRepository) {}
 
   /**
    * Does the work of a request and keeps its answer; when the same request was answered before, gives that answer.
@@ -39,7 +39,7 @@ export class Idempotency {
     const key = readKey(request);
     if (key === null) return work();
     const claim = await claimFor(request, key, payload);
-    const other = await this.claims.take(claim);
+    const other = await this.claimsRepository.take(claim);
     if (!other) return this.doOnce(request, reply, claim, work);
     if (!timingSafeEqual(claim.fingerprint, other.fingerprint)) {
       throw new Problem("idempotency-key-reused", "Another request had this key. Draw a new key for each new request.");
@@ -65,12 +65,12 @@ export class Idempotency {
     const renewal = setInterval(() => this.renew(claim), RENEWAL_MS);
     try {
       const result = await work();
-      await this.claims.keep(claim, answerOf(result, reply));
+      await this.claimsRepository.keep(claim, answerOf(result, reply));
       return result;
     } catch (error) {
       const problem = toProblem(error);
-      if (problem && isLasting(problem)) await this.claims.keep(claim, answerOfProblem(problem, request));
-      else await this.claims.release(claim);
+      if (problem && isLasting(problem)) await this.claimsRepository.keep(claim, answerOfProblem(problem, request));
+      else await this.claimsRepository.release(claim);
       throw error;
     } finally {
       clearInterval(renewal);
@@ -79,7 +79,9 @@ export class Idempotency {
 
   /** A renewal that fails is tried again; when none succeeds the claim lapses. */
   private renew(claim: Claim): void {
-    this.claims.renew(claim).catch((error: Error) => this.logger.warn(`a claim was not renewed: ${error.message}`));
+    this.claimsRepository
+      .renew(claim)
+      .catch((error: Error) => this.logger.warn(`a claim was not renewed: ${error.message}`));
   }
 }
 

@@ -5,7 +5,7 @@ import { Database, type Transaction } from "../database/database.js";
 import { singleConnection } from "../database/single-connection.js";
 
 /** Takes a message; null when some may have been missed while the connection was lost. */
-export type Hearer = (message: unknown) => void;
+export type Listener = (message: unknown) => void;
 
 const CHANNEL = "packledger";
 const TRY_AGAIN_MS = 500;
@@ -17,24 +17,24 @@ const TRY_AGAIN_MS = 500;
 @Injectable()
 export class Notifications implements OnApplicationShutdown {
   private readonly logger = new Logger("Notifications");
-  private readonly hearers = new Map<string, Set<Hearer>>();
+  private readonly listeners = new Map<string, Set<Listener>>();
   private connection: Promise<Client> | undefined;
   private isStopped = false;
 
   constructor(private readonly database: Database) {}
 
-  async tell(tx: Transaction, topic: string, message: object): Promise<void> {
+  async publish(tx: Transaction, topic: string, message: object): Promise<void> {
     const payload = JSON.stringify({ topic, message });
     await tx.$executeRaw`SELECT pg_notify(${CHANNEL}, ${payload})`;
   }
 
   /** Hears every message about a topic that is told from now on, until what it returns is called. */
-  async listen(topic: string, hear: Hearer): Promise<() => void> {
-    const ofTopic = this.hearers.get(topic) ?? new Set();
-    this.hearers.set(topic, ofTopic.add(hear));
+  async listen(topic: string, hear: Listener): Promise<() => void> {
+    const ofTopic = this.listeners.get(topic) ?? new Set();
+    this.listeners.set(topic, ofTopic.add(hear));
     const stop = () => {
       ofTopic.delete(hear);
-      if (ofTopic.size === 0 && this.hearers.get(topic) === ofTopic) this.hearers.delete(topic);
+      if (ofTopic.size === 0 && this.listeners.get(topic) === ofTopic) this.listeners.delete(topic);
     };
     try {
       await this.connected();
@@ -76,10 +76,10 @@ export class Notifications implements OnApplicationShutdown {
 
   private async reconnect(): Promise<void> {
     this.connection = undefined;
-    while (!this.isStopped && this.hearers.size > 0) {
+    while (!this.isStopped && this.listeners.size > 0) {
       try {
         await this.connected();
-        for (const hear of [...this.hearers.values()].flatMap((ofTopic) => [...ofTopic])) hear(null);
+        for (const hear of [...this.listeners.values()].flatMap((ofTopic) => [...ofTopic])) hear(null);
         return;
       } catch (error) {
         this.logger.warn(`cannot listen yet: ${String(error)}`);
@@ -90,6 +90,6 @@ export class Notifications implements OnApplicationShutdown {
 
   private hear(payload: string): void {
     const { topic, message } = JSON.parse(payload) as { topic: string; message: unknown };
-    for (const hear of this.hearers.get(topic) ?? []) hear(message);
+    for (const hear of this.listeners.get(topic) ?? []) hear(message);
   }
 }

@@ -1,25 +1,25 @@
 import type { Type } from "@nestjs/common";
 import { ArgsType, Field, ObjectType } from "@nestjs/graphql";
 import { ApiProperty, ApiSchema } from "@nestjs/swagger";
-import { ListOf, Nested, Text, Whole, YesNo } from "../views/index.js";
+import { BooleanField, IntField, ListField, ObjectField, StringField } from "../views/index.js";
 import { type CursorKey, encodeCursor } from "./cursor.js";
 
 /** Which part of a list is wanted. */
 @ArgsType()
 export class PageArgs {
-  @Whole({ description: "How many items, 25 when left out", min: 1, max: 100, optional: true, fromText: true })
+  @IntField({ description: "How many items, 25 when left out", min: 1, max: 100, optional: true, fromText: true })
   first?: number | null;
 
-  @Text({ description: "The endCursor of the page before", max: 400, optional: true })
+  @StringField({ description: "The endCursor of the page before", max: 400, optional: true })
   after?: string | null;
 }
 
 @ObjectType()
 export class PageInfo {
-  @Text({ description: "Cursor of the last item", max: 400, optional: true })
+  @StringField({ description: "Cursor of the last item", max: 400, optional: true })
   endCursor: string | null;
 
-  @YesNo({ description: "Whether more items follow" })
+  @BooleanField({ description: "Whether more items follow" })
   hasNextPage: boolean;
 }
 
@@ -93,10 +93,10 @@ export function connectionOf<T extends object>(item: Type<T>, name: string): Typ
 
   @ObjectType(`${name}Connection`)
   class ConnectionType {
-    @ListOf(() => Edge, { description: "The items of this page with their cursors" })
+    @ListField(() => Edge, { description: "The items of this page with their cursors" })
     edges: Edge[];
 
-    @Nested(() => PageInfo, { description: "Where the page stands" })
+    @ObjectField(() => PageInfo, { description: "Where the page stands" })
     pageInfo: PageInfo;
   }
   return ConnectionType;

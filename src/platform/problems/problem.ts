@@ -1,7 +1,7 @@
 import { PROBLEMS, type ProblemCode } from "./catalogue.js";
 
 /** One fault in what was sent: where it is (a JSON pointer, RFC 6901, or a line and column of the log) and what it is. */
-export interface Fault {
+export interface InputError {
   readonly pointer?: string;
   readonly line?: number;
   readonly column?: number;
@@ -9,7 +9,7 @@ export interface Fault {
 }
 
 export interface ProblemParts {
-  readonly errors?: readonly Fault[];
+  readonly errors?: readonly InputError[];
   /** More members of the answer, such as the id of what exists already. */
   readonly extensions?: Readonly<Record<string, unknown>>;
   readonly cause?: unknown;
@@ -18,7 +18,7 @@ export interface ProblemParts {
 /** A failure that the service foresees and explains to its client. Services throw it; both APIs show it. */
 export class Problem extends Error {
   override readonly name = "Problem";
-  readonly errors: readonly Fault[];
+  readonly errors: readonly InputError[];
   readonly extensions: Readonly<Record<string, unknown>>;
 
   constructor(

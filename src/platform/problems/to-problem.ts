@@ -1,5 +1,5 @@
 import { HttpException } from "@nestjs/common";
-import { isDatabaseAway } from "../database/faults.js";
+import { isDatabaseUnavailable } from "../database/errors.js";
 import type { ProblemCode } from "./catalogue.js";
 import { Problem } from "./problem.js";
 
@@ -28,7 +28,7 @@ const CODE_OF_FRAMEWORK_ERROR: Readonly<Record<string, ProblemCode>> = {
 export function toProblem(error: unknown): Problem | null {
   if (error instanceof Problem) return error;
   if (!(error instanceof Error)) return null;
-  if (isDatabaseAway(error)) {
+  if (isDatabaseUnavailable(error)) {
     const detail = "The database does not answer at the moment. Send the same again in a few seconds.";
     return new Problem("not-ready", detail, { cause: error });
   }

@@ -22,7 +22,7 @@ export async function runUntilSignal(start: () => Promise<RunningProgram>): Prom
     await program.work?.().catch((error: unknown) => {
       // What is cut short because the program stops is no fault.
       if (isStopping) return;
-      tell(error);
+      report(error);
       end(1);
     });
   } catch (error) {
@@ -39,11 +39,11 @@ function whenParentIsGone(end: () => void): void {
 }
 
 function fail(error: unknown): never {
-  tell(error);
+  report(error);
   process.exit(1);
 }
 
-function tell(error: unknown): void {
+function report(error: unknown): void {
   const isDebugging = process.env.LOG_LEVEL === "debug";
   console.error(error instanceof Error && !isDebugging ? `Error: ${error.message}` : error);
 }

@@ -1,7 +1,7 @@
 import type { Transaction } from "../database/database.js";
 
 /** Tries at a job; the pauses between them grow from seconds to minutes, about ten minutes together. */
-const MOST_ATTEMPTS = 6;
+const MAX_ATTEMPTS = 6;
 
 /** Which jobs come first: what somebody waits for, or what can be done once nobody does. The queue takes low numbers first. */
 const PRIORITIES = { awaited: 0, background: 10 } as const;
@@ -30,7 +30,7 @@ export async function addJobs(
 ): Promise<void> {
   if (jobs.length === 0) return;
   await tx.$executeRaw`
-    SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MOST_ATTEMPTS}::int,
+    SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MAX_ATTEMPTS}::int,
       priority => ${PRIORITIES[priority]}::int)
     FROM json_array_elements(${JSON.stringify(jobs)}::json) AS job`;
 }

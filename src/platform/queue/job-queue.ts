@@ -3,8 +3,8 @@ import { type BeforeApplicationShutdown, Inject, Injectable, Logger } from "@nes
 import { Logger as QueueLogger, type TaskList } from "graphile-worker";
 import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
-import { isDatabaseAway } from "../database/faults.js";
-import { Shift } from "./shift.js";
+import { isDatabaseUnavailable } from "../database/errors.js";
+import { WorkerSession } from "./worker-session.js";
 
 /** One try at a job. */
 export interface Attempt {
@@ -23,7 +23,7 @@ const TRY_AGAIN_MS = 500;
 export class JobQueue implements BeforeApplicationShutdown {
   private readonly logger = new Logger("Queue");
   private readonly handlers = new Map<string, JobHandler>();
-  private shift: Shift | undefined;
+  private session: WorkerSession | undefined;
   private working: Promise<void> | undefined;
   private readonly stopping = new AbortController();
 
@@ -39,32 +39,32 @@ export class JobQueue implements BeforeApplicationShutdown {
 
   /** Begins to work the queue in this process, and goes on after every loss of the database until the process stops. */
   async start(): Promise<void> {
-    this.shift = await this.beginShift();
-    this.working = this.workOn(this.shift);
+    this.session = await this.beginSession();
+    this.working = this.workOn(this.session);
   }
 
   async beforeApplicationShutdown(): Promise<void> {
     this.stopping.abort();
-    await this.shift?.end();
+    await this.session?.end();
     await this.working;
   }
 
-  private async workOn(first: Shift): Promise<void> {
-    for (let shift: Shift | undefined = first; shift; shift = await this.nextShift()) {
-      this.shift = shift;
-      await shift.ended;
+  private async workOn(first: WorkerSession): Promise<void> {
+    for (let session: WorkerSession | undefined = first; session; session = await this.nextSession()) {
+      this.session = session;
+      await session.ended;
       if (this.stopping.signal.aborted) return;
       this.logger.warn("the database was lost for a while; the queue's work begins again");
-      await shift.end();
+      await session.end();
     }
   }
 
-  private async nextShift(): Promise<Shift | undefined> {
+  private async nextSession(): Promise<WorkerSession | undefined> {
     while (!this.stopping.signal.aborted) {
       try {
-        const shift = await this.beginShift();
-        if (!this.stopping.signal.aborted) return shift;
-        await shift.end();
+        const session = await this.beginSession();
+        if (!this.stopping.signal.aborted) return session;
+        await session.end();
       } catch (error) {
         this.logger.warn(`the queue cannot be worked yet: ${String(error)}`);
         await delay(TRY_AGAIN_MS);
@@ -73,27 +73,27 @@ export class JobQueue implements BeforeApplicationShutdown {
     return undefined;
   }
 
-  private beginShift(): Promise<Shift> {
+  private beginSession(): Promise<WorkerSession> {
     const tasks: TaskList = Object.fromEntries(
       Array.from(this.handlers, ([task, handler]) => [
         task,
         (payload, { job }) =>
-          this.whateverTheDatabaseDoes(() => handler(payload, { isLast: job.attempts >= job.max_attempts })),
+          this.retryWhileDatabaseDown(() => handler(payload, { isLast: job.attempts >= job.max_attempts })),
       ]),
     );
     const { pool, connectionString } = this.database;
     const logger = this.queueLogger();
-    return Shift.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });
+    return WorkerSession.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });
   }
 
   /** A try that fails because the database is away is no try: it begins anew when the database is back. */
-  private async whateverTheDatabaseDoes(work: () => Promise<void>): Promise<void> {
+  private async retryWhileDatabaseDown(work: () => Promise<void>): Promise<void> {
     for (;;) {
       try {
         await work();
         return;
       } catch (error) {
-        if (!isDatabaseAway(error) || this.stopping.signal.aborted) throw error;
+        if (!isDatabaseUnavailable(error) || this.stopping.signal.aborted) throw error;
         await delay(TRY_AGAIN_MS);
       }
     }

@@ -1,3 +1,11 @@
-export { Decimals, Document, ListOf, Nested, Texts, Wholes, WordsOf } from "./nested.js";
-export { Decimal, Whole, YesNo } from "./number.js";
-export { Id, Instant, OneOf, Secret, Text } from "./text.js";
+export {
+  EnumListField,
+  IntListField,
+  JsonField,
+  ListField,
+  NumberListField,
+  ObjectField,
+  StringListField,
+} from "./nested.js";
+export { BooleanField, IntField, NumberField } from "./number.js";
+export { DateTimeField, EnumField, IdField, SecretField, StringField } from "./text.js";

@@ -18,7 +18,7 @@ import { JsonObject } from "../graphql/json-object.scalar.js";
 import { type FieldOptions, field } from "./field.js";
 
 /** An object of its own class. */
-export function Nested(type: () => Type, options: FieldOptions): PropertyDecorator {
+export function ObjectField(type: () => Type, options: FieldOptions): PropertyDecorator {
   return field(type, { type }, options, [
     IsObject({ message: "must be an object" }),
     ValidateNested({ message: "must be an object" }),
@@ -32,7 +32,7 @@ export interface ListOptions extends FieldOptions {
 }
 
 /** A list of objects of one class. */
-export function ListOf(type: () => Type, { max = 100, ...options }: ListOptions): PropertyDecorator {
+export function ListField(type: () => Type, { max = 100, ...options }: ListOptions): PropertyDecorator {
   return field(() => [type()], { type, isArray: true }, options, [
     IsArray({ message: "must be a list" }),
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
@@ -47,17 +47,17 @@ export interface TextsOptions extends ListOptions {
 }
 
 /** A list of words. */
-export function Texts({ max = 100, longest = 200, ...options }: TextsOptions): PropertyDecorator {
+export function StringListField({ max = 100, longest = 200, ...options }: TextsOptions): PropertyDecorator {
   return field(() => [String], { type: "string", isArray: true }, options, [
     IsArray({ message: "must be a list" }),
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
-    IsString({ each: true, message: "must be a list of words" }),
-    MaxLength(longest, { each: true, message: `must be words of at most ${longest} characters` }),
+    IsString({ each: true, message: "must be a list of strings" }),
+    MaxLength(longest, { each: true, message: `must be strings of at most ${longest} characters` }),
   ]);
 }
 
 /** At least one of a few words, each at most once. */
-export function WordsOf(words: readonly string[], options: FieldOptions): PropertyDecorator {
+export function EnumListField(words: readonly string[], options: FieldOptions): PropertyDecorator {
   const schema = { type: "string", enum: [...words], isArray: true };
   return field(() => [String], schema, options, [
     IsArray({ message: "must be a list" }),
@@ -68,16 +68,16 @@ export function WordsOf(words: readonly string[], options: FieldOptions): Proper
 }
 
 /** A list of whole numbers. */
-export function Wholes({ max = 100, ...options }: ListOptions): PropertyDecorator {
+export function IntListField({ max = 100, ...options }: ListOptions): PropertyDecorator {
   return field(() => [Int], { type: "integer", isArray: true }, options, [
     IsArray({ message: "must be a list" }),
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
-    IsInt({ each: true, message: "must be a list of whole numbers" }),
+    IsInt({ each: true, message: "must be a list of integers" }),
   ]);
 }
 
 /** A list of numbers. */
-export function Decimals({ max = 1_000_000, ...options }: ListOptions): PropertyDecorator {
+export function NumberListField({ max = 1_000_000, ...options }: ListOptions): PropertyDecorator {
   return field(() => [Float], { type: "number", isArray: true }, options, [
     IsArray({ message: "must be a list" }),
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
@@ -86,7 +86,7 @@ export function Decimals({ max = 1_000_000, ...options }: ListOptions): Property
 }
 
 /** An object whose members are not fixed here, such as a published document. */
-export function Document(options: FieldOptions): PropertyDecorator {
+export function JsonField(options: FieldOptions): PropertyDecorator {
   const schema = { type: "object", additionalProperties: true };
   return field(() => JsonObject, schema, options, [IsObject({ message: "must be an object" })]);
 }

@@ -31,7 +31,7 @@ function atMost(limit: number): PropertyDecorator {
 }
 
 /** A finite number. */
-export function Decimal({ unit, min, above, max, description, optional }: DecimalOptions): PropertyDecorator {
+export function NumberField({ unit, min, above, max, description, optional }: DecimalOptions): PropertyDecorator {
   const schema = {
     type: "number",
     ...(min === undefined ? {} : { minimum: min }),
@@ -55,10 +55,10 @@ export interface WholeOptions extends FieldOptions {
 }
 
 /** A whole number. */
-export function Whole({ min, max, fromText = false, ...options }: WholeOptions): PropertyDecorator {
+export function IntField({ min, max, fromText = false, ...options }: WholeOptions): PropertyDecorator {
   return field(() => Int, { type: "integer", minimum: min, maximum: max }, options, [
     ...(fromText ? [Transform(({ value }: { value: unknown }) => numberFromText(value))] : []),
-    IsInt({ message: "must be a whole number" }),
+    IsInt({ message: "must be an integer" }),
     atLeast(min),
     atMost(max),
   ]);
@@ -79,7 +79,7 @@ const BOOLEAN_WORDS: ReadonlyMap<unknown, boolean> = new Map([
 ]);
 
 /** Yes or no. */
-export function YesNo({ fromText = false, ...options }: YesNoOptions): PropertyDecorator {
+export function BooleanField({ fromText = false, ...options }: YesNoOptions): PropertyDecorator {
   return field(() => Boolean, { type: "boolean" }, options, [
     ...(fromText ? [Transform(({ value }: { value: unknown }) => BOOLEAN_WORDS.get(value) ?? value)] : []),
     IsBoolean({ message: "must be true or false" }),

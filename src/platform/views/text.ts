@@ -20,7 +20,7 @@ const singleLine = new RegExp(`^[^${unseen}]*$`, "u");
 const severalLines = /^(?:[^\p{Cc}\p{Bidi_Control}]|[\n\r\t])*$/u;
 
 /** Written text: white space at both ends is taken off, and equal letters get one spelling (Unicode NFC). */
-export function Text({ min = 1, max, pattern, multiline = false, ...options }: TextOptions): PropertyDecorator {
+export function StringField({ min = 1, max, pattern, multiline = false, ...options }: TextOptions): PropertyDecorator {
   const allowed = multiline ? severalLines : singleLine;
   const schema = {
     type: "string",
@@ -30,7 +30,7 @@ export function Text({ min = 1, max, pattern, multiline = false, ...options }: T
   };
   return field(() => String, schema, options, [
     Transform(({ value }: { value: unknown }) => (typeof value === "string" ? value.trim().normalize("NFC") : value)),
-    IsString({ message: "must be text" }),
+    IsString({ message: "must be a string" }),
     MinLength(min, { message: `must have at least ${min} characters` }),
     MaxLength(max, { message: `must have at most ${max} characters` }),
     Matches(allowed, { message: "must not contain control characters or invisible ones" }),
@@ -39,29 +39,29 @@ export function Text({ min = 1, max, pattern, multiline = false, ...options }: T
 }
 
 /** Text that is taken as it is, to the last space. */
-export function Secret({ min, max, ...options }: FieldOptions & { readonly min: number; readonly max: number }) {
+export function SecretField({ min, max, ...options }: FieldOptions & { readonly min: number; readonly max: number }) {
   const schema = { type: "string", minLength: min, maxLength: max, format: "password" };
   return field(() => String, schema, options, [
-    IsString({ message: "must be text" }),
+    IsString({ message: "must be a string" }),
     MinLength(min, { message: `must have at least ${min} characters` }),
     MaxLength(max, { message: `must have at most ${max} characters` }),
   ]);
 }
 
 /** One of a few words, spelt alike in both APIs. */
-export function OneOf(values: readonly string[], options: FieldOptions): PropertyDecorator {
+export function EnumField(values: readonly string[], options: FieldOptions): PropertyDecorator {
   const message = `must be one of: ${values.join(", ")}`;
   return field(() => String, { type: "string", enum: [...values] }, options, [IsIn([...values], { message })]);
 }
 
 /** An opaque identifier. */
-export function Id(options: FieldOptions): PropertyDecorator {
+export function IdField(options: FieldOptions): PropertyDecorator {
   const pattern = /^[\x21-\x7e]{1,64}$/;
   return field(() => ID, { type: "string" }, options, [Matches(pattern, { message: "must be an id" })]);
 }
 
 /** An instant (RFC 3339); the service answers in UTC. */
-export function Instant(options: FieldOptions): PropertyDecorator {
+export function DateTimeField(options: FieldOptions): PropertyDecorator {
   // Years of four digits: what JavaScript and PostgreSQL read alike.
   const rfc3339 = /^\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)$/;
   const message = "must be a date and time with its offset, such as 2026-05-02T09:12:00Z (RFC 3339)";

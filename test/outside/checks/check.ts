@@ -20,7 +20,7 @@ export interface CheckResult {
 }
 
 /** A float64 holds no more. */
-const MOST_DIGITS = 15;
+const MAX_DIGITS = 15;
 /** Half a unit of the last printed place, and the rounding of binary numbers. */
 const HALF_A_UNIT = 0.5 + 1e-9;
 
@@ -30,7 +30,7 @@ export async function resultOf({ expected, got, digits, decimals }: OutsideCheck
     return { expected: String(expected), got: String(found), digitsAgreed: null, passed: expected === found };
   }
   const error = Math.abs(found - expected);
-  const agreed = Math.min(MOST_DIGITS, -Math.log10(expected === 0 ? error : error / Math.abs(expected)));
-  const passed = decimals === undefined ? agreed >= (digits ?? MOST_DIGITS) : error <= HALF_A_UNIT * 10 ** -decimals;
+  const agreed = Math.min(MAX_DIGITS, -Math.log10(expected === 0 ? error : error / Math.abs(expected)));
+  const passed = decimals === undefined ? agreed >= (digits ?? MAX_DIGITS) : error <= HALF_A_UNIT * 10 ** -decimals;
   return { expected: String(expected), got: String(found), digitsAgreed: agreed, passed };
 }

@@ -69,7 +69,7 @@ export const averaged =
   };
 
 /** Every `n`th sample. */
-export const thinned =
+export const decimate =
   (n: number): Alteration =>
   (trace, seed) => {
     const isKept = (_: number, i: number) => i % n === seed % n;
@@ -112,14 +112,14 @@ export const ALTERATIONS: Readonly<Record<string, Alteration>> = {
   "interpolated at 7 Hz": interpolated(7),
   "interpolated at 25 Hz": interpolated(25),
   "averaged to 5 Hz": averaged(5),
-  "every second sample": thinned(2),
+  "every second sample": decimate(2),
   "noise and fewer digits": SLIGHT_BLUR,
   "digits of 10 mV and 0.1 A": blurred({ volts: 0, amperes: 0 }, { volts: 0.01, amperes: 0.1 }),
   "trimmed, shifted, scaled": together(trimmed(0.2, 0.9), shifted(12.34), scaled(0.97, 1.03)),
   "trimmed, interpolated at 8 Hz, scaled": together(trimmed(0.1, 0.8), interpolated(8), scaled(1.025, 0.98)),
   "scaled, shifted, with noise": together(scaled(1.04, 0.97), shifted(5.55), SLIGHT_BLUR),
   "every second sample, trimmed, scaled, with noise": together(
-    thinned(2),
+    decimate(2),
     trimmed(0.1, 0.9),
     scaled(0.98, 1.02),
     SLIGHT_BLUR,

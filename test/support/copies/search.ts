@@ -1,6 +1,6 @@
 import { copyEvidence } from "../../../src/core/copies/evidence.js";
+import { hashesToIndex, hashesToQuery } from "../../../src/core/copies/hashes.js";
 import { sharedLags } from "../../../src/core/copies/shared-lags.js";
-import { wordsToKeep, wordsToSeek } from "../../../src/core/copies/words.js";
 import type { Trace } from "../../../src/core/model.js";
 import type { CopiesRepository } from "../../../src/features/copies/copies.repository.js";
 import { honestRun, indexOfRun } from "./filled-record.js";
@@ -18,13 +18,13 @@ export interface Search {
 /** Seeks the runs of a filled record that a trace is a copy of, as the service does for a run of its own. */
 export async function searchRecord(copies: CopiesRepository, trace: Trace): Promise<Search> {
   const begun = performance.now();
-  const seek = wordsToSeek(trace);
+  const query = hashesToQuery(trace);
   const asked = performance.now();
-  const candidates = (await copies.candidates(0, seek)).map(indexOfRun);
+  const candidates = (await copies.candidates(0, query)).map(indexOfRun);
   const lookupMs = performance.now() - asked;
   const found = candidates.filter((index) => {
     const other = honestTrace(honestRun(index));
-    const lags = sharedLags(wordsToKeep(other), seek);
+    const lags = sharedLags(hashesToIndex(other), query);
     return copyEvidence(other, trace, lags).length > 0;
   });
   return { found, candidates: candidates.length, lookupMs, searchMs: performance.now() - begun };

@@ -7,11 +7,11 @@ const MARGIN_S = 0.4;
 /** How long voltage and current are averaged over on either side, s. */
 const WINDOW_S = 0.5;
 /** A current that rises by less than this share of the load within twice the margin is no step. */
-const LEAST_RISE_SHARE = 0.1;
+const MIN_RISE_SHARE = 0.1;
 /** Range of the current within a window, as a share of the step, up to which it is settled. */
 const SETTLED_SHARE = 0.2;
 /** In a slower log, a channel that is read anew only every few rows would lag behind the other by more than the margin. */
-const FEWEST_SAMPLES = 4;
+const MIN_SAMPLES = 4;
 
 /** A rise of the current from one level to another, and how the voltage answered it. */
 export interface LoadStep {
@@ -54,7 +54,7 @@ interface Rise {
  * @param loadCurrentA I_hi
  */
 export function loadSteps(trace: Trace, loadCurrentA: number, endS: number, stated: StatedHalfWidths): LoadStep[] {
-  const rises = middlesOfRises(trace, LEAST_RISE_SHARE * loadCurrentA, endS)
+  const rises = middlesOfRises(trace, MIN_RISE_SHARE * loadCurrentA, endS)
     .filter((atS) => atS + MARGIN_S + WINDOW_S <= endS)
     .flatMap((atS) => riseAt(trace, atS) ?? []);
   if (rises.length === 0) return [];
@@ -101,7 +101,7 @@ function middlesOfRises({ time, current }: Trace, leastA: number, endS: number):
 function riseAt(trace: Trace, atS: number): Rise | null {
   const before = windowOf(trace, atS - MARGIN_S - WINDOW_S);
   const after = windowOf(trace, atS + MARGIN_S);
-  if (Math.min(before.to - before.from, after.to - after.from) < FEWEST_SAMPLES) return null;
+  if (Math.min(before.to - before.from, after.to - after.from) < MIN_SAMPLES) return null;
   const [fromA, toA] = [meanOf(trace, "current", before), meanOf(trace, "current", after)];
   const most = SETTLED_SHARE * (toA - fromA);
   const isSettled = (window: Window) => rangeOf(trace.current, window) <= most;

@@ -1,10 +1,10 @@
 /** A course is judged in this many stretches, or in fewer that hold at least so many samples each. */
-const MOST_STRETCHES = 20;
-const FEWEST_PER_STRETCH = 10;
+const MAX_STRETCHES = 20;
+const MIN_PER_STRETCH = 10;
 /** Samples that one reading of the noise takes. */
 const POINTS = 5;
 /** A stretch that moves by less than so many times the least departure may be the last of a filter's settling. */
-const LEAST_MOVEMENT = 1000;
+const MIN_MOVEMENT = 1000;
 /** More readings of the noise than this in one stretch tell no more. */
 const ENOUGH_PER_STRETCH = 3000;
 
@@ -33,7 +33,7 @@ export function smoothShare(
   to: number,
   leastShare: number,
 ): SmoothShare | null {
-  const stretches = Math.min(MOST_STRETCHES, Math.floor((to - from) / FEWEST_PER_STRETCH));
+  const stretches = Math.min(MAX_STRETCHES, Math.floor((to - from) / MIN_PER_STRETCH));
   if (stretches < 1) return null;
   const bound = (stretch: number) => from + Math.floor(((to - from) * stretch) / stretches);
   const smooth: number[] = [];
@@ -61,7 +61,7 @@ function isSmooth(time: Float64Array, values: Float64Array, from: number, to: nu
     count++;
   }
   const floor = (leastShare * readings) / count;
-  return Math.sqrt(squares / count) < floor && most - least >= LEAST_MOVEMENT * floor;
+  return Math.sqrt(squares / count) < floor && most - least >= MIN_MOVEMENT * floor;
 }
 
 /** Departure of five samples from a cubic in time, as the standard deviation of one sample. */

@@ -17,7 +17,7 @@ import { ENERGY_AGREES } from "./energy-agrees.js";
 import { FIRST_PULSE_LENGTH } from "./first-pulse-length.js";
 import { FIRST_PULSE_LEVEL } from "./first-pulse-level.js";
 import { FULL_CHARGE } from "./full-charge.js";
-import { LARGEST_GAP } from "./largest-gap.js";
+import { MAX_GAP } from "./largest-gap.js";
 import { LOAD_HELD } from "./load-held.js";
 import { LOAD_LEVEL } from "./load-level.js";
 import { LOAD_RATE } from "./load-rate.js";
@@ -72,7 +72,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     FIRST_PULSE_LENGTH,
     FIRST_PULSE_LEVEL,
     FULL_CHARGE,
-    LARGEST_GAP,
+    MAX_GAP,
     LOAD_HELD,
     LOAD_LEVEL,
     LOAD_RATE,

@@ -1,6 +1,6 @@
 import { type Rule, within } from "../rule.js";
 
-export const LARGEST_GAP: Rule = {
+export const MAX_GAP: Rule = {
   id: "largest-gap",
   observes: "Longest time without a sample between the onset and the end of reading.",
   why: "What happened in a gap is made up by a straight line.",

@@ -5,7 +5,7 @@ import { type Rule, type RunUnderTest, within } from "../rule.js";
 /** U = 2 u: what people are shown, and what has to be beyond the limit here. */
 const COVERAGE = 2;
 /** A resistance below this many standard uncertainties is too little to compare with. */
-const LEAST_KNOWN = 3;
+const MIN_KNOWN = 3;
 /** A cell this far above its settled voltage loses its surface charge in the first second, which looks like resistance, V. */
 const SURFACE_VOLTS = 0.05;
 
@@ -25,7 +25,7 @@ export const RESISTANCE_BY_LOAD: Rule = {
     const steps = usable(test).sort((a, b) => a.levelA - b.levelA);
     const [low, high] = [steps[0], steps.at(-1)];
     if (!low || !high || high.levelA < leastLevelRatio * low.levelA) return null;
-    if (low.ohm < LEAST_KNOWN * low.uncertaintyOhm) return null;
+    if (low.ohm < MIN_KNOWN * low.uncertaintyOhm) return null;
     const ratio = high.ohm / low.ohm;
     const uncertainty = Math.hypot(high.uncertaintyOhm, ratio * low.uncertaintyOhm) / low.ohm;
     const span = { fromS: Math.min(low.atS, high.atS), toS: Math.max(low.atS, high.atS) };

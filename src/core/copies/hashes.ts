@@ -1,0 +1,95 @@
+import type { Trace } from "../model.js";
+import { bitReliability, leastReliableBits } from "./bit-reliability.js";
+import { SCALES_S } from "./smoothed-windows.js";
+import { BITS } from "./window-shape.js";
+import { type WindowsOfKind, windowsOf } from "./windows.js";
+
+const CHANNEL_BIT = BITS;
+/** How many bits of a hash precede its kind: hashes of different kinds count offsets in different points. */
+export const KIND_SHIFT = BITS + 1;
+
+/** Hashes indexed per channel, for a scale and for a unit: most alterations leave more of the former. */
+const INDEXED = { scale: 8, unit: 29 } as const;
+/** Of so many offsets in a row, those with the most reliable hashes are queried: this share, and about so many of a kind at most. */
+const ROW = 20;
+const QUERY = { scale: 0.25, unit: 0.5 } as const;
+const MAX_QUERY = 400;
+/** The least reliable bits of a hash, which a query tries both ways. */
+const BITS_TRIED = 3;
+
+/** Hashes of a trace, one per offset. Arrays have the same length. */
+export interface CopyHashes {
+  /** The signs of a residual at 25 points, with the channel and the kind of residual in the upper bits. */
+  readonly hashes: Int32Array;
+  /** Offset of each, in points of its kind from the time origin of the trace. */
+  readonly offsets: Int32Array;
+}
+
+/**
+ * The hashes of a trace to index: in each part of it the one whose bits are the most reliable. None for a trace that is too short, or
+ * that has no noise.
+ */
+export function hashesToIndex(trace: Trace): CopyHashes {
+  return collected(trace, (windows, add) => {
+    const reliability = bitReliability(windows.values);
+    const parts = INDEXED[familyOf(windows)];
+    for (let part = 0; part < parts; part++) {
+      const [from, to] = [part, part + 1].map((edge) => Math.floor((edge * reliability.length) / parts)) as [
+        number,
+        number,
+      ];
+      const [best] = mostReliable(reliability, from, to);
+      if (best !== undefined) add(hashAt(windows, best), best);
+    }
+  });
+}
+
+/** The hashes to query for copies of a trace: the more reliable ones, each also with its least reliable bits inverted. */
+export function hashesToQuery(trace: Trace): CopyHashes {
+  return collected(trace, (windows, add) => {
+    const reliability = bitReliability(windows.values);
+    const share = Math.min(QUERY[familyOf(windows)], MAX_QUERY / reliability.length);
+    for (let from = 0; from < reliability.length; from += ROW) {
+      const row = mostReliable(reliability, from, Math.min(from + ROW, reliability.length));
+      for (const at of row.slice(0, Math.ceil(share * row.length))) {
+        const hash = hashAt(windows, at);
+        for (const inverted of choicesOf(leastReliableBits(windows.values, at, BITS_TRIED))) add(hash ^ inverted, at);
+      }
+    }
+  });
+}
+
+const familyOf = ({ kind }: WindowsOfKind) => (kind < SCALES_S.length ? "scale" : "unit");
+
+/** Offsets within [from, to) at which nothing happened to the load, the most reliable first. */
+function mostReliable(reliability: Float64Array, from: number, to: number): number[] {
+  const offsets = Array.from({ length: to - from }, (_, i) => from + i);
+  const at = (offset: number) => reliability[offset] as number;
+  return offsets.filter((offset) => at(offset) > Number.NEGATIVE_INFINITY).sort((a, b) => at(b) - at(a) || a - b);
+}
+
+function collected(
+  trace: Trace,
+  choose: (windows: WindowsOfKind, add: (hash: number, at: number) => void) => void,
+): CopyHashes {
+  const hashes: number[] = [];
+  const offsets: number[] = [];
+  for (const windows of windowsOf(trace)) {
+    choose(windows, (hash, at) => {
+      hashes.push(hash);
+      offsets.push(windows.offsets[at] as number);
+    });
+  }
+  return { hashes: Int32Array.from(hashes), offsets: Int32Array.from(offsets) };
+}
+
+function hashAt({ kind, channel, values }: WindowsOfKind, at: number): number {
+  let hash = (kind << KIND_SHIFT) | (channel << CHANNEL_BIT);
+  for (let bit = 0; bit < BITS; bit++) if ((values[at * BITS + bit] as number) > 0) hash |= 1 << bit;
+  return hash;
+}
+
+/** Every choice among some bits, as the bits to invert; none first. */
+function choicesOf(bits: readonly number[]): number[] {
+  return bits.reduce<number[]>((all, bit) => all.concat(all.map((one) => one | (1 << bit))), [0]);
+}

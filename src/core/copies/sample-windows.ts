@@ -1,0 +1,84 @@
+import type { Trace } from "../model.js";
+import { indexAtOrAfter } from "../trace/series.js";
+import { lessParabola, parabolaWeights } from "./parabola.js";
+import { type LoadedStretch, type ResidualChannel, standardised } from "./residual.js";
+import { BITS, POINTS_PER_UNIT, type Windows } from "./window-shape.js";
+
+/** Units in which single samples are looked at, s, each with the longest time between samples for which it is used. */
+export const UNITS = [
+  { unitS: 1, longestStepS: 0.5 },
+  { unitS: 10, longestStepS: 5 },
+  { unitS: 60, longestStepS: 30 },
+] as const;
+type Unit = (typeof UNITS)[number];
+const UNITS_USED = 2;
+/** After the load begins, this many units are left out. */
+const SETTLING_UNITS = 5;
+/** Taken out of each sample is the parabola through this many on each side, whole units away. */
+const NEIGHBOURS = 4;
+const PARABOLA = parabolaWeights(NEIGHBOURS);
+/** Samples that a hash and its parabolas need, whole units apart. */
+const SPAN = BITS + 2 * NEIGHBOURS;
+/** Most samples at which hashes begin. */
+const MAX_STARTS = 10_000;
+
+export function unitsOf({ stepS }: LoadedStretch): Unit[] {
+  return UNITS.filter(({ longestStepS }) => stepS <= longestStepS).slice(0, UNITS_USED);
+}
+
+/**
+ * The residuals of a sample and of those whole units after it. Each comes of samples whole units apart alone, so that a copy
+ * with every second, fifth or tenth sample has the very same. Null when there is no noise.
+ */
+export function sampleWindows(
+  trace: Trace,
+  { fromS, toS }: LoadedStretch,
+  channel: ResidualChannel,
+  { unitS }: Unit,
+): Windows | null {
+  const from = indexAtOrAfter(trace.time, fromS + SETTLING_UNITS * unitS);
+  const to = indexAtOrAfter(trace.time, toS);
+  const [time, readings] = [trace.time.subarray(from, to), trace[channel].subarray(from, to)];
+  const lastS = (time.at(-1) ?? 0) - (SPAN - 1) * unitS;
+  const possible = time.filter((t) => t <= lastS);
+  const stride = Math.ceil(possible.length / MAX_STARTS);
+  const starts = possible.filter((_, i) => i % stride === 0);
+  const values = standardised(residualsAt(time, readings, starts, unitS), readings);
+  if (!values) return null;
+  const order = byPhase(starts, unitS);
+  const inOrder = new Float64Array(values.length);
+  for (const [at, offset] of order.entries())
+    inOrder.set(values.subarray(offset * BITS, (offset + 1) * BITS), at * BITS);
+  const pointOf = (t: number) => Math.round(((t + NEIGHBOURS * unitS) * POINTS_PER_UNIT) / unitS);
+  return { offsets: Int32Array.from(order, (offset) => pointOf(starts[offset] as number)), values: inOrder };
+}
+
+/** `BITS` residuals for each start, of what lies whole units after it. */
+function residualsAt(time: Float64Array, readings: Float64Array, starts: Float64Array, unitS: number): Float64Array {
+  const samples = new Float64Array(starts.length * SPAN);
+  for (let k = 0; k < SPAN; k++) {
+    let next = 1;
+    for (let at = 0; at < starts.length; at++) {
+      const instant = (starts[at] as number) + k * unitS;
+      while (next < time.length - 1 && (time[next] as number) < instant) next++;
+      const [t0, t1] = [time[next - 1] as number, time[next] as number];
+      const [v0, v1] = [readings[next - 1] as number, readings[next] as number];
+      samples[at * SPAN + k] = v0 + ((v1 - v0) * (instant - t0)) / (t1 - t0);
+    }
+  }
+  const residuals = new Float64Array(starts.length * BITS);
+  for (let at = 0; at < starts.length; at++) {
+    for (let bit = 0; bit < BITS; bit++) residuals[at * BITS + bit] = lessParabola(samples, at * SPAN + bit, PARABOLA);
+  }
+  return residuals;
+}
+
+/**
+ * Places of instants in the order of their phase within the unit. Hashes that begin whole units apart look at much the same
+ * samples: those chosen part by part in this order spread over all phases, and some are in whatever a copy left.
+ */
+function byPhase(instants: Float64Array, unitS: number): number[] {
+  const phase = (t: number) => Math.floor((t / unitS - Math.floor(t / unitS)) * POINTS_PER_UNIT);
+  const phases = Array.from(instants, phase);
+  return Array.from(phases.keys()).sort((a, b) => (phases[a] as number) - (phases[b] as number) || a - b);
+}

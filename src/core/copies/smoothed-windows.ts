@@ -1,0 +1,57 @@
+import type { Trace } from "../model.js";
+import { cellMeans, type LoadedStretch, type ResidualChannel, smoothed, standardised, subtract } from "./residual.js";
+import { BITS, POINTS_PER_SCALE, type Windows } from "./window-shape.js";
+
+/** Scales at which smoothed residuals are looked at, s: each four times the one before. */
+export const SCALES_S = [0.1, 0.4, 1.6, 6.4, 25.6] as const;
+type Scale = (typeof SCALES_S)[number];
+/** Scales used of one trace, the finest ones that it allows: traces of up to four times the rate or length share one. */
+const SCALES_USED = 2;
+/** Samples per scale at least, and scales per trace at most: finer ones would be interpolation, or too much to look at. */
+const SAMPLES_PER_SCALE = 1.5;
+const LONGEST_SCALES = 400;
+/** Standard deviations of the Gaussian filters that smooth and that give the trend, in points of a scale. */
+const SMOOTHING_POINTS = 2;
+const TREND_POINTS = 6;
+/** After the load begins, this many scales are left out: there the pack's own relaxation is not yet slow. */
+const SETTLING_SCALES = 10;
+
+/**
+ * Points of a window, counted from its own offset. The steps are long enough for the bits to be nearly independent, and
+ * uneven, so that a hash shifted against another shares few of its points.
+ */
+const POINTS = [
+  0, 6, 13, 18, 25, 31, 36, 44, 49, 55, 62, 66, 73, 79, 86, 91, 98, 104, 109, 117, 122, 128, 135, 139, 146,
+];
+const SPAN = POINTS.at(-1) as number;
+
+export function scalesOf({ fromS, toS, stepS }: LoadedStretch): Scale[] {
+  const lengthS = toS - fromS;
+  const isShort = (scale: Scale) => lengthS <= LONGEST_SCALES * scale || scale === SCALES_S.at(-1);
+  return SCALES_S.filter((scale) => scale >= SAMPLES_PER_SCALE * stepS && isShort(scale)).slice(0, SCALES_USED);
+}
+
+/**
+ * Means over the grid's cells smoothed by half a scale, less their trend, which is taken out twice: what is left of a
+ * course t^n is nothing up to n = 3. Null when there is no noise.
+ */
+export function smoothedWindows(
+  trace: Trace,
+  { fromS, toS }: LoadedStretch,
+  channel: ResidualChannel,
+  scale: Scale,
+): Windows | null {
+  const grid = cellMeans(trace.time, trace[channel], fromS + SETTLING_SCALES * scale, toS, scale / POINTS_PER_SCALE);
+  const smooth = smoothed(grid, SMOOTHING_POINTS);
+  const once = subtract(smooth, smoothed(smooth, TREND_POINTS));
+  const twice = subtract(once, smoothed(once, TREND_POINTS));
+  const residual = standardised(twice.values, trace[channel]);
+  if (!residual) return null;
+  const count = Math.max(0, residual.length - SPAN);
+  const first = Math.round(twice.startS / twice.stepS);
+  const values = new Float64Array(count * BITS);
+  for (let at = 0; at < count; at++) {
+    for (let bit = 0; bit < BITS; bit++) values[at * BITS + bit] = residual[at + (POINTS[bit] as number)] as number;
+  }
+  return { offsets: Int32Array.from({ length: count }, (_, at) => first + at), values };
+}

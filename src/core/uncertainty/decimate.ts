@@ -1,0 +1,45 @@
+import type { Trace } from "../model.js";
+
+/**
+ * The trace with the means of every `ceil(samples / most)` neighbours in place of its samples. For differences
+ * between two readings of the same decimate trace, in which what is lost cancels, and for the translation of long logs; what is
+ * read off a trace under its own load is read off all of its samples.
+ *
+ * @param boundary no mean is of samples on both sides of this one
+ */
+export function decimate(trace: Trace, most: number, boundary = 0): Trace {
+  const width = Math.ceil(trace.time.length / most);
+  if (width <= 1) return trace;
+  const means = (values: Float64Array) => blockMeans(values, width, boundary % width);
+  return {
+    time: means(trace.time),
+    voltage: means(trace.voltage),
+    current: means(trace.current),
+    temperature: trace.temperature && means(trace.temperature),
+  };
+}
+
+/** Every second sample of a trace: those with an even, and those with an odd place. */
+export function evenOddSplit(trace: Trace): readonly [even: Trace, odd: Trace] {
+  const half = (first: number): Trace => {
+    const pick = (values: Float64Array) => values.filter((_, i) => i % 2 === first);
+    return {
+      time: pick(trace.time),
+      voltage: pick(trace.voltage),
+      current: pick(trace.current),
+      temperature: trace.temperature && pick(trace.temperature),
+    };
+  };
+  return [half(0), half(1)];
+}
+
+function blockMeans(values: Float64Array, width: number, first: number): Float64Array {
+  const means = new Float64Array(Math.floor((values.length - first) / width));
+  for (let block = 0; block < means.length; block++) {
+    let sum = 0;
+    const from = first + block * width;
+    for (let i = from; i < from + width; i++) sum += values[i] as number;
+    means[block] = sum / width;
+  }
+  return means;
+}

@@ -1,0 +1,92 @@
+import type { Reading, ReadingKey, Readings } from "../figures/readings.js";
+import type { Trace } from "../model.js";
+import { fitLine } from "../statistics/line.js";
+import { powerOf } from "../trace/power.js";
+import { indexAtOrAfter, mean } from "../trace/series.js";
+import { type Noise, noiseOfReading } from "./noise.js";
+
+/** Windows whose power is within this share of the largest could as well have been the peak (common practice). */
+const RIVAL_SHARE = 0.0005;
+/** So could those that differ by less than this many standard deviations of a mean. */
+const RIVAL_DEVIATIONS = 2;
+/** Rival windows are tried this many to a window's width. */
+const RIVALS_PER_WIDTH = 5;
+const MAX_RIVALS = 500;
+/**
+ * Growth with ln n of the error of the largest of n independent normal means, its mean and its standard deviation together: 2.13
+ * standard deviations of one for ten, 1.83 for five (Tippett, Biometrika 17 (1925) 364; values from memory).
+ */
+const MAX_GROWTH = 0.5;
+/** The slope at an instant is that of the line through this time before and after it. */
+const SLOPE_S = 5;
+
+/**
+ * Standard uncertainty that noise and digits leave in each read of a trace, in the read's unit; those that have none are absent.
+ *
+ * @param settledByCutoff reads before the cutoff whose noise is that of its instant, which is a source of its own
+ */
+export function noiseOfReadings(
+  reads: Readings,
+  trace: Trace,
+  noise: Noise,
+  settledByCutoff: readonly ReadingKey[],
+): ReadonlyMap<ReadingKey, number> {
+  const power = powerOf(trace);
+  const found = new Map<ReadingKey, number>();
+  for (const [key, read] of reads) {
+    if (settledByCutoff.includes(key)) continue;
+    const by =
+      key === "time-to-limit" ? noiseOfReach(read.value, trace, noise) : noiseOfWindow(read, trace, power, noise);
+    if (by > 0) found.set(key, by);
+  }
+  return found;
+}
+
+function noiseOfWindow(read: Reading, trace: Trace, power: Float64Array, noise: Noise): number {
+  const own = noiseOfReading(read, noise);
+  const { chosenFrom, meanOverS } = read;
+  if (!chosenFrom || meanOverS === undefined) return own;
+  const hottest = read.channel === "temperature";
+  const level = hottest ? (trace.temperature ?? power) : power;
+  const { deviation } = hottest ? noise.temperature : noise.power;
+  const doubt = (RIVAL_DEVIATIONS * deviation) / Math.sqrt(Math.max(1, meanOverS * noise.rateHz));
+  const rivals = rivalsOf(trace.time, level, {
+    ...chosenFrom,
+    width: meanOverS,
+    doubt,
+    share: hottest ? 0 : RIVAL_SHARE,
+  });
+  if (read.channel === "temperature" || read.channel === "power") {
+    const independent = Math.max(1, rivals.length / RIVALS_PER_WIDTH);
+    return own * (1 + MAX_GROWTH * Math.log(independent));
+  }
+  const values = read.channel === "voltage" ? trace.voltage : trace.current;
+  const means = rivals.map((from) => mean(trace.time, values, from, from + meanOverS));
+  // Both the window read and the true one may be any of the rivals: the difference of two rectangular distributions.
+  return Math.hypot(own, (Math.max(...means) - Math.min(...means)) / Math.sqrt(6));
+}
+
+/** Starts of the windows that noise alone could have kept from being the one with the largest mean. */
+function rivalsOf(
+  time: Float64Array,
+  values: Float64Array,
+  { from, to, width, doubt, share }: { from: number; to: number; width: number; doubt: number; share: number },
+): number[] {
+  const steps = Math.min(MAX_RIVALS, Math.max(1, Math.round(((to - from) / width) * RIVALS_PER_WIDTH)));
+  const windows = Array.from({ length: steps + 1 }, (_, step) => {
+    const start = from + ((to - from) * step) / steps;
+    return { start, mean: mean(time, values, start, start + width) };
+  });
+  const largest = windows.reduce((most, window) => Math.max(most, window.mean), Number.NEGATIVE_INFINITY);
+  const least = largest - Math.max(share * Math.abs(largest), doubt);
+  return windows.filter((window) => window.mean >= least).map(({ start }) => start);
+}
+
+/** An instant at which the temperature reaches a level moves by noise and digits over the slope there. */
+function noiseOfReach(instant: number, { time, temperature }: Trace, noise: Noise): number {
+  if (!temperature) return 0;
+  const [from, to] = [indexAtOrAfter(time, instant - SLOPE_S), indexAtOrAfter(time, instant + SLOPE_S)];
+  const slope = fitLine(time, temperature, from, to)?.slope ?? 0;
+  const { deviation, resolution } = noise.temperature;
+  return slope > 0 ? Math.hypot(deviation, resolution) / slope : 0;
+}

@@ -1,0 +1,59 @@
+import { createHash } from "node:crypto";
+import { Injectable } from "@nestjs/common";
+import type { AutoAcceptFacts, AutoAcceptLimits } from "../../core/auto-accept/criteria.js";
+import { COPY_METHOD } from "../../core/copies/evidence.js";
+import type { Transaction } from "../../platform/database/database.js";
+
+/** What the database knows of a run by itself, without the ranking. */
+export type FactsOfRun = Omit<AutoAcceptFacts, "effects" | "counts" | "isSampled">;
+
+@Injectable()
+export class AutoAcceptFactsRepository {
+  /** Null when there is no such run. */
+  async of(
+    runId: string,
+    { noRejectionDays }: Pick<AutoAcceptLimits, "noRejectionDays">,
+    tx: Transaction,
+  ): Promise<FactsOfRun | null> {
+    const [facts] = await tx.$queryRaw<FactsOfRun[]>`
+      SELECT evaluation.verdict,
+        run.review_state = 'pending' AND run.state = 'processed' AND NOT run.appealed AND tester.erased_at IS NULL
+          AND NOT EXISTS (SELECT FROM review WHERE review.run_id = run.id)
+          AND NOT EXISTS (SELECT FROM run AS replaced WHERE replaced.replaced_by_id = run.id)
+          AND NOT EXISTS (SELECT FROM review_proposal WHERE review_proposal.run_id = run.id)
+          AND NOT EXISTS (SELECT FROM review_claim WHERE review_claim.run_id = run.id AND review_claim.until > now())
+          AS "isUntouched",
+        (SELECT count(*) FROM finding WHERE finding.evaluation_id = evaluation.id
+          AND finding.severity = 'advised' AND finding.outcome = 'fail')::int AS "failedAdvice",
+        EXISTS (SELECT FROM copy_fingerprint WHERE copy_fingerprint.run_id = run.id
+          AND copy_fingerprint.method = ${COPY_METHOD} AND copy_fingerprint.checked_at >= evaluation.created_at) AS "isCompared",
+        (SELECT count(*) FROM copy_match WHERE run.id IN (copy_match.earlier_run_id, copy_match.later_run_id))::int
+          AS copies,
+        (SELECT count(*) FROM run AS same WHERE same.log_sha256 = run.log_sha256 AND same.id <> run.id)::int
+          AS "sameLogs",
+        (SELECT count(*) FROM run AS earlier WHERE earlier.tester_id = run.tester_id AND earlier.review_state = 'accepted'
+          AND EXISTS (SELECT FROM review WHERE review.run_id = earlier.id AND review.moderator_id IS NOT NULL
+            AND review.decision = 'accept'))::int AS "moderatorAcceptances",
+        (SELECT count(*) FROM run AS other JOIN audit_log ON audit_log.subject_kind = 'run'
+            AND audit_log.subject_id = other.id::text
+          WHERE other.tester_id = run.tester_id AND audit_log.at > now() - make_interval(days => ${noRejectionDays}::int)
+            AND (audit_log.event = 'reject' OR audit_log.event LIKE 'undo-%'))::int AS blemishes,
+        floor(extract(epoch FROM now() - tester.created_at) / 86400)::int AS "accountDays",
+        pack.created_by_id = run.tester_id AS "isOwnPack",
+        (SELECT count(*) FROM review JOIN run AS other ON other.id = review.run_id
+          WHERE other.tester_id = run.tester_id AND review.rule_version IS NOT NULL
+            AND review.created_at > now() - interval '24 hours')::int AS "acceptedToday"
+      FROM run
+      JOIN account AS tester ON tester.id = run.tester_id
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN pack ON pack.id = specimen.pack_id
+      LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      WHERE run.id = ${runId}::uuid`;
+    return facts ?? null;
+  }
+}
+
+/** Whether a run is one of the sample. Its id is given by the service, so that nobody chooses the lot. */
+export function isSampled(runId: string, sampleOneIn: number): boolean {
+  return createHash("sha256").update(runId).digest().readUIntBE(0, 6) % sampleOneIn === 0;
+}

@@ -1,0 +1,46 @@
+import { Injectable } from "@nestjs/common";
+import type { AutoAcceptLimits } from "../../core/auto-accept/criteria.js";
+import type { AutoAcceptPolicy, Prisma } from "../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import { addJobs } from "../../platform/queue/add-job.js";
+import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
+
+/** Names the lock of whoever sets the rule or accepts by it: one at a time, so that what a term counts stays as it was counted. */
+const ACCEPTANCE_LOCK = 7_120_451_205;
+
+const WITH_SETTER = { setBy: true } satisfies Prisma.AutoAcceptPolicyInclude;
+export type StoredRule = Prisma.AutoAcceptPolicyGetPayload<{ include: typeof WITH_SETTER }>;
+export type NewRule = AutoAcceptLimits & { readonly enabled: boolean; readonly setById: string };
+
+@Injectable()
+export class AutoAcceptPolicyRepository {
+  constructor(private readonly database: Database) {}
+
+  async lock(tx: Transaction): Promise<void> {
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ACCEPTANCE_LOCK}::bigint)`;
+  }
+
+  /** The version that holds; null while nobody has set any. */
+  current(tx: Transaction = this.database): Promise<StoredRule | null> {
+    return tx.autoAcceptPolicy.findFirst({ orderBy: { version: "desc" }, include: WITH_SETTER });
+  }
+
+  create(tx: Transaction, version: number, rule: NewRule): Promise<StoredRule> {
+    return tx.autoAcceptPolicy.create({ data: { version, ...rule }, include: WITH_SETTER });
+  }
+
+  /** Queues every run that waits, to be looked at by the rule as it is now. */
+  async queueWaiting(tx: Transaction): Promise<void> {
+    const runs = await tx.run.findMany({ where: { review: "pending", state: "processed" }, select: { id: true } });
+    const jobs = runs.map(({ id }) => ({ payload: { runId: id }, key: `${AUTO_ACCEPT_RUN}:${id}` }));
+    await addJobs(tx, AUTO_ACCEPT_RUN, jobs, "background");
+  }
+
+  /** Keeps that the rule has accepted a run. */
+  async recordAcceptance(tx: Transaction, runId: string, { version }: AutoAcceptPolicy): Promise<void> {
+    await tx.review.create({
+      data: { runId, ruleVersion: version, decision: "accept", previousReview: "pending" },
+      select: { id: true },
+    });
+  }
+}

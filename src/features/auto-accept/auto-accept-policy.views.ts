@@ -1,0 +1,100 @@
+import { InputType, ObjectType } from "@nestjs/graphql";
+import { AUTO_ACCEPT_CRITERIA, type AutoAcceptCriterion } from "../../core/auto-accept/criteria.js";
+import {
+  BooleanField,
+  DateTimeField,
+  EnumField,
+  IdField,
+  IntField,
+  ListField,
+  NumberField,
+  ObjectField,
+  StringField,
+} from "../../platform/views/index.js";
+import { TesterView } from "../accounts/accounts.views.js";
+
+@InputType({ isAbstract: true })
+@ObjectType({ isAbstract: true })
+class AutoAcceptPolicyFields {
+  @BooleanField({ description: "Whether runs are accepted by it" })
+  enabled: boolean;
+
+  @IntField({
+    description: "Fewest runs of the tester that moderators accepted and that still stand",
+    min: 1,
+    max: 10_000,
+  })
+  moderatorAcceptances: number;
+
+  @IntField({
+    description: "Days within which no run of the tester was rejected and no decision on one taken back",
+    min: 1,
+    max: 3_650,
+  })
+  noRejectionDays: number;
+
+  @IntField({ description: "Least age of the tester's account, days", min: 0, max: 3_650 })
+  accountDays: number;
+
+  @IntField({ description: "Fewest other testers who have measured the pack", min: 1, max: 50 })
+  otherTesters: number;
+
+  @NumberField({
+    description: "Farthest that a ranked figure may be from what the others found",
+    unit: "%",
+    above: 0,
+    max: 20,
+  })
+  maxDeviationPercent: number;
+
+  @IntField({ description: "Most runs of one tester that it accepts within 24 h", min: 1, max: 1_000 })
+  maxPerDay: number;
+
+  @IntField({ description: "One in so many runs goes to a moderator all the same", min: 2, max: 1_000 })
+  sampleOneIn: number;
+}
+
+@InputType()
+export class AutoAcceptPolicyInput extends AutoAcceptPolicyFields {
+  @StringField({ description: "Why, for the record", max: 1_000, multiline: true })
+  reason: string;
+}
+
+@ObjectType("AutoAcceptPolicy", { description: "By which runs are accepted without a moderator" })
+export class AutoAcceptPolicyView extends AutoAcceptPolicyFields {
+  @IntField({ description: "Counts the changes of it; 0 while nobody has set it", min: 0, max: 1e9 })
+  version: number;
+
+  @ObjectField(() => TesterView, { description: "Who set it; null while nobody has", optional: true })
+  setBy: TesterView | null;
+
+  @DateTimeField({ description: "When", optional: true })
+  setAt: string | null;
+}
+
+@ObjectType("AutoAcceptCriterion", { description: "One term of the acceptance rule and how a run meets it" })
+export class TermView {
+  @EnumField(AUTO_ACCEPT_CRITERIA, { description: "The term" })
+  term: AutoAcceptCriterion;
+
+  @BooleanField({ description: "Whether the run meets it" })
+  met: boolean;
+
+  @NumberField({ description: "What was seen; null where it is a yes or no, or cannot be told", optional: true })
+  observed: number | null;
+
+  @NumberField({ description: "The limit; null where there is none", optional: true })
+  limit: number | null;
+}
+
+@ObjectType("AcceptanceCheck", { description: "How a run meets the acceptance rule as it is set now" })
+export class AcceptanceCheckView {
+  @IdField({ description: "The run" })
+  runId: string;
+
+  @IntField({ description: "Version of the rule", min: 0, max: 1e9 })
+  ruleVersion: number;
+
+  @ListField(() => TermView, { description: "Its terms; a run that meets them all is accepted while the rule is on" })
+  terms: TermView[];
+}

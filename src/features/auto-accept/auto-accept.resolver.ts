@@ -1,0 +1,29 @@
+import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { AutoAcceptService } from "./auto-accept.service.js";
+import { AutoAcceptPolicyInput, AutoAcceptPolicyView } from "./auto-accept-policy.views.js";
+
+@Resolver()
+export class AutoAcceptResolver {
+  constructor(private readonly autoAcceptService: AutoAcceptService) {}
+
+  @Query(() => AutoAcceptPolicyView, {
+    description: "The rule by which runs are accepted without a moderator; off until it is set",
+  })
+  @Roles("moderator")
+  autoAcceptPolicy(): Promise<AutoAcceptPolicyView> {
+    return this.autoAcceptService.rule();
+  }
+
+  @Mutation(() => AutoAcceptPolicyView, {
+    description: "Set the rule; every version is kept, and runs that wait are looked at by the new one",
+  })
+  @Roles("administrator")
+  setAutoAcceptPolicy(
+    @Args("input") input: AutoAcceptPolicyInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<AutoAcceptPolicyView> {
+    return this.autoAcceptService.set(input, caller);
+  }
+}

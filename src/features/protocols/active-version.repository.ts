@@ -1,0 +1,67 @@
+import { Injectable } from "@nestjs/common";
+import type { ProtocolDocument } from "../../core/protocol/index.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+
+/** The active version of a protocol and of the computation. */
+export interface ActiveVersionRow {
+  readonly key: string;
+  readonly version: number;
+  readonly computationVersion: number;
+}
+
+@Injectable()
+export class ActiveVersionRepository {
+  /** By key and version; a published document never changes. */
+  private readonly documents = new Map<string, ProtocolDocument>();
+
+  constructor(private readonly database: Database) {}
+
+  list(tx: Transaction = this.database): Promise<ActiveVersionRow[]> {
+    return tx.$queryRaw<ActiveVersionRow[]>`
+      SELECT protocol_key AS key, protocol_version AS version, computation_version AS "computationVersion"
+      FROM active_version`;
+  }
+
+  /** The active version of a protocol, locked against changes until the transaction ends. */
+  async lockShared(tx: Transaction, key: string): Promise<ActiveVersionRow | null> {
+    const rows = await tx.$queryRaw<ActiveVersionRow[]>`
+      SELECT protocol_key AS key, protocol_version AS version, computation_version AS "computationVersion"
+      FROM active_version WHERE protocol_key = ${key} FOR SHARE`;
+    return rows[0] ?? null;
+  }
+
+  /** The active version of a protocol, locked exclusively until the transaction ends. */
+  async lockExclusive(tx: Transaction, key: string): Promise<ActiveVersionRow> {
+    const rows = await tx.$queryRaw<ActiveVersionRow[]>`
+      SELECT protocol_key AS key, protocol_version AS version, computation_version AS "computationVersion"
+      FROM active_version WHERE protocol_key = ${key} FOR UPDATE`;
+    const [row] = rows;
+    if (!row) throw new Error(`protocol ${key} has no active version`);
+    return row;
+  }
+
+  async set(tx: Transaction, { key, version, computationVersion }: ActiveVersionRow): Promise<void> {
+    const data = { protocolVersion: version, computationVersion, since: new Date() };
+    await tx.activeVersion.update({ where: { protocolKey: key }, data });
+  }
+
+  /** Sets the active version of protocols that have none yet. */
+  async insertMissing(rows: readonly ActiveVersionRow[]): Promise<void> {
+    const data = rows.map(({ key, version, computationVersion }) => ({
+      protocolKey: key,
+      protocolVersion: version,
+      computationVersion,
+    }));
+    await this.database.activeVersion.createMany({ data, skipDuplicates: true });
+  }
+
+  async document(key: string, version: number): Promise<ProtocolDocument> {
+    const name = `${key} ${version}`;
+    const known = this.documents.get(name);
+    if (known) return known;
+    const stored = await this.database.protocol.findUniqueOrThrow({ where: { key_version: { key, version } } });
+    const document = stored.document as unknown as ProtocolDocument;
+    this.documents.set(name, document);
+    return document;
+  }
+}

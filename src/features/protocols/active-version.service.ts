@@ -1,0 +1,88 @@
+import { Injectable } from "@nestjs/common";
+import { COMPUTATION_VERSION } from "../../core/model.js";
+import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { ActiveVersionRepository, type ActiveVersionRow } from "./active-version.repository.js";
+
+export type { ActiveVersionRow } from "./active-version.repository.js";
+
+/** The active version of a protocol, with the version of the computation that made the figures of its runs. */
+export interface ActiveProtocol {
+  readonly protocol: ProtocolDocument;
+  readonly computationVersion: number;
+}
+
+/** Protocols in the order in which they are asked for a figure. */
+export const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
+
+/** An evaluation was made under a version older than the active one. */
+export class OutdatedEvaluation extends Error {}
+
+/** The active version of each protocol and of the computation: rankings use runs evaluated under these alone, never a mixture. */
+@Injectable()
+export class ActiveVersionService {
+  constructor(private readonly activeVersionRepository: ActiveVersionRepository) {}
+
+  /** The active version of a protocol; null when there is no such protocol. */
+  async find(key: string): Promise<ActiveProtocol | null> {
+    const row = (await this.activeVersionRepository.list()).find((one) => one.key === key);
+    return row ? this.withDocument(row) : null;
+  }
+
+  /** The active version of every protocol, in the order in which they are asked for a figure. */
+  async list(): Promise<ActiveProtocol[]> {
+    const rows = new Map((await this.activeVersionRepository.list()).map((row) => [row.key, row]));
+    const ordered = PROTOCOL_KEYS.flatMap((key) => rows.get(key) ?? []);
+    return Promise.all(ordered.map((row) => this.withDocument(row)));
+  }
+
+  /** The active version of a protocol, locked against changes until the transaction ends. */
+  async lockShared(tx: Transaction, key: string): Promise<ActiveProtocol> {
+    const row = await this.activeVersionRepository.lockShared(tx, key);
+    if (!row) throw new Error(`protocol ${key} has no active version`);
+    return this.withDocument(row);
+  }
+
+  /** The document that a run is evaluated under: the active version, or the newer one that it was uploaded under. */
+  async versionFor(key: string, uploadedUnder: number): Promise<ProtocolDocument> {
+    const row = (await this.activeVersionRepository.list()).find((one) => one.key === key);
+    return this.activeVersionRepository.document(key, Math.max(row?.version ?? 1, uploadedUnder));
+  }
+
+  /**
+   * @throws OutdatedEvaluation when an evaluation was made under a version older than the active one; it has to be repeated
+   */
+  async requireUpToDate(tx: Transaction, { key, version, computationVersion }: ActiveVersionRow): Promise<void> {
+    const row = await this.activeVersionRepository.lockShared(tx, key);
+    const isOld = row && (row.version > version || row.computationVersion > computationVersion);
+    if (isOld)
+      throw new OutdatedEvaluation(
+        "the active version changed while the run was evaluated; the evaluation is repeated",
+      );
+  }
+
+  /** The active version of a protocol, locked so that no run is accepted and no evaluation stored until the transaction ends. */
+  lockExclusive(tx: Transaction, key: string): Promise<ActiveVersionRow> {
+    return this.activeVersionRepository.lockExclusive(tx, key);
+  }
+
+  /** Makes another version the active one; it is locked exclusively before. */
+  set(tx: Transaction, row: ActiveVersionRow): Promise<void> {
+    return this.activeVersionRepository.set(tx, row);
+  }
+
+  /** Makes the newest version the active one of protocols that have none yet. */
+  insertMissing(documents: readonly ProtocolDocument[]): Promise<void> {
+    const versions = Map.groupBy(documents, ({ key }) => key);
+    const newest = Array.from(versions, ([key, some]) => ({
+      key,
+      version: Math.max(...some.map(({ version }) => version)),
+      computationVersion: COMPUTATION_VERSION,
+    }));
+    return this.activeVersionRepository.insertMissing(newest);
+  }
+
+  private async withDocument({ key, version, computationVersion }: ActiveVersionRow): Promise<ActiveProtocol> {
+    return { protocol: await this.activeVersionRepository.document(key, version), computationVersion };
+  }
+}

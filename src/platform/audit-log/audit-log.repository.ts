@@ -1,0 +1,112 @@
+import type { Prisma } from "../../generated/prisma/client.js";
+import type { Database, Transaction } from "../database/database.js";
+import { type AuditEntry, BEFORE_THE_FIRST } from "./audit-entry.js";
+
+/** Names the lock that whoever adds to the chain holds until it is committed. */
+const CHAIN_LOCK = 7_120_451_204;
+
+export interface StoredReason {
+  readonly salt: Uint8Array<ArrayBuffer>;
+  readonly text: string;
+}
+
+/** An entry as it is stored, with its own hash and, unless it was erased, its reason. */
+export interface StoredAuditEntry extends AuditEntry {
+  readonly hash: string;
+  readonly reason: StoredReason | null;
+}
+
+type Row = Prisma.AuditEntryGetPayload<{ include: { reason: true } }>;
+
+/** Waits until no other transaction adds to the chain, and says where it ends. */
+export async function lockEnd(tx: Transaction): Promise<{ position: number; hash: string }> {
+  await tx.$executeRaw`SELECT pg_advisory_xact_lock(${CHAIN_LOCK}::bigint)`;
+  const last = await tx.auditEntry.findFirst({ orderBy: { position: "desc" }, select: { position: true, hash: true } });
+  return last ? { position: Number(last.position), hash: hex(last.hash) } : { position: 0, hash: BEFORE_THE_FIRST };
+}
+
+export async function addEntry(
+  tx: Transaction,
+  entry: AuditEntry,
+  hash: string,
+  reason: StoredReason | null,
+): Promise<void> {
+  await tx.auditEntry.create({
+    data: {
+      position: entry.position,
+      at: new Date(entry.at),
+      actorId: entry.actor,
+      event: entry.event,
+      subjectKind: entry.subject.kind,
+      subjectId: entry.subject.id,
+      fromState: entry.from,
+      toState: entry.to,
+      rules: [...entry.rules],
+      reasonDigest: entry.reasonDigest === null ? null : Buffer.from(entry.reasonDigest, "hex"),
+      previousHash: Buffer.from(entry.previous, "hex"),
+      hash: Buffer.from(hash, "hex"),
+      ...(reason ? { reason: { create: reason } } : {}),
+    },
+    select: { position: true },
+  });
+}
+
+/** Entries after a position, in order. */
+export async function entriesAfter(database: Database, position: number, take: number): Promise<StoredAuditEntry[]> {
+  const rows = await database.auditEntry.findMany({
+    where: { position: { gt: position } },
+    include: { reason: true },
+    orderBy: { position: "asc" },
+    take,
+  });
+  return rows.map(entryOf);
+}
+
+/** Everything that happened to one thing, in order. */
+export async function entriesFor(
+  database: Database,
+  kind: string,
+  id: string,
+  limit: number,
+): Promise<StoredAuditEntry[]> {
+  const rows = await database.auditEntry.findMany({
+    where: { subjectKind: kind, subjectId: id },
+    include: { reason: true },
+    orderBy: { position: "desc" },
+    take: limit,
+  });
+  return rows.map(entryOf).reverse();
+}
+
+/** Erases every reason that an account gave, or that was given for what was done to it; the digests stay. */
+export async function eraseReasonsOf(tx: Transaction, accountId: string): Promise<void> {
+  const about = { subjectKind: "account", subjectId: accountId };
+  await tx.auditReason.deleteMany({ where: { entry: { OR: [{ actorId: accountId }, about] } } });
+}
+
+/** Erases one reason; false when the entry is about something else, or has none. */
+export async function eraseReasonAt(tx: Transaction, position: number, kind: string, id: string): Promise<boolean> {
+  const where = { position, entry: { subjectKind: kind, subjectId: id } };
+  return (await tx.auditReason.deleteMany({ where })).count > 0;
+}
+
+function entryOf(row: Row): StoredAuditEntry {
+  return {
+    position: Number(row.position),
+    at: row.at.toISOString(),
+    actor: row.actorId,
+    event: row.event,
+    subject: { kind: row.subjectKind, id: row.subjectId },
+    from: row.fromState,
+    to: row.toState,
+    rules: row.rules,
+    reasonDigest: row.reasonDigest && hex(row.reasonDigest),
+    previous: hex(row.previousHash),
+    hash: hex(row.hash),
+    reason: row.reason,
+  };
+}
+
+function hex(bytes: Uint8Array): string {
+  return Buffer.from(bytes).toString("hex");
+}

@@ -1,0 +1,103 @@
+import { randomBytes } from "node:crypto";
+import { Injectable } from "@nestjs/common";
+import { Database, type Transaction } from "../database/database.js";
+import { digestOfReason, hashOfEntry, type SubjectKind } from "./audit-entry.js";
+import {
+  addEntry,
+  entriesFor,
+  eraseReasonAt,
+  eraseReasonsOf,
+  lockEnd,
+  type StoredAuditEntry,
+} from "./audit-log.repository.js";
+
+/** What an entry of the audit log is made of. */
+export interface AuditEvent {
+  /** Account that did it; null for the service itself or its operator. */
+  readonly actorId: string | null;
+  readonly event: string;
+  readonly subject: { readonly kind: SubjectKind; readonly id: string };
+  readonly from?: string | null;
+  readonly to?: string | null;
+  readonly rules?: readonly string[];
+  readonly reason?: string | null;
+}
+
+/** Entries shown about one thing at most, the newest ones. */
+const MAX_SHOWN = 500;
+
+/** The audit log: entries chained by hash, written in the transactions whose events they record. */
+@Injectable()
+export class AuditLog {
+  private readonly pending = new WeakMap<Transaction, AuditEvent[]>();
+
+  constructor(private readonly database: Database) {}
+
+  /**
+   * Does work in a transaction and appends the events that it recorded at the end, so that the chain is locked only for a
+   * moment and after every other lock.
+   *
+   * @param options longest time that the transaction may take, ms, when it is more than usual
+   */
+  transaction<T>(work: (tx: Transaction) => Promise<T>, options: { timeout?: number } = {}): Promise<T> {
+    return this.database.$transaction(async (tx) => {
+      const events: AuditEvent[] = [];
+      this.pending.set(tx, events);
+      const result = await work(tx);
+      await append(tx, events);
+      return result;
+    }, options);
+  }
+
+  /** Records what the transaction does; it must be one that `transaction` began. */
+  record(tx: Transaction, event: AuditEvent): void {
+    const events = this.pending.get(tx);
+    if (!events) throw new Error("an event is recorded in a transaction of the audit log");
+    events.push(event);
+  }
+
+  /** The newest 500 entries about one subject, in order. */
+  entriesFor(kind: SubjectKind, id: string): Promise<StoredAuditEntry[]> {
+    return entriesFor(this.database, kind, id, MAX_SHOWN);
+  }
+
+  /** Erases every reason that an account gave, or that was given for its role. The chain stays valid. */
+  eraseReasonsOf(tx: Transaction, accountId: string): Promise<void> {
+    return eraseReasonsOf(tx, accountId);
+  }
+
+  /** Erases one reason, whoever gave it, and records that; false when there is none. The chain stays valid. */
+  async eraseReasonAt(
+    tx: Transaction,
+    position: number,
+    subject: AuditEvent["subject"],
+    actorId: string,
+  ): Promise<boolean> {
+    const erased = await eraseReasonAt(tx, position, subject.kind, subject.id);
+    if (erased) this.record(tx, { actorId, event: "erase-reason", subject, to: String(position) });
+    return erased;
+  }
+}
+
+async function append(tx: Transaction, events: readonly AuditEvent[]): Promise<void> {
+  if (events.length === 0) return;
+  let end = await lockEnd(tx);
+  for (const { actorId, event, subject, from = null, to = null, rules = [], reason = null } of events) {
+    const stored = reason === null ? null : { salt: Uint8Array.from(randomBytes(16)), text: reason };
+    const entry = {
+      position: end.position + 1,
+      at: new Date().toISOString(),
+      actor: actorId,
+      event,
+      subject,
+      from,
+      to,
+      rules,
+      reasonDigest: stored && digestOfReason(stored.salt, stored.text),
+      previous: end.hash,
+    };
+    const hash = hashOfEntry(entry);
+    await addEntry(tx, entry, hash, stored);
+    end = { position: entry.position, hash };
+  }
+}

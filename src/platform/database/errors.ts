@@ -1,0 +1,42 @@
+import { isNativeError } from "node:util/types";
+import { Prisma } from "../../generated/prisma/client.js";
+
+/** Whether a write failed because a unique constraint of the database holds such a row already. */
+export function isDuplicate(error: unknown): boolean {
+  return error instanceof Prisma.PrismaClientKnownRequestError && error.code === "P2002";
+}
+
+/** Whether a write failed because what it refers to does not exist. */
+export function isMissingReference(error: unknown): boolean {
+  return error instanceof Prisma.PrismaClientKnownRequestError && error.code === "P2003";
+}
+
+/** Prisma: not reachable, timed out, connection closed, no connection free, transaction gone. */
+const AWAY_IN_PRISMA = new Set(["P1001", "P1002", "P1008", "P1017", "P2024", "P2028"]);
+/** SQLSTATE: connection exceptions, too many connections, shut down by an operator, a crash, or still starting. */
+const AWAY_IN_SQLSTATE = /^(08...|53300|57P0[123])$/;
+const AWAY_IN_NODE = new Set(["ECONNREFUSED", "ECONNRESET", "ETIMEDOUT", "EPIPE", "EHOSTUNREACH"]);
+/** Prisma's adapter for the driver. */
+const AWAY_IN_DRIVER = new Set(["ConnectionClosed", "DatabaseNotReachable", "SocketTimeout", "TooManyConnections"]);
+/** The driver gives these no code. */
+const AWAY_IN_WORDS = /^(Connection terminated|Client has encountered a connection error|timeout exceeded when trying)/;
+
+/** Whether something failed because the database is away, or went away meanwhile: it can be tried again soon. */
+export function isDatabaseUnavailable(error: unknown): boolean {
+  if (!isNativeError(error)) return false;
+  const code = "code" in error ? String(error.code) : "";
+  if (AWAY_IN_PRISMA.has(code) || AWAY_IN_NODE.has(code) || AWAY_IN_SQLSTATE.test(code)) return true;
+  if (AWAY_IN_WORDS.test(error.message)) return true;
+  const { kind = "", originalCode = "" } = driverCauseOf(error);
+  return AWAY_IN_DRIVER.has(kind) || AWAY_IN_SQLSTATE.test(originalCode);
+}
+
+/**
+ * What the driver said of a failure: a kind, and the database's own code where there is one. Prisma reports it with an
+ * error of its own, but for the end of a transaction.
+ */
+function driverCauseOf(error: Error): { readonly kind?: string; readonly originalCode?: string } {
+  const isPrismas = error instanceof Prisma.PrismaClientKnownRequestError;
+  const driverError = (isPrismas ? error.meta?.driverAdapterError : error) as { cause?: unknown } | undefined;
+  return typeof driverError?.cause === "object" && driverError.cause !== null ? driverError.cause : {};
+}

@@ -1,0 +1,115 @@
+import { EventEmitter } from "node:events";
+import { setTimeout as delay } from "node:timers/promises";
+import { type Logger, type Runner, run, type TaskList, type WorkerEvents } from "graphile-worker";
+import type { Pool } from "pg";
+import { WorkerLease } from "./worker-lease.js";
+
+/** How often a worker looks for jobs of workers that died, ms. */
+const LOOK_FOR_ABANDONED_MS = 1_000;
+
+export interface WorkerSessionOptions {
+  readonly pool: Pool;
+  readonly connectionString: string;
+  readonly tasks: TaskList;
+  readonly concurrency: number;
+  readonly logger: Logger;
+}
+
+/** One stretch of working the queue under one lease. It ends when the lease is lost, and another one has to begin. */
+export class WorkerSession {
+  /** Settles when the shift can do no more work. */
+  readonly ended: Promise<void>;
+  private isOver = false;
+
+  private constructor(
+    private readonly runner: Runner,
+    private readonly lease: WorkerLease,
+    private readonly doing: ReadonlySet<string>,
+    private readonly logger: Logger,
+  ) {
+    this.ended = Promise.race([lease.lost, runner.promise, this.releaseAbandoned()]).then(
+      () => undefined,
+      (error: unknown) => logger.warn(`a worker's shift ended: ${String(error)}`),
+    );
+  }
+
+  static async begin({
+    pool,
+    connectionString,
+    tasks,
+    concurrency,
+    logger,
+  }: WorkerSessionOptions): Promise<WorkerSession> {
+    const doing = new Set<string>();
+    const events: WorkerEvents = new EventEmitter();
+    const { promise: lease, resolve, reject } = Promise.withResolvers<WorkerLease>();
+    let isHeld = true;
+    events.once("pool:create", ({ workerPool }) => {
+      WorkerLease.take(connectionString, workerPool.id).then(resolve, reject);
+    });
+    const runner = await run({
+      pgPool: pool,
+      taskList: withJobsNoted(tasks, doing),
+      concurrency,
+      noHandleSignals: true,
+      logger,
+      events,
+      // Asked before every job is taken: none is while the lease is not held.
+      forbiddenFlags: async () => {
+        await lease;
+        if (!isHeld) throw new Error("the lease of this worker is lost");
+        return null;
+      },
+      // Batches are what the library tries again when the database is away.
+      preset: { worker: { completeJobBatchDelay: 0, failJobBatchDelay: 0 } },
+    });
+    try {
+      const held = await lease;
+      void held.lost.then(() => {
+        isHeld = false;
+      });
+      return new WorkerSession(runner, held, doing, logger);
+    } catch (error) {
+      await runner.stop();
+      throw error;
+    }
+  }
+
+  /** Ends it once the jobs at hand are done. */
+  async end(): Promise<void> {
+    this.isOver = true;
+    try {
+      await this.runner.stop();
+    } catch (error) {
+      this.logger.debug(`the shift had ended: ${String(error)}`);
+    }
+    await this.lease.end();
+  }
+
+  private async releaseAbandoned(): Promise<void> {
+    await this.lease.hastenRetries();
+    while (!this.isOver) {
+      const released = await this.lease.releaseAbandonedJobs([...this.doing]);
+      if (released > 0) this.logger.warn(`took up ${released} jobs that were left by workers that died`);
+      await delay(LOOK_FOR_ABANDONED_MS, undefined, { ref: false });
+    }
+  }
+}
+
+/** The same tasks, each noting its job while it is being done. */
+function withJobsNoted(tasks: TaskList, doing: Set<string>): TaskList {
+  return Object.fromEntries(
+    Object.entries(tasks).map(([name, task]) => [
+      name,
+      async (payload: unknown, helpers: Parameters<NonNullable<typeof task>>[1]) => {
+        const id = String(helpers.job.id);
+        doing.add(id);
+        try {
+          return await task?.(payload, helpers);
+        } finally {
+          doing.delete(id);
+        }
+      },
+    ]),
+  );
+}
