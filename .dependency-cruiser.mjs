@@ -13,6 +13,16 @@ export default {
       },
     },
     {
+      name: "check-needs-no-service",
+      comment: "A check at the command line starts without the service: no framework, no database, no GraphQL.",
+      severity: "error",
+      from: { path: "^src/cli/check\\.ts$" },
+      to: {
+        reachable: true,
+        path: "^(src/(features|generated)/|node_modules/(@nestjs|@prisma|@fastify|fastify|graphql|mercurius|pg|graphile-worker|class-validator)/)",
+      },
+    },
+    {
       name: "platform-imports-no-feature",
       comment: "What features stand on knows none of them.",
       severity: "error",

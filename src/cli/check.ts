@@ -1,11 +1,11 @@
 import { evaluate } from "../core/evaluate.js";
 import type { Evaluation } from "../core/model.js";
 import { LogError } from "../core/table/log-error.js";
-import { readLogFile } from "../features/runs/read-log-file.js";
-import { describedRun } from "./described-run.js";
+import { readLogFile } from "../platform/files/read-log-file.js";
 import { declaredRunOf, logFilesOf, requireFile } from "./log-files.js";
 import { ProgressBar } from "./progress-bar.js";
 import { reportOf } from "./report.js";
+import { runOfFile } from "./run-of-file.js";
 import { EXIT, type ExitCode, UsageError, worst } from "./usage-error.js";
 
 export interface CheckOptions {
@@ -30,7 +30,7 @@ async function checkFile(file: string, options: CheckOptions): Promise<Outcome> 
   const bar = new ProgressBar(file);
   try {
     await requireFile(file);
-    const { facts, protocol } = await describedRun(await declaredRunOf(file, options.run));
+    const { facts, protocol } = runOfFile(await declaredRunOf(file, options.run));
     const log = readLogFile(file, (progress) => bar.show(progress));
     return { evaluation: (await evaluate(log, facts, protocol)).evaluation };
   } catch (error) {

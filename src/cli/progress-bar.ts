@@ -1,5 +1,4 @@
 import { Presets, SingleBar } from "cli-progress";
-import type { RunProgress } from "../features/runs/progress.js";
 
 /** Shows how far a long work has come, on the terminal only: a file or a pipe sees nothing of it. */
 export class ProgressBar {
@@ -13,7 +12,7 @@ export class ProgressBar {
     this.bar.start(1, 0, { stage: "begins", name });
   }
 
-  show({ stage, done, total }: RunProgress | { stage: string; done: number; total: number }): void {
+  show({ stage, done, total }: { stage: string; done: number; total: number }): void {
     this.bar?.setTotal(Math.max(1, total));
     this.bar?.update(done, { stage });
   }

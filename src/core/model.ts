@@ -14,75 +14,9 @@
 /** Version of the computation. Raise it with every change that can alter a number or an outcome. */
 export const COMPUTATION_VERSION = 2;
 
-export const CHEMISTRIES = ["lipo", "lihv", "liion", "lifepo4"] as const;
-export type Chemistry = (typeof CHEMISTRIES)[number];
-
-/** What a pack's label and scale say. */
-export interface PackFacts {
-  readonly chemistry: Chemistry;
-  /** Cells in series, S. */
-  readonly series: number;
-  /** Strings in parallel, P. */
-  readonly parallel: number;
-  /** Rated capacity in mAh; taken as a current in A per hour it is 1 It (IEC 61960-3). */
-  readonly ratedCapacityMah: number;
-  /** Continuous C-rate on the label, 1/h. */
-  readonly labelContinuousC: number | null;
-  /** Burst C-rate on the label, 1/h. */
-  readonly labelBurstC: number | null;
-  /** Mass with leads and connector, g. */
-  readonly massGrams: number | null;
-}
-
-export const LOAD_KINDS = ["throttle", "constant-current", "constant-resistance", "constant-power"] as const;
-export type LoadKind = (typeof LOAD_KINDS)[number];
-
-/** Stated accuracy of an instrument: within `percent` % of the reading plus `offset` in the channel's unit. */
-export interface Accuracy {
-  readonly percent: number;
-  readonly offset: number;
-}
-
-export const SENSE_POINTS = ["pack", "lead"] as const;
-
-/**
- * Where the voltage is sensed. `pack`: at the pack's own terminals. `lead`: past leads or a connector, whose
- * resistance is declared or follows from the gauge and the one-way length of the pair of leads.
- */
-export interface Sense {
-  readonly point: (typeof SENSE_POINTS)[number];
-  /** Resistance of both conductors together, mohm. */
-  readonly resistanceMilliohm?: number | null;
-  /** Conductor size, American wire gauge (ASTM B258). */
-  readonly gaugeAwg?: number | null;
-  /** One-way length of the pair of leads, mm; current flows through twice this length. */
-  readonly lengthMm?: number | null;
-}
-
-/** A tester's equipment. */
-export interface BenchFacts {
-  readonly load: { readonly kind: LoadKind };
-  /** Offset in V. */
-  readonly voltage: Accuracy;
-  /** Offset in A. */
-  readonly current: Accuracy;
-  /** Offset in K; null when the bench logs no temperature. */
-  readonly temperature: { readonly offset: number } | null;
-  readonly sense: Sense;
-}
-
-/** What the tester declares about one run. */
-export interface RunConditions {
-  readonly ambientC: number | null;
-  /** Rest between the end of charge and the onset of load, min. */
-  readonly restMinutes: number | null;
-  /** Age of the specimen in full cycles. */
-  readonly cycles: number | null;
-  /** Set current of a constant-current run, A. */
-  readonly setpointA: number | null;
-  /** State of charge at the start, %, of a run that does not start fully charged. */
-  readonly stateOfChargePercent?: number | null;
-}
+export { type Accuracy, type BenchFacts, LOAD_KINDS, type LoadKind, type Sense } from "./inputs/bench.js";
+export type { RunConditions } from "./inputs/conditions.js";
+export { CHEMISTRIES, type Chemistry, type PackFacts } from "./inputs/pack.js";
 
 export const CHANNELS = ["time", "voltage", "current", "temperature", "power", "charge", "energy", "cell"] as const;
 export type Channel = (typeof CHANNELS)[number];

@@ -5,16 +5,9 @@ import { Client } from "pg";
 import { migrate } from "../../prisma/migrate.js";
 import { prismaFolder, readMigrations } from "../../prisma/migration-files.js";
 import { withSchemaEngine } from "../../prisma/schema-engine.js";
-import {
-  BASES,
-  CHEMISTRIES,
-  LOAD_KINDS,
-  OUTCOMES,
-  SENSE_POINTS,
-  SEVERITIES,
-  STOP_REASONS,
-  VERDICTS,
-} from "../../src/core/model.js";
+import { LOAD_KINDS, SENSE_POINTS } from "../../src/core/inputs/bench.js";
+import { CHEMISTRIES } from "../../src/core/inputs/pack.js";
+import { BASES, OUTCOMES, SEVERITIES, STOP_REASONS, VERDICTS } from "../../src/core/model.js";
 import { ROLES } from "../../src/platform/auth/account.js";
 import { cloneDatabase, createEmptyDatabase, type TestDatabase } from "../support/database.js";
 

@@ -5,7 +5,8 @@ import { type DischargePlan, simulateDischarge } from "../../seed/simulator/disc
 import { createRandom } from "../../seed/simulator/random.js";
 import { trueFigures } from "../../seed/simulator/truth.js";
 import type { RunFacts } from "../../src/core/evaluate.js";
-import { type BenchFacts, CHEMISTRIES, type Figure } from "../../src/core/model.js";
+import { CHEMISTRIES } from "../../src/core/inputs/pack.js";
+import type { BenchFacts, Figure } from "../../src/core/model.js";
 import { evaluateText } from "../support/evaluated.js";
 import { csvOf } from "../support/traces.js";
 import { drawDemand, drawPack } from "./population.js";

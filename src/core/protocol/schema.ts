@@ -1,6 +1,7 @@
 import { FIGURE_KEYS } from "../figures/catalogue.js";
+import { CHEMISTRIES } from "../inputs/pack.js";
 import { LADDER_FIGURE_KEYS } from "../ladder/figures.js";
-import { CHEMISTRIES, SEVERITIES } from "../model.js";
+import { SEVERITIES } from "../model.js";
 import type {
   CellVolts,
   LadderLimits,

@@ -1,4 +1,5 @@
 import { Injectable } from "@nestjs/common";
+import { leadResistanceProblem } from "../../core/inputs/bench.js";
 import type { BenchFacts, LoadKind, Sense } from "../../core/model.js";
 import type { Bench } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
@@ -39,12 +40,10 @@ export class BenchesService {
   }
 }
 
-/** Voltage sensed past leads is of use only when their resistance is known or can be computed. */
-export function requireLeadResistance({ point, resistanceMilliohm, gaugeAwg, lengthMm }: Sense): void {
-  if (point !== "lead" || resistanceMilliohm != null || (gaugeAwg != null && lengthMm != null)) return;
-  throw invalidInput([
-    { pointer: "/sense", message: "must have resistanceMilliohm, or gaugeAwg and lengthMm, when the point is lead" },
-  ]);
+/** @throws Problem when voltage is sensed past leads of unknown resistance */
+export function requireLeadResistance(sense: Sense): void {
+  const problem = leadResistanceProblem(sense, "/sense");
+  if (problem) throw invalidInput([problem]);
 }
 
 /** What both APIs show of a bench; also the facts that an evaluation takes. */

@@ -1,87 +1,62 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
-import { LOAD_KINDS, type LoadKind, SENSE_POINTS } from "../../core/model.js";
+import {
+  type Accuracy,
+  BENCH_FACTS,
+  type BenchFacts,
+  CURRENT_ACCURACY_FACTS,
+  type DeclaredBench,
+  LOAD_FACTS,
+  SENSE_FACTS,
+  type Sense,
+  TEMPERATURE_ACCURACY_FACTS,
+  VOLTAGE_ACCURACY_FACTS,
+} from "../../core/inputs/bench.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { EnumField, IdField, NumberField, ObjectField, StringField } from "../../platform/views/index.js";
+import { DeclaredBy, IdField, ObjectField, shapeOf } from "../../platform/views/index.js";
 
+@DeclaredBy(LOAD_FACTS)
 @InputType("LoadInput")
 @ObjectType("Load", { description: "What draws the current" })
-export class LoadView {
-  @EnumField(LOAD_KINDS, { description: "What the load holds constant" })
-  kind: LoadKind;
-}
+export class LoadView extends shapeOf<BenchFacts["load"]>() {}
 
+@DeclaredBy(VOLTAGE_ACCURACY_FACTS)
 @InputType("VoltageAccuracyInput")
 @ObjectType("VoltageAccuracy", { description: "Stated accuracy: within percent of the reading plus offset" })
-export class VoltageAccuracyView {
-  @NumberField({ description: "Share of the reading", unit: "%", min: 0, max: 100 })
-  percent: number;
+export class VoltageAccuracyView extends shapeOf<Accuracy>() {}
 
-  @NumberField({ description: "Fixed part", unit: "V", min: 0, max: 1_000 })
-  offset: number;
-}
-
+@DeclaredBy(CURRENT_ACCURACY_FACTS)
 @InputType("CurrentAccuracyInput")
 @ObjectType("CurrentAccuracy", { description: "Stated accuracy: within percent of the reading plus offset" })
-export class CurrentAccuracyView {
-  @NumberField({ description: "Share of the reading", unit: "%", min: 0, max: 100 })
-  percent: number;
+export class CurrentAccuracyView extends shapeOf<Accuracy>() {}
 
-  @NumberField({ description: "Fixed part", unit: "A", min: 0, max: 10_000 })
-  offset: number;
-}
-
+@DeclaredBy(TEMPERATURE_ACCURACY_FACTS)
 @InputType("TemperatureAccuracyInput")
 @ObjectType("TemperatureAccuracy", { description: "Stated accuracy: within offset" })
-export class TemperatureAccuracyView {
-  @NumberField({ description: "Fixed part", unit: "K", min: 0, max: 100 })
-  offset: number;
-}
+export class TemperatureAccuracyView extends shapeOf<{ offset: number }>() {}
 
+@DeclaredBy(SENSE_FACTS)
 @InputType("SenseInput")
 @ObjectType("Sense", { description: "Where the voltage is sensed" })
-export class SenseView {
-  @EnumField(SENSE_POINTS, { description: "At the pack's own terminals, or past leads or a connector" })
-  point: (typeof SENSE_POINTS)[number];
-
-  @NumberField({ description: "Resistance of both conductors", unit: "mohm", min: 0, max: 100_000, optional: true })
-  resistanceMilliohm: number | null;
-
-  @NumberField({ description: "Conductor size, American wire gauge (ASTM B258)", min: -3, max: 40, optional: true })
-  gaugeAwg: number | null;
-
-  @NumberField({
-    description: "One-way length of the pair of leads",
-    unit: "mm",
-    above: 0,
-    max: 100_000,
-    optional: true,
-  })
-  lengthMm: number | null;
-}
+export class SenseView extends shapeOf<Sense>() {}
 
 /** The equipment itself, as a run's check may also state it without an account. */
+@DeclaredBy(BENCH_FACTS)
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
-export class BenchFields {
-  @StringField({ description: "How its owner calls it", max: 80 })
-  label: string;
-
-  @ObjectField(() => LoadView, { description: "What draws the current" })
+export class BenchFields extends shapeOf<Pick<DeclaredBench, "label">>() {
+  @ObjectField(() => LoadView, BENCH_FACTS.load)
   load: LoadView;
 
-  @ObjectField(() => VoltageAccuracyView, { description: "Accuracy of the voltage" })
+  @ObjectField(() => VoltageAccuracyView, BENCH_FACTS.voltage)
   voltage: VoltageAccuracyView;
 
-  @ObjectField(() => CurrentAccuracyView, { description: "Accuracy of the current" })
+  @ObjectField(() => CurrentAccuracyView, BENCH_FACTS.current)
   current: CurrentAccuracyView;
 
-  @ObjectField(() => TemperatureAccuracyView, {
-    description: "Accuracy of the temperature, if it is logged",
-    optional: true,
-  })
+  @ObjectField(() => TemperatureAccuracyView, BENCH_FACTS.temperature)
   temperature: TemperatureAccuracyView | null;
 
-  @ObjectField(() => SenseView, { description: "Where the voltage is sensed" })
+  @ObjectField(() => SenseView, BENCH_FACTS.sense)
   sense: SenseView;
 }
 

@@ -1,39 +1,13 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
-import { CHEMISTRIES, type Chemistry } from "../../core/model.js";
+import { CHEMISTRIES, type Chemistry, type DeclaredPack, PACK_FACTS } from "../../core/inputs/pack.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { EnumField, IdField, IntField, NumberField, StringField } from "../../platform/views/index.js";
+import { DeclaredBy, EnumField, IdField, IntField, StringField, shapeOf } from "../../platform/views/index.js";
 
 /** The product itself, as a run's check may also state it without an account. */
+@DeclaredBy(PACK_FACTS)
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
-export class PackFields {
-  @StringField({ description: "Who makes or sells it", max: 80 })
-  maker: string;
-
-  @StringField({ description: "What it is sold as", max: 120 })
-  name: string;
-
-  @EnumField(CHEMISTRIES, { description: "Cell chemistry" })
-  chemistry: Chemistry;
-
-  @IntField({ description: "Cells in series, S", min: 1, max: 100 })
-  series: number;
-
-  @IntField({ description: "Strings in parallel, P", min: 1, max: 100 })
-  parallel: number;
-
-  @NumberField({ description: "Rated capacity", unit: "mAh", min: 1, max: 10_000_000 })
-  ratedCapacityMah: number;
-
-  @NumberField({ description: "Continuous C-rate on the label", unit: "1/h", above: 0, max: 10_000, optional: true })
-  labelContinuousC: number | null;
-
-  @NumberField({ description: "Burst C-rate on the label", unit: "1/h", above: 0, max: 10_000, optional: true })
-  labelBurstC: number | null;
-
-  @NumberField({ description: "Mass with leads and connector", unit: "g", min: 0.1, max: 10_000_000, optional: true })
-  massGrams: number | null;
-}
+export class PackFields extends shapeOf<DeclaredPack>() {}
 
 @InputType()
 export class PackInput extends PackFields {}

@@ -1,11 +1,12 @@
 import { Injectable } from "@nestjs/common";
+import type { InputError } from "../../core/inputs/input-error.js";
+import { findInvalidText } from "../../core/inputs/invalid-text.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { protocolProblems } from "../../core/protocol/problems.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import { findInvalidText } from "../../platform/http/invalid-text.js";
-import { type InputError, Problem } from "../../platform/problems/problem.js";
+import { Problem } from "../../platform/problems/problem.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
 import { ProtocolsService } from "./protocols.service.js";
 import type { ProtocolView } from "./protocols.views.js";

@@ -1,5 +1,5 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
-import { CHEMISTRIES, type Chemistry } from "../../core/model.js";
+import { CHEMISTRIES, type Chemistry } from "../../core/inputs/pack.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
   BooleanField,
@@ -60,7 +60,7 @@ export class StandingView {
   @IntField({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
   protocolVersion: number;
 
-  @StringField({ description: "Version of the computation that made their figures", max: 40 })
+  @IntField({ description: "Version of the computation that made their figures", min: 1, max: 1_000_000 })
   computationVersion: number;
 
   @StringListField({ description: "Ids of the nearest packs that it cannot be told from" })

@@ -122,7 +122,7 @@ export class ReevaluationView {
   @ObjectField(() => ProtocolReferenceView, { description: "What the runs are evaluated under" })
   protocol: ProtocolReferenceView;
 
-  @StringField({ description: "Version of the computation", max: 40 })
+  @IntField({ description: "Version of the computation", min: 1, max: 1_000_000 })
   computationVersion: number;
 
   @BooleanField({ description: "It only tells what would change" })

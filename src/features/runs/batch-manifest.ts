@@ -1,5 +1,5 @@
+import type { InputError } from "../../core/inputs/input-error.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import type { InputError } from "../../platform/problems/problem.js";
 import { MAX_RUNS } from "./batch-upload.js";
 import { cleanName } from "./received-log.js";
 

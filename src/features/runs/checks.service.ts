@@ -1,4 +1,5 @@
 import { Injectable } from "@nestjs/common";
+import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { checkInput, invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
@@ -30,11 +31,10 @@ export class ChecksService {
   async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
     const input = await checkInput(CheckInput, run);
     const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
-    const { ambientC = null, restMinutes = null, cycles = null, setpointA = null, stateOfChargePercent = null } = input;
     const facts: EvaluationTask["facts"] = {
       pack: await this.packOf(input, caller),
       bench: await this.benchOf(input, caller),
-      conditions: { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent },
+      conditions: conditionsOf(input),
       columns: columnMapOf(input.columns),
       savedMaps: caller ? await this.columnMapsService.savedBy(caller.id) : [],
     };

@@ -1,12 +1,12 @@
 import { evaluate, type RunFacts } from "../../core/evaluate.js";
+import type { InputError } from "../../core/inputs/input-error.js";
 import type { Evaluation, SavedColumnMap } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type ColumnProposal, LogError, type LogErrorCode } from "../../core/table/log-error.js";
 import { encodeTrace, TRACE_ENCODING } from "../../core/trace/encode.js";
-import type { InputError } from "../../platform/problems/problem.js";
+import { readLogFile } from "../../platform/files/read-log-file.js";
 import type { TIME_LIMIT } from "./limits.js";
 import type { RunProgress } from "./progress.js";
-import { readLogFile } from "./read-log-file.js";
 
 export interface EvaluationTask {
   /** File of the log as uploaded. */

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
+import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { ColumnMap } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { GZIP_MAGIC } from "../../core/table/unpack.js";
@@ -185,11 +186,10 @@ async function isLarge(path: string): Promise<boolean> {
 const storable = ({ encoding, data }: EvaluatedLog["trace"]) => ({ encoding, data: Uint8Array.from(data) });
 
 function factsOf(run: RunRow): EvaluationTask["facts"] {
-  const { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent } = run;
   return {
     pack: packView(run.specimen.pack),
     bench: benchView(run.bench),
-    conditions: { ambientC, restMinutes, cycles, setpointA, stateOfChargePercent },
+    conditions: conditionsOf(run),
     columns: run.columns as ColumnMap | null,
     columnsLabel: run.columnsLabel,
   };

@@ -3,8 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Multipart } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
+import { pointerTo } from "../../core/inputs/input-error.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import { pointerTo } from "../../platform/http/invalid-text.js";
 import { Problem } from "../../platform/problems/problem.js";
 
 /** What a multipart body may be. */

@@ -8,6 +8,7 @@ import {
   DateTimeField,
   EnumField,
   IdField,
+  IntField,
   ListField,
   NumberField,
   ObjectField,
@@ -36,7 +37,7 @@ export class EvaluationView {
   @ObjectField(() => ProtocolReferenceView, { description: "What it is judged by" })
   protocol: ProtocolReferenceView;
 
-  @StringField({ description: "Version of the computation", max: 40 })
+  @IntField({ description: "Version of the computation", min: 1, max: 1_000_000 })
   computationVersion: number;
 
   @ObjectField(() => TraceSummaryView, { description: "The trace" })

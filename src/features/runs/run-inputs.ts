@@ -1,64 +1,17 @@
 import { ArgsType, InputType } from "@nestjs/graphql";
+import { CONDITION_FACTS, type RunConditions } from "../../core/inputs/conditions.js";
+import { PROTOCOL_CHOICE_FACTS, type ProtocolChoice } from "../../core/inputs/protocol-choice.js";
 import { PageArgs } from "../../platform/paging/page.js";
-import {
-  BooleanField,
-  DateTimeField,
-  IdField,
-  IntField,
-  JsonField,
-  NumberField,
-  StringField,
-} from "../../platform/views/index.js";
+import { BooleanField, DateTimeField, DeclaredBy, IdField, JsonField, shapeOf } from "../../platform/views/index.js";
 
 /** What the tester declares of a run, whatever its specimen and bench. */
+@DeclaredBy({ ...PROTOCOL_CHOICE_FACTS, ...CONDITION_FACTS })
 @InputType({ isAbstract: true })
-export class ConditionsFields {
-  @StringField({ description: "Key of the protocol", max: 64 })
-  protocol: string;
-
-  @IntField({
-    description: "Version of the protocol; the newest when left out",
-    min: 1,
-    max: 1_000_000,
-    optional: true,
-  })
-  protocolVersion?: number | null;
-
+export class ConditionsFields extends shapeOf<
+  Partial<RunConditions> & Pick<ProtocolChoice, "protocol"> & Partial<ProtocolChoice>
+>() {
   @DateTimeField({ description: "When the test began", optional: true })
   startedAt?: string | null;
-
-  @NumberField({ description: "Temperature of the surroundings", unit: "degC", min: -60, max: 100, optional: true })
-  ambientC?: number | null;
-
-  @NumberField({
-    description: "Rest between the end of charge and the load",
-    unit: "min",
-    min: 0,
-    max: 1e6,
-    optional: true,
-  })
-  restMinutes?: number | null;
-
-  @IntField({ description: "Age of the specimen in full cycles", min: 0, max: 100_000, optional: true })
-  cycles?: number | null;
-
-  @NumberField({
-    description: "Set current of a constant-current run",
-    unit: "A",
-    above: 0,
-    max: 100_000,
-    optional: true,
-  })
-  setpointA?: number | null;
-
-  @NumberField({
-    description: "State of charge at the start of a run that does not start fully charged",
-    unit: "%",
-    min: 0,
-    max: 100,
-    optional: true,
-  })
-  stateOfChargePercent?: number | null;
 
   @JsonField({
     description:

@@ -1,4 +1,5 @@
 import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
+import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { ReviewState, RunState } from "../../core/lifecycle/run-lifecycle.js";
 import type { Basis, Bound, Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
 import { benchView } from "../benches/benches.service.js";
@@ -26,11 +27,7 @@ export function runView(run: RunRow): RunView {
     bench: benchView(bench),
     tester: { id: tester.id, handle: tester.handle },
     startedAt: run.startedAt?.toISOString() ?? null,
-    ambientC: run.ambientC,
-    restMinutes: run.restMinutes,
-    cycles: run.cycles,
-    setpointA: run.setpointA,
-    stateOfChargePercent: run.stateOfChargePercent,
+    ...conditionsOf(run),
     uploadedAt: run.createdAt.toISOString(),
     log: {
       sha256: Buffer.from(log.sha256).toString("hex"),

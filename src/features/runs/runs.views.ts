@@ -1,15 +1,15 @@
 import { ObjectType } from "@nestjs/graphql";
+import { CONDITION_FACTS, type RunConditions } from "../../core/inputs/conditions.js";
 import { REVIEW_STATES, type ReviewState, RUN_STATES, type RunState } from "../../core/lifecycle/run-lifecycle.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
 import {
   DateTimeField,
+  DeclaredBy,
   EnumField,
   IdField,
   IntField,
   ListField,
-  NumberField,
   ObjectField,
-  StringField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { BenchView } from "../benches/benches.views.js";
@@ -55,12 +55,18 @@ class EvaluatedFields {
   })
   conformance: ConformanceView | null;
 
-  @StringField({ description: "Version of the computation; null until it was evaluated", max: 40, optional: true })
+  @IntField({
+    description: "Version of the computation; null until it was evaluated",
+    min: 1,
+    max: 1_000_000,
+    optional: true,
+  })
   computationVersion: number | null;
 }
 
+@DeclaredBy(CONDITION_FACTS)
 @ObjectType("Run", { description: "One discharge of one specimen on one bench under one protocol version" })
-export class RunView extends EvaluatedFields {
+export class RunView extends (EvaluatedFields as new () => EvaluatedFields & Required<RunConditions>) {
   @IdField({ description: "Id" })
   id: string;
 
@@ -88,25 +94,6 @@ export class RunView extends EvaluatedFields {
 
   @DateTimeField({ description: "When the test began", optional: true })
   startedAt: string | null;
-
-  @NumberField({ description: "Temperature of the surroundings", unit: "degC", optional: true })
-  ambientC: number | null;
-
-  @NumberField({ description: "Rest after the charge", unit: "min", optional: true })
-  restMinutes: number | null;
-
-  @IntField({ description: "Age of the specimen in full cycles", min: 0, max: 100_000, optional: true })
-  cycles: number | null;
-
-  @NumberField({ description: "Set current of a constant-current run", unit: "A", optional: true })
-  setpointA: number | null;
-
-  @NumberField({
-    description: "State of charge at the start of a run that does not start fully charged",
-    unit: "%",
-    optional: true,
-  })
-  stateOfChargePercent: number | null;
 
   @DateTimeField({ description: "When it was uploaded" })
   uploadedAt: string;

@@ -1,5 +1,6 @@
+import type { InputError } from "../../core/inputs/input-error.js";
 import { isLogErrorCode } from "../../core/table/log-error.js";
-import { type InputError, Problem } from "../../platform/problems/problem.js";
+import { Problem } from "../../platform/problems/problem.js";
 import { TIME_LIMIT } from "./limits.js";
 
 interface StoredLogError {

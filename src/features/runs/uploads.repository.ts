@@ -1,5 +1,6 @@
 import { isDeepStrictEqual } from "node:util";
 import { Inject, Injectable } from "@nestjs/common";
+import { CONDITION_KEYS, type RunConditions } from "../../core/inputs/conditions.js";
 import { after } from "../../core/lifecycle/run-lifecycle.js";
 import { Prisma, type Run } from "../../generated/prisma/client.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
@@ -13,17 +14,7 @@ import { EVALUATE_RUN, RunsRepository } from "./runs.repository.js";
 
 export type NewRun = Pick<
   Prisma.RunUncheckedCreateInput,
-  | "specimenId"
-  | "benchId"
-  | "testerId"
-  | "protocolKey"
-  | "protocolVersion"
-  | "startedAt"
-  | "ambientC"
-  | "restMinutes"
-  | "cycles"
-  | "setpointA"
-  | "stateOfChargePercent"
+  "specimenId" | "benchId" | "testerId" | "protocolKey" | "protocolVersion" | "startedAt" | keyof RunConditions
 > & { readonly columns: Prisma.InputJsonObject | null };
 
 export interface StoredRun {
@@ -101,7 +92,7 @@ export class UploadsRepository {
 }
 
 /** What is declared of a run, beside what makes it the same one. */
-const DECLARED = ["startedAt", "ambientC", "restMinutes", "cycles", "setpointA", "stateOfChargePercent"] as const;
+const DECLARED = ["startedAt", ...CONDITION_KEYS] as const;
 
 function differingMembers(sent: NewRun, stored: Run): string[] {
   const differing: string[] = DECLARED.filter((member) => !isDeepStrictEqual(sent[member] ?? null, stored[member]));

@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from "node:timers/promises";
 import { Injectable } from "@nestjs/common";
+import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { checkInput, invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
@@ -73,14 +74,7 @@ export class UploadsService {
     }
     const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
     const bench = await referenced("/benchId", this.benchesService.getOwn(input.benchId, caller));
-    const {
-      startedAt,
-      ambientC = null,
-      restMinutes = null,
-      cycles = null,
-      setpointA = null,
-      stateOfChargePercent = null,
-    } = input;
+    const { startedAt, cycles } = input;
     return {
       testerId: caller.id,
       specimenId: specimen.id,
@@ -88,11 +82,7 @@ export class UploadsService {
       protocolKey: protocol.key,
       protocolVersion: protocol.version,
       startedAt: startedAt ? new Date(startedAt) : null,
-      ambientC,
-      restMinutes,
-      cycles: cycles ?? specimen.cycles,
-      setpointA,
-      stateOfChargePercent,
+      ...conditionsOf({ ...input, cycles: cycles ?? specimen.cycles }),
       columns: columns as NewRun["columns"],
     };
   }

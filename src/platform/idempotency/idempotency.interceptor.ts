@@ -2,7 +2,7 @@ import { type CallHandler, type ExecutionContext, Injectable, type NestIntercept
 import { Reflector } from "@nestjs/core";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { from, lastValueFrom, type Observable } from "rxjs";
-import { findInvalidText } from "../http/invalid-text.js";
+import { findInvalidText } from "../../core/inputs/invalid-text.js";
 import { ANSWER_HOLDS_SECRET } from "./answer-holds-secret.js";
 import { Idempotency } from "./idempotency.js";
 import { readKey } from "./key.js";

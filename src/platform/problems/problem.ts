@@ -1,12 +1,5 @@
+import type { InputError } from "../../core/inputs/input-error.js";
 import { PROBLEMS, type ProblemCode } from "./catalogue.js";
-
-/** One fault in what was sent: where it is (a JSON pointer, RFC 6901, or a line and column of the log) and what it is. */
-export interface InputError {
-  readonly pointer?: string;
-  readonly line?: number;
-  readonly column?: number;
-  readonly message: string;
-}
 
 export interface ProblemParts {
   readonly errors?: readonly InputError[];

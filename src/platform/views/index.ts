@@ -1,3 +1,4 @@
+export { DeclaredBy, shapeOf } from "./declared.js";
 export {
   EnumListField,
   IntListField,

@@ -1,6 +1,7 @@
 import { ID } from "@nestjs/graphql";
 import { Transform } from "class-transformer";
 import { IsIn, IsISO8601, IsString, Matches, MaxLength, MinLength } from "class-validator";
+import { SINGLE_LINE, tidyText } from "../../core/inputs/plain-text.js";
 import { type FieldOptions, field } from "./field.js";
 
 export interface TextOptions extends FieldOptions {
@@ -12,16 +13,12 @@ export interface TextOptions extends FieldOptions {
   readonly multiline?: boolean;
 }
 
-// Control characters have no place in a name, and a database of text cannot hold NUL. Format characters (Cf: marks of
-// writing direction, invisible ones), line and paragraph separators, fillers and private characters let one name pass for another.
-const unseen = String.raw`\p{Cc}\p{Cf}\p{Zl}\p{Zp}\p{Co}\p{Cn}\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0\ufe00-\ufe0f`;
-const singleLine = new RegExp(`^[^${unseen}]*$`, "u");
 // Written sentences may hold what joins and colours emoji, but nothing that turns the direction of writing.
 const severalLines = /^(?:[^\p{Cc}\p{Bidi_Control}]|[\n\r\t])*$/u;
 
 /** Written text: white space at both ends is taken off, and equal letters get one spelling (Unicode NFC). */
 export function StringField({ min = 1, max, pattern, multiline = false, ...options }: TextOptions): PropertyDecorator {
-  const allowed = multiline ? severalLines : singleLine;
+  const allowed = multiline ? severalLines : SINGLE_LINE;
   const schema = {
     type: "string",
     minLength: min,
@@ -29,7 +26,7 @@ export function StringField({ min = 1, max, pattern, multiline = false, ...optio
     ...(pattern ? { pattern: pattern.source.source } : {}),
   };
   return field(() => String, schema, options, [
-    Transform(({ value }: { value: unknown }) => (typeof value === "string" ? value.trim().normalize("NFC") : value)),
+    Transform(({ value }: { value: unknown }) => tidyText(value)),
     IsString({ message: "must be a string" }),
     MinLength(min, { message: `must have at least ${min} characters` }),
     MaxLength(max, { message: `must have at most ${max} characters` }),

@@ -3,8 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
-import type { RunProgress } from "./progress.js";
-import { readLogFile } from "./read-log-file.js";
+
+import { type ReadProgress, readLogFile } from "./read-log-file.js";
 
 const MIB = 2 ** 20;
 
@@ -17,8 +17,8 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true }));
 
-async function reportsOf(msPerChunk: number): Promise<{ reports: RunProgress[]; bytes: number }> {
-  const reports: RunProgress[] = [];
+async function reportsOf(msPerChunk: number): Promise<{ reports: ReadProgress[]; bytes: number }> {
+  const reports: ReadProgress[] = [];
   let bytes = 0;
   for await (const chunk of readLogFile(path, (progress) => reports.push(progress))) {
     bytes += chunk.length;

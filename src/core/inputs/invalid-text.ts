@@ -1,20 +1,15 @@
-import type { InputError } from "../problems/problem.js";
+import { type InputError, pointerTo } from "./input-error.js";
 
-const deepestNesting = 32;
-const reservedNames = new Set(["__proto__", "constructor", "prototype"]);
+const MAX_NESTING = 32;
+const RESERVED_NAMES = new Set(["__proto__", "constructor", "prototype"]);
 
 interface Place {
   readonly pointer: string;
   readonly value: unknown;
 }
 
-/** A JSON pointer (RFC 6901) to a member of what another points to. */
-export function pointerTo(parent: string, name: string): string {
-  return `${parent}/${name.replaceAll("~", "~0").replaceAll("/", "~1")}`;
-}
-
 function faultOfName(name: string): string | null {
-  if (reservedNames.has(name)) return "is not known here";
+  if (RESERVED_NAMES.has(name)) return "is not known here";
   return faultOfText(name);
 }
 
@@ -33,7 +28,7 @@ export function findInvalidText(value: unknown): InputError | null {
   }
   let level: Place[] = [{ pointer: "", value }];
   for (let depth = 0; level.length > 0; depth++) {
-    if (depth > deepestNesting) return { pointer: "", message: `must be nested at most ${deepestNesting} levels deep` };
+    if (depth > MAX_NESTING) return { pointer: "", message: `must be nested at most ${MAX_NESTING} levels deep` };
     const next: Place[] = [];
     for (const place of level) {
       if (typeof place.value === "string") {

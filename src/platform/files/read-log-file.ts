@@ -1,13 +1,19 @@
 import { createReadStream } from "node:fs";
 import { stat } from "node:fs/promises";
-import type { RunProgress } from "./progress.js";
+
+/** How far the reading of a log has come, bytes. */
+export interface ReadProgress {
+  readonly stage: "reading" | "computing";
+  readonly done: number;
+  readonly total: number;
+}
 
 const CHUNK_BYTES = 1 << 20;
 /** Shortest time between two reports, ms. */
 const REPORT_MS = 200;
 
 /** The bytes of a log file in order. Reports how many were read, now and then, and once that all were. */
-export async function* readLogFile(path: string, report: (progress: RunProgress) => void): AsyncGenerator<Uint8Array> {
+export async function* readLogFile(path: string, report: (progress: ReadProgress) => void): AsyncGenerator<Uint8Array> {
   const { size: total } = await stat(path);
   let done = 0;
   let reportedAt = performance.now();

@@ -1,0 +1,56 @@
+import type { RunFacts } from "../evaluate.js";
+import { PROTOCOLS, type ProtocolDocument } from "../protocol/index.js";
+import { BENCH_FACTS, type DeclaredBench, leadResistanceProblem } from "./bench.js";
+import { readColumnMap } from "./column-map.js";
+import { CONDITION_FACTS, type RunConditions } from "./conditions.js";
+import type { InputError } from "./input-error.js";
+import { findInvalidText } from "./invalid-text.js";
+import { type DeclaredPack, PACK_FACTS } from "./pack.js";
+import { PROTOCOL_CHOICE_FACTS, type ProtocolChoice } from "./protocol-choice.js";
+import { readFacts } from "./read-facts.js";
+
+/** A run that is described in full, so that its log can be evaluated without a service. */
+export interface DescribedRun {
+  readonly facts: RunFacts;
+  readonly protocol: ProtocolDocument;
+}
+
+const DESCRIPTION_FACTS = {
+  ...PROTOCOL_CHOICE_FACTS,
+  ...CONDITION_FACTS,
+  startedAt: { kind: "text", description: "When the test began", max: 40, optional: true },
+  pack: { kind: "group", description: "The pack", members: PACK_FACTS },
+  bench: { kind: "group", description: "The bench", members: BENCH_FACTS },
+} as const;
+
+type Description = ProtocolChoice & RunConditions & { readonly pack: DeclaredPack; readonly bench: DeclaredBench };
+
+/**
+ * Reads what a run file declares, by the same rules as the service.
+ *
+ * @param declared protocol, pack, bench, conditions and, where the log needs it, `columns`
+ * @returns the run, or every problem of the description
+ */
+export function describedRun(declared: object): DescribedRun | { readonly errors: readonly InputError[] } {
+  const invalid = findInvalidText(declared);
+  if (invalid) return { errors: [invalid] };
+  const { columns, ...described } = declared as { readonly columns?: unknown };
+  const errors: InputError[] = [];
+  const read = readFacts<Description>(DESCRIPTION_FACTS, described, "", errors);
+  const map = readColumnMap(columns, "/columns", errors);
+  if (errors.length > 0) return { errors };
+  const lead = leadResistanceProblem(read.bench.sense, "/bench/sense");
+  if (lead) return { errors: [lead] };
+  const protocol = protocolOf(read);
+  if (!protocol) return { errors: [{ pointer: "/protocol", message: `must be one of: ${KNOWN.join(", ")}` }] };
+  const { protocol: _, protocolVersion: __, pack, bench, ...conditions } = read;
+  return { protocol, facts: { pack, bench, conditions, columns: map } };
+}
+
+const KNOWN = PROTOCOLS.map(({ key, version }) => `${key} version ${version}`);
+
+function protocolOf({ protocol: key, protocolVersion }: ProtocolChoice): ProtocolDocument | undefined {
+  const ofKey = PROTOCOLS.filter((protocol) => protocol.key === key);
+  if (protocolVersion !== null) return ofKey.find(({ version }) => version === protocolVersion);
+  return ofKey.reduce<ProtocolDocument | undefined>((a, b) => (a && a.version > b.version ? a : b), undefined);
+}
