@@ -6,7 +6,7 @@ export default {
   // Jest leaves one core to itself; on two that would be every test one after the other.
   maxWorkers: "100%",
   workerIdleMemoryLimit: "1GB",
-  roots: ["<rootDir>/src", "<rootDir>/test", "<rootDir>/seed"],
+  roots: ["<rootDir>/prisma", "<rootDir>/src", "<rootDir>/test", "<rootDir>/seed"],
   testMatch: ["**/*.test.ts"],
   extensionsToTreatAsEsm: [".ts"],
   moduleNameMapper: { "^(\\.{1,2}/.*)\\.js$": "$1" },

@@ -1,17 +1,3 @@
-import { createApp } from "./create-app.js";
-import { readConfig } from "./platform/config/config.js";
-import { runUntilSignal } from "./platform/process/run-until-signal.js";
-import { JobQueue } from "./platform/queue/job-queue.js";
-import { prepareDatabase } from "./prepare-database.js";
+import "./require-node.js";
 
-/** Works the queue of a service that runs elsewhere on the same database. */
-await runUntilSignal(async () => {
-  const config = readConfig(process.env, process.argv.slice(2));
-  if (!config.databaseUrl)
-    throw new Error("A worker of its own needs DATABASE_URL; the embedded database is worked by its service.");
-  await prepareDatabase(config.databaseUrl);
-  const app = await createApp(config, config.databaseUrl);
-  await app.get(JobQueue).start();
-  console.log("Packledger's worker waits for jobs.");
-  return { stop: () => app.close() };
-});
+await import("./run-worker.js");

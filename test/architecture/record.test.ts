@@ -12,6 +12,9 @@ const specimen = randomUUID();
 const bench = randomUUID();
 const run = randomUUID();
 const evaluation = randomUUID();
+const foreignBench = randomUUID();
+const secondRun = randomUUID();
+const nonconforming = randomUUID();
 const sha256 = createHash("sha256").update("t,V,I\n").digest();
 
 /** What the record holds before each of the tests tries to break it. */
@@ -41,8 +44,17 @@ async function fill(): Promise<void> {
       [run, specimen, bench, tester, sha256],
     ],
     [
-      "INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples, rate_hz, duration_s, stop) VALUES ($1, $2, 'trial', 1, '1', $3, 'conforming', 1, '[]', 1, 10, 60, 'cutoff')",
+      "INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples, rate_hz, duration_s, stop) VALUES ($1, $2, 'trial', 1, 1, $3, 'conforming', 1, '[]', 1, 10, 60, 'cutoff')",
       [evaluation, run, sha256],
+    ],
+    ["INSERT INTO bench SELECT $1, $2, 'c', load_kind, 1, 0, 1, 0, null, 'pack' FROM bench", [foreignBench, moderator]],
+    [
+      "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name, withdrawal, review_state) SELECT $1, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, 'b.csv', 1, 'withdrawn' FROM run",
+      [secondRun],
+    ],
+    [
+      "INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples, rate_hz, duration_s, stop) SELECT $1, $2, 'trial', 1, 1, log_sha256, 'nonconforming', 1, '[]', 1, 10, 60, 'cutoff' FROM evaluation",
+      [nonconforming, secondRun],
     ],
   ];
   for (const [statement, values] of rows) await client.query(statement, values);
@@ -58,6 +70,9 @@ afterAll(async () => {
   await client.end();
   await database.drop();
 });
+
+const auditEntry = (position: number) =>
+  `INSERT INTO audit_log (position, at, event, subject_kind, subject_id, previous_hash, hash) VALUES (${position}, now(), 'upload', 'run', 'a', decode(repeat('00', 32), 'hex'), sha256('a'))`;
 
 const figure = (value: string, uncertainty: string) =>
   `INSERT INTO figure (evaluation_id, key, basis, value, unit, uncertainty, bound, budget) VALUES ('${evaluation}', 'energy', 'measured', '${value}', 'Wh', '${uncertainty}', 'none', '[]')`;
@@ -78,7 +93,35 @@ describe("the database refuses, whoever asks,", () => {
       `INSERT INTO log_chunk VALUES ('\\x${sha256.toString("hex")}', 1, decode(repeat('00', 1048577), 'hex'))`,
       "log_chunk_bytes_check",
     ],
-    ["to remove a specimen that has runs", `DELETE FROM specimen WHERE id = '${specimen}'`, "run_specimen_id_fkey"],
+    [
+      "to remove a specimen that has runs",
+      `DELETE FROM specimen WHERE id = '${specimen}'`,
+      "run_specimen_id_tester_id_fkey",
+    ],
+    [
+      "a run of another tester's specimen",
+      `INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) SELECT gen_random_uuid(), specimen_id, '${foreignBench}', '${moderator}', protocol_key, protocol_version, log_sha256, 'b.csv' FROM run WHERE withdrawal = 0`,
+      "run_specimen_id_tester_id_fkey",
+    ],
+    ["a run on another tester's bench", `UPDATE run SET bench_id = '${foreignBench}'`, "run_bench_id_tester_id_fkey"],
+    [
+      "another run's evaluation as the current one of a run",
+      `UPDATE run SET current_evaluation_id = '${evaluation}' WHERE id = '${secondRun}'`,
+      "run_current_evaluation_id_id_fkey",
+    ],
+    [
+      "to accept a run that does not conform",
+      `UPDATE run SET review_state = 'accepted', withdrawal = 0, current_evaluation_id = '${nonconforming}' WHERE id = '${secondRun}'`,
+      "only a run that conforms is accepted",
+    ],
+    [
+      "to accept a run without a result",
+      "UPDATE run SET review_state = 'accepted'",
+      "only a run that conforms is accepted",
+    ],
+    ["to remove an evaluation", "DELETE FROM evaluation", "never changed or removed"],
+    ["to change a figure", "UPDATE figure SET value = 0", "never changed or removed"],
+    ["an entry of the audit log that does not follow the last one", auditEntry(2), "follows the last one of the chain"],
     ["a figure that is not a number", figure("NaN", "1"), "figure_value_check"],
     ["a figure without end", figure("Infinity", "1"), "figure_value_check"],
     ["a negative uncertainty", figure("1", "-1"), "figure_uncertainty_check"],
@@ -108,7 +151,7 @@ describe("the database refuses, whoever asks,", () => {
     [
       "an acceptance rule that asks for no other testers",
       `INSERT INTO auto_accept_policy (version, actor_id, enabled, moderator_acceptances, no_rejection_days, account_days, other_testers, max_deviation_percent, max_per_day, sample_one_in, set_by_id) VALUES (1, gen_random_uuid(), true, 1, 1, 0, 0, 5, 1, 2, '${tester}')`,
-      "auto_accept_policy_terms_check",
+      "auto_accept_policy_other_testers_check",
     ],
     ["a run replaced by itself", `UPDATE run SET replaced_by_id = id`, "run_replaced_check"],
     [
@@ -155,4 +198,24 @@ describe("the database refuses, whoever asks,", () => {
 it("takes the decision of another", async () => {
   const statement = "INSERT INTO review (id, run_id, moderator_id, decision) VALUES ($1, $2, $3, 'accept')";
   await expect(client.query(statement, [randomUUID(), run, moderator])).resolves.toMatchObject({ rowCount: 1 });
+});
+
+it("counts the same bytes once, whoever uploads them", async () => {
+  const [again, twin] = [randomUUID(), randomUUID()];
+  await client.query("INSERT INTO specimen VALUES ($1, $2, $3, 'b', 0)", [again, pack, moderator]);
+  await client.query(
+    "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) VALUES ($1, $2, $3, $4, 'trial', 1, $5, 'a.csv')",
+    [twin, again, foreignBench, moderator, sha256],
+  );
+  const twinEvaluation = randomUUID();
+  await client.query(
+    "INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples, rate_hz, duration_s, stop) VALUES ($1, $2, 'trial', 1, 1, $3, 'conforming', 1, '[]', 1, 10, 60, 'cutoff')",
+    [twinEvaluation, twin, sha256],
+  );
+  const accept = (id: string, current: string) =>
+    client.query("UPDATE run SET review_state = 'accepted', current_evaluation_id = $2 WHERE id = $1", [id, current]);
+  await accept(run, evaluation);
+  await expect(accept(twin, twinEvaluation)).rejects.toThrow("run_log_counts_once");
+  await client.query("UPDATE run SET review_state = 'rejected' WHERE id = $1", [run]);
+  await expect(accept(twin, twinEvaluation)).resolves.toMatchObject({ rowCount: 1 });
 });

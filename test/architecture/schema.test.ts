@@ -1,10 +1,8 @@
-import { readFile } from "node:fs/promises";
-import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
+import { differenceSql, migrationList } from "../../prisma/engine/difference.js";
+import { withSchemaEngine } from "../../prisma/engine/schema-engine.js";
 import { migrate } from "../../prisma/migrate.js";
-import { prismaFolder, readMigrations } from "../../prisma/migration-files.js";
-import { withSchemaEngine } from "../../prisma/schema-engine.js";
 import { LOAD_KINDS, SENSE_POINTS } from "../../src/core/inputs/bench.js";
 import { CHEMISTRIES } from "../../src/core/inputs/pack.js";
 import { BASES, OUTCOMES, SEVERITIES, STOP_REASONS, VERDICTS } from "../../src/core/model.js";
@@ -36,22 +34,29 @@ async function wordsOf(constraint: string): Promise<string[]> {
 
 describe("the database's schema", () => {
   it("is what schema.prisma says, by the migrations alone", async () => {
-    const content = await readFile(join(prismaFolder, "schema.prisma"), "utf8");
-    const migrations = await readMigrations();
-    const difference = await withSchemaEngine(empty.connectionString, { isThrowaway: true }, (engine) =>
-      engine.diff({
-        from: { tag: "migrations", ...migrations },
-        to: { tag: "schemaDatamodel", files: [{ path: "schema.prisma", content }] },
-        script: true,
-        exitCode: null,
-        filters: { externalTables: [], externalEnums: [] },
-      }),
-    );
-    expect(difference.stdout?.trim()).toBe("-- This is an empty migration.");
+    expect(await differenceSql(empty.connectionString)).toBeNull();
   });
 
   it("takes every migration once", async () => {
     expect(await migrate(migrated.connectionString)).toEqual([]);
+  });
+
+  it("has a history that Prisma's own engine agrees with", async () => {
+    const migrationsList = await migrationList();
+    const options = { isThrowaway: false };
+    const history = await withSchemaEngine(migrated.connectionString, options, (engine) =>
+      engine.diagnoseMigrationHistory({
+        migrationsList,
+        optInToShadowDatabase: false,
+        filters: { externalTables: [], externalEnums: [] },
+      }),
+    );
+    expect(history).toMatchObject({
+      history: null,
+      failedMigrationNames: [],
+      editedMigrationNames: [],
+      hasMigrationsTable: true,
+    });
   });
 
   it.each([

@@ -57,7 +57,7 @@ export async function inspectRecord(
 /** Waits until no job is left; returns how many are after all. */
 async function untilDone(client: Client): Promise<number> {
   for (let waitedMs = 0; ; waitedMs += 250) {
-    const { rows } = await client.query("SELECT count(*)::int AS jobs FROM graphile_worker._private_jobs");
+    const { rows } = await client.query("SELECT count(*)::int AS jobs FROM graphile_worker.jobs");
     const { jobs } = rows[0] as { jobs: number };
     if (jobs === 0 || waitedMs >= PATIENCE_MS) return jobs;
     await delay(250);

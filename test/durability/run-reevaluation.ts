@@ -199,7 +199,7 @@ async function inspect(connectionString: string) {
       SELECT count(*) FILTER (WHERE first <> 1 OR second <> 1)::int AS "evaluatedOtherwise",
         count(*) FILTER (WHERE version <> 2)::int AS "notSwitched",
         count(*) FILTER (WHERE review_state = 'pending')::int AS waiting,
-        (SELECT count(*)::int FROM graphile_worker._private_jobs) AS "jobsLeft"
+        (SELECT count(*)::int FROM graphile_worker.jobs) AS "jobsLeft"
       FROM counted`);
     const [row] = rows;
     if (!row) throw new Error("the record was not counted");

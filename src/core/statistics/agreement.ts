@@ -1,6 +1,5 @@
-import fQuantile from "@stdlib/stats-base-dists-f-quantile";
-import tQuantile from "@stdlib/stats-base-dists-t-quantile";
 import { type AnalysisOfVariance, oneWay } from "./analysis-of-variance.js";
+import { fisherQuantile, studentQuantile } from "./quantiles.js";
 import { type Sample, sampleOf } from "./sample.js";
 
 /** How one tester's results stand beside those of the others. */
@@ -85,7 +84,7 @@ function reproducibility({ groups, between, within }: AnalysisOfVariance, means:
 /** h of p testers is at most (p - 1) / sqrt(p); what chance leaves below that follows from t with p - 2 degrees of freedom. */
 function criticalH(testers: number): number | null {
   if (testers < MIN_FOR_H) return null;
-  const t = tQuantile(1 - FLAGGED_SHARE / 2, testers - 2);
+  const t = studentQuantile(1 - FLAGGED_SHARE / 2, testers - 2);
   return ((testers - 1) * t) / Math.sqrt(testers * (testers - 2 + t * t));
 }
 
@@ -96,7 +95,7 @@ function criticalH(testers: number): number | null {
 function criticalK(own: number, all: number): number | null {
   const others = all - own;
   if (own < 1 || others < 1) return null;
-  const ratio = fQuantile(1 - FLAGGED_SHARE, own, others);
+  const ratio = fisherQuantile(1 - FLAGGED_SHARE, own, others);
   return Math.sqrt(all / (own + others / ratio));
 }
 

@@ -1,4 +1,4 @@
-import tQuantile from "@stdlib/stats-base-dists-t-quantile";
+import { studentQuantile } from "../statistics/quantiles.js";
 
 /** Half of what twice the standard deviation leaves out of a normal distribution, 95.45 % being within it. */
 const UPPER_LEVEL = 0.977249868051821;
@@ -19,5 +19,5 @@ export const COVERAGE_FACTOR = 2;
  */
 export function coverageFactor(degreesOfFreedom: number | null): number {
   if (degreesOfFreedom === null || degreesOfFreedom > AS_GOOD_AS_INFINITE) return COVERAGE_FACTOR;
-  return tQuantile(UPPER_LEVEL, degreesOfFreedom);
+  return studentQuantile(UPPER_LEVEL, degreesOfFreedom);
 }

@@ -27,6 +27,6 @@ it("a run that takes longer than the limit has failed, is kept, and is not tried
   expect([status, body.type]).toEqual([422, "/problems/log-time-limit"]);
   const run = await test.inject({ url: `/v1/runs/${body.runId}`, headers });
   expect(run.json()).toMatchObject({ state: "failed", error: { code: "log-time-limit" }, figures: [] });
-  const jobs = await test.database.$queryRaw<unknown[]>`SELECT id FROM graphile_worker._private_jobs`;
+  const jobs = await test.database.$queryRaw<unknown[]>`SELECT id FROM graphile_worker.jobs`;
   expect(jobs).toEqual([]);
 });

@@ -4,7 +4,6 @@ import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { cutConnections } from "../../../test/support/database.js";
 import { addJob } from "./add-job.js";
 import { JobQueue } from "./job-queue.js";
-import { WorkerLease } from "./worker-lease.js";
 
 let test: TestApp;
 const done: unknown[] = [];
@@ -63,20 +62,6 @@ describe("the queue", () => {
     await untilDone({ run: 4 });
   });
 
-  it("takes up at once what a worker left that died", async () => {
-    await queueHeldBy("worker that died", { run: 5 });
-    await untilDone({ run: 5 });
-  });
-
-  it("leaves alone what another worker is doing, until that one dies", async () => {
-    const lease = await WorkerLease.take(test.database.connectionString, "worker that lives");
-    await queueHeldBy("worker that lives", { run: 6 });
-    await delay(2_500);
-    expect(done).not.toContainEqual({ run: 6 });
-    await lease.end();
-    await untilDone({ run: 6 });
-  });
-
   it("does what somebody waits for before what can be done once nobody does", async () => {
     await test.database.$transaction(async (tx) => {
       for (const run of [21, 22, 23]) await addJob(tx, "note", { run }, `note ${run}`, "background");
@@ -102,28 +87,3 @@ describe("a database that is away", () => {
     await untilDone({ run: 9, isLast: false });
   });
 });
-
-describe("a lease", () => {
-  it("gives back what its own worker was given but never took up", async () => {
-    const lease = await WorkerLease.take(test.database.connectionString, "forgetful");
-    await queueHeldBy("forgetful", { run: 8 });
-    expect(await lease.releaseAbandonedJobs([])).toBe(0);
-    await test.database.$executeRaw`
-      UPDATE graphile_worker._private_jobs SET locked_at = now() - interval '11 seconds' WHERE locked_by = 'forgetful'`;
-    const [job] = await test.database.$queryRaw<{ id: bigint }[]>`
-      SELECT id FROM graphile_worker._private_jobs WHERE locked_by = 'forgetful'`;
-    expect(await lease.releaseAbandonedJobs([String(job?.id)])).toBe(0);
-    expect(await lease.releaseAbandonedJobs([])).toBe(1);
-    await untilDone({ run: 8 });
-    await lease.end();
-  });
-});
-
-/** A job as it stands in the queue while a worker is doing it. */
-async function queueHeldBy(worker: string, payload: object): Promise<void> {
-  await test.database.$transaction(async (tx) => {
-    await addJob(tx, "note", payload, JSON.stringify(payload));
-    await tx.$executeRaw`
-      UPDATE graphile_worker._private_jobs SET locked_at = now(), locked_by = ${worker} WHERE key = ${JSON.stringify(payload)}`;
-  });
-}

@@ -54,7 +54,7 @@ export class JobQueue implements BeforeApplicationShutdown {
       this.session = session;
       await session.ended;
       if (this.stopping.signal.aborted) return;
-      this.logger.warn("the database was lost for a while; the queue's work begins again");
+      this.logger.warn("the queue's work was interrupted, and begins again");
       await session.end();
     }
   }

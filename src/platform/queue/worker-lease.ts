@@ -32,7 +32,7 @@ export class WorkerLease {
     const lease = new WorkerLease(client, workerId);
     try {
       await client.connect();
-      await client.query("SELECT pg_advisory_lock(hashtextextended($1, 0))", [workerId]);
+      await client.query("select pg_advisory_lock(hashtextextended($1, 0))", [workerId]);
     } catch (error) {
       await lease.end();
       throw error;
@@ -41,33 +41,54 @@ export class WorkerLease {
   }
 
   /**
-   * Puts back into the queue what dead workers hold, and what this worker was given in an answer that never reached it.
-   * The death of a worker is no fault of its job and costs it none of its tries.
+   * Puts back into the queue what dead workers hold. The death of a worker is no fault of its jobs and costs them none of
+   * their tries.
    *
-   * @param doing ids of the jobs that this worker is doing
    * @returns how many jobs were put back
    */
-  async releaseAbandonedJobs(doing: readonly string[]): Promise<number> {
-    const { rowCount } = await this.client.query(
-      `WITH holder AS MATERIALIZED (
-         SELECT DISTINCT locked_by FROM graphile_worker._private_jobs WHERE locked_by <> $1
-       ), dead AS MATERIALIZED (
-         SELECT locked_by FROM holder WHERE pg_try_advisory_xact_lock(hashtextextended(locked_by, 0))
+  async releaseAbandonedJobs(): Promise<number> {
+    await this.client.query("begin");
+    const { rows } = await this.client.query<{ id: string; attempts: number; worker: string }>(
+      `with holder as materialized (
+         select distinct locked_by from graphile_worker.jobs where locked_by <> $1
+       ), dead as materialized (
+         select locked_by from holder where pg_try_advisory_xact_lock(hashtextextended(locked_by, 0))
        )
-       UPDATE graphile_worker._private_jobs AS job
-       SET locked_at = NULL, locked_by = NULL, run_at = least(run_at, now()), attempts = greatest(attempts - 1, 0)
-       WHERE job.locked_by IN (SELECT locked_by FROM dead)
-         OR (job.locked_by = $1 AND job.id <> ALL ($2::bigint[]) AND job.locked_at < now() - interval '10 seconds')`,
-      [this.workerId, doing],
+       select id, attempts, locked_by as worker from graphile_worker.jobs where locked_by in (select locked_by from dead)`,
+      [this.workerId],
     );
-    return rowCount ?? 0;
+    if (rows.length > 0) {
+      const workers = [...new Set(rows.map(({ worker }) => worker))];
+      await this.client.query("select graphile_worker.force_unlock_workers($1)", [workers]);
+      await this.client.query(
+        `select graphile_worker.reschedule_jobs(array_agg(id), attempts => greatest(attempts - 1, 0))
+         from unnest($1::bigint[], $2::int[]) as job (id, attempts) group by attempts`,
+        [rows.map(({ id }) => id), rows.map(({ attempts }) => attempts)],
+      );
+    }
+    await this.client.query("commit");
+    return rows.length;
+  }
+
+  /**
+   * How many jobs this worker was given for `forSeconds` and more without doing them: the answer that gave them was lost.
+   *
+   * @param doing ids of the jobs that this worker is doing
+   */
+  async countForgottenJobs(doing: readonly string[], forSeconds: number): Promise<number> {
+    const { rows } = await this.client.query<{ forgotten: number }>(
+      `select count(*)::int as forgotten from graphile_worker.jobs
+       where locked_by = $1 and id <> all ($2::bigint[]) and locked_at <= now() - make_interval(secs => $3)`,
+      [this.workerId, doing, forSeconds],
+    );
+    return rows[0]?.forgotten ?? 0;
   }
 
   /** Lets what failed before be tried now: the database was away, or the worker was, and that was hardly the jobs' fault. */
   async hastenRetries(): Promise<void> {
     await this.client.query(
-      `UPDATE graphile_worker._private_jobs SET run_at = now()
-       WHERE locked_at IS NULL AND attempts > 0 AND attempts < max_attempts AND run_at > now()`,
+      `select graphile_worker.reschedule_jobs(array_agg(id), run_at => now()) from graphile_worker.jobs
+       where locked_at is null and attempts > 0 and attempts < max_attempts and run_at > now()`,
     );
   }
 

@@ -6,6 +6,8 @@ import { WorkerLease } from "./worker-lease.js";
 
 /** How often a worker looks for jobs of workers that died, ms. */
 const LOOK_FOR_ABANDONED_MS = 1_000;
+/** How long a job may be this worker's without being done, before the answer that gave it counts as lost, s. */
+const FORGOTTEN_AFTER_SECONDS = 10;
 
 export interface WorkerSessionOptions {
   readonly pool: Pool;
@@ -13,6 +15,7 @@ export interface WorkerSessionOptions {
   readonly tasks: TaskList;
   readonly concurrency: number;
   readonly logger: Logger;
+  readonly forgottenAfterSeconds?: number;
 }
 
 /** One stretch of working the queue under one lease. It ends when the lease is lost, and another one has to begin. */
@@ -26,8 +29,9 @@ export class WorkerSession {
     private readonly lease: WorkerLease,
     private readonly doing: ReadonlySet<string>,
     private readonly logger: Logger,
+    private readonly forgottenAfterSeconds: number,
   ) {
-    this.ended = Promise.race([lease.lost, runner.promise, this.releaseAbandoned()]).then(
+    this.ended = Promise.race([lease.lost, runner.promise, this.watchOverJobs()]).then(
       () => undefined,
       (error: unknown) => logger.warn(`a worker's shift ended: ${String(error)}`),
     );
@@ -39,6 +43,7 @@ export class WorkerSession {
     tasks,
     concurrency,
     logger,
+    forgottenAfterSeconds = FORGOTTEN_AFTER_SECONDS,
   }: WorkerSessionOptions): Promise<WorkerSession> {
     const doing = new Set<string>();
     const events: WorkerEvents = new EventEmitter();
@@ -68,7 +73,7 @@ export class WorkerSession {
       void held.lost.then(() => {
         isHeld = false;
       });
-      return new WorkerSession(runner, held, doing, logger);
+      return new WorkerSession(runner, held, doing, logger, forgottenAfterSeconds);
     } catch (error) {
       await runner.stop();
       throw error;
@@ -86,11 +91,14 @@ export class WorkerSession {
     await this.lease.end();
   }
 
-  private async releaseAbandoned(): Promise<void> {
+  private async watchOverJobs(): Promise<void> {
     await this.lease.hastenRetries();
     while (!this.isOver) {
-      const released = await this.lease.releaseAbandonedJobs([...this.doing]);
+      const released = await this.lease.releaseAbandonedJobs();
       if (released > 0) this.logger.warn(`took up ${released} jobs that were left by workers that died`);
+      const forgotten = await this.lease.countForgottenJobs([...this.doing], this.forgottenAfterSeconds);
+      // Only a worker as a whole can give its jobs back: the next session finds them left by this one.
+      if (forgotten > 0) throw new Error(`${forgotten} jobs were given to this worker in an answer that was lost`);
       await delay(LOOK_FOR_ABANDONED_MS, undefined, { ref: false });
     }
   }

@@ -1,0 +1,154 @@
+import { EventEmitter } from "node:events";
+import { setTimeout as delay } from "node:timers/promises";
+import { afterAll, afterEach, beforeAll, describe, expect, it } from "@jest/globals";
+import { Logger as QueueLogger, type Runner, run, type WorkerEvents } from "graphile-worker";
+import type { Pool, QueryResult } from "pg";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { CONFIG } from "../config/config.js";
+import { makePool } from "../database/pool.js";
+import { addJob } from "./add-job.js";
+import { JobQueue } from "./job-queue.js";
+import { WorkerLease } from "./worker-lease.js";
+import { WorkerSession } from "./worker-session.js";
+
+const quiet = new QueueLogger(() => () => undefined);
+
+let test: TestApp;
+const done: unknown[] = [];
+/** What ends what a test began, last first. */
+let endings: (() => Promise<unknown>)[] = [];
+beforeAll(async () => {
+  test = await startTestApp({ runsJobs: false });
+});
+afterEach(async () => {
+  for (const end of endings.reverse()) await end();
+  endings = [];
+});
+afterAll(() => test.close());
+
+/** A worker that has taken the job of a payload, and is at it until the test ends; returns its id. */
+async function workerHolding(payload: object): Promise<string> {
+  const taken = Promise.withResolvers<void>();
+  const released = Promise.withResolvers<void>();
+  const named = Promise.withResolvers<string>();
+  const events: WorkerEvents = new EventEmitter();
+  events.once("pool:create", ({ workerPool }) => named.resolve(workerPool.id));
+  const pool = makePool(test.database.connectionString, 5);
+  const note = () => {
+    taken.resolve();
+    return released.promise;
+  };
+  const runner: Runner = await run({ pgPool: pool, taskList: { note }, noHandleSignals: true, logger: quiet, events });
+  endings.push(async () => {
+    released.resolve();
+    await runner.stop();
+    await pool.end();
+  });
+  await test.database.$transaction((tx) => addJob(tx, "note", payload, JSON.stringify(payload)));
+  await taken.promise;
+  return named.promise;
+}
+
+async function startQueue(): Promise<void> {
+  const queue = new JobQueue(test.database, test.app.get(CONFIG));
+  queue.handle("note", async (payload) => {
+    done.push(payload);
+  });
+  await queue.start();
+  endings.push(() => queue.beforeApplicationShutdown());
+}
+
+async function untilDone(payload: object): Promise<void> {
+  for (let waitedMs = 0; waitedMs < 60_000; waitedMs += 20) {
+    if (done.some((item) => JSON.stringify(item) === JSON.stringify(payload))) return;
+    await delay(20);
+  }
+  throw new Error("the job was not done");
+}
+
+const attemptsOf = async (payload: object) => {
+  const [job] = await test.database.$queryRaw<{ attempts: number }[]>`
+    select attempts from graphile_worker.jobs where key = ${JSON.stringify(payload)}`;
+  return job?.attempts;
+};
+
+describe("jobs of another worker", () => {
+  it("are taken up once that one has died", async () => {
+    // A worker without a lease is one that died.
+    await workerHolding({ run: 1 });
+    await startQueue();
+    await untilDone({ run: 1 });
+  });
+
+  it("are left alone while that one lives", async () => {
+    const lease = await WorkerLease.take(test.database.connectionString, await workerHolding({ run: 2 }));
+    await startQueue();
+    // Several looks for abandoned jobs later.
+    await delay(2_500);
+    expect(done).not.toContainEqual({ run: 2 });
+    await lease.end();
+    await untilDone({ run: 2 });
+  });
+
+  it("lose none of their tries by its death", async () => {
+    await workerHolding({ run: 3 });
+    expect(await attemptsOf({ run: 3 })).toBe(1);
+    const lease = await WorkerLease.take(test.database.connectionString, "heir");
+    endings.push(() => lease.end());
+    expect(await lease.releaseAbandonedJobs()).toBe(1);
+    expect(await lease.releaseAbandonedJobs()).toBe(0);
+    await startQueue();
+    await untilDone({ run: 3 });
+  });
+});
+
+describe("a job that a worker was given in an answer that was lost", () => {
+  it("counts as forgotten, unless it is being done or was given just now", async () => {
+    const worker = await workerHolding({ run: 4 });
+    const lease = await WorkerLease.take(test.database.connectionString, worker);
+    endings.push(() => lease.end());
+    const [job] = await test.database.$queryRaw<{ id: bigint }[]>`
+      select id from graphile_worker.jobs where locked_by = ${worker}`;
+    expect(await lease.countForgottenJobs([], 3600)).toBe(0);
+    expect(await lease.countForgottenJobs([String(job?.id)], 0)).toBe(0);
+    expect(await lease.countForgottenJobs([], 0)).toBe(1);
+  });
+
+  it("ends the worker's session, and the next one does it", async () => {
+    const pool = makePool(test.database.connectionString, 5);
+    endings.push(() => pool.end());
+    const loss = losingOneJob(pool);
+    const session = await WorkerSession.begin({
+      pool,
+      connectionString: test.database.connectionString,
+      tasks: { note: async (payload) => void done.push(payload) },
+      concurrency: 1,
+      logger: quiet,
+      forgottenAfterSeconds: 0,
+    });
+    await test.database.$transaction((tx) => addJob(tx, "note", { run: 5 }, "note 5"));
+    await loss;
+    await session.ended;
+    await session.end();
+    expect(done).not.toContainEqual({ run: 5 });
+    await startQueue();
+    await untilDone({ run: 5 });
+  });
+});
+
+/** Makes the first answer that gives a job be lost on its way; settles when it was. */
+function losingOneJob(pool: Pool): Promise<void> {
+  const lost = Promise.withResolvers<void>();
+  let isLost = false;
+  pool.on("connect", (client) => {
+    const query = client.query.bind(client) as (...parts: unknown[]) => Promise<QueryResult>;
+    client.query = (async (...parts: unknown[]) => {
+      const result = await query(...parts);
+      if (isLost || result?.rows?.[0]?.locked_by === undefined) return result;
+      isLost = true;
+      lost.resolve();
+      throw new Error("Connection terminated unexpectedly");
+    }) as typeof client.query;
+  });
+  return lost.promise;
+}

@@ -1,0 +1,113 @@
+import { Command, CommanderError, Option } from "commander";
+import { EXIT, sentenceOf } from "./cli/usage-error.js";
+import { ROLES } from "./platform/auth/account.js";
+import { CAUTION } from "./platform/http/caution.js";
+
+const FILES = "<file|folder...>";
+const FILES_ARE = "logs; of a folder the logs in it, by name, without sub-folders";
+const RUN_FILE_IS = "what is known of the run; else run.json beside each log";
+const EXIT_CODES =
+  "Exit code: 0 all conform, 1 some do not conform, 2 some could not be read or something else failed.";
+
+const help = (...parts: string[]) => `\n${parts.join("\n\n")}\n\nCaution. ${CAUTION}`;
+const server = () =>
+  new Option("--server <url>", "the service")
+    .default("http://127.0.0.1:3000")
+    .env("PACKLEDGER_SERVER")
+    .argParser((text) => new URL(text).origin);
+
+// Each command loads what it needs when it is called: a check starts in a fraction of the time of the service.
+const program = new Command("packledger")
+  .description("Check and upload bench tests of battery packs, and operate a service on this machine.")
+  .exitOverride()
+  .addHelpText("after", help("packledger COMMAND --help shows examples."));
+
+program
+  .command("check")
+  .description("evaluate logs on this machine: no account, no server, nothing is stored")
+  .argument(FILES, FILES_ARE)
+  .option("--run <file.json>", RUN_FILE_IS)
+  .option("--json", "one JSON object a file")
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger check --run docs/example/check.json docs/example/discharge.csv\n  packledger check --json tests/ > outcome.ndjson",
+      "The run file says protocol, pack, bench and conditions; docs/example/check.json is one.",
+      EXIT_CODES,
+    ),
+  )
+  .action(async (files: string[], options) => {
+    const { check } = await import("./cli/check.js");
+    process.exitCode = await check(files, options);
+  });
+
+program
+  .command("login")
+  .description("open a session at a service and keep it for uploads")
+  .addOption(server())
+  .option("--browser", "sign in at the service's identity provider, where it has one")
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger login --server https://packs.example.org\n  packledger login --server https://packs.example.org --browser",
+      "Handle and password are asked for. With a token in PACKLEDGER_TOKEN that one is kept instead.",
+    ),
+  )
+  .action(async (options) => {
+    const { login } = await import("./cli/login.js");
+    await login(options);
+  });
+
+program
+  .command("upload")
+  .description("upload logs, wait for their evaluation, and print link and verdict of each")
+  .argument(FILES, FILES_ARE)
+  .addOption(server())
+  .option("--run <file.json>", RUN_FILE_IS)
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger upload saturday/\n  packledger upload --run sprint.json sprint-1.csv sprint-2.csv.gz",
+      "The run file is that of a check, and names specimen and bench: `specimenId` and `benchId`, or `specimen` and `bench`\nwith the labels that they have at the service. A file that fails does not stop the others; sending one again is safe.",
+      EXIT_CODES,
+    ),
+  )
+  .action(async (files: string[], options) => {
+    const { upload } = await import("./cli/upload.js");
+    process.exitCode = await upload(files, options);
+  });
+
+program
+  .command("grant")
+  .description("give an account another role; needs the database of a running service")
+  .argument("<handle>", "the account")
+  .addOption(new Option("--role <role>", "its new role").choices(ROLES).makeOptionMandatory())
+  .addHelpText("after", "\nExample:\n  packledger grant vito --role moderator")
+  .action(async (handle: string, options) => {
+    const { grant } = await import("./cli/grant.js");
+    await grant(handle, options);
+  });
+
+program
+  .command("audit")
+  .description("verify the audit log, entry by entry; needs the database of a running service")
+  .option("--noted <hash>", "a hash noted earlier: whether it is still in the audit log")
+  .addHelpText(
+    "after",
+    "\nExamples:\n  packledger audit\n  packledger audit --noted 9f2c...\n\nExit code: 0 valid, 1 broken or cut off, 2 something else failed.",
+  )
+  .action(async (options) => {
+    const { audit } = await import("./cli/audit.js");
+    process.exitCode = await audit(options);
+  });
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  // Help and version are no faults; commander has said what is wrong with the arguments.
+  if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? 0 : EXIT.someFailed;
+  else {
+    console.error(`Error: ${sentenceOf(error)}`);
+    process.exitCode = EXIT.someFailed;
+  }
+}

@@ -1,0 +1,38 @@
+import { loadDemoOnce } from "./demo.js";
+import { SetupService } from "./features/accounts/setup.service.js";
+import { readConfig } from "./platform/config/config.js";
+import { CAUTION } from "./platform/http/caution.js";
+import { runUntilSignal } from "./platform/process/run-until-signal.js";
+import { startService } from "./start-service.js";
+
+await runUntilSignal(async () => {
+  const config = readConfig(process.env, process.argv.slice(2));
+  const service = await startService(config);
+  const work = async () => {
+    if (config.demo) await loadDemoOnce(service, config, console.log);
+    console.log(welcome(service.url, config.demo));
+    const setupToken = await service.app.get(SetupService).offer(config.setupToken);
+    if (setupToken) console.log(setup(service.url, config.setupToken ? "the value of SETUP_TOKEN" : setupToken));
+  };
+  return { stop: () => service.stop(), work };
+});
+
+function welcome(url: string, demo: boolean): string {
+  const example = demo ? "/v1/rankings/power-10s?chemistry=lipo&series=4&first=3" : "/v1/protocols/full-load";
+  return `
+Packledger answers at ${url}
+  read and try the REST API   ${url}/docs
+  GraphQL                     ${url}/graphql
+  try this                    curl '${url}${example}'
+  stop                        Ctrl-C
+
+Caution. ${CAUTION}
+`;
+}
+
+function setup(url: string, token: string): string {
+  return `There is no administrator yet. Whoever has this token may register as the first one, once, within 24 hours:
+  POST ${url}/v1/administrators
+  {"token": "${token}", "handle": "...", "password": "..."}
+`;
+}

@@ -1,0 +1,122 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { join } from "node:path";
+import { beforeAll, describe, expect, it } from "@jest/globals";
+import { Client } from "pg";
+import { migrate } from "../../prisma/migrate.js";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { awaitDatabase } from "../../src/platform/database/await-database.js";
+import { prepareDatabase } from "../../src/prepare-database.js";
+import { startCuttingProxy } from "../support/cutting-proxy.js";
+import { cloneDatabase, createEmptyDatabase } from "../support/database.js";
+
+/** How many messages a first start has sent before it touches the database, when its own tables are made, and at its end. */
+let first: number;
+let own: number;
+let last: number;
+let expected: string[];
+beforeAll(async () => {
+  const database = await createEmptyDatabase();
+  const proxy = await startCuttingProxy(database.connectionString);
+  await awaitDatabase(proxy.connectionString);
+  first = proxy.messages();
+  await prepareDatabase(proxy.connectionString);
+  last = proxy.messages() - first;
+  await proxy.close();
+  await database.drop();
+  own = first + (await messagesOfMigrating());
+  const template = await cloneDatabase();
+  expected = await contentsOf(template.connectionString);
+  await template.drop();
+});
+
+/** How many messages it takes to take the lock of a start, and to make the tables. */
+async function messagesOfMigrating(): Promise<number> {
+  const database = await createEmptyDatabase();
+  const proxy = await startCuttingProxy(database.connectionString);
+  const client = new Client({ connectionString: proxy.connectionString });
+  await client.connect();
+  await client.query("select pg_advisory_lock(1)");
+  await migrate(proxy.connectionString);
+  const messages = proxy.messages();
+  await client.end();
+  await proxy.close();
+  await database.drop();
+  return messages;
+}
+
+/** Every relation, column, constraint, trigger and function, and the history of migrations: what a start leaves. */
+async function contentsOf(connectionString: string): Promise<string[]> {
+  const client = new Client({ connectionString });
+  await client.connect();
+  try {
+    const { rows } = await client.query<{ line: string }>(`
+      with own as (select oid, nspname from pg_namespace where nspname in ('public', 'graphile_worker'))
+      select format('%s %s %s', nspname, relkind, relname) as line from pg_class join own on own.oid = relnamespace
+      union all
+      select format('%s.%s %s', relname, attname, format_type(atttypid, atttypmod)) from pg_attribute
+        join pg_class on pg_class.oid = attrelid join own on own.oid = relnamespace where attnum > 0
+      union all
+      select format('%s %s', conname, pg_get_constraintdef(pg_constraint.oid)) from pg_constraint join own on own.oid = connamespace
+      union all
+      select pg_get_triggerdef(pg_trigger.oid) from pg_trigger where not tgisinternal
+      union all
+      select format('%s %s', proname, md5(prosrc)) from pg_proc join own on own.oid = pronamespace
+      union all
+      select format('%s %s %s %s', migration_name, checksum, finished_at is not null, rolled_back_at) from _prisma_migrations
+      union all
+      select format('queue %s', id) from graphile_worker.migrations
+      order by line`);
+    return rows.map(({ line }) => line);
+  } finally {
+    await client.end();
+  }
+}
+
+async function expectNextStartToFinish(connectionString: string): Promise<void> {
+  await prepareDatabase(connectionString);
+  expect(await contentsOf(connectionString)).toEqual(expected);
+}
+
+describe("a first start that is ended while it makes the tables", () => {
+  it("is followed by one that works, whichever message to the database was its last", async () => {
+    expect(own - first).toBeGreaterThan(10);
+    for (let messages = first; messages < own; messages++) {
+      const database = await createEmptyDatabase();
+      const proxy = await startCuttingProxy(database.connectionString, messages);
+      await expect(prepareDatabase(proxy.connectionString)).rejects.toThrow();
+      await proxy.close();
+      await expectNextStartToFinish(database.connectionString);
+      await database.drop();
+    }
+  });
+
+  it.each(["SIGTERM", "SIGKILL"] as const)(
+    "is followed by one that works after a %s of its process",
+    async (signal) => {
+      for (const share of [0.1, 0.3, 0.5, 0.7, 0.9]) {
+        const database = await createEmptyDatabase();
+        let service: ChildProcess | undefined;
+        const messages = Math.round(first + share * (last - first));
+        const proxy = await startCuttingProxy(database.connectionString, messages, () => service?.kill(signal));
+        service = spawn(process.execPath, [join(projectRoot, "dist/src/main.js")], {
+          env: { ...process.env, DATABASE_URL: proxy.connectionString, PORT: "0", LOG_LEVEL: "silent", DEMO: "false" },
+          stdio: "ignore",
+        });
+        await once(service, "exit");
+        expect([signal, null]).toContain(service.signalCode);
+        expect(proxy.messages()).toBe(messages);
+        await proxy.close();
+        await expectNextStartToFinish(database.connectionString);
+        await database.drop();
+      }
+    },
+  );
+});
+
+it("programs that start together on an empty database all come up, and each migration is applied once", async () => {
+  const database = await createEmptyDatabase();
+  await Promise.all(Array.from({ length: 5 }, () => prepareDatabase(database.connectionString)));
+  expect(await contentsOf(database.connectionString)).toEqual(expected);
+  await database.drop();
+});
