@@ -46,7 +46,7 @@ export default {
       name: "no-circles",
       severity: "error",
       from: { pathNot: "^src/generated/" },
-      to: { circular: true, viaOnly: { pathNot: "^src/generated/", dependencyTypesNot: ["type-only"] } },
+      to: { circular: true, viaOnly: { pathNot: "^src/generated/" } },
     },
     {
       name: "no-tests-in-the-service",

@@ -145,7 +145,7 @@ class DemoLoad {
       const { fileName, mediaType, log, ...conditions } = produceRun(run);
       const form = new FormData();
       const ofRun = { specimenId: await this.specimenOf(run), benchId: this.benchIds.get(run.bench) };
-      form.append("run", JSON.stringify({ protocol: run.protocol, protocolVersion: 1, ...ofRun, ...conditions }));
+      form.append("run", JSON.stringify({ protocol: run.protocol, ...ofRun, ...conditions }));
       form.append("log", new Blob([Uint8Array.from(log)], { type: mediaType }), fileName);
       const token = this.tokenOf(run.tester);
       const answer = await this.client.request("POST", "/v1/runs", { token, form, expect: [200, 201, 202] });

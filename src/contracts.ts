@@ -1,8 +1,8 @@
-import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { GraphQLSchemaHost } from "@nestjs/graphql";
 import { lexicographicSortSchema, printSchema } from "graphql";
-import { PROTOCOLS } from "./core/protocol/index.js";
+import { NEWEST_PROTOCOLS } from "./core/protocol/index.js";
 import { ruleIndex, rulePage } from "./core/protocol/rule-page.js";
 import { RULES } from "./core/protocol/rules/index.js";
 import { createApp } from "./create-app.js";
@@ -26,7 +26,7 @@ async function contracts(): Promise<Readonly<Record<string, string>>> {
 
 function rulePages(): Readonly<Record<string, string>> {
   const rules = [...RULES.values()];
-  const pages = rules.map((rule) => [`docs/rules/${rule.id}.md`, rulePage(rule, PROTOCOLS)]);
+  const pages = rules.map((rule) => [`docs/rules/${rule.id}.md`, rulePage(rule, NEWEST_PROTOCOLS)]);
   return { "docs/rules/README.md": ruleIndex(rules), ...Object.fromEntries(pages) };
 }
 
@@ -39,18 +39,20 @@ async function differs(file: string, text: string): Promise<boolean> {
   }
 }
 
-const texts = Object.entries(await contracts());
+const texts = await contracts();
 if (process.argv.includes("--check")) {
   const drifted: string[] = [];
-  for (const [file, text] of texts) if (await differs(file, text)) drifted.push(file);
+  for (const [file, text] of Object.entries(texts)) if (await differs(file, text)) drifted.push(file);
   if (drifted.length > 0) {
-    console.error(`The code says other than ${drifted.join(", ")}: npm run contracts`);
+    console.error(`Out of date: ${drifted.join(", ")}. Write them anew: npm run contracts`);
     process.exit(1);
   }
 } else {
-  for (const [file, text] of texts) {
+  for (const [file, text] of Object.entries(texts)) {
     await mkdir(dirname(join(projectRoot, file)), { recursive: true });
     await writeFile(join(projectRoot, file), text);
   }
+  const folder = join(projectRoot, "docs/rules");
+  for (const name of await readdir(folder)) if (!(`docs/rules/${name}` in texts)) await rm(join(folder, name));
 }
 process.exit(0);

@@ -4,7 +4,7 @@ import { hashesToIndex, hashesToQuery } from "../../src/core/copies/hashes.js";
 import { sharedLags } from "../../src/core/copies/shared-lags.js";
 import { evaluate } from "../../src/core/evaluate.js";
 import type { Evaluation, Figure, Trace } from "../../src/core/model.js";
-import { PROTOCOLS } from "../../src/core/protocol/index.js";
+import { newestProtocol } from "../../test/support/protocols.js";
 import { type Truth, trueFigures } from "../simulator/truth.js";
 import { BENCHES } from "./benches.js";
 import { PACKS } from "./packs.js";
@@ -32,11 +32,9 @@ const truths = new Map<ScenarioRun, Truth>();
 
 beforeAll(async () => {
   for (const run of RUNS) {
-    const protocol = PROTOCOLS.find(({ key, version }) => key === run.protocol && version === 1);
-    if (protocol === undefined) throw new Error(`The protocol of ${run.key} is missing`);
     const { log, ...conditions } = produceRun(run);
     const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
-    evaluations.set(run, (await evaluate([log], facts, protocol)).evaluation);
+    evaluations.set(run, (await evaluate([log], facts, newestProtocol(run.protocol))).evaluation);
     if (hasTruth(run)) truths.set(run, trueFigures(planOf(run), PACKS[run.pack]));
   }
 }, 120_000);
@@ -79,9 +77,8 @@ test("the copied log is found to be one measurement with its original, and with 
   const traces = new Map<string, Trace>();
   for (const run of RUNS.filter(({ protocol }) => protocol === "full-load")) {
     const { log, ...conditions } = produceRun(run);
-    const protocol = PROTOCOLS.find(({ key }) => key === "full-load") as (typeof PROTOCOLS)[number];
     const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
-    traces.set(run.key, (await evaluate([log], facts, protocol)).trace);
+    traces.set(run.key, (await evaluate([log], facts, newestProtocol("full-load"))).trace);
   }
   const copy = RUNS.find(({ copyOf }) => copyOf !== null) as ScenarioRun;
   const trace = traces.get(copy.key) as Trace;

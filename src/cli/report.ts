@@ -3,13 +3,12 @@ import type { Evaluation, Figure, Finding } from "../core/model.js";
 import { blocks } from "../core/protocol/conformance.js";
 import type { RuleSetting } from "../core/protocol/document.js";
 import { PROTOCOLS } from "../core/protocol/index.js";
+import { COVERAGE_FACTOR } from "../core/uncertainty/coverage-factor.js";
 import { shownValue } from "../core/uncertainty/digits.js";
 
 /** Room for the longest key of a figure. */
 const KEY_WIDTH = 30;
 
-/** People are shown U = k u with k = 2. */
-const COVERAGE_FACTOR = 2;
 const BOUND_SIGNS = { none: "", lower: ">= ", upper: "<= " } as const;
 
 export const VERDICT_SENTENCES = {

@@ -38,4 +38,16 @@ describe("imports", () => {
       await rm(folder, { recursive: true });
     }
   }, 60_000);
+
+  it("are caught when two files name each other's types", async () => {
+    const folder = await mkdtemp(join(projectRoot, "src", "core", "trial-"));
+    try {
+      await writeFile(join(folder, "a.ts"), 'import type { B } from "./b.js";\nexport type A = B | null;\n');
+      await writeFile(join(folder, "b.ts"), 'import type { A } from "./a.js";\nexport type B = A | 1;\n');
+      const found = await violations(folder.slice(projectRoot.length + 1));
+      expect(found.map(({ rule }) => rule.name)).toContain("no-circles");
+    } finally {
+      await rm(folder, { recursive: true });
+    }
+  }, 60_000);
 });

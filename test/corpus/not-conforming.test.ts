@@ -1,16 +1,16 @@
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "@jest/globals";
-import { round } from "../../src/core/protocol/rule.js";
+import { round, withUnit } from "../../src/core/protocol/rule.js";
 import { RULES } from "../../src/core/protocol/rules/index.js";
-import { corpusFiles } from "../not-conforming/corpus.js";
-import { judged, namesIn } from "../not-conforming/judge.js";
+import { corpusFiles } from "./generator/not-conforming/corpus.js";
+import { judged, namesIn } from "./generator/not-conforming/judge.js";
 
 const FOLDER = join(import.meta.dirname, "not-conforming");
 const NAMES = namesIn(FOLDER);
 const MAX_BYTES = 50 * 1024;
 
-test("the simulator still writes the committed files, byte by byte, and no others", () => {
+test("the committed files are those that the generator writes, byte by byte, and no others (else: npm run corpus)", () => {
   const written = corpusFiles();
   expect(readdirSync(FOLDER).sort()).toEqual([...written.keys()].sort());
   for (const [name, text] of written)
@@ -34,8 +34,8 @@ describe.each(NAMES)("%s", (name) => {
       expect(message.endsWith(RULES.get(rule)?.advice ?? "?")).toBe(true);
       if (outcome === "not-assessable") expect(message).toMatch(/^[A-Z][^.]+\. [A-Z]/);
       else {
-        expect(message).toContain(unit === "1" ? `: ${limit}.` : `: ${limit} ${unit}.`);
-        expect(message).toContain(unit === "1" ? round(observed ?? Number.NaN) : `${round(observed ?? Number.NaN)} ${unit}`);
+        expect(message).toContain(`: ${withUnit(limit, unit)}.`);
+        expect(message).toContain(withUnit(round(observed ?? Number.NaN), unit));
       }
     }
   });

@@ -6,15 +6,15 @@ import { isDeepStrictEqual } from "node:util";
 import { Client as Postgres } from "pg";
 import type { Effects } from "../../src/features/reevaluations/effects.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
-import { secondFullLoad } from "../support/protocols.js";
+import { nextFullLoad } from "../support/protocols.js";
 import { League } from "./league.js";
 import { freePort, isReady, isUnanswered } from "./network.js";
 import { DatabaseServer, Program } from "./processes.js";
 
 const SETUP_TOKEN = "the first administrator of this trial registers with it";
 const RANKING = "/v1/rankings/power-10s?first=100";
-/** The second version asks for more samples a second than every fourth bench logs. */
-const SECOND = secondFullLoad(15);
+/** The next version asks for more samples a second than every fourth bench logs. */
+const NEXT = nextFullLoad(15);
 
 export interface ReevaluationSummary {
   readonly runs: number;
@@ -26,7 +26,7 @@ export interface ReevaluationSummary {
   readonly ranked: { readonly before: number; readonly after: number; readonly mixed: number };
   /** Runs with another number of evaluations than one under each version. */
   readonly evaluatedOtherwise: number;
-  /** Runs whose current evaluation is not the one under the second version. */
+  /** Runs whose current evaluation is not the one under the next version. */
   readonly notSwitched: number;
   /** Accepted runs that wait again, and those that had to. */
   readonly lapsed: readonly [number, number];
@@ -44,7 +44,7 @@ interface Progress {
   readonly effects: Effects;
 }
 
-/** Has runs accepted, publishes a second version, and evaluates all runs under it while the service is killed and started again. */
+/** Has runs accepted, publishes the next version, and evaluates all runs under it while the service is killed and started again. */
 export async function runReevaluation(
   runs: number,
   kills: number,
@@ -72,12 +72,12 @@ export async function runReevaluation(
     await league.play(runs, SETUP_TOKEN);
     say(`${runs} runs uploaded and accepted`);
     const dryAt = performance.now();
-    const foretold = await untilEnded(league, await begin(league, { dryRun: true, document: SECOND }));
+    const foretold = await untilEnded(league, await begin(league, { dryRun: true, document: NEXT }));
     const dryRunSeconds = secondsSince(dryAt);
     say(
       `dry run: ${foretold.effects.verdictsChanged} verdicts and ${foretold.effects.standingsChanged} standings would change`,
     );
-    await league.ask("POST", "/v1/protocols/full-load/versions", SECOND);
+    await league.ask("POST", "/v1/protocols/full-load/versions", NEXT);
 
     const before = await league.ask("GET", RANKING);
     const watch = new RankingWatch(url);
@@ -190,14 +190,14 @@ async function inspect(connectionString: string) {
     }>(`
       WITH counted AS (
         SELECT run.id, run.review_state, current.protocol_version AS version,
-          count(*) FILTER (WHERE evaluation.protocol_version = 1) AS first,
-          count(*) FILTER (WHERE evaluation.protocol_version = 2) AS second
+          count(*) FILTER (WHERE evaluation.protocol_version = ${NEXT.version - 1}) AS first,
+          count(*) FILTER (WHERE evaluation.protocol_version = ${NEXT.version}) AS second
         FROM run
         JOIN evaluation ON evaluation.run_id = run.id
         JOIN evaluation AS current ON current.id = run.current_evaluation_id
         GROUP BY run.id, run.review_state, current.protocol_version)
       SELECT count(*) FILTER (WHERE first <> 1 OR second <> 1)::int AS "evaluatedOtherwise",
-        count(*) FILTER (WHERE version <> 2)::int AS "notSwitched",
+        count(*) FILTER (WHERE version <> ${NEXT.version})::int AS "notSwitched",
         count(*) FILTER (WHERE review_state = 'pending')::int AS waiting,
         (SELECT count(*)::int FROM graphile_worker.jobs) AS "jobsLeft"
       FROM counted`);

@@ -3,6 +3,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { createRandom } from "../../seed/simulator/random.js";
 import { PROBLEMS, type ProblemCode } from "../../src/platform/problems/catalogue.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { newestProtocol } from "../support/protocols.js";
 import { answerOf, logCase, postForm } from "../support/uploads.js";
 
 const CORPUS = new URL("../corpus/not-ok/", import.meta.url);
@@ -156,7 +157,7 @@ describe("a bad upload", () => {
     ]);
     expect(await answerTo({ protocolVersion: 99 })).toEqual([
       "/protocolVersion",
-      "The protocol full-load has no version 99. Its newest is 1; leave the version out for that.",
+      `The protocol full-load has no version 99. Its newest is ${newestProtocol("full-load").version}; leave the version out for that.`,
     ]);
   });
 

@@ -5,10 +5,12 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { newestProtocol } from "../support/protocols.js";
 import { logCase, register } from "../support/uploads.js";
 
 const FIXTURES = join(projectRoot, "test", "outside", "fixtures");
 const GOOD = logCase("truth-4s-10hz");
+const PROTOCOL = `full-load ${newestProtocol("full-load").version}`;
 
 let test: TestApp;
 let folder: string;
@@ -65,7 +67,7 @@ describe("packledger check", () => {
   it("says what a log gives, as the service would, and that it conforms", async () => {
     const { code, stdout, stderr } = await packledger(["check", "good"]);
     expect([code, stderr]).toEqual([0, ""]);
-    expect(stdout).toContain("truth-4s-10hz.csv: conforms (full-load 1)");
+    expect(stdout).toContain(`truth-4s-10hz.csv: conforms (${PROTOCOL})`);
     expect(stdout).toMatch(/power-10s +\d+ \+- \d+ W +\d+ \+- \d+ W\n/);
     expect(stdout).toMatch(/Current \[A\] +current in A +named current in its header/);
   });
@@ -76,9 +78,9 @@ describe("packledger check", () => {
     const verdicts = stdout.split("\n").filter((line) => /^\S/.test(line));
     expect(verdicts).toEqual([
       "mixed/a-first-unreadable.csv: cannot be read",
-      "mixed/too-hot.csv: does not conform (full-load 1)",
-      "mixed/truth-4s-10hz.csv: conforms (full-load 1)",
-      "good/truth-4s-10hz.csv: conforms (full-load 1)",
+      `mixed/too-hot.csv: does not conform (${PROTOCOL})`,
+      `mixed/truth-4s-10hz.csv: conforms (${PROTOCOL})`,
+      `good/truth-4s-10hz.csv: conforms (${PROTOCOL})`,
     ]);
     expect(stdout).toContain("    cutoff-reached: The run ended");
     expect((await packledger(["check", "mixed/too-hot.csv"])).code).toBe(1);

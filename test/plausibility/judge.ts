@@ -1,6 +1,6 @@
 import { evaluate } from "../../src/core/evaluate.js";
 import type { Finding, Outcome } from "../../src/core/model.js";
-import { PROTOCOLS } from "../../src/core/protocol/index.js";
+import { newestProtocol } from "../support/protocols.js";
 import { type HonestLog, honestLog } from "./honest-log.js";
 
 /** Rules that say whether numbers can have been measured, on such a pack, at all. */
@@ -60,7 +60,5 @@ export async function judge(logs: number): Promise<Judged> {
 }
 
 async function findingsOf(text: string, { facts, protocol }: HonestLog): Promise<readonly Finding[]> {
-  const document = PROTOCOLS.find(({ key, version }) => key === protocol && version === 1);
-  if (!document) throw new Error(`the protocol ${protocol} 1 is missing`);
-  return (await evaluate([Buffer.from(text)], facts, document)).evaluation.findings;
+  return (await evaluate([Buffer.from(text)], facts, newestProtocol(protocol))).evaluation.findings;
 }

@@ -1,13 +1,20 @@
-import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
-import type { ProtocolDocument } from "../../src/core/protocol/index.js";
+import { NEWEST_PROTOCOLS, type ProtocolDocument } from "../../src/core/protocol/index.js";
 
-/** A second version of the full-load protocol: another reference load, and a higher lowest rate of logging. */
-export function secondFullLoad(minimumHz: number, rateIt = 22): ProtocolDocument {
-  const { load, rules } = FULL_LOAD_1;
+/** The newest published version of a protocol. */
+export function newestProtocol(key: string): ProtocolDocument {
+  const protocol = NEWEST_PROTOCOLS.find((one) => one.key === key);
+  if (!protocol) throw new Error(`there is no protocol ${key}`);
+  return protocol;
+}
+
+/** The version after the newest one of the full load: another reference load, and another lowest sampling rate. */
+export function nextFullLoad(minimumHz: number, rateIt = 22): ProtocolDocument {
+  const newest = newestProtocol("full-load");
+  const { load, rules } = newest;
   if (load.kind !== "full") throw new Error("the full-load protocol has another load");
   return {
-    ...FULL_LOAD_1,
-    version: 2,
+    ...newest,
+    version: newest.version + 1,
     load: { ...load, reference: { ...load.reference, rateIt } },
     rules: rules.map((one) => (one.rule === "sampling-rate" ? { ...one, limit: { minimum: minimumHz } } : one)),
   };

@@ -1,4 +1,4 @@
-import type { Reading, ReadingKey } from "../../src/core/figures/readings.js";
+import type { Reading, ReadingKey } from "../../src/core/figures/reading.js";
 import type { BenchFacts, Figure, Finding, PackFacts, RunConditions } from "../../src/core/model.js";
 import { assessRules } from "../../src/core/protocol/conformance.js";
 import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";

@@ -1,6 +1,6 @@
 import type { Channel, ColumnMap, ColumnReading } from "../model.js";
 import { LogError } from "../table/log-error.js";
-import type { TableHead } from "../table/open-table.js";
+import type { TableHead } from "../table/table.js";
 import type { Assigned, AssignedColumn } from "./assigned.js";
 import { assignByHeader, assignCells, assignDate, assignTemperatures } from "./by-header.js";
 import { assignByMap, type MappedChannel } from "./by-map.js";

@@ -1,6 +1,7 @@
 import type { Adjustment, ColumnReading, SavedColumnMap } from "../model.js";
-import { openTable, type TableHead } from "../table/open-table.js";
+import { openTable } from "../table/open-table.js";
 import type { Counted, Rows } from "../table/rows-read.js";
+import type { TableHead } from "../table/table.js";
 import { type ByteChunks, unpack } from "../table/unpack.js";
 import { toBaseUnit } from "../units/units.js";
 import { assignColumns } from "./assign.js";

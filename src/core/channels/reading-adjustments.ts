@@ -48,6 +48,7 @@ export function readingAdjustments(rows: Rows): Adjustment[] {
         "cells-taken-as-missing",
         `${count} cells hold text in place of a number, the first ${at(first?.line, first?.column)}: "${text}". They were taken as missing.`,
         count,
+        "cells",
       ),
     );
   }
@@ -87,10 +88,10 @@ const at = (line: number | undefined, column?: number): string =>
     ? "without a line of its own"
     : `in line ${line}${column === undefined ? "" : `, column ${column}`}`;
 
-const counted = (kind: string, message: string, before: number): Adjustment => ({
+const counted = (kind: string, message: string, before: number, unit = "lines"): Adjustment => ({
   kind,
   message,
   before,
   after: 0,
-  unit: "1",
+  unit,
 });

@@ -1,8 +1,8 @@
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "@jest/globals";
+import { OK_FILES } from "../../../test/corpus/generator/ok/ok-files.js";
 import { KNOWN_RUN } from "../../../test/support/known-run.js";
-import { OK_FILES } from "../../../test/support/ok-files.js";
 import type { WholeSample } from "../../../test/support/written-log.js";
 import { type LogChannels, readLog } from "./read-log.js";
 

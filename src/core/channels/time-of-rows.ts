@@ -1,7 +1,7 @@
 import type { Adjustment, ColumnMap } from "../model.js";
 import { LogError } from "../table/log-error.js";
-import type { TableHead } from "../table/open-table.js";
 import type { Rows } from "../table/rows-read.js";
+import type { TableHead } from "../table/table.js";
 import { toBaseUnit } from "../units/units.js";
 import type { AssignedColumn } from "./assigned.js";
 import { clockReading, unroll } from "./clock-time.js";
@@ -35,7 +35,7 @@ export function readTime(
     message: `The clock of the log begins again ${turns} times; its time was carried on, ${reading.periodS / 3600} h each time.`,
     before: turns,
     after: 0,
-    unit: "1",
+    unit: "times",
   };
   return { seconds, adjustments: [rolled] };
 }

@@ -4,7 +4,8 @@ import { type SourceModel, type SourceShift, sourceOf } from "../translation/sou
 import { translate, translationRatio } from "../translation/translate.js";
 import { decimate } from "../uncertainty/decimate.js";
 import type { PulseLevels } from "./pulse-readings.js";
-import { type ReadingFrame, type Readings, readTrace } from "./readings.js";
+import type { Readings } from "./reading.js";
+import { type ReadingFrame, readTrace } from "./readings.js";
 
 /** The load that a run is translated to. */
 export interface InputReference {

@@ -1,5 +1,5 @@
 import type { PackFacts } from "../model.js";
-import type { ReadingKey } from "./readings.js";
+import type { ReadingKey } from "./reading.js";
 
 /** The value of one read, or null when the trace did not give it. */
 export type ReadValue = (key: ReadingKey) => number | null;

@@ -1,7 +1,7 @@
 import type { Trace } from "../model.js";
 import { median } from "../statistics/median.js";
 import { indexAtOrAfter, mean } from "../trace/series.js";
-import type { Reading } from "./readings.js";
+import type { PulseReadingKey, Reading } from "./reading.js";
 
 /** Width of the window before the second pulse, s, and how long before that pulse it ends. */
 const FIRST_WINDOW_S = 0.5;
@@ -22,8 +22,6 @@ export interface PulseLevels {
   readonly secondA: number;
   readonly secondSeconds: number;
 }
-
-export type PulseReadingKey = `${"first" | "second"}-pulse-${"voltage" | "current" | "length"}` | "second-pulse-rise";
 
 /**
  * The ends of both pulses of a two-pulse load: voltage and current over 0.5 s just before the second pulse, and over the

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import { instants, traceOf } from "../../../test/support/traces.js";
-import { type ReadingFrame, type ReadingKey, readTrace } from "./readings.js";
+import type { ReadingKey } from "./reading.js";
+import { type ReadingFrame, readTrace } from "./readings.js";
 
 const frame = (endS: number, cutoffS: number | null = endS): ReadingFrame => ({
   stop: { cutoffS, endS },

@@ -2,7 +2,8 @@ import type { Trace } from "../model.js";
 import { powerOf } from "../trace/power.js";
 import { firstReach, integrate, largestMean, mean } from "../trace/series.js";
 import type { Stop } from "../trace/stop.js";
-import { type PulseLevels, type PulseReadingKey, pulseReadings } from "./pulse-readings.js";
+import { type PulseLevels, pulseReadings } from "./pulse-readings.js";
+import type { MarkName, Reading, ReadingKey, Readings } from "./reading.js";
 
 /** Width of the window of a mark, s; half of it on either side of the mark's instant. */
 const MARK_WINDOW_S = 1;
@@ -12,36 +13,6 @@ const PEAK_WITHIN_S = 5;
 const HOTTEST_WINDOW_S = 1;
 
 const MARKS_S = { "1s": 1, "10s": 10, "30s": 30 } as const;
-type MarkName = "peak" | keyof typeof MARKS_S | "cutoff";
-type Quantity = "power" | "voltage" | "current";
-
-export type ReadingKey =
-  | `${Quantity}-${MarkName}`
-  | "charge"
-  | "energy"
-  | "end"
-  | "rest-voltage"
-  | "start-temperature"
-  | "highest-temperature"
-  | "time-to-limit"
-  | PulseReadingKey;
-
-/** One number read off a trace, with the stretch that it was read over and over how many samples. */
-export interface Reading {
-  readonly value: number;
-  readonly channel: "power" | "voltage" | "current" | "temperature" | "time";
-  /** Seconds it was averaged over, when it is a mean. */
-  readonly meanOverS?: number;
-  /** Seconds it was integrated over, when it is an integral, with the factor to its unit. */
-  readonly integralOverS?: number;
-  readonly integralFactor?: number;
-  /** Of the windows that begin between these instants, the one with the largest mean power or temperature was read, s. */
-  readonly chosenFrom?: { readonly from: number; readonly to: number };
-  /** Number of samples it is the median of, when it is one. */
-  readonly medianOf?: number;
-}
-
-export type Readings = ReadonlyMap<ReadingKey, Reading>;
 
 /** What reading a trace needs beside it. */
 export interface ReadingFrame {

@@ -1,5 +1,5 @@
 import { combining, type FigureFormula } from "./formula.js";
-import type { ReadingKey } from "./readings.js";
+import type { ReadingKey } from "./reading.js";
 
 type ResistanceName = "1s" | "10s" | "two-pulse";
 type Fall = (values: number[]) => { volts: number; amps: number };

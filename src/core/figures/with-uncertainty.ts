@@ -1,5 +1,5 @@
 import type { Basis, BenchFacts, Bound, BudgetPart, Figure, PackFacts } from "../model.js";
-import type { NormalisedRun } from "../trace/normalise.js";
+import type { NormalisedRun } from "../trace/normalised-run.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { decimate, evenOddSplit } from "../uncertainty/decimate.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
@@ -9,7 +9,7 @@ import { sourcesOf } from "../uncertainty/sources.js";
 import { FIGURES } from "./catalogue.js";
 import { type EvaluationInput, type InputReadings, readInput } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
-import type { ReadingKey, Readings } from "./readings.js";
+import type { ReadingKey, Readings } from "./reading.js";
 
 /** Differences need no more samples than this to be known to a few per cent. */
 const SAMPLES_FOR_DIFFERENCES = 2000;

@@ -1,9 +1,7 @@
 import { isDeepStrictEqual } from "node:util";
 import type { Adjustment, Basis, Figure, Finding, Outcome, Verdict } from "../model.js";
 import type { ProtocolDocument, RuleSetting } from "../protocol/document.js";
-
-/** U = 2 u is what people are shown (JCGM 100). */
-const COVERAGE_FACTOR = 2;
+import { COVERAGE_FACTOR } from "../uncertainty/coverage-factor.js";
 
 /** What a stored evaluation says, and what it was made by. */
 export interface PastEvaluation {

@@ -1,5 +1,5 @@
 import type { RunFacts } from "../evaluate.js";
-import { PROTOCOLS, type ProtocolDocument } from "../protocol/index.js";
+import { NEWEST_PROTOCOLS, PROTOCOLS, type ProtocolDocument } from "../protocol/index.js";
 import { BENCH_FACTS, type DeclaredBench, leadResistanceProblem } from "./bench.js";
 import { readColumnMap } from "./column-map.js";
 import { CONDITION_FACTS, type RunConditions } from "./conditions.js";
@@ -50,7 +50,7 @@ export function describedRun(declared: object): DescribedRun | { readonly errors
 const KNOWN = PROTOCOLS.map(({ key, version }) => `${key} version ${version}`);
 
 function protocolOf({ protocol: key, protocolVersion }: ProtocolChoice): ProtocolDocument | undefined {
-  const ofKey = PROTOCOLS.filter((protocol) => protocol.key === key);
-  if (protocolVersion !== null) return ofKey.find(({ version }) => version === protocolVersion);
-  return ofKey.reduce<ProtocolDocument | undefined>((a, b) => (a && a.version > b.version ? a : b), undefined);
+  const candidates =
+    protocolVersion === null ? NEWEST_PROTOCOLS : PROTOCOLS.filter(({ version }) => version === protocolVersion);
+  return candidates.find((protocol) => protocol.key === key);
 }

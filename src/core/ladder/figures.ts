@@ -1,7 +1,7 @@
 /** Figures of a ladder as a whole, with their units. */
 export const LADDER_FIGURES = {
   "verified-current": "A",
-  "verified-c": "1/h",
+  "verified-c": "C",
   "claim-share": "ratio",
 } as const;
 

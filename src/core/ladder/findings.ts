@@ -1,6 +1,6 @@
 import type { Finding, Severity } from "../model.js";
 import type { LadderLimits } from "../protocol/document.js";
-import { round } from "../protocol/rule.js";
+import { round, withUnit } from "../protocol/rule.js";
 import type { LadderStep } from "./step.js";
 import { contradictingSteps } from "./verified-current.js";
 
@@ -27,7 +27,7 @@ const RANGES: readonly RangeRule[] = [
     of: ({ startC }) => startC,
     seen: (observed) => `The pack's temperature at onset differs by ${observed} between the steps`,
     missing: "The steps have no temperature at onset.",
-    advice: "A warmer pack reaches the limit sooner: let it come to the same temperature before every step.",
+    advice: "A warmer pack reaches the limit sooner. Bring the pack to the same temperature before every step.",
   },
   {
     rule: "ladder-ambient",
@@ -35,9 +35,9 @@ const RANGES: readonly RangeRule[] = [
     unit: "K",
     limit: ({ ambientRangeK }) => ambientRangeK,
     of: ({ ambientC }) => ambientC,
-    seen: (observed) => `The surroundings differ by ${observed} between the steps`,
-    missing: "The temperature of the surroundings was not declared (ambientC).",
-    advice: "Repeat the steps that were run in other surroundings, or withdraw them.",
+    seen: (observed) => `The ambient temperature differs by ${observed} between the steps`,
+    missing: "The ambient temperature was not declared (ambientC).",
+    advice: "Repeat the steps that were run at another ambient temperature, or withdraw them.",
   },
   {
     rule: "ladder-days",
@@ -45,19 +45,19 @@ const RANGES: readonly RangeRule[] = [
     unit: "d",
     limit: ({ days }) => days,
     of: ({ startedAt }) => (startedAt === null ? null : startedAt / MS_PER_DAY),
-    seen: (observed) => `Between the first and the last step lie ${observed}`,
-    missing: "When the steps were run was not declared (startedAt).",
-    advice: "A pack ages: run the steps of a ladder close together, or withdraw the old ones.",
+    seen: (observed) => `The first and the last step are ${observed} apart`,
+    missing: "The start times of the steps were not declared (startedAt).",
+    advice: "A pack ages. Run the steps of a ladder close together, or withdraw the old ones.",
   },
   {
     rule: "ladder-cycles",
     severity: "required",
-    unit: "1",
+    unit: "cycles",
     limit: ({ cycles }) => cycles,
     of: ({ cycles }) => cycles,
-    seen: (observed) => `Cycles of the specimen between its youngest and its oldest step: ${observed}`,
-    missing: "The specimen's age was not declared (cycles).",
-    advice: "A pack ages: run the steps of a ladder close together, or withdraw the old ones.",
+    seen: (observed) => `Cycles between the first and the last step: ${observed}`,
+    missing: "The age of the specimen was not declared (cycles).",
+    advice: "A pack ages. Run the steps of a ladder close together, or withdraw the old ones.",
   },
 ];
 
@@ -85,8 +85,7 @@ function rangeFinding(range: RangeRule, steps: readonly LadderStep[], limits: La
   }
   const observed = Math.max(...values) - Math.min(...values);
   const passes = observed <= most;
-  const withUnit = (text: string) => (unit === "1" ? text : `${text} ${unit}`);
-  const said = `${range.seen(withUnit(round(observed)))}. Required: ${withUnit(limit)}.`;
+  const said = `${range.seen(withUnit(round(observed), unit))}. Required: ${withUnit(limit, unit)}.`;
   const message = passes ? said : `${said} ${range.advice}`;
   return { rule, severity, outcome: passes ? "pass" : "fail", observed, limit, unit, message, span: null };
 }
@@ -94,15 +93,15 @@ function rangeFinding(range: RangeRule, steps: readonly LadderStep[], limits: La
 /** Steps that pass at or above one that fails. They do not count; the lower, failing one does. */
 function contradictionFinding(steps: readonly LadderStep[]): Finding {
   const count = contradictingSteps(steps).length;
-  const said = `Steps that pass at or above the current of one that fails: ${count}.`;
-  const advice = "They do not count. Look for a probe that came loose, or repeat the steps.";
+  const said = `Steps that pass at or above the current of a step that fails: ${count}.`;
+  const advice = "These steps do not count. Check for a loose probe, or repeat the steps.";
   return {
     rule: "ladder-consistent",
     severity: "advised",
     outcome: count === 0 ? "pass" : "fail",
     observed: count,
     limit: "<= 0",
-    unit: "1",
+    unit: "steps",
     message: count === 0 ? said : `${said} ${advice}`,
     span: null,
   };

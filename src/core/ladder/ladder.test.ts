@@ -58,7 +58,7 @@ describe("the verified continuous current", () => {
     const { figures } = ladderOf(common, PACK, LIMITS);
     expect(figures.map(({ key, value, unit }) => [key, value, unit])).toEqual([
       ["verified-current", 60, "A"],
-      ["verified-c", 12, "1/h"],
+      ["verified-c", 12, "C"],
       ["claim-share", 0.2, "ratio"],
     ]);
     const unclaimed = ladderOf(common, { ...PACK, labelContinuousC: null }, LIMITS);
@@ -126,6 +126,6 @@ describe("steps are refused as a ladder", () => {
   test("with a message that says what was seen, what is required and what to do", () => {
     const { findings } = ladderOf(pair({ ambientC: 15 }), PACK, LIMITS);
     const message = findings.find(({ rule }) => rule === "ladder-ambient")?.message;
-    expect(message).toMatch(/differ by 6 K.*Required: <= 5 K\..*Repeat the steps/);
+    expect(message).toMatch(/differs by 6 K.*Required: <= 5 K\..*Repeat the steps/);
   });
 });

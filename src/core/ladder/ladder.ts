@@ -11,7 +11,7 @@ export interface Ladder {
   readonly steps: readonly LadderStep[];
   /** null without steps, or when a required finding failed: then the steps are no ladder. */
   readonly verified: VerifiedCurrent | null;
-  /** `verified-current` (A), `verified-c` (1/h) and `claim-share` (ratio, when the label claims a C-rate). */
+  /** `verified-current` (A), `verified-c` (C) and `claim-share` (ratio, when the label claims a C-rate). */
   readonly figures: readonly LadderFigure[];
   readonly findings: readonly Finding[];
 }

@@ -63,7 +63,7 @@ describe("the rules of a protocol", () => {
   });
 
   test("are a fault of the system when the protocol names one that does not exist", () => {
-    const rules: RuleSetting[] = [{ rule: "no-such-rule", severity: "required", limit: {}, unit: "1" }];
+    const rules: RuleSetting[] = [{ rule: "no-such-rule", severity: "required", limit: {}, unit: "rows" }];
     expect(() => assessRules(withRules(rules))).toThrow(/unknown rule no-such-rule/);
   });
 
@@ -80,7 +80,7 @@ describe("the verdict", () => {
     rule: "any",
     severity,
     limit: {},
-    unit: "1",
+    unit: "rows",
     ...(onlyWhenLogged === undefined ? {} : { onlyWhenLogged }),
   });
   const finding = (severity: Severity, outcome: Outcome): Finding => ({
@@ -89,7 +89,7 @@ describe("the verdict", () => {
     outcome,
     observed: null,
     limit: "",
-    unit: "1",
+    unit: "rows",
     message: "",
     span: null,
   });

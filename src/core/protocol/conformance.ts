@@ -1,6 +1,6 @@
 import type { Finding, Verdict } from "../model.js";
 import type { RuleSetting } from "./document.js";
-import { type Rule, type RunUnderTest, round } from "./rule.js";
+import { type Rule, type RunUnderTest, round, withUnit } from "./rule.js";
 import { RULES } from "./rules/index.js";
 
 /**
@@ -80,8 +80,6 @@ function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Findin
     span: span ?? null,
   };
 }
-
-const withUnit = (text: string, unit: string): string => (unit === "1" ? text : `${text} ${unit}`);
 
 /** In the order of the rule: a protocol that was stored has its members in another one. */
 const statedLimit = ({ limit }: RuleSetting, { limits }: Rule): string =>

@@ -1,29 +1,27 @@
 import type { ProtocolDocument, RuleSetting } from "./document.js";
 import type { Rule } from "./rule.js";
 
-/** The page of a rule for people (Markdown), with how each protocol sets it. */
-export function rulePage(rule: Rule, protocols: readonly ProtocolDocument[]): string {
+/**
+ * The page of a rule for people (Markdown).
+ *
+ * @param newest the newest version of each protocol. Their numbers stay off the page: a new version changes only the pages
+ *   of the rules that it sets otherwise
+ */
+export function rulePage(rule: Rule, newest: readonly ProtocolDocument[]): string {
   const { id, observes, why, unit, limits, advice, missing } = rule;
-  const set = protocols.flatMap((protocol) => {
-    const setting = protocol.rules.find((one) => one.rule === id);
-    return setting ? [{ protocol, setting }] : [];
-  });
   return [
     `# ${id}`,
     observes,
     why,
-    `**When it fails:** ${advice}`,
+    `**If a run fails:** ${advice}`,
     notAssessable(missing),
-    `Observed in: ${unit === "1" ? "a pure number" : unit}.`,
+    `**Unit:** ${unit}.`,
     "## Limits",
     table(
-      ["limit", "means"],
+      ["limit", "meaning"],
       Object.entries(limits).map(([name, meaning]) => [`\`${name}\``, meaning]),
     ),
-    table(
-      ["protocol", "severity", "limit"],
-      set.map(({ protocol, setting }) => [`${protocol.key} ${protocol.version}`, severity(setting), stated(setting)]),
-    ),
+    settings(id, newest),
   ]
     .join("\n\n")
     .concat("\n");
@@ -31,14 +29,23 @@ export function rulePage(rule: Rule, protocols: readonly ProtocolDocument[]): st
 
 /** The list of all pages. */
 export function ruleIndex(rules: readonly Rule[]): string {
-  const list = rules.map(({ id, observes }) => `- [${id}](${id}.md): ${observes.split(". ")[0]?.replace(/\.$/, "")}`);
-  return `# Rules\n\nWritten by \`npm run contracts\` from the rules themselves (\`src/core/protocol/rules\`).\n\n${list.join("\n")}\n`;
+  const list = rules.map(({ id, observes }) => `- [${id}](${id}.md): ${observes.split(/\.( |$)/)[0]}`);
+  return `# Rules\n\n\`npm run contracts\` writes these pages from \`src/core/protocol/rules\`.\n\n${list.join("\n")}\n`;
 }
 
 function notAssessable(missing: Rule["missing"]): string {
-  if (missing === null) return "Every run can be held against it.";
-  const when = typeof missing === "string" ? ` ${missing}` : "";
-  return `**Not assessable** where what it looks at is not known.${when} A required rule that cannot be assessed does not pass, unless it holds only where its channel was logged.`;
+  if (missing === null) return "This rule can be assessed for every run.";
+  const message = typeof missing === "string" ? `, with the message "${missing}"` : ".";
+  return `**Not assessable** if its inputs are unknown${message} A required rule that is not assessable does not pass, unless it applies only where its channel was logged.`;
+}
+
+function settings(id: string, newest: readonly ProtocolDocument[]): string {
+  const rows = newest.flatMap(({ key, rules }) => {
+    const setting = rules.find(({ rule }) => rule === id);
+    return setting ? [[key, severity(setting), stated(setting)]] : [];
+  });
+  if (rows.length === 0) return "No protocol sets this rule in its newest version.";
+  return `Set by the newest version of each protocol:\n\n${table(["protocol", "severity", "limit"], rows)}`;
 }
 
 const severity = (setting: RuleSetting): string =>

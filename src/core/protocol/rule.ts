@@ -1,7 +1,7 @@
 import type { InputReadings } from "../figures/evaluation-input.js";
 import type { BenchFacts, Figure, PackFacts, RunConditions, Span } from "../model.js";
 import type { Counted } from "../trace/choose-rows.js";
-import type { NormalisedRun } from "../trace/normalise.js";
+import type { NormalisedRun } from "../trace/normalised-run.js";
 import type { CellVolts, LoadDefinition, ProtocolDocument } from "./document.js";
 
 /** Everything that a rule may look at. Rules change nothing of it. */
@@ -37,7 +37,7 @@ export interface Rule {
   readonly observes: string;
   /** Why that matters, as sentences. */
   readonly why: string;
-  /** Unit of what it observes; "1" for a pure number. */
+  /** Unit of what it observes; what is counted, such as "rows", for a count, and "ratio" for a pure number. */
   readonly unit: string;
   /** The numbers that a protocol sets for it, each with its meaning and unit. */
   readonly limits: Readonly<Record<string, string>>;
@@ -82,6 +82,13 @@ export function counted({ count, first }: Counted, maximum: number): Observation
 export function round(value: number): string {
   return String(Number(value.toPrecision(4)));
 }
+
+/** Units that a sentence need not repeat: it says what it counts. */
+const SAID_BY_SENTENCE: readonly string[] = ["rows", "samples", "channels", "cycles", "steps", "ratio"];
+
+/** A number or limit with its unit, as it stands in a message. */
+export const withUnit = (text: string, unit: string): string =>
+  SAID_BY_SENTENCE.includes(unit) ? text : `${text} ${unit}`;
 
 /** A figure under the run's own load. */
 export function figureOf(test: RunUnderTest, key: string): Figure | null {

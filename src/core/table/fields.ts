@@ -1,4 +1,4 @@
-import type { Delimiter } from "./layout.js";
+import type { Delimiter } from "./delimiter.js";
 
 /**
  * The fields of one line. A field in double quotes may hold the delimiter, and a doubled quote stands for one

@@ -1,4 +1,4 @@
-import type { LineEnds } from "./layout.js";
+import type { LineEnds } from "./line-ends.js";
 import { recordAt } from "./records.js";
 import { textOfBytes } from "./text.js";
 

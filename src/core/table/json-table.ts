@@ -2,8 +2,8 @@ import { isMissingMark, parseNumber } from "./cells.js";
 import { readJsonColumns } from "./json-columns.js";
 import { excessOf } from "./json-extent.js";
 import { LogError, type LogPlace } from "./log-error.js";
-import type { OpenTable } from "./open-table.js";
 import type { Counted, Rows, WantedColumn } from "./rows-read.js";
+import type { OpenTable } from "./table.js";
 import { textOfBytes } from "./text.js";
 import { TimeCells } from "./time-cells.js";
 

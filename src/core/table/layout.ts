@@ -1,19 +1,11 @@
 import { isMissingMark, parseNumber } from "./cells.js";
+import type { Delimiter } from "./delimiter.js";
 import { splitFields } from "./fields.js";
 import { type HeadRecord, recordsOf } from "./head-records.js";
+import type { LineEnds } from "./line-ends.js";
 import { LogError } from "./log-error.js";
 import { isTime, parseDate } from "./time-text.js";
 import { isUnitsRow } from "./units-row.js";
-
-/** `blank`: runs of spaces or tabs count as one delimiter. */
-export type Delimiter = "," | ";" | "\t" | "|" | "blank";
-
-/** How many lines end in each way. */
-export interface LineEnds {
-  readonly lf: number;
-  readonly crlf: number;
-  readonly cr: number;
-}
 
 /** How a delimited text is laid out, found from its first bytes. Lines count from 1. */
 export interface Layout {

@@ -1,22 +1,13 @@
 import { isJson, openJson } from "./json-table.js";
-import { findLayout, type Layout } from "./layout.js";
+import { findLayout } from "./layout.js";
 import { LogError } from "./log-error.js";
 import { RowReader } from "./rows.js";
-import type { Rows, WantedColumn } from "./rows-read.js";
+import type { OpenTable } from "./table.js";
 import { textBytes } from "./text.js";
 import type { ByteChunks } from "./unpack.js";
 
 /** Bytes looked at to find the layout. */
 const HEAD_BYTES = 1 << 18;
-
-/** What is known of a table before its rows are read. */
-export type TableHead = Pick<Layout, "headers" | "unitsRow" | "firstCells" | "headerLine" | "decimalMark">;
-
-/** A table whose columns are known and whose rows can be read once. */
-export interface OpenTable {
-  readonly head: TableHead;
-  readonly read: (wanted: readonly WantedColumn[]) => Promise<Rows>;
-}
 
 /**
  * Opens the table in a text: delimited, or JSON.

@@ -1,4 +1,4 @@
-import type { LineEnds } from "./layout.js";
+import type { LineEnds } from "./line-ends.js";
 import type { LogPlace } from "./log-error.js";
 import type { ClocksSeen, TimeKind } from "./time-cells.js";
 

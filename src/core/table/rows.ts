@@ -1,5 +1,6 @@
+import type { Delimiter } from "./delimiter.js";
 import { splitFields } from "./fields.js";
-import type { Delimiter, Layout } from "./layout.js";
+import type { Layout } from "./layout.js";
 import { isBlank, SPACE, textOf } from "./line-bytes.js";
 import { LogError, type LogPlace } from "./log-error.js";
 import { type Cursor, type PlainTable, readPlainRows } from "./plain-rows.js";

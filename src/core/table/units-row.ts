@@ -1,5 +1,5 @@
+import type { Delimiter } from "./delimiter.js";
 import { splitFields } from "./fields.js";
-import type { Delimiter } from "./layout.js";
 
 const UNIT_LIKE = /^[[({]?\s*(°|deg)?[a-zµμ%]{0,4}(:[a-z]+)*[a-z.:]*\s*[\])}]?$/i;
 const UNIT_SPELLING = /^(m?s|sec|[uµμ]s|min|h|m?v|m?a|k?w|m?ah|m?wh|°?[cfk]|deg[cf]|%|(h+:m+:s+|m+:s+)(\.[sf0]+)?)$/i;

@@ -1,44 +1,20 @@
 import type { LogChannels } from "../channels/read-log.js";
-import type { Adjustment, BenchFacts, PackFacts, Trace, TraceSummary } from "../model.js";
+import type { BenchFacts, PackFacts, Trace } from "../model.js";
 import { median, medianInPlace } from "../statistics/median.js";
 import { LogError } from "../table/log-error.js";
+import type { NormalisedRun } from "./normalised-run.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { findOnset, type Onset, restWindow } from "./onset.js";
-import { repairSpikes, type Spikes } from "./repair-spikes.js";
+import { repairSpikes } from "./repair-spikes.js";
 import { type Samples, toSamples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
 import { indexAtOrAfter } from "./series.js";
-import { findStop, type Stop, type StopLimits } from "./stop.js";
+import { findStop, type StopLimits } from "./stop.js";
 
 /** Shortest rest from which the current sensor's offset is taken, s. */
 const ZERO_REST_SECONDS = 1;
 /** Largest offset that is subtracted, as a share of the load current. */
 export const MAX_ZERO_SHARE = 0.02;
-
-/** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */
-export interface NormalisedRun {
-  readonly trace: Trace;
-  readonly samples: Samples;
-  readonly summary: TraceSummary;
-  readonly stop: Stop;
-  /** I_hi, A. */
-  readonly loadCurrentA: number;
-  readonly riseS: number | null;
-  /** V0 with the number of samples it is the median of; null when no rest was logged. */
-  readonly rest: { readonly volts: number; readonly samples: number } | null;
-  /** T0, degC. */
-  readonly startTemperatureC: number | null;
-  /** Offset of the current sensor over the rest, A; null when less than 1 s of rest was logged. */
-  readonly zero: { readonly offsetA: number; readonly samples: number; readonly subtracted: boolean } | null;
-  /** 0 when sensed at the pack; null when sensed past leads of which nothing is known. */
-  readonly senseOhm: number | null;
-  readonly largestGap: { readonly seconds: number; readonly fromS: number };
-  /** How long the log goes on under load after the cutoff. */
-  readonly clippedS: number;
-  /** Samples that no pack and no load gives. */
-  readonly spikes: Spikes;
-  readonly adjustments: readonly Adjustment[];
-}
 
 /**
  * Turns the channels of a log into a trace by definitions 1 to 18.

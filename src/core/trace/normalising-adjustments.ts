@@ -1,5 +1,5 @@
 import type { Adjustment } from "../model.js";
-import type { NormalisedRun } from "./normalise.js";
+import type { NormalisedRun } from "./normalised-run.js";
 
 type Changes = Pick<NormalisedRun, "samples" | "spikes" | "zero" | "senseOhm" | "loadCurrentA" | "stop" | "clippedS">;
 
@@ -15,10 +15,10 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
     made.push(
       adjustment(
         "duplicates-merged",
-        `${duplicates.count} rows that repeat the row before them were merged.`,
+        `${duplicates.count} rows that repeat the previous row were merged.`,
         duplicates.count,
         0,
-        "1",
+        "rows",
       ),
     );
   }
@@ -29,7 +29,7 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
         `${unusable.count} rows without a number for voltage or current were left out.`,
         unusable.count,
         0,
-        "1",
+        "rows",
       ),
     );
   }
@@ -37,10 +37,10 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
     made.push(
       adjustment(
         "unordered-left-out",
-        `${unordered.count} rows whose time does not rise were left out.`,
+        `${unordered.count} rows whose time does not increase were left out.`,
         unordered.count,
         0,
-        "1",
+        "rows",
       ),
     );
   }
@@ -48,7 +48,7 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
     made.push(
       adjustment(
         "current-turned",
-        "The log counts discharge as negative; the sign of the current was turned.",
+        "The log counts discharge as negative. The current was inverted.",
         -loadCurrentA,
         loadCurrentA,
         "A",
@@ -60,7 +60,7 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
     made.push(
       adjustment(
         "spikes-mended",
-        `${spikes.count} samples of the ${channel} that jump off their neighbours and back were put on the line between them${place}.`,
+        `${spikes.count} spike samples of the ${channel} were replaced by the line between their neighbours${place}.`,
         before,
         after,
         unit,
@@ -71,7 +71,7 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
     made.push(
       adjustment(
         "current-zeroed",
-        "The current sensor's offset over the rest before the load was subtracted.",
+        "The offset of the current sensor, read during the rest before the load, was subtracted.",
         zero.offsetA,
         0,
         "A",
@@ -93,7 +93,7 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
     made.push(
       adjustment(
         "clipped-at-cutoff",
-        "The log goes on under load past the protocol's cutoff and was clipped there.",
+        "The load stayed on after the cutoff. The log was clipped at the cutoff.",
         stop.loadEndS,
         stop.endS,
         "s",

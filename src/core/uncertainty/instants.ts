@@ -1,6 +1,6 @@
 import type { Trace } from "../model.js";
 import { fitLine } from "../statistics/line.js";
-import type { NormalisedRun } from "../trace/normalise.js";
+import type { NormalisedRun } from "../trace/normalised-run.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
 import { type Noise, rectangular } from "./noise.js";
 

@@ -1,7 +1,8 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
-import { type ReadingKey, readTrace } from "../figures/readings.js";
+import type { ReadingKey } from "../figures/reading.js";
+import { readTrace } from "../figures/readings.js";
 import { noiseOf } from "./noise.js";
 import { noiseOfReadings } from "./noise-of-readings.js";
 

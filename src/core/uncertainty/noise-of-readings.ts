@@ -1,4 +1,4 @@
-import type { Reading, ReadingKey, Readings } from "../figures/readings.js";
+import type { Reading, ReadingKey, Readings } from "../figures/reading.js";
 import type { Trace } from "../model.js";
 import { fitLine } from "../statistics/line.js";
 import { powerOf } from "../trace/power.js";

@@ -1,4 +1,4 @@
-import type { Reading } from "../figures/readings.js";
+import type { Reading } from "../figures/reading.js";
 import type { Trace } from "../model.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";

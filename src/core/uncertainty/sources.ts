@@ -1,6 +1,6 @@
 import type { CutoffShift, EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
-import type { NormalisedRun } from "../trace/normalise.js";
+import type { NormalisedRun } from "../trace/normalised-run.js";
 import { NO_SHIFT } from "../translation/source.js";
 import { onsetUncertainty } from "./instants.js";
 import { MEDIAN_FACTOR, type Noise, noiseOfReading, rectangular, sampleNoise } from "./noise.js";

@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { COMPUTATION_VERSION } from "../../core/model.js";
-import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import { NEWEST_PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import { newestOf } from "../../core/protocol/newest.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { ActiveVersionRepository, type ActiveVersionRow } from "./active-version.repository.js";
 
@@ -13,7 +14,7 @@ export interface ActiveProtocol {
 }
 
 /** Protocols in the order in which they are asked for a figure. */
-export const PROTOCOL_KEYS = [...new Set(PROTOCOLS.map(({ key }) => key))];
+export const PROTOCOL_KEYS = NEWEST_PROTOCOLS.map(({ key }) => key);
 
 /** An evaluation was made under a version older than the active one. */
 export class OutdatedEvaluation extends Error {}
@@ -73,13 +74,10 @@ export class ActiveVersionService {
 
   /** Makes the newest version the active one of protocols that have none yet. */
   insertMissing(documents: readonly ProtocolDocument[]): Promise<void> {
-    const versions = Map.groupBy(documents, ({ key }) => key);
-    const newest = Array.from(versions, ([key, some]) => ({
-      key,
-      version: Math.max(...some.map(({ version }) => version)),
-      computationVersion: COMPUTATION_VERSION,
-    }));
-    return this.activeVersionRepository.insertMissing(newest);
+    const newest = newestOf(documents);
+    return this.activeVersionRepository.insertMissing(
+      newest.map(({ key, version }) => ({ key, version, computationVersion: COMPUTATION_VERSION })),
+    );
   }
 
   private async withDocument({ key, version, computationVersion }: ActiveVersionRow): Promise<ActiveProtocol> {

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { newestProtocol } from "../../../test/support/protocols.js";
 import { PROTOCOLS } from "../../core/protocol/index.js";
 import { ProtocolsService } from "./protocols.service.js";
 
@@ -27,8 +28,7 @@ describe("protocols", () => {
 
   it("answer with the newest version when none is named", async () => {
     const newest = (await test.inject({ url: "/v1/protocols/full-load" })).json<{ version: number }>();
-    const versions = PROTOCOLS.filter(({ key }) => key === "full-load").map(({ version }) => version);
-    expect(newest.version).toBe(Math.max(...versions));
+    expect(newest.version).toBe(newestProtocol("full-load").version);
   });
 
   it.each([

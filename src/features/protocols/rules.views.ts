@@ -29,7 +29,10 @@ export class ProtocolRuleView {
   @BooleanField({ description: "It holds only where its channel was logged" })
   onlyWhenLogged: boolean;
 
-  @StringField({ description: "Unit of what it observes; 1 for a pure number", max: 20 })
+  @StringField({
+    description: "Unit of what it observes: what is counted for a count, `ratio` for a pure number",
+    max: 20,
+  })
   unit: string;
 
   @ListField(() => RuleLimitView, { description: "Its limit" })

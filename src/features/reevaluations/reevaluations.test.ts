@@ -2,10 +2,10 @@ import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { uploadDemoRun } from "../../../test/support/demo-run.js";
-import { secondFullLoad } from "../../../test/support/protocols.js";
+import { newestProtocol, nextFullLoad } from "../../../test/support/protocols.js";
 import { uploadCase } from "../../../test/support/uploads.js";
-import { FULL_LOAD_1 } from "../../core/protocol/documents/full-load-1.js";
-import type { ProtocolDocument } from "../../core/protocol/index.js";
+import { COMPUTATION_VERSION } from "../../core/model.js";
+import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import type { Effects } from "./effects.js";
 import { ReevaluationsRepository } from "./reevaluations.repository.js";
 import { ReevaluationsService } from "./reevaluations.service.js";
@@ -29,7 +29,8 @@ interface Standing {
 
 /** Logs at 20, 10 and 25 Hz, of three packs. */
 const CASES = { Alpha: "plain-20hz", Beta: "truth-4s-10hz", Gamma: "jitter-25hz" } as const;
-const SECOND = secondFullLoad(15);
+const NEWEST = newestProtocol("full-load");
+const NEXT = nextFullLoad(15);
 
 let test: TestApp;
 let admin: Headers;
@@ -82,7 +83,7 @@ async function reevaluate(input: object): Promise<Reevaluation> {
 describe("a dry run", () => {
   it("tells what a version would change before it is published, and changes nothing", async () => {
     const before = await ranking();
-    const { effects, ...tried } = await reevaluate({ dryRun: true, document: SECOND });
+    const { effects, ...tried } = await reevaluate({ dryRun: true, document: NEXT });
     expect(tried).toMatchObject({ state: "finished", dryRun: true, total: 3, done: 3, failed: 0 });
     expect(effects).toMatchObject({
       verdicts: expect.arrayContaining([{ from: "conforming", to: "nonconforming", runs: 1 }]),
@@ -100,7 +101,7 @@ describe("a dry run", () => {
     });
     expect(await ranking()).toEqual(before);
     expect(await test.database.evaluation.count()).toBe(3);
-    expect(await test.database.protocol.count({ where: { version: 2 } })).toBe(0);
+    expect(await test.database.protocol.count({ where: { version: NEXT.version } })).toBe(0);
     expect(await test.database.reevaluationRun.count({ where: { result: { not: {} } } })).toBe(0);
   });
 
@@ -116,37 +117,44 @@ describe("a version of a protocol", () => {
     (await publish(document)).json<{ errors: { pointer: string }[] }>().errors.map(({ pointer }) => pointer);
 
   it("is published only if it is the next one and sound", async () => {
-    expect(await faults(FULL_LOAD_1)).toEqual(["/version"]);
-    expect(await faults({ ...SECOND, key: "two-pulse" })).toEqual(["/key"]);
-    expect(await faults({ ...SECOND, version: 3, surprise: 1 })).toEqual(["/surprise"]);
-    const [first, ...rules] = SECOND.rules as [ProtocolDocument["rules"][number]];
-    expect(await faults({ ...SECOND, rules: [{ ...first, limit: {} }, ...rules] })).not.toEqual([]);
-    expect((await post("/v1/reevaluations", { protocol: "full-load", document: SECOND })).statusCode).toBe(422);
+    expect(await faults(NEWEST)).toEqual(["/version"]);
+    expect(await faults({ ...NEXT, key: "two-pulse" })).toEqual(["/key"]);
+    expect(await faults({ ...NEXT, version: NEXT.version + 1, surprise: 1 })).toEqual(["/surprise"]);
+    const [first, ...rules] = NEXT.rules as [ProtocolDocument["rules"][number]];
+    expect(await faults({ ...NEXT, rules: [{ ...first, limit: {} }, ...rules] })).not.toEqual([]);
+    expect((await post("/v1/reevaluations", { protocol: "full-load", document: NEXT })).statusCode).toBe(422);
     const tried = await post("/v1/reevaluations", { protocol: "full-load", dryRun: true, document: { key: "x" } });
     expect(tried.json<{ errors: { pointer: string }[] }>().errors[0]?.pointer).toMatch(/^\/document\//);
-    expect((await post("/v1/protocols/none/versions", SECOND)).statusCode).toBe(404);
+    expect((await post("/v1/protocols/none/versions", NEXT)).statusCode).toBe(404);
   });
 
   it("is published for good, noted in the record, and counts for nothing yet", async () => {
     const { body } = await test.graphql(
       'mutation($document: JsonObject!) { publishProtocolVersion(key: "full-load", document: $document) { version counts } }',
-      { variables: { document: SECOND }, headers: admin },
+      { variables: { document: NEXT }, headers: admin },
     );
-    expect(body.data).toEqual({ publishProtocolVersion: { version: 2, counts: false } });
-    expect((await publish(SECOND)).statusCode).toBe(422);
-    expect(await get("/v1/protocols/full-load")).toMatchObject({ version: 2, counts: false, document: SECOND });
-    expect(await get("/v1/protocols/full-load/versions/1")).toMatchObject({ version: 1, counts: true });
+    expect(body.data).toEqual({ publishProtocolVersion: { version: NEXT.version, counts: false } });
+    expect((await publish(NEXT)).statusCode).toBe(422);
+    expect(await get("/v1/protocols/full-load")).toMatchObject({
+      version: NEXT.version,
+      counts: false,
+      document: NEXT,
+    });
+    expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({
+      version: NEWEST.version,
+      counts: true,
+    });
     const published = await test.database.auditEntry.findMany({
-      where: { subjectId: "full-load/2", event: "publish" },
+      where: { subjectId: `full-load/${NEXT.version}`, event: "publish" },
     });
     expect(published).toHaveLength(1);
-    expect((await ranking()).map(({ protocolVersion }) => protocolVersion)).toEqual([1, 1, 1]);
+    expect((await ranking()).map(({ protocolVersion }) => protocolVersion)).toEqual(Array(3).fill(NEWEST.version));
   });
 
   it("is what new uploads are judged by, which do not count until it does", async () => {
     const bert = await test.signIn("bert");
     const { body } = await uploadCase(test, bert, "Alpha", "spikes");
-    expect(body).toMatchObject({ protocol: { version: 2 }, uploadedUnderVersion: 2 });
+    expect(body).toMatchObject({ protocol: { version: NEXT.version }, uploadedUnderVersion: NEXT.version });
     runs.later = body.id;
     const accepted = await post(
       `/v1/runs/${body.id}/reviews`,
@@ -164,16 +172,16 @@ describe("a re-evaluation", () => {
   beforeAll(async () => {
     // Two runs whose logs cannot be read any more when it is their turn; one of them is accepted.
     const { authorization } = anna;
-    runs.accepted = await uploadDemoRun(test, { authorization }, "run-01", { protocolVersion: 1 });
-    runs.waiting = await uploadDemoRun(test, { authorization }, "run-05", { protocolVersion: 1 });
-    runs.undecided = await uploadDemoRun(test, { authorization }, "run-02", { protocolVersion: 1 });
+    runs.accepted = await uploadDemoRun(test, { authorization }, "run-01", { protocolVersion: NEWEST.version });
+    runs.pending = await uploadDemoRun(test, { authorization }, "run-05", { protocolVersion: NEWEST.version });
+    runs.undecided = await uploadDemoRun(test, { authorization }, "run-02", { protocolVersion: NEWEST.version });
     const accepted = await decide("accepted", "accept");
     expect(accepted.json()).toMatchObject({ review: "accepted" });
     await test.database.$transaction(async (tx) => {
       await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
       await tx.$executeRaw`
         UPDATE log_chunk SET bytes = 'gone' FROM run
-        WHERE run.log_sha256 = log_chunk.sha256 AND run.id IN (${runs.accepted}::uuid, ${runs.waiting}::uuid)`;
+        WHERE run.log_sha256 = log_chunk.sha256 AND run.id IN (${runs.accepted}::uuid, ${runs.pending}::uuid)`;
     });
   });
 
@@ -183,25 +191,29 @@ describe("a re-evaluation", () => {
   });
 
   it("switches every run and standing at once, and keeps what was before", async () => {
-    const { effects, ...ended } = await reevaluate({ protocolVersion: 2 });
-    // The run that was uploaded under version 2 is not evaluated again.
+    const { effects, ...ended } = await reevaluate({ protocolVersion: NEXT.version });
+    // The run that was uploaded under the next version is not evaluated again.
     expect(ended).toMatchObject({ state: "finished", dryRun: false, total: 6, done: 6, failed: 2 });
     expect(effects?.standingChanges).toEqual(foretold?.standingChanges);
     expect(effects?.runs).toEqual(foretold?.runs);
     const standings = await ranking();
     expect(standings.map(({ pack, protocolVersion }) => [pack.name, protocolVersion]).sort()).toEqual([
-      ["Alpha", 2],
-      ["Gamma", 2],
+      ["Alpha", NEXT.version],
+      ["Gamma", NEXT.version],
     ]);
-    expect(await get("/v1/protocols/full-load/versions/1")).toMatchObject({ counts: false });
+    expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({ counts: false });
     const { items } = await get<{ items: { isCurrent: boolean; protocol: { version: number } }[] }>(
       `/v1/runs/${runs.Alpha}/evaluations`,
     );
     expect(items.map(({ isCurrent, protocol }) => [protocol.version, isCurrent])).toEqual([
-      [2, true],
-      [1, false],
+      [NEXT.version, true],
+      [NEWEST.version, false],
     ]);
-    expect(await run("Alpha")).toMatchObject({ review: "accepted", protocol: { version: 2 }, uploadedUnderVersion: 1 });
+    expect(await run("Alpha")).toMatchObject({
+      review: "accepted",
+      protocol: { version: NEXT.version },
+      uploadedUnderVersion: NEWEST.version,
+    });
   });
 
   it("lets accepted runs that conform no more wait for a moderator, and says why", async () => {
@@ -210,7 +222,7 @@ describe("a re-evaluation", () => {
     expect(items.at(-1)).toMatchObject({
       event: "revoke-acceptance",
       rules: ["sampling-rate"],
-      reason: expect.stringContaining("version 2"),
+      reason: expect.stringContaining(`version ${NEXT.version}`),
     });
   });
 
@@ -220,7 +232,7 @@ describe("a re-evaluation", () => {
       include: { currentEvaluation: true },
     });
     const where = { runId: runs.undecided ?? "", checkedAt: { gte: currentEvaluation?.createdAt ?? new Date() } };
-    expect(currentEvaluation?.protocolVersion).toBe(2);
+    expect(currentEvaluation?.protocolVersion).toBe(NEXT.version);
     for (let tries = 0; (await test.database.copyFingerprint.count({ where })) === 0; tries++) {
       expect(tries).toBeLessThan(500);
       await delay(20);
@@ -228,28 +240,36 @@ describe("a re-evaluation", () => {
   });
 
   it("lets a run whose log could not be evaluated count no more, and nobody accept it", async () => {
-    expect(await run("accepted")).toMatchObject({ review: "pending", protocol: { version: 1 } });
+    expect(await run("accepted")).toMatchObject({
+      review: "pending",
+      protocol: { version: NEWEST.version },
+    });
     for (const name of ["accepted", "pending"]) {
       const refused = await decide(name, "accept");
       expect(refused.json()).toMatchObject({
         type: "/problems/decision-not-possible",
-        detail: expect.stringContaining("could not be evaluated under version 2"),
+        detail: expect.stringContaining(`could not be evaluated under version ${NEXT.version}`),
       });
     }
     expect((await decide("accepted", "reject")).json()).toMatchObject({ review: "rejected" });
   });
 
   it("is noted in the record, with what counted before", async () => {
-    const counted = await test.database.auditEntry.findMany({ where: { subjectKind: "protocol", event: "count" } });
-    expect(counted).toMatchObject([{ fromState: "1/2", toState: "2/2" }]);
+    const counted = await test.database.auditEntry.findMany({ where: { subjectKind: "protocol", event: "activate" } });
+    expect(counted).toMatchObject([
+      {
+        fromState: `${NEWEST.version}/${COMPUTATION_VERSION}`,
+        toState: `${NEXT.version}/${COMPUTATION_VERSION}`,
+      },
+    ]);
   });
 
   it("never goes back, and no upload does", async () => {
-    const back = await post("/v1/reevaluations", { protocol: "full-load", protocolVersion: 1 });
+    const back = await post("/v1/reevaluations", { protocol: "full-load", protocolVersion: NEWEST.version });
     expect(back.json<{ errors: object[] }>().errors).toMatchObject([{ pointer: "/protocolVersion" }]);
     const { specimenId, benchId } = await test.database.run.findUniqueOrThrow({ where: { id: runs.Alpha ?? "" } });
     const form = new FormData();
-    form.append("run", JSON.stringify({ protocol: "full-load", protocolVersion: 1, specimenId, benchId }));
+    form.append("run", JSON.stringify({ protocol: "full-load", protocolVersion: NEWEST.version, specimenId, benchId }));
     form.append("log", new Blob(["time,voltage\n"]), "log.csv");
     const answer = await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers: anna });
     expect(await answer.json()).toMatchObject({ errors: [{ pointer: "/protocolVersion" }] });
@@ -291,21 +311,24 @@ describe("a program that computes otherwise", () => {
     await test.app.get(ReevaluationsService).startWhereOutdated();
     await test.app.get(ReevaluationsService).startWhereOutdated();
     const begun = await test.database.reevaluation.findMany({ where: { requestedById: null } });
-    expect(begun.map(({ protocolKey }) => protocolKey).sort()).toEqual([
-      "current-ladder",
-      "full-load",
-      "rated-capacity",
-      "two-pulse",
-    ]);
+    expect(begun.map(({ protocolKey }) => protocolKey).sort()).toEqual(
+      [...new Set(PROTOCOLS.map(({ key }) => key))].sort(),
+    );
     for (const { id } of begun) expect(await untilEnded(id)).toMatchObject({ state: "finished" });
-    for (const { computationVersion } of await ranking()) expect(computationVersion).toBe(2);
+    for (const { computationVersion } of await ranking()) expect(computationVersion).toBe(COMPUTATION_VERSION);
   });
 });
 
 describe("one at a time", () => {
   it("is at work for a protocol, and can be cancelled without effect", async () => {
     await test.database.reevaluation.create({
-      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: 2, dryRun: false, total: 1 },
+      data: {
+        protocolKey: "two-pulse",
+        protocolVersion: newestProtocol("two-pulse").version,
+        computationVersion: COMPUTATION_VERSION,
+        dryRun: false,
+        total: 1,
+      },
     });
     const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
     expect(refused.statusCode).toBe(409);
@@ -321,7 +344,12 @@ describe("a process of another version", () => {
   it("gives up nothing that a process of the version asked for has yet to do", async () => {
     const runId = runs.Alpha ?? "";
     const { id } = await test.database.reevaluation.create({
-      data: { protocolKey: "two-pulse", protocolVersion: 1, computationVersion: 1000, dryRun: false },
+      data: {
+        protocolKey: "two-pulse",
+        protocolVersion: newestProtocol("two-pulse").version,
+        computationVersion: 1000,
+        dryRun: false,
+      },
     });
     const queueLastTry = (task: string, payload: object, key: string) => test.database.$executeRaw`
       SELECT graphile_worker.add_job(${task}, ${JSON.stringify(payload)}::json, job_key => ${key}, max_attempts => 1)`;
@@ -349,7 +377,7 @@ describe("a process of another version", () => {
 
 describe("the end of a re-evaluation", () => {
   it("misses no run that is stored, under what counted until then, at that very moment", async () => {
-    const id = runs.waiting ?? "";
+    const id = runs.pending ?? "";
     const lockWaits = async () => {
       const [waits] = await test.database.$queryRaw<{ locks: number }[]>`
         SELECT count(*)::int AS locks FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`;
@@ -361,9 +389,9 @@ describe("the end of a re-evaluation", () => {
         const { id: begun } = (await post("/v1/reevaluations", { protocol: "two-pulse" })).json<Reevaluation>();
         while ((await lockWaits()) === 0) await delay(20);
         await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
-        await tx.$executeRaw`UPDATE run SET protocol_key = 'two-pulse', protocol_version = 1 WHERE id = ${id}::uuid`;
+        await tx.$executeRaw`UPDATE run SET protocol_key = 'two-pulse', protocol_version = ${newestProtocol("two-pulse").version} WHERE id = ${id}::uuid`;
         await tx.$executeRaw`
-          UPDATE evaluation SET protocol_key = 'two-pulse', protocol_version = 1, computation_version = '1'
+          UPDATE evaluation SET protocol_key = 'two-pulse', protocol_version = ${newestProtocol("two-pulse").version}, computation_version = '1'
           WHERE run_id = ${id}::uuid`;
         return begun;
       },
@@ -374,7 +402,12 @@ describe("the end of a re-evaluation", () => {
 
   it("comes also when the runs that it still lacked are withdrawn before they are queued", async () => {
     const { id } = await test.database.reevaluation.create({
-      data: { protocolKey: "rated-capacity", protocolVersion: 1, computationVersion: 2, dryRun: false },
+      data: {
+        protocolKey: "rated-capacity",
+        protocolVersion: newestProtocol("rated-capacity").version,
+        computationVersion: COMPUTATION_VERSION,
+        dryRun: false,
+      },
     });
     const repository = test.app.get(ReevaluationsRepository);
     await repository.transaction((tx) => repository.addRuns(tx, id));

@@ -1,8 +1,8 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { newestProtocol } from "../../../test/support/protocols.js";
 import { logCase, uploadCase } from "../../../test/support/uploads.js";
 import { evaluate, type RunFacts } from "../../core/evaluate.js";
-import { FULL_LOAD_1 } from "../../core/protocol/documents/full-load-1.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 
 let test: TestApp;
@@ -19,14 +19,13 @@ beforeAll(async () => {
 });
 afterAll(() => test.close());
 
-/** Stores what the run's log gives under a second version that asks for 50 samples a second. */
+/** Stores what the run's log gives under the next version, which asks for 50 samples a second. */
 async function evaluateAnew(): Promise<string> {
-  const rules = FULL_LOAD_1.rules.map((one) =>
-    one.rule === "sampling-rate" ? { ...one, limit: { minimum: 50 } } : one,
-  );
-  const protocol = { ...FULL_LOAD_1, version: 2, rules };
+  const newest = newestProtocol("full-load");
+  const rules = newest.rules.map((one) => (one.rule === "sampling-rate" ? { ...one, limit: { minimum: 50 } } : one));
+  const protocol = { ...newest, version: newest.version + 1, rules };
   await test.database.protocol.create({
-    data: { key: protocol.key, version: 2, document: protocol as unknown as Prisma.InputJsonObject },
+    data: { key: protocol.key, version: protocol.version, document: protocol as unknown as Prisma.InputJsonObject },
   });
   const { log, ...facts } = logCase("plain-20hz");
   const { evaluation } = await evaluate([log], facts as unknown as RunFacts, protocol);
@@ -36,7 +35,7 @@ async function evaluateAnew(): Promise<string> {
     data: {
       runId,
       protocolKey: protocol.key,
-      protocolVersion: 2,
+      protocolVersion: protocol.version,
       computationVersion,
       logSha256,
       verdict,

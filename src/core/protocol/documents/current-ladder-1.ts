@@ -64,7 +64,7 @@ export const CURRENT_LADDER_1: ProtocolDocument = {
     { rule: "temperature-accuracy", severity: "required", limit: { minimum: 0.05, maximum: 2 }, unit: "K" },
     { rule: "full-charge", severity: "required", limit: { below: 0.05, above: 0.03 }, unit: "V" },
     { rule: "rest-time", severity: "required", limit: { minimum: 10 }, unit: "min" },
-    { rule: "temperature-logged", severity: "required", limit: { minimum: 1 }, unit: "1" },
+    { rule: "temperature-logged", severity: "required", limit: { minimum: 1 }, unit: "channels" },
     { rule: "start-temperature", severity: "required", limit: { minimum: 15, maximum: 35 }, unit: "degC" },
     { rule: "ambient-temperature", severity: "required", limit: { minimum: 10, maximum: 35 }, unit: "degC" },
     { rule: "load-rise", severity: "required", limit: { maximum: 2 }, unit: "s" },

@@ -1,4 +1,5 @@
 import { describe, expect, test } from "@jest/globals";
+import { FIGURE_KEYS } from "../../figures/catalogue.js";
 import { PROTOCOLS } from "../index.js";
 import { protocolProblems } from "../problems.js";
 import { RULES } from "../rules/index.js";
@@ -27,6 +28,11 @@ test("every rule is set by a protocol, under its own name", () => {
     expect(rule.id).toBe(id);
     expect([id, set.has(id)]).toEqual([id, true]);
   }
+});
+
+test("every figure is listed by a protocol: one that is not is computed for no run", () => {
+  const listed = new Set(PROTOCOLS.flatMap(({ figures }) => figures));
+  expect(FIGURE_KEYS.filter((key) => !listed.has(key))).toEqual([]);
 });
 
 test("a 4-cell pack is cut off at 13.2 V (common practice, no published source)", () => {

@@ -61,7 +61,7 @@ export const RATED_CAPACITY_1: ProtocolDocument = {
       onlyWhenLogged: true,
     },
     { rule: "ambient-temperature", severity: "required", limit: { minimum: 15, maximum: 25 }, unit: "degC" },
-    { rule: "temperature-logged", severity: "advised", limit: { minimum: 1 }, unit: "1" },
+    { rule: "temperature-logged", severity: "advised", limit: { minimum: 1 }, unit: "channels" },
     { rule: "load-rise", severity: "required", limit: { maximum: 5 }, unit: "s" },
     { rule: "load-rate", severity: "required", limit: { maximumPercent: 5 }, unit: "%" },
     { rule: "load-steady", severity: "required", limit: { maximumPercent: 5, leastTimePercent: 99 }, unit: "%" },

@@ -16,10 +16,10 @@ export const CELLS_1: CellsWithoutCutoff = {
 
 /** Whether the log is a whole and orderly record of the channels. */
 export const ORDERLY_LOG_1: readonly RuleSetting[] = [
-  { rule: "time-rises", severity: "required", limit: { maximum: 0 }, unit: "1" },
+  { rule: "time-rises", severity: "required", limit: { maximum: 0 }, unit: "rows" },
   { rule: "rows-usable", severity: "required", limit: { minimum: 99 }, unit: "%" },
-  { rule: "spikes", severity: "required", limit: { maximum: 0 }, unit: "1" },
-  { rule: "duplicate-rows", severity: "corrected", limit: { maximum: 0 }, unit: "1" },
+  { rule: "spikes", severity: "required", limit: { maximum: 0 }, unit: "samples" },
+  { rule: "duplicate-rows", severity: "corrected", limit: { maximum: 0 }, unit: "rows" },
   { rule: "discharge-sign", severity: "corrected", limit: { minimum: 0 }, unit: "A" },
 ];
 
@@ -37,7 +37,7 @@ export const PLAUSIBLE_LOG_1: readonly RuleSetting[] = [
   { rule: "cell-voltage-plausible", severity: "required", limit: { tolerance: 0.05 }, unit: "V", onlyWhenLogged: true },
   { rule: "power-agrees", severity: "required", limit: { maximumPercent: 3 }, unit: "%", onlyWhenLogged: true },
   { rule: "charge-agrees", severity: "required", limit: { maximumPercent: 5 }, unit: "%", onlyWhenLogged: true },
-  { rule: "repeated-stretch", severity: "required", limit: { maximum: 0, fewestChanges: 120 }, unit: "1" },
+  { rule: "repeated-stretch", severity: "required", limit: { maximum: 0, fewestChanges: 120 }, unit: "samples" },
   { rule: "noise-floor", severity: "required", limit: { maximumPercent: 20, leastPpm: 0.01 }, unit: "%" },
   { rule: "start-above-ambient", severity: "advised", limit: { maximum: 8 }, unit: "K" },
   {

@@ -53,7 +53,7 @@ export const TWO_PULSE_1: ProtocolDocument = {
       onlyWhenLogged: true,
     },
     { rule: "ambient-temperature", severity: "advised", limit: { minimum: 15, maximum: 25 }, unit: "degC" },
-    { rule: "temperature-logged", severity: "advised", limit: { minimum: 1 }, unit: "1" },
+    { rule: "temperature-logged", severity: "advised", limit: { minimum: 1 }, unit: "channels" },
     { rule: "load-rise", severity: "required", limit: { maximum: 0.2 }, unit: "s" },
     { rule: "first-pulse-level", severity: "required", limit: { maximumPercent: 5 }, unit: "%" },
     { rule: "first-pulse-length", severity: "required", limit: { minimum: 9.5, maximum: 12 }, unit: "s" },

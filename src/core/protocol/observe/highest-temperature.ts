@@ -10,4 +10,4 @@ export function highestTemperature({ reads, run }: RunUnderTest, maximum: number
 export const noHighestTemperature = ({ run }: RunUnderTest): string =>
   run.trace.temperature
     ? "The run is too short to judge its temperature."
-    : "The log has no temperature, or for too long none.";
+    : "The log has no temperature, or too long a gap in it.";

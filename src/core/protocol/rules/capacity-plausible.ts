@@ -3,12 +3,12 @@ import { figureValue, type Rule, readingSpan, within } from "../rule.js";
 export const CAPACITY_PLAUSIBLE: Rule = {
   id: "capacity-plausible",
   observes:
-    "Capacity delivered to the cutoff as a share of the rated capacity. The capacity of a run that ended early is only a bound and is not judged.",
-  why: "A share far from 1 mostly means a wrong unit, a wrong pack or a faulty current sensor.",
+    "The capacity delivered to the cutoff, in % of the rated capacity. Runs that ended before the cutoff are not judged, because their capacity is only a lower bound.",
+  why: "A share far from 100 % usually means a wrong unit, a wrong pack or a faulty current sensor.",
   unit: "%",
   limits: {
-    minimumPercent: "least share that is believable, %",
-    maximumPercent: "largest share that is believable, %",
+    minimumPercent: "lowest plausible share, %",
+    maximumPercent: "highest plausible share, %",
   },
   loads: ["full", "set-current", "rate"],
   assess: (test, limit) => {
@@ -21,6 +21,6 @@ export const CAPACITY_PLAUSIBLE: Rule = {
     );
   },
   seen: (observed) => `The pack delivered ${observed} of its rated capacity`,
-  missing: "The cutoff was not reached, so the capacity is only a lower bound.",
-  advice: "Check the pack's rated capacity, the unit of the current, and the current sensor.",
+  missing: "The run did not reach the cutoff, so its capacity is only a lower bound.",
+  advice: "Check the rated capacity of the pack, the unit of the current, and the current sensor.",
 };

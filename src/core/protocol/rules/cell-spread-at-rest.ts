@@ -5,14 +5,14 @@ import { type Rule, within } from "../rule.js";
 export const CELL_SPREAD_AT_REST: Rule = {
   id: "cell-spread-at-rest",
   observes:
-    "Highest logged cell less the lowest one at rest, each as the median of the samples just before the load that the rest voltage is taken from.",
-  why: "Cells that differ before the load were not balanced: the highest was charged too far, and the lowest ends the run before the others are empty.",
+    "The difference between the highest and the lowest cell voltage at rest. The voltage of a cell is the median of the samples just before the load, from which the rest voltage is taken.",
+  why: "Cells that differ before the load were not balanced. The highest cell was charged too far, and the lowest cell ends the run before the others are empty.",
   unit: "V",
   limits: {
-    lipo: "widest spread of a LiPo pack, V",
-    lihv: "widest spread of a high-voltage LiPo pack, V",
-    liion: "widest spread of a Li-ion pack, V",
-    lifepo4: "widest spread of a LiFePO4 pack, whose voltage is steep where it is full, V",
+    lipo: "largest difference in a LiPo pack, V",
+    lihv: "largest difference in a high-voltage LiPo pack, V",
+    liion: "largest difference in a Li-ion pack, V",
+    lifepo4: "largest difference in a LiFePO4 pack, whose voltage is steep near full charge, V",
   },
   assess: ({ run, pack }, limit) => {
     const { rest, riseS, samples } = run;
@@ -27,8 +27,8 @@ export const CELL_SPREAD_AT_REST: Rule = {
     const span = { fromS: time[from] as number, toS: time[to - 1] as number };
     return within(Math.max(...volts) - Math.min(...volts), { maximum: limit(pack.chemistry) }, span);
   },
-  seen: (observed) => `At rest the highest cell lies ${observed} above the lowest`,
-  missing: "The log has not the voltages of two cells, or no rest before the load.",
+  seen: (observed) => `At rest the highest cell is ${observed} above the lowest cell`,
+  missing: "The log has fewer than two cell voltages, or no rest before the load.",
   advice:
-    "Balance the pack when you charge it, let it rest until the cells have settled, and check that every balance wire holds.",
+    "Balance the pack when you charge it, let it rest until the cell voltages settle, and check every balance wire.",
 };

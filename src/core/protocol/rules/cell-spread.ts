@@ -5,10 +5,10 @@ import { type Rule, within } from "../rule.js";
 export const CELL_SPREAD: Rule = {
   id: "cell-spread",
   observes:
-    "How far the lowest logged cell lies below the mean cell at most, under load up to the end of reading; single samples do not count.",
-  why: "A cell that falls behind is weak or was not balanced: it ends the run before the others are empty, and is the first to be harmed.",
+    "The largest difference between the mean cell voltage and the lowest cell voltage under load. Single samples are ignored.",
+  why: "A cell that falls behind is weak or was not balanced. It ends the run before the other cells are empty, and it is the first to be damaged.",
   unit: "V",
-  limits: { maximum: "farthest below the mean cell, V" },
+  limits: { maximum: "largest difference allowed, V" },
   assess: ({ run }, limit) => {
     const { lowestCell, meanCell } = run.samples;
     if (!lowestCell || !meanCell) return null;
@@ -21,8 +21,7 @@ export const CELL_SPREAD: Rule = {
     const { volts, atS } = farthest;
     return within(volts, { maximum: limit("maximum") }, { fromS: atS, toS: atS });
   },
-  seen: (observed) => `Under load the lowest cell lies ${observed} below the mean cell`,
+  seen: (observed) => `Under load the lowest cell is ${observed} below the mean of the cells`,
   missing: "The log has no cell voltages.",
-  advice:
-    "Balance the pack when you charge it; retire it when a cell stays behind, and check that every balance wire holds.",
+  advice: "Balance the pack when you charge it, and check every balance wire. Retire the pack if a cell stays behind.",
 };

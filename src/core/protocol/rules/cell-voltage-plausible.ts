@@ -4,10 +4,10 @@ import type { Observation, Rule } from "../rule.js";
 export const CELL_VOLTAGE_PLAUSIBLE: Rule = {
   id: "cell-voltage-plausible",
   observes:
-    "Voltage of the logged cell that is farthest from the middle of what its chemistry allows at all; single samples do not count.",
-  why: "A cell far outside the range of its chemistry is harmed, or its wire is off: what the pack then delivers says little of its kind.",
+    "The most extreme voltage of any logged cell, compared with the range of a healthy cell of the chemistry. Single samples are ignored.",
+  why: "A cell far outside this range is damaged, or its wire is loose. The result then says little about this type of pack.",
   unit: "V",
-  limits: { tolerance: "how far beyond the range of the chemistry a reading may be, V" },
+  limits: { tolerance: "how far a reading may lie outside the range, V" },
   assess: (test, limit) => {
     const tolerance = limit("tolerance");
     const middle = (test.cell.lowest + test.cell.highest) / 2;
@@ -16,8 +16,8 @@ export const CELL_VOLTAGE_PLAUSIBLE: Rule = {
       .map((cell) => farthestVoltage(test, cell, 1, tolerance))
       .reduce<Observation | null>((worst, one) => (worst && out(worst) >= out(one) ? worst : one), null);
   },
-  seen: (observed) => `Where a cell is farthest from the middle of its range, its voltage is ${observed}`,
+  seen: (observed) => `The most extreme cell voltage is ${observed}`,
   missing: "The log has no cell voltages.",
   advice:
-    "Check every balance wire, the pack's chemistry, and which columns were read as cells in which unit; do not use a pack with such a cell again.",
+    "Check every balance wire, the chemistry of the pack, and the columns and units that were taken as cell voltages. Do not use a pack with such a cell again.",
 };

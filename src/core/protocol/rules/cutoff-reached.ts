@@ -2,10 +2,10 @@ import { type Rule, readingSpan } from "../rule.js";
 
 export const CUTOFF_REACHED: Rule = {
   id: "cutoff-reached",
-  observes: "How far above the cutoff voltage the run ended; 0 when it reached the cutoff.",
-  why: "Capacity, energy and runtime of a run that ended early are only lower bounds.",
+  observes: "How far above the cutoff voltage the run ended. The value is 0 if the run reached the cutoff.",
+  why: "Capacity, energy and runtime are only lower bounds if the run ended early.",
   unit: "V",
-  limits: { maximum: "farthest above the cutoff, V" },
+  limits: { maximum: "largest voltage above the cutoff, V" },
   loads: ["full", "set-current", "rate"],
   assess: (test, limit) => {
     const { trace, stop } = test.run;
@@ -19,5 +19,5 @@ export const CUTOFF_REACHED: Rule = {
   seen: (observed) => `The run ended ${observed} above the cutoff voltage`,
   missing: "The protocol has no cutoff.",
   advice:
-    "Hold the load until the voltage has been below the cutoff for half a second, within the maker's limits and your temperature cut-out.",
+    "Hold the load until the voltage has been below the cutoff for half a second. Stay within the maker's limits and your temperature cut-out.",
 };

@@ -3,13 +3,13 @@ import { type Rule, within } from "../rule.js";
 export const DISCHARGE_SIGN: Rule = {
   id: "discharge-sign",
   observes:
-    "Load current as the log has it. Here discharge is positive, and a log that counts it as negative is turned.",
-  why: "The sign tells discharge from charge; turning it is harmless but is said.",
+    "The load current as logged. Discharge is positive here. If a log counts discharge as negative, its current is inverted.",
+  why: "The sign tells discharge from charge. Inverting it is harmless, but it is reported.",
   unit: "A",
-  limits: { minimum: "least load current, A" },
+  limits: { minimum: "lowest load current, A" },
   assess: ({ run }, limit) =>
     within(run.samples.turned ? -run.loadCurrentA : run.loadCurrentA, { minimum: limit("minimum") }),
-  seen: (observed) => `The load current in the log is ${observed}`,
+  seen: (observed) => `The logged load current is ${observed}`,
   missing: null,
-  advice: "The sign was turned, so that discharge is positive; nothing needs to be done.",
+  advice: "The current was inverted so that discharge is positive. You do not need to do anything.",
 };

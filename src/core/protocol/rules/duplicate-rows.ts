@@ -2,12 +2,12 @@ import { counted, type Rule } from "../rule.js";
 
 export const DUPLICATE_ROWS: Rule = {
   id: "duplicate-rows",
-  observes: "Rows that repeat the row before them in time and every channel; they are merged.",
-  why: "Repeated rows would count twice where samples are counted.",
-  unit: "1",
-  limits: { maximum: "most rows that are usual" },
+  observes: "The number of rows that repeat the previous row in time and every channel. They are merged.",
+  why: "Repeated rows would be counted twice.",
+  unit: "rows",
+  limits: { maximum: "largest usual number of rows" },
   assess: ({ run }, limit) => counted(run.samples.duplicates, limit("maximum")),
-  seen: (observed) => `Rows that repeat the row before them: ${observed}`,
+  seen: (observed) => `Duplicate rows: ${observed}`,
   missing: null,
-  advice: "They were merged; nothing needs to be done.",
+  advice: "The rows were merged. You do not need to do anything.",
 };

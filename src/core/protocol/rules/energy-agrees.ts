@@ -4,10 +4,10 @@ import type { Rule } from "../rule.js";
 export const ENERGY_AGREES: Rule = {
   id: "energy-agrees",
   observes:
-    "Difference between the energy that the logger counted and the integral of logged voltage times current over the same time, in % of the latter.",
-  why: "Two ways to the same energy must meet; where they do not, a column was misread or samples are missing.",
+    "The difference between the energy counted by the logger and the integral of logged voltage times logged current over the same time, in % of the integral.",
+  why: "Both ways must give the same energy. If they do not, a column was misread or samples are missing.",
   unit: "%",
-  limits: { maximumPercent: "largest difference, %" },
+  limits: { maximumPercent: "largest difference allowed, %" },
   assess: (test, limit) => {
     const { samples } = test.run;
     return countedDifference(
@@ -18,7 +18,7 @@ export const ENERGY_AGREES: Rule = {
     );
   },
   seen: (observed) => `The logged energy differs from the integral of the power by ${observed}`,
-  missing: "The log has no energy column, or fewer than two numbers in it under load.",
+  missing: "The log has no energy column, or fewer than two values in it under load.",
   advice:
-    "Check which columns were read as voltage, current and energy, and in which units, and that the logger's counter covers the run and no more.",
+    "Check which columns and units were taken as voltage, current and energy. Check that the logger's counter covers this run only.",
 };

@@ -3,14 +3,14 @@ import type { Rule } from "../rule.js";
 
 export const FIRST_PULSE_LENGTH: Rule = {
   id: "first-pulse-length",
-  observes: "How long the first current was held, until the second one begins.",
-  why: "The voltage goes on falling while a current flows; only pulses of equal length compare.",
+  observes: "The time for which the first current was held before the second pulse began.",
+  why: "The voltage keeps falling while a current flows, so only pulses of equal length can be compared.",
   unit: "s",
-  limits: { minimum: "shortest that is allowed, s", maximum: "longest that is allowed, s" },
+  limits: { minimum: "shortest pulse allowed, s", maximum: "longest pulse allowed, s" },
   loads: ["two-pulse"],
   assess: (test, limit) => pulseLength(test, "first", { minimum: limit("minimum"), maximum: limit("maximum") }),
-  seen: (observed) => `The first pulse lasts ${observed}`,
-  missing: "The current does not go from a first level to a second one: there are no two pulses.",
+  seen: (observed) => `The first pulse lasted ${observed}`,
+  missing: "The log does not show two pulses: the current does not step from a first level to a second one.",
   advice:
-    "Hold the first current for as long as the protocol says, go to the second one at once, and hold that a little longer than it says.",
+    "Hold the first current for the time that the protocol sets. Then step to the second current at once, and hold it a little longer than the protocol sets.",
 };

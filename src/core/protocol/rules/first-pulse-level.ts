@@ -3,13 +3,14 @@ import type { Rule } from "../rule.js";
 
 export const FIRST_PULSE_LEVEL: Rule = {
   id: "first-pulse-level",
-  observes: "Difference of the first pulse's current from the protocol's, in % of it.",
-  why: "The resistance of a cell is a little different at other currents.",
+  observes:
+    "The difference between the current of the first pulse and the current that the protocol sets, in % of the latter.",
+  why: "The resistance of a cell depends a little on the current.",
   unit: "%",
-  limits: { maximumPercent: "largest difference, %" },
+  limits: { maximumPercent: "largest difference allowed, %" },
   loads: ["two-pulse"],
   assess: (test, limit) => pulseLevel(test, "first", limit("maximumPercent")),
   seen: (observed) => `The current of the first pulse differs from the protocol's by ${observed}`,
-  missing: "The log has no first pulse, or too short a one.",
-  advice: "Draw the currents that the protocol asks for; 1 It is the rated capacity in Ah taken as a current in A.",
+  missing: "The log has no first pulse, or the pulse is too short.",
+  advice: "Set the currents that the protocol asks for. 1 It is the rated capacity in Ah taken as a current in A.",
 };

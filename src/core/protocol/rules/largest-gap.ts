@@ -2,15 +2,15 @@ import { type Rule, within } from "../rule.js";
 
 export const MAX_GAP: Rule = {
   id: "largest-gap",
-  observes: "Longest time without a sample between the onset and the end of reading.",
-  why: "What happened in a gap is made up by a straight line.",
+  observes: "The longest time without a sample between onset and the end of reading.",
+  why: "Values in a gap are only a straight line between its ends.",
   unit: "s",
-  limits: { maximum: "longest gap that is allowed, s" },
+  limits: { maximum: "longest gap allowed, s" },
   assess: ({ run }, limit) => {
     const { seconds, fromS } = run.largestGap;
     return within(seconds, { maximum: limit("maximum") }, { fromS, toS: fromS + seconds });
   },
-  seen: (observed) => `The longest time without a sample under load is ${observed}`,
+  seen: (observed) => `The longest gap between samples under load is ${observed}`,
   missing: null,
-  advice: "Check the logger's storage and connection, and log the run again.",
+  advice: "Check the storage and the connection of the logger, and repeat the run.",
 };

@@ -7,12 +7,12 @@ const FROM_S = 1;
 export const LOAD_HELD: Rule = {
   id: "load-held",
   observes:
-    "Share of the time from 1 s to the end in which the current was at least the given share of what the load as it was at 10 s would have drawn at the voltage of the moment. Loads of constant current or power draw more.",
-  why: "A load that is eased or paused lets the pack recover, and power at the marks and capacity no longer belong together.",
+    "The share of the time from 1 s to the end in which the load was held. The load is held while the current is at least the given share of what the load at 10 s would draw at the present voltage. Loads of constant current or power draw more than that.",
+  why: "A load that is eased or paused lets the pack recover. Power at the marks and capacity then do not belong together.",
   unit: "%",
   limits: {
-    leastShare: "least share of that current that counts as held",
-    minimumPercent: "least share of the time, %",
+    leastShare: "lowest share of that current that counts as held",
+    minimumPercent: "lowest share of the time, %",
   },
   assess: (test, limit) => {
     const { endS } = test.run.stop;
@@ -23,7 +23,7 @@ export const LOAD_HELD: Rule = {
   },
   seen: (observed) => `The load was held for ${observed} of the time`,
   missing: "The run ended before 10 s.",
-  advice: "Hold the load from the start to the cutoff without easing or pausing it.",
+  advice: "Hold the load from the start to the cutoff. Do not ease or pause it.",
 };
 
 function conductanceAt10s({ reads }: RunUnderTest): number | null {

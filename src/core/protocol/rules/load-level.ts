@@ -3,10 +3,10 @@ import { type Rule, within } from "../rule.js";
 export const LOAD_LEVEL: Rule = {
   id: "load-level",
   observes:
-    "Current that the reference load would draw at 10 s over the current drawn: how far the translation carries the run.",
-  why: "Farther from the reference load the translation is no longer trustworthy, and nothing is translated.",
-  unit: "1",
-  limits: { minimum: "least ratio", maximum: "largest ratio" },
+    "The current that the reference load would draw at 10 s, divided by the current of the run. It says how far the translation has to carry the run.",
+  why: "The translation cannot be trusted far from the reference load. Such a run is not translated.",
+  unit: "ratio",
+  limits: { minimum: "lowest ratio", maximum: "highest ratio" },
   loads: ["full"],
   assess: ({ reads }, limit) =>
     reads.ratio === null
@@ -15,8 +15,8 @@ export const LOAD_LEVEL: Rule = {
   seen: (observed) => `At 10 s the reference load would draw ${observed} times the current of this run`,
   missing: ({ run }) =>
     run.rest === null
-      ? "No rest before the load was logged, so the run cannot be set against the reference load."
-      : "The run ended before 10 s, or its voltages are those of no pack, so it cannot be set against the reference load.",
+      ? "The log has no rest before the load, so the run cannot be compared with the reference load."
+      : "The run ended before 10 s, or its voltages are not those of a pack, so it cannot be compared with the reference load.",
   advice:
-    "Above 1 the load was too light, below it too heavy. Use a load nearer to the reference load, if the maker's limits allow it: a resistance of the nominal voltage over 20 It.",
+    "Above 1 the load was too light, below 1 it was too heavy. Use a load closer to the reference load if the maker's limits allow it: a resistance of the nominal voltage divided by 20 It.",
 };

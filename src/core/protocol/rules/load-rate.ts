@@ -4,10 +4,11 @@ import { type Rule, readingSpan, within } from "../rule.js";
 
 export const LOAD_RATE: Rule = {
   id: "load-rate",
-  observes: "Difference of the mean current from the multiple of It that the protocol asks for, in % of it.",
-  why: "A pack delivers less charge at more current, so capacities at other currents do not compare.",
+  observes:
+    "The difference between the mean current and the multiple of It that the protocol sets, in % of the latter.",
+  why: "A pack delivers less charge at a higher current, so capacities at different currents cannot be compared.",
   unit: "%",
-  limits: { maximumPercent: "largest difference, %" },
+  limits: { maximumPercent: "largest difference allowed, %" },
   loads: ["rate"],
   assess: (test, limit) => {
     const { trace, stop } = test.run;
@@ -17,6 +18,7 @@ export const LOAD_RATE: Rule = {
     return within(difference, { maximum: limit("maximumPercent") }, readingSpan(test));
   },
   seen: (observed) => `The mean current differs from the protocol's by ${observed}`,
-  missing: "The protocol asks for no multiple of It.",
-  advice: "Set the load to the protocol's multiple of It, the rated capacity in Ah taken as a current in A.",
+  missing: "The protocol does not set a multiple of It.",
+  advice:
+    "Set the load to the current that the protocol asks for. 1 It is the rated capacity in Ah taken as a current in A.",
 };

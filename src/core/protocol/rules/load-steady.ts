@@ -10,10 +10,13 @@ const WINDOW_S = 1;
 export const LOAD_STEADY: Rule = {
   id: "load-steady",
   observes:
-    "How far the current, in means over 1 s, strays from the set current, leaving out the given small share of the time. For a load that is a multiple of It its own mean stands for the set current, whose level is another rule's matter.",
-  why: "Heat grows with the square of the current: a step counts for one current only when that current was held.",
+    "The largest deviation of the current from the set current, in means over 1 s, within the given share of the time. If the protocol sets a multiple of It, the mean current of the run takes the place of the set current, because another rule checks its level.",
+  why: "Heat grows with the square of the current. A step counts for one current only if that current was held.",
   unit: "%",
-  limits: { maximumPercent: "largest departure, %", leastTimePercent: "share of the time in which it must be kept, %" },
+  limits: {
+    maximumPercent: "largest deviation allowed, %",
+    leastTimePercent: "share of the time in which the deviation must be within the limit, %",
+  },
   loads: ["set-current", "rate"],
   assess: (test, limit) => {
     const setA =
@@ -28,9 +31,9 @@ export const LOAD_STEADY: Rule = {
     const span = { fromS: kept.atS, toS: kept.atS + WINDOW_S };
     return { observed: kept.percent, passes: kept.percent <= maximum, limit: `<= ${round(maximum)}`, span };
   },
-  seen: (observed) => `The current strays from the set current by ${observed}`,
+  seen: (observed) => `The current deviates from the set current by ${observed}`,
   missing: "The set current was not declared (setpointA), or the run is too short.",
-  advice: "Use a load that holds its current, and declare the current that it is set to and really draws.",
+  advice: "Use a load that holds its current. Declare the current that the load is set to and really draws.",
 };
 
 function meanA({ run }: RunUnderTest): number | null {

@@ -8,12 +8,12 @@ const SETTLED_S = 1;
 export const NOISE_FLOOR: Rule = {
   id: "noise-floor",
   observes:
-    "Share of the run, from 1 s after onset to the end of reading, in which voltage or current, as logged, shows neither noise nor the steps of its digits: each sample follows the smooth course of its neighbours more closely than any converter reads. Of the two channels, the smoother one counts.",
-  why: "Every instrument has noise, or digits, or both, and every pack and load adds some: numbers that have none were computed and not measured.",
+    "The share of the run, from 1 s after onset to the end of reading, in which the logged voltage or current shows neither noise nor the steps of its digits. There each sample follows the smooth curve of its neighbours more closely than any converter can read. The smoother of the two channels counts.",
+  why: "Every instrument has noise or digits, and every pack and load adds some. Values without any were computed, not measured.",
   unit: "%",
   limits: {
-    maximumPercent: "largest share of the run, %",
-    leastPpm: "least departure from a smooth course that an instrument gives, millionths of the reading",
+    maximumPercent: "largest share of the run allowed, %",
+    leastPpm: "smallest deviation from a smooth curve that an instrument shows, ppm of the reading",
   },
   assess: ({ run }, limit) => {
     const { time } = run.trace;
@@ -31,8 +31,8 @@ export const NOISE_FLOOR: Rule = {
     const observation: Observation = within(percent, limits, span);
     return { ...observation, place: `the channel is the ${smoother === voltage ? "voltage" : "current"}` };
   },
-  seen: (observed) => `For ${observed} of the run a channel is smoother than any instrument`,
-  missing: "The log holds too few samples under load to tell noise from course.",
+  seen: (observed) => `One channel is smoother than any instrument for ${observed} of the run`,
+  missing: "The log has too few samples under load to tell noise from the curve.",
   advice:
-    "Upload the numbers that the instruments read, as the logger wrote them: not computed ones, and none that were smoothed, fitted or filled in between samples.",
+    "Upload the values that the instruments read, as the logger wrote them. Do not upload computed, smoothed, fitted or interpolated values.",
 };

@@ -3,10 +3,10 @@ import { type Rule, type RunUnderTest, readingSpan, within } from "../rule.js";
 
 export const POWER_AGREES: Rule = {
   id: "power-agrees",
-  observes: "Difference between the power that the logger wrote and logged voltage times current, in % of the latter.",
-  why: "Two ways to the same power must meet; where they do not, a column was misread.",
+  observes: "The difference between the logged power and logged voltage times logged current, in % of the latter.",
+  why: "Both ways must give the same power. If they do not, a column was misread.",
   unit: "%",
-  limits: { maximumPercent: "largest difference, %" },
+  limits: { maximumPercent: "largest difference allowed, %" },
   assess: (test, limit) => {
     const compared = whereLogged(test);
     if (!compared) return null;
@@ -17,7 +17,7 @@ export const POWER_AGREES: Rule = {
   },
   seen: (observed) => `The logged power differs from voltage times current by ${observed}`,
   missing: "The log has no power column.",
-  advice: "Check which columns were read as voltage, current and power, and in which units.",
+  advice: "Check which columns and units were taken as voltage, current and power.",
 };
 
 /** The samples at which power was logged; null when there are fewer than two. */

@@ -5,12 +5,12 @@ import { type Rule, within } from "../rule.js";
 export const REPEATED_STRETCH: Rule = {
   id: "repeated-stretch",
   observes:
-    "Samples in the longest stretch under load that comes again later in the log, number by number, in voltage and current, and in which both change together often enough that chance is out of the question.",
-  why: "No measurement repeats itself to the last digit: such a log was put together, or its logger wrote old rows again.",
-  unit: "1",
+    "The number of samples in the longest stretch under load that occurs again later with exactly the same voltages and currents. A stretch counts only if both channels change together too often for chance.",
+  why: "A measurement never repeats itself to the last digit. Such a log was assembled, or the logger wrote old rows again.",
+  unit: "samples",
   limits: {
-    maximum: "most samples",
-    fewestChanges: "changes of both channels at once from which on a repetition counts",
+    maximum: "largest number of repeated samples",
+    fewestChanges: "number of joint changes of both channels from which a repetition counts",
   },
   assess: ({ run }, limit) => {
     const { voltage, current } = run.samples;
@@ -23,6 +23,5 @@ export const REPEATED_STRETCH: Rule = {
   },
   seen: (observed) => `Samples that repeat earlier ones to the last digit: ${observed}`,
   missing: null,
-  advice:
-    "Upload the log of one run as the logger wrote it, and check that the logger does not write its buffer twice.",
+  advice: "Upload the log of one run as the logger wrote it. Check that the logger does not write its buffer twice.",
 };

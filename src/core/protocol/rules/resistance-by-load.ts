@@ -1,9 +1,8 @@
+import { COVERAGE_FACTOR } from "../../uncertainty/coverage-factor.js";
 import { type LoadStep, loadSteps } from "../observe/load-steps.js";
 import { halfWidth } from "../observe/stated-accuracy.js";
 import { type Rule, type RunUnderTest, within } from "../rule.js";
 
-/** U = 2 u: what people are shown, and what has to be beyond the limit here. */
-const COVERAGE = 2;
 /** A resistance below this many standard uncertainties is too little to compare with. */
 const MIN_KNOWN = 3;
 /** A cell this far above its settled voltage loses its surface charge in the first second, which looks like resistance, V. */
@@ -12,12 +11,12 @@ const SURFACE_VOLTS = 0.05;
 export const RESISTANCE_BY_LOAD: Rule = {
   id: "resistance-by-load",
   observes:
-    "Resistance at the step to the highest load, plus its uncertainty, in % of that at the step to the lowest one. Steps are rises of the current within the run; both are read alike, from 0.9 to 0.4 s before to 0.4 to 0.9 s after.",
-  why: "A pack's resistance falls somewhat as it warms and as the load grows, but not to a fraction: then the voltage did not follow the load, as when a sensor is at the end of its range.",
+    "The resistance at the step to the highest load plus its uncertainty, in % of the resistance at the step to the lowest load. A step is a rise of the current within the run. It is read from 0.9 to 0.4 s before and from 0.4 to 0.9 s after its middle.",
+  why: "The resistance of a pack falls somewhat as it warms and as the load grows, but not to a fraction. A much lower value means that the voltage did not follow the load, for example because a sensor reached the end of its range.",
   unit: "%",
   limits: {
-    minimumPercent: "least resistance at the high load, % of that at the low one",
-    leastLevelRatio: "how far apart the middles of both steps must be, as a ratio of currents",
+    minimumPercent: "lowest resistance at the high load, % of that at the low load",
+    leastLevelRatio: "lowest ratio of the currents at the middle of the two steps",
   },
   loads: ["full", "two-pulse"],
   assess: (test, limit) => {
@@ -29,12 +28,12 @@ export const RESISTANCE_BY_LOAD: Rule = {
     const ratio = high.ohm / low.ohm;
     const uncertainty = Math.hypot(high.uncertaintyOhm, ratio * low.uncertaintyOhm) / low.ohm;
     const span = { fromS: Math.min(low.atS, high.atS), toS: Math.max(low.atS, high.atS) };
-    return within(100 * (ratio + COVERAGE * uncertainty), { minimum }, span);
+    return within(100 * (ratio + COVERAGE_FACTOR * uncertainty), { minimum }, span);
   },
-  seen: (observed) => `At the higher load the resistance is at most ${observed} of that at the lower one`,
-  missing: "The load has no two steps that are far enough apart and plain enough to compare resistances.",
+  seen: (observed) => `At the higher load the resistance is at most ${observed} of that at the lower load`,
+  missing: "The log does not have two load steps that are clear enough and far enough apart to compare resistances.",
   advice:
-    "Check that the voltage sensor is not at the end of its range, that it is sensed at the pack, and that voltage and current are sampled at the same instants.",
+    "Check that the voltage sensor senses at the pack and is not at the end of its range. Check that voltage and current are sampled at the same time.",
 };
 
 /** The steps from which a resistance can be read: not the first one of a pack that still has its surface charge. */

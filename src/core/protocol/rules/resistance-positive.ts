@@ -1,23 +1,20 @@
+import { COVERAGE_FACTOR } from "../../uncertainty/coverage-factor.js";
 import { figureOf, type Rule } from "../rule.js";
-
-/** U = 2 u: what people are shown. */
-const COVERAGE = 2;
 
 export const RESISTANCE_POSITIVE: Rule = {
   id: "resistance-positive",
-  observes:
-    "Resistance at 10 s, or from two pulses, plus twice its standard uncertainty: a pack's voltage falls under load.",
-  why: "A voltage that rises under load is not that of a pack's terminals.",
+  observes: "The resistance at 10 s, or from two pulses, plus twice its standard uncertainty.",
+  why: "The voltage of a pack falls under load. A voltage that rises is not the voltage at the terminals of a pack.",
   unit: "mohm",
-  limits: { minimum: "resistance that it must be above, mohm" },
+  limits: { minimum: "resistance that must be exceeded, mohm" },
   assess: (test, limit) => {
     const least = limit("minimum");
     const figure = figureOf(test, "resistance-10s") ?? figureOf(test, "resistance-two-pulse");
     if (!figure) return null;
-    const observed = figure.value + COVERAGE * figure.uncertainty;
+    const observed = figure.value + COVERAGE_FACTOR * figure.uncertainty;
     return { observed, passes: observed > least, limit: `> ${least}`, span: { fromS: -1, toS: test.run.stop.endS } };
   },
   seen: (observed) => `The resistance is at most ${observed}`,
-  missing: "The run ended before 10 s, no rest was logged, or it has not the two pulses that are asked for.",
-  advice: "Check which column was read as the voltage, and where it was sensed.",
+  missing: "The run ended before 10 s, the log has no rest, or the two pulses are missing.",
+  advice: "Check which column was taken as the voltage, and where the voltage was sensed.",
 };

@@ -2,13 +2,13 @@ import { type Rule, within } from "../rule.js";
 
 export const REST_TIME: Rule = {
   id: "rest-time",
-  observes: "Declared rest between the end of the charge and the load, against a shortest one.",
-  why: "A pack fresh off the charger shows a voltage that it does not keep.",
+  observes: "The declared rest between the end of charging and the load, compared with the shortest rest allowed.",
+  why: "The voltage of a freshly charged pack has not settled.",
   unit: "min",
-  limits: { minimum: "shortest rest, min" },
+  limits: { minimum: "shortest rest allowed, min" },
   assess: ({ conditions }, limit) =>
     conditions.restMinutes === null ? null : within(conditions.restMinutes, { minimum: limit("minimum") }),
-  seen: (observed) => `The pack rested ${observed} after its charge`,
-  missing: "The rest after the charge was not declared (restMinutes).",
-  advice: "Let the pack rest longer after charging, and declare how long.",
+  seen: (observed) => `The pack rested for ${observed} after charging`,
+  missing: "The rest after charging was not declared (restMinutes).",
+  advice: "Let the pack rest longer after charging, and declare how long it rested.",
 };

@@ -2,10 +2,10 @@ import { type Rule, within } from "../rule.js";
 
 export const ROWS_USABLE: Rule = {
   id: "rows-usable",
-  observes: "Share of the log's rows that hold a time, a voltage and a current.",
-  why: "Rows without numbers are left out, and many of them mean a loose connection.",
+  observes: "The share of log rows that have a time, a voltage and a current.",
+  why: "Rows with missing values are left out. Many of them mean a loose connection.",
   unit: "%",
-  limits: { minimum: "least share, %" },
+  limits: { minimum: "lowest share of usable rows, %" },
   assess: ({ run }, limit) => {
     const { time, unusable, unordered, duplicates } = run.samples;
     const all = time.length + unusable.count + unordered.count + duplicates.count;
@@ -13,9 +13,9 @@ export const ROWS_USABLE: Rule = {
     const line = unusable.first?.line;
     return line === undefined
       ? observation
-      : { ...observation, place: `the first without one is line ${line} of the log` };
+      : { ...observation, place: `the first incomplete row is line ${line} of the log` };
   },
-  seen: (observed) => `Rows with a number for time, voltage and current: ${observed}`,
+  seen: (observed) => `Rows with time, voltage and current: ${observed}`,
   missing: null,
-  advice: "Check the sensors' connections; rows with blanks or text in place of numbers are left out.",
+  advice: "Check the connections of the sensors. Rows with blanks or text instead of numbers are left out.",
 };

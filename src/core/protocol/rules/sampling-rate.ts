@@ -5,16 +5,16 @@ const CLOCK_SHARE = 0.01;
 
 export const SAMPLING_RATE: Rule = {
   id: "sampling-rate",
-  observes: "Samples per second between the onset and the end of reading: the median of 1/dt.",
-  why: "Marks, the peak and the cutoff are read from few samples when the rate is low.",
+  observes: "The samples per second between onset and the end of reading, as the median of 1/dt.",
+  why: "At a low rate the marks, the peak and the cutoff rest on few samples.",
   unit: "Hz",
-  limits: { minimum: "least rate, Hz" },
+  limits: { minimum: "lowest sampling rate allowed, Hz" },
   assess: ({ run }, limit) => {
     const { rateHz } = run.summary;
     const minimum = limit("minimum");
     return { ...within(rateHz, { minimum }), passes: rateHz >= (1 - CLOCK_SHARE) * minimum };
   },
-  seen: (observed) => `The log has ${observed}`,
+  seen: (observed) => `The sampling rate is ${observed}`,
   missing: null,
-  advice: "Set the logger to a higher rate, better to twice what is asked for, and let it average less.",
+  advice: "Set the logger to a higher rate, ideally twice what the protocol asks for, and reduce its averaging.",
 };

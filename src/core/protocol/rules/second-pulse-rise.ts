@@ -3,16 +3,16 @@ import { type Rule, within } from "../rule.js";
 export const SECOND_PULSE_RISE: Rule = {
   id: "second-pulse-rise",
   observes:
-    "Time in which the current rises from the first pulse's level to the second one's, from 10 % to 90 % of the step.",
-  why: "While the current still rises, the time that the second pulse has lasted is not known.",
+    "The time in which the current rises from the level of the first pulse to that of the second pulse, from 10 % to 90 % of the step.",
+  why: "The length of the second pulse is not defined while the current still rises.",
   unit: "s",
-  limits: { maximum: "longest rise that is allowed, s" },
+  limits: { maximum: "longest rise time allowed, s" },
   loads: ["two-pulse"],
   assess: ({ reads }, limit) => {
     const seconds = reads.own.get("second-pulse-rise")?.value;
     return seconds === undefined ? null : within(seconds, { maximum: limit("maximum") });
   },
-  seen: (observed) => `The second current is reached in ${observed}`,
-  missing: "The current does not go from a first level to a second one: there are no two pulses.",
-  advice: "Use a load that goes from one current to the next at once.",
+  seen: (observed) => `The current rises to the second level in ${observed}`,
+  missing: "The log does not show two pulses: the current does not step from a first level to a second one.",
+  advice: "Use a load that steps from one current to the next at once.",
 };

@@ -2,14 +2,15 @@ import { type Rule, within } from "../rule.js";
 
 export const SENSE_AT_PACK: Rule = {
   id: "sense-at-pack",
-  observes: "Resistance between the pack's terminals and the sense point; its drop is added to the voltage.",
-  why: "A drop that has to be added is known less well than a voltage that is sensed at the pack.",
+  observes:
+    "The resistance between the terminals of the pack and the sense point. Its voltage drop is added to the voltage.",
+  why: "A corrected voltage is less certain than a voltage that is sensed at the pack.",
   unit: "mohm",
-  limits: { maximum: "largest resistance that needs no remark, mohm" },
+  limits: { maximum: "largest resistance without a remark, mohm" },
   assess: ({ run }, limit) =>
     run.senseOhm === null ? null : within(1000 * run.senseOhm, { maximum: limit("maximum") }),
-  seen: (observed) => `The voltage is sensed past ${observed}`,
-  missing: "The voltage is sensed past leads of unknown resistance.",
+  seen: (observed) => `The resistance between the pack and the sense point is ${observed}`,
+  missing: "The resistance between the pack and the sense point is unknown.",
   advice:
-    "The drop was added. Sensing at the pack itself, for example at its balance lead, makes the figures more certain.",
+    "The drop was added. Sensing at the pack, for example at the balance connector, makes the figures more certain.",
 };

@@ -5,12 +5,12 @@ import { type Observation, type Rule, type RunUnderTest, round } from "../rule.j
 export const SENSOR_STUCK: Rule = {
   id: "sensor-stuck",
   observes:
-    "Longest time under load in which one of voltage and current stays on the very same number while the other moves so far that it must have followed: the voltage by the run's own fall under load, the current in proportion to the voltage unless the load holds it constant, either by more than twice what its instrument is stated to read within.",
-  why: "A sensor that has frozen, or that is at the end of its range, writes numbers that nothing measured.",
+    "The longest time under load in which voltage or current keeps exactly the same value while the other channel moves so much that it must have followed. The voltage follows the current by the run's own voltage drop. The current follows in proportion to the voltage, unless the load holds it constant. A movement counts only if it is more than twice the stated accuracy of the stuck channel.",
+  why: "A sensor that is frozen or at the end of its range writes values that nothing measured.",
   unit: "s",
   limits: {
-    maximum: "longest time, s",
-    leastPercent: "movement that the stuck sensor would have had to follow, % of its reading",
+    maximum: "longest time allowed, s",
+    leastPercent: "smallest movement that the stuck sensor must follow, % of its reading",
   },
   assess: (test, limit) => {
     const maximum = limit("maximum");
@@ -32,9 +32,10 @@ export const SENSOR_STUCK: Rule = {
     const observation: Observation = { observed: seconds, passes: seconds <= maximum, limit: `<= ${round(maximum)}` };
     return seconds > 0 ? { ...observation, span: { fromS, toS: fromS + seconds } } : observation;
   },
-  seen: (observed) => `Voltage or current stays on the same number for ${observed} while the other moves`,
-  missing: "No rest was logged, or the run ended before 10 s, so how the voltage answers the current is not known.",
-  advice: "Check the sensor's range and its wires, and that the logger reads each channel anew for every row.",
+  seen: (observed) => `Voltage or current keeps the same value for ${observed} while the other channel moves`,
+  missing:
+    "The log has no rest, or the run ended before 10 s, so the response of the voltage to the current is unknown.",
+  advice: "Check the range and the wires of the sensor. Check that the logger reads each channel anew for every row.",
 };
 
 /** The longest stretch of equal values over which the other channel ranges over at least `leastRange`. */

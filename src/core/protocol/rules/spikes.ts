@@ -3,13 +3,13 @@ import { counted, type Rule } from "../rule.js";
 export const SPIKES: Rule = {
   id: "spikes",
   observes:
-    "Samples that jump off their neighbours and back, as no pack and no load does, and are more than may be mended.",
-  why: "A few such samples are mended and said; many mean that the sensors, or what they pick up, cannot be trusted.",
-  unit: "1",
-  limits: { maximum: "most samples" },
+    "The number of spike samples that were not repaired. A spike jumps away from its neighbours and back faster than a pack or a load can. A few spikes are repaired, more are not.",
+  why: "A few repaired spikes do no harm and are reported. Many spikes mean that the sensors cannot be trusted.",
+  unit: "samples",
+  limits: { maximum: "largest number of samples allowed" },
   assess: ({ run }, limit) => counted(run.spikes.left, limit("maximum")),
-  seen: (observed) => `Samples that jump off their neighbours and back, and were not mended: ${observed}`,
+  seen: (observed) => `Spike samples that were not repaired: ${observed}`,
   missing: null,
   advice:
-    "Look for a loose sense wire or probe and for interference from the load's leads; twist or screen the sensors' wires, and keep the logger away from the leads.",
+    "Check for a loose sense wire or probe, and for interference from the load leads. Twist or shield the sensor wires, and keep the logger away from the load leads.",
 };

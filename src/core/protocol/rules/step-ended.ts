@@ -3,8 +3,8 @@ import { type Rule, readingSpan } from "../rule.js";
 export const STEP_ENDED: Rule = {
   id: "step-ended",
   observes:
-    "Highest temperature of a step that ended before the cutoff: it says something only when the temperature limit was what ended it.",
-  why: "A step that was ended for another reason shows neither that the pack sustains its current nor that it does not.",
+    "The highest temperature of the step. A step that ended before the cutoff counts only if the temperature limit ended it.",
+  why: "A step that ended for another reason does not show whether the pack sustains its current.",
   unit: "degC",
   limits: { minimum: "temperature that ends a step, degC" },
   loads: ["set-current"],
@@ -15,7 +15,8 @@ export const STEP_ENDED: Rule = {
     const passes = stop.cutoffS !== null || stop.reason === "temperature-limit";
     return { observed, passes, limit: `the cutoff reached, or >= ${limit("minimum")}`, span: readingSpan(test) };
   },
-  seen: (observed) => `At the end of the step the pack had reached ${observed}`,
+  seen: (observed) => `The pack reached ${observed} in this step`,
   missing: "The log has no temperature.",
-  advice: "Go on to the voltage cutoff, or to the temperature limit when that comes first, within the maker's limits.",
+  advice:
+    "Continue to the voltage cutoff or to the temperature limit, whichever comes first. Stay within the maker's limits.",
 };

@@ -3,12 +3,12 @@ import type { Rule } from "../rule.js";
 
 export const TEMPERATURE_WARNING: Rule = {
   id: "temperature-warning",
-  observes: "Highest temperature under load, a mean over 1 s, against the level to be wary of.",
-  why: "Beyond it a pack ages faster, and little is left to the limit.",
+  observes: "The highest temperature under load, as a mean over 1 s, compared with the warning level.",
+  why: "A hotter pack ages faster and has little margin to the limit.",
   unit: "degC",
-  limits: { maximum: "highest without a remark, degC" },
+  limits: { maximum: "highest temperature without a warning, degC" },
   assess: (test, limit) => highestTemperature(test, limit("maximum")),
-  seen: (observed) => `Under load the pack reaches ${observed}`,
+  seen: (observed) => `The pack reached ${observed} under load`,
   missing: noHighestTemperature,
-  advice: "The pack is at its limit at this load: plan for less current, or stop earlier.",
+  advice: "The pack is at its limit at this load. Use less current, or stop earlier.",
 };

@@ -2,12 +2,13 @@ import { counted, type Rule } from "../rule.js";
 
 export const TIME_RISES: Rule = {
   id: "time-rises",
-  observes: "Rows whose time is not after that of the row before, exact duplicates aside; they are left out.",
-  why: "A clock that steps back, or two runs in one log, leave open what happened when.",
-  unit: "1",
-  limits: { maximum: "most rows" },
+  observes:
+    "The number of rows whose time is not later than that of the previous row. Exact duplicates do not count. The rows are left out.",
+  why: "If the clock steps back, or two runs are in one log, the order of the samples is unclear.",
+  unit: "rows",
+  limits: { maximum: "largest number of rows allowed" },
   assess: ({ run }, limit) => counted(run.samples.unordered, limit("maximum")),
-  seen: (observed) => `Rows whose time does not rise: ${observed}`,
+  seen: (observed) => `Rows whose time does not increase: ${observed}`,
   missing: null,
-  advice: "Upload one log of one run, as the logger wrote it, with a clock that is not set during the run.",
+  advice: "Upload one log of one run as the logger wrote it. Do not set the clock during the run.",
 };

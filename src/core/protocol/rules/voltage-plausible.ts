@@ -4,13 +4,13 @@ import type { Rule } from "../rule.js";
 export const VOLTAGE_PLAUSIBLE: Rule = {
   id: "voltage-plausible",
   observes:
-    "Voltage per cell, where it is farthest from the middle of what its chemistry allows at all; single samples do not count.",
-  why: "Such a voltage means another number of cells, another chemistry or a misread column.",
+    "The most extreme voltage per cell, compared with the range of a healthy cell of the chemistry. Single samples are ignored.",
+  why: "A voltage outside this range means another number of cells, another chemistry or a misread column.",
   unit: "V",
-  limits: { tolerance: "how far beyond the range of the chemistry a reading may be, V" },
+  limits: { tolerance: "how far a reading may lie outside the range, V" },
   assess: (test, limit) => farthestVoltage(test, test.run.trace.voltage, test.pack.series, limit("tolerance")),
-  seen: (observed) => `Where it is farthest from the middle of its range, the voltage per cell is ${observed}`,
+  seen: (observed) => `The most extreme voltage per cell is ${observed}`,
   missing: null,
   advice:
-    "Check the sense wires, the pack's chemistry and number of cells in series, and which column was read as the voltage in which unit.",
+    "Check the sense wires, the chemistry and the number of cells in series. Check which column and unit were taken as the voltage.",
 };

@@ -1,7 +1,7 @@
-import { type BenchModel, measure } from "../../seed/simulator/bench.js";
-import { type DischargePlan, simulateDischarge } from "../../seed/simulator/discharge.js";
-import { createRandom } from "../../seed/simulator/random.js";
-import type { BenchFacts, PackFacts, RunConditions } from "../../src/core/model.js";
+import { type BenchModel, measure } from "../../../../seed/simulator/bench.js";
+import { type DischargePlan, simulateDischarge } from "../../../../seed/simulator/discharge.js";
+import { createRandom } from "../../../../seed/simulator/random.js";
+import type { BenchFacts, PackFacts, RunConditions } from "../../../../src/core/model.js";
 
 /** One row of a log before it is written; what was not read is NaN. Times run from the start of the log, s. */
 export interface Row {
@@ -18,7 +18,8 @@ export interface Row {
 
 /** A run before it becomes a file: what is simulated, how it is measured, what is declared, and what is done to its rows. */
 export interface Draft {
-  readonly protocol: string;
+  /** The version under which the run is evaluated: the one that first sets the rule which it fails. */
+  readonly protocol: { readonly key: string; readonly version: number };
   readonly pack: PackFacts;
   readonly plan: DischargePlan;
   readonly bench: BenchModel;

@@ -6,7 +6,7 @@ import { OTHER_LOAD_CASES } from "./other-load-cases.js";
 import { PLAUSIBILITY_CASES } from "./plausibility-cases.js";
 import { RUN_CASES } from "./run-cases.js";
 
-/** One file of the corpus: the rules that it fails, as they stand in its name, what was done, and the run. */
+/** One log of the corpus: the rules that it fails, as they stand in its name, what was done, and the run. */
 export interface Case {
   readonly fails: readonly string[];
   /** What the tester did, for people. */

@@ -1,14 +1,15 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { evaluate } from "../../src/core/evaluate.js";
-import type { Finding, Verdict } from "../../src/core/model.js";
-import { blocks } from "../../src/core/protocol/conformance.js";
-import { PROTOCOLS } from "../../src/core/protocol/index.js";
+import { evaluate } from "../../../../src/core/evaluate.js";
+import type { Finding, Verdict } from "../../../../src/core/model.js";
+import { blocks } from "../../../../src/core/protocol/conformance.js";
+import { PROTOCOLS } from "../../../../src/core/protocol/index.js";
 
 /** What one file of the corpus was told. */
 export interface Told {
   readonly name: string;
   readonly shows: string;
+  /** Key and version. */
   readonly protocol: string;
   readonly verdict: Verdict;
   /** Findings that failed, whatever their severity, and required ones that could not be assessed. */
@@ -25,10 +26,10 @@ export async function judged(folder: string, name: string): Promise<Told> {
     const setting = document.rules[i];
     return finding.outcome === "fail" || (setting && blocks(finding, setting));
   });
-  return { name, shows, protocol: protocol.key, verdict: evaluation.verdict, failed };
+  return { name, shows, protocol: `${protocol.key} ${protocol.version}`, verdict: evaluation.verdict, failed };
 }
 
-/** Names of the files, without their endings. */
+/** Names of the logs, without their endings. */
 export const namesIn = (folder: string): string[] =>
   readdirSync(folder)
     .filter((name) => name.endsWith(".csv"))

@@ -1,6 +1,6 @@
 import { judged, namesIn } from "./judge.js";
 
-/** Prints every file of the corpus with what it is told: `npm run not-conforming`. */
+/** Prints every file of the corpus with what it is told: `npm run corpus:report`. */
 const folder = process.argv[2];
 if (folder === undefined) throw new Error("Name the folder of the corpus, such as test/corpus/not-conforming");
 let differing = 0;

@@ -1,4 +1,4 @@
-import type { DischargePlan } from "../../seed/simulator/discharge.js";
+import type { DischargePlan } from "../../../../seed/simulator/discharge.js";
 import type { Case } from "./cases.js";
 import type { Draft } from "./draft.js";
 import { FULL_LOAD, inside } from "./runs.js";

@@ -1,7 +1,7 @@
-import type { BenchModel } from "../../seed/simulator/bench.js";
-import type { DischargePlan } from "../../seed/simulator/discharge.js";
-import { createPackModel } from "../../seed/simulator/pack-model.js";
-import type { BenchFacts, PackFacts } from "../../src/core/model.js";
+import type { BenchModel } from "../../../../seed/simulator/bench.js";
+import type { DischargePlan } from "../../../../seed/simulator/discharge.js";
+import { createPackModel } from "../../../../seed/simulator/pack-model.js";
+import type { BenchFacts, PackFacts } from "../../../../src/core/model.js";
 import type { Draft } from "./draft.js";
 
 /** A run that conforms to each protocol. Every file of the corpus is one of these, changed in one way. */
@@ -50,7 +50,7 @@ const plan: DischargePlan = {
 const conditions = { ambientC: 21, restMinutes: 30, cycles: 12, setpointA: null };
 
 export const FULL_LOAD: Draft = {
-  protocol: "full-load",
+  protocol: { key: "full-load", version: 1 },
   pack: PACK,
   plan,
   bench,
@@ -73,7 +73,7 @@ const fine: BenchFacts = {
 export const LADDER_A = 50;
 export const LADDER: Draft = {
   ...FULL_LOAD,
-  protocol: "current-ladder",
+  protocol: { key: "current-ladder", version: 1 },
   plan: {
     ...plan,
     demand: { kind: "constant-current", level: LADDER_A, riseSeconds: 0.3 },
@@ -89,7 +89,7 @@ export const LADDER: Draft = {
 export const IT_A = 5;
 export const TWO_PULSE: Draft = {
   ...FULL_LOAD,
-  protocol: "two-pulse",
+  protocol: { key: "two-pulse", version: 1 },
   plan: {
     ...plan,
     demand: {
@@ -118,7 +118,7 @@ export const TWO_PULSE: Draft = {
 /** A worn pack of less than its rated capacity, so that five hours become three. */
 export const RATED: Draft = {
   ...FULL_LOAD,
-  protocol: "rated-capacity",
+  protocol: { key: "rated-capacity", version: 1 },
   plan: {
     ...plan,
     pack: inside(3.1),

@@ -1,4 +1,4 @@
-import type { BenchFacts, RunConditions } from "../../src/core/model.js";
+import type { BenchFacts, RunConditions } from "../../../../src/core/model.js";
 import type { Case } from "./cases.js";
 import type { Draft } from "./draft.js";
 import { FULL_LOAD, LADDER, RATED, TWO_PULSE } from "./runs.js";

@@ -2,7 +2,7 @@ import { mkdirSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { OK_FILES } from "./ok-files.js";
 
-/** Writes the files under `ok/` anew, into the folder that is named: they are committed. */
+/** Writes the files anew into the folder that is named, and no others: `npm run corpus`. */
 const folder = process.argv[2];
 if (folder === undefined) throw new Error("Name the folder to write to, such as test/corpus/ok");
 rmSync(folder, { recursive: true, force: true });

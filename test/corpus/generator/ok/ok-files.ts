@@ -1,5 +1,5 @@
-import { KNOWN_RUN } from "./known-run.js";
-import { type Shape, type WholeSample, writeLog } from "./written-log.js";
+import { KNOWN_RUN } from "../../../support/known-run.js";
+import { type Shape, type WholeSample, writeLog } from "../../../support/written-log.js";
 
 const PLAIN: Shape = {
   delimiter: ",",

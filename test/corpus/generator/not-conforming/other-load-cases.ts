@@ -1,4 +1,4 @@
-import type { DischargePlan } from "../../seed/simulator/discharge.js";
+import type { DischargePlan } from "../../../../seed/simulator/discharge.js";
 import type { Case } from "./cases.js";
 import type { Draft } from "./draft.js";
 import { IT_A, inside, LADDER, RATED, TWO_PULSE } from "./runs.js";
