@@ -1,5 +1,5 @@
 import { setTimeout as delay } from "node:timers/promises";
-import type { RunProgress } from "../features/runs/progress.js";
+import type { RunProgress } from "../features/runs/progress/progress.js";
 import { UsageError } from "./usage-error.js";
 
 /** How often a request is sent that the service asks to send again later. */

@@ -9,10 +9,10 @@ import {
   type EvaluationOutcome,
   type EvaluationTask,
   evaluateFile,
-} from "../../src/features/runs/evaluation-thread.js";
+} from "../../src/features/runs/evaluation/evaluation-thread.js";
 
 const FIXTURES = fileURLToPath(new URL("../outside/fixtures/", import.meta.url));
-const MODULE = fileURLToPath(new URL("../../dist/src/features/runs/evaluation-thread.js", import.meta.url));
+const MODULE = fileURLToPath(new URL("../../dist/src/features/runs/evaluation/evaluation-thread.js", import.meta.url));
 
 const pool = new Piscina({ filename: MODULE, maxThreads: 2 });
 afterAll(() => pool.close());

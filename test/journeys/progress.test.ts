@@ -2,7 +2,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
-import { STAGES } from "../../src/features/runs/progress.js";
+import { STAGES } from "../../src/features/runs/progress/progress.js";
 import { readConfig } from "../../src/platform/config/config.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { cutConnections } from "../support/database.js";

@@ -6,7 +6,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { RankingEffectsService } from "../rankings/ranking-effects.service.js";
-import { DecisionsService } from "../runs/decisions.service.js";
+import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
 import { AutoAcceptFactsRepository, isSampled } from "./auto-accept-facts.repository.js";
 import { AutoAcceptPolicyRepository, type StoredRule } from "./auto-accept-policy.repository.js";

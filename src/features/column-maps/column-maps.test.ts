@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { type Answer, answerOf, logCase, postForm, register } from "../../../test/support/uploads.js";
-import { EvaluationsService } from "../runs/evaluations.service.js";
+import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
 
 /** The log of a bench that gives its columns no name and no unit of their own. */
 const found = logCase("plain-20hz");

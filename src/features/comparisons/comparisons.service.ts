@@ -11,7 +11,7 @@ import { PacksService } from "../packs/packs.service.js";
 import { PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RunsService } from "../runs/runs.service.js";
-import { TracesService } from "../runs/traces.service.js";
+import { TracesService } from "../runs/trace/traces.service.js";
 import type {
   ComparisonArgs,
   ComparisonCellView,

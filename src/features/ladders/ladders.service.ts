@@ -11,7 +11,7 @@ import { notFound } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { packView } from "../packs/packs.service.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
-import type { FindingView } from "../runs/evaluation.views.js";
+import type { FindingView } from "../runs/evaluation/evaluation.views.js";
 import { type SpecimenOfPack, SpecimensService, specimenView } from "../specimens/specimens.service.js";
 import type { StepRow } from "./ladder-steps.repository.js";
 import { LadderStepsService, ladderStep, stepPasses } from "./ladder-steps.service.js";

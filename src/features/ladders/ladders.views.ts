@@ -15,7 +15,7 @@ import {
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { PackView } from "../packs/packs.views.js";
-import { FindingView, ProtocolReferenceView } from "../runs/evaluation.views.js";
+import { FindingView, ProtocolReferenceView } from "../runs/evaluation/evaluation.views.js";
 import { SpecimenView } from "../specimens/specimens.views.js";
 
 const BOUNDS = ["none", "lower", "upper"] as const;

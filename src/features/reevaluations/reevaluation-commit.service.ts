@@ -4,7 +4,7 @@ import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
-import { DecisionsService } from "../runs/decisions.service.js";
+import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { DryRunRepository } from "./dry-run.repository.js";
 import { effectsOf, losesAcceptance } from "./effects.js";
 import { type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";

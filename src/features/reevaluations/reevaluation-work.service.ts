@@ -6,7 +6,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { isDatabaseUnavailable } from "../../platform/database/errors.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
-import { EvaluationsService } from "../runs/evaluations.service.js";
+import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
 import { ReevaluationCommit } from "./reevaluation-commit.service.js";
 import {
   FINISH_REEVALUATION,

@@ -16,7 +16,7 @@ import {
   StringListField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
-import { ProtocolReferenceView } from "../runs/evaluation.views.js";
+import { ProtocolReferenceView } from "../runs/evaluation/evaluation.views.js";
 
 export const REEVALUATION_STATES = ["evaluating", "finished", "failed", "cancelled"] as const;
 export type ReevaluationState = (typeof REEVALUATION_STATES)[number];

@@ -8,7 +8,7 @@ import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { toProblem } from "../../platform/problems/to-problem.js";
 import { CopiesService } from "../copies/copies.service.js";
-import { DecisionsService } from "../runs/decisions.service.js";
+import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
 import { claimView } from "./evidence.service.js";

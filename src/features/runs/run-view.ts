@@ -5,8 +5,8 @@ import type { Basis, Bound, Channel, Outcome, Severity, StopReason, Verdict } fr
 import { benchView } from "../benches/benches.service.js";
 import { packView } from "../packs/packs.service.js";
 import { specimenView } from "../specimens/specimens.service.js";
-import type { BudgetPartView, FigureView, FindingView, LogColumnView } from "./evaluation.views.js";
-import type { LogErrorView } from "./log-error.views.js";
+import type { BudgetPartView, FigureView, FindingView, LogColumnView } from "./evaluation/evaluation.views.js";
+import type { LogErrorView } from "./evaluation/log-error.views.js";
 import type { RunRow } from "./runs.repository.js";
 import type { RunView } from "./runs.views.js";
 

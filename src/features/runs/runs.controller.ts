@@ -17,16 +17,15 @@ import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js
 import { CAUTION } from "../../platform/http/caution.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
-import { DecisionsService } from "./decisions.service.js";
-import { LogsService } from "./logs.service.js";
-import { RunsArgs } from "./run-inputs.js";
+import { DecisionsService } from "./decisions/decisions.service.js";
+import { LogsService } from "./log/logs.service.js";
 import { RunsService } from "./runs.service.js";
-import { RunList, RunView } from "./runs.views.js";
-import { TracesService, traceCsv } from "./traces.service.js";
-import { TraceArgs, TraceView } from "./traces.views.js";
-import { payloadOf, withUpload } from "./upload.js";
-import { RUN_UPLOAD } from "./upload-schema.js";
-import { STATUS_OF_OUTCOME, UploadsService } from "./uploads.service.js";
+import { RunList, RunsArgs, RunView } from "./runs.views.js";
+import { TracesService, traceCsv } from "./trace/traces.service.js";
+import { TraceArgs, TraceView } from "./trace/traces.views.js";
+import { payloadOf, withUpload } from "./upload/upload.js";
+import { RUN_UPLOAD } from "./upload/upload-schema.js";
+import { STATUS_OF_OUTCOME, UploadsService } from "./upload/uploads.service.js";
 
 @ApiTags("runs")
 @Controller("v1/runs")

@@ -7,8 +7,8 @@ import { Database, type Transaction } from "../../platform/database/database.js"
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob } from "../../platform/queue/add-job.js";
-import { type EncodedTrace, EvaluationsRepository } from "./evaluations.repository.js";
-import { progressOfState, type RunProgress } from "./progress.js";
+import { type EncodedTrace, EvaluationsRepository } from "./evaluation/evaluations.repository.js";
+import { progressOfState, type RunProgress } from "./progress/progress.js";
 
 export const EVALUATE_RUN = "evaluate-run";
 /** What follows an evaluation: the run is compared with all others. */

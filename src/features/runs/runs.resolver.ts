@@ -2,12 +2,11 @@ import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
-import { DecisionsService } from "./decisions.service.js";
-import { RunsArgs } from "./run-inputs.js";
+import { DecisionsService } from "./decisions/decisions.service.js";
 import { RunsService } from "./runs.service.js";
-import { RunConnection, RunView } from "./runs.views.js";
-import { TracesService } from "./traces.service.js";
-import { RunTraceArgs, TraceView } from "./traces.views.js";
+import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
+import { TracesService } from "./trace/traces.service.js";
+import { RunTraceArgs, TraceView } from "./trace/traces.views.js";
 
 /** Runs are read here; their logs are uploaded over REST, since GraphQL has no standard for files. */
 @Resolver(() => RunView)

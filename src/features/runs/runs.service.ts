@@ -4,10 +4,9 @@ import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import type { RunsArgs } from "./run-inputs.js";
 import { runView } from "./run-view.js";
 import { type RunRow, RunsRepository } from "./runs.repository.js";
-import type { RunView } from "./runs.views.js";
+import type { RunsArgs, RunView } from "./runs.views.js";
 
 export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./runs.repository.js";
 

@@ -1,8 +1,9 @@
-import { ObjectType } from "@nestjs/graphql";
+import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { CONDITION_FACTS, type RunConditions } from "../../core/inputs/conditions.js";
 import { REVIEW_STATES, type ReviewState, RUN_STATES, type RunState } from "../../core/lifecycle/run-lifecycle.js";
-import { connectionOf, listOf } from "../../platform/paging/page.js";
+import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
+  BooleanField,
   DateTimeField,
   DeclaredBy,
   EnumField,
@@ -22,8 +23,8 @@ import {
   LogView,
   ProtocolReferenceView,
   TraceSummaryView,
-} from "./evaluation.views.js";
-import { LogErrorView } from "./log-error.views.js";
+} from "./evaluation/evaluation.views.js";
+import { LogErrorView } from "./evaluation/log-error.views.js";
 
 /** What a run and a check have in common. */
 @ObjectType({ isAbstract: true })
@@ -110,3 +111,12 @@ export class CheckView extends EvaluatedFields {
 
 export const RunList = listOf(RunView, "Run");
 export const RunConnection = connectionOf(RunView, "Run");
+
+@ArgsType()
+export class RunsArgs extends PageArgs {
+  @IdField({ description: "Only runs of this pack", optional: true })
+  packId?: string | null;
+
+  @BooleanField({ description: "Only your own runs, whatever their review", optional: true, fromText: true })
+  mine?: boolean | null;
+}

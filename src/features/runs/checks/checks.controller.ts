@@ -1,0 +1,43 @@
+import { Controller, HttpCode, Post, Req, Res } from "@nestjs/common";
+import { ApiBody, ApiConsumes, ApiExtraModels, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply, FastifyRequest } from "fastify";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, KeyScope } from "../../../platform/auth/decorators.js";
+import { CAUTION } from "../../../platform/http/caution.js";
+import { Idempotency } from "../../../platform/idempotency/idempotency.js";
+import { CheckView } from "../runs.views.js";
+import { RunInput } from "../upload/run-inputs.js";
+import { payloadOf, withUpload } from "../upload/upload.js";
+import { CHECK_UPLOAD } from "../upload/upload-schema.js";
+import { CheckInput } from "./check.views.js";
+import { ChecksService } from "./checks.service.js";
+
+@ApiTags("runs")
+@ApiExtraModels(CheckInput, RunInput)
+@Controller("v1/checks")
+export class ChecksController {
+  constructor(
+    private readonly checksService: ChecksService,
+    private readonly idempotency: Idempotency,
+  ) {}
+
+  @Post()
+  @HttpCode(200)
+  @KeyScope("read")
+  @ApiOperation({
+    summary: "What a run of this log would give; nothing is stored",
+    description: `**Caution.** ${CAUTION}`,
+  })
+  @ApiConsumes("multipart/form-data")
+  @ApiBody(CHECK_UPLOAD)
+  @ApiOkResponse({ type: CheckView })
+  check(
+    @Req() request: FastifyRequest,
+    @CurrentAccount() caller: Caller | null,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<CheckView | string> {
+    return withUpload(request, (upload) =>
+      this.idempotency.once(request, reply, payloadOf(upload), () => this.checksService.check(upload, caller)),
+    );
+  }
+}

@@ -1,0 +1,180 @@
+import { Injectable } from "@nestjs/common";
+import type { Decision, Reply, ReviewState, Undoing } from "../../../core/lifecycle/run-lifecycle.js";
+import { blockingRules } from "../../../core/protocol/conformance.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import type { Transaction } from "../../../platform/database/database.js";
+import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { Problem } from "../../../platform/problems/problem.js";
+import { ActiveVersionService } from "../../protocols/active-version.service.js";
+import { ProtocolsService } from "../../protocols/protocols.service.js";
+import { StandingsService } from "../../rankings/standings.service.js";
+import { referenced } from "../referenced.js";
+import { type Actor, type RunHead, RunsRepository } from "../runs.repository.js";
+import { RunsService } from "../runs.service.js";
+import type { RunView } from "../runs.views.js";
+
+/** Decides on runs, revokes acceptances, withdraws and replaces runs; standings are refreshed in the same transaction. */
+@Injectable()
+export class DecisionsService {
+  constructor(
+    private readonly runsRepository: RunsRepository,
+    private readonly runsService: RunsService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly standingsService: StandingsService,
+    private readonly activeVersionService: ActiveVersionService,
+  ) {}
+
+  /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
+  async decide<T>(
+    { id, state, review, conformance, protocol }: RunView,
+    event: Decision | Reply | Undoing,
+    by: Actor,
+    record: (tx: Transaction, before: ReviewState) => Promise<T>,
+  ): Promise<{ review: ReviewState; result: T }> {
+    const { rules } = await this.protocolsService.document(protocol.key, protocol.version);
+    const blocking = blockingRules(conformance?.findings ?? [], rules);
+    return this.runsRepository.transaction(async (tx) => {
+      const before = await this.runsRepository.lock(tx, id);
+      if (before?.review !== review) throw notPossible(`${state} and ${before?.review} by now`);
+      if (event === "accept" || event === "undo-to-accepted") {
+        requireConforming(before, blocking);
+        await this.requireCounting(tx, before);
+        const twinId = await this.runsRepository.acceptedTwin(tx, id);
+        if (twinId) throw countsAlready(twinId);
+      }
+      const head = await this.runsRepository.move(tx, id, event, by);
+      if (!head) throw notPossible(`${state} and ${review}`);
+      const result = await record(tx, review);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
+      return { review: head.review, result };
+    });
+  }
+
+  /**
+   * Accepts a run by a rule of the service, with what is recorded of it and what follows for the ranking, all or nothing.
+   *
+   * @param guard under the run's lock: who accepts it and why, or null when it is not to be accepted
+   */
+  async acceptByRule(
+    id: string,
+    guard: (tx: Transaction) => Promise<Actor | null>,
+    record: (tx: Transaction) => Promise<void>,
+  ): Promise<boolean> {
+    return this.runsRepository.transaction(async (tx) => {
+      const before = await this.runsRepository.lock(tx, id);
+      if (before?.review !== "pending" || before.verdict === "nonconforming") return false;
+      if ((await this.countsInstead(tx, before)) !== null) return false;
+      await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
+      const by = await guard(tx);
+      const head =
+        by &&
+        !(await this.runsRepository.acceptedTwin(tx, id)) &&
+        (await this.runsRepository.move(tx, id, "accept", by));
+      if (!head) return false;
+      await record(tx);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
+      return true;
+    });
+  }
+
+  /**
+   * Revokes the acceptance of a run that does not conform, or could not be evaluated, under the version that becomes active:
+   * it is pending again.
+   */
+  async revokeAcceptance(
+    tx: Transaction,
+    id: string,
+    evaluationId: string | null,
+    by: Pick<Actor, "reason" | "rules">,
+  ): Promise<void> {
+    const more = evaluationId ? { currentEvaluationId: evaluationId } : {};
+    await this.runsRepository.move(tx, id, "revoke-acceptance", { actorId: null, ...by }, more);
+  }
+
+  /** Its tester withdraws it. It stays in the record and counts no more. */
+  async withdraw(id: string, caller: Caller): Promise<void> {
+    const run = await this.runsService.visible(id, caller);
+    if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
+    await this.runsRepository.transaction(async (tx) => {
+      await this.runsRepository.withdraw(tx, run.id);
+      await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
+    });
+  }
+
+  /** A run that was not evaluated under what counts, or something newer, could be accepted and never count. */
+  private async requireCounting(tx: Transaction, head: RunHead): Promise<void> {
+    const version = await this.countsInstead(tx, head);
+    if (version === null) return;
+    throw new Problem(
+      "decision-not-possible",
+      `The run could not be evaluated under version ${version} of its protocol, which counts now. Reject it, or ask its tester.`,
+    );
+  }
+
+  /** The version that counts, when the run was evaluated under something older; null when it may count. */
+  private async countsInstead(tx: Transaction, { protocolKey, evaluatedUnder }: RunHead): Promise<number | null> {
+    const { protocol, computationVersion } = await this.activeVersionService.lockShared(tx, protocolKey);
+    const isOld =
+      !evaluatedUnder ||
+      evaluatedUnder.version < protocol.version ||
+      Number(evaluatedUnder.computationVersion) < Number(computationVersion);
+    return isOld ? protocol.version : null;
+  }
+
+  /**
+   * The tester answers what was asked about a run with another one: the old run is withdrawn, and both stand side by side in the
+   * evidence of the new one.
+   */
+  async replace(id: string, replacementId: string, reason: string, caller: Caller): Promise<RunView> {
+    const run = await this.runsService.visible(id, caller);
+    if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
+    const other = await referenced("/replacedBy", this.runsService.visible(replacementId, caller));
+    const fits =
+      other.testerId === caller.id &&
+      other.id > run.id &&
+      other.specimen.packId === run.specimen.packId &&
+      other.protocolKey === run.protocolKey;
+    if (!fits) throw notInPlace("must be a later run of yours, of the same pack under the same protocol");
+    await this.runsRepository.transaction(async (tx) => {
+      // The older one is locked first, whoever else locks both.
+      const withdrawn = await this.runsRepository.withdraw(tx, run.id, "replace", { reason, replacedById: other.id });
+      if (!withdrawn) throw notPossible(`${run.state} and ${run.review}`);
+      const head = await this.runsRepository.lock(tx, other.id);
+      if (!head || !MAY_STAND_IN.has(head.review)) throw notInPlace("was rejected or withdrawn");
+      this.runsRepository.recordReplacement(tx, head, run.id);
+    });
+    return this.runsService.get(run.id, caller);
+  }
+}
+
+const MAY_STAND_IN: ReadonlySet<string> = new Set(["pending", "info-requested", "accepted"]);
+
+function notInPlace(message: string): Problem {
+  return invalidInput([{ pointer: "/replacedBy", message }]);
+}
+
+function notPossible(status: string): Problem {
+  return new Problem("decision-not-possible", `The run is ${status}; this cannot be done with it now.`);
+}
+
+function countsAlready(twinId: string): Problem {
+  return new Problem(
+    "decision-not-possible",
+    "An accepted run has the very same log: one measurement counts once. Reject this one.",
+    {
+      extensions: { existingId: twinId },
+    },
+  );
+}
+
+/** What does not conform is never accepted; judged under the run's lock, by the evaluation that is current then. */
+function requireConforming(head: RunHead | null, rules: readonly string[]): void {
+  if (head?.verdict !== "nonconforming") return;
+  throw new Problem(
+    "run-not-conforming",
+    "A run that does not conform cannot be accepted: reject it, or ask its tester.",
+    {
+      extensions: { rules },
+    },
+  );
+}

@@ -1,0 +1,196 @@
+import { createWriteStream } from "node:fs";
+import { mkdtemp, open, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
+import { conditionsOf } from "../../../core/inputs/conditions.js";
+import type { ColumnMap } from "../../../core/model.js";
+import type { ProtocolDocument } from "../../../core/protocol/index.js";
+import { GZIP_MAGIC } from "../../../core/table/unpack.js";
+import { CONFIG, type Config } from "../../../platform/config/config.js";
+import type { Transaction } from "../../../platform/database/database.js";
+import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
+import { JobQueue } from "../../../platform/queue/job-queue.js";
+import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../../platform/threads/threads.js";
+import { benchView } from "../../benches/benches.service.js";
+import { ColumnMapsService } from "../../column-maps/column-maps.service.js";
+import { packView } from "../../packs/packs.service.js";
+import { ActiveVersionService, OutdatedEvaluation } from "../../protocols/active-version.service.js";
+import { StandingsService } from "../../rankings/standings.service.js";
+import { LogsRepository } from "../log/logs.repository.js";
+import type { RunProgress } from "../progress/progress.js";
+import { ProgressPublisher } from "../progress/progress-publisher.js";
+import { EVALUATE_RUN, type RunRow, RunsRepository } from "../runs.repository.js";
+import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
+import { EvaluationsRepository } from "./evaluations.repository.js";
+import { tookTooLong, tookTooMuch } from "./limits.js";
+
+/** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
+const LARGE_LOG_BYTES = 2 ** 20;
+const LARGE_PACKED_BYTES = 2 ** 12;
+
+/** What a run shows when the service itself failed at it again and again. It passes or fails no rule. */
+const GIVEN_UP = {
+  code: "internal-error",
+  message:
+    "The service failed at this log, and the fault was recorded. The log is kept; send it again to have it tried again.",
+};
+
+/** Evaluates logs on threads: those of queued runs, and those that are only checked. */
+@Injectable()
+export class EvaluationsService implements OnModuleInit {
+  private readonly logger = new Logger("Evaluations");
+  private largeLogs: Promise<unknown> = Promise.resolve();
+
+  constructor(
+    private readonly queue: JobQueue,
+    private readonly threads: Threads,
+    private readonly runsRepository: RunsRepository,
+    private readonly logsRepository: LogsRepository,
+    private readonly activeVersionService: ActiveVersionService,
+    private readonly evaluationsRepository: EvaluationsRepository,
+    private readonly standingsService: StandingsService,
+    private readonly columnMapsService: ColumnMapsService,
+    @Inject(CONFIG) private readonly config: Config,
+  ) {}
+
+  onModuleInit(): void {
+    this.queue.handle(EVALUATE_RUN, async (payload, attempt) => {
+      const { runId } = payload as { runId: string };
+      try {
+        await this.evaluateRun(runId);
+      } catch (error) {
+        // What is outdated again and again was evaluated by an older program, beside a newer one that will do it. While the
+        // database is away nothing is given up: the queue tries again once it is back.
+        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.runsRepository.queueAgain(runId);
+        else if (attempt.isLast && !isDatabaseUnavailable(error))
+          await this.runsRepository.storeLogError(runId, GIVEN_UP);
+        throw error;
+      }
+    });
+  }
+
+  /** Evaluates a log file. Large ones take turns, so that together they stay within a bounded memory. */
+  async evaluate(task: EvaluationTask, onProgress?: (progress: RunProgress) => void): Promise<EvaluationOutcome> {
+    if (!(await isLarge(task.path))) return this.onThread(task, onProgress);
+    const turn = this.largeLogs.then(() => this.onThread(task, onProgress));
+    this.largeLogs = turn.catch(() => undefined);
+    return turn;
+  }
+
+  private async onThread(
+    task: EvaluationTask,
+    onProgress?: (progress: RunProgress) => void,
+  ): Promise<EvaluationOutcome> {
+    const { evaluationSeconds } = this.config;
+    const call = {
+      module: "src/features/runs/evaluation/evaluation-thread.js",
+      name: "evaluateFile",
+      limitMs: evaluationSeconds * 1000,
+      onMessage: (message: unknown) => onProgress?.(message as RunProgress),
+    };
+    try {
+      return await this.threads.run(call, task);
+    } catch (error) {
+      if (error instanceof TimeLimitPassed) return { fault: tookTooLong(evaluationSeconds) };
+      if (error instanceof MemoryLimitPassed) return { fault: tookTooMuch() };
+      throw error;
+    }
+  }
+
+  /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */
+  async evaluateRun(runId: string): Promise<void> {
+    const run = await this.runsRepository.claim(runId);
+    if (!run) return;
+    const teller = this.tellerOf(run.id);
+    const savedMaps = await this.columnMapsService.savedBy(run.testerId);
+    const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
+    const task = { protocol, facts: { ...factsOf(run), savedMaps } };
+    const outcome = await this.evaluateStored(run, task, (progress) => teller.say(progress));
+    const bytes = Number(run.log.bytes);
+    teller.say({ stage: "storing", done: bytes, total: bytes });
+    await teller.finish();
+    if ("fault" in outcome) {
+      await this.runsRepository.storeLogError(run.id, outcome.fault);
+      return;
+    }
+    await this.runsRepository.transaction(async (tx) => {
+      const { evaluation, savedMap } = outcome;
+      const stored = await this.runsRepository.storeEvaluation(tx, run, evaluation, storable(outcome.trace), savedMap);
+      const { key, version } = protocol;
+      const { computationVersion } = evaluation;
+      if (stored) await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
+      if (stored && run.review === "accepted")
+        await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
+    });
+  }
+
+  /**
+   * Evaluates a run that was evaluated before, under another protocol document, and stores nothing. Its columns are read as
+   * they were then, whatever maps its tester has saved since.
+   *
+   * @returns null when the run was not evaluated, or was withdrawn
+   */
+  async evaluateAgain(runId: string, protocol: ProtocolDocument): Promise<EvaluationOutcome | null> {
+    const run = await this.runsRepository.find(runId);
+    if (run?.state !== "processed" || run.review === "withdrawn") return null;
+    return this.evaluateStored(run, { protocol, facts: { ...factsOf(run), savedMaps: [] } });
+  }
+
+  /** Keeps such an evaluation, which does not make it the run's current one. Returns its id. */
+  async keep(tx: Transaction, runId: string, { evaluation, trace }: EvaluatedLog): Promise<string> {
+    return this.evaluationsRepository.add(tx, await this.runsRepository.logOf(tx, runId), evaluation, storable(trace));
+  }
+
+  /** Progress is a courtesy: an evaluation goes on when it cannot be told. */
+  private tellerOf(runId: string): ProgressPublisher {
+    return new ProgressPublisher(async (progress) => {
+      try {
+        await this.runsRepository.publishProgress(runId, progress);
+      } catch (error) {
+        this.logger.warn(`progress could not be told: ${String(error)}`);
+      }
+    });
+  }
+
+  private async evaluateStored(
+    run: Pick<RunRow, "logSha256">,
+    task: Omit<EvaluationTask, "path">,
+    onProgress?: (progress: RunProgress) => void,
+  ): Promise<EvaluationOutcome> {
+    const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
+    try {
+      const path = join(folder, "log");
+      await pipeline(Readable.from(this.logsRepository.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
+      return await this.evaluate({ path, ...task }, onProgress);
+    } finally {
+      await rm(folder, { recursive: true, force: true });
+    }
+  }
+}
+
+async function isLarge(path: string): Promise<boolean> {
+  const file = await open(path, "r");
+  try {
+    const { size } = await file.stat();
+    const { buffer } = await file.read(Buffer.alloc(GZIP_MAGIC.length), 0, GZIP_MAGIC.length, 0);
+    const isPacked = GZIP_MAGIC.every((byte, i) => buffer[i] === byte);
+    return size >= (isPacked ? LARGE_PACKED_BYTES : LARGE_LOG_BYTES);
+  } finally {
+    await file.close();
+  }
+}
+
+const storable = ({ encoding, data }: EvaluatedLog["trace"]) => ({ encoding, data: Uint8Array.from(data) });
+
+function factsOf(run: RunRow): EvaluationTask["facts"] {
+  return {
+    pack: packView(run.specimen.pack),
+    bench: benchView(run.bench),
+    conditions: conditionsOf(run),
+    columns: run.columns as ColumnMap | null,
+    columnsLabel: run.columnsLabel,
+  };
+}

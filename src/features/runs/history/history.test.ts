@@ -1,0 +1,94 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { newestProtocol } from "../../../../test/support/protocols.js";
+import { logCase, uploadCase } from "../../../../test/support/uploads.js";
+import { evaluate, type RunFacts } from "../../../core/evaluate.js";
+import type { Prisma } from "../../../generated/prisma/client.js";
+
+let test: TestApp;
+let anna: { authorization: string };
+let runId: string;
+let first: string;
+let second: string;
+beforeAll(async () => {
+  test = await startTestApp();
+  anna = await test.signIn("anna");
+  runId = (await uploadCase(test, anna, "Sprint", "plain-20hz")).body.id;
+  first = (await test.database.run.findUniqueOrThrow({ where: { id: runId } })).currentEvaluationId ?? "";
+  second = await evaluateAnew();
+});
+afterAll(() => test.close());
+
+/** Stores what the run's log gives under the next version, which asks for 50 samples a second. */
+async function evaluateAnew(): Promise<string> {
+  const newest = newestProtocol("full-load");
+  const rules = newest.rules.map((one) => (one.rule === "sampling-rate" ? { ...one, limit: { minimum: 50 } } : one));
+  const protocol = { ...newest, version: newest.version + 1, rules };
+  await test.database.protocol.create({
+    data: { key: protocol.key, version: protocol.version, document: protocol as unknown as Prisma.InputJsonObject },
+  });
+  const { log, ...facts } = logCase("plain-20hz");
+  const { evaluation } = await evaluate([log], facts as unknown as RunFacts, protocol);
+  const { logSha256 } = await test.database.run.findUniqueOrThrow({ where: { id: runId } });
+  const { trace, figures, findings, verdict, computationVersion } = evaluation;
+  const stored = await test.database.evaluation.create({
+    data: {
+      runId,
+      protocolKey: protocol.key,
+      protocolVersion: protocol.version,
+      computationVersion,
+      logSha256,
+      verdict,
+      rows: evaluation.log.rows,
+      columns: [],
+      ...trace,
+      figures: { createMany: { data: figures.map((one) => ({ ...one, budget: [] })) } },
+      findings: { createMany: { data: findings.map(({ span: _, ...one }, position) => ({ ...one, position })) } },
+    },
+  });
+  return stored.id;
+}
+
+const get = (path: string, headers: Partial<typeof anna> = anna) =>
+  test.inject({ url: `/v1/runs/${runId}/${path}`, headers });
+
+describe("the evaluations of a run", () => {
+  it("are all kept and shown, the newest first, with the one that counts", async () => {
+    const { items } = (await get("evaluations")).json<{
+      items: { id: string; isCurrent: boolean; figures: object[] }[];
+    }>();
+    expect(items.map(({ id, isCurrent }) => [id, isCurrent])).toEqual([
+      [second, false],
+      [first, true],
+    ]);
+    for (const { figures } of items) expect(figures.length).toBeGreaterThan(10);
+  });
+
+  it("are compared with what changed and why, alike in both APIs", async () => {
+    const changes = (await get(`evaluations/compare?from=${first}&to=${second}`)).json<{ findings: object[] }>();
+    expect(changes).toMatchObject({
+      from: first,
+      to: second,
+      madeBy: { computationDiffers: false, protocolMembers: [], rules: ["sampling-rate"] },
+      verdict: { to: "nonconforming" },
+      figures: [],
+    });
+    expect(changes.findings).toMatchObject([{ rule: "sampling-rate", from: "pass", to: "fail", causes: ["limit"] }]);
+    const { body } = await test.graphql(
+      "query($runId: ID!, $from: ID!, $to: ID!) { evaluationChanges(runId: $runId, from: $from, to: $to) { madeBy { rules } findings { rule from to causes } } runEvaluations(id: $runId) { items { id isCurrent } } }",
+      { variables: { runId, from: first, to: second }, headers: anna },
+    );
+    expect(body.errors).toBeUndefined();
+    expect(body.data).toMatchObject({
+      evaluationChanges: { madeBy: { rules: ["sampling-rate"] }, findings: [{ rule: "sampling-rate", to: "fail" }] },
+      runEvaluations: { items: [{ id: second }, { id: first }] },
+    });
+  });
+
+  it("are as private as the run, and only those of the run itself", async () => {
+    expect((await get("evaluations", {})).statusCode).toBe(404);
+    expect((await get(`evaluations/compare?from=${first}&to=${second}`, {})).statusCode).toBe(404);
+    expect((await get(`evaluations/compare?from=${first}&to=${runId}`)).statusCode).toBe(404);
+    expect((await get(`evaluations/compare?from=${first}`)).statusCode).toBe(422);
+  });
+});

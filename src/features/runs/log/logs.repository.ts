@@ -1,0 +1,39 @@
+import { createReadStream } from "node:fs";
+import { Injectable } from "@nestjs/common";
+import { Database, type Transaction } from "../../../platform/database/database.js";
+import type { ReceivedLog } from "../upload/received-log.js";
+
+const CHUNK_BYTES = 1 << 18;
+const CHUNK = "SELECT bytes FROM log_chunk WHERE sha256 = $1 AND position = $2";
+
+/** The uploaded bytes, addressed by their SHA-256, kept in chunks so that no log is ever whole in memory. */
+@Injectable()
+export class LogsRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Stores a log unless the record has it already. A concurrent upload of the same bytes waits for this transaction. */
+  async store(tx: Transaction, log: ReceivedLog): Promise<void> {
+    const { sha256, bytes, mediaType } = log;
+    const { count } = await tx.log.createMany({
+      data: [{ sha256, bytes: BigInt(bytes), mediaType }],
+      skipDuplicates: true,
+    });
+    if (count === 0) return;
+    let position = 0;
+    for await (const chunk of createReadStream(log.path, { highWaterMark: CHUNK_BYTES }) as AsyncIterable<
+      Buffer<ArrayBuffer>
+    >) {
+      await tx.logChunk.create({ data: { sha256, position: position++, bytes: chunk }, select: { position: true } });
+    }
+  }
+
+  /** The bytes in order, a chunk at a time. */
+  async *read(sha256: Uint8Array<ArrayBuffer>): AsyncGenerator<Uint8Array> {
+    for (let position = 0; ; position++) {
+      // Prisma would copy every chunk through text several times over.
+      const { rows } = await this.database.pool.query<{ bytes: Buffer }>(CHUNK, [sha256, position]);
+      if (!rows[0]) return;
+      yield rows[0].bytes;
+    }
+  }
+}

@@ -1,0 +1,43 @@
+import { Readable } from "node:stream";
+import { Controller, Get, Param, Res } from "@nestjs/common";
+import { ApiExtraModels, ApiOkResponse, ApiOperation, ApiProduces, ApiTags, getSchemaPath } from "@nestjs/swagger";
+import type { FastifyReply } from "fastify";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount } from "../../../platform/auth/decorators.js";
+import { EventsService, type ProgressEvents } from "./events.service.js";
+import { RunProgressView } from "./progress.views.js";
+
+@ApiTags("runs")
+@ApiExtraModels(RunProgressView)
+@Controller("v1/runs")
+export class EventsController {
+  constructor(private readonly eventsService: EventsService) {}
+
+  @Get(":id/events")
+  @ApiOperation({
+    summary: "How far the evaluation has come, as server-sent events",
+    description: "The present state first; the stream ends after `processed` or `failed`.",
+  })
+  @ApiProduces("text/event-stream")
+  @ApiOkResponse({ content: { "text/event-stream": { schema: { $ref: getSchemaPath(RunProgressView) } } } })
+  async events(
+    @Param("id") id: string,
+    @CurrentAccount() caller: Caller | null,
+    @Res() reply: FastifyReply,
+  ): Promise<void> {
+    const left = new AbortController();
+    reply.raw.once("close", () => left.abort());
+    const events = await this.eventsService.follow(id, caller, left.signal);
+    await reply
+      .header("content-type", "text/event-stream; charset=utf-8")
+      .header("cache-control", "no-store")
+      // Else the connection would be kept for another request, and hold up the end of the service.
+      .header("connection", "close")
+      .send(Readable.from(asText(events)));
+  }
+}
+
+/** Events as the HTML standard writes them (9.2, server-sent events); a sign of life is a comment. */
+async function* asText(events: ProgressEvents): AsyncGenerator<string> {
+  for await (const progress of events) yield progress ? `data: ${JSON.stringify(progress)}\n\n` : ": still here\n\n";
+}

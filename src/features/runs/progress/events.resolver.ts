@@ -1,0 +1,45 @@
+import { Args, ID, Resolver, Subscription } from "@nestjs/graphql";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount } from "../../../platform/auth/decorators.js";
+import { EventsService, type ProgressEvents } from "./events.service.js";
+import type { RunProgress } from "./progress.js";
+import { RunProgressView } from "./progress.views.js";
+
+@Resolver()
+export class EventsResolver {
+  constructor(private readonly eventsService: EventsService) {}
+
+  @Subscription(() => RunProgressView, {
+    description:
+      'How far the evaluation of a run has come: the present state first; ends after `processed` or `failed`. The session goes into `connection_init` as `{authorization: "Bearer ..."}`',
+    resolve: (progress: RunProgress) => progress,
+  })
+  async runProgress(
+    @Args("id", { type: () => ID }) id: string,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<AsyncIterableIterator<RunProgress>> {
+    const left = new AbortController();
+    return withoutSignsOfLife(await this.eventsService.follow(id, caller, left.signal), left);
+  }
+}
+
+/** The socket keeps itself alive. A client that goes away must not wait for the next event to be let go. */
+function withoutSignsOfLife(events: ProgressEvents, left: AbortController): AsyncIterableIterator<RunProgress> {
+  return {
+    async next() {
+      for (;;) {
+        const { done, value } = await events.next();
+        if (done) return { done: true, value: undefined };
+        if (value) return { done: false, value };
+      }
+    },
+    async return() {
+      left.abort();
+      await events.return();
+      return { done: true, value: undefined };
+    },
+    [Symbol.asyncIterator]() {
+      return this;
+    },
+  };
+}

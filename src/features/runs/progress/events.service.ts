@@ -1,0 +1,87 @@
+import { Injectable, type OnModuleDestroy } from "@nestjs/common";
+import type { Caller } from "../../../platform/auth/account.js";
+import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
+import { Notifications } from "../../../platform/notifications/notifications.js";
+import { Problem } from "../../../platform/problems/problem.js";
+import { RunsRepository } from "../runs.repository.js";
+import { RunsService } from "../runs.service.js";
+import { Latest } from "./latest-value.js";
+import { isOver, type RunProgress, STAGES } from "./progress.js";
+
+/** Most listeners of one process at a time. */
+const MAX_LISTENERS = 256;
+/** How long nothing may happen until a sign of life is sent and the record is looked at again, ms. */
+const QUIET_MS = 15_000;
+
+/** Progress as it comes; null is a sign of life. */
+export type ProgressEvents = AsyncGenerator<RunProgress | null, void, undefined>;
+
+/** Tells listeners how far the evaluation of a run has come, whichever process evaluates it. */
+@Injectable()
+export class EventsService implements OnModuleDestroy {
+  private readonly listeners = new Set<AbortController>();
+
+  constructor(
+    private readonly runsService: RunsService,
+    private readonly runsRepository: RunsRepository,
+    private readonly notifications: Notifications,
+  ) {}
+
+  /**
+   * The present state first, then every change, until the run is processed or failed, or `left` is signalled.
+   *
+   * @throws Problem when the caller may not know the run, or when too many are listening
+   */
+  async follow(id: string, caller: Caller | null, left: AbortSignal): Promise<ProgressEvents> {
+    const run = await this.runsService.visible(id, caller);
+    if (this.listeners.size >= MAX_LISTENERS) {
+      throw new Problem(
+        "too-many-listeners",
+        `At most ${MAX_LISTENERS} can listen at a time. Ask for the run instead.`,
+      );
+    }
+    return this.events(run.id, left);
+  }
+
+  /** Listeners are sent away, so that their connections do not hold up the end of the service. */
+  onModuleDestroy(): void {
+    for (const listener of this.listeners) listener.abort();
+  }
+
+  private async *events(id: string, left: AbortSignal): ProgressEvents {
+    const closing = new AbortController();
+    const signal = AbortSignal.any([left, closing.signal]);
+    const heard = new Latest<RunProgress | null>();
+    this.listeners.add(closing);
+    let stop = () => {};
+    try {
+      stop = await this.notifications.listen(id, (message) => heard.put(message as RunProgress | null));
+      let shown = await this.runsRepository.progressOf(id);
+      yield shown;
+      while (!isOver(shown) && !signal.aborted) {
+        const news = await heard.take(QUIET_MS, signal);
+        if (signal.aborted) return;
+        if (!news) yield null;
+        const next = news?.value ?? (await this.lookAgain(id, shown));
+        if (next) {
+          shown = next;
+          yield shown;
+        }
+      }
+    } finally {
+      stop();
+      this.listeners.delete(closing);
+    }
+  }
+
+  /** What the record says beyond what was shown; null when that is nothing, or when it cannot be asked now. */
+  private async lookAgain(id: string, shown: RunProgress): Promise<RunProgress | null> {
+    try {
+      const now = await this.runsRepository.progressOf(id);
+      return STAGES.indexOf(now.stage) > STAGES.indexOf(shown.stage) ? now : null;
+    } catch (error) {
+      if (isDatabaseUnavailable(error)) return null;
+      throw error;
+    }
+  }
+}

@@ -1,0 +1,60 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../../platform/auth/account.js";
+import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { notFound } from "../../../platform/problems/problem.js";
+import { Threads } from "../../../platform/threads/threads.js";
+import { RunsRepository } from "../runs.repository.js";
+import { RunsService } from "../runs.service.js";
+import type { ReducedTrace, ReductionTask } from "./trace-thread.js";
+import { TRACE_CHANNELS, type TraceArgs, type TraceChannelName, type TraceView } from "./traces.views.js";
+
+const UNITS: Readonly<Record<TraceChannelName, string>> = {
+  time: "s",
+  voltage: "V",
+  current: "A",
+  temperature: "degC",
+  power: "W",
+  charge: "Ah",
+};
+const USUAL_POINTS = 1000;
+const USUAL_CHANNELS = "voltage,current,temperature";
+
+@Injectable()
+export class TracesService {
+  constructor(
+    private readonly runsService: RunsService,
+    private readonly runsRepository: RunsRepository,
+    private readonly threads: Threads,
+  ) {}
+
+  /** The run's trace with the channels asked for, reduced so that their extremes stay. */
+  async get(id: string, { channels, points }: TraceArgs, caller: Caller | null): Promise<TraceView> {
+    const names = channelNames(channels ?? USUAL_CHANNELS);
+    const run = await this.runsService.visible(id, caller);
+    const stored = run.currentEvaluationId && (await this.runsRepository.traceOf(run.currentEvaluationId));
+    if (!stored) throw notFound("trace: the run was not evaluated");
+    const task = { encoding: stored.encoding, data: stored.data, names, points: points ?? USUAL_POINTS };
+    const reduced = await this.threads.run<ReductionTask, ReducedTrace>(
+      { module: "src/features/runs/trace/trace-thread.js", name: "reduceTrace" },
+      task,
+    );
+    const shown = reduced.channels.map(({ channel, values }) => ({ channel, unit: UNITS[channel], values }));
+    return { runId: run.id, samples: reduced.samples, points: reduced.points, channels: shown };
+  }
+}
+
+/** One row a point, the channels as columns with their units in the header (RFC 4180). */
+export function traceCsv({ channels }: TraceView): string {
+  const header = channels.map(({ channel, unit }) => `${channel} [${unit}]`).join(",");
+  const rows = channels[0]?.values.map((_, i) => channels.map(({ values }) => values[i]).join(",")) ?? [];
+  return `${[header, ...rows].join("\r\n")}\r\n`;
+}
+
+function channelNames(text: string): TraceChannelName[] {
+  const names = [...new Set(text.split(",").map((name) => name.trim()))];
+  const known: readonly string[] = TRACE_CHANNELS;
+  if (names.every((name) => known.includes(name))) return names as TraceChannelName[];
+  throw invalidInput([
+    { pointer: "/channels", message: `must be some of these, with commas between them: ${known.join(", ")}` },
+  ]);
+}

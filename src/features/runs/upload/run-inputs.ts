@@ -1,0 +1,30 @@
+import { InputType } from "@nestjs/graphql";
+import { CONDITION_FACTS, type RunConditions } from "../../../core/inputs/conditions.js";
+import { PROTOCOL_CHOICE_FACTS, type ProtocolChoice } from "../../../core/inputs/protocol-choice.js";
+import { DateTimeField, DeclaredBy, IdField, JsonField, shapeOf } from "../../../platform/views/index.js";
+
+/** What the tester declares of a run, whatever its specimen and bench. */
+@DeclaredBy({ ...PROTOCOL_CHOICE_FACTS, ...CONDITION_FACTS })
+@InputType({ isAbstract: true })
+export class ConditionsFields extends shapeOf<
+  Partial<RunConditions> & Pick<ProtocolChoice, "protocol"> & Partial<ProtocolChoice>
+>() {
+  @DateTimeField({ description: "When the test began", optional: true })
+  startedAt?: string | null;
+
+  @JsonField({
+    description:
+      'Which column is which: {channel: "header"} or {channel: {name, unit}}, for time, voltage, current, temperature, power, charge, energy',
+    optional: true,
+  })
+  columns?: object | null;
+}
+
+@InputType()
+export class RunInput extends ConditionsFields {
+  @IdField({ description: "The specimen" })
+  specimenId: string;
+
+  @IdField({ description: "The bench" })
+  benchId: string;
+}

@@ -1,0 +1,101 @@
+import { isDeepStrictEqual } from "node:util";
+import { Inject, Injectable } from "@nestjs/common";
+import { CONDITION_KEYS, type RunConditions } from "../../../core/inputs/conditions.js";
+import { after } from "../../../core/lifecycle/run-lifecycle.js";
+import { Prisma, type Run } from "../../../generated/prisma/client.js";
+import { CONFIG, type Config } from "../../../platform/config/config.js";
+import type { Transaction } from "../../../platform/database/database.js";
+import { Problem } from "../../../platform/problems/problem.js";
+import { addJob } from "../../../platform/queue/add-job.js";
+import { LogsRepository } from "../log/logs.repository.js";
+import { progressOfState } from "../progress/progress.js";
+import { EVALUATE_RUN, RunsRepository } from "../runs.repository.js";
+import type { ReceivedLog } from "./received-log.js";
+
+export type NewRun = Pick<
+  Prisma.RunUncheckedCreateInput,
+  "specimenId" | "benchId" | "testerId" | "protocolKey" | "protocolVersion" | "startedAt" | keyof RunConditions
+> & { readonly columns: Prisma.InputJsonObject | null };
+
+export interface StoredRun {
+  readonly id: string;
+  readonly created: boolean;
+  /** Declared members in which the run that stands differs from what was sent now. */
+  readonly differing: readonly string[];
+}
+
+/** Stores what is uploaded, once. */
+@Injectable()
+export class UploadsRepository {
+  constructor(
+    private readonly runsRepository: RunsRepository,
+    private readonly logsRepository: LogsRepository,
+    @Inject(CONFIG) private readonly config: Config,
+  ) {}
+
+  /**
+   * Stores a run with its log and queues its evaluation, all or nothing. The same log by the same tester for the same
+   * specimen, bench and protocol, whatever its version, is one run: it is given back, and tried again when it could not be evaluated before.
+   */
+  async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
+    for (;;) {
+      const stored = await this.runsRepository.transaction((tx) => this.store(tx, run, log));
+      // Null when the run that stood in the way was withdrawn at this moment: its place is free now.
+      if (stored) return stored;
+    }
+  }
+
+  private async store(tx: Transaction, run: NewRun, log: ReceivedLog): Promise<StoredRun | null> {
+    await this.logsRepository.store(tx, log);
+    const logSha256 = log.sha256;
+    const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
+    const { count } = await tx.run.createMany({
+      data: [{ ...declared, logSha256, fileName: log.fileName }],
+      skipDuplicates: true,
+    });
+    const { testerId, specimenId, benchId, protocolKey } = run;
+    const same = { testerId, specimenId, benchId, protocolKey, logSha256, withdrawal: 0 };
+    const existing = await tx.run.findFirst({ where: same });
+    const head = existing && (await this.runsRepository.lock(tx, existing.id));
+    if (!existing || !head || head.review === "withdrawn") return null;
+    const { id } = existing;
+    const retried = after(head, "retry");
+    if (retried) {
+      const { state, review } = retried;
+      await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
+    }
+    if (count === 1) await this.requireQuota(tx, testerId);
+    if (count === 1) this.runsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
+    else if (retried) this.runsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
+    if (count === 1 || retried) {
+      await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+      await this.runsRepository.publishProgress(id, progressOfState("queued", log.bytes), tx);
+    }
+    return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
+  }
+
+  /** Holds what a tester uploaded within 24 h against the quota; the run at hand is among it. */
+  private async requireQuota(tx: Transaction, testerId: string): Promise<void> {
+    const [used] = await tx.$queryRaw<{ runs: number; bytes: number; retryAfterSeconds: number }[]>`
+      SELECT count(*)::float8 AS runs, coalesce(sum(log.bytes), 0)::float8 AS bytes,
+        ceil(extract(epoch FROM min(run.created_at) + interval '24 hours' - now()))::float8 AS "retryAfterSeconds"
+      FROM run JOIN log ON log.sha256 = run.log_sha256
+      WHERE run.tester_id = ${testerId}::uuid AND run.created_at > now() - interval '24 hours'`;
+    const { uploadsPerDay, uploadMebibytesPerDay } = this.config;
+    if (!used || (used.runs <= uploadsPerDay && used.bytes <= uploadMebibytesPerDay * 2 ** 20)) return;
+    throw new Problem(
+      "quota-reached",
+      `A tester may upload ${uploadsPerDay} runs and ${uploadMebibytesPerDay} MiB within 24 hours.`,
+      { extensions: { retryAfterSeconds: Math.max(1, used.retryAfterSeconds) } },
+    );
+  }
+}
+
+/** What is declared of a run, beside what makes it the same one. */
+const DECLARED = ["startedAt", ...CONDITION_KEYS] as const;
+
+function differingMembers(sent: NewRun, stored: Run): string[] {
+  const differing: string[] = DECLARED.filter((member) => !isDeepStrictEqual(sent[member] ?? null, stored[member]));
+  const ownColumns = stored.columnsLabel === null ? stored.columns : null;
+  return isDeepStrictEqual(sent.columns, ownColumns) ? differing : [...differing, "columns"];
+}

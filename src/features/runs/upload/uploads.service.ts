@@ -1,0 +1,109 @@
+import { setTimeout as sleep } from "node:timers/promises";
+import { Injectable } from "@nestjs/common";
+import { conditionsOf } from "../../../core/inputs/conditions.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
+import { Problem } from "../../../platform/problems/problem.js";
+import { BenchesService } from "../../benches/benches.service.js";
+import { columnMapOf } from "../../column-maps/column-maps.service.js";
+import { ActiveVersionService } from "../../protocols/active-version.service.js";
+import { ProtocolsService } from "../../protocols/protocols.service.js";
+import { SpecimensService } from "../../specimens/specimens.service.js";
+import { unreadable } from "../evaluation/unreadable.js";
+import { referenced } from "../referenced.js";
+import { RunsRepository } from "../runs.repository.js";
+import { RunsService } from "../runs.service.js";
+import type { RunView } from "../runs.views.js";
+import { RunInput } from "./run-inputs.js";
+import type { Upload } from "./upload.js";
+import { type NewRun, UploadsRepository } from "./uploads.repository.js";
+
+/** How long an upload waits for its evaluation before it is answered as queued, ms. */
+const PATIENCE_MS = 5_000;
+const LOOK_AGAIN_MS = 25;
+
+export interface UploadedRun {
+  readonly run: RunView;
+  /** `existing`: the same log was uploaded before. */
+  readonly outcome: "created" | "queued" | "existing";
+}
+
+/** How an upload is answered. */
+export const STATUS_OF_OUTCOME = { created: 201, queued: 202, existing: 200 } as const;
+
+/** Takes uploads: checks what is declared, stores run and log, and waits a little for the evaluation. */
+@Injectable()
+export class UploadsService {
+  constructor(
+    private readonly uploadsRepository: UploadsRepository,
+    private readonly runsRepository: RunsRepository,
+    private readonly runsService: RunsService,
+    private readonly benchesService: BenchesService,
+    private readonly specimensService: SpecimensService,
+    private readonly protocolsService: ProtocolsService,
+    private readonly activeVersionService: ActiveVersionService,
+  ) {}
+
+  /**
+   * Stores an upload and waits a little for its evaluation.
+   *
+   * @param until when it is answered as queued, in ms since the epoch; 5 s from when it is stored if left out
+   * @throws Problem when what it declares does not fit, or when its log cannot be read; in the latter case the run is kept
+   */
+  async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
+    const input = await checkInput(RunInput, upload.run);
+    const { id, created, differing } = await this.uploadsRepository.create(
+      await this.newRun(input, caller),
+      upload.log,
+    );
+    if (differing.length > 0) throw differs(id, differing);
+    const state = await this.waitForEvaluation(id, until ?? Date.now() + PATIENCE_MS);
+    const run = await this.runsService.get(id, caller);
+    if (run.error) throw unreadable(run.error, { runId: id });
+    const isDone = state === "processed";
+    return { run, outcome: created ? (isDone ? "created" : "queued") : isDone ? "existing" : "queued" };
+  }
+
+  private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
+    const columns = columnMapOf(input.columns);
+    const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
+    const counts = (await this.activeVersionService.find(protocol.key))?.protocol.version ?? 1;
+    if (protocol.version < counts) {
+      const message = `must be ${counts} or newer: runs under older versions count no more`;
+      throw invalidInput([{ pointer: "/protocolVersion", message }]);
+    }
+    const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
+    const bench = await referenced("/benchId", this.benchesService.getOwn(input.benchId, caller));
+    const { startedAt, cycles } = input;
+    return {
+      testerId: caller.id,
+      specimenId: specimen.id,
+      benchId: bench.id,
+      protocolKey: protocol.key,
+      protocolVersion: protocol.version,
+      startedAt: startedAt ? new Date(startedAt) : null,
+      ...conditionsOf({ ...input, cycles: cycles ?? specimen.cycles }),
+      columns: columns as NewRun["columns"],
+    };
+  }
+
+  private async waitForEvaluation(id: string, until: number): Promise<string> {
+    for (;;) {
+      const state = await this.runsRepository.stateOf(id);
+      if (state === "processed" || state === "failed" || Date.now() >= until) return state;
+      await sleep(LOOK_AGAIN_MS);
+    }
+  }
+}
+
+/** A run stands as it was declared first; what it rests on is never changed behind its figures. */
+function differs(id: string, differing: readonly string[]): Problem {
+  return new Problem(
+    "already-exists",
+    "This log was uploaded before and declared otherwise. Withdraw that run first, then upload it anew.",
+    {
+      errors: differing.map((member) => ({ pointer: `/${member}`, message: "differs from the run that exists" })),
+      extensions: { existingId: id },
+    },
+  );
+}
