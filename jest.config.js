@@ -1,29 +1,33 @@
+const common = {
+  testRunner: "<rootDir>/test/support/jest/run-file.js",
+  testMatch: ["**/*.test.ts"],
+  transform: {},
+};
+
+/** Pure computation and rules over the source: these need neither the build nor a database. */
+const PURE = [
+  "src/core",
+  "seed",
+  "test/corpus",
+  "test/cross-checks",
+  "test/golden",
+  "test/monte-carlo",
+  "test/plausibility",
+];
+
 export default {
-  testEnvironment: "node",
-  globalSetup: "<rootDir>/test/support/global-setup.js",
-  globalTeardown: "<rootDir>/test/support/global-teardown.js",
-  testTimeout: 120_000,
+  // A test counts work and not time; this ends one that hangs.
+  testTimeout: 1_800_000,
   // Jest leaves one core to itself; on two that would be every test one after the other.
   maxWorkers: "100%",
-  workerIdleMemoryLimit: "1GB",
-  roots: ["<rootDir>/prisma", "<rootDir>/src", "<rootDir>/test", "<rootDir>/seed"],
-  testMatch: ["**/*.test.ts"],
-  extensionsToTreatAsEsm: [".ts"],
-  moduleNameMapper: { "^(\\.{1,2}/.*)\\.js$": "$1" },
-  transform: {
-    "^.+\\.ts$": [
-      "@swc/jest",
-      {
-        swcrc: false,
-        sourceMaps: "inline",
-        module: { type: "es6" },
-        jsc: {
-          target: "es2023",
-          parser: { syntax: "typescript", decorators: true },
-          transform: { legacyDecorator: true, decoratorMetadata: true, useDefineForClassFields: false },
-          keepClassNames: true,
-        },
-      },
-    ],
-  },
+  projects: [
+    { ...common, roots: PURE.map((folder) => `<rootDir>/${folder}`) },
+    {
+      ...common,
+      roots: ["<rootDir>/prisma", "<rootDir>/src", "<rootDir>/test"],
+      testPathIgnorePatterns: PURE.map((folder) => `<rootDir>/${folder}/`),
+      globalSetup: "<rootDir>/test/support/jest/set-up.js",
+      globalTeardown: "<rootDir>/test/support/jest/tear-down.js",
+    },
+  ],
 };

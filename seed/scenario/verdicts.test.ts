@@ -37,7 +37,7 @@ beforeAll(async () => {
     evaluations.set(run, (await evaluate([log], facts, newestProtocol(run.protocol))).evaluation);
     if (hasTruth(run)) truths.set(run, trueFigures(planOf(run), PACKS[run.pack]));
   }
-}, 120_000);
+});
 
 const each = (runs: readonly ScenarioRun[]) =>
   runs.map((run) => [`${run.key} ${run.tester} ${run.pack}`, run] as const);
@@ -88,7 +88,7 @@ test("the copied log is found to be one measurement with its original, and with 
     ([, one]) => copyEvidence(one, trace, sharedLags(hashesToIndex(one), seek)).length > 0,
   );
   expect(found.map(([key]) => key)).toEqual([copy.copyOf]);
-}, 120_000);
+});
 
 describe("figures of the conforming runs hold the noise-free ones within 3 standard uncertainties", () => {
   const outside = (figures: readonly Figure[], truth: Truth["own"], translated: boolean) =>

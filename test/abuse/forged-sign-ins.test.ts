@@ -5,22 +5,22 @@ import { type Forgery, type ForgingProvider, startForgingProvider } from "../sup
 
 const CLIENT = { clientId: "packs", clientSecret: "a secret of the tests alone" };
 
-let test: TestApp;
+let app: TestApp;
 let provider: ForgingProvider;
 beforeAll(async () => {
   provider = await startForgingProvider(CLIENT.clientId);
   const urls = { issuer: new URL(provider.issuer), redirectUrl: new URL("http://localhost:1/v1/sign-ins/callback") };
-  test = await startTestApp({ identityProvider: { ...CLIENT, ...urls } });
+  app = await startTestApp({ identityProvider: { ...CLIENT, ...urls } });
 });
 afterAll(async () => {
-  await test.close();
+  await app.close();
   await provider.stop();
 });
 
 /** Begins a sign-in and comes back with what a forged answer makes of it. */
 async function comeBack(forgery: Forgery) {
   const challenge = randomBytes(32).toString("base64url");
-  const begun = await test.inject({ url: `/v1/sign-ins/start?challenge=${challenge}` });
+  const begun = await app.inject({ url: `/v1/sign-ins/start?challenge=${challenge}` });
   const [cookie] = begun.cookies as {
     name: string;
     value: string;
@@ -37,7 +37,7 @@ async function comeBack(forgery: Forgery) {
   });
   provider.next(asked.get("nonce") ?? "", forgery);
   const query = new URLSearchParams({ code: "x", state: asked.get("state") ?? "", iss: provider.issuer });
-  return test.inject({
+  return app.inject({
     url: `/v1/sign-ins/callback?${query}`,
     cookies: { [cookie?.name ?? ""]: cookie?.value ?? "" },
   });
@@ -45,7 +45,7 @@ async function comeBack(forgery: Forgery) {
 
 it("an honest answer is taken, so that the refusals below are for what is forged", async () => {
   expect((await comeBack({})).statusCode).toBe(200);
-  expect(await test.database.signIn.count()).toBe(1);
+  expect(await app.database.signIn.count()).toBe(1);
 });
 
 const past = Math.floor(Date.now() / 1000) - 3_600;
@@ -63,8 +63,8 @@ it.each<[string, Forgery]>([
   ["no signature", { unsigned: true }],
   ["no ID token", { withoutIdToken: true }],
 ])("an answer with %s is refused and leaves nothing", async (_, forgery) => {
-  const before = await test.database.signIn.count();
+  const before = await app.database.signIn.count();
   const answer = await comeBack(forgery);
   expect([answer.statusCode, answer.json<{ type: string }>().type]).toEqual([401, "/problems/sign-in-failed"]);
-  expect(await test.database.signIn.count()).toBe(before);
+  expect(await app.database.signIn.count()).toBe(before);
 });

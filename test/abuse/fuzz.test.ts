@@ -8,29 +8,29 @@ import { MalformedRequests } from "./malformed-requests.js";
 const REQUESTS = Number(process.env.FUZZ_REQUESTS ?? 2_000);
 const SEED = Number(process.env.FUZZ_SEED ?? 7);
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
-  test = await startTestApp({ loginFailures: 1e6 });
+  app = await startTestApp({ loginFailures: 1e6 });
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 it(
   `answers ${REQUESTS} malformed requests without a fault of its own`,
   async () => {
     const credentials = [
-      (await test.signIn("fuzz-tester")).authorization,
-      (await test.signIn("fuzz-moderator", "moderator")).authorization,
-      (await test.signIn("fuzz-administrator", "administrator")).authorization,
+      (await app.signIn("fuzz-tester")).authorization,
+      (await app.signIn("fuzz-moderator", "moderator")).authorization,
+      (await app.signIn("fuzz-administrator", "administrator")).authorization,
       "Bearer",
       "Basic YTpi",
     ];
-    const paths = [...Object.keys(describeApi(test.app).paths), "", "/", "/docs", "/openapi.json", "/problems/{code}"];
+    const paths = [...Object.keys(describeApi(app.nest).paths), "", "/", "/docs", "/openapi.json", "/problems/{code}"];
     const requests = new MalformedRequests(createRandom(SEED), paths, credentials);
     const faults: unknown[] = [];
     const statuses = new Map<number, number>();
     for (let i = 0; i < REQUESTS; i++) {
       const request = requests.next();
-      const { statusCode, headers, body } = await test.inject(request);
+      const { statusCode, headers, body } = await app.inject(request);
       statuses.set(statusCode, (statuses.get(statusCode) ?? 0) + 1);
       if (statusCode >= 500 || headers["set-cookie"] !== undefined) faults.push({ request, statusCode, body });
       if (/\bat .+\.(js|ts):\d+/.test(body)) faults.push({ request, statusCode, body: "shows a stack" });
@@ -39,7 +39,7 @@ it(
     // A fuzz that never gets past the door shows nothing.
     for (const status of [200, 400, 401, 404, 405, 415, 422])
       expect([status, statuses.has(status)]).toEqual([status, true]);
-    expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+    expect(await verifyChain(app.database)).toMatchObject({ broken: null });
   },
   Math.max(60_000, REQUESTS * 20),
 );

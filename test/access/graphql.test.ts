@@ -17,15 +17,15 @@ import { GRAPHQL_ROWS } from "./graphql-rows.js";
 import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
 import type { Access } from "./rest-rows.js";
 
-let test: TestApp;
+let app: TestApp;
 let people: People;
 let schema: GraphQLSchema;
 beforeAll(async () => {
-  test = await startTestApp();
-  people = await gather(test);
-  schema = test.app.get(GraphQLSchemaHost).schema;
+  app = await startTestApp();
+  people = await gather(app);
+  schema = app.nest.get(GraphQLSchemaHost).schema;
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const REFUSALS = new Set(["session-required", "role-required", "scope-required"]);
 
@@ -70,13 +70,13 @@ interface Told {
 }
 
 async function answerTo(document: string, variables: object, headers: Record<string, string>): Promise<Told> {
-  const { status, body } = await test.graphql(document, { variables, headers });
+  const { status, body } = await app.graphql(document, { variables, headers });
   return { status, extensions: body.errors?.[0]?.extensions ?? {} };
 }
 
 /** The first answer of a subscription, over a socket that is opened with the caller's session or key. */
 async function listen(document: string, variables: object, headers: Record<string, string>): Promise<Told> {
-  const socket = await openGraphqlSocket(test.url, headers);
+  const socket = await openGraphqlSocket(app.url, headers);
   try {
     const { value } = await socket.subscribe(document, variables).next();
     expect(value).toBeDefined();

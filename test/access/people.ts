@@ -23,23 +23,23 @@ export interface People {
   readonly packId: string;
 }
 
-export async function gather(test: TestApp): Promise<People> {
-  const owner = await test.signIn("owner");
-  const administrator = await test.signIn("administrator", "administrator");
+export async function gather(app: TestApp): Promise<People> {
+  const owner = await app.signIn("owner");
+  const administrator = await app.signIn("administrator", "administrator");
   const keyOf = async (headers: Record<string, string>, scopes: readonly string[]) => {
     const payload = { label: "trial", scopes };
-    const answer = await test.inject({ method: "POST", url: "/v1/keys", payload, headers });
+    const answer = await app.inject({ method: "POST", url: "/v1/keys", payload, headers });
     return { authorization: `Bearer ${answer.json<{ key: string }>().key}` };
   };
-  const { body } = await uploadCase(test, owner, "Private", "truth-4s-10hz");
-  const { specimenId, specimen, currentEvaluationId } = await test.database.run.findUniqueOrThrow({
+  const { body } = await uploadCase(app, owner, "Private", "truth-4s-10hz");
+  const { specimenId, specimen, currentEvaluationId } = await app.database.run.findUniqueOrThrow({
     where: { id: body.id },
     include: { specimen: true },
   });
   const headers = {
     anonymous: {},
-    stranger: await test.signIn("stranger"),
-    moderator: await test.signIn("moderator", "moderator"),
+    stranger: await app.signIn("stranger"),
+    moderator: await app.signIn("moderator", "moderator"),
     administrator,
     administratorsKey: await keyOf(administrator, ["read", "write", "review"]),
     readKey: await keyOf(owner, ["read"]),

@@ -6,13 +6,13 @@ import { type Access, REST_ROWS } from "./rest-rows.js";
 
 type Method = "GET" | "POST" | "PUT" | "DELETE";
 
-let test: TestApp;
+let app: TestApp;
 let people: People;
 beforeAll(async () => {
-  test = await startTestApp();
-  people = await gather(test);
+  app = await startTestApp();
+  people = await gather(app);
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const NOBODYS = "01a2122e-e1a4-753d-899e-c914096834c6";
 /** Reads that stand among `write` only by their method. */
@@ -40,12 +40,12 @@ function addressOf(path: string): string {
 function ask(row: string, actor: Actor) {
   const [method, path] = row.split(" ") as [Method, string];
   const payload = method === "GET" || method === "DELETE" ? {} : { payload: { note: "Looked at." } };
-  return test.inject({ method, url: addressOf(path), headers: people.headers[actor], ...payload });
+  return app.inject({ method, url: addressOf(path), headers: people.headers[actor], ...payload });
 }
 
 describe("the REST API", () => {
   it("has a row for every address, and no row more", () => {
-    const addresses = Object.entries(describeApi(test.app).paths).flatMap(([path, item]) =>
+    const addresses = Object.entries(describeApi(app.nest).paths).flatMap(([path, item]) =>
       ["get", "post", "put", "delete", "patch"]
         .filter((method) => method in item)
         .map((method) => `${method.toUpperCase()} ${path}`),
@@ -54,7 +54,7 @@ describe("the REST API", () => {
   });
 
   it("shows a private run in no list, count, ranking, ladder or comparison to those who may not see it", async () => {
-    const { body: run } = await test.inject({ url: `/v1/runs/${people.runId}`, headers: people.headers.owner });
+    const { body: run } = await app.inject({ url: `/v1/runs/${people.runId}`, headers: people.headers.owner });
     expect(run).toContain(people.runId);
     for (const actor of ["anonymous", "stranger"] as const) {
       for (const row of Object.keys(REST_ROWS).filter((one) => one.startsWith("GET "))) {
@@ -67,7 +67,7 @@ describe("the REST API", () => {
   // What the owner may do with the run is done last: it is withdrawn by it.
   it.each(Object.entries(REST_ROWS) as [string, Access][])("%s is %s", async (row, access) => {
     const [method, path] = row.split(" ") as [Method, string];
-    const operation = describeApi(test.app).paths[path]?.[method.toLowerCase() as "get"];
+    const operation = describeApi(app.nest).paths[path]?.[method.toLowerCase() as "get"];
     const needsSession = (operation?.security ?? []).length > 0;
     const isRead = method === "GET" || READS_BY_POST.has(row);
     for (const actor of ACTORS) {

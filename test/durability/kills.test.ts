@@ -14,4 +14,4 @@ it("a kill of any process at any instant loses no upload, and every run is evalu
     serverErrors: 0,
   });
   expect(summary.acknowledged).toBeGreaterThan(0);
-}, 180_000);
+});

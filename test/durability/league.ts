@@ -5,6 +5,7 @@ import { simulateDischarge } from "../../seed/simulator/discharge.js";
 import { createPackModel } from "../../seed/simulator/pack-model.js";
 import { createRandom } from "../../seed/simulator/random.js";
 import type { BenchFacts } from "../../src/core/model.js";
+import { PACK, productOf } from "../support/facts.js";
 
 /** Handles of those who test. */
 const TESTERS = ["anna", "bert", "cleo", "dora"] as const;
@@ -14,7 +15,7 @@ const RATES_HZ = [20, 25, 20, 10];
 const CAPACITIES_MAH = [1300, 1500, 1800, 2200, 2600, 3000, 3700, 4200, 5000, 6000];
 const UPLOADS_AT_ONCE = 4;
 const DECISIONS_AT_ONCE = 50;
-const MAX_TRIES = 20;
+const MAX_TRIES = 3_600;
 const REST_MINUTES = 30;
 const AMBIENT_C = 21;
 const PASSWORD = "a long enough secret";
@@ -106,8 +107,8 @@ export class League {
     };
     const benchId = await post("/v1/benches", { ...BENCH, label: "Bench" });
     for (const ratedCapacityMah of CAPACITIES_MAH) {
-      const pack = { chemistry: "lipo", series: 4, parallel: 1, ratedCapacityMah };
-      const packId = await post("/v1/packs", { ...pack, maker: "Halden Cells", name: `Row ${ratedCapacityMah}` });
+      const pack = { ...PACK, massGrams: null, ratedCapacityMah };
+      const packId = await post("/v1/packs", productOf(`Row ${ratedCapacityMah}`, pack));
       const specimenId = await post("/v1/specimens", { packId, label: "no. 1", cycles: 12 });
       this.ids.set(`${tester} ${ratedCapacityMah}`, { specimenId, benchId });
     }

@@ -5,7 +5,8 @@ import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { type EmbeddedServer, startEmbeddedServer } from "../../src/platform/database/embedded/embedded-server.js";
 
-const PATIENCE_MS = 60_000;
+/** So long that only what never comes is given up, ms. */
+const PATIENCE_MS = 900_000;
 
 /** A program of the build, run as a process of its own that can be killed and started again. */
 export class Program {

@@ -2,8 +2,8 @@ import { setTimeout as delay } from "node:timers/promises";
 import { Client } from "pg";
 import type { Acknowledged } from "./uploaders.js";
 
-/** How long the queue may take to do what is left, ms. */
-const PATIENCE_MS = 180_000;
+/** How long the queue may take to do what is left: so long that only what never ends is given up, ms. */
+const PATIENCE_MS = 900_000;
 
 /** What is wrong with the record: each list names runs, and should be empty. */
 export interface Findings {

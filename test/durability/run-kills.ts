@@ -50,6 +50,7 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     PORT: new URL(url).port,
     DEMO: "false",
     LOG_LEVEL: "error",
+    EVALUATION_SECONDS: "3600",
   };
   const built = (name: string) => join(projectRoot, "dist", "src", name);
   const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));

@@ -60,6 +60,7 @@ export async function runReevaluation(
     PORT: new URL(url).port,
     DEMO: "false",
     LOG_LEVEL: "error",
+    EVALUATION_SECONDS: "3600",
     SETUP_TOKEN,
     LIMIT_ADDRESS: "1000000",
     LIMIT_ACCOUNT: "1000000",

@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { projectRoot } from "../../src/platform/config/project-root.js";
+import { productOf } from "../support/facts.js";
 import { isUnanswered } from "./network.js";
 
 /** An upload that the service has answered 200, 201 or 202. */
@@ -11,7 +12,7 @@ export interface Acknowledged {
   readonly sha256: string;
 }
 
-const FIXTURE = join(projectRoot, "test", "outside", "fixtures", "log-ends-loaded");
+const FIXTURE = join(projectRoot, "test", "cross-checks", "fixtures", "log-ends-loaded");
 /** One upload in so many sends a log that was sent before. */
 const AGAIN_EVERY = 5;
 
@@ -34,7 +35,7 @@ export class Uploaders {
     const account = { handle: "killtest", password: "a long enough secret" };
     await this.post("/v1/accounts", account);
     this.token = (await this.post("/v1/sessions", account)).token as string;
-    const pack = await this.post("/v1/packs", { ...this.meta.pack, maker: "Halden Cells", name: "Kill" });
+    const pack = await this.post("/v1/packs", productOf("Kill", this.meta.pack));
     const specimen = await this.post("/v1/specimens", { packId: pack.id, label: "no. 1", cycles: 12 });
     const bench = await this.post("/v1/benches", { ...this.meta.bench, label: "Bench" });
     this.ids = { specimenId: String(specimen.id), benchId: String(bench.id) };

@@ -11,10 +11,11 @@ import {
   evaluateFile,
 } from "../../src/features/runs/evaluation/evaluation-thread.js";
 
-const FIXTURES = fileURLToPath(new URL("../outside/fixtures/", import.meta.url));
-const MODULE = fileURLToPath(new URL("../../dist/src/features/runs/evaluation/evaluation-thread.js", import.meta.url));
+const FIXTURES = fileURLToPath(new URL("../cross-checks/fixtures/", import.meta.url));
+const MODULE = fileURLToPath(new URL("../../src/features/runs/evaluation/evaluation-thread.ts", import.meta.url));
+const TYPESCRIPT = new URL("../support/jest/typescript.js", import.meta.url).href;
 
-const pool = new Piscina({ filename: MODULE, maxThreads: 2 });
+const pool = new Piscina({ filename: MODULE, maxThreads: 2, execArgv: ["--import", TYPESCRIPT] });
 afterAll(() => pool.close());
 
 const names = readdirSync(FIXTURES)

@@ -1,43 +1,32 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import type { ComparisonCellView, ComparisonView } from "../../src/features/comparisons/comparisons.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
-interface Cell {
-  value: number;
-  uncertainty: number;
-  difference: number;
-  differencePercent: number;
-  distinguishable: boolean;
-}
-interface Comparison {
-  baseline: string;
-  columns: { id: string; kind: string; pack: { name: string } }[];
-  rows: { figure: string; unit: string; basis: string; cells: Cell[] }[];
-  curves: { column: string; runId: string; time: number[]; power: number[] }[];
-}
+type KnownCell = { [Key in keyof ComparisonCellView]: NonNullable<ComparisonCellView[Key]> };
 
-let test: TestApp;
+let app: TestApp;
 const runs: string[] = [];
 const packs: string[] = [];
 beforeAll(async () => {
-  test = await startTestApp();
-  const moderator = await test.signIn("mona", "moderator");
-  const headers = await test.signIn("anna");
+  app = await startTestApp();
+  const moderator = await app.signIn("mona", "moderator");
+  const headers = await app.signIn("anna");
   for (const [name, fixture] of [
     ["Alpha", "truth-4s-10hz"],
     ["Beta", "lead-declared"],
     ["Gamma", "jitter-25hz"],
   ] as const) {
-    const { body } = await uploadCase(test, headers, name, fixture);
+    const { body } = await uploadCase(app, headers, name, fixture);
     const payload = { decision: "accept", rules: [], note: "Fine." };
-    await test.inject({ method: "POST", url: `/v1/runs/${body.id}/reviews`, payload, headers: moderator });
+    await app.inject({ method: "POST", url: `/v1/runs/${body.id}/reviews`, payload, headers: moderator });
     runs.push(body.id);
     packs.push((body as unknown as { pack: { id: string } }).pack.id);
   }
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
-const compare = async (query: string) => (await test.inject({ url: `/v1/comparisons?${query}` })).json<Comparison>();
+const compare = async (query: string) => (await app.inject({ url: `/v1/comparisons?${query}` })).json<ComparisonView>();
 
 describe("an app without a session", () => {
   it("compares packs in percent of a baseline of its choice", async () => {
@@ -49,8 +38,9 @@ describe("an app without a session", () => {
       expect.arrayContaining(["power-10s own", "voltage-10s own", "current-10s own", "temperature-rise own"]),
     );
     expect(figures).toEqual(expect.arrayContaining(["power-10s translated", "capacity translated"]));
-    for (const { cells } of comparison.rows) {
-      const baseline = cells[1] as Cell;
+    for (const row of comparison.rows) {
+      const cells = row.cells as KnownCell[];
+      const baseline = cells[1] as KnownCell;
       expect(baseline).toMatchObject({ difference: 0, differencePercent: 0, distinguishable: false });
       for (const cell of cells) {
         expect(cell.difference).toBeCloseTo(cell.value - baseline.value, 9);
@@ -74,7 +64,7 @@ describe("an app without a session", () => {
     const query = `query($packs: String!) { comparison(packs: $packs) { baseline columns { id kind pack { name } }
       rows { figure unit protocol basis cells { value uncertainty difference differencePercent distinguishable } }
       curves { column runId time voltage current power } } }`;
-    const { body } = await test.graphql(query, { variables: { packs: packs.join(",") } });
+    const { body } = await app.graphql(query, { variables: { packs: packs.join(",") } });
     const rest = await compare(`packs=${packs.join(",")}`);
     const columns = rest.columns.map(({ id, kind, pack }) => ({ id, kind, pack: { name: pack.name } }));
     expect(body.data).toEqual({ comparison: { ...rest, columns } });
@@ -84,7 +74,7 @@ describe("an app without a session", () => {
     const seen: string[] = [];
     let after = "";
     do {
-      const answer = await test.inject({ url: `/v1/rankings/capacity?first=1${after}` });
+      const answer = await app.inject({ url: `/v1/rankings/capacity?first=1${after}` });
       const { items, pageInfo } = answer.json<{
         items: { pack: { name: string }; placeRange: number[]; tiedWith: string[] }[];
         pageInfo: { hasNextPage: boolean; endCursor: string };
@@ -100,7 +90,7 @@ describe("an app without a session", () => {
 
   it("narrows a ranking to a class", async () => {
     const names = async (query: string) =>
-      (await test.inject({ url: `/v1/rankings/capacity?${query}` })).json<{ items: unknown[] }>().items.length;
+      (await app.inject({ url: `/v1/rankings/capacity?${query}` })).json<{ items: unknown[] }>().items.length;
     expect(await names("chemistry=lipo&series=4&capacityMin=4000&capacityMax=6000")).toBe(2);
     expect(await names("chemistry=lifepo4")).toBe(0);
     expect(await names("series=6")).toBe(0);
@@ -109,7 +99,7 @@ describe("an app without a session", () => {
 
   it("is told what to mend when it asks for what cannot be", async () => {
     const problem = async (url: string) => {
-      const answer = await test.inject({ url });
+      const answer = await app.inject({ url });
       return [answer.statusCode, answer.json<{ type: string }>().type];
     };
     expect(await problem("/v1/rankings/beauty")).toEqual([404, "/problems/not-found"]);

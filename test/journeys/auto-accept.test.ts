@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { AutoAcceptService } from "../../src/features/auto-accept/auto-accept.service.js";
+import type { EvidenceView } from "../../src/features/reviews/evidence.views.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadDemoRun } from "../support/demo-run.js";
@@ -21,49 +22,45 @@ const RULE = {
   reason: "The queue is long.",
 };
 
-let test: TestApp;
+let app: TestApp;
 let administrator: Headers;
 let mona: Headers;
 let slipstream: Headers;
 /** A run like those of three others, by a tester with an accepted run. */
 let run: string;
 beforeAll(async () => {
-  test = await startTestApp();
-  administrator = await test.signIn("ada", "administrator");
-  mona = await test.signIn("mona", "moderator");
-  slipstream = await test.signIn("slipstream");
+  app = await startTestApp();
+  administrator = await app.signIn("ada", "administrator");
+  mona = await app.signIn("mona", "moderator");
+  slipstream = await app.signIn("slipstream");
   for (const [handle, key] of [
     ["keelbench", "run-06"],
     ["gravelnotes", "run-07"],
     ["tidewatch", "run-08"],
   ] as const) {
-    await accept(await uploadDemoRun(test, await test.signIn(handle), key));
+    await accept(await uploadDemoRun(app, await app.signIn(handle), key));
   }
-  run = await uploadDemoRun(test, slipstream, "run-09");
-}, 120_000);
-afterAll(() => test.close());
+  run = await uploadDemoRun(app, slipstream, "run-09");
+});
+afterAll(() => app.close());
 
 const ask = (method: Method, url: string, headers: Headers, payload?: object) =>
-  test.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+  app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
 const decide = (id: string, decision: string) =>
   ask("POST", `/v1/runs/${id}/reviews`, mona, { decision, rules: [], note: "Looked at." });
 const accept = async (id: string) => expect((await decide(id, "accept")).statusCode).toBe(201);
 const setRule = async (more: object) =>
   expect((await ask("PUT", "/v1/auto-accept-policy", administrator, { ...RULE, ...more })).statusCode).toBe(200);
-const consider = (id: string) => test.app.get(AutoAcceptService).consider(id);
+const consider = (id: string) => app.nest.get(AutoAcceptService).consider(id);
 const reviewOf = async (id: string) => (await ask("GET", `/v1/runs/${id}`, mona)).json<{ review: string }>().review;
 
-interface Evidence {
-  readonly acceptance: { readonly ruleVersion: number; readonly terms: readonly { term: string; met: boolean }[] };
-  readonly latestDecision: { readonly id: string; readonly ruleVersion: number | null } | null;
-}
-const evidenceOf = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<Evidence>();
+const evidenceOf = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<EvidenceView>();
 const unmet = async (id = run) =>
   (await evidenceOf(id)).acceptance.terms.filter(({ met }) => !met).map(({ term }) => term);
 
 /** A change to what the record holds, which the record itself refuses. */
 const tamper = (statement: string) =>
-  test.database.$transaction(async (tx) => {
+  app.database.$transaction(async (tx) => {
     await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
     await tx.$executeRawUnsafe(statement);
   });
@@ -92,11 +89,11 @@ describe("the acceptance rule", () => {
     await setRule({});
     expect(await unmet()).toEqual(["accepted-by-moderators"]);
     expect(await consider(run)).toBe(false);
-    await accept(await uploadDemoRun(test, slipstream, "run-12"));
+    await accept(await uploadDemoRun(app, slipstream, "run-12"));
     await setRule({ enabled: false });
     expect(await unmet()).toEqual([]);
     expect(await consider(run)).toBe(false);
-  }, 60_000);
+  });
 
   const own = () => `(SELECT tester_id FROM run WHERE id = '${run}')`;
   const evaluation = () => `(SELECT current_evaluation_id FROM run WHERE id = '${run}')`;
@@ -197,7 +194,7 @@ describe("the acceptance rule", () => {
     ["of another class, in the ranking of all packs", 1],
   ])("leaves it to a moderator when any pack would change places, in whichever direction: %s", async (_, moreCells) => {
     const { pack } = (await ask("GET", `/v1/runs/${run}`, mona)).json<{ pack: { id: string } }>();
-    const standings = await test.database.standing.findMany({ where: { packId: pack.id, figure: "power-10s" } });
+    const standings = await app.database.standing.findMany({ where: { packId: pack.id, figure: "power-10s" } });
     const { value } = standings[0] as { value: number };
     const { figures } = (await ask("GET", `/v1/runs/${run}`, mona)).json<{
       figures: { key: string; basis: string; value: number }[];
@@ -222,9 +219,9 @@ describe("the acceptance rule", () => {
     await setRule({});
     await Promise.all(Array.from({ length: 6 }, () => consider(run)));
     expect(await reviewOf(run)).toBe("accepted");
-    const reviews = await test.database.review.findMany({ where: { runId: run }, include: { rule: true } });
+    const reviews = await app.database.review.findMany({ where: { runId: run }, include: { rule: true } });
     expect(reviews).toMatchObject([{ moderatorId: null, decision: "accept", previousReview: "pending" }]);
-    const links = await test.database.auditEntry.findMany({
+    const links = await app.database.auditEntry.findMany({
       where: { subjectId: run, event: "accept" },
       include: { reason: true },
     });
@@ -240,19 +237,19 @@ describe("the acceptance rule", () => {
   });
 
   it("accepts no more of one tester in a day than it says", async () => {
-    const next = await uploadDemoRun(test, slipstream, "run-15");
+    const next = await uploadDemoRun(app, slipstream, "run-15");
     await setRule({ enabled: false, maxPerDay: 1 });
     expect(await unmet(next)).toContain("few-today");
     await setRule({ enabled: false, maxPerDay: 2 });
     expect(await unmet(next)).not.toContain("few-today");
     await setRule({ enabled: false });
-  }, 60_000);
+  });
 
   it("is undone by a moderator, whereupon the run waits for one, and its tester is in good standing no more", async () => {
     const { latestDecision } = await evidenceOf(run);
     const undo = (headers: Headers) => ask("DELETE", `/v1/reviews/${latestDecision?.id}`, headers);
-    const rival = await test.signIn("rival", "moderator");
-    await uploadDemoRun(test, rival, "run-11");
+    const rival = await app.signIn("rival", "moderator");
+    await uploadDemoRun(app, rival, "run-11");
     expect((await undo(rival)).statusCode).toBe(403);
     expect((await undo(slipstream)).statusCode).toBe(403);
     expect((await undo(mona)).statusCode).toBe(204);
@@ -264,7 +261,7 @@ describe("the acceptance rule", () => {
     expect(await unmet()).toEqual(["untouched"]);
     await tamper("UPDATE audit_log SET at = at + interval '31 days' WHERE event = 'undo-to-pending'");
     await accept(run);
-  }, 60_000);
+  });
 
   it("sends a sample to the moderators all the same, by lot of the run's id", async () => {
     const isDrawn = (id: string, every: number) =>
@@ -282,10 +279,9 @@ describe("the acceptance rule", () => {
     await tamper(`DELETE FROM review WHERE run_id = '${run}'`);
     await tamper(`UPDATE run SET review_state = 'pending' WHERE id = '${run}'`);
     await setRule({});
-    const until = Date.now() + 20_000;
-    while ((await reviewOf(run)) === "pending" && Date.now() < until) await delay(50);
+    while ((await reviewOf(run)) === "pending") await delay(50);
     expect(await reviewOf(run)).toBe("accepted");
-  }, 60_000);
+  });
 
   it("has a version in the chained record for every change, with who, why and how much it asked for", async () => {
     const { version, setBy } = (await ask("GET", "/v1/auto-accept-policy", mona)).json<{
@@ -293,7 +289,7 @@ describe("the acceptance rule", () => {
       setBy: { handle: string };
     }>();
     expect(setBy.handle).toBe("ada");
-    const changes = await test.database.auditEntry.findMany({
+    const changes = await app.database.auditEntry.findMany({
       where: { subjectKind: "auto-accept-policy" },
       include: { reason: true },
       orderBy: { position: "asc" },
@@ -303,7 +299,7 @@ describe("the acceptance rule", () => {
     );
     expect(changes[0]).toMatchObject({ event: "set", fromState: null, toState: "1/on", text: { text: RULE.reason } });
     expect(changes[0]?.rules).toContain("maxDeviationPercent 5");
-    const { body } = await test.graphql("{ autoAcceptPolicy { version } }", { headers: mona });
+    const { body } = await app.graphql("{ autoAcceptPolicy { version } }", { headers: mona });
     expect(body.data).toEqual({ autoAcceptPolicy: { version } });
   });
 });
@@ -311,5 +307,5 @@ describe("the acceptance rule", () => {
 it("leaves a chain that holds", async () => {
   // The times that were moved above are moved back.
   await tamper("UPDATE audit_log SET at = at + interval '31 days' WHERE event LIKE 'undo-%'");
-  expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+  expect(await verifyChain(app.database)).toMatchObject({ broken: null });
 });

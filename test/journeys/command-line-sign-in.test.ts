@@ -16,25 +16,25 @@ const client = {
   redirectUrl: `${HOME}/v1/sign-ins/callback`,
 };
 
-let test: TestApp;
+let app: TestApp;
 let provider: RunningProvider;
 let folder: string;
 beforeAll(async () => {
   provider = await startOpenIdProvider(client);
   const urls = { issuer: new URL(provider.issuer), redirectUrl: new URL(client.redirectUrl) };
-  test = await startTestApp({ identityProvider: { ...client, ...urls } });
+  app = await startTestApp({ identityProvider: { ...client, ...urls } });
   folder = await mkdtemp(join(tmpdir(), "packledger-sign-in-"));
 });
 afterAll(async () => {
   await rm(folder, { recursive: true });
-  await test.close();
+  await app.close();
   await provider.stop();
 });
 
 it("packledger login --browser keeps a session for who signed in elsewhere, and shows neither code nor token", async () => {
   const child = spawn(
     process.execPath,
-    [join(projectRoot, "dist", "src", "cli.js"), "login", "--browser", "--server", test.url],
+    [join(projectRoot, "dist", "src", "cli.js"), "login", "--browser", "--server", app.url],
     { env: { ...process.env, XDG_CONFIG_HOME: folder, PACKLEDGER_TOKEN: "" }, stdio: "pipe" },
   );
   let said = "";
@@ -49,7 +49,7 @@ it("packledger login --browser keeps a session for who signed in elsewhere, and 
       if (found) resolve(found);
     });
   });
-  const browser = new Browser({ [HOME]: test.url });
+  const browser = new Browser({ [HOME]: app.url });
   const login = await browser.open(`${HOME}/v1/sign-ins/start?challenge=${challenge}`);
   const consent = await browser.send(login, { login: "subject-clara", password: "any" });
   const { text } = await browser.send(consent, {});
@@ -58,8 +58,8 @@ it("packledger login --browser keeps a session for who signed in elsewhere, and 
   const [exitCode] = await ended;
   expect([exitCode, said]).toEqual([0, expect.stringContaining("is kept in")]);
   const sessions = JSON.parse(await readFile(join(folder, "packledger", "sessions.json"), "utf8"));
-  const token: string = sessions[test.url];
-  const me = await test.inject({ url: "/v1/accounts/me", headers: { authorization: `Bearer ${token}` } });
+  const token: string = sessions[app.url];
+  const me = await app.inject({ url: "/v1/accounts/me", headers: { authorization: `Bearer ${token}` } });
   expect(me.json()).toMatchObject({ handle: "clara", role: "tester" });
   expect(said).not.toContain(code);
   expect(said).not.toContain(token);

@@ -5,24 +5,25 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { productOf } from "../support/facts.js";
 import { newestProtocol } from "../support/protocols.js";
-import { logCase, register } from "../support/uploads.js";
+import { logCase, postForm, register } from "../support/uploads.js";
 
-const FIXTURES = join(projectRoot, "test", "outside", "fixtures");
+const FIXTURES = join(projectRoot, "test", "cross-checks", "fixtures");
 const GOOD = logCase("truth-4s-10hz");
 const PROTOCOL = `full-load ${newestProtocol("full-load").version}`;
 
-let test: TestApp;
+let app: TestApp;
 let folder: string;
 let token: string;
 beforeAll(async () => {
-  test = await startTestApp();
-  const headers = await test.signIn("anna");
+  app = await startTestApp();
+  const headers = await app.signIn("anna");
   token = headers.authorization.slice("Bearer ".length);
-  await register(test, headers, "Sprint", GOOD);
+  await register(app, headers, "Sprint", GOOD);
   folder = await mkdtemp(join(tmpdir(), "packledger-cli-"));
   const { pack, bench, conditions } = GOOD;
-  const described = { ...pack, maker: "Halden Cells", name: "Sprint" };
+  const described = productOf("Sprint", pack);
   const run = { protocol: "full-load", specimen: "Sprint no. 1", ...conditions };
   const runFile = JSON.stringify({ ...run, pack: described, bench: { ...bench, label: "Bench" } });
   for (const [name, log] of [
@@ -40,7 +41,7 @@ beforeAll(async () => {
 });
 afterAll(async () => {
   await rm(folder, { recursive: true });
-  await test.close();
+  await app.close();
 });
 
 interface Ended {
@@ -94,13 +95,14 @@ describe("packledger check", () => {
       .split("\n")
       .map((line) => JSON.parse(line));
     expect(missing).toMatchObject({ file: "nothing.csv", state: "failed", error: { code: "run-file-unusable" } });
-    const form = new FormData();
     const { pack, bench, conditions } = GOOD;
-    const described = { pack: { ...pack, maker: "Halden Cells", name: "Sprint" }, bench: { ...bench, label: "Bench" } };
-    form.append("run", JSON.stringify({ protocol: "full-load", ...conditions, ...described }));
-    form.append("log", new Blob([GOOD.log]), "log.csv");
-    const answer = await fetch(`${test.url}/v1/checks`, { method: "POST", body: form });
-    const { figures, conformance, trace } = (await answer.json()) as Record<string, unknown>;
+    const described = { pack: productOf("Sprint", pack), bench: { ...bench, label: "Bench" } };
+    const { body } = await postForm(
+      `${app.url}/v1/checks`,
+      { protocol: "full-load", ...conditions, ...described },
+      GOOD.log,
+    );
+    const { figures, conformance, trace } = body;
     expect(good).toMatchObject({ file: "good/truth-4s-10hz.csv", state: "processed" });
     expect({ figures: good.figures, conformance: good.conformance, trace: good.trace }).toEqual({
       figures,
@@ -140,36 +142,36 @@ describe("packledger --help", () => {
 
 describe("packledger login and upload", () => {
   it("need a session", async () => {
-    const { code, stderr } = await packledger(["upload", "--server", test.url, "good"]);
+    const { code, stderr } = await packledger(["upload", "--server", app.url, "good"]);
     expect(code).toBe(2);
     expect(stderr).toContain("packledger login");
   });
 
   it("keep the session to their user, and upload what is new, past what cannot be read", async () => {
-    const login = await packledger(["login", "--server", test.url]);
+    const login = await packledger(["login", "--server", app.url]);
     expect([login.code, login.stderr.includes("correct horse battery")]).toEqual([0, false]);
     const file = join(folder, "config", "packledger", "sessions.json");
     expect((await stat(file)).mode & 0o777).toBe(0o600);
-    const { code, stdout } = await packledger(["upload", "--server", test.url, "mixed"]);
+    const { code, stdout } = await packledger(["upload", "--server", app.url, "mixed"]);
     expect(code).toBe(2);
-    const runs = await test.database.run.findMany({ where: { state: "processed" }, orderBy: { id: "asc" } });
+    const runs = await app.database.run.findMany({ where: { state: "processed" }, orderBy: { id: "asc" } });
     expect(runs.map(({ fileName }) => fileName)).toEqual(["too-hot.csv", "truth-4s-10hz.csv"]);
     const lines = stdout.split("\n").filter((line) => /^\S|http/.test(line));
     expect(lines).toEqual([
       "mixed/a-first-unreadable.csv: not uploaded",
       "mixed/too-hot.csv: does not conform",
-      `  ${test.url}/v1/runs/${runs[0]?.id}`,
+      `  ${app.url}/v1/runs/${runs[0]?.id}`,
       "mixed/truth-4s-10hz.csv: conforms",
-      `  ${test.url}/v1/runs/${runs[1]?.id}`,
+      `  ${app.url}/v1/runs/${runs[1]?.id}`,
     ]);
-    const again = await packledger(["upload", "--server", test.url, "mixed/truth-4s-10hz.csv"]);
+    const again = await packledger(["upload", "--server", app.url, "mixed/truth-4s-10hz.csv"]);
     expect([again.code, again.stdout.includes(`${runs[1]?.id}`)]).toEqual([0, true]);
   });
 
   it("take a token from the environment, and refuse one that is none", async () => {
-    const good = await packledger(["upload", "--server", test.url, "good"], { PACKLEDGER_TOKEN: token });
+    const good = await packledger(["upload", "--server", app.url, "good"], { PACKLEDGER_TOKEN: token });
     expect(good.code).toBe(0);
-    const bad = await packledger(["login", "--server", test.url], { PACKLEDGER_TOKEN: "me" });
+    const bad = await packledger(["login", "--server", app.url], { PACKLEDGER_TOKEN: "me" });
     expect([bad.code, bad.stderr.includes("session")]).toEqual([2, true]);
   });
 });

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { productOf } from "../support/facts.js";
 import { logCase, postForm } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -10,39 +11,39 @@ type Method = "GET" | "POST" | "PUT" | "DELETE";
 const NAME = "zarathea";
 const password = "correct horse battery";
 
-let test: TestApp;
+let app: TestApp;
 let person: Headers;
 let mona: Headers;
 beforeAll(async () => {
-  test = await startTestApp();
-  person = await test.signIn(NAME, "moderator");
-  mona = await test.signIn("mona", "moderator");
+  app = await startTestApp();
+  person = await app.signIn(NAME, "moderator");
+  mona = await app.signIn("mona", "moderator");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const ask = (method: Method, url: string, headers: Headers, payload?: object) =>
-  test.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+  app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
 
 async function upload(headers: Headers, signature: string, caseName: string): Promise<string> {
   const { pack, bench, conditions, log } = logCase(caseName);
   const made = async (url: string, payload: object) =>
     (await ask("POST", url, headers, payload)).json<{ id: string }>().id;
-  const packId = await made("/v1/packs", { ...pack, maker: "Halden Cells", name: caseName });
+  const packId = await made("/v1/packs", productOf(caseName, pack));
   const specimenId = await made("/v1/specimens", { packId, label: `Pack of ${signature}`, cycles: 12 });
   const benchId = await made("/v1/benches", { ...bench, label: `Bench of ${signature}` });
   const run = { protocol: "full-load", specimenId, benchId, ...conditions };
-  const { body } = await postForm(`${test.url}/v1/runs`, run, log, { headers, fileName: `${signature}.csv` });
+  const { body } = await postForm(`${app.url}/v1/runs`, run, log, { headers, fileName: `${signature}.csv` });
   return body.id;
 }
 
 /** Tables in which a word stands anywhere, in whatever column. */
 async function tablesWith(word: string): Promise<string[]> {
-  const tables = await test.database.$queryRaw<{ name: string }[]>`
+  const tables = await app.database.$queryRaw<{ name: string }[]>`
     SELECT format('%I.%I', table_schema, table_name) AS name FROM information_schema.tables
     WHERE table_type = 'BASE TABLE' AND table_schema NOT IN ('pg_catalog', 'information_schema') ORDER BY 1`;
   const found: string[] = [];
   for (const { name } of tables) {
-    const rows = await test.database.$queryRawUnsafe<object[]>(
+    const rows = await app.database.$queryRawUnsafe<object[]>(
       `SELECT FROM ${name} AS row WHERE row::text ILIKE '%' || $1 || '%' LIMIT 1`,
       word,
     );
@@ -53,7 +54,7 @@ async function tablesWith(word: string): Promise<string[]> {
 
 it("leaves nothing that a person wrote, and of what others wrote about them only what an administrator has not erased", async () => {
   const own = await upload(person, NAME, "truth-4s-10hz");
-  const others = await upload(await test.signIn("tilda"), "tilda", "plain-20hz");
+  const others = await upload(await app.signIn("tilda"), "tilda", "plain-20hz");
   const decide = (id: string, headers: Headers, decision: string, note: string) =>
     ask("POST", `/v1/runs/${id}/reviews`, headers, { decision, rules: [], note });
   await decide(own, mona, "request-info", `Is that you, ${NAME}?`);
@@ -64,7 +65,7 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   const map = { label: `Logger of ${NAME}`, header: ["t", "V", "I"], columns: { time: "t" } };
   expect((await ask("POST", "/v1/column-maps", person, map)).statusCode).toBe(201);
   await ask("POST", "/v1/keys", person, { label: `Key of ${NAME}`, scopes: ["read"] });
-  const administrator = await test.signIn("ada", "administrator");
+  const administrator = await app.signIn("ada", "administrator");
   const me = (await ask("GET", "/v1/accounts/me", person)).json<{ id: string }>();
   const role = { role: "administrator", reason: `${NAME} keeps the service.` };
   expect((await ask("PUT", `/v1/accounts/${me.id}/role`, administrator, role)).statusCode).toBe(200);
@@ -103,10 +104,10 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   expect((await eraseReason(own, asked)).statusCode).toBe(404);
   expect(await tablesWith(NAME)).toEqual([]);
   expect((await history()).map(({ event }) => event).at(-1)).toBe("erase-reason");
-  expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+  expect(await verifyChain(app.database)).toMatchObject({ broken: null });
   // What was decided, and the run, are as they were.
   expect((await ask("GET", `/v1/runs/${own}`, mona)).json()).toMatchObject({
     review: "pending",
     tester: { id, handle: `erased-${id.slice(-12)}` },
   });
-}, 60_000);
+});

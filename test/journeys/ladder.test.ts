@@ -1,45 +1,37 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import type { LadderView } from "../../src/features/ladders/ladders.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
 import { type Answer, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
 
-interface LadderAnswer {
-  readonly steps: readonly { runId: string; currentA: number; passes: boolean; stop: string; highestC: number }[];
-  readonly verified: { value: number; uncertainty: number; bound: string; upperBracketA: number | null } | null;
-  readonly estimate: { value: number; uncertainty: number } | null;
-  readonly figures: readonly { key: string; value: number; bound: string }[];
-  readonly findings: readonly { rule: string; outcome: string }[];
-  readonly cautions: readonly string[];
-}
-
-let test: TestApp;
+let app: TestApp;
 let tester: Headers;
 let moderator: Headers;
 let ids: { packId: string; specimenId: string; benchId: string };
 beforeAll(async () => {
-  test = await startTestApp();
-  tester = await test.signIn("anna");
-  moderator = await test.signIn("mona", "moderator");
-  ids = await register(test, tester, "Rung", {
+  app = await startTestApp();
+  tester = await app.signIn("anna");
+  moderator = await app.signIn("mona", "moderator");
+  ids = await register(app, tester, "Rung", {
     log: new Uint8Array(),
     pack: LADDER_PACK,
     bench: LADDER_BENCH,
     conditions: { ambientC: 21, restMinutes: 30, cycles: 12, setpointA: null },
   });
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 async function uploadStep(setpointA: number, changes: object = {}, log = ladderStepLog(setpointA)): Promise<Answer> {
   const { specimenId, benchId } = ids;
   const conditions = { ambientC: 21, restMinutes: 30, cycles: 12, startedAt: "2026-05-02T09:12:00Z" };
   const run = { protocol: "current-ladder", specimenId, benchId, setpointA, ...conditions, ...changes };
-  return postForm(`${test.url}/v1/runs`, run, log, { headers: tester });
+  return postForm(`${app.url}/v1/runs`, run, log, { headers: tester });
 }
 
 const accept = async (runId: string) => {
-  const answer = await test.inject({
+  const answer = await app.inject({
     method: "POST",
     url: `/v1/runs/${runId}/reviews`,
     payload: { decision: "accept", rules: [], note: "Looked at." },
@@ -48,9 +40,9 @@ const accept = async (runId: string) => {
   expect(answer.statusCode).toBe(201);
 };
 
-const ladder = async (query = "", headers?: Headers): Promise<{ status: number; body: LadderAnswer }> => {
-  const answer = await test.inject({ url: `/v1/ladders/${ids.specimenId}${query}`, ...(headers ? { headers } : {}) });
-  return { status: answer.statusCode, body: answer.json<LadderAnswer>() };
+const ladder = async (query = "", headers?: Headers): Promise<{ status: number; body: LadderView }> => {
+  const answer = await app.inject({ url: `/v1/ladders/${ids.specimenId}${query}`, ...(headers ? { headers } : {}) });
+  return { status: answer.statusCode, body: answer.json<LadderView>() };
 };
 
 describe("the ladder of a specimen", () => {
@@ -67,7 +59,7 @@ describe("the ladder of a specimen", () => {
 
   it("is 404 to others until a step is accepted, and shows its owner what the steps say so far", async () => {
     expect((await ladder()).status).toBe(404);
-    expect((await ladder("?all=true", await test.signIn("bert"))).status).toBe(404);
+    expect((await ladder("?all=true", await app.signIn("bert"))).status).toBe(404);
     expect((await ladder("", tester)).body.steps).toEqual([]);
     const { body } = await ladder("?all=true", tester);
     expect(body.steps.map(({ runId }) => runId)).toEqual(runs);
@@ -96,7 +88,7 @@ describe("the ladder of a specimen", () => {
   });
 
   it("is the same in GraphQL", async () => {
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       `{ ladder(specimenId: "${ids.specimenId}") { verified { runId value uncertainty bound upperBracketA }
         estimate { value uncertainty } steps { runId passes } figures { key value } findings { rule outcome } } }`,
     );
@@ -113,21 +105,21 @@ describe("the ladder of a specimen", () => {
 
   it("ranks its pack by what was verified", async () => {
     for (const figure of ["verified-current", "verified-c", "claim-share"]) {
-      const answer = await test.inject({ url: `/v1/rankings/${figure}` });
+      const answer = await app.inject({ url: `/v1/rankings/${figure}` });
       const { items } = answer.json<{
         items: { pack: { name: string }; value: number; testers: number; runs: number }[];
       }>();
       expect(items).toHaveLength(1);
       expect(items[0]).toMatchObject({ pack: { name: "Rung" }, testers: 1, runs: 1 });
-      const detail = await test.inject({ url: `/v1/rankings/${figure}/packs/${ids.packId}` });
+      const detail = await app.inject({ url: `/v1/rankings/${figure}/packs/${ids.packId}` });
       expect(JSON.stringify(detail.json())).toContain(runs[1]);
     }
   });
 
   it("is set against other packs and runs under its own protocol only", async () => {
-    const other = await uploadCase(test, tester, "Alpha", "truth-4s-10hz");
+    const other = await uploadCase(app, tester, "Alpha", "truth-4s-10hz");
     const query = `runs=${runs[0]},${other.body.id}`;
-    const answer = await test.inject({ url: `/v1/comparisons?${query}`, headers: tester });
+    const answer = await app.inject({ url: `/v1/comparisons?${query}`, headers: tester });
     const { rows } = answer.json<{ rows: { figure: string; protocol: string; cells: { value: number | null }[] }[] }>();
     const known = (protocol: string) =>
       rows
@@ -138,8 +130,8 @@ describe("the ladder of a specimen", () => {
   });
 
   it("stands for its pack in comparisons, and no mean of runs at several currents does", async () => {
-    const other = await register(test, tester, "Beta", logCase("truth-4s-10hz"));
-    const answer = await test.inject({ url: `/v1/comparisons?packs=${ids.packId},${other.packId}` });
+    const other = await register(app, tester, "Beta", logCase("truth-4s-10hz"));
+    const answer = await app.inject({ url: `/v1/comparisons?packs=${ids.packId},${other.packId}` });
     const { rows } = answer.json<{ rows: { figure: string; protocol: string }[] }>();
     const figures = rows.filter(({ protocol }) => protocol === "current-ladder").map(({ figure }) => figure);
     expect(figures.sort()).toEqual(["claim-share", "verified-c", "verified-current"]);
@@ -147,12 +139,12 @@ describe("the ladder of a specimen", () => {
 
   it("follows when its bracket is withdrawn: what is left is a bound, which is not ranked", async () => {
     for (const runId of runs.slice(2)) {
-      await test.inject({ method: "DELETE", url: `/v1/runs/${runId}`, headers: tester });
+      await app.inject({ method: "DELETE", url: `/v1/runs/${runId}`, headers: tester });
     }
     const { body } = await ladder();
     expect(body.verified).toMatchObject({ bound: "lower", upperBracketA: null });
     expect(body.estimate).toBeNull();
-    const ranking = await test.inject({ url: "/v1/rankings/verified-current" });
+    const ranking = await app.inject({ url: "/v1/rankings/verified-current" });
     expect(ranking.json<{ items: unknown[] }>().items).toEqual([]);
   });
 
@@ -168,12 +160,12 @@ describe("the ladder of a specimen", () => {
 
   it("is 404 for a specimen that does not exist", async () => {
     for (const id of ["nonsense", "018f0000-0000-7000-8000-000000000000"]) {
-      expect((await test.inject({ url: `/v1/ladders/${id}`, headers: tester })).statusCode).toBe(404);
+      expect((await app.inject({ url: `/v1/ladders/${id}`, headers: tester })).statusCode).toBe(404);
     }
   });
 
   it("says what it takes to whom there is none to see", async () => {
-    const answer = await test.inject({ url: "/v1/ladders/018f0000-0000-7000-8000-000000000000" });
+    const answer = await app.inject({ url: "/v1/ladders/018f0000-0000-7000-8000-000000000000" });
     expect(answer.json<{ detail: string }>().detail).toContain("under current-ladder is accepted");
   });
 });

@@ -1,58 +1,38 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
+import type { PackStandingView } from "../../src/features/rankings/pack-standing.views.js";
+import type { StandingView } from "../../src/features/rankings/rankings.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
 
-let test: TestApp;
+let app: TestApp;
 let testers: Headers[];
 let moderator: Headers;
 beforeAll(async () => {
-  test = await startTestApp();
-  testers = await Promise.all(["anna", "bert", "cleo"].map((handle) => test.signIn(handle)));
-  moderator = await test.signIn("mona", "moderator");
+  app = await startTestApp();
+  testers = await Promise.all(["anna", "bert", "cleo"].map((handle) => app.signIn(handle)));
+  moderator = await app.signIn("mona", "moderator");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const decide = (runId: string, decision: string, headers: Headers = moderator, rules: string[] = []) =>
-  test.inject({
+  app.inject({
     method: "POST",
     url: `/v1/runs/${runId}/reviews`,
     payload: { decision, rules, note: "Looked at." },
     headers,
   });
 
-interface Standing {
-  place: number;
-  placeRange: [number, number];
-  pack: { id: string; name: string };
-  value: number;
-  uncertainty: number;
-  degreesOfFreedom: number | null;
-  coverageFactor: number;
-  testers: number;
-  runs: number;
-  provisional: boolean;
-}
-
-interface PackStanding extends Standing {
-  consensus: { method: string; dersimonianLaird: { value: number } };
-  agreement: {
-    repeatabilitySd: number | null;
-    reproducibilitySd: number | null;
-    testers: { tester: { handle: string }; runIds: string[]; sd: number | null; h: number | null }[];
-  };
-}
-
-const ranking = async (query = ""): Promise<Standing[]> =>
-  (await test.inject({ url: `/v1/rankings/power-10s${query}` })).json<{ items: Standing[] }>().items;
+const ranking = async (query = ""): Promise<StandingView[]> =>
+  (await app.inject({ url: `/v1/rankings/power-10s${query}` })).json<{ items: StandingView[] }>().items;
 
 describe("a moderator", () => {
   it("finds waiting runs of others, accepts one, and the ranking and its GraphQL twin follow", async () => {
-    const { body: run } = await uploadCase(test, testers[0] as Headers, "Alpha", "truth-4s-10hz");
+    const { body: run } = await uploadCase(app, testers[0] as Headers, "Alpha", "truth-4s-10hz");
     expect(await ranking()).toEqual([]);
-    const queue = (await test.inject({ url: "/v1/reviews", headers: moderator })).json<{ items: { id: string }[] }>();
+    const queue = (await app.inject({ url: "/v1/reviews", headers: moderator })).json<{ items: { id: string }[] }>();
     expect(queue.items.map(({ id }) => id)).toEqual([run.id]);
     const decision = await decide(run.id, "accept");
     expect(decision.statusCode).toBe(201);
@@ -61,7 +41,7 @@ describe("a moderator", () => {
     const translated = run.figures.find(({ key, basis }) => key === "power-10s" && basis === "translated");
     expect(first).toMatchObject({ place: 1, placeRange: [1, 1], testers: 1, runs: 1, provisional: true });
     expect(first?.value).toBeCloseTo(translated?.value ?? Number.NaN, 9);
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       '{ ranking(figure: "power-10s") { edges { node { place value uncertainty testers provisional pack { name } } } } }',
     );
     expect(body.data).toEqual({
@@ -80,26 +60,26 @@ describe("a moderator", () => {
         ],
       },
     });
-    expect((await test.inject({ url: `/v1/runs/${run.id}` })).statusCode).toBe(200);
+    expect((await app.inject({ url: `/v1/runs/${run.id}` })).statusCode).toBe(200);
   });
 
   it("makes a standing established when three testers agree, and a tester's repeats count once", async () => {
     const cases = ["current-offset", "plain-20hz", "removed-at-cutoff"] as const;
     for (const [index, headers] of testers.entries()) {
-      const { body } = await uploadCase(test, headers, "Beta", cases[index] as string);
+      const { body } = await uploadCase(app, headers, "Beta", cases[index] as string);
       await decide(body.id, "accept");
     }
     const beta = (await ranking()).find(({ pack }) => pack.name === "Beta");
     expect(beta).toMatchObject({ testers: 3, runs: 3, provisional: false });
-    const { body: repeat } = await uploadCase(test, testers[0] as Headers, "Beta", "jitter-25hz");
+    const { body: repeat } = await uploadCase(app, testers[0] as Headers, "Beta", "jitter-25hz");
     await decide(repeat.id, "accept");
     expect((await ranking()).find(({ pack }) => pack.name === "Beta")).toMatchObject({ testers: 3, runs: 4 });
   });
 
   it("sees what stands behind a standing: the interval, the cross-check, and how each tester agrees, in both APIs", async () => {
-    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta") as Standing;
+    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta") as StandingView;
     const url = `/v1/rankings/power-10s/packs/${beta.pack.id}`;
-    const found = (await test.inject({ url })).json<PackStanding>();
+    const found = (await app.inject({ url })).json<PackStandingView>();
     expect(found).toMatchObject({
       figure: "power-10s",
       value: beta.value,
@@ -123,7 +103,7 @@ describe("a moderator", () => {
     );
     const h = shares.map((one) => one.h as number);
     expect(h.reduce((sum, one) => sum + one, 0)).toBeCloseTo(0, 9);
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       `{ packStanding(figure: "power-10s", packId: "${beta.pack.id}") {
         value coverageFactor consensus { betweenVariance dersimonianLaird { value uncertainty } }
         agreement { repeatabilitySd hCritical testers { tester { handle } runIds h k deviates } } } }`,
@@ -132,9 +112,9 @@ describe("a moderator", () => {
   });
 
   it("is told when there is no such standing", async () => {
-    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta") as Standing;
-    const { body: lone } = await uploadCase(test, testers[0] as Headers, "Iota", "load-lost");
-    const packOf = (await test.inject({ url: `/v1/runs/${lone.id}`, headers: testers[0] as Headers })).json<{
+    const beta = (await ranking()).find(({ pack }) => pack.name === "Beta") as StandingView;
+    const { body: lone } = await uploadCase(app, testers[0] as Headers, "Iota", "load-lost");
+    const packOf = (await app.inject({ url: `/v1/runs/${lone.id}`, headers: testers[0] as Headers })).json<{
       pack: { id: string };
     }>();
     for (const url of [
@@ -142,24 +122,24 @@ describe("a moderator", () => {
       `/v1/rankings/power-10s/packs/${packOf.pack.id}`,
       "/v1/rankings/power-10s/packs/nonsense",
     ]) {
-      const answer = await test.inject({ url });
+      const answer = await app.inject({ url });
       expect([answer.statusCode, answer.json<{ type: string }>().type]).toEqual([404, "/problems/not-found"]);
     }
   });
 
   it("takes an accepted run out of the ranking again by rejecting it, and its tester by withdrawing it", async () => {
-    const { body: run } = await uploadCase(test, testers[1] as Headers, "Gamma", "lead-declared");
+    const { body: run } = await uploadCase(app, testers[1] as Headers, "Gamma", "lead-declared");
     await decide(run.id, "accept");
     expect((await ranking()).map(({ pack }) => pack.name)).toContain("Gamma");
     await decide(run.id, "reject", moderator, ["load-level"]);
     expect((await ranking()).map(({ pack }) => pack.name)).not.toContain("Gamma");
     await decide(run.id, "accept");
-    await test.inject({ method: "DELETE", url: `/v1/runs/${run.id}`, headers: testers[1] as Headers });
+    await app.inject({ method: "DELETE", url: `/v1/runs/${run.id}`, headers: testers[1] as Headers });
     expect((await ranking()).map(({ pack }) => pack.name)).not.toContain("Gamma");
   });
 
   it("cannot accept what does not conform, decide twice alike, name a rule that was not looked at, or decide as a tester", async () => {
-    const { body: hot } = await uploadCase(test, testers[2] as Headers, "Delta", "too-hot");
+    const { body: hot } = await uploadCase(app, testers[2] as Headers, "Delta", "too-hot");
     expect(hot.conformance.verdict).toBe("nonconforming");
     const refused = await decide(hot.id, "accept");
     expect([refused.statusCode, refused.json<{ type: string }>().type]).toEqual([409, "/problems/run-not-conforming"]);
@@ -170,39 +150,39 @@ describe("a moderator", () => {
   });
 
   it("never lets the very same log count twice, for whichever tester or pack", async () => {
-    const { body: first } = await uploadCase(test, testers[0] as Headers, "Eta", "lead-awg12");
-    const { body: copy } = await uploadCase(test, testers[1] as Headers, "Theta", "lead-awg12");
-    await test.app.get(CopiesService).awaitCheck(copy.id);
+    const { body: first } = await uploadCase(app, testers[0] as Headers, "Eta", "lead-awg12");
+    const { body: copy } = await uploadCase(app, testers[1] as Headers, "Theta", "lead-awg12");
+    await app.nest.get(CopiesService).awaitCheck(copy.id);
     const undecided = await decide(first.id, "accept");
     expect([undecided.statusCode, undecided.json<{ copies: string[] }>().copies]).toEqual([409, [copy.id]]);
     expect((await decide(copy.id, "reject")).statusCode).toBe(201);
     expect((await decide(first.id, "accept")).statusCode).toBe(201);
     const refused = await decide(copy.id, "accept");
     expect([refused.statusCode, refused.json<{ existingId: string }>().existingId]).toEqual([409, first.id]);
-    const forced = test.database.run.update({ where: { id: copy.id }, data: { review: "accepted" } });
+    const forced = app.database.run.update({ where: { id: copy.id }, data: { review: "accepted" } });
     await expect(forced).rejects.toThrow(/unique constraint/i);
     await decide(first.id, "reject");
     expect((await decide(copy.id, "accept")).statusCode).toBe(201);
   });
 
   it("never decides on a run of their own", async () => {
-    const { body: own } = await uploadCase(test, moderator, "Epsilon", "truth-4s-10hz");
+    const { body: own } = await uploadCase(app, moderator, "Epsilon", "truth-4s-10hz");
     expect((await decide(own.id, "accept")).statusCode).toBe(403);
-    const queue = (await test.inject({ url: "/v1/reviews", headers: moderator })).json<{ items: { id: string }[] }>();
+    const queue = (await app.inject({ url: "/v1/reviews", headers: moderator })).json<{ items: { id: string }[] }>();
     expect(queue.items.map(({ id }) => id)).not.toContain(own.id);
   });
 });
 
 describe("the database itself", () => {
   it("refuses that a run which does not conform is accepted, whoever asks", async () => {
-    const { body: hot } = await uploadCase(test, testers[0] as Headers, "Zeta", "too-hot");
-    const accept = test.database.run.update({ where: { id: hot.id }, data: { review: "accepted" } });
+    const { body: hot } = await uploadCase(app, testers[0] as Headers, "Zeta", "too-hot");
+    const accept = app.database.run.update({ where: { id: hot.id }, data: { review: "accepted" } });
     await expect(accept).rejects.toThrow(/only a run that conforms is accepted/);
   });
 
   it("refuses that figures, findings or decisions are changed or removed", async () => {
-    await expect(test.database.figure.updateMany({ data: { value: 1 } })).rejects.toThrow(/constraint violated/i);
-    await expect(test.database.finding.deleteMany()).rejects.toThrow(/constraint violated/i);
-    await expect(test.database.review.deleteMany()).rejects.toThrow(/constraint violated/i);
+    await expect(app.database.figure.updateMany({ data: { value: 1 } })).rejects.toThrow(/constraint violated/i);
+    await expect(app.database.finding.deleteMany()).rejects.toThrow(/constraint violated/i);
+    await expect(app.database.review.deleteMany()).rejects.toThrow(/constraint violated/i);
   });
 });

@@ -6,26 +6,26 @@ import { uploadCase } from "../support/uploads.js";
 type Headers = { authorization: string };
 type Method = "GET" | "POST" | "PUT" | "DELETE";
 
-let test: TestApp;
+let app: TestApp;
 let tester: Headers;
 let mona: Headers;
 let milo: Headers;
 beforeAll(async () => {
-  test = await startTestApp();
-  tester = await test.signIn("tilda");
-  mona = await test.signIn("mona", "moderator");
-  milo = await test.signIn("milo", "moderator");
+  app = await startTestApp();
+  tester = await app.signIn("tilda");
+  mona = await app.signIn("mona", "moderator");
+  milo = await app.signIn("milo", "moderator");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const ask = (method: Method, url: string, headers: Headers, payload?: object) =>
-  test.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+  app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
 const decide = (runId: string, decision: string, headers = mona) =>
   ask("POST", `/v1/runs/${runId}/reviews`, headers, { decision, rules: [], note: `To ${decision} it.` });
 const reviewOf = async (runId: string, headers = tester) =>
   (await ask("GET", `/v1/runs/${runId}`, headers)).json<{ review: string }>().review;
 const upload = async (pack: string, log: string, headers = tester) =>
-  (await uploadCase(test, headers, pack, log)).body.id;
+  (await uploadCase(app, headers, pack, log)).body.id;
 
 describe("two people", () => {
   it("talk about a run: the moderator asks, the tester answers, and the run waits again", async () => {
@@ -41,7 +41,7 @@ describe("two people", () => {
     expect(items.map(({ event }) => event)).toEqual(["upload", "start", "finish", "request-info", "answer"]);
     expect(items.at(-1)?.reason).toBe("The rest was half an hour.");
     await decide(id, "accept");
-    const stranger = await test.signIn("stranger");
+    const stranger = await app.signIn("stranger");
     expect((await ask("GET", `/v1/runs/${id}/history`, stranger)).statusCode).toBe(404);
   });
 
@@ -89,7 +89,7 @@ describe("a moderator", () => {
       type: "/problems/claimed-by-another",
     });
     expect((await decide(id, "accept", milo)).statusCode).toBe(409);
-    await test.database.reviewClaim.updateMany({ data: { until: new Date(0) } });
+    await app.database.reviewClaim.updateMany({ data: { until: new Date(0) } });
     expect((await ask("PUT", `/v1/reviews/${id}/claim`, milo)).statusCode).toBe(200);
     expect((await ask("DELETE", `/v1/reviews/${id}/claim`, milo)).statusCode).toBe(204);
     expect((await decide(id, "accept")).statusCode).toBe(201);
@@ -106,7 +106,7 @@ describe("a moderator", () => {
     expect(await reviewOf(id)).toBe("accepted");
     expect((await undo(rejected)).statusCode).toBe(409);
     const again = (await decide(id, "reject")).json<{ id: string }>();
-    await test.database.$transaction(async (tx) => {
+    await app.database.$transaction(async (tx) => {
       await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
       await tx.review.updateMany({ where: { id: again.id }, data: { createdAt: new Date(Date.now() - 16 * 60_000) } });
     });
@@ -114,13 +114,13 @@ describe("a moderator", () => {
   });
 
   it("who competes needs another one to agree", async () => {
-    const judge = await test.signIn("judge", "moderator");
+    const judge = await app.signIn("judge", "moderator");
     const own = await upload("Own Pack", "jitter-25hz", judge);
     const id = await upload("Rival", "current-offset-large");
     const first = (await decide(id, "reject", judge)).json();
     expect(first).toMatchObject({ effective: false, review: "pending" });
     expect((await decide(id, "reject", judge)).json()).toMatchObject({ effective: false });
-    const second = await test.signIn("second", "moderator");
+    const second = await app.signIn("second", "moderator");
     await upload("Second Pack", "removed-at-cutoff", second);
     expect((await decide(id, "request-info", second)).json()).toMatchObject({ effective: false, review: "pending" });
     expect((await decide(id, "reject", second)).json()).toMatchObject({ effective: true, review: "rejected" });
@@ -128,7 +128,7 @@ describe("a moderator", () => {
   });
 
   it("sees the riskiest first and every piece of evidence in one request", async () => {
-    const newcomer = await test.signIn("newcomer");
+    const newcomer = await app.signIn("newcomer");
     const calm = await upload("Asked", "closed-form-relaxation");
     const copy = await upload("Copied", "truth-4s-10hz", newcomer);
     const { items } = (await ask("GET", "/v1/reviews", mona)).json<{
@@ -160,7 +160,7 @@ describe("a moderator", () => {
       claim: null,
       history: { items: [{ event: "upload" }, { event: "start" }, { event: "finish" }] },
     });
-    const graphql = await test.graphql(
+    const graphql = await app.graphql(
       "query($id: ID!) { evidence(runId: $id) { risk { score } effects { figure } } }",
       {
         variables: { id: copy },
@@ -183,7 +183,7 @@ describe("a moderator", () => {
       404,
     ]);
     expect(await reviewOf(ids[1] ?? "")).toBe("info-requested");
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       "mutation($input: ManyReviewsInput!) { reviewRuns(input: $input) { items { runId review { review } problem } } }",
       { variables: { input: { ...payload, decision: "reject" } }, headers: mona },
     );
@@ -200,5 +200,5 @@ describe("a moderator", () => {
 });
 
 it("leaves a record of all of it that holds", async () => {
-  expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+  expect(await verifyChain(app.database)).toMatchObject({ broken: null });
 });

@@ -4,11 +4,11 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
-  test = await startTestApp();
+  app = await startTestApp();
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 interface Ended {
   readonly code: number;
@@ -18,7 +18,7 @@ interface Ended {
 
 /** Runs a built program on the database of the service until it ends. */
 function run(program: string, args: readonly string[], variables: Record<string, string> = {}): Promise<Ended> {
-  const env = { ...process.env, DATABASE_URL: test.database.connectionString, ...variables };
+  const env = { ...process.env, DATABASE_URL: app.database.connectionString, ...variables };
   return new Promise((resolve) => {
     const path = join(projectRoot, "dist", "src", program);
     const child = execFile(process.execPath, [path, ...args], { env }, (_, stdout, stderr) =>
@@ -31,15 +31,15 @@ const packledger = (...args: string[]) => run("cli.js", args);
 
 describe("an operator", () => {
   it("is told which variable to set when another program has the port", async () => {
-    const { code, stderr } = await run("main.js", [], { PORT: new URL(test.url).port });
+    const { code, stderr } = await run("main.js", [], { PORT: new URL(app.url).port });
     expect([code, stderr]).toEqual([1, expect.stringContaining("set another PORT")]);
   });
 
   it("grants a role, and the record says that nobody with an account did it", async () => {
-    const headers = await test.signIn("olga");
+    const headers = await app.signIn("olga");
     expect((await packledger("grant", "OLGA", "--role", "moderator")).code).toBe(0);
-    expect((await test.inject({ url: "/v1/reviews", headers })).statusCode).toBe(200);
-    const link = await test.database.auditEntry.findFirstOrThrow({ where: { event: "grant" } });
+    expect((await app.inject({ url: "/v1/reviews", headers })).statusCode).toBe(200);
+    const link = await app.database.auditEntry.findFirstOrThrow({ where: { event: "grant" } });
     expect(link).toMatchObject({ actorId: null, fromState: "tester", toState: "moderator" });
     expect((await packledger("grant", "nobody-here", "--role", "moderator")).code).toBe(2);
   });
@@ -50,7 +50,7 @@ describe("an operator", () => {
     expect([sound.code, noted.length]).toEqual([0, 64]);
     expect((await packledger("audit", "--noted", noted)).code).toBe(0);
     expect((await packledger("audit", "--noted", "0f".repeat(32))).code).toBe(1);
-    await test.database.$transaction(async (tx) => {
+    await app.database.$transaction(async (tx) => {
       await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
       await tx.$executeRawUnsafe("UPDATE audit_log SET to_state = 'administrator' WHERE event = 'grant'");
     });

@@ -1,36 +1,33 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import type { StandingView } from "../../src/features/rankings/rankings.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { productOf } from "../support/facts.js";
 import { type Answer, logCase, postForm, register } from "../support/uploads.js";
 
-interface Standing {
-  readonly value: number;
-  readonly basis: string;
-}
-
-let test: TestApp;
+let app: TestApp;
 let headers: { authorization: string };
 let moderator: { authorization: string };
 beforeAll(async () => {
-  test = await startTestApp();
-  headers = await test.signIn("anna");
-  moderator = await test.signIn("mona", "moderator");
+  app = await startTestApp();
+  headers = await app.signIn("anna");
+  moderator = await app.signIn("mona", "moderator");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 async function upload(protocol: string, caseName: string, changes: object = {}): Promise<Answer> {
   const found = logCase(caseName);
-  const { packId: _, ...ids } = await register(test, headers, "Lagoon", found);
-  return postForm(`${test.url}/v1/runs`, { protocol, ...ids, ...found.conditions, ...changes }, found.log, { headers });
+  const { packId: _, ...ids } = await register(app, headers, "Lagoon", found);
+  return postForm(`${app.url}/v1/runs`, { protocol, ...ids, ...found.conditions, ...changes }, found.log, { headers });
 }
 
 async function accept({ body }: Answer): Promise<void> {
   const payload = { decision: "accept", rules: [], note: "Looked at." };
-  const answer = await test.inject({ method: "POST", url: `/v1/runs/${body.id}/reviews`, payload, headers: moderator });
+  const answer = await app.inject({ method: "POST", url: `/v1/runs/${body.id}/reviews`, payload, headers: moderator });
   expect(answer.statusCode).toBe(201);
 }
 
 const ranking = async (figure: string, query = "") =>
-  (await test.inject({ url: `/v1/rankings/${figure}${query}` })).json<{ items: Standing[]; detail: string }>();
+  (await app.inject({ url: `/v1/rankings/${figure}${query}` })).json<{ items: StandingView[]; detail: string }>();
 
 describe("a tester measures the resistance from two pulses", () => {
   let run: Answer;
@@ -40,7 +37,7 @@ describe("a tester measures the resistance from two pulses", () => {
     expect([run.status, run.body.conformance.verdict]).toEqual([201, "conforming"]);
     expect(run.body).toMatchObject({ stateOfChargePercent: 60 });
     const query = "query($id: ID!) { run(id: $id) { stateOfChargePercent } }";
-    const { body } = await test.graphql(query, { variables: { id: run.body.id }, headers });
+    const { body } = await app.graphql(query, { variables: { id: run.body.id }, headers });
     expect(body.data).toEqual({ run: { stateOfChargePercent: 60 } });
   });
 
@@ -53,10 +50,10 @@ describe("a tester measures the resistance from two pulses", () => {
 
   it("does not conform without it, in a check as in a run", async () => {
     const { log, conditions, ...facts } = logCase("two-pulse-10hz-lead");
-    const pack = { maker: "Halden Cells", name: "Lagoon", ...facts.pack };
+    const pack = productOf("Lagoon", facts.pack);
     const bench = { label: "Bench", ...facts.bench };
     const check = async (declared: object) => {
-      const answer = await postForm(`${test.url}/v1/checks`, { protocol: "two-pulse", pack, bench, ...declared }, log);
+      const answer = await postForm(`${app.url}/v1/checks`, { protocol: "two-pulse", pack, bench, ...declared }, log);
       expect([answer.status, answer.body.errors]).toEqual([200, undefined]);
       return answer.body;
     };
@@ -85,7 +82,7 @@ describe("a figure that two protocols rank by", () => {
     const translated = (await ranking("capacity")).items;
     expect(translated.map(({ basis }) => basis)).toEqual(["translated"]);
     expect((await ranking("capacity", "?protocol=full-load")).items).toEqual(translated);
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       `{ ranking(figure: "capacity", protocol: "rated-capacity") { edges { node { value basis } } } }`,
     );
     const [node] = own.map(({ value, basis }) => ({ value, basis }));

@@ -1,4 +1,3 @@
-import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
@@ -7,7 +6,7 @@ import { readConfig } from "../../src/platform/config/config.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { cutConnections } from "../support/database.js";
 import { openGraphqlSocket } from "../support/graphql-socket.js";
-import { type Answer, answerOf, logCase, uploadCase } from "../support/uploads.js";
+import { logCase, uploadCase } from "../support/uploads.js";
 
 interface Progress {
   readonly stage: string;
@@ -15,27 +14,21 @@ interface Progress {
   readonly total: number;
 }
 
-let test: TestApp;
+let app: TestApp;
 let headers: { authorization: string };
 let bytes: number;
-const uploads: Promise<Answer>[] = [];
 // The service of this test leaves the queue alone, so that every run waits until a worker comes.
 beforeAll(async () => {
-  test = await startTestApp({ runsJobs: false });
-  headers = await test.signIn("anna");
+  app = await startTestApp({ runsJobs: false, waitSeconds: 0 });
+  headers = await app.signIn("anna");
   bytes = logCase("truth-4s-10hz").log.length;
 });
-afterAll(async () => {
-  const answers = await Promise.all(uploads);
-  await test.close();
-  // An upload that waited for its figures when the database was cut off is stored, and answered 503.
-  for (const { status } of answers) expect([200, 201, 202, 503]).toContain(status);
-});
+afterAll(() => app.close());
 
 /** Another process would do the same: an application of its own, on the same database. */
 async function withWorker<T>(work: () => Promise<T>): Promise<T> {
   const config = readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "4" });
-  const worker: NestFastifyApplication = await startApp(config, test.database.connectionString);
+  const worker: NestFastifyApplication = await startApp(config, app.database.connectionString);
   try {
     return await work();
   } finally {
@@ -43,8 +36,8 @@ async function withWorker<T>(work: () => Promise<T>): Promise<T> {
   }
 }
 
-const listen = (id: string, signal = AbortSignal.timeout(20_000), as: Record<string, string> = headers) =>
-  fetch(`${test.url}/v1/runs/${id}/events`, { headers: as, signal });
+const listen = (id: string, as: Record<string, string> = headers, signal: AbortSignal | null = null) =>
+  fetch(`${app.url}/v1/runs/${id}/events`, { headers: as, signal });
 
 /** The data of server-sent events, as the HTML standard reads them (9.2.6), as they come. */
 async function* eventsOf(response: Response): AsyncGenerator<Progress> {
@@ -59,15 +52,11 @@ async function* eventsOf(response: Response): AsyncGenerator<Progress> {
   }
 }
 
-/** A run in the queue. Its upload is answered only after a while, since no worker comes. */
+/** A run in the queue, since no worker comes. */
 async function queuedRun(name: string): Promise<string> {
-  uploads.push(uploadCase(test, headers, name, "truth-4s-10hz"));
-  for (let waitedMs = 0; waitedMs < 5_000; waitedMs += 20) {
-    const run = await test.database.run.findFirst({ where: { specimen: { pack: { name } } } });
-    if (run) return run.id;
-    await delay(20);
-  }
-  throw new Error("the run was not queued");
+  const { status, body } = await uploadCase(app, headers, name, "truth-4s-10hz");
+  expect([status, body.state]).toEqual([202, "queued"]);
+  return body.id;
 }
 
 function expectWholeStory(events: readonly Progress[]): void {
@@ -99,7 +88,7 @@ describe("server-sent events of a run", () => {
     const id = await queuedRun("Sprint 2");
     const reading = eventsOf(await listen(id));
     expect((await reading.next()).value).toMatchObject({ stage: "queued" });
-    await cutConnections(test.database.connectionString);
+    await cutConnections(app.database.connectionString);
     const rest: Progress[] = [];
     await withWorker(async () => {
       for await (const event of reading) rest.push(event);
@@ -109,9 +98,9 @@ describe("server-sent events of a run", () => {
 
   it("are for those alone who may see the run", async () => {
     const id = await queuedRun("Sprint 3");
-    for (const as of [{}, await test.signIn("bert")]) {
-      const answer = await answerOf(await listen(id, AbortSignal.timeout(5_000), as));
-      expect([answer.status, answer.body.type]).toEqual([404, "/problems/not-found"]);
+    for (const as of [{}, await app.signIn("bert")]) {
+      const answer = await listen(id, as);
+      expect([answer.status, await answer.json()]).toMatchObject([404, { type: "/problems/not-found" }]);
     }
     expect((await listen("nothing")).status).toBe(404);
   });
@@ -119,15 +108,16 @@ describe("server-sent events of a run", () => {
   it("are bounded, and a listener that went away makes room", async () => {
     const id = await queuedRun("Sprint 4");
     const going = new AbortController();
-    const first = await Promise.all(Array.from({ length: 256 }, () => listen(id, going.signal)));
+    const first = await Promise.all(Array.from({ length: 256 }, () => listen(id, headers, going.signal)));
     await Promise.all(first.map((response) => eventsOf(response).next()));
-    const refused = await answerOf(await listen(id));
-    expect([refused.status, refused.body.type]).toEqual([503, "/problems/too-many-listeners"]);
+    const refused = await listen(id);
+    expect([refused.status, await refused.json()]).toMatchObject([503, { type: "/problems/too-many-listeners" }]);
     expect(refused.headers.get("retry-after")).toMatch(/^\d+$/);
     going.abort();
     const staying = new AbortController();
-    let response = await listen(id, staying.signal);
-    for (let tries = 0; response.status === 503 && tries < 50; tries++) response = await listen(id, staying.signal);
+    let response = await listen(id, headers, staying.signal);
+    for (let tries = 0; response.status === 503 && tries < 50; tries++)
+      response = await listen(id, headers, staying.signal);
     expect(response.status).toBe(200);
     expect((await eventsOf(response).next()).value).toMatchObject({ stage: "queued" });
     staying.abort();
@@ -139,7 +129,7 @@ describe("the subscription runProgress", () => {
 
   it("tells the same, with the session in connection_init", async () => {
     const id = await queuedRun("Sprint 5");
-    const socket = await openGraphqlSocket(test.url, headers);
+    const socket = await openGraphqlSocket(app.url, headers);
     const reading = socket.subscribe(query, { id });
     const events = [((await reading.next()).value as { data: { runProgress: Progress } }).data.runProgress];
     await withWorker(async () => {
@@ -150,13 +140,13 @@ describe("the subscription runProgress", () => {
   });
 
   it.each([
-    ["a run that the caller may not see", "not-found", () => test.signIn("carl"), query],
+    ["a run that the caller may not see", "not-found", () => app.signIn("carl"), query],
     ["no session", "not-found", async () => ({}), query],
     ["a session that is none", "invalid-session", async () => ({ authorization: "Bearer me" }), query],
     ["a document that does not fit the schema", "malformed-query", async () => headers, "subscription { colour }"],
   ])("is refused for %s", async (_, code, signIn, document) => {
     const id = await queuedRun(`Sprint ${code} ${_.length}`);
-    const socket = await openGraphqlSocket(test.url, await signIn());
+    const socket = await openGraphqlSocket(app.url, await signIn());
     const { value } = await socket.subscribe(document, document === query ? { id } : {}).next();
     expect(value).toMatchObject({ errors: [{ extensions: { code } }] });
     socket.close();

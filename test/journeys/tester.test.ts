@@ -2,35 +2,38 @@ import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
 import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import request from "supertest";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { type Answer, answerOf, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
 const CASE = "truth-4s-10hz";
 
-let test: TestApp;
+let app: TestApp;
 let headers: { authorization: string };
 let uploaded: Answer;
 beforeAll(async () => {
-  test = await startTestApp();
-  headers = await test.signIn("anna");
-  uploaded = await uploadCase(test, headers, "Sprint", CASE);
+  app = await startTestApp();
+  headers = await app.signIn("anna");
+  uploaded = await uploadCase(app, headers, "Sprint", CASE);
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const get = async (path: string, more: Record<string, string> = headers) =>
-  answerOf(await fetch(`${test.url}${path}`, { headers: more }));
+  answerOf(request(app.url).get(path).set(more));
 
 describe("a tester uploads a run", () => {
   it("and has its figures, evaluated, at once", () => {
     expect(uploaded.status).toBe(201);
-    expect(uploaded.headers.get("location")).toBe(`/v1/runs/${uploaded.body.id}`);
+    expect(uploaded.headers.location).toBe(`/v1/runs/${uploaded.body.id}`);
     expect(uploaded.body).toMatchObject({ state: "processed", review: "pending", error: null });
     expect(uploaded.body.conformance.verdict).toBe("conforming");
   });
 
   it("and every figure is within 0.5 % of the simulator's noise-free truth, resistances within 5 %", () => {
-    // Source: the noise-free solution of the simulator that made the log (test/outside/README.md).
-    const truth = JSON.parse(readFileSync(new URL(`../outside/fixtures/${CASE}.truth.json`, import.meta.url), "utf8"));
+    // Source: the noise-free solution of the simulator that made the log (test/cross-checks/README.md).
+    const truth = JSON.parse(
+      readFileSync(new URL(`../cross-checks/fixtures/${CASE}.truth.json`, import.meta.url), "utf8"),
+    );
     const own = uploaded.body.figures.filter(({ basis }) => basis !== "translated");
     expect(own.map(({ key }) => key).sort()).toEqual(Object.keys(truth.own).sort());
     for (const { key, value } of own) {
@@ -53,18 +56,19 @@ describe("a tester uploads a run", () => {
       figures { key value unit uncertainty basis bound budget { source uncertainty } }
       conformance { verdict findings { rule severity outcome observed limit unit message span { fromS toS } } }`;
     const query = `query($id: ID!) { run(id: $id) { ${fields} } }`;
-    const { body } = await test.graphql(query, { variables: { id: uploaded.body.id }, headers });
+    const { body } = await app.graphql(query, { variables: { id: uploaded.body.id }, headers });
     expect(body.errors).toBeUndefined();
     expect(body.data).toEqual({ run: (await get(`/v1/runs/${uploaded.body.id}`)).body });
   });
 
   it("and gets the very bytes back, with their digest (RFC 9530)", async () => {
-    const response = await fetch(`${test.url}/v1/runs/${uploaded.body.id}/log`, { headers });
-    const bytes = Buffer.from(await response.arrayBuffer());
+    const download = request(app.url).get(`/v1/runs/${uploaded.body.id}/log`).set(headers);
+    const response = await download.responseType("blob");
+    const bytes = response.body as Buffer;
     expect(bytes.equals(Buffer.from(logCase(CASE).log))).toBe(true);
     const digest = createHash("sha256").update(bytes).digest("base64");
-    expect(response.headers.get("repr-digest")).toBe(`sha-256=:${digest}:`);
-    expect(response.headers.get("content-disposition")).toContain("attachment");
+    expect(response.headers["repr-digest"]).toBe(`sha-256=:${digest}:`);
+    expect(response.headers["content-disposition"]).toContain("attachment");
   });
 
   it("and gets its trace for a chart, as JSON and as CSV", async () => {
@@ -88,13 +92,13 @@ describe("a tester uploads a run", () => {
   });
 
   it("and finds the same run again when the same log is sent twice, even at once", async () => {
-    const again = await Promise.all(Array.from({ length: 4 }, () => uploadCase(test, headers, "Sprint", CASE)));
+    const again = await Promise.all(Array.from({ length: 4 }, () => uploadCase(app, headers, "Sprint", CASE)));
     expect(again.map(({ status, body }) => [status, body.id])).toEqual(again.map(() => [200, uploaded.body.id]));
   });
 
   it("and is told, not silently ignored, when the same log comes with other declarations", async () => {
     const found = logCase(CASE);
-    const { packId: _, ...ids } = await register(test, headers, "Sprint", found);
+    const { packId: _, ...ids } = await register(app, headers, "Sprint", found);
     const run = {
       protocol: "full-load",
       startedAt: "2026-05-02T09:12:00Z",
@@ -102,7 +106,7 @@ describe("a tester uploads a run", () => {
       ...found.conditions,
       restMinutes: 90,
     };
-    const answer = await postForm(`${test.url}/v1/runs`, run, found.log, { headers });
+    const answer = await postForm(`${app.url}/v1/runs`, run, found.log, { headers });
     expect(answer.status).toBe(409);
     expect(answer.body).toMatchObject({ type: "/problems/already-exists", existingId: uploaded.body.id });
     expect(answer.body.errors.map(({ pointer }) => pointer)).toEqual(["/restMinutes"]);
@@ -110,20 +114,20 @@ describe("a tester uploads a run", () => {
 
   it("and the gzip of a log gives the same figures as the log", async () => {
     const found = logCase(CASE);
-    const { packId: _, ...ids } = await register(test, headers, "Packed", found);
+    const { packId: _, ...ids } = await register(app, headers, "Packed", found);
     const run = { protocol: "full-load", ...ids, ...found.conditions };
-    const packed = await postForm(`${test.url}/v1/runs`, run, Uint8Array.from(gzipSync(found.log)), { headers });
+    const packed = await postForm(`${app.url}/v1/runs`, run, Uint8Array.from(gzipSync(found.log)), { headers });
     expect(packed.status).toBe(201);
     expect(packed.body.figures).toEqual(uploaded.body.figures);
   });
 
   it("and nobody else can see it, in either API, until it is accepted", async () => {
-    const other = await test.signIn("bert");
+    const other = await app.signIn("bert");
     for (const more of [{}, other]) {
       expect((await get(`/v1/runs/${uploaded.body.id}`, more)).status).toBe(404);
       expect((await get(`/v1/runs/${uploaded.body.id}/log`, more)).status).toBe(404);
       expect((await get(`/v1/runs/${uploaded.body.id}/trace`, more)).status).toBe(404);
-      const { body } = await test.graphql("query($id: ID!) { run(id: $id) { id } }", {
+      const { body } = await app.graphql("query($id: ID!) { run(id: $id) { id } }", {
         variables: { id: uploaded.body.id },
         headers: more,
       });
@@ -134,11 +138,11 @@ describe("a tester uploads a run", () => {
   });
 
   it("and withdraws it, after which the log can be uploaded anew", async () => {
-    const first = await uploadCase(test, headers, "Withdrawn", "plain-20hz");
-    const response = await fetch(`${test.url}/v1/runs/${first.body.id}`, { method: "DELETE", headers });
+    const first = await uploadCase(app, headers, "Withdrawn", "plain-20hz");
+    const response = await request(app.url).delete(`/v1/runs/${first.body.id}`).set(headers);
     expect(response.status).toBe(204);
     expect((await get(`/v1/runs/${first.body.id}`)).body.review).toBe("withdrawn");
-    const second = await uploadCase(test, headers, "Withdrawn", "plain-20hz");
+    const second = await uploadCase(app, headers, "Withdrawn", "plain-20hz");
     expect(second.status).toBe(201);
     expect(second.body.id).not.toBe(first.body.id);
   });
@@ -149,17 +153,17 @@ describe("a log that cannot be read", () => {
 
   it("is kept, says what to mend, and is read when it comes again with a column map", async () => {
     const found = logCase(CASE);
-    const { packId: _, ...ids } = await register(test, headers, "Mended", found);
+    const { packId: _, ...ids } = await register(app, headers, "Mended", found);
     const run = { protocol: "full-load", ...ids, ...found.conditions };
     const log = Uint8Array.from(Buffer.from(broken));
-    const refused = await postForm(`${test.url}/v1/runs`, run, log, { headers });
+    const refused = await postForm(`${app.url}/v1/runs`, run, log, { headers });
     expect([refused.status, refused.body.type]).toEqual([422, "/problems/log-column-missing"]);
     expect(refused.body.detail).toContain('"Input"');
     const kept = await get(`/v1/runs/${refused.body.runId}`);
     expect(kept.body).toMatchObject({ state: "failed", error: { code: "log-column-missing" } });
     expect(String((await get(`/v1/runs/${refused.body.runId}/log`)).body)).toBe(broken);
     const columns = { voltage: { name: "Input", unit: "V" } };
-    const mended = await postForm(`${test.url}/v1/runs`, { ...run, columns }, log, { headers });
+    const mended = await postForm(`${app.url}/v1/runs`, { ...run, columns }, log, { headers });
     expect([mended.body.id, mended.body.state]).toEqual([refused.body.runId, "processed"]);
     expect(mended.body.figures).toEqual(uploaded.body.figures);
   });
@@ -167,14 +171,14 @@ describe("a log that cannot be read", () => {
 
 describe("a check", () => {
   it("needs no account, stores nothing, and gives the figures that the run has", async () => {
-    const before = await test.database.log.count();
+    const before = await app.database.log.count();
     const { log, pack, bench, conditions } = logCase(CASE);
     const described = { pack: { ...pack, maker: "Any", name: "Any" }, bench: { ...bench, label: "Any" } };
-    const check = await postForm(`${test.url}/v1/checks`, { protocol: "full-load", ...described, ...conditions }, log);
+    const check = await postForm(`${app.url}/v1/checks`, { protocol: "full-load", ...described, ...conditions }, log);
     expect(check.status).toBe(200);
     expect(check.body).toMatchObject({ id: null, review: null, state: "processed" });
     expect(check.body.figures).toEqual(uploaded.body.figures);
     expect(check.body.conformance).toEqual(uploaded.body.conformance);
-    expect(await test.database.log.count()).toBe(before);
+    expect(await app.database.log.count()).toBe(before);
   });
 });

@@ -103,7 +103,7 @@ describe("a run of a pack with two relaxations under any kind of load, 20 to 25 
     for (const chemistry of CHEMISTRIES) {
       for (let seed = 1; seed <= PACKS_OF_EACH; seed++) all.push(...(await translatedRun(chemistry, seed)));
     }
-  }, 120_000);
+  });
   const of = (key: string) => all.filter(({ figure }) => figure.key === key);
   const off = ({ figure, truth }: Translated) => Math.abs(figure.value / truth - 1);
 

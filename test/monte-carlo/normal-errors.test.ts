@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, test } from "@jest/globals";
 import type { Coverage } from "./coverage.js";
-import { coverageInProcess } from "./coverage-in-process.js";
+import { drawMany } from "./draw-many.js";
 import { tooBold, tooCareful } from "./honest-band.js";
 
 const DRAWS = 1000;
@@ -10,8 +10,8 @@ const FIRST_SEED = 700_000;
 describe("over 1,000 runs on benches whose errors are normal, the share of true values within 2 u", () => {
   let coverage: Coverage[] = [];
   beforeAll(async () => {
-    coverage = await coverageInProcess(DRAWS, FIRST_SEED, "normal");
-  }, 600_000);
+    coverage = await drawMany(DRAWS, FIRST_SEED, "normal");
+  });
 
   test("is told of every figure under either load, of nearly every run", () => {
     expect(coverage.length).toBeGreaterThan(50);

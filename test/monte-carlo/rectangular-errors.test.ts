@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, test } from "@jest/globals";
 import type { Coverage } from "./coverage.js";
-import { coverageInProcess } from "./coverage-in-process.js";
+import { drawMany } from "./draw-many.js";
 import { tooBold } from "./honest-band.js";
 
 const DRAWS = 1000;
@@ -12,8 +12,8 @@ const BY_INSTRUMENTS = /^(power|current|voltage)-(10s|30s)|^(capacity|energy|spe
 describe("over 1,000 runs on benches whose errors are rectangular, the share of true values within 2 u", () => {
   let coverage: Coverage[] = [];
   beforeAll(async () => {
-    coverage = await coverageInProcess(DRAWS, FIRST_SEED, "rectangular");
-  }, 600_000);
+    coverage = await drawMany(DRAWS, FIRST_SEED, "rectangular");
+  });
 
   test("is at least 93 % for every figure", () => expect(tooBold(coverage)).toEqual([]));
   test("is at least 95 % where the instruments decide: 2 u lies beyond what a rectangular error reaches", () => {

@@ -1,19 +1,14 @@
-import { execFile } from "node:child_process";
-import { promisify } from "node:util";
 import { beforeAll, expect, test } from "@jest/globals";
-import type { Judged } from "./judge.js";
+import { type Judged, judge } from "./judge.js";
 
 const LOGS = Number(process.env.HONEST_LOGS ?? 510);
-const REPORT = "dist/test/plausibility/report.js";
 /** A rule that was asked less often has not been tried. */
 const MIN_ASKED_SHARE = 0.05;
 
 let judged: Judged;
 beforeAll(async () => {
-  // A process of its own: within a test's sandbox it takes several times as long.
-  const { stdout } = await promisify(execFile)(process.execPath, [REPORT, String(LOGS), "json"]);
-  judged = JSON.parse(stdout) as Judged;
-}, 1_200_000);
+  judged = await judge(LOGS);
+});
 
 test("no log of many honest benches is taken for a dishonest one", () => {
   expect(judged.logs).toBe(LOGS);

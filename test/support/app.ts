@@ -6,7 +6,8 @@ import { closeApp } from "../../src/start-service.js";
 import { cloneDatabase } from "./database.js";
 
 export interface TestApp {
-  readonly app: NestFastifyApplication;
+  /** The application itself, for what only its own services can do. */
+  readonly nest: NestFastifyApplication;
   /** Where it listens, for what needs a real connection. */
   readonly url: string;
   readonly database: Database;
@@ -31,17 +32,20 @@ export interface GraphqlBody {
 
 const password = "correct horse battery";
 
+/** What is computed arrives however busy the machine is. */
+export const PATIENT: Partial<Config> = { evaluationSeconds: 3_600, waitSeconds: 3_600 };
+
 /** The whole service on a database of its own. */
 export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
   const testDatabase = await cloneDatabase();
-  const config = { ...readConfig({ LOG_LEVEL: "silent", PORT: "0", DATABASE_CONNECTIONS: "5" }), ...settings };
-  const app = await startApp(config, testDatabase.connectionString);
-  await app.listen({ port: 0, host: "127.0.0.1" });
-  const database = app.get(Database);
-  const inject = app.inject.bind(app) as NestFastifyApplication["inject"];
+  const config = { ...readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5" }), ...PATIENT, ...settings };
+  const nest = await startApp(config, testDatabase.connectionString);
+  await nest.listen({ port: 0, host: "127.0.0.1" });
+  const database = nest.get(Database);
+  const inject = nest.inject.bind(nest) as NestFastifyApplication["inject"];
   return {
-    app,
-    url: await app.getUrl(),
+    nest,
+    url: await nest.getUrl(),
     database,
     inject,
     async signIn(handle, role = "tester") {
@@ -56,7 +60,7 @@ export async function startTestApp(settings: Partial<Config> = {}): Promise<Test
       return { status: answer.statusCode, body: answer.json<GraphqlBody>() };
     },
     async close() {
-      await closeApp(app);
+      await closeApp(nest);
       await testDatabase.drop();
     },
   };

@@ -1,5 +1,7 @@
+import request from "supertest";
 import { BENCHES, PACKS, produceRun, RUNS } from "../../seed/scenario.js";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
+import type { RunView } from "../../src/features/runs/runs.views.js";
 import type { TestApp } from "./app.js";
 
 /**
@@ -8,7 +10,7 @@ import type { TestApp } from "./app.js";
  * @returns id of the run
  */
 export async function uploadDemoRun(
-  test: TestApp,
+  app: TestApp,
   headers: Record<string, string>,
   key: string,
   more: Readonly<Record<string, unknown>> = {},
@@ -16,7 +18,7 @@ export async function uploadDemoRun(
   const run = RUNS.find((one) => one.key === key);
   if (!run) throw new Error(`the demo has no ${key}`);
   const register = async (url: string, payload: object): Promise<string> => {
-    const answer = await test.inject({ method: "POST", url, payload, headers });
+    const answer = await app.inject({ method: "POST", url, payload, headers });
     const { id, existingId } = answer.json<{ id?: string; existingId?: string }>();
     return id ?? existingId ?? "";
   };
@@ -26,11 +28,12 @@ export async function uploadDemoRun(
   const { label, facts } = BENCHES[run.bench];
   const benchId = await register("/v1/benches", { label, ...facts });
   const { fileName, mediaType, log, ...conditions } = produceRun(run);
-  const form = new FormData();
-  form.append("run", JSON.stringify({ protocol: run.protocol, specimenId, benchId, ...conditions, ...more }));
-  form.append("log", new Blob([Uint8Array.from(log)], { type: mediaType }), fileName);
-  const answer = await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers });
-  const { id } = (await answer.json()) as { id: string };
-  await test.app.get(CopiesService).awaitCheck(id);
+  const { body } = await request(app.url)
+    .post("/v1/runs")
+    .set(headers)
+    .field("run", JSON.stringify({ protocol: run.protocol, specimenId, benchId, ...conditions, ...more }))
+    .attach("log", Buffer.from(log), { filename: fileName, contentType: mediaType });
+  const { id } = body as RunView;
+  await app.nest.get(CopiesService).awaitCheck(id);
   return id;
 }

@@ -7,3 +7,8 @@ export function endless() {
 export function hoard() {
   for (let held = {}; ; ) held = { held };
 }
+
+/** A wait that never ends and costs nothing. */
+export function doze() {
+  Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0);
+}

@@ -1,6 +1,7 @@
 import { simulateDischarge } from "../../seed/simulator/discharge.js";
 import { createPackModel } from "../../seed/simulator/pack-model.js";
 import { createRandom } from "../../seed/simulator/random.js";
+import { BENCH, PACK } from "./facts.js";
 
 const AMBIENT_C = 21;
 const REST_S = 5;
@@ -11,22 +12,8 @@ const STEP_S = 0.05;
 const LIMIT_C = 60.3;
 
 /** What a constant-current step of a simulated 4-cell pack of 5 Ah is logged as, at 2 Hz, with the pack's own description. */
-export const LADDER_PACK = {
-  chemistry: "lipo",
-  series: 4,
-  parallel: 1,
-  ratedCapacityMah: 5000,
-  labelContinuousC: 30,
-  labelBurstC: 60,
-  massGrams: 540,
-};
-export const LADDER_BENCH = {
-  load: { kind: "constant-current" },
-  voltage: { percent: 0.1, offset: 0.005 },
-  current: { percent: 0.5, offset: 0.05 },
-  temperature: { offset: 1 },
-  sense: { point: "pack" },
-};
+export const LADDER_PACK = { ...PACK, labelContinuousC: 30, labelBurstC: 60, massGrams: 540 };
+export const LADDER_BENCH = { ...BENCH, load: { kind: "constant-current" }, current: { percent: 0.5, offset: 0.05 } };
 
 /** The log of one step, in CSV; it ends at the voltage cutoff or at the temperature limit, whichever comes first. */
 export function ladderStepLog(currentA: number, ambientC = AMBIENT_C): Uint8Array<ArrayBuffer> {

@@ -5,6 +5,7 @@ import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 import { PROTOCOLS, type ProtocolDocument } from "../../src/core/protocol/index.js";
 import type { RunUnderTest } from "../../src/core/protocol/rule.js";
 import type { Samples } from "../../src/core/trace/samples.js";
+import { BENCH, CONDITIONS, PACK } from "./facts.js";
 import { instants, traceOf } from "./traces.js";
 
 /** What a test changes of a run that passes every rule. A figure or read of null is absent. */
@@ -62,21 +63,14 @@ const figuresOf = (values: Readonly<Record<string, number | null>>): Figure[] =>
 /** A run that passes every rule, but for the changes. */
 export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
   const pack: PackFacts = {
-    chemistry: "lipo",
-    series: 4,
-    parallel: 1,
-    ratedCapacityMah: 5000,
+    ...PACK,
     labelContinuousC: null,
     labelBurstC: null,
-    massGrams: 500,
     ...changes.pack,
   };
   const bench: BenchFacts = {
+    ...BENCH,
     load: { kind: "constant-current" },
-    voltage: { percent: 0.1, offset: 0.005 },
-    current: { percent: 0.5, offset: 0.1 },
-    temperature: { offset: 1 },
-    sense: { point: "pack" },
     ...changes.bench,
   };
   const stop = { reason: "cutoff", cutoffS: END_S, loadEndS: END_S, endS: END_S, ...changes.stop } as const;
@@ -94,7 +88,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
     cell: protocol.cells[pack.chemistry],
     pack,
     bench,
-    conditions: { ambientC: 21, restMinutes: 30, cycles: 5, setpointA: null, ...changes.conditions },
+    conditions: { ...CONDITIONS, ...changes.conditions },
     run: {
       trace,
       summary: { samples: trace.time.length, rateHz: 10, durationS: END_S, cutoffS: stop.cutoffS, stop: stop.reason },

@@ -1,11 +1,15 @@
 import { readFileSync } from "node:fs";
+import request, { type Test } from "supertest";
+import type { ConformanceView } from "../../src/features/runs/evaluation/evaluation.views.js";
+import type { RunView } from "../../src/features/runs/runs.views.js";
 import type { TestApp } from "./app.js";
+import { productOf } from "./facts.js";
 
 type Headers = { authorization: string };
 
-const FIXTURES = new URL("../outside/fixtures/", import.meta.url);
+const FIXTURES = new URL("../cross-checks/fixtures/", import.meta.url);
 
-/** A log of test/outside/fixtures with what is declared of it. */
+/** A log of test/cross-checks/fixtures with what is declared of it. */
 export interface LogCase {
   readonly log: Uint8Array<ArrayBuffer>;
   readonly pack: object;
@@ -24,23 +28,11 @@ export function logCase(name: string): LogCase {
   return { log: Uint8Array.from(readFileSync(new URL(`${name}.csv`, FIXTURES))), pack, bench, conditions };
 }
 
-export interface AnswerFigure {
-  readonly key: string;
-  readonly value: number;
-  readonly unit: string;
-  readonly uncertainty: number;
-  readonly basis: string;
-  readonly bound: string;
-}
+/** An evaluated run or a problem (RFC 9457): the status says which. */
+export type AnswerBody = RunView & { readonly conformance: ConformanceView } & ProblemBody;
 
-/** Members that the tests look at; a problem has the last ones. */
-export interface AnswerBody {
-  readonly id: string;
-  readonly state: string;
-  readonly review: string;
-  readonly figures: readonly AnswerFigure[];
-  readonly conformance: { readonly verdict: string; readonly findings: readonly { rule: string; outcome: string }[] };
-  readonly log: { readonly sha256: string; readonly rows: number };
+/** What a problem says beside its title. */
+interface ProblemBody {
   readonly type: string;
   readonly detail: string;
   readonly runId: string;
@@ -49,46 +41,49 @@ export interface AnswerBody {
 
 export interface Answer {
   readonly status: number;
-  readonly headers: globalThis.Headers;
+  readonly headers: Readonly<Record<string, string>>;
   readonly body: AnswerBody;
 }
 
 /** Sends an upload over a real connection, as curl would. */
-export async function postForm(
+export function postForm(
   url: string,
   run: unknown,
-  log: Uint8Array<ArrayBuffer>,
+  log: Uint8Array,
   { fileName = "log.csv", headers = {} as Partial<Headers> } = {},
 ): Promise<Answer> {
-  const form = new FormData();
-  form.append("run", typeof run === "string" ? run : JSON.stringify(run));
-  form.append("log", new Blob([log], { type: "text/csv" }), fileName);
-  return answerOf(await fetch(url, { method: "POST", body: form, headers: { ...headers } as Record<string, string> }));
+  const { origin, pathname } = new URL(url);
+  const sent = request(origin)
+    .post(pathname)
+    .set({ ...headers })
+    .field("run", typeof run === "string" ? run : JSON.stringify(run))
+    .attach("log", Buffer.from(log), { filename: fileName, contentType: "text/csv" });
+  return answerOf(sent);
 }
 
-export async function answerOf(response: Response): Promise<Answer> {
-  const text = await response.text();
-  const isJson = /json/.test(response.headers.get("content-type") ?? "");
-  return { status: response.status, headers: response.headers, body: isJson ? JSON.parse(text) : text };
+/** The answer to what was sent over a real connection; a body that is not JSON is text. */
+export async function answerOf(sent: Test): Promise<Answer> {
+  const { status, headers, type, body, text } = await sent;
+  return { status, headers, body: /json/.test(type) ? body : text };
 }
 
 /** Registers a pack under a name, with a specimen and a bench of the tester's own. */
-export async function register(test: TestApp, headers: Headers, name: string, { pack, bench }: LogCase) {
+export async function register(app: TestApp, headers: Headers, name: string, { pack, bench }: LogCase) {
   const post = async (url: string, payload: object): Promise<string> => {
-    const answer = await test.inject({ method: "POST", url, payload, headers });
+    const answer = await app.inject({ method: "POST", url, payload, headers });
     const body = answer.json<{ id?: string; existingId?: string }>();
     return body.id ?? body.existingId ?? "";
   };
-  const packId = await post("/v1/packs", { ...pack, maker: "Halden Cells", name });
+  const packId = await post("/v1/packs", productOf(name, pack));
   const specimenId = await post("/v1/specimens", { packId, label: `${name} no. 1`, cycles: 12 });
   const benchId = await post("/v1/benches", { ...bench, label: "Bench" });
   return { packId, specimenId, benchId };
 }
 
 /** Registers what a log needs and uploads it. */
-export async function uploadCase(test: TestApp, headers: Headers, packName: string, caseName: string): Promise<Answer> {
+export async function uploadCase(app: TestApp, headers: Headers, packName: string, caseName: string): Promise<Answer> {
   const found = logCase(caseName);
-  const { packId: _, ...ids } = await register(test, headers, packName, found);
+  const { packId: _, ...ids } = await register(app, headers, packName, found);
   const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
-  return postForm(`${test.url}/v1/runs`, run, found.log, { headers });
+  return postForm(`${app.url}/v1/runs`, run, found.log, { headers });
 }

@@ -1,18 +1,8 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "@jest/globals";
-import type { PackFacts } from "../model.js";
+import { PACK } from "../../../test/support/facts.js";
 import { FIGURE_KEYS, FIGURES, unitOfFigure } from "./catalogue.js";
 import type { ReadingKey } from "./reading.js";
-
-const PACK: PackFacts = {
-  chemistry: "lipo",
-  series: 4,
-  parallel: 1,
-  ratedCapacityMah: 5000,
-  labelContinuousC: null,
-  labelBurstC: null,
-  massGrams: 500,
-};
 
 const READS: Partial<Record<ReadingKey, number>> = {
   "power-peak": 1600,

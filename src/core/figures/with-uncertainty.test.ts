@@ -1,5 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
-import { evaluateTrace, FACTS, figureKeys, figureOf } from "../../../test/support/evaluated.js";
+import { evaluateTrace, figureKeys, figureOf } from "../../../test/support/evaluated.js";
+import { FACTS } from "../../../test/support/facts.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 
 /** At rest until 0, then loaded until `offS`; at least 3 s each way. */

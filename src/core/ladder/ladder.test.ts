@@ -1,18 +1,9 @@
 import { describe, expect, test } from "@jest/globals";
-import type { PackFacts } from "../model.js";
+import { PACK } from "../../../test/support/facts.js";
 import { ladderOf } from "./ladder.js";
 import type { LadderStep } from "./step.js";
 import { verifiedCurrent } from "./verified-current.js";
 
-const PACK: PackFacts = {
-  chemistry: "lipo",
-  series: 4,
-  parallel: 1,
-  ratedCapacityMah: 5000,
-  labelContinuousC: 60,
-  labelBurstC: 120,
-  massGrams: 540,
-};
 const LIMITS = { startTemperatureRangeK: 5, ambientRangeK: 5, days: 60, cycles: 30 };
 const DAY = 86_400_000;
 

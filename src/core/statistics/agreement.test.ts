@@ -2,7 +2,7 @@ import { describe, expect, test } from "@jest/globals";
 import fc from "fast-check";
 import { agreementOf } from "./agreement.js";
 
-// ASTM E691's glucose data are held in test/outside/checks/interlaboratory.ts.
+// ASTM E691's glucose data are held in test/cross-checks/checks/interlaboratory.ts.
 
 const testers = (...values: number[][]) => values.map((own, i) => ({ testerId: `tester ${i}`, values: own }));
 

@@ -2,7 +2,7 @@ import { describe, expect, test } from "@jest/globals";
 import { consensusOf } from "./consensus.js";
 import { dersimonianLaird } from "./dersimonian-laird.js";
 
-// Published worked examples of both methods are held in test/outside/checks/random-effects.ts.
+// Published worked examples of both methods are held in test/cross-checks/checks/random-effects.ts.
 
 const estimate = (value: number, uncertainty: number) => ({ value, uncertainty, degreesOfFreedom: null });
 

@@ -3,7 +3,7 @@ import { createRandom } from "../../../seed/simulator/random.js";
 import { fitLeastSquares, type Model } from "./least-squares.js";
 import { fitLine } from "./line.js";
 
-// The certified results of NIST's reference data sets are held in test/outside/checks/nist-nonlinear.ts.
+// The certified results of NIST's reference data sets are held in test/cross-checks/checks/nist-nonlinear.ts.
 
 const line: Model<number> = ([intercept = 0, slope = 0], x) => intercept + slope * x;
 const relaxation: Model<number> = ([end = 0, amplitude = 0, seconds = 0], t) =>

@@ -2,7 +2,7 @@ import { describe, expect, test } from "@jest/globals";
 import { oneWay } from "./analysis-of-variance.js";
 import { sampleOf } from "./sample.js";
 
-// NIST's reference data sets for both are held in test/outside/checks.
+// NIST's reference data sets for both are held in test/cross-checks/checks.
 
 describe("mean and standard deviation", () => {
   test("of a few values are those by hand", () => {

@@ -1,22 +1,12 @@
 import { describe, expect, test } from "@jest/globals";
+import { BENCH, PACK } from "../../../test/support/facts.js";
 import { channelsOf, instants, traceOf } from "../../../test/support/traces.js";
-import type { BenchFacts, PackFacts, Sense } from "../model.js";
+import type { BenchFacts, Sense } from "../model.js";
 import { normalise } from "./normalise.js";
 
-const PACK: PackFacts = {
-  chemistry: "lipo",
-  series: 4,
-  parallel: 1,
-  ratedCapacityMah: 5000,
-  labelContinuousC: null,
-  labelBurstC: null,
-  massGrams: 500,
-};
 const LIMITS = { cutoffVolts: 13.2, series: 4, temperatureLimitC: 60 };
 const benchSensing = (sense: Sense): BenchFacts => ({
-  load: { kind: "throttle" },
-  voltage: { percent: 0.1, offset: 0.005 },
-  current: { percent: 0.3, offset: 0.1 },
+  ...BENCH,
   temperature: null,
   sense,
 });

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
-import { evaluateTrace, FACTS, figureKeys } from "../../../test/support/evaluated.js";
+import { evaluateTrace, figureKeys } from "../../../test/support/evaluated.js";
+import { FACTS } from "../../../test/support/facts.js";
 import { loadEndOf, type ModelPack, pulledBy, thenReleased } from "../../../test/support/source-runs.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { Trace } from "../model.js";

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { evaluateTrace, FACTS, figureOf } from "../../../test/support/evaluated.js";
+import { evaluateTrace, figureOf } from "../../../test/support/evaluated.js";
+import { FACTS } from "../../../test/support/facts.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { BenchFacts, Figure } from "../model.js";
 import { rectangular } from "./noise.js";

@@ -3,7 +3,7 @@ import { coverageFactor } from "./coverage-factor.js";
 import { effectiveFreedom } from "./effective-freedom.js";
 import { propagate } from "./propagate.js";
 
-// Examples of JCGM 100 are held in test/outside/checks/gum.ts.
+// Examples of JCGM 100 are held in test/cross-checks/checks/gum.ts.
 
 describe("effective degrees of freedom", () => {
   test("are infinite where no part was estimated from observations, and where that part is nothing", () => {

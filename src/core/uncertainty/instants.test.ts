@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { FACTS } from "../../../test/support/evaluated.js";
+import { FACTS } from "../../../test/support/facts.js";
 import { channelsOf, instants, traceOf } from "../../../test/support/traces.js";
 import { normalise } from "../trace/normalise.js";
 import { firstReach } from "../trace/series.js";

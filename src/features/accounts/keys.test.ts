@@ -4,16 +4,16 @@ import { startTestApp, type TestApp } from "../../../test/support/app.js";
 
 type Headers = { authorization: string };
 
-let test: TestApp;
+let app: TestApp;
 let session: Headers;
 beforeAll(async () => {
-  test = await startTestApp();
-  session = await test.signIn("keeper", "administrator");
+  app = await startTestApp();
+  session = await app.signIn("keeper", "administrator");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const ask = (method: "GET" | "POST" | "PUT" | "DELETE", url: string, headers: Headers, payload?: object) =>
-  test.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+  app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
 
 async function makeKey(scopes: readonly string[], headers = session) {
   const answer = await ask("POST", "/v1/keys", headers, { label: "dashboard", scopes });
@@ -25,7 +25,7 @@ async function makeKey(scopes: readonly string[], headers = session) {
 describe("a key", () => {
   it("is shown once and stored as its hash", async () => {
     const { id, key } = await makeKey(["read"]);
-    const stored = await test.database.apiKey.findUniqueOrThrow({ where: { id } });
+    const stored = await app.database.apiKey.findUniqueOrThrow({ where: { id } });
     expect(Buffer.from(stored.keyHash).toString("hex")).toBe(createHash("sha256").update(key).digest("hex"));
     const list = await ask("GET", "/v1/keys", session);
     expect(list.json<{ items: { id: string }[] }>().items.map((item) => item.id)).toContain(id);
@@ -34,9 +34,9 @@ describe("a key", () => {
 
   it("notes when it was used last", async () => {
     const { id, headers } = await makeKey(["read"]);
-    expect((await test.database.apiKey.findUniqueOrThrow({ where: { id } })).lastUsedAt).toBeNull();
+    expect((await app.database.apiKey.findUniqueOrThrow({ where: { id } })).lastUsedAt).toBeNull();
     expect((await ask("GET", "/v1/accounts/me", headers)).json()).toMatchObject({ handle: "keeper", role: "tester" });
-    expect((await test.database.apiKey.findUniqueOrThrow({ where: { id } })).lastUsedAt).not.toBeNull();
+    expect((await app.database.apiKey.findUniqueOrThrow({ where: { id } })).lastUsedAt).not.toBeNull();
   });
 
   it.each([
@@ -57,20 +57,20 @@ describe("a key", () => {
 
   it("is held to its scopes in GraphQL too", async () => {
     const { headers } = await makeKey(["read"]);
-    expect((await test.graphql("{ me { handle } }", { headers })).body.data).toEqual({ me: { handle: "keeper" } });
-    const { body } = await test.graphql('mutation { deleteKey(id: "x") }', { headers });
+    expect((await app.graphql("{ me { handle } }", { headers })).body.data).toEqual({ me: { handle: "keeper" } });
+    const { body } = await app.graphql('mutation { deleteKey(id: "x") }', { headers });
     expect(body.errors?.[0]?.extensions.code).toBe("scope-required");
   });
 
   it("gives nobody the role of another, nor more than the account has", async () => {
-    const tester = await test.signIn("plain");
+    const tester = await app.signIn("plain");
     const { headers } = await makeKey(["read", "write", "review"], tester);
     expect((await ask("GET", "/v1/reviews", headers)).json()).toMatchObject({ type: "/problems/role-required" });
   });
 
   it("is good for nothing once it was deleted, and nobody deletes another's", async () => {
     const { id, headers } = await makeKey(["read"]);
-    const other = await test.signIn("other");
+    const other = await app.signIn("other");
     expect((await ask("DELETE", `/v1/keys/${id}`, other)).statusCode).toBe(404);
     expect((await ask("DELETE", `/v1/keys/${id}`, session)).statusCode).toBe(204);
     expect((await ask("GET", "/v1/packs", headers)).statusCode).toBe(401);
@@ -91,7 +91,7 @@ describe("a key", () => {
   });
 
   it("is one of twenty at most, even when many are made at once", async () => {
-    const maker = await test.signIn("maker");
+    const maker = await app.signIn("maker");
     const answers = await Promise.all(
       Array.from({ length: 24 }, () => ask("POST", "/v1/keys", maker, { label: "x", scopes: ["read"] })),
     );

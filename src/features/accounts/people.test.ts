@@ -5,16 +5,16 @@ import { SetupService } from "./setup.service.js";
 
 type Headers = { authorization: string };
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
-  test = await startTestApp();
+  app = await startTestApp();
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const password = "correct horse battery";
 const post = (url: string, payload: object, headers?: Headers) =>
-  test.inject({ method: "POST", url, payload, ...(headers ? { headers } : {}) });
-const get = (url: string, headers: Headers) => test.inject({ url, headers });
+  app.inject({ method: "POST", url, payload, ...(headers ? { headers } : {}) });
+const get = (url: string, headers: Headers) => app.inject({ url, headers });
 
 describe("a password", () => {
   // The first five are among the most common in published leaks; the others are those with digits and signs around.
@@ -38,10 +38,10 @@ describe("a password", () => {
   });
 
   it("can be changed with the present one, which ends every other session", async () => {
-    const first = await test.signIn("changer");
-    const second = await test.signIn("changer");
+    const first = await app.signIn("changer");
+    const second = await app.signIn("changer");
     const put = (payload: object) =>
-      test.inject({ method: "PUT", url: "/v1/accounts/me/password", payload, headers: first });
+      app.inject({ method: "PUT", url: "/v1/accounts/me/password", payload, headers: first });
     expect((await put({ password: "not the password", newPassword: "another good phrase" })).statusCode).toBe(401);
     expect((await put({ password, newPassword: "qwertyuiop" })).statusCode).toBe(422);
     expect((await put({ password, newPassword: "another good phrase" })).statusCode).toBe(204);
@@ -53,16 +53,16 @@ describe("a password", () => {
 
 describe("sessions", () => {
   it("are listed for their owner alone, and ended one by one", async () => {
-    const first = await test.signIn("lister");
-    const second = await test.signIn("lister");
-    const stranger = await test.signIn("stranger");
+    const first = await app.signIn("lister");
+    const second = await app.signIn("lister");
+    const stranger = await app.signIn("stranger");
     const { items } = (await get("/v1/sessions", first)).json<{ items: { id: string; current: boolean }[] }>();
     expect(items.map(({ current }) => current)).toEqual([false, true]);
-    const end = (headers: Headers) => test.inject({ method: "DELETE", url: `/v1/sessions/${items[0]?.id}`, headers });
+    const end = (headers: Headers) => app.inject({ method: "DELETE", url: `/v1/sessions/${items[0]?.id}`, headers });
     expect((await end(stranger)).statusCode).toBe(404);
     expect((await end(first)).statusCode).toBe(204);
     expect((await get("/v1/accounts/me", second)).statusCode).toBe(401);
-    const { body } = await test.graphql("{ sessions { edges { node { id current } } } }", { headers: first });
+    const { body } = await app.graphql("{ sessions { edges { node { id current } } } }", { headers: first });
     expect(body.data).toEqual({ sessions: { edges: [{ node: { id: items[1]?.id, current: true } }] } });
   });
 });
@@ -71,7 +71,7 @@ describe("the first administrator", () => {
   const register = (token: string, handle: string) => post("/v1/administrators", { token, handle, password });
 
   it("registers once, with the token of the last start and no other", async () => {
-    const setup = test.app.get(SetupService);
+    const setup = app.nest.get(SetupService);
     const old = (await setup.offer(null)) ?? "";
     const token = (await setup.offer(null)) ?? "";
     expect((await register("x".repeat(43), "mallory")).json()).toMatchObject({
@@ -81,17 +81,17 @@ describe("the first administrator", () => {
     expect((await post("/v1/administrators", { token, handle: "ada", password: "qwertyuiop" })).statusCode).toBe(422);
     const answers = await Promise.all(["ada", "ada-2"].map((handle) => register(token, handle)));
     expect(answers.map(({ statusCode }) => statusCode).sort()).toEqual([201, 401]);
-    expect(await test.database.account.count({ where: { role: "administrator" } })).toBe(1);
+    expect(await app.database.account.count({ where: { role: "administrator" } })).toBe(1);
     expect(await setup.offer(null)).toBeNull();
   });
 
   it("grants roles with a reason that the record keeps, and not to themselves", async () => {
-    const administrator = await test.signIn("grantor", "administrator");
+    const administrator = await app.signIn("grantor", "administrator");
     const { id: own } = (await get("/v1/accounts/me", administrator)).json<{ id: string }>();
-    const tester = await test.signIn("granted");
+    const tester = await app.signIn("granted");
     const { id } = (await get("/v1/accounts/me", tester)).json<{ id: string }>();
     const put = (accountId: string, headers: Headers) =>
-      test.inject({
+      app.inject({
         method: "PUT",
         url: `/v1/accounts/${accountId}/role`,
         payload: { role: "moderator", reason: "Knows the trade." },
@@ -100,7 +100,7 @@ describe("the first administrator", () => {
     expect((await put(own, administrator)).statusCode).toBe(403);
     expect((await put(id, tester)).statusCode).toBe(403);
     expect((await put(id, administrator)).json()).toMatchObject({ id, role: "moderator" });
-    const entry = await test.database.auditEntry.findFirstOrThrow({
+    const entry = await app.database.auditEntry.findFirstOrThrow({
       where: { event: "grant", subjectId: id },
       include: { reason: true },
     });
@@ -111,7 +111,7 @@ describe("the first administrator", () => {
 
 describe("an erased account", () => {
   it("leaves no handle, password, session, key or words, and a chain that holds", async () => {
-    const headers = await test.signIn("Leaving-Person");
+    const headers = await app.signIn("Leaving-Person");
     const { id } = (await get("/v1/accounts/me", headers)).json<{ id: string }>();
     const { key } = (await post("/v1/keys", { label: "mine", scopes: ["read"] }, headers)).json<{ key: string }>();
     expect((await post("/v1/accounts/me/erasure", { password: "not the password" }, headers)).statusCode).toBe(401);
@@ -121,10 +121,10 @@ describe("an erased account", () => {
     expect((await get("/v1/accounts/me", headers)).statusCode).toBe(401);
     expect((await get("/v1/accounts/me", { authorization: `Bearer ${key}` })).statusCode).toBe(401);
     expect((await post("/v1/sessions", { handle: "Leaving-Person", password })).statusCode).toBe(401);
-    const account = await test.database.account.findUniqueOrThrow({ where: { id } });
+    const account = await app.database.account.findUniqueOrThrow({ where: { id } });
     expect(account).toMatchObject({ passwordHash: null, handle: `erased-${id.slice(-12)}` });
     expect((await post("/v1/sessions", { handle: account.handle, password })).statusCode).toBe(401);
-    expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+    expect(await verifyChain(app.database)).toMatchObject({ broken: null });
     // The handle is free again, and is another person's then.
     const again = (await post("/v1/accounts", { handle: "Leaving-Person", password })).json<{ id: string }>();
     expect(again.id).not.toBe(id);

@@ -15,16 +15,16 @@ const clientSecret = "a secret of the tests alone";
 const HOME = "http://localhost:1";
 const CALLBACK = /\/v1\/sign-ins\/callback/;
 
-let test: TestApp;
+let app: TestApp;
 let provider: RunningProvider;
 beforeAll(async () => {
   const redirectUrl = `${HOME}/v1/sign-ins/callback`;
   provider = await startOpenIdProvider({ clientId: "packs", clientSecret, redirectUrl });
   const urls = { issuer: new URL(provider.issuer), redirectUrl: new URL(redirectUrl) };
-  test = await startTestApp({ identityProvider: { ...urls, clientId: "packs", clientSecret } });
+  app = await startTestApp({ identityProvider: { ...urls, clientId: "packs", clientSecret } });
 });
 afterAll(async () => {
-  await test.close();
+  await app.close();
   await provider.stop();
 });
 
@@ -34,7 +34,7 @@ function newClient() {
   return { verifier, challenge: createHash("sha256").update(verifier).digest("base64url") };
 }
 
-const newBrowser = () => new Browser({ [HOME]: test.url });
+const newBrowser = () => new Browser({ [HOME]: app.url });
 
 /** Goes through the provider's own login and consent as a person would. */
 async function comeBack(browser: Browser, person: string, start: string, stopAt: RegExp | null = null) {
@@ -52,10 +52,10 @@ async function signIn(person: string) {
 }
 
 const post = (url: string, payload: object, headers: Partial<Headers> = {}) =>
-  test.inject({ method: "POST", url, payload, headers });
+  app.inject({ method: "POST", url, payload, headers });
 const meOf = async (token: string) =>
-  (await test.inject({ url: "/v1/accounts/me", headers: { authorization: `Bearer ${token}` } })).json();
-const linksOf = (headers: Headers) => test.inject({ url: "/v1/accounts/me/identities", headers });
+  (await app.inject({ url: "/v1/accounts/me", headers: { authorization: `Bearer ${token}` } })).json();
+const linksOf = (headers: Headers) => app.inject({ url: "/v1/accounts/me/identities", headers });
 
 describe("a person whom the provider knows", () => {
   it("gets an account under a handle of their choice the first time, and the same one ever after", async () => {
@@ -69,7 +69,7 @@ describe("a person whom the provider knows", () => {
     expect(me).toMatchObject({ handle: "anna", role: "tester" });
     const again = await post("/v1/sign-ins", await signIn("subject-anna"));
     expect(await meOf(again.json<{ token: string }>().token)).toEqual(me);
-    const graphql = await test.graphql(
+    const graphql = await app.graphql(
       "mutation($input: SignInInput!) { createSessionFromSignIn(input: $input) { token } }",
       { variables: { input: await signIn("subject-anna") } },
     );
@@ -84,12 +84,12 @@ describe("a person whom the provider knows", () => {
   });
 
   it("is not taken for the one whose handle they ask for", async () => {
-    const headers = await test.signIn("bruno");
+    const headers = await app.signIn("bruno");
     const proof = await signIn("bruno");
     const taken = await post("/v1/sign-ins", { ...proof, handle: "BRUNO" });
     expect(taken.json()).toMatchObject({ type: "/problems/already-exists" });
     const { token } = (await post("/v1/sign-ins", { ...proof, handle: "bruno-2" })).json<{ token: string }>();
-    const { id } = (await test.inject({ url: "/v1/accounts/me", headers })).json<{ id: string }>();
+    const { id } = (await app.inject({ url: "/v1/accounts/me", headers })).json<{ id: string }>();
     expect((await meOf(token)) as { id: string }).not.toMatchObject({ id });
   });
 
@@ -113,9 +113,9 @@ describe("a person whom the provider knows", () => {
     const headers = { authorization: `Bearer ${token}` };
     const { items } = (await linksOf(headers)).json<{ items: { id: string; issuer: string }[] }>();
     expect(items).toMatchObject([{ issuer: provider.issuer }]);
-    const unlink = () => test.inject({ method: "DELETE", url: `/v1/accounts/me/identities/${items[0]?.id}`, headers });
+    const unlink = () => app.inject({ method: "DELETE", url: `/v1/accounts/me/identities/${items[0]?.id}`, headers });
     expect((await unlink()).json()).toMatchObject({ type: "/problems/limit-reached" });
-    const put = (payload: object) => test.inject({ method: "PUT", url: "/v1/accounts/me/password", payload, headers });
+    const put = (payload: object) => app.inject({ method: "PUT", url: "/v1/accounts/me/password", payload, headers });
     expect((await put({ newPassword: password })).statusCode).toBe(401);
     const strangers = await put({ newPassword: password, signIn: await signIn("subject-anna") });
     expect(strangers.json()).toMatchObject({ type: "/problems/wrong-credentials" });
@@ -128,7 +128,7 @@ describe("a person whom the provider knows", () => {
 
 describe("an account with a password", () => {
   it("is linked from its session with its password alone, keeps it, and shares its identity with no other", async () => {
-    const headers = await test.signIn("dora");
+    const headers = await app.signIn("dora");
     const proof = await signIn("subject-dora");
     const link = (input: object, by: Partial<Headers> = headers) => post("/v1/accounts/me/identities", input, by);
     expect((await link({ ...proof, password }, {})).statusCode).toBe(401);
@@ -137,10 +137,10 @@ describe("an account with a password", () => {
     const opened = await post("/v1/sign-ins", await signIn("subject-dora"));
     expect(await meOf(opened.json<{ token: string }>().token)).toMatchObject({ handle: "dora" });
     expect((await post("/v1/sessions", { handle: "dora", password })).statusCode).toBe(201);
-    const other = await test.signIn("emil");
+    const other = await app.signIn("emil");
     const stolen = await link({ ...(await signIn("subject-dora")), password }, other);
     expect(stolen.json()).toMatchObject({ type: "/problems/already-exists" });
-    const links = await test.database.auditEntry.findMany({
+    const links = await app.database.auditEntry.findMany({
       where: { event: "link-identity" },
       include: { reason: true },
     });
@@ -164,14 +164,14 @@ describe("a code", () => {
     expect((await post("/v1/sign-ins", { ...proof, verifier })).json()).toMatchObject({
       type: "/problems/sign-in-code-required",
     });
-    await test.database.signIn.updateMany({ data: { expiresAt: new Date(0) } });
+    await app.database.signIn.updateMany({ data: { expiresAt: new Date(0) } });
     expect((await post("/v1/sign-ins", proof)).statusCode).toBe(401);
   });
 
   it("is stored as its hash", async () => {
     const { code } = await signIn("subject-anna");
     const codeHash = createHash("sha256").update(code).digest();
-    expect(await test.database.signIn.count({ where: { codeHash } })).toBe(1);
+    expect(await app.database.signIn.count({ where: { codeHash } })).toBe(1);
   });
 
   it("goes back to a page of this service in the fragment of its address, which no server is sent", async () => {
@@ -242,7 +242,7 @@ describe("the way back from the provider", () => {
     async (returnTo) => {
       expect(isOwnPath(returnTo)).toBe(false);
       const query = new URLSearchParams({ challenge: newClient().challenge, returnTo });
-      expect((await test.inject({ url: `/v1/sign-ins/start?${query}` })).statusCode).toBe(422);
+      expect((await app.inject({ url: `/v1/sign-ins/start?${query}` })).statusCode).toBe(422);
     },
   );
 });
@@ -255,20 +255,20 @@ it("an erased account leaves neither issuer nor subject, and its person may begi
   expect((await post("/v1/accounts/me/erasure", {}, headers)).statusCode).toBe(401);
   const confirmation = { signIn: await signIn("subject-leaving") };
   expect((await post("/v1/accounts/me/erasure", confirmation, headers)).statusCode).toBe(200);
-  expect(await test.database.identity.count({ where: { subject: "subject-leaving" } })).toBe(0);
-  expect(await test.database.signIn.count({ where: { subject: "subject-leaving" } })).toBe(0);
-  expect(await verifyChain(test.database)).toMatchObject({ broken: null });
+  expect(await app.database.identity.count({ where: { subject: "subject-leaving" } })).toBe(0);
+  expect(await app.database.signIn.count({ where: { subject: "subject-leaving" } })).toBe(0);
+  expect(await verifyChain(app.database)).toMatchObject({ broken: null });
   expect((await post("/v1/sign-ins", await signIn("subject-leaving"))).statusCode).toBe(422);
 });
 
 it("an account that is erased at that very moment gets no identity and opens nothing any more", async () => {
-  const headers = await test.signIn("hasty");
-  const { id } = (await test.inject({ url: "/v1/accounts/me", headers })).json<{ id: string }>();
+  const headers = await app.signIn("hasty");
+  const { id } = (await app.inject({ url: "/v1/accounts/me", headers })).json<{ id: string }>();
   const proof = await signIn("subject-hasty");
   const key = await post("/v1/keys", { label: "program", scopes: ["read"] }, headers);
   const bearer = { authorization: `Bearer ${key.json<{ key: string }>().key}` };
-  expect((await test.inject({ url: "/v1/accounts/me", headers: bearer })).statusCode).toBe(200);
-  const linking = await test.database.$transaction(
+  expect((await app.inject({ url: "/v1/accounts/me", headers: bearer })).statusCode).toBe(200);
+  const linking = await app.database.$transaction(
     async (tx) => {
       await tx.$executeRaw`
         UPDATE account SET erased_at = now(), password_hash = NULL, handle = 'erased-hasty' WHERE id = ${id}::uuid`;
@@ -281,9 +281,9 @@ it("an account that is erased at that very moment gets no identity and opens not
     { timeout: 30_000 },
   );
   expect((await linking.answer).json()).toMatchObject({ type: "/problems/invalid-session" });
-  expect(await test.database.identity.count({ where: { accountId: id } })).toBe(0);
+  expect(await app.database.identity.count({ where: { accountId: id } })).toBe(0);
   for (const by of [headers, bearer]) {
-    expect((await test.inject({ url: "/v1/accounts/me", headers: by })).statusCode).toBe(401);
+    expect((await app.inject({ url: "/v1/accounts/me", headers: by })).statusCode).toBe(401);
   }
 });
 

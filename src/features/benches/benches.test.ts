@@ -10,16 +10,16 @@ const bench = {
   sense: { point: "lead", resistanceMilliohm: null, gaugeAwg: 12, lengthMm: 150 },
 };
 
-let test: TestApp;
+let app: TestApp;
 let headers: { authorization: string };
 beforeAll(async () => {
-  test = await startTestApp();
-  headers = await test.signIn("anna");
+  app = await startTestApp();
+  headers = await app.signIn("anna");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 function register(payload: object) {
-  return test.inject({ method: "POST", url: "/v1/benches", payload, headers });
+  return app.inject({ method: "POST", url: "/v1/benches", payload, headers });
 }
 
 async function pointersOf(payload: object): Promise<(string | undefined)[]> {
@@ -35,7 +35,7 @@ describe("benches", () => {
     const fields = `id label load { kind } voltage { percent offset } current { percent offset } temperature { offset }
       sense { point resistanceMilliohm gaugeAwg lengthMm }`;
     const query = `query($id: ID!) { bench(id: $id) { ${fields} } }`;
-    const answer = await test.graphql(query, { variables: { id: created.id }, headers });
+    const answer = await app.graphql(query, { variables: { id: created.id }, headers });
     expect(answer.body.data).toEqual({ bench: created });
   });
 

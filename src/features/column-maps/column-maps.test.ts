@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import request from "supertest";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { type Answer, answerOf, logCase, postForm, register } from "../../../test/support/uploads.js";
 import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
@@ -17,31 +18,25 @@ const columns = {
 };
 const map = { label: "Shed logger", header: bare, columns };
 
-let test: TestApp;
+let app: TestApp;
 let anna: { authorization: string };
 let bert: { authorization: string };
 let reference: Answer;
 beforeAll(async () => {
-  test = await startTestApp();
-  anna = await test.signIn("anna");
-  bert = await test.signIn("bert");
+  app = await startTestApp();
+  anna = await app.signIn("anna");
+  bert = await app.signIn("bert");
   reference = await upload("Reference", { columns });
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
-const ask = async (method: string, path: string, body: object | null = null, headers = anna) =>
-  answerOf(
-    await fetch(`${test.url}${path}`, {
-      method,
-      headers: { ...headers, ...(body ? { "content-type": "application/json" } : {}) },
-      ...(body ? { body: JSON.stringify(body) } : {}),
-    }),
-  );
-const save = (body: object, headers = anna) => ask("POST", "/v1/column-maps", body, headers);
+const ask = (method: "get" | "post" | "delete", path: string, body?: object, headers = anna) =>
+  answerOf(request(app.url)[method](path).set(headers).send(body));
+const save = (body: object, headers = anna) => ask("post", "/v1/column-maps", body, headers);
 
 async function upload(packName: string, more: object = {}, log = bareLog, headers = anna): Promise<Answer> {
-  const { packId: _, ...ids } = await register(test, headers, packName, found);
-  return postForm(`${test.url}/v1/runs`, { protocol: "full-load", ...ids, ...found.conditions, ...more }, log, {
+  const { packId: _, ...ids } = await register(app, headers, packName, found);
+  return postForm(`${app.url}/v1/runs`, { protocol: "full-load", ...ids, ...found.conditions, ...more }, log, {
     headers,
   });
 }
@@ -49,7 +44,7 @@ async function upload(packName: string, more: object = {}, log = bareLog, header
 function check(headers: object, more: object = {}): Promise<Answer> {
   const described = { pack: { ...found.pack, maker: "Any", name: "Any" }, bench: { ...found.bench, label: "Any" } };
   const run = { protocol: "full-load", ...described, ...found.conditions, ...more };
-  return postForm(`${test.url}/v1/checks`, run, bareLog, { headers });
+  return postForm(`${app.url}/v1/checks`, run, bareLog, { headers });
 }
 
 const reasonsOf = ({ body }: Answer) =>
@@ -63,26 +58,26 @@ describe("a saved column map", () => {
   it("is saved, listed, read and removed, alike in both APIs", async () => {
     const saved = await save(map);
     id = saved.body.id;
-    expect([saved.status, saved.headers.get("location")]).toEqual([201, `/v1/column-maps/${id}`]);
+    expect([saved.status, saved.headers.location]).toEqual([201, `/v1/column-maps/${id}`]);
     expect(saved.body).toEqual({ id, ...map });
-    expect((await ask("GET", `/v1/column-maps/${id}`)).body).toEqual(saved.body);
-    const { body } = await test.graphql(
+    expect((await ask("get", `/v1/column-maps/${id}`)).body).toEqual(saved.body);
+    const { body } = await app.graphql(
       "{ columnMaps(first: 1) { edges { node { id label header columns } } pageInfo { hasNextPage } } }",
       { headers: anna },
     );
     expect(body.data).toEqual({ columnMaps: { edges: [{ node: { id, ...map } }], pageInfo: { hasNextPage: false } } });
     const input = { ...map, label: "Second", header: [...bare, "more"] };
-    const created = await test.graphql(
+    const created = await app.graphql(
       "mutation($input: ColumnMapInput!) { createColumnMap(input: $input) { id label } }",
       { variables: { input }, headers: anna },
     );
     const second = (created.body.data as { createColumnMap: { id: string } }).createColumnMap.id;
-    const removed = await test.graphql("mutation($id: ID!) { deleteColumnMap(id: $id) { label } }", {
+    const removed = await app.graphql("mutation($id: ID!) { deleteColumnMap(id: $id) { label } }", {
       variables: { id: second },
       headers: anna,
     });
     expect(removed.body.data).toEqual({ deleteColumnMap: { label: "Second" } });
-    expect((await ask("GET", `/v1/column-maps/${second}`)).status).toBe(404);
+    expect((await ask("get", `/v1/column-maps/${second}`)).status).toBe(404);
   });
 
   it("stands once for a header row and an account", async () => {
@@ -91,8 +86,8 @@ describe("a saved column map", () => {
     expect(again.body).toMatchObject({ existingId: id, errors: [{ pointer: "/header" }] });
     const theirs = await save(map, bert);
     expect(theirs.status).toBe(201);
-    expect((await ask("DELETE", `/v1/column-maps/${theirs.body.id}`, null, anna)).status).toBe(404);
-    expect((await ask("DELETE", `/v1/column-maps/${theirs.body.id}`, null, bert)).status).toBe(204);
+    expect((await ask("delete", `/v1/column-maps/${theirs.body.id}`, undefined, anna)).status).toBe(404);
+    expect((await ask("delete", `/v1/column-maps/${theirs.body.id}`, undefined, bert)).status).toBe(204);
   });
 
   it("is applied by itself to an upload and a check of its owner, and says so", async () => {
@@ -114,14 +109,14 @@ describe("a saved column map", () => {
 
   it("stays with the run that it was applied to, which is computed again from it when the map is gone", async () => {
     const run = await upload("Mapped");
-    expect((await ask("DELETE", `/v1/column-maps/${id}`)).status).toBe(204);
-    const stored = await test.database.run.findUniqueOrThrow({ where: { id: run.body.id } });
+    expect((await ask("delete", `/v1/column-maps/${id}`)).status).toBe(204);
+    const stored = await app.database.run.findUniqueOrThrow({ where: { id: run.body.id } });
     expect(stored).toMatchObject({ columns, columnsLabel: "Shed logger" });
-    await test.database.run.update({ where: { id: run.body.id }, data: { state: "processing" } });
-    await test.app.get(EvaluationsService).evaluateRun(run.body.id);
-    const again = await ask("GET", `/v1/runs/${run.body.id}`);
+    await app.database.run.update({ where: { id: run.body.id }, data: { state: "processing" } });
+    await app.nest.get(EvaluationsService).evaluateRun(run.body.id);
+    const again = await ask("get", `/v1/runs/${run.body.id}`);
     expect(again.body).toEqual(run.body);
-    expect(await test.database.evaluation.count({ where: { runId: run.body.id } })).toBe(2);
+    expect(await app.database.evaluation.count({ where: { runId: run.body.id } })).toBe(2);
   });
 
   it.each([
@@ -139,7 +134,7 @@ describe("a saved column map", () => {
   });
 
   it("is one of a hundred at most", async () => {
-    const carol = await test.signIn("carol");
+    const carol = await app.signIn("carol");
     for (let n = 0; n < 100; n++) {
       expect((await save({ ...map, header: [...bare, `h${n}`] }, carol)).status).toBe(201);
     }
@@ -148,7 +143,7 @@ describe("a saved column map", () => {
   });
 
   it("needs a session", async () => {
-    expect((await fetch(`${test.url}/v1/column-maps`)).status).toBe(401);
+    expect((await request(app.url).get("/v1/column-maps")).status).toBe(401);
   });
 });
 
@@ -175,12 +170,12 @@ describe("a log whose columns are open", () => {
     const refused = await upload("Open");
     const { columns: settled, candidates } = refused.body as unknown as Proposal;
     expect(candidates[0]).toEqual({ channel: "time", columns: { time: { name: "x0", unit: "s" } } });
-    const kept = await ask("GET", `/v1/runs/${refused.body.runId}`);
+    const kept = await ask("get", `/v1/runs/${refused.body.runId}`);
     expect(kept.body).toMatchObject({
       state: "failed",
       error: { code: "log-column-missing", columns: settled, candidates },
     });
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       "query($id: ID!) { run(id: $id) { error { code message errors { line column message } columns candidates { channel columns } } } }",
       { variables: { id: refused.body.runId }, headers: anna },
     );

@@ -1,7 +1,8 @@
 import { setTimeout as sleep } from "node:timers/promises";
-import { Injectable, type OnModuleInit } from "@nestjs/common";
+import { Inject, Injectable, type OnModuleInit } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
 import type { Caller } from "../../platform/auth/account.js";
+import { CONFIG, type Config } from "../../platform/config/config.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
@@ -12,8 +13,6 @@ import { CopiesRepository, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
 import type { ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
 
-/** How long a decision waits for the comparison of a run that was evaluated just now, ms. */
-const PATIENCE_MS = 5_000;
 const LOOK_AGAIN_MS = 50;
 const THREAD = "src/features/copies/copies-thread.js";
 
@@ -25,6 +24,7 @@ export class CopiesService implements OnModuleInit {
     private readonly threads: Threads,
     private readonly copiesRepository: CopiesRepository,
     private readonly runsService: RunsService,
+    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   onModuleInit(): void {
@@ -84,7 +84,7 @@ export class CopiesService implements OnModuleInit {
 
   /** Waits a little for the comparison of a run, which follows its evaluation. */
   async awaitCheck(runId: string): Promise<void> {
-    const until = Date.now() + PATIENCE_MS;
+    const until = Date.now() + this.config.waitSeconds * 1000;
     while (Date.now() < until && !(await this.copiesRepository.checkedAt(runId))) await sleep(LOOK_AGAIN_MS);
   }
 

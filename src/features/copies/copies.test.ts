@@ -5,30 +5,20 @@ import { csvOf } from "../../../test/support/traces.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 import type { Trace } from "../../core/model.js";
 import { CopiesService } from "./copies.service.js";
+import type { CopiesView } from "./copies.views.js";
 
 type Headers = { authorization: string };
 
-interface Copies {
-  readonly checkedAt: string | null;
-  readonly copies: readonly {
-    readonly runId: string;
-    readonly otherPack: boolean;
-    readonly otherTester: boolean;
-    readonly holdsUp: boolean;
-    readonly agreements: readonly { channel: string; correlation: number; score: number; lagS: number; gain: number }[];
-  }[];
-}
-
-let test: TestApp;
+let app: TestApp;
 let anna: Headers;
 let bert: Headers;
 let moderator: Headers;
 beforeAll(async () => {
-  test = await startTestApp();
-  [anna, bert] = (await Promise.all([test.signIn("anna"), test.signIn("bert")])) as [Headers, Headers];
-  moderator = await test.signIn("mona", "moderator");
+  app = await startTestApp();
+  [anna, bert] = (await Promise.all([app.signIn("anna"), app.signIn("bert")])) as [Headers, Headers];
+  moderator = await app.signIn("mona", "moderator");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 /** The trace of a fixture, read off its columns. */
 function traceOfCase(name: string): Trace {
@@ -40,20 +30,20 @@ function traceOfCase(name: string): Trace {
 /** Uploads a log for a pack of this name and waits until it was compared. */
 async function upload(headers: Headers, packName: string, caseName: string, log = logCase(caseName).log) {
   const found = logCase(caseName);
-  const { packId: _, ...ids } = await register(test, headers, packName, found);
+  const { packId: _, ...ids } = await register(app, headers, packName, found);
   const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
-  const { body } = await postForm(`${test.url}/v1/runs`, run, log, { headers });
-  await test.app.get(CopiesService).awaitCheck(body.id);
+  const { body } = await postForm(`${app.url}/v1/runs`, run, log, { headers });
+  await app.nest.get(CopiesService).awaitCheck(body.id);
   return body.id;
 }
 
 const copiesOf = async (id: string, headers: Headers) => {
-  const answer = await test.inject({ url: `/v1/runs/${id}/copies`, headers });
-  return { status: answer.statusCode, body: answer.json<Copies>() };
+  const answer = await app.inject({ url: `/v1/runs/${id}/copies`, headers });
+  return { status: answer.statusCode, body: answer.json<CopiesView>() };
 };
 
 const decide = (id: string, payload: object) =>
-  test.inject({
+  app.inject({
     method: "POST",
     url: `/v1/runs/${id}/reviews`,
     payload: { rules: [], note: "Looked at.", ...payload },
@@ -78,7 +68,7 @@ describe("an altered copy under another pack and tester", () => {
     expect(voltage?.score).toBeGreaterThan(7.5);
     expect(voltage?.gain).toBeCloseTo(1.004, 4);
     expect((await copiesOf(original, moderator)).body.copies).toMatchObject([{ runId: copy, holdsUp: true }]);
-    const { body: twin } = await test.graphql(
+    const { body: twin } = await app.graphql(
       "query($id: ID!) { runCopies(id: $id) { copies { runId holdsUp agreements { channel gain } } } }",
       { variables: { id: copy }, headers: moderator },
     );
@@ -88,7 +78,7 @@ describe("an altered copy under another pack and tester", () => {
   it("is not told to a tester while the other run is private, nor to anyone else", async () => {
     expect((await copiesOf(copy, bert)).body.copies).toEqual([]);
     expect((await copiesOf(original, bert)).status).toBe(404);
-    expect((await test.inject({ url: `/v1/runs/${copy}/copies` })).statusCode).toBe(401);
+    expect((await app.inject({ url: `/v1/runs/${copy}/copies` })).statusCode).toBe(401);
   });
 
   it("keeps both from being accepted until a moderator rejects one of them", async () => {
@@ -117,15 +107,15 @@ it("other runs, of the same pack or not, are no copies", async () => {
 
 it("runs that an earlier version of the service did not compare are compared at the next start", async () => {
   const id = await upload(anna, "Hurdles", "short-dip");
-  await test.database.copyFingerprint.update({ where: { runId: id }, data: { method: "1" } });
-  await test.app.get(CopiesService).queueMissing();
-  await test.app.get(CopiesService).awaitCheck(id);
-  expect(await test.database.copyFingerprint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({
+  await app.database.copyFingerprint.update({ where: { runId: id }, data: { method: "1" } });
+  await app.nest.get(CopiesService).queueMissing();
+  await app.nest.get(CopiesService).awaitCheck(id);
+  expect(await app.database.copyFingerprint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({
     method: "2",
   });
   expect((await copiesOf(id, moderator)).body.checkedAt).not.toBeNull();
 });
 
 it("what was found is never changed", async () => {
-  await expect(test.database.copyMatch.deleteMany()).rejects.toThrow(/constraint violated/i);
+  await expect(app.database.copyMatch.deleteMany()).rejects.toThrow(/constraint violated/i);
 });

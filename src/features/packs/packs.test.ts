@@ -1,28 +1,19 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { productOf } from "../../../test/support/facts.js";
 
-const sprint = {
-  maker: "Halden Cells",
-  name: "Sprint 4000",
-  chemistry: "lipo",
-  series: 4,
-  parallel: 1,
-  ratedCapacityMah: 4000,
-  labelContinuousC: 40,
-  labelBurstC: 80,
-  massGrams: 412.5,
-};
+const sprint = { ...productOf("Sprint 4000"), massGrams: 412.5 };
 
-let test: TestApp;
+let app: TestApp;
 let headers: { authorization: string };
 beforeAll(async () => {
-  test = await startTestApp();
-  headers = await test.signIn("anna");
+  app = await startTestApp();
+  headers = await app.signIn("anna");
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 function register(payload: object) {
-  return test.inject({ method: "POST", url: "/v1/packs", payload, headers });
+  return app.inject({ method: "POST", url: "/v1/packs", payload, headers });
 }
 
 describe("packs", () => {
@@ -32,10 +23,10 @@ describe("packs", () => {
     const pack = created.json<{ id: string }>();
     expect(pack).toEqual({ id: expect.any(String), ...sprint });
     expect(created.headers.location).toBe(`/v1/packs/${pack.id}`);
-    const read = await test.inject({ url: `/v1/packs/${pack.id}` });
+    const read = await app.inject({ url: `/v1/packs/${pack.id}` });
     expect(read.json()).toEqual(pack);
     const fields = "id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams";
-    const { body } = await test.graphql(`query($id: ID!) { pack(id: $id) { ${fields} } }`, {
+    const { body } = await app.graphql(`query($id: ID!) { pack(id: $id) { ${fields} } }`, {
       variables: { id: pack.id },
     });
     expect(body.data).toEqual({ pack });
@@ -57,10 +48,10 @@ describe("packs", () => {
   });
 
   it("needs a session to register, in both APIs", async () => {
-    const rest = await test.inject({ method: "POST", url: "/v1/packs", payload: sprint });
+    const rest = await app.inject({ method: "POST", url: "/v1/packs", payload: sprint });
     expect(rest.statusCode).toBe(401);
     expect(rest.json()).toMatchObject({ type: "/problems/session-required" });
-    const { status, body } = await test.graphql("mutation($i: PackInput!) { createPack(input: $i) { id } }", {
+    const { status, body } = await app.graphql("mutation($i: PackInput!) { createPack(input: $i) { id } }", {
       variables: { i: sprint },
     });
     expect(status).toBe(401);
@@ -72,7 +63,7 @@ describe("packs", () => {
     const seen: string[] = [];
     let after = "";
     do {
-      const answer = await test.inject({ url: `/v1/packs?search=walk&first=2${after && `&after=${after}`}` });
+      const answer = await app.inject({ url: `/v1/packs?search=walk&first=2${after && `&after=${after}`}` });
       const page = answer.json<{ items: { name: string }[]; pageInfo: { endCursor: string; hasNextPage: boolean } }>();
       seen.push(...page.items.map(({ name }) => name));
       after = page.pageInfo.hasNextPage ? page.pageInfo.endCursor : "";
@@ -83,7 +74,7 @@ describe("packs", () => {
   it("finds by chemistry, cells in series and words; a wildcard is a letter like any other", async () => {
     await register({ ...sprint, name: "Iron 100%", chemistry: "lifepo4", series: 12 });
     const names = async (query: string) => {
-      const answer = await test.inject({ url: `/v1/packs?${query}` });
+      const answer = await app.inject({ url: `/v1/packs?${query}` });
       return answer.json<{ items: { name: string }[] }>().items.map(({ name }) => name);
     };
     expect(await names("chemistry=lifepo4")).toEqual(["Iron 100%"]);

@@ -4,21 +4,21 @@ import { newestProtocol } from "../../../test/support/protocols.js";
 import { PROTOCOLS } from "../../core/protocol/index.js";
 import { ProtocolsService } from "./protocols.service.js";
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
-  test = await startTestApp();
+  app = await startTestApp();
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 describe("protocols", () => {
   it.each(PROTOCOLS.map(({ key, version }) => [key, version] as const))(
     "publish %s version %d as the code defines it, alike in both APIs",
     async (key, version) => {
-      const answer = await test.inject({ url: `/v1/protocols/${key}/versions/${version}` });
+      const answer = await app.inject({ url: `/v1/protocols/${key}/versions/${version}` });
       const document = PROTOCOLS.find((protocol) => protocol.key === key && protocol.version === version);
       const protocol = answer.json<{ document: unknown }>();
       expect(protocol.document).toEqual(JSON.parse(JSON.stringify(document)));
-      const { body } = await test.graphql(
+      const { body } = await app.graphql(
         "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt counts document } }",
         { variables: { key, version } },
       );
@@ -27,7 +27,7 @@ describe("protocols", () => {
   );
 
   it("answer with the newest version when none is named", async () => {
-    const newest = (await test.inject({ url: "/v1/protocols/full-load" })).json<{ version: number }>();
+    const newest = (await app.inject({ url: "/v1/protocols/full-load" })).json<{ version: number }>();
     expect(newest.version).toBe(newestProtocol("full-load").version);
   });
 
@@ -37,22 +37,22 @@ describe("protocols", () => {
     "/v1/protocols/full-load/versions/1.0",
     "/v1/protocols/%00",
   ])("are not found at %s", async (url) => {
-    expect((await test.inject({ url })).statusCode).toBe(404);
+    expect((await app.inject({ url })).statusCode).toBe(404);
   });
 
   it("can be published again and stay what they were", async () => {
-    await expect(test.app.get(ProtocolsService).publish()).resolves.toBeUndefined();
+    await expect(app.nest.get(ProtocolsService).publish()).resolves.toBeUndefined();
   });
 
   it("stop a program that defines a published version otherwise", async () => {
     const changed = PROTOCOLS.map((protocol) => ({ ...protocol, title: "Another" }));
-    await expect(test.app.get(ProtocolsService).publish(changed)).rejects.toThrow("published with another content");
+    await expect(app.nest.get(ProtocolsService).publish(changed)).rejects.toThrow("published with another content");
   });
 
   it.each(["UPDATE protocol SET document = '{}'", "DELETE FROM protocol", "TRUNCATE protocol CASCADE"])(
     "are kept by the database from %s",
     async (statement) => {
-      await expect(test.database.pool.query(statement)).rejects.toThrow("never changed or removed");
+      await expect(app.database.pool.query(statement)).rejects.toThrow("never changed or removed");
     },
   );
 });

@@ -3,47 +3,34 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { uploadDemoRun } from "../../../test/support/demo-run.js";
 import { newestProtocol, nextFullLoad } from "../../../test/support/protocols.js";
-import { uploadCase } from "../../../test/support/uploads.js";
+import { postForm, uploadCase } from "../../../test/support/uploads.js";
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import { PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
+import type { StandingView } from "../rankings/rankings.views.js";
 import type { Effects } from "./effects.js";
 import { ReevaluationsRepository } from "./reevaluations.repository.js";
 import { ReevaluationsService } from "./reevaluations.service.js";
+import type { ReevaluationView } from "./reevaluations.views.js";
 
 type Headers = { authorization: string };
-
-interface Reevaluation {
-  readonly id: string;
-  readonly state: string;
-  readonly total: number;
-  readonly done: number;
-  readonly effects: Effects | null;
-}
-
-interface Standing {
-  readonly pack: { readonly name: string };
-  readonly value: number;
-  readonly protocolVersion: number;
-  readonly computationVersion: number;
-}
 
 /** Logs at 20, 10 and 25 Hz, of three packs. */
 const CASES = { Alpha: "plain-20hz", Beta: "truth-4s-10hz", Gamma: "jitter-25hz" } as const;
 const NEWEST = newestProtocol("full-load");
 const NEXT = nextFullLoad(15);
 
-let test: TestApp;
+let app: TestApp;
 let admin: Headers;
 let moderator: Headers;
 let anna: Headers;
 const runs: Record<string, string> = {};
 beforeAll(async () => {
-  test = await startTestApp();
-  admin = await test.signIn("ada", "administrator");
-  moderator = await test.signIn("mona", "moderator");
-  anna = await test.signIn("anna");
+  app = await startTestApp();
+  admin = await app.signIn("ada", "administrator");
+  moderator = await app.signIn("mona", "moderator");
+  anna = await app.signIn("anna");
   for (const [pack, name] of Object.entries(CASES)) {
-    const { body } = await uploadCase(test, anna, pack, name);
+    const { body } = await uploadCase(app, anna, pack, name);
     runs[pack] = body.id;
     const accepted = await post(
       `/v1/runs/${body.id}/reviews`,
@@ -53,29 +40,29 @@ beforeAll(async () => {
     expect(accepted.statusCode).toBe(201);
   }
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
-const post = (url: string, payload: object, headers = admin) => test.inject({ method: "POST", url, payload, headers });
+const post = (url: string, payload: object, headers = admin) => app.inject({ method: "POST", url, payload, headers });
 const decide = (name: string, decision: string) =>
   post(`/v1/runs/${runs[name]}/reviews`, { decision, rules: [], note: "Looked at." }, moderator);
-const get = async <T>(url: string, headers = admin): Promise<T> => (await test.inject({ url, headers })).json<T>();
+const get = async <T>(url: string, headers = admin): Promise<T> => (await app.inject({ url, headers })).json<T>();
 const publish = (document: unknown) => post("/v1/protocols/full-load/versions", document as object);
-const ranking = async () => (await get<{ items: Standing[] }>("/v1/rankings/power-10s")).items;
+const ranking = async () => (await get<{ items: StandingView[] }>("/v1/rankings/power-10s")).items;
 const run = (pack: string) =>
   get<{ review: string; protocol: { version: number }; uploadedUnderVersion: number }>(`/v1/runs/${runs[pack]}`);
 
-async function untilEnded(id: string): Promise<Reevaluation> {
+async function untilEnded(id: string): Promise<ReevaluationView> {
   for (;;) {
-    const found = await get<Reevaluation>(`/v1/reevaluations/${id}`);
+    const found = await get<ReevaluationView>(`/v1/reevaluations/${id}`);
     if (found.state !== "evaluating") return found;
     await delay(20);
   }
 }
 
-async function reevaluate(input: object): Promise<Reevaluation> {
+async function reevaluate(input: object): Promise<ReevaluationView> {
   const started = await post("/v1/reevaluations", { protocol: "full-load", ...input });
   expect([started.statusCode, started.body]).toEqual([202, expect.any(String)]);
-  const { id } = started.json<Reevaluation>();
+  const { id } = started.json<ReevaluationView>();
   expect(started.headers.location).toBe(`/v1/reevaluations/${id}`);
   return untilEnded(id);
 }
@@ -100,15 +87,15 @@ describe("a dry run", () => {
       ],
     });
     expect(await ranking()).toEqual(before);
-    expect(await test.database.evaluation.count()).toBe(3);
-    expect(await test.database.protocol.count({ where: { version: NEXT.version } })).toBe(0);
-    expect(await test.database.reevaluationRun.count({ where: { result: { not: {} } } })).toBe(0);
+    expect(await app.database.evaluation.count()).toBe(3);
+    expect(await app.database.protocol.count({ where: { version: NEXT.version } })).toBe(0);
+    expect(await app.database.reevaluationRun.count({ where: { result: { not: {} } } })).toBe(0);
   });
 
   it("tells that the version that counts changes nothing", async () => {
     const { effects } = await reevaluate({ dryRun: true });
     expect(effects).toMatchObject({ verdictsChanged: 0, standingsChanged: 0, placesChanged: 0, acceptanceRevoked: 0 });
-    expect(effects?.standings).toBe(await test.database.standing.count());
+    expect(effects?.standings).toBe(await app.database.standing.count());
   });
 });
 
@@ -129,7 +116,7 @@ describe("a version of a protocol", () => {
   });
 
   it("is published for good, noted in the record, and counts for nothing yet", async () => {
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       'mutation($document: JsonObject!) { publishProtocolVersion(key: "full-load", document: $document) { version counts } }',
       { variables: { document: NEXT }, headers: admin },
     );
@@ -144,7 +131,7 @@ describe("a version of a protocol", () => {
       version: NEWEST.version,
       counts: true,
     });
-    const published = await test.database.auditEntry.findMany({
+    const published = await app.database.auditEntry.findMany({
       where: { subjectId: `full-load/${NEXT.version}`, event: "publish" },
     });
     expect(published).toHaveLength(1);
@@ -152,8 +139,8 @@ describe("a version of a protocol", () => {
   });
 
   it("is what new uploads are judged by, which do not count until it does", async () => {
-    const bert = await test.signIn("bert");
-    const { body } = await uploadCase(test, bert, "Alpha", "spikes");
+    const bert = await app.signIn("bert");
+    const { body } = await uploadCase(app, bert, "Alpha", "spikes");
     expect(body).toMatchObject({ protocol: { version: NEXT.version }, uploadedUnderVersion: NEXT.version });
     runs.later = body.id;
     const accepted = await post(
@@ -162,7 +149,7 @@ describe("a version of a protocol", () => {
       moderator,
     );
     expect(accepted.json()).toMatchObject({ review: "accepted" });
-    expect(await test.database.standing.count({ where: { runs: { gt: 1 } } })).toBe(0);
+    expect(await app.database.standing.count({ where: { runs: { gt: 1 } } })).toBe(0);
   });
 });
 
@@ -172,12 +159,12 @@ describe("a re-evaluation", () => {
   beforeAll(async () => {
     // Two runs whose logs cannot be read any more when it is their turn; one of them is accepted.
     const { authorization } = anna;
-    runs.accepted = await uploadDemoRun(test, { authorization }, "run-01", { protocolVersion: NEWEST.version });
-    runs.pending = await uploadDemoRun(test, { authorization }, "run-05", { protocolVersion: NEWEST.version });
-    runs.undecided = await uploadDemoRun(test, { authorization }, "run-02", { protocolVersion: NEWEST.version });
+    runs.accepted = await uploadDemoRun(app, { authorization }, "run-01", { protocolVersion: NEWEST.version });
+    runs.pending = await uploadDemoRun(app, { authorization }, "run-05", { protocolVersion: NEWEST.version });
+    runs.undecided = await uploadDemoRun(app, { authorization }, "run-02", { protocolVersion: NEWEST.version });
     const accepted = await decide("accepted", "accept");
     expect(accepted.json()).toMatchObject({ review: "accepted" });
-    await test.database.$transaction(async (tx) => {
+    await app.database.$transaction(async (tx) => {
       await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
       await tx.$executeRaw`
         UPDATE log_chunk SET bytes = 'gone' FROM run
@@ -227,16 +214,13 @@ describe("a re-evaluation", () => {
   });
 
   it("has runs compared with all others anew that nobody has decided on", async () => {
-    const { currentEvaluation } = await test.database.run.findUniqueOrThrow({
+    const { currentEvaluation } = await app.database.run.findUniqueOrThrow({
       where: { id: runs.undecided ?? "" },
       include: { currentEvaluation: true },
     });
     const where = { runId: runs.undecided ?? "", checkedAt: { gte: currentEvaluation?.createdAt ?? new Date() } };
     expect(currentEvaluation?.protocolVersion).toBe(NEXT.version);
-    for (let tries = 0; (await test.database.copyFingerprint.count({ where })) === 0; tries++) {
-      expect(tries).toBeLessThan(500);
-      await delay(20);
-    }
+    while ((await app.database.copyFingerprint.count({ where })) === 0) await delay(20);
   });
 
   it("lets a run whose log could not be evaluated count no more, and nobody accept it", async () => {
@@ -255,7 +239,7 @@ describe("a re-evaluation", () => {
   });
 
   it("is noted in the record, with what counted before", async () => {
-    const counted = await test.database.auditEntry.findMany({ where: { subjectKind: "protocol", event: "activate" } });
+    const counted = await app.database.auditEntry.findMany({ where: { subjectKind: "protocol", event: "activate" } });
     expect(counted).toMatchObject([
       {
         fromState: `${NEWEST.version}/${COMPUTATION_VERSION}`,
@@ -267,31 +251,29 @@ describe("a re-evaluation", () => {
   it("never goes back, and no upload does", async () => {
     const back = await post("/v1/reevaluations", { protocol: "full-load", protocolVersion: NEWEST.version });
     expect(back.json<{ errors: object[] }>().errors).toMatchObject([{ pointer: "/protocolVersion" }]);
-    const { specimenId, benchId } = await test.database.run.findUniqueOrThrow({ where: { id: runs.Alpha ?? "" } });
-    const form = new FormData();
-    form.append("run", JSON.stringify({ protocol: "full-load", protocolVersion: NEWEST.version, specimenId, benchId }));
-    form.append("log", new Blob(["time,voltage\n"]), "log.csv");
-    const answer = await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers: anna });
-    expect(await answer.json()).toMatchObject({ errors: [{ pointer: "/protocolVersion" }] });
+    const { specimenId, benchId } = await app.database.run.findUniqueOrThrow({ where: { id: runs.Alpha ?? "" } });
+    const upload = { protocol: "full-load", protocolVersion: NEWEST.version, specimenId, benchId };
+    const answer = await postForm(`${app.url}/v1/runs`, upload, Buffer.from("time,voltage\n"), { headers: anna });
+    expect(answer.body).toMatchObject({ errors: [{ pointer: "/protocolVersion" }] });
   });
 
   it("never goes back to an older computation either, as a process of an older version would", async () => {
     const where = { protocolKey: "two-pulse" };
-    const before = await test.database.activeVersion.findUniqueOrThrow({ where });
-    await test.database.activeVersion.update({ where, data: { computationVersion: 1000 } });
+    const before = await app.database.activeVersion.findUniqueOrThrow({ where });
+    await app.database.activeVersion.update({ where, data: { computationVersion: 1000 } });
     const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
     expect(refused.json()).toMatchObject({ type: "/problems/decision-not-possible" });
-    await test.database.activeVersion.update({ where, data: before });
+    await app.database.activeVersion.update({ where, data: before });
   });
 
   it("finds a log again that was uploaded under an older version", async () => {
-    const again = await uploadCase(test, anna, "Alpha", CASES.Alpha);
+    const again = await uploadCase(app, anna, "Alpha", CASES.Alpha);
     expect([again.status, again.body.id]).toEqual([200, runs.Alpha]);
   });
 
   it("is alike in both APIs", async () => {
-    const [newest] = (await get<{ items: Reevaluation[] }>("/v1/reevaluations")).items;
-    const { body } = await test.graphql(
+    const [newest] = (await get<{ items: ReevaluationView[] }>("/v1/reevaluations")).items;
+    const { body } = await app.graphql(
       `query($id: ID!) { reevaluation(id: $id) { id state total done failed dryRun createdAt finishedAt computationVersion
         protocol { key version } requestedBy { id handle } effects { verdictsChanged acceptanceRevoked standings standingsChanged placesChanged
         verdicts { from to runs } runs { runId review from to failedRules }
@@ -305,12 +287,12 @@ describe("a re-evaluation", () => {
 
 describe("a program that computes otherwise", () => {
   it("evaluates at its start what an older one made, once", async () => {
-    await test.database.activeVersion.updateMany({ data: { computationVersion: 1 } });
-    await test.database.$executeRaw`ALTER TABLE evaluation DISABLE TRIGGER evaluation_is_immutable`;
-    await test.database.evaluation.updateMany({ data: { computationVersion: 1 } });
-    await test.app.get(ReevaluationsService).startWhereOutdated();
-    await test.app.get(ReevaluationsService).startWhereOutdated();
-    const begun = await test.database.reevaluation.findMany({ where: { requestedById: null } });
+    await app.database.activeVersion.updateMany({ data: { computationVersion: 1 } });
+    await app.database.$executeRaw`ALTER TABLE evaluation DISABLE TRIGGER evaluation_is_immutable`;
+    await app.database.evaluation.updateMany({ data: { computationVersion: 1 } });
+    await app.nest.get(ReevaluationsService).startWhereOutdated();
+    await app.nest.get(ReevaluationsService).startWhereOutdated();
+    const begun = await app.database.reevaluation.findMany({ where: { requestedById: null } });
     expect(begun.map(({ protocolKey }) => protocolKey).sort()).toEqual(
       [...new Set(PROTOCOLS.map(({ key }) => key))].sort(),
     );
@@ -321,7 +303,7 @@ describe("a program that computes otherwise", () => {
 
 describe("one at a time", () => {
   it("is at work for a protocol, and can be cancelled without effect", async () => {
-    await test.database.reevaluation.create({
+    await app.database.reevaluation.create({
       data: {
         protocolKey: "two-pulse",
         protocolVersion: newestProtocol("two-pulse").version,
@@ -333,7 +315,7 @@ describe("one at a time", () => {
     const refused = await post("/v1/reevaluations", { protocol: "two-pulse" });
     expect(refused.statusCode).toBe(409);
     const { existingId } = refused.json<{ existingId: string }>();
-    const cancel = () => test.inject({ method: "DELETE", url: `/v1/reevaluations/${existingId}`, headers: admin });
+    const cancel = () => app.inject({ method: "DELETE", url: `/v1/reevaluations/${existingId}`, headers: admin });
     expect((await cancel()).json()).toMatchObject({ state: "cancelled", effects: null });
     expect((await cancel()).statusCode).toBe(409);
     expect(await reevaluate({ protocol: "two-pulse" })).toMatchObject({ state: "finished", total: 0 });
@@ -343,7 +325,7 @@ describe("one at a time", () => {
 describe("a process of another version", () => {
   it("gives up nothing that a process of the version asked for has yet to do", async () => {
     const runId = runs.Alpha ?? "";
-    const { id } = await test.database.reevaluation.create({
+    const { id } = await app.database.reevaluation.create({
       data: {
         protocolKey: "two-pulse",
         protocolVersion: newestProtocol("two-pulse").version,
@@ -351,26 +333,26 @@ describe("a process of another version", () => {
         dryRun: false,
       },
     });
-    const queueLastTry = (task: string, payload: object, key: string) => test.database.$executeRaw`
+    const queueLastTry = (task: string, payload: object, key: string) => app.database.$executeRaw`
       SELECT graphile_worker.add_job(${task}, ${JSON.stringify(payload)}::json, job_key => ${key}, max_attempts => 1)`;
     const queuedAgain = async (key: string) => {
-      const [job] = await test.database.$queryRaw<{ most: number }[]>`
+      const [job] = await app.database.$queryRaw<{ most: number }[]>`
         SELECT max_attempts::int AS most FROM graphile_worker.jobs WHERE key = ${key}`;
       return (job?.most ?? 0) > 1;
     };
     const finish = `finish-reevaluation:${id}`;
     await queueLastTry("finish-reevaluation", { reevaluationId: id }, finish);
     while (!(await queuedAgain(finish))) await delay(20);
-    await test.database.reevaluationRun.create({ data: { reevaluationId: id, runId } });
-    await test.database.reevaluation.update({ where: { id }, data: { total: 1 } });
+    await app.database.reevaluationRun.create({ data: { reevaluationId: id, runId } });
+    await app.database.reevaluation.update({ where: { id }, data: { total: 1 } });
     const evaluate = `reevaluate-run:${id}:${runId}`;
     await queueLastTry("reevaluate-run", { reevaluationId: id, runId }, evaluate);
     while (!(await queuedAgain(evaluate))) await delay(20);
-    expect(await test.database.reevaluationRun.findMany({ where: { reevaluationId: id } })).toMatchObject([
+    expect(await app.database.reevaluationRun.findMany({ where: { reevaluationId: id } })).toMatchObject([
       { outcome: "pending", error: null },
     ]);
     expect(await get(`/v1/reevaluations/${id}`)).toMatchObject({ state: "evaluating", done: 0 });
-    const cancelled = await test.inject({ method: "DELETE", url: `/v1/reevaluations/${id}`, headers: admin });
+    const cancelled = await app.inject({ method: "DELETE", url: `/v1/reevaluations/${id}`, headers: admin });
     expect(cancelled.statusCode).toBe(200);
   });
 });
@@ -379,14 +361,14 @@ describe("the end of a re-evaluation", () => {
   it("misses no run that is stored, under what counted until then, at that very moment", async () => {
     const id = runs.pending ?? "";
     const lockWaits = async () => {
-      const [waits] = await test.database.$queryRaw<{ locks: number }[]>`
+      const [waits] = await app.database.$queryRaw<{ locks: number }[]>`
         SELECT count(*)::int AS locks FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`;
       return waits?.locks ?? 0;
     };
-    const started = await test.database.$transaction(
+    const started = await app.database.$transaction(
       async (tx) => {
         await tx.$queryRaw`SELECT FROM active_version WHERE protocol_key = 'two-pulse' FOR SHARE`;
-        const { id: begun } = (await post("/v1/reevaluations", { protocol: "two-pulse" })).json<Reevaluation>();
+        const { id: begun } = (await post("/v1/reevaluations", { protocol: "two-pulse" })).json<ReevaluationView>();
         while ((await lockWaits()) === 0) await delay(20);
         await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
         await tx.$executeRaw`UPDATE run SET protocol_key = 'two-pulse', protocol_version = ${newestProtocol("two-pulse").version} WHERE id = ${id}::uuid`;
@@ -401,7 +383,7 @@ describe("the end of a re-evaluation", () => {
   });
 
   it("comes also when the runs that it still lacked are withdrawn before they are queued", async () => {
-    const { id } = await test.database.reevaluation.create({
+    const { id } = await app.database.reevaluation.create({
       data: {
         protocolKey: "rated-capacity",
         protocolVersion: newestProtocol("rated-capacity").version,
@@ -409,7 +391,7 @@ describe("the end of a re-evaluation", () => {
         dryRun: false,
       },
     });
-    const repository = test.app.get(ReevaluationsRepository);
+    const repository = app.nest.get(ReevaluationsRepository);
     await repository.transaction((tx) => repository.addRuns(tx, id));
     expect(await untilEnded(id)).toMatchObject({ state: "finished", total: 0 });
   });

@@ -83,7 +83,8 @@ export class ReviewsService {
     }
     const by = { actorId: caller.id, reason: input.note, rules: input.rules };
     const independentOf = input.independentOf ?? [];
-    if (input.decision === "accept") await this.copiesService.awaitCheck(run.id);
+    // Only a run that has figures is ever compared.
+    if (input.decision === "accept" && run.state === "processed") await this.copiesService.awaitCheck(run.id);
     const { review, result } = await this.decisionsService.decide(run, input.decision, by, async (tx, before) => {
       await this.copiesService.requireFound(tx, run.id, independentOf);
       if (input.decision === "accept") await this.copiesService.requireDecided(tx, run.id, independentOf);

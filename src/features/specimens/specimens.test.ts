@@ -1,29 +1,22 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { productOf } from "../../../test/support/facts.js";
 
-let test: TestApp;
+let app: TestApp;
 let anna: { authorization: string };
 let berta: { authorization: string };
 let packId: string;
 beforeAll(async () => {
-  test = await startTestApp();
-  anna = await test.signIn("anna");
-  berta = await test.signIn("berta");
-  const payload = {
-    maker: "Halden Cells",
-    name: "A",
-    chemistry: "lipo",
-    series: 4,
-    parallel: 1,
-    ratedCapacityMah: 4000,
-  };
-  const pack = await test.inject({ method: "POST", url: "/v1/packs", payload, headers: anna });
+  app = await startTestApp();
+  anna = await app.signIn("anna");
+  berta = await app.signIn("berta");
+  const pack = await app.inject({ method: "POST", url: "/v1/packs", payload: productOf("A"), headers: anna });
   packId = pack.json<{ id: string }>().id;
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 function register(payload: object, headers = anna) {
-  return test.inject({ method: "POST", url: "/v1/specimens", payload, headers });
+  return app.inject({ method: "POST", url: "/v1/specimens", payload, headers });
 }
 
 describe("specimens", () => {
@@ -31,14 +24,14 @@ describe("specimens", () => {
     const specimen = (await register({ packId, label: "first", cycles: 3 })).json<{ id: string }>();
     expect(specimen).toEqual({ id: expect.any(String), packId, label: "first", cycles: 3 });
     const url = `/v1/specimens/${specimen.id}`;
-    expect((await test.inject({ url, headers: anna })).json()).toEqual(specimen);
-    expect((await test.inject({ url, headers: berta })).statusCode).toBe(404);
-    expect((await test.inject({ url })).statusCode).toBe(401);
+    expect((await app.inject({ url, headers: anna })).json()).toEqual(specimen);
+    expect((await app.inject({ url, headers: berta })).statusCode).toBe(404);
+    expect((await app.inject({ url })).statusCode).toBe(401);
     const query = "{ specimens { edges { node { id packId label cycles } } } }";
-    expect((await test.graphql(query, { headers: anna })).body.data).toEqual({
+    expect((await app.graphql(query, { headers: anna })).body.data).toEqual({
       specimens: { edges: [{ node: specimen }] },
     });
-    expect((await test.graphql(query, { headers: berta })).body.data).toEqual({ specimens: { edges: [] } });
+    expect((await app.graphql(query, { headers: berta })).body.data).toEqual({ specimens: { edges: [] } });
   });
 
   it("share no label within one tester's pack, and others may use it", async () => {

@@ -48,6 +48,7 @@ describe("the configuration", () => {
       SESSION_HOURS: "0",
       EVALUATION_THREADS: "-1",
       EVALUATION_SECONDS: "0",
+      WAIT_SECONDS: "61",
       RUN_JOBS: "2",
       SETUP_TOKEN: "short",
       OIDC_ISSUER: "http://provider.example",

@@ -29,6 +29,8 @@ export interface Config {
   readonly evaluationThreads: number;
   /** How long one log may be evaluated. */
   readonly evaluationSeconds: number;
+  /** How long an upload waits for its figures, and a decision for the comparison with other runs, before it is answered without. */
+  readonly waitSeconds: number;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
 }
@@ -70,6 +72,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     uploadMebibytesPerDay: variables.whole("LIMIT_UPLOAD_MIB", 4_096, { min: 1, max: 1e9 }),
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
     evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
+    waitSeconds: variables.whole("WAIT_SECONDS", 5, { min: 0, max: 60 }),
     runsJobs: variables.yesNo("RUN_JOBS", true),
   };
   for (const arg of args)

@@ -18,7 +18,7 @@ beforeAll(async () => {
 afterAll(() => rm(parent, { recursive: true }));
 
 it("waits for a database that is started a little later", async () => {
-  const waiting = awaitDatabase(connectionString);
+  const waiting = awaitDatabase(connectionString, Number.POSITIVE_INFINITY);
   const server = await startEmbeddedServer(folder);
   await expect(waiting).resolves.toBeUndefined();
   await server.stop();
@@ -29,9 +29,7 @@ it("gives up on one that never comes, and at once on what waiting cannot mend", 
   const server = await startEmbeddedServer(folder);
   const wrong = new URL(connectionString);
   wrong.password = "wrong";
-  const startedAt = performance.now();
-  // SQLSTATE 28P01, invalid_password: PostgreSQL documentation, appendix A.
-  await expect(awaitDatabase(wrong.href)).rejects.toMatchObject({ code: "28P01" });
-  expect(performance.now() - startedAt).toBeLessThan(5_000);
+  // SQLSTATE 28P01, invalid_password: PostgreSQL documentation, appendix A. Whoever waited would wait for ever.
+  await expect(awaitDatabase(wrong.href, Number.POSITIVE_INFINITY)).rejects.toMatchObject({ code: "28P01" });
   await server.stop();
 });

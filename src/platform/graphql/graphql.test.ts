@@ -1,17 +1,17 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { type GraphqlBody, startTestApp, type TestApp } from "../../../test/support/app.js";
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
-  test = await startTestApp();
+  app = await startTestApp();
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 async function send(
   payload: string | object,
   headers: Record<string, string> = { "content-type": "application/json" },
 ) {
-  const answer = await test.inject({ method: "POST", url: "/graphql", payload, headers });
+  const answer = await app.inject({ method: "POST", url: "/graphql", payload, headers });
   const codes = answer.json<GraphqlBody>().errors?.map(({ extensions }) => extensions.code);
   return { status: answer.statusCode, codes };
 }
@@ -50,30 +50,30 @@ describe("what a client sends wrong", () => {
   });
 
   it("fragments that multiply, without being run or walked in full", async () => {
+    // Written out they are 9^40 fields, which nothing walks to its end.
+    const depth = 40;
     const aliases = (fragment: string) =>
       Array.from({ length: 9 }, (_, index) => `a${index}: edges { node { ...${fragment} } }`);
     const levels = Array.from(
-      { length: 9 },
+      { length: depth },
       (_, level) => `fragment F${level} on Pack { ${aliases(`F${level + 1}`).join(" ")} }`,
     );
-    const started = performance.now();
     const { status } = await send({
-      query: `{ packs { edges { node { ...F0 } } } } ${levels.join(" ")} fragment F9 on Pack { id }`,
+      query: `{ packs { edges { node { ...F0 } } } } ${levels.join(" ")} fragment F${depth} on Pack { id }`,
     });
     expect(status).toBe(400);
-    expect(performance.now() - started).toBeLessThan(2_000);
   });
 
   it("a change by GET", async () => {
     const query = 'mutation { createSession(input: { handle: "anna", password: "0123456789" }) { token } }';
-    const answer = await test.inject({ url: `/graphql?query=${encodeURIComponent(query)}` });
+    const answer = await app.inject({ url: `/graphql?query=${encodeURIComponent(query)}` });
     expect(answer.statusCode).toBeGreaterThanOrEqual(400);
     expect(answer.statusCode).toBeLessThan(500);
   });
 });
 
 it("answers what it can when one of several fields fails", async () => {
-  const { status, body } = await test.graphql("{ me { id } packs { pageInfo { hasNextPage } } }");
+  const { status, body } = await app.graphql("{ me { id } packs { pageInfo { hasNextPage } } }");
   expect(status).toBe(200);
   expect(body.data).toEqual({ me: null, packs: { pageInfo: { hasNextPage: false } } });
 });

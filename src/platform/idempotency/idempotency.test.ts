@@ -1,30 +1,23 @@
 import { randomUUID } from "node:crypto";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import request from "supertest";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { productOf } from "../../../test/support/facts.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 
-let test: TestApp;
+let app: TestApp;
 let anna: { authorization: string };
 let bert: { authorization: string };
 beforeAll(async () => {
-  test = await startTestApp();
-  anna = await test.signIn("anna");
-  bert = await test.signIn("bert");
+  app = await startTestApp();
+  anna = await app.signIn("anna");
+  bert = await app.signIn("bert");
 });
-afterAll(() => test.close());
-
-const pack = (name: string) => ({
-  maker: "Halden Cells",
-  name,
-  chemistry: "lipo",
-  series: 4,
-  parallel: 1,
-  ratedCapacityMah: 5000,
-});
+afterAll(() => app.close());
 
 async function post(url: string, payload: object, key: string | null, session: object = anna) {
   const headers = { ...session, ...(key === null ? {} : { "idempotency-key": key }) };
-  const { statusCode: status, headers: fields, body } = await test.inject({ method: "POST", url, payload, headers });
+  const { statusCode: status, headers: fields, body } = await app.inject({ method: "POST", url, payload, headers });
   const code = status < 400 ? null : (JSON.parse(body) as { type: string }).type.slice("/problems/".length);
   return { status, code, body, location: fields.location, replayed: fields["idempotency-replayed"], fields };
 }
@@ -34,8 +27,8 @@ const freshKey = () => `"${randomUUID()}"`;
 describe("a POST with an Idempotency-Key", () => {
   it("is done once, and its retry gets the stored status, body and Location, marked as such", async () => {
     const key = freshKey();
-    const first = await post("/v1/packs", pack("Once"), key);
-    const again = await post("/v1/packs", pack("Once"), key);
+    const first = await post("/v1/packs", productOf("Once"), key);
+    const again = await post("/v1/packs", productOf("Once"), key);
     expect([first.status, first.replayed]).toEqual([201, undefined]);
     expect(again).toMatchObject({ status: 201, body: first.body, location: first.location, replayed: "?1" });
     expect(first.location).toBe(`/v1/packs/${JSON.parse(first.body).id}`);
@@ -43,27 +36,33 @@ describe("a POST with an Idempotency-Key", () => {
 
   it("refuses another payload, and another path, under the same key", async () => {
     const key = freshKey();
-    await post("/v1/packs", pack("First"), key);
-    expect(await post("/v1/packs", pack("Second"), key)).toMatchObject({ status: 422, code: "idempotency-key-reused" });
-    expect(await post("/v1/benches", pack("First"), key)).toMatchObject({ code: "idempotency-key-reused" });
+    await post("/v1/packs", productOf("First"), key);
+    expect(await post("/v1/packs", productOf("Second"), key)).toMatchObject({
+      status: 422,
+      code: "idempotency-key-reused",
+    });
+    expect(await post("/v1/benches", productOf("First"), key)).toMatchObject({ code: "idempotency-key-reused" });
   });
 
   it("shares no key with another account", async () => {
     const key = freshKey();
-    const mine = await post("/v1/packs", pack("Shared key"), key);
-    const theirs = await post("/v1/packs", pack("Shared key"), key, bert);
+    const mine = await post("/v1/packs", productOf("Shared key"), key);
+    const theirs = await post("/v1/packs", productOf("Shared key"), key, bert);
     expect([mine.status, theirs.status, theirs.code]).toEqual([201, 409, "already-exists"]);
   });
 
   it("gives a lasting refusal again, and tries again what may pass", async () => {
     const key = freshKey();
-    const faulty = await post("/v1/packs", { ...pack("Faulty"), series: 0 }, key);
-    const again = await post("/v1/packs", { ...pack("Faulty"), series: 0 }, key);
+    const faulty = await post("/v1/packs", { ...productOf("Faulty"), series: 0 }, key);
+    const again = await post("/v1/packs", { ...productOf("Faulty"), series: 0 }, key);
     expect([faulty.status, again.status, again.replayed, again.body]).toEqual([422, 422, "?1", faulty.body]);
     expect(again.fields["content-type"]).toContain("application/problem+json");
     const other = freshKey();
-    await post("/v1/packs", pack("Taken"), null, bert);
-    const refusals = [await post("/v1/packs", pack("Taken"), other), await post("/v1/packs", pack("Taken"), other)];
+    await post("/v1/packs", productOf("Taken"), null, bert);
+    const refusals = [
+      await post("/v1/packs", productOf("Taken"), other),
+      await post("/v1/packs", productOf("Taken"), other),
+    ];
     expect(refusals.map(({ code, replayed }) => [code, replayed])).toEqual(
       Array(2).fill(["already-exists", undefined]),
     );
@@ -71,21 +70,21 @@ describe("a POST with an Idempotency-Key", () => {
 
   it("does not keep what a service's fault answered", async () => {
     const key = freshKey();
-    await test.database.$executeRaw`ALTER TABLE specimen RENAME TO specimen_away`;
+    await app.database.$executeRaw`ALTER TABLE specimen RENAME TO specimen_away`;
     const specimen = {
-      packId: JSON.parse((await post("/v1/packs", pack("InputError"), null)).body).id,
+      packId: JSON.parse((await post("/v1/packs", productOf("InputError"), null)).body).id,
       label: "a",
       cycles: 0,
     };
     const failed = await post("/v1/specimens", specimen, key);
-    await test.database.$executeRaw`ALTER TABLE specimen_away RENAME TO specimen`;
+    await app.database.$executeRaw`ALTER TABLE specimen_away RENAME TO specimen`;
     expect(failed.status).toBeGreaterThanOrEqual(500);
     expect(await post("/v1/specimens", specimen, key)).toMatchObject({ status: 201, replayed: undefined });
   });
 
   it("is done once when it comes several times at once", async () => {
     const key = freshKey();
-    const answers = await Promise.all(Array.from({ length: 6 }, () => post("/v1/packs", pack("At once"), key)));
+    const answers = await Promise.all(Array.from({ length: 6 }, () => post("/v1/packs", productOf("At once"), key)));
     expect(answers.filter(({ status, replayed }) => status === 201 && !replayed)).toHaveLength(1);
     for (const { status, code, replayed, fields } of answers.filter((answer) => answer.status !== 201)) {
       expect([status, code, replayed, fields["retry-after"]]).toEqual([409, "idempotency-key-in-use", undefined, "1"]);
@@ -104,7 +103,7 @@ describe("a POST with an Idempotency-Key", () => {
     ["two values", '"a", "b"'],
     ["a control character", '"a\tb"'],
   ])("is refused for %s as a key", async (_, key) => {
-    expect(await post("/v1/packs", pack("Malformed"), key)).toMatchObject({
+    expect(await post("/v1/packs", productOf("Malformed"), key)).toMatchObject({
       status: 400,
       code: "invalid-idempotency-key",
     });
@@ -115,15 +114,15 @@ describe("a POST with an Idempotency-Key", () => {
     ["escapes", '"say \\"once\\" \\\\"'],
     ["a parameter, which says nothing here", '"with a parameter";a=1'],
   ])("takes a key of %s", async (name, key) => {
-    expect((await post("/v1/packs", pack(`Key of ${name}`), key)).status).toBe(201);
-    expect((await post("/v1/packs", pack(`Key of ${name}`), key)).replayed).toBe("?1");
+    expect((await post("/v1/packs", productOf(`Key of ${name}`), key)).status).toBe(201);
+    expect((await post("/v1/packs", productOf(`Key of ${name}`), key)).replayed).toBe("?1");
   });
 
   it("checks its form at every POST of the REST API", async () => {
-    const { paths } = (await test.inject({ method: "GET", url: "/openapi.json" })).json<{ paths: object }>();
+    const { paths } = (await app.inject({ method: "GET", url: "/openapi.json" })).json<{ paths: object }>();
     const posts = Object.entries(paths).filter(([, operations]) => "post" in operations);
     expect(posts.map(([path]) => path)).toContain("/v1/runs");
-    const admin = await test.signIn("ada", "administrator");
+    const admin = await app.signIn("ada", "administrator");
     for (const [path] of posts) {
       const answer = await post(path.replaceAll(/\{\w+\}/g, randomUUID()), {}, "unquoted", admin);
       expect([path, answer.code]).toEqual([path, "invalid-idempotency-key"]);
@@ -134,14 +133,15 @@ describe("a POST with an Idempotency-Key", () => {
 it("a body nested too deep to be told from another is refused, not a fault of the service", async () => {
   const deep = `${"[".repeat(60_000)}${"]".repeat(60_000)}`;
   const key = { ...anna, "idempotency-key": freshKey(), "content-type": "application/json" };
-  const json = await test.inject({ method: "POST", url: "/v1/packs", payload: `{"maker":${deep}}`, headers: key });
+  const json = await app.inject({ method: "POST", url: "/v1/packs", payload: `{"maker":${deep}}`, headers: key });
   expect(json.statusCode).toBe(422);
   for (const type of ["text/plain", "application/json"]) {
-    const form = new FormData();
-    form.append("run", new Blob([`{"a":${deep.slice(30_000, -30_000)}}`], { type }));
-    form.append("log", new Blob(["x"]), "log.csv");
-    const headers = { ...anna, "idempotency-key": freshKey() };
-    expect((await fetch(`${test.url}/v1/runs`, { method: "POST", body: form, headers })).status).toBe(422);
+    const answer = await request(app.url)
+      .post("/v1/runs")
+      .set({ ...anna, "idempotency-key": freshKey() })
+      .field("run", `{"a":${deep.slice(30_000, -30_000)}}`, { contentType: type })
+      .attach("log", Buffer.from("x"), "log.csv");
+    expect(answer.status).toBe(422);
   }
 });
 
@@ -165,7 +165,7 @@ describe("without a session", () => {
     ];
     expect([one.status, two.status, two.replayed]).toEqual([201, 201, undefined]);
     expect(JSON.parse(two.body).token).not.toBe(JSON.parse(one.body).token);
-    const kept = JSON.stringify(await test.database.idempotencyKey.findMany());
+    const kept = JSON.stringify(await app.database.idempotencyKey.findMany());
     for (const { body } of [one, two]) expect(kept).not.toContain(JSON.parse(body).token);
   });
 });
@@ -173,10 +173,10 @@ describe("without a session", () => {
 describe("an upload with an Idempotency-Key", () => {
   const found = logCase("plain-20hz");
   const send = async (key: string, log: Uint8Array<ArrayBuffer>, more: object = {}) => {
-    const { packId: _, ...ids } = await register(test, anna, "Keyed", found);
+    const { packId: _, ...ids } = await register(app, anna, "Keyed", found);
     const run = { protocol: "full-load", ...ids, ...found.conditions, ...more };
     const headers = { ...anna, "idempotency-key": key } as { authorization: string };
-    return postForm(`${test.url}/v1/runs`, run, log, { headers });
+    return postForm(`${app.url}/v1/runs`, run, log, { headers });
   };
 
   it("is told by what it declares and by the bytes of its log", async () => {
@@ -184,8 +184,8 @@ describe("an upload with an Idempotency-Key", () => {
     const first = await send(key, found.log);
     const again = await send(key, found.log);
     expect([first.status, again.status, again.body]).toEqual([201, 201, first.body]);
-    expect(again.headers.get("location")).toBe(first.headers.get("location"));
-    expect(again.headers.get("idempotency-replayed")).toBe("?1");
+    expect(again.headers.location).toBe(first.headers.location);
+    expect(again.headers["idempotency-replayed"]).toBe("?1");
     const longer = Uint8Array.from([...found.log, 0x0a]);
     for (const other of [await send(key, longer), await send(key, found.log, { ambientC: 22 })]) {
       expect([other.status, other.body.type]).toEqual([422, "/problems/idempotency-key-reused"]);

@@ -5,9 +5,9 @@ import { uploadCase } from "../../../test/support/uploads.js";
 import { Limits } from "./limits.js";
 import { isLoopback } from "./loopback.js";
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
-  test = await startTestApp({
+  app = await startTestApp({
     addressRequestsPerMinute: 5,
     accountRequestsPerMinute: 7,
     keyRequestsPerMinute: 6,
@@ -15,7 +15,7 @@ beforeAll(async () => {
     uploadsPerDay: 2,
   });
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 const password = "correct horse battery";
 // RFC 5737: addresses for documentation.
@@ -23,9 +23,9 @@ const HERE = "192.0.2.1";
 const THERE = "198.51.100.7";
 
 const get = (remoteAddress: string, headers: Record<string, string> = {}) =>
-  test.inject({ url: "/v1/packs", remoteAddress, headers });
+  app.inject({ url: "/v1/packs", remoteAddress, headers });
 const login = (handle: string, secret: string, remoteAddress: string) =>
-  test.inject({ method: "POST", url: "/v1/sessions", payload: { handle, password: secret }, remoteAddress });
+  app.inject({ method: "POST", url: "/v1/sessions", payload: { handle, password: secret }, remoteAddress });
 
 async function lastOf(times: number, ask: () => ReturnType<typeof get>) {
   const answers = [];
@@ -48,8 +48,8 @@ describe("requests", () => {
   });
 
   it("are limited by account wherever they come from, and by key apart from it", async () => {
-    const session = await test.signIn("busy");
-    const made = await test.inject({
+    const session = await app.signIn("busy");
+    const made = await app.inject({
       method: "POST",
       url: "/v1/keys",
       payload: { label: "app", scopes: ["read"] },
@@ -65,7 +65,7 @@ describe("requests", () => {
 
   it("of GraphQL count once, however many fields they ask for", async () => {
     const ask = () =>
-      test.inject({
+      app.inject({
         method: "POST",
         url: "/graphql",
         payload: { query: "{ a: me { id } b: me { id } c: me { id } }" },
@@ -86,7 +86,7 @@ describe("requests", () => {
 
 describe("failed logins", () => {
   it("stop whoever fails, and lock out nobody who comes from elsewhere", async () => {
-    await test.signIn("victim");
+    await app.signIn("victim");
     const wrong = await lastOf(4, () => login("victim", "not the password", "203.0.113.1"));
     expect(wrong.map(({ statusCode }) => statusCode)).toEqual([401, 401, 401, 429]);
     expect((await login("VICTIM", password, "203.0.113.1")).statusCode).toBe(429);
@@ -94,9 +94,8 @@ describe("failed logins", () => {
   });
 
   it("at one handle from many addresses slow each further try at it down, and lock nobody out", async () => {
-    await test.signIn("besieged");
-    await test.signIn("neighbour");
-    const limits = test.app.get(Limits);
+    await app.signIn("besieged");
+    const limits = app.nest.get(Limits);
     for (let i = 0; i < 30; i++) await limits.afterFailedLogin("Besieged", `198.51.100.${i}`);
     const timed = async (handle: string, secret: string, address: string) => {
       const started = performance.now();
@@ -109,8 +108,8 @@ describe("failed logins", () => {
     const wrong = await timed("besieged", "not the password", "203.0.113.51");
     expect(wrong.statusCode).toBe(401);
     expect(wrong.milliseconds).toBeGreaterThan(1_990);
-    expect((await timed("neighbour", password, "203.0.113.50")).milliseconds).toBeLessThan(1_500);
-  }, 20_000);
+    expect(await Promise.all(["BESIEGED", "neighbour"].map((handle) => limits.delayOf(handle)))).toEqual([2_000, 0]);
+  });
 
   it("are told apart from unknown handles by nothing", async () => {
     const wrong = await lastOf(4, () => login("nobody-at-all", "not the password", "203.0.113.3"));
@@ -120,27 +119,27 @@ describe("failed logins", () => {
 
 it("registrations are limited by address, across processes", async () => {
   const register = (remoteAddress: string) =>
-    test.inject({
+    app.inject({
       method: "POST",
       url: "/v1/accounts",
       payload: { handle: "many", password: "qwertyuiop" },
       remoteAddress,
     });
   expect((await register("10.0.0.1")).statusCode).toBe(422);
-  const limits = test.app.get(Limits);
+  const limits = app.nest.get(Limits);
   for (let i = 0; i < 19; i++) await limits.countRegistration("10.0.0.1");
   expect((await register("10.0.0.1")).json()).toMatchObject({ type: "/problems/too-many-requests" });
   expect((await register("10.0.0.2")).statusCode).toBe(422);
-  const { points } = await test.database.limitState.findUniqueOrThrow({ where: { key: "register:10.0.0.1" } });
+  const { points } = await app.database.limitState.findUniqueOrThrow({ where: { key: "register:10.0.0.1" } });
   expect(points).toBe(21);
 });
 
 it("uploads are limited by a quota for each tester, and the same log again is no new one", async () => {
-  const headers = await test.signIn("uploader");
-  expect((await uploadCase(test, headers, "One", "truth-4s-10hz")).status).toBe(201);
-  expect((await uploadCase(test, headers, "Two", "plain-20hz")).status).toBe(201);
-  const third = await uploadCase(test, headers, "Three", "lead-awg12");
+  const headers = await app.signIn("uploader");
+  expect((await uploadCase(app, headers, "One", "truth-4s-10hz")).status).toBe(201);
+  expect((await uploadCase(app, headers, "Two", "plain-20hz")).status).toBe(201);
+  const third = await uploadCase(app, headers, "Three", "lead-awg12");
   expect([third.status, third.body.type]).toEqual([429, "/problems/quota-reached"]);
-  expect(Number(third.headers.get("retry-after"))).toBeGreaterThan(80_000);
-  expect((await uploadCase(test, headers, "Two", "plain-20hz")).status).toBe(200);
+  expect(Number(third.headers["retry-after"])).toBeGreaterThan(80_000);
+  expect((await uploadCase(app, headers, "Two", "plain-20hz")).status).toBe(200);
 });

@@ -74,8 +74,13 @@ export class Limits {
     if (pair && pair.consumedPoints >= this.failuresOfPair.points) {
       throw tooMany(pair, "The handle or the password was wrong too often from this address.");
     }
-    const ofHandle = await this.failuresOfHandle.get(handle.toLowerCase());
-    if (ofHandle && ofHandle.consumedPoints >= FAILURES_UNTIL_SLOW) await sleep(SLOW_MS);
+    await sleep(await this.delayOf(handle));
+  }
+
+  /** How long each try at a handle waits, ms. */
+  async delayOf(handle: string): Promise<number> {
+    const failures = await this.failuresOfHandle.get(handle.toLowerCase());
+    return failures && failures.consumedPoints >= FAILURES_UNTIL_SLOW ? SLOW_MS : 0;
   }
 
   async afterFailedLogin(handle: string, address: string): Promise<void> {

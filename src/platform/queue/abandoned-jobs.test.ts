@@ -13,18 +13,18 @@ import { WorkerSession } from "./worker-session.js";
 
 const quiet = new QueueLogger(() => () => undefined);
 
-let test: TestApp;
+let app: TestApp;
 const done: unknown[] = [];
 /** What ends what a test began, last first. */
 let endings: (() => Promise<unknown>)[] = [];
 beforeAll(async () => {
-  test = await startTestApp({ runsJobs: false });
+  app = await startTestApp({ runsJobs: false });
 });
 afterEach(async () => {
   for (const end of endings.reverse()) await end();
   endings = [];
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 /** A worker that has taken the job of a payload, and is at it until the test ends; returns its id. */
 async function workerHolding(payload: object): Promise<string> {
@@ -33,7 +33,7 @@ async function workerHolding(payload: object): Promise<string> {
   const named = Promise.withResolvers<string>();
   const events: WorkerEvents = new EventEmitter();
   events.once("pool:create", ({ workerPool }) => named.resolve(workerPool.id));
-  const pool = makePool(test.database.connectionString, 5);
+  const pool = makePool(app.database.connectionString, 5);
   const note = () => {
     taken.resolve();
     return released.promise;
@@ -44,13 +44,13 @@ async function workerHolding(payload: object): Promise<string> {
     await runner.stop();
     await pool.end();
   });
-  await test.database.$transaction((tx) => addJob(tx, "note", payload, JSON.stringify(payload)));
+  await app.database.$transaction((tx) => addJob(tx, "note", payload, JSON.stringify(payload)));
   await taken.promise;
   return named.promise;
 }
 
 async function startQueue(): Promise<void> {
-  const queue = new JobQueue(test.database, test.app.get(CONFIG));
+  const queue = new JobQueue(app.database, app.nest.get(CONFIG));
   queue.handle("note", async (payload) => {
     done.push(payload);
   });
@@ -67,7 +67,7 @@ async function untilDone(payload: object): Promise<void> {
 }
 
 const attemptsOf = async (payload: object) => {
-  const [job] = await test.database.$queryRaw<{ attempts: number }[]>`
+  const [job] = await app.database.$queryRaw<{ attempts: number }[]>`
     select attempts from graphile_worker.jobs where key = ${JSON.stringify(payload)}`;
   return job?.attempts;
 };
@@ -81,7 +81,7 @@ describe("jobs of another worker", () => {
   });
 
   it("are left alone while that one lives", async () => {
-    const lease = await WorkerLease.take(test.database.connectionString, await workerHolding({ run: 2 }));
+    const lease = await WorkerLease.take(app.database.connectionString, await workerHolding({ run: 2 }));
     await startQueue();
     // Several looks for abandoned jobs later.
     await delay(2_500);
@@ -93,7 +93,7 @@ describe("jobs of another worker", () => {
   it("lose none of their tries by its death", async () => {
     await workerHolding({ run: 3 });
     expect(await attemptsOf({ run: 3 })).toBe(1);
-    const lease = await WorkerLease.take(test.database.connectionString, "heir");
+    const lease = await WorkerLease.take(app.database.connectionString, "heir");
     endings.push(() => lease.end());
     expect(await lease.releaseAbandonedJobs()).toBe(1);
     expect(await lease.releaseAbandonedJobs()).toBe(0);
@@ -105,9 +105,9 @@ describe("jobs of another worker", () => {
 describe("a job that a worker was given in an answer that was lost", () => {
   it("counts as forgotten, unless it is being done or was given just now", async () => {
     const worker = await workerHolding({ run: 4 });
-    const lease = await WorkerLease.take(test.database.connectionString, worker);
+    const lease = await WorkerLease.take(app.database.connectionString, worker);
     endings.push(() => lease.end());
-    const [job] = await test.database.$queryRaw<{ id: bigint }[]>`
+    const [job] = await app.database.$queryRaw<{ id: bigint }[]>`
       select id from graphile_worker.jobs where locked_by = ${worker}`;
     expect(await lease.countForgottenJobs([], 3600)).toBe(0);
     expect(await lease.countForgottenJobs([String(job?.id)], 0)).toBe(0);
@@ -115,18 +115,18 @@ describe("a job that a worker was given in an answer that was lost", () => {
   });
 
   it("ends the worker's session, and the next one does it", async () => {
-    const pool = makePool(test.database.connectionString, 5);
+    const pool = makePool(app.database.connectionString, 5);
     endings.push(() => pool.end());
     const loss = losingOneJob(pool);
     const session = await WorkerSession.begin({
       pool,
-      connectionString: test.database.connectionString,
+      connectionString: app.database.connectionString,
       tasks: { note: async (payload) => void done.push(payload) },
       concurrency: 1,
       logger: quiet,
       forgottenAfterSeconds: 0,
     });
-    await test.database.$transaction((tx) => addJob(tx, "note", { run: 5 }, "note 5"));
+    await app.database.$transaction((tx) => addJob(tx, "note", { run: 5 }, "note 5"));
     await loss;
     await session.ended;
     await session.end();

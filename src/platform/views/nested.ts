@@ -19,7 +19,8 @@ import { type FieldOptions, field } from "./field.js";
 
 /** An object of its own class. */
 export function ObjectField(type: () => Type, options: FieldOptions): PropertyDecorator {
-  return field(type, { type }, options, [
+  // The OpenAPI library takes a function for the class itself, unless the function is named `type`, as this one is.
+  return field(type, { type: () => type() }, options, [
     IsObject({ message: "must be an object" }),
     ValidateNested({ message: "must be an object" }),
     TransformTo(type),
@@ -33,7 +34,7 @@ export interface ListOptions extends FieldOptions {
 
 /** A list of objects of one class. */
 export function ListField(type: () => Type, { max = 100, ...options }: ListOptions): PropertyDecorator {
-  return field(() => [type()], { type, isArray: true }, options, [
+  return field(() => [type()], { type: () => type(), isArray: true }, options, [
     IsArray({ message: "must be a list" }),
     ArrayMaxSize(max, { message: `must have at most ${max} items` }),
     ValidateNested({ each: true, message: "must be an object" }),

@@ -2,31 +2,27 @@ import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { logCase, postForm, uploadCase } from "../../../../test/support/uploads.js";
 
-let test: TestApp;
+let app: TestApp;
 beforeAll(async () => {
   // Less than a thread needs to load the computation.
-  test = await startTestApp({ evaluationSeconds: 0.005 });
+  app = await startTestApp({ evaluationSeconds: 0.005 });
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 it("a check that takes longer than the limit is refused, and says what to change", async () => {
   const { log, pack, bench, conditions } = logCase("too-hot");
   const asked = { protocol: "full-load", pack: { ...pack, maker: "Any", name: "Any" }, ...conditions };
-  const { status, body } = await postForm(
-    `${test.url}/v1/checks`,
-    { ...asked, bench: { ...bench, label: "Any" } },
-    log,
-  );
+  const { status, body } = await postForm(`${app.url}/v1/checks`, { ...asked, bench: { ...bench, label: "Any" } }, log);
   expect([status, body.type]).toEqual([422, "/problems/log-time-limit"]);
   expect(body.detail).toContain("Lower the logging rate");
 });
 
 it("a run that takes longer than the limit has failed, is kept, and is not tried again by itself", async () => {
-  const headers = await test.signIn("anna");
-  const { status, body } = await uploadCase(test, headers, "Sprint", "too-hot");
+  const headers = await app.signIn("anna");
+  const { status, body } = await uploadCase(app, headers, "Sprint", "too-hot");
   expect([status, body.type]).toEqual([422, "/problems/log-time-limit"]);
-  const run = await test.inject({ url: `/v1/runs/${body.runId}`, headers });
+  const run = await app.inject({ url: `/v1/runs/${body.runId}`, headers });
   expect(run.json()).toMatchObject({ state: "failed", error: { code: "log-time-limit" }, figures: [] });
-  const jobs = await test.database.$queryRaw<unknown[]>`SELECT id FROM graphile_worker.jobs`;
+  const jobs = await app.database.$queryRaw<unknown[]>`SELECT id FROM graphile_worker.jobs`;
   expect(jobs).toEqual([]);
 });

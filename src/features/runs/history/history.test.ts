@@ -5,33 +5,33 @@ import { logCase, uploadCase } from "../../../../test/support/uploads.js";
 import { evaluate, type RunFacts } from "../../../core/evaluate.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
 
-let test: TestApp;
+let app: TestApp;
 let anna: { authorization: string };
 let runId: string;
 let first: string;
 let second: string;
 beforeAll(async () => {
-  test = await startTestApp();
-  anna = await test.signIn("anna");
-  runId = (await uploadCase(test, anna, "Sprint", "plain-20hz")).body.id;
-  first = (await test.database.run.findUniqueOrThrow({ where: { id: runId } })).currentEvaluationId ?? "";
+  app = await startTestApp();
+  anna = await app.signIn("anna");
+  runId = (await uploadCase(app, anna, "Sprint", "plain-20hz")).body.id;
+  first = (await app.database.run.findUniqueOrThrow({ where: { id: runId } })).currentEvaluationId ?? "";
   second = await evaluateAnew();
 });
-afterAll(() => test.close());
+afterAll(() => app.close());
 
 /** Stores what the run's log gives under the next version, which asks for 50 samples a second. */
 async function evaluateAnew(): Promise<string> {
   const newest = newestProtocol("full-load");
   const rules = newest.rules.map((one) => (one.rule === "sampling-rate" ? { ...one, limit: { minimum: 50 } } : one));
   const protocol = { ...newest, version: newest.version + 1, rules };
-  await test.database.protocol.create({
+  await app.database.protocol.create({
     data: { key: protocol.key, version: protocol.version, document: protocol as unknown as Prisma.InputJsonObject },
   });
   const { log, ...facts } = logCase("plain-20hz");
   const { evaluation } = await evaluate([log], facts as unknown as RunFacts, protocol);
-  const { logSha256 } = await test.database.run.findUniqueOrThrow({ where: { id: runId } });
+  const { logSha256 } = await app.database.run.findUniqueOrThrow({ where: { id: runId } });
   const { trace, figures, findings, verdict, computationVersion } = evaluation;
-  const stored = await test.database.evaluation.create({
+  const stored = await app.database.evaluation.create({
     data: {
       runId,
       protocolKey: protocol.key,
@@ -50,7 +50,7 @@ async function evaluateAnew(): Promise<string> {
 }
 
 const get = (path: string, headers: Partial<typeof anna> = anna) =>
-  test.inject({ url: `/v1/runs/${runId}/${path}`, headers });
+  app.inject({ url: `/v1/runs/${runId}/${path}`, headers });
 
 describe("the evaluations of a run", () => {
   it("are all kept and shown, the newest first, with the one that counts", async () => {
@@ -74,7 +74,7 @@ describe("the evaluations of a run", () => {
       figures: [],
     });
     expect(changes.findings).toMatchObject([{ rule: "sampling-rate", from: "pass", to: "fail", causes: ["limit"] }]);
-    const { body } = await test.graphql(
+    const { body } = await app.graphql(
       "query($runId: ID!, $from: ID!, $to: ID!) { evaluationChanges(runId: $runId, from: $from, to: $to) { madeBy { rules } findings { rule from to causes } } runEvaluations(id: $runId) { items { id isCurrent } } }",
       { variables: { runId, from: first, to: second }, headers: anna },
     );

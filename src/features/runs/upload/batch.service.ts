@@ -1,5 +1,6 @@
-import { Injectable } from "@nestjs/common";
+import { Inject, Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
+import { CONFIG, type Config } from "../../../platform/config/config.js";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { toProblem } from "../../../platform/problems/to-problem.js";
@@ -9,15 +10,18 @@ import type { BatchUpload } from "./batch-upload.js";
 import { logTooLarge, MAX_LOG, type ReceivedLog } from "./received-log.js";
 import { STATUS_OF_OUTCOME, UploadsService } from "./uploads.service.js";
 
-/** How long a batch waits for all its evaluations before the rest is answered as queued, ms. */
-const PATIENCE_MS = 20_000;
+/** A batch waits for all its evaluations this many times as long as a single upload does, before the rest is answered as queued. */
+const WAIT_FACTOR = 4;
 /** Runs stored and waited for at a time. */
 const AT_A_TIME = 4;
 
 /** Stores several runs, each on its own. */
 @Injectable()
 export class BatchService {
-  constructor(private readonly uploadsService: UploadsService) {}
+  constructor(
+    private readonly uploadsService: UploadsService,
+    @Inject(CONFIG) private readonly config: Config,
+  ) {}
 
   /**
    * One item for each run of the manifest, in its order, then one for each file that it does not name. A run that is
@@ -27,7 +31,7 @@ export class BatchService {
    */
   async upload({ manifest, logs }: BatchUpload, caller: Caller, requestId: string): Promise<BatchItemView[]> {
     const entries = entriesOf(manifest);
-    const until = Date.now() + PATIENCE_MS;
+    const until = Date.now() + WAIT_FACTOR * this.config.waitSeconds * 1000;
     const items: BatchItemView[] = [];
     const faults: unknown[] = [];
     const waiting = entries.entries();

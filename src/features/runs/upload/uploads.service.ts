@@ -1,7 +1,8 @@
 import { setTimeout as sleep } from "node:timers/promises";
-import { Injectable } from "@nestjs/common";
+import { Inject, Injectable } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
 import type { Caller } from "../../../platform/auth/account.js";
+import { CONFIG, type Config } from "../../../platform/config/config.js";
 import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { BenchesService } from "../../benches/benches.service.js";
@@ -18,8 +19,6 @@ import { RunInput } from "./run-inputs.js";
 import type { Upload } from "./upload.js";
 import { type NewRun, UploadsRepository } from "./uploads.repository.js";
 
-/** How long an upload waits for its evaluation before it is answered as queued, ms. */
-const PATIENCE_MS = 5_000;
 const LOOK_AGAIN_MS = 25;
 
 export interface UploadedRun {
@@ -42,12 +41,13 @@ export class UploadsService {
     private readonly specimensService: SpecimensService,
     private readonly protocolsService: ProtocolsService,
     private readonly activeVersionService: ActiveVersionService,
+    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   /**
    * Stores an upload and waits a little for its evaluation.
    *
-   * @param until when it is answered as queued, in ms since the epoch; 5 s from when it is stored if left out
+   * @param until when it is answered as queued, in ms since the epoch; if left out, as long after it is stored as is configured
    * @throws Problem when what it declares does not fit, or when its log cannot be read; in the latter case the run is kept
    */
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
@@ -57,7 +57,7 @@ export class UploadsService {
       upload.log,
     );
     if (differing.length > 0) throw differs(id, differing);
-    const state = await this.waitForEvaluation(id, until ?? Date.now() + PATIENCE_MS);
+    const state = await this.waitForEvaluation(id, until ?? Date.now() + this.config.waitSeconds * 1000);
     const run = await this.runsService.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id });
     const isDone = state === "processed";

@@ -55,7 +55,7 @@ describe("the embedded database", () => {
     expect(rows).toEqual([[1]]);
     await server.stop();
     await expect(ask(server, "SELECT 1")).rejects.toThrow(/ECONNREFUSED/);
-  }, 30_000);
+  });
 
   it("is refused to a second server on the same folder, which leaves the first alone", async () => {
     const server = await startEmbeddedServer(folder);

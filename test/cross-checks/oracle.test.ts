@@ -4,7 +4,7 @@ import { describe, expect, test } from "@jest/globals";
 import { type EvaluatedRun, evaluate } from "../../src/core/evaluate.js";
 import { PROTOCOLS } from "../../src/core/protocol/index.js";
 
-// Source: the oracle in test/outside/oracle, a second implementation of docs/definitions.md in Python 3 with numpy 1.24.2
+// Source: the oracle in test/cross-checks/oracle, a second implementation of docs/definitions.md in Python 3 with numpy 1.24.2
 // and scipy 1.10.1, and the simulator's noise-free figures for the log that has them.
 
 const FIXTURES = new URL("./fixtures/", import.meta.url);

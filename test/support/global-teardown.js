@@ -1,3 +1,0 @@
-export default async function tearDown() {
-  await globalThis.testDatabaseServer.stop();
-}
