@@ -7,7 +7,9 @@ import { COVERAGE_FACTOR } from "../core/uncertainty/coverage-factor.js";
 import { shownValue } from "../core/uncertainty/digits.js";
 
 /** Room for the longest key of a figure. */
-const KEY_WIDTH = 30;
+const KEY_WIDTH = 24;
+/** Room for a value with its uncertainty. */
+const CELL_WIDTH = 24;
 
 const BOUND_SIGNS = { none: "", lower: ">= ", upper: "<= " } as const;
 
@@ -59,16 +61,24 @@ function columnLine({ header, channel, unit, reason }: Evaluation["log"]["column
   return `${header.padEnd(24)} ${reading.padEnd(22)} ${reason}`;
 }
 
-/** One line a figure: under the run's own load, and under the reference load where there is such a figure. */
+/** One line a figure: under the run's own load, and under each standard load within its reach. */
 function figureLines(figures: readonly Figure[]): string[] {
-  const own = FIGURE_KEYS.flatMap((key) => figures.filter((f) => f.key === key && f.basis !== "translated"));
-  const translated = new Map(figures.filter((f) => f.basis === "translated").map((f) => [f.key, f]));
-  const lines = own.map((figure) => {
-    const other = translated.get(figure.key);
-    return `${figure.key.padEnd(KEY_WIDTH)} ${shown(figure).padEnd(26)} ${other ? shown(other) : ""}`.trimEnd();
+  const loads = [...new Set(figures.flatMap(({ load }) => load ?? []))].sort((a, b) => a - b);
+  const line = (name: string, cells: readonly string[]) =>
+    [name.padEnd(KEY_WIDTH), ...cells.map((cell) => cell.padEnd(CELL_WIDTH))].join(" ").trimEnd();
+  const at = (key: string, load: number | null) => figures.find((one) => one.key === key && one.load === load);
+  const lines = FIGURE_KEYS.flatMap((key) => {
+    const cells = [null, ...loads].map((load) => at(key, load));
+    return cells.some(Boolean)
+      ? [
+          line(
+            key,
+            cells.map((figure) => (figure ? shown(figure) : "")),
+          ),
+        ]
+      : [];
   });
-  const head = `${"".padEnd(KEY_WIDTH)} ${"under the run's own load".padEnd(26)} under the reference load`;
-  return [translated.size > 0 ? head : head.slice(0, 45), ...lines];
+  return [line("", ["under the run's own load", ...loads.map((load) => `standard load ${load} A`)]), ...lines];
 }
 
 function shown({ value, uncertainty, unit, bound }: Figure): string {

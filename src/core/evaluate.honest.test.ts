@@ -5,10 +5,10 @@ import type { Evaluation } from "./model.js";
 
 const PACK: ModelPack = {
   openCircuitVolts: (charge) => 16.75 - charge / 9000 - 1.5 * Math.exp((charge - 15_000) / 800),
-  resistance: { earlyOhm: 0.012, growthOhm: 0.002, fallPerHeat: 0 },
+  resistance: { earlyOhm: 0.012, growthOhm: 0.002 },
 };
-/** The reference load of the pack, 4 cells of 5000 mAh: 14.8 V / 100 A. */
-const REFERENCE_OHM = 0.148;
+/** The standard load of 100 A for 4 cells: 14.8 V / 100 A. */
+const STANDARD_OHM = 0.148;
 
 interface Row {
   readonly t: number;
@@ -37,8 +37,8 @@ const csv = (rows: readonly Row[], timeHeader = "Time [s]", time = (t: number) =
 
 const failedRules = ({ findings }: Evaluation) =>
   findings.filter(({ severity, outcome }) => severity === "required" && outcome === "fail").map(({ rule }) => rule);
-const figure = ({ figures }: Evaluation, key: string, basis: "own" | "translated" = "own") =>
-  figures.find((one) => one.key === key && (one.basis === "translated") === (basis === "translated"));
+const figure = ({ figures }: Evaluation, key: string, load: number | null = null) =>
+  figures.find((one) => one.key === key && one.load === load);
 
 describe("an honest log conforms", () => {
   const clock = (t: number) => `${String(Math.floor(t / 60)).padStart(2, "0")}:${(t % 60).toFixed(3).padStart(6, "0")}`;
@@ -108,7 +108,7 @@ test("a C-rate is no temperature", async () => {
 
 test("a run at the edge of the translation's range is as uncertain as one inside it", async () => {
   const uncertaintyAt = async (ratio: number) =>
-    figure(await evaluateText(csv(rowsUnder(REFERENCE_OHM * ratio, 10))), "power-10s", "translated");
+    figure(await evaluateText(csv(rowsUnder(STANDARD_OHM * ratio, 10))), "power-10s", 100);
   const inside = await uncertaintyAt(1.3);
   const edges = await Promise.all([1.42, 1.43, 1.44, 1.45, 1.46, 1.47].map(uncertaintyAt));
   const known = edges.filter((one) => one !== undefined);

@@ -13,7 +13,7 @@ import { LOG_ERROR_CODES } from "./table/log-error.js";
 
 const PACK: ModelPack = {
   openCircuitVolts: (charge) => 16.75 - charge / 9000 - 1.5 * Math.exp((charge - 15_000) / 800),
-  resistance: { earlyOhm: 0.012, growthOhm: 0.002, fallPerHeat: 0 },
+  resistance: { earlyOhm: 0.012, growthOhm: 0.002 },
 };
 
 /** 3 s of rest, the pack under 0.15 ohm down to its cutoff, and 2 s after, with the noise of a bench. */

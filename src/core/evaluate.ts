@@ -1,6 +1,6 @@
 import { readLog } from "./channels/read-log.js";
 import type { MapChoice } from "./channels/saved-map.js";
-import { type EvaluationInput, NO_CUTOFF_SHIFT, readInput } from "./figures/evaluation-input.js";
+import { type EvaluationInput, readInput } from "./figures/evaluation-input.js";
 import { figuresOf } from "./figures/with-uncertainty.js";
 import {
   type BenchFacts,
@@ -13,10 +13,9 @@ import {
 } from "./model.js";
 import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
-import { pulsesOf, referenceOf } from "./protocol/load.js";
+import { pulsesOf, translationOf } from "./protocol/load.js";
 import type { ByteChunks } from "./table/unpack.js";
 import { normalise } from "./trace/normalise.js";
-import { NO_SHIFT } from "./translation/source.js";
 
 /** Largest log after unpacking, bytes. */
 const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
@@ -58,12 +57,10 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     startTemperatureC: run.startTemperatureC,
     loadCurrentA: run.loadCurrentA,
     limits,
-    cutoffShiftS: NO_CUTOFF_SHIFT,
-    reference: referenceOf(protocol, pack),
-    sourceShift: NO_SHIFT,
+    cutoffShiftS: 0,
+    translation: translationOf(protocol, pack),
     pulses: pulsesOf(protocol, pack),
     pulseShiftS: 0,
-    extension: 1,
   };
   const reads = readInput(subject, run.stop);
   const figures = figuresOf(subject, reads, run, pack, bench, protocol.figures);

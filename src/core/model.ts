@@ -68,7 +68,7 @@ export interface TraceSummary {
 }
 
 export const BASES = ["measured", "corrected", "translated"] as const;
-/** measured: as logged; corrected: zero or sense corrected; translated: to the protocol's reference load. */
+/** measured: as logged; corrected: zero or sense corrected; translated: to a standard load. */
 export type Basis = (typeof BASES)[number];
 
 /** `lower`: the true value is at least this, because the run ended before its cutoff. */
@@ -80,7 +80,22 @@ export interface BudgetPart {
   readonly uncertainty: number;
 }
 
-/** One derived metric. */
+/**
+ * The parts of a translated figure's uncertainty, in the figure's unit: u^2 = own^2 + kinetics^2 + resistance^2 + form^2. All testers of a pack
+ * share the last three, so an average adds them as signed numbers.
+ */
+export interface SharedUncertainty {
+  /** What this run alone leaves open; independent of other testers. */
+  readonly own: number;
+  /** By how much the figure changes when a change of load meets one standard uncertainty less resistance than assumed; signed. */
+  readonly kinetics: number;
+  /** What the resistances leave open, with the sign of `kinetics`: testers on both sides of a load err against each other. */
+  readonly resistance: number;
+  /** What the model leaves out and what was carried on past the log; not negative. */
+  readonly form: number;
+}
+
+/** One derived metric. A run has one of each key and basis; of a translated one, one for each standard load within reach. */
 export interface Figure {
   readonly key: string;
   readonly value: number;
@@ -88,6 +103,10 @@ export interface Figure {
   /** Standard uncertainty u (JCGM 100), in `unit`. */
   readonly uncertainty: number;
   readonly basis: Basis;
+  /** The standard load that it was translated to, A; null under the run's own load. */
+  readonly load: number | null;
+  /** null under the run's own load, where testers share nothing. */
+  readonly shared: SharedUncertainty | null;
   readonly bound: Bound;
   readonly budget: readonly BudgetPart[];
 }

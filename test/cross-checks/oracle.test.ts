@@ -72,6 +72,29 @@ describe.each(CASES)("core agrees with the oracle on %s", (name) => {
   });
 });
 
+/** A run with spikes in a row is not mended; moved by its uncertainty, some of its marks fall out of reach, and core gives no figure of them. */
+const GIVES_FEWER = ["spikes-in-a-row"];
+
+describe.each(CASES)("core agrees with the oracle on %s under standard loads", (name) => {
+  const oracle: Record<string, Record<string, { value: number; unit: string; bound: string }>> = readJson(
+    `${name}.oracle.json`,
+  ).translated;
+
+  test("in every load within reach, every figure, its unit and bound", async () => {
+    const figures = (await evaluateCase(name)).evaluation.figures.filter(({ load }) => load !== null);
+    const keysOf = (load: string) => figures.filter((one) => String(one.load) === load).map(({ key }) => key);
+    expect([...new Set(figures.map(({ load }) => String(load)))]).toEqual(Object.keys(oracle));
+    for (const [load, expected] of Object.entries(oracle)) {
+      if (!GIVES_FEWER.includes(name)) expect(keysOf(load).sort()).toEqual(Object.keys(expected).sort());
+    }
+    for (const { load, key, value, unit, bound } of figures) {
+      const expected = oracle[String(load)]?.[key];
+      expectSame(value, expected?.value ?? null);
+      expect([load, key, unit, bound]).toEqual([load, key, expected?.unit, expected?.bound]);
+    }
+  });
+});
+
 describe("a 10 Hz log of a 4-cell pack with the noise of a good bench", () => {
   const truth = readJson("truth-4s-10hz.truth.json") as {
     own: Record<string, number>;
@@ -87,9 +110,10 @@ describe("a 10 Hz log of a 4-cell pack with the noise of a good bench", () => {
     }
   });
 
-  test("gives the figures under the reference load within 1 % of a run that pulled it, with U covering the error", async () => {
+  test("gives the figures under the standard load of 100 A within 1 % of a run that pulled it, with U covering the error", async () => {
     const { evaluation } = await evaluateCase("truth-4s-10hz");
-    const translated = evaluation.figures.filter((figure) => figure.basis === "translated");
+    // V_nom / (20 It) of this pack is 14.8 V / 100 A.
+    const translated = evaluation.figures.filter(({ load }) => load === 100);
     expect(translated.map((figure) => figure.key)).toEqual(expect.arrayContaining(["power-10s", "capacity", "energy"]));
     for (const { key, value, uncertainty } of translated) {
       const expected = truth.reference[key] ?? Number.NaN;

@@ -11,14 +11,19 @@ export async function evaluateText(text: string | Uint8Array, facts: RunFacts = 
 export const evaluateTrace = (trace: Trace, facts: RunFacts = FACTS): Promise<Evaluation> =>
   evaluateText(csvOf(trace), facts);
 
-/** The figure under the run's own load, or under the reference load; throws when it is absent. */
-export function figureOf(evaluation: Evaluation, key: string, side: "own" | "translated" = "own"): Figure {
-  const found = evaluation.figures.find(
-    (figure) => figure.key === key && (figure.basis === "translated") === (side === "translated"),
-  );
-  if (!found) throw new Error(`no figure ${key} (${side})`);
+/** A figure under the run's own load, or under a standard load (A); throws when it is absent. */
+export function figureOf(evaluation: Evaluation, key: string, load: number | null = null): Figure {
+  const found = evaluation.figures.find((figure) => figure.key === key && figure.load === load);
+  if (!found) throw new Error(`no figure ${key} (${load === null ? "own load" : `${load} A`})`);
   return found;
 }
 
-export const figureKeys = (evaluation: Evaluation, side: "own" | "translated"): string[] =>
-  evaluation.figures.filter(({ basis }) => (basis === "translated") === (side === "translated")).map(({ key }) => key);
+/** The standard loads that a run was translated to, A, the nearest to its own current first. */
+export function loadsOf({ figures }: Evaluation): number[] {
+  const own = figures.find(({ key, load }) => key === "current-10s" && load === null)?.value ?? Number.NaN;
+  const away = (load: number) => Math.abs(Math.log(load / own));
+  return [...new Set(figures.flatMap(({ load }) => (load === null ? [] : [load])))].sort((a, b) => away(a) - away(b));
+}
+
+export const figureKeys = (evaluation: Evaluation, load: number | null): string[] =>
+  evaluation.figures.filter((figure) => figure.load === load).map(({ key }) => key);

@@ -7,15 +7,19 @@ export function newestProtocol(key: string): ProtocolDocument {
   return protocol;
 }
 
-/** The version after the newest one of the full load: another reference load, and another lowest sampling rate. */
-export function nextFullLoad(minimumHz: number, rateIt = 22): ProtocolDocument {
+/** The version after the newest one of the full load: a narrower reach of standard loads, and a higher lowest rate of logging. */
+export function nextFullLoad(minimumHz: number, highestRatio = 1.3): ProtocolDocument {
   const newest = newestProtocol("full-load");
   const { load, rules } = newest;
   if (load.kind !== "full") throw new Error("the full-load protocol has another load");
+  const limits: Readonly<Record<string, Record<string, number>>> = {
+    "sampling-rate": { minimum: minimumHz },
+    "standard-load": { minimum: load.translation.lowestRatio, maximum: highestRatio },
+  };
   return {
     ...newest,
     version: newest.version + 1,
-    load: { ...load, reference: { ...load.reference, rateIt } },
-    rules: rules.map((one) => (one.rule === "sampling-rate" ? { ...one, limit: { minimum: minimumHz } } : one)),
+    load: { ...load, translation: { ...load.translation, highestRatio } },
+    rules: rules.map((one) => ({ ...one, limit: limits[one.rule] ?? one.limit })),
   };
 }

@@ -18,7 +18,7 @@ export interface RunChanges {
   readonly stop?: Partial<RunUnderTest["run"]["stop"]>;
   readonly figures?: Readonly<Record<string, number | null>>;
   readonly highestTemperatureC?: number | null;
-  readonly ratio?: number | null;
+  readonly nearestRatio?: number | null;
   /** Further numbers read off the trace. */
   readonly reads?: Readonly<Partial<Record<ReadingKey, number>>>;
   /** `full-load` when left out. */
@@ -57,7 +57,21 @@ const FIGURES = { "voltage-10s": 14.5, "capacity-share": 0.95, "specific-energy"
 
 const figuresOf = (values: Readonly<Record<string, number | null>>): Figure[] =>
   Object.entries(values).flatMap(([key, value]) =>
-    value === null ? [] : [{ key, value, unit: "", uncertainty: 0, basis: "measured", bound: "none", budget: [] }],
+    value === null
+      ? []
+      : [
+          {
+            key,
+            value,
+            unit: "",
+            uncertainty: 0,
+            basis: "measured",
+            load: null,
+            shared: null,
+            bound: "none",
+            budget: [],
+          },
+        ],
   );
 
 /** A run that passes every rule, but for the changes. */
@@ -75,7 +89,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
   };
   const stop = { reason: "cutoff", cutoffS: END_S, loadEndS: END_S, endS: END_S, ...changes.stop } as const;
   const own = new Map<ReadingKey, Reading>();
-  const { highestTemperatureC = 45, ratio = 1 } = changes;
+  const { highestTemperatureC = 45, nearestRatio = 1 } = changes;
   if (highestTemperatureC !== null)
     own.set("highest-temperature", { value: highestTemperatureC, channel: "temperature" });
   own.set("voltage-10s", { value: 14.5, channel: "voltage" });
@@ -106,7 +120,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       samples: { ...samples, ...changes.samples },
       stop,
     },
-    reads: { own, stop, source: null, ratio, translated: null },
+    reads: { own, stop, model: null, nearestRatio, translated: [] },
     figures: figuresOf({ ...FIGURES, ...changes.figures }),
   };
 }
@@ -143,5 +157,5 @@ export const BARE_RUN: RunChanges = {
   },
   figures: Object.fromEntries(Object.keys(FIGURES).map((key) => [key, null])),
   highestTemperatureC: null,
-  ratio: null,
+  nearestRatio: null,
 };

@@ -1,14 +1,22 @@
 import type { Trace } from "../../src/core/model.js";
-import { resistanceAt, type SourceResistance } from "../../src/core/translation/resistance.js";
+
+/** A resistance that grows with the logarithm of the time under load, from 0.5 to 60 s: R_1 + b ln t. */
+interface GrowingResistance {
+  readonly earlyOhm: number;
+  readonly growthOhm: number;
+}
+
+const resistanceAt = ({ earlyOhm, growthOhm }: GrowingResistance, seconds: number): number =>
+  earlyOhm + growthOhm * Math.log(Math.min(60, Math.max(0.5, seconds)));
 
 /** A pack as an open-circuit voltage that falls with the charge drawn (As), behind a resistance that grows with time. */
 export interface ModelPack {
   readonly openCircuitVolts: (charge: number) => number;
-  readonly resistance: SourceResistance;
+  readonly resistance: GrowingResistance;
 }
 
 /** Seconds logged after the load was removed. */
-const AFTER_S = 2;
+const AFTER_S = 6;
 
 /**
  * The run of such a pack under a load of `loadOhm`, solved as dq/dt = U(q) / (R_load + R(t)) by the classic Runge-Kutta
@@ -18,7 +26,7 @@ const AFTER_S = 2;
 export function pulledBy(loadOhm: number, pack: ModelPack, untilVolts: number, rateHz = 20): Trace {
   const step = 0.01;
   const drawn = (t: number, charge: number) =>
-    pack.openCircuitVolts(charge) / (loadOhm + resistanceAt(pack.resistance, t, 0));
+    pack.openCircuitVolts(charge) / (loadOhm + resistanceAt(pack.resistance, t));
   const times: number[] = [];
   const amperes: number[] = [];
   let charge = 0;
@@ -40,15 +48,15 @@ export function pulledBy(loadOhm: number, pack: ModelPack, untilVolts: number, r
   return thenReleased(loaded, pack.resistance, rateHz);
 }
 
-/** A run under load, and 2 s after its load was removed. */
-export function thenReleased(run: Omit<Trace, "temperature">, resistance: SourceResistance, rateHz = 20): Trace {
+/** A run under load, and 6 s after its load was removed. */
+export function thenReleased(run: Omit<Trace, "temperature">, resistance: GrowingResistance, rateHz = 20): Trace {
   const [endS, endV, endA] = [run.time, run.voltage, run.current].map((values) => values.at(-1) as number) as [
     number,
     number,
     number,
   ];
   const after = Array.from({ length: AFTER_S * rateHz }, (_, i) => (i + 1) / rateHz);
-  const back = after.map((t) => endV + endA * resistanceAt(resistance, t, 0));
+  const back = after.map((t) => endV + endA * resistanceAt(resistance, t));
   return {
     time: Float64Array.from([...run.time, ...after.map((t) => endS + t)]),
     voltage: Float64Array.from([...run.voltage, ...back]),

@@ -333,16 +333,28 @@ create table figure (
   evaluation_id uuid references evaluation,
   key text,
   basis text check (basis in ('measured', 'corrected', 'translated')),
+  load double precision not null check (load >= 0 and is_finite(load)),
   value double precision not null check (is_finite(value)),
   unit text not null,
   uncertainty double precision not null check (uncertainty >= 0 and is_finite(uncertainty)),
+  own_uncertainty double precision check (own_uncertainty >= 0 and is_finite(own_uncertainty)),
+  kinetics_uncertainty double precision check (is_finite(kinetics_uncertainty)),
+  resistance_uncertainty double precision check (is_finite(resistance_uncertainty)),
+  form_uncertainty double precision check (form_uncertainty >= 0 and is_finite(form_uncertainty)),
   bound text not null check (bound in ('none', 'lower', 'upper')),
   budget jsonb not null,
-  primary key (evaluation_id, key, basis)
+  primary key (evaluation_id, key, basis, load),
+  constraint figure_load_check check ((load > 0) = (basis = 'translated')),
+  constraint figure_shared_check check (
+    num_nonnulls(own_uncertainty, kinetics_uncertainty, resistance_uncertainty, form_uncertainty)
+      = case when basis = 'translated' then 4 else 0 end
+  )
 );
 create trigger figure_is_immutable before update or delete or truncate on figure
   for each statement execute function refuse_change();
+comment on column figure.load is 'Standard load that it was translated to, A; 0 under the run''s own load.';
 comment on column figure.uncertainty is 'Standard uncertainty, in the unit.';
+comment on column figure.own_uncertainty is 'Its part that testers do not share; the three that follow they share, kinetics and resistance signed.';
 
 create table finding (
   evaluation_id uuid references evaluation,
@@ -428,6 +440,7 @@ create table standing (
   protocol_version integer not null,
   computation_version integer not null,
   figure text,
+  load double precision not null check (load >= 0 and is_finite(load)),
   pack_id uuid references pack on delete cascade,
   chemistry text not null,
   series integer not null,
@@ -443,13 +456,15 @@ create table standing (
   own_load_value double precision check (is_finite(own_load_value)),
   sort_value double precision not null check (is_finite(sort_value)),
   updated_at timestamptz(3) not null default now(),
-  primary key (protocol_key, figure, pack_id),
+  primary key (protocol_key, figure, load, pack_id),
+  constraint standing_load_check check ((load > 0) = (basis = 'translated')),
   constraint standing_runs_check check (runs >= testers)
 );
-create index on standing (protocol_key, figure, sort_value desc, pack_id);
+create index on standing (protocol_key, figure, load, sort_value desc, pack_id);
 comment on table standing is 'A pack''s place in a ranking, kept ready for reading.';
 comment on column standing.protocol_version is 'What the runs behind it were evaluated under, as is `computation_version`.';
 comment on column standing.degrees_of_freedom is 'Effective, of the uncertainty; null for infinitely many.';
+comment on column standing.load is 'Standard load of the ranking, A; 0 where packs are ranked under the runs'' own loads.';
 comment on column standing.basis is 'Which load the value belongs to.';
 comment on column standing.own_load_value is 'Mean of the testers under their own loads, shown beside a translated value.';
 comment on column standing.sort_value is 'Larger is always better.';

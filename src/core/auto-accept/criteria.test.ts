@@ -19,6 +19,7 @@ const LIMITS: AutoAcceptLimits = {
 
 const effect = (more: Partial<RankedEffect> = {}): RankedEffect => ({
   figure: "power-10s",
+  load: 100,
   own: { value: 1000, uncertainty: 3 },
   others: { value: 1010, uncertainty: 4, testers: 2 },
   placeBefore: 2,

@@ -22,6 +22,8 @@ export interface AutoAcceptLimits {
 /** A ranked figure of the run's protocol, and what accepting the run would do to it. */
 export interface RankedEffect {
   readonly figure: string;
+  /** The standard load, A; null under the runs' own loads, and where the run reaches no standard load. */
+  readonly load: number | null;
   /** What the run found; null when it has no such figure by itself, or only a bound. */
   readonly own: Estimate | null;
   /** What the other testers found together; null when nobody did. */

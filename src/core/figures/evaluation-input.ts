@@ -1,29 +1,24 @@
-import type { Trace } from "../model.js";
+import type { Chemistry, Trace } from "../model.js";
+import { indexAtOrAfter } from "../trace/series.js";
 import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
-import { type SourceModel, type SourceShift, sourceOf } from "../translation/source.js";
-import { translate, translationRatio } from "../translation/translate.js";
+import { cellSource, type ModelState, type RunModel, runModelOf } from "../translation/cell-source.js";
+import { bestState } from "../translation/doubts.js";
+import { STANDARD_LOADS_A } from "../translation/standard-loads.js";
+import { carriedBy, translate } from "../translation/translate.js";
 import { decimate } from "../uncertainty/decimate.js";
 import type { PulseLevels } from "./pulse-readings.js";
 import type { Readings } from "./reading.js";
 import { type ReadingFrame, readTrace } from "./readings.js";
 
-/** The load that a run is translated to. */
-export interface InputReference {
-  readonly ohm: number;
+/** How a run is translated to standard loads. */
+export interface SubjectTranslation {
+  readonly chemistry: Chemistry;
+  /** Of the pack, V. */
+  readonly cutoffVolts: number;
+  /** Bounds of a standard load's current over the run's own, at 10 s. */
   readonly lowestRatio: number;
   readonly highestRatio: number;
-  readonly cutoffVolts: number;
-  /** Voltage of the full, rested pack once its surface charge is gone, V, and over how much charge that fades, As. */
-  readonly settledVolts: number;
-  readonly surfaceChargeC: number;
 }
-
-/** Added to t_c where the cutoff was reached, s: under the run's own load, and under the reference load. */
-export interface CutoffShift {
-  readonly own: number;
-  readonly translated: number;
-}
-export const NO_CUTOFF_SHIFT: CutoffShift = { own: 0, translated: 0 };
 
 /** A trace with all that its figures depend on, so that each can be moved by its uncertainty. Times are s from onset. */
 export interface EvaluationInput {
@@ -32,69 +27,129 @@ export interface EvaluationInput {
   readonly startTemperatureC: number | null;
   readonly loadCurrentA: number;
   readonly limits: StopLimits;
-  readonly cutoffShiftS: CutoffShift;
-  /** null when the protocol names no load that its runs are translated to. */
-  readonly reference: InputReference | null;
-  readonly sourceShift: SourceShift;
+  /** Added to t_c where the cutoff was reached, under the run's own load, s. */
+  readonly cutoffShiftS: number;
+  /** null when the protocol's runs are not translated. */
+  readonly translation: SubjectTranslation | null;
   /** The two levels of a two-pulse load; null for any other. */
   readonly pulses: PulseLevels | null;
   /** Added to the instant at which the second pulse begins, s. */
   readonly pulseShiftS: number;
-  /** Factor on the charge by which a translation is carried past the end of the log. */
-  readonly extension: number;
+}
+
+/** A run as read under one standard load. */
+export interface TranslatedReads {
+  readonly loadA: number;
+  /** Current there over the run's own, at 10 s. */
+  readonly ratio: number;
+  readonly reads: Readings;
+  readonly stop: Stop;
+  readonly trace: Trace;
 }
 
 export interface InputReadings {
   readonly own: Readings;
   readonly stop: Stop;
-  readonly source: SourceModel | null;
-  /** Current of the reference load over the current of the run, at 10 s. */
-  readonly ratio: number | null;
-  /** Read under the reference load; null without a source model or out of its range. */
-  readonly translated: { readonly reads: Readings; readonly stop: Stop; readonly trace: Trace } | null;
+  /** null where the run cannot be translated. */
+  readonly model: RunModel | null;
+  /** `ratio` of the standard load whose current is nearest to the run's own; null without a model. */
+  readonly nearestRatio: number | null;
+  /** Under each standard load within reach, in rising order. */
+  readonly translated: readonly TranslatedReads[];
 }
 
 /** A translation needs no more samples than this; of longer logs it takes the means of neighbours (definition 21). */
 const SAMPLES_FOR_TRANSLATION = 20_000;
 
 /**
- * Reads a subject under its own load, and under the reference load where that is within range.
+ * Reads a subject under its own load, and under the standard loads within reach.
  *
  * @param found how the run ended, when that is known already
+ * @param loadsA the standard loads to read it under, when they are known already
  */
 export function readInput(
   subject: EvaluationInput,
   found: Stop = findStop(subject.trace, subject.loadCurrentA, subject.limits),
+  loadsA?: readonly number[],
 ): InputReadings {
-  const stop = shifted(found, subject.cutoffShiftS.own);
+  const stop = shifted(found, subject.cutoffShiftS);
   const own = readTrace(subject.trace, frameOf(subject, stop));
-  const translation = subject.reference && translated(subject, subject.reference, found);
-  return { own, stop, ...(translation ?? { source: null, ratio: null, translated: null }) };
+  const model = modelOf(subject, found);
+  if (!model || !subject.translation) return { own, stop, model: null, nearestRatio: null, translated: [] };
+  const ratios = ratiosOf(model);
+  const { lowestRatio, highestRatio } = subject.translation;
+  const within = [...ratios].flatMap(([loadA, ratio]) =>
+    ratio >= lowestRatio && ratio <= highestRatio ? [loadA] : [],
+  );
+  return {
+    own,
+    stop,
+    model,
+    nearestRatio: nearestTo1(ratios.values()),
+    translated: readTranslated(subject, model, loadsA ?? within),
+  };
 }
 
-function translated(
-  subject: EvaluationInput,
-  reference: InputReference,
-  found: Stop,
-): Pick<InputReadings, "source" | "ratio" | "translated"> {
-  const { trace, limits, rest } = subject;
-  const { ohm, lowestRatio, highestRatio, cutoffVolts, settledVolts, surfaceChargeC } = reference;
-  const restVolts = rest && { measured: rest.volts, settledAtMost: settledVolts, surfaceChargeC };
-  const source = sourceOf(decimate(trace, SAMPLES_FOR_TRANSLATION), {
-    rest: restVolts,
-    stop: found,
-    loadCurrentA: subject.loadCurrentA,
+/** The model of a subject's run; null where the protocol does not translate or the run gives none. */
+function modelOf({ trace, rest, limits, loadCurrentA, translation }: EvaluationInput, stop: Stop): RunModel | null {
+  if (!translation || !rest || stop.endS < LATEST_MARK_S) return null;
+  const { loadEndS, cutoffS } = stop;
+  const boundary = indexAtOrAfter(trace.time, loadEndS) + 1;
+  return runModelOf(decimate(trace, SAMPLES_FOR_TRANSLATION, boundary), {
+    loadEndS,
+    loadCurrentA,
     series: limits.series,
-    shift: subject.sourceShift,
+    chemistry: translation.chemistry,
+    restVolts: rest.volts,
+    reachedCutoff: cutoffS !== null,
   });
-  const ratio = source && translationRatio(source, ohm);
-  if (!source || ratio === null || !(ratio >= lowestRatio && ratio <= highestRatio)) {
-    return { source, ratio, translated: null };
-  }
-  const moved = translate(source, ohm, cutoffVolts, found.cutoffS !== null, subject.extension);
-  const stop = shifted(findStop(moved, ratio * subject.loadCurrentA, limits), subject.cutoffShiftS.translated);
-  return { source, ratio, translated: { reads: readTrace(moved, frameOf(subject, stop)), stop, trace: moved } };
 }
+
+/** The end of the window of the mark at 10 s. */
+const LATEST_MARK_S = 10.5;
+
+function ratiosOf(model: RunModel): Map<number, number> {
+  const source = cellSource(model, bestState(model));
+  return new Map(STANDARD_LOADS_A.map((loadA) => [loadA, carriedBy(source, model, loadA)]));
+}
+
+function nearestTo1(ratios: Iterable<number>): number {
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const ratio of ratios) if (Math.abs(Math.log(ratio)) < Math.abs(Math.log(nearest))) nearest = ratio;
+  return nearest;
+}
+
+/** How a translation is moved from its best estimate. */
+export interface TranslationMove {
+  readonly state?: ModelState;
+  /** Factor on the charge by which the source is carried on past the end of the log. */
+  readonly extension?: number;
+}
+
+/** Reads a run under standard loads, by its model. */
+export function readTranslated(
+  subject: EvaluationInput,
+  model: RunModel,
+  loadsA: readonly number[],
+  { state = bestState(model), extension = 1 }: TranslationMove = {},
+): TranslatedReads[] {
+  const { limits, translation } = subject;
+  if (!translation) return [];
+  const source = cellSource(model, state);
+  return loadsA.flatMap((loadA) => {
+    const { cutoffVolts } = translation;
+    const trace = translate(source, model, { loadA, series: limits.series, cutoffVolts, extension });
+    if (!trace) return [];
+    const ratio = carriedBy(source, model, loadA);
+    // A standard load stays on: whatever it draws is load.
+    const stop = findStop(trace, 0, limits);
+    return [{ loadA, ratio, reads: readTrace(trace, frameOf(subject, stop)), stop, trace }];
+  });
+}
+
+/** The reads of a translated run with its cutoff moved by `shiftS`. */
+export const withCutoffMoved = (subject: EvaluationInput, { trace, stop }: TranslatedReads, shiftS: number): Readings =>
+  readTrace(trace, frameOf(subject, shifted(stop, shiftS)));
 
 function frameOf({ rest, startTemperatureC, limits, pulses, pulseShiftS }: EvaluationInput, stop: Stop): ReadingFrame {
   const { temperatureLimitC } = limits;

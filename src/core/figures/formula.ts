@@ -10,7 +10,10 @@ export interface FigureFormula {
   readonly unit: string;
   /** Grows with the length of the run, so that it is a lower bound when the run ended before its cutoff. */
   readonly growsWithRun?: boolean;
-  /** Read from the pack's temperature, which the reference load says nothing about. */
+  /**
+   * Not given under a standard load: read from the pack's temperature, of which that says nothing; fixed there by the definition of the
+   * cutoff; or held against the label, on which nothing that is translated depends.
+   */
   readonly ownLoadOnly?: boolean;
   /** null when something it needs was not logged or not reached. */
   readonly from: (read: ReadValue, pack: PackFacts) => number | null;

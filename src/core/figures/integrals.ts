@@ -57,5 +57,6 @@ export const CAPACITY_SHARE: FigureFormula = {
   key: "capacity-share",
   unit: "ratio",
   growsWithRun: true,
+  ownLoadOnly: true,
   from: combining(["charge"], ([chargeAh = Number.NaN], pack) => (chargeAh * 1000) / pack.ratedCapacityMah),
 };

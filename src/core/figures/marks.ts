@@ -7,7 +7,13 @@ const MARKS = ["peak", "10s", "30s", "cutoff"] as const;
 export const MARK_FIGURES: readonly FigureFormula[] = (["power", "voltage", "current"] as const).flatMap((quantity) =>
   MARKS.map((mark): FigureFormula => {
     const key = `${quantity}-${mark}` as const;
-    return { key, unit: UNITS[quantity], from: combining([key], ([value = Number.NaN]) => value) };
+    return {
+      key,
+      unit: UNITS[quantity],
+      // Under a resistance the cutoff fixes all three, whatever the pack.
+      ownLoadOnly: mark === "cutoff",
+      from: combining([key], ([value = Number.NaN]) => value),
+    };
   }),
 );
 

@@ -13,6 +13,7 @@ function resistances(name: ResistanceName, keys: readonly ReadingKey[], fall: Fa
   const scaled = (key: string, unit: string, factor: (cells: number, itA: number) => number): FigureFormula => ({
     key,
     unit,
+    ownLoadOnly: key.endsWith("times-it"),
     from: combining(keys, (values, pack) => {
       const found = ohm(values);
       return found === null ? null : found * factor(pack.series, pack.ratedCapacityMah / 1000);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "@jest/globals";
-import { evaluateTrace, figureKeys, figureOf } from "../../../test/support/evaluated.js";
+import { evaluateTrace, figureKeys, figureOf, loadsOf } from "../../../test/support/evaluated.js";
 import { FACTS } from "../../../test/support/facts.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 
@@ -53,7 +53,7 @@ describe("a run that ended before its cutoff", () => {
   });
 
   test("gives no figures of the cutoff", async () => {
-    expect(figureKeys(await steady(15, 100), "own").filter((key) => key.endsWith("cutoff"))).toEqual([]);
+    expect(figureKeys(await steady(15, 100), null).filter((key) => key.endsWith("cutoff"))).toEqual([]);
   });
 });
 
@@ -67,27 +67,27 @@ test("a run to the cutoff gives no bounds, and the cutoff's figures: 13.2 V for 
 
 describe("a figure is absent", () => {
   test("when the log has no temperature", async () => {
-    const keys = figureKeys(await toCutoff(false), "own");
+    const keys = figureKeys(await toCutoff(false), null);
     expect(keys).not.toContain("temperature-rise");
     expect(keys).toContain("capacity");
   });
 
   test("when no rest was logged", async () => {
     const evaluation = await evaluateTrace(runOf((t) => 15 - 0.02 * t, 100, 91, { restS: 0 }));
-    const keys = figureKeys(evaluation, "own");
+    const keys = figureKeys(evaluation, null);
     expect(["resistance-1s", "resistance-10s", "sag-10s"].filter((key) => keys.includes(key))).toEqual([]);
     expect(keys).toContain("power-10s");
-    expect(figureKeys(evaluation, "translated")).toEqual([]);
+    expect(loadsOf(evaluation)).toEqual([]);
   });
 
   test("when the pack's mass is not known", async () => {
     const trace = runOf(() => 15, 100, 60);
     const evaluation = await evaluateTrace(trace, { ...FACTS, pack: { ...FACTS.pack, massGrams: null } });
-    expect(figureKeys(evaluation, "own").filter((key) => key.startsWith("specific"))).toEqual([]);
+    expect(figureKeys(evaluation, null).filter((key) => key.startsWith("specific"))).toEqual([]);
   });
 
   test("when the run ended before its mark", async () => {
-    const keys = figureKeys(await evaluateTrace(runOf(() => 15, 100, 20)), "own");
+    const keys = figureKeys(await evaluateTrace(runOf(() => 15, 100, 20)), null);
     expect(keys).toContain("power-10s");
     expect(keys).not.toContain("power-30s");
     expect(keys).not.toContain("hold-30s");
@@ -109,8 +109,8 @@ describe("the basis of figures", () => {
     expect(figureOf(sensed, "voltage-10s").value - figureOf(await toCutoff(), "voltage-10s").value).toBeCloseTo(0.1, 9);
   });
 
-  test("is never translated for temperatures, of which the reference load says nothing", async () => {
-    const translated = figureKeys(await toCutoff(), "translated");
+  test("is never translated for temperatures, of which a standard load says nothing", async () => {
+    const translated = figureKeys(await toCutoff(), 100);
     expect(translated).toContain("power-10s");
     expect(translated).not.toContain("temperature-rise");
   });

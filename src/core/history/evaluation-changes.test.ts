@@ -15,7 +15,15 @@ const finding = (rule: string, more: Partial<Finding> = {}): Finding => ({
   ...more,
 });
 
-const power = { key: "power-10s", value: 1400, unit: "W", uncertainty: 4, basis: "measured", bound: "none" } as const;
+const power = {
+  key: "power-10s",
+  value: 1400,
+  unit: "W",
+  uncertainty: 4,
+  basis: "measured",
+  load: null,
+  bound: "none",
+} as const;
 
 const past = (more: Partial<PastEvaluation> = {}): PastEvaluation => ({
   computationVersion: 1,
@@ -61,16 +69,16 @@ describe("what differs is said with its cause", () => {
     const near = evaluationChanges(past(), value(1407));
     expect(near.madeBy.computationDiffers).toBe(true);
     expect(near.figures).toEqual([
-      { key: "power-10s", side: "own", unit: "W", from: 1400, to: 1407, exceedsUncertainty: false },
+      { key: "power-10s", load: null, unit: "W", from: 1400, to: 1407, exceedsUncertainty: false },
     ]);
     expect(evaluationChanges(past(), value(1409)).figures[0]?.exceedsUncertainty).toBe(true);
   });
 
   it("figures and rules that came and went, each on its side of the load", () => {
-    const translated = { ...power, basis: "translated" } as const;
+    const translated = { ...power, basis: "translated", load: 100 } as const;
     const other = past({ figures: [{ ...power, basis: "corrected" }, translated], findings: [finding("rest-time")] });
     const changes = evaluationChanges(past(), other);
-    expect(changes.figures).toMatchObject([{ side: "translated", from: null, to: 1400, exceedsUncertainty: null }]);
+    expect(changes.figures).toMatchObject([{ load: 100, from: null, to: 1400, exceedsUncertainty: null }]);
     expect(changes.findings.map(({ rule, causes }) => [rule, causes])).toEqual([
       ["sampling-rate", ["rule-removed"]],
       ["rest-time", ["rule-added"]],

@@ -1,14 +1,16 @@
 import { isDeepStrictEqual } from "node:util";
-import type { Adjustment, Basis, Figure, Finding, Outcome, Verdict } from "../model.js";
+import type { Adjustment, Figure, Finding, Outcome, Verdict } from "../model.js";
 import type { ProtocolDocument, RuleSetting } from "../protocol/document.js";
 import { COVERAGE_FACTOR } from "../uncertainty/coverage-factor.js";
+
+type PastFigure = Omit<Figure, "budget" | "shared">;
 
 /** What a stored evaluation says, and what it was made by. */
 export interface PastEvaluation {
   readonly computationVersion: number;
   readonly protocol: ProtocolDocument;
   readonly verdict: Verdict;
-  readonly figures: readonly Omit<Figure, "budget">[];
+  readonly figures: readonly PastFigure[];
   readonly findings: readonly Finding[];
   readonly adjustments: readonly Adjustment[];
 }
@@ -16,8 +18,8 @@ export interface PastEvaluation {
 /** One figure on both sides; null where it is absent. */
 export interface FigureChange {
   readonly key: string;
-  /** Under the run's own load, or translated to the reference load. */
-  readonly side: "own" | "translated";
+  /** The standard load that it was translated to, A; null under the run's own load. */
+  readonly load: number | null;
   readonly unit: string;
   readonly from: number | null;
   readonly to: number | null;
@@ -93,11 +95,9 @@ function differingRules(from: ProtocolDocument, to: ProtocolDocument): string[] 
   return [...rules].filter((rule) => !isDeepStrictEqual(settingOf(from, rule), settingOf(to, rule)));
 }
 
-const sideOf = (basis: Basis): "own" | "translated" => (basis === "translated" ? "translated" : "own");
-
 function figureChanges(from: PastEvaluation, to: PastEvaluation): FigureChange[] {
   const named = ({ figures }: PastEvaluation) =>
-    new Map(figures.map((figure) => [`${sideOf(figure.basis)} ${figure.key}`, figure]));
+    new Map(figures.map((figure) => [`${figure.key} ${figure.load}`, figure]));
   const [before, after] = [named(from), named(to)];
   return [...new Set([...before.keys(), ...after.keys()])].flatMap((name) => {
     const [one, other] = [before.get(name) ?? null, after.get(name) ?? null];
@@ -105,7 +105,7 @@ function figureChanges(from: PastEvaluation, to: PastEvaluation): FigureChange[]
     if (!either || one?.value === other?.value) return [];
     const change = {
       key: either.key,
-      side: sideOf(either.basis),
+      load: either.load,
       unit: either.unit,
       from: one?.value ?? null,
       to: other?.value ?? null,
@@ -116,7 +116,7 @@ function figureChanges(from: PastEvaluation, to: PastEvaluation): FigureChange[]
 }
 
 /** The same log made both, so their errors do not add: the larger uncertainty alone is what the difference is held against. */
-function exceeds(one: Omit<Figure, "budget">, other: Omit<Figure, "budget">): boolean {
+function exceeds(one: PastFigure, other: PastFigure): boolean {
   return Math.abs(other.value - one.value) > COVERAGE_FACTOR * Math.max(one.uncertainty, other.uncertainty);
 }
 

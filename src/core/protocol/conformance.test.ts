@@ -31,7 +31,7 @@ describe("the rules of a protocol", () => {
         run: { rest: null, zero: null, senseOhm: null, riseS: 5, startTemperatureC: 60 },
         stop: { reason: "log-end", cutoffS: null, loadEndS: 50, endS: 50 },
         highestTemperatureC: 90,
-        ratio: null,
+        nearestRatio: null,
         figures: { "voltage-10s": null, "capacity-share": null, "resistance-10s": null },
       }),
     );
@@ -40,7 +40,7 @@ describe("the rules of a protocol", () => {
     expect(["rest-time", "load-rise", "cutoff-reached", "temperature-limit"].map(outcome)).toEqual(
       Array(4).fill("fail"),
     );
-    expect(["full-charge", "sense-known", "load-level"].map(outcome)).toEqual(Array(3).fill("not-assessable"));
+    expect(["full-charge", "sense-known", "standard-load"].map(outcome)).toEqual(Array(3).fill("not-assessable"));
     expect(["sampling-rate", "rows-usable"].map(outcome)).toEqual(Array(2).fill("pass"));
   });
 

@@ -30,14 +30,10 @@ export interface RankedFigure {
   readonly better: "higher" | "lower";
 }
 
-/** The load that runs are translated to: a resistance of V_nom / (rateIt x It). */
-export interface ReferenceLoad {
-  readonly rateIt: number;
-  /** How far from it a run may be: bounds of its current there over its own current, at 10 s. */
+/** Which standard loads a run is translated to: bounds of the current there over the run's own, at 10 s. */
+export interface TranslationReach {
   readonly lowestRatio: number;
   readonly highestRatio: number;
-  /** Share of the rated capacity over which the surface charge of a full pack fades to 1/e. */
-  readonly surfaceChargeShare: number;
 }
 
 /** One step of a load: a current as a multiple of It, and how long it is held. */
@@ -58,13 +54,13 @@ export interface LadderLimits {
 
 /**
  * What is asked of the load.
- * - full: as much as the tester chooses near the reference load, to the cutoff
+ * - full: as much as the tester chooses, to the cutoff; translated to the standard loads within reach
  * - set-current: constant, as the tester declares it (`setpointA`), to the cutoff or the temperature limit
  * - rate: constant, a given multiple of It, to the cutoff
  * - two-pulse: one current, then at once a larger one
  */
 export type LoadDefinition =
-  | { readonly kind: "full"; readonly reference: ReferenceLoad }
+  | { readonly kind: "full"; readonly translation: TranslationReach }
   | { readonly kind: "set-current"; readonly ladder: LadderLimits }
   | { readonly kind: "rate"; readonly rateIt: number }
   | { readonly kind: "two-pulse"; readonly first: Pulse; readonly second: Pulse };

@@ -1,27 +1,20 @@
-import type { InputReference } from "../figures/evaluation-input.js";
+import type { SubjectTranslation } from "../figures/evaluation-input.js";
 import type { PulseLevels } from "../figures/pulse-readings.js";
 import type { PackFacts } from "../model.js";
-import { referenceOhm } from "../translation/translate.js";
 import type { ProtocolDocument } from "./document.js";
-
-const SECONDS_PER_HOUR = 3600;
 
 /** 1 It in A: the rated capacity in Ah taken as a current (IEC 61960-3). */
 export const oneIt = (pack: PackFacts): number => pack.ratedCapacityMah / 1000;
 
-/** The load that runs of a pack are translated to, or null when the protocol names none. */
-export function referenceOf({ load, cells }: ProtocolDocument, pack: PackFacts): InputReference | null {
-  const { cutoff, nominal, settled } = cells[pack.chemistry];
+/** How runs of a pack are translated, or null when the protocol asks for no such thing. Nothing of it depends on the pack's label. */
+export function translationOf(
+  { load, cells }: ProtocolDocument,
+  { chemistry, series }: PackFacts,
+): SubjectTranslation | null {
+  const { cutoff } = cells[chemistry];
   if (load.kind !== "full" || cutoff === null) return null;
-  const { rateIt, lowestRatio, highestRatio, surfaceChargeShare } = load.reference;
-  return {
-    ohm: referenceOhm(pack, nominal, rateIt),
-    lowestRatio,
-    highestRatio,
-    cutoffVolts: pack.series * cutoff,
-    settledVolts: pack.series * settled,
-    surfaceChargeC: surfaceChargeShare * oneIt(pack) * SECONDS_PER_HOUR,
-  };
+  const { lowestRatio, highestRatio } = load.translation;
+  return { chemistry, lowestRatio, highestRatio, cutoffVolts: series * cutoff };
 }
 
 /** The levels of a two-pulse load for a pack, or null for any other load. */

@@ -34,8 +34,8 @@ describe("what the schema says", () => {
     ["a chemistry too many", FULL_LOAD_1, "/cells/other", FULL_LOAD_1.cells.lipo, "/cells/other"],
     ["a voltage in words", FULL_LOAD_1, "/cells/lipo/full", "4.2", "/cells/lipo/full"],
     ["a load of no known kind", FULL_LOAD_1, "/load/kind", "pulse-train", "/load/kind"],
-    ["a load without its reference", FULL_LOAD_1, "/load/reference", undefined, "/load/reference"],
-    ["a load with another kind's member", RATED_CAPACITY_1, "/load/reference", {}, "/load/reference"],
+    ["a load without its translation", FULL_LOAD_1, "/load/translation", undefined, "/load/translation"],
+    ["a load with another kind's member", RATED_CAPACITY_1, "/load/translation", {}, "/load/translation"],
     ["a ladder without a bound on days", CURRENT_LADDER_1, "/load/ladder/days", undefined, "/load/ladder/days"],
     ["a pulse without a length", TWO_PULSE_1, "/load/second/seconds", undefined, "/load/second/seconds"],
     ["a figure that does not exist", FULL_LOAD_1, "/figures/0", "power-11s", "/figures/0"],
@@ -64,7 +64,8 @@ describe("what the schema says", () => {
 });
 
 describe("what no schema can say", () => {
-  const level = setting(FULL_LOAD_1, "load-level");
+  const level = setting(FULL_LOAD_1, "standard-load");
+  const share = FULL_LOAD_1.ranked.findIndex(({ figure }) => figure === "capacity-share");
   const zero = setting(FULL_LOAD_1, "current-zero");
   const start = setting(FULL_LOAD_1, "start-temperature");
   const steady = CURRENT_LADDER_1.rules[indexOf(CURRENT_LADDER_1, "load-steady")];
@@ -76,13 +77,13 @@ describe("what no schema can say", () => {
     ["a cutoff of two pulses", TWO_PULSE_1, "/cells/lipo/cutoff", 3.3, "/cells/lipo/cutoff"],
     ["a second pulse below the first", TWO_PULSE_1, "/load/second/rateIt", 0.2, "/load/second/rateIt"],
     [
-      "a reference load that no run may have",
-      CURRENT_LADDER_1,
-      "/load",
-      { ...FULL_LOAD_1.load, reference: { rateIt: 20, lowestRatio: 1.1, highestRatio: 1.4, surfaceChargeShare: 0.1 } },
-      "/load/reference",
+      "a reach in which a run may have no standard load",
+      FULL_LOAD_1,
+      "/load/translation/highestRatio",
+      1.1,
+      "/load/translation",
     ],
-    ["a level that is not the reference's", FULL_LOAD_1, `${level}/limit/minimum`, 0.6, `${level}/limit`],
+    ["a level that is not the translation's", FULL_LOAD_1, `${level}/limit/minimum`, 0.6, `${level}/limit`],
     [
       "a zero that is not the one subtracted",
       FULL_LOAD_1,
@@ -95,14 +96,27 @@ describe("what no schema can say", () => {
     ["a rule of another load", FULL_LOAD_1, `/rules/${count}`, steady, `/rules/${count}/rule`],
     ["a ranked figure that runs do not give", FULL_LOAD_1, "/ranked/0/figure", "current-mean", "/ranked/0/figure"],
     ["a ladder's figure without a ladder", FULL_LOAD_1, "/ranked/0/figure", "verified-c", "/ranked/0/figure"],
-    ["a translated ranking without a reference", RATED_CAPACITY_1, "/ranked/0/basis", "translated", "/ranked/0/basis"],
+    [
+      "a translated ranking of a load that is not",
+      RATED_CAPACITY_1,
+      "/ranked/0/basis",
+      "translated",
+      "/ranked/0/basis",
+    ],
+    [
+      "a translated ranking by the label",
+      FULL_LOAD_1,
+      `/ranked/${share}/basis`,
+      "translated",
+      `/ranked/${share}/basis`,
+    ],
     ["a figure ranked twice", FULL_LOAD_1, "/ranked/1/figure", "power-peak", "/ranked/1/figure"],
   ])("%s", (_, document, pointer, value, at) => {
     expect(protocolProblems(withMember(document, pointer, value)).map((problem) => problem.pointer)).toContain(at);
   });
 
-  test("a full load must set the level of its reference", () => {
-    const rules = FULL_LOAD_1.rules.filter(({ rule }) => rule !== "load-level");
+  test("a full load must set the rule on its translation", () => {
+    const rules = FULL_LOAD_1.rules.filter(({ rule }) => rule !== "standard-load");
     expect(protocolProblems({ ...FULL_LOAD_1, rules }).map(({ pointer }) => pointer)).toEqual(["/rules"]);
   });
 });

@@ -1,7 +1,8 @@
 import { Ajv2020, type ErrorObject } from "ajv/dist/2020.js";
+import { FIGURES } from "../figures/catalogue.js";
 import { LADDER_FIGURE_KEYS } from "../ladder/figures.js";
 import { MAX_ZERO_SHARE } from "../trace/normalise.js";
-import type { CellVolts, ProtocolDocument, RuleSetting } from "./document.js";
+import type { CellVolts, ProtocolDocument, RuleSetting, TranslationReach } from "./document.js";
 import { RULES } from "./rules/index.js";
 import { PROTOCOL_SCHEMA } from "./schema.js";
 
@@ -80,12 +81,19 @@ function cellProblems({ cells, load }: ProtocolDocument): ProtocolProblem[] {
 const FALLING: readonly (keyof CellVolts)[] = ["highest", "full", "settled", "nominal", "cutoff", "lowest"];
 
 function loadProblems({ load }: ProtocolDocument): ProtocolProblem[] {
-  if (load.kind === "full" && !(load.reference.lowestRatio < 1 && load.reference.highestRatio > 1))
-    return [{ pointer: "/load/reference", message: "must allow a run under the reference load itself, a ratio of 1" }];
+  if (load.kind === "full" && !reachesStandardLoads(load.translation))
+    return [
+      { pointer: "/load/translation", message: "must reach a standard load from any current, up and down by 13 %" },
+    ];
   if (load.kind === "two-pulse" && load.second.rateIt <= load.first.rateIt)
     return [{ pointer: "/load/second/rateIt", message: "must be above that of the first pulse" }];
   return [];
 }
+
+/** Standard loads are a factor of 10^(1/10), 1.26, apart; the preferred numbers are rounded. */
+const reachesStandardLoads = ({ lowestRatio, highestRatio }: TranslationReach): boolean =>
+  lowestRatio <= 1 / FARTHEST_STANDARD_LOAD && highestRatio >= FARTHEST_STANDARD_LOAD;
+const FARTHEST_STANDARD_LOAD = 1.14;
 
 function ruleProblems(document: ProtocolDocument): ProtocolProblem[] {
   const problems = document.rules.flatMap((setting, i) => {
@@ -94,9 +102,9 @@ function ruleProblems(document: ProtocolDocument): ProtocolProblem[] {
     const first = document.rules.findIndex(({ rule }) => rule === setting.rule);
     return first < i ? [...found, { pointer: `${pointer}/rule`, message: `is set already in /rules/${first}` }] : found;
   });
-  const hasLevel = document.rules.some(({ rule }) => rule === "load-level");
+  const hasLevel = document.rules.some(({ rule }) => rule === "standard-load");
   return document.load.kind === "full" && !hasLevel
-    ? [...problems, { pointer: "/rules", message: "must set load-level: the load has a reference" }]
+    ? [...problems, { pointer: "/rules", message: "must set standard-load: the load is translated" }]
     : problems;
 }
 
@@ -110,10 +118,10 @@ function settingProblems({ rule, limit }: RuleSetting, { load }: ProtocolDocumen
     if (low !== undefined && high !== undefined && low > high)
       problems.push([`/limit/${least}`, `must not be above ${most}`]);
   }
-  if (rule === "load-level" && load.kind === "full") {
-    const { lowestRatio, highestRatio } = load.reference;
+  if (rule === "standard-load" && load.kind === "full") {
+    const { lowestRatio, highestRatio } = load.translation;
     if (limit.minimum !== lowestRatio || limit.maximum !== highestRatio)
-      problems.push(["/limit", `must be that of the reference load: ${lowestRatio} to ${highestRatio}`]);
+      problems.push(["/limit", `must be that of the translation: ${lowestRatio} to ${highestRatio}`]);
   }
   if (rule === "current-zero" && limit.maximumPercent !== 100 * MAX_ZERO_SHARE)
     problems.push(["/limit/maximumPercent", `must be ${100 * MAX_ZERO_SHARE}, up to which an offset is subtracted`]);
@@ -132,7 +140,9 @@ function rankingProblems({ ranked, figures, load }: ProtocolDocument): ProtocolP
     const pointer = `/ranked/${i}`;
     if (!given.includes(figure)) problems.push({ pointer: `${pointer}/figure`, message: "is not among the figures" });
     if (basis === "translated" && load.kind !== "full")
-      problems.push({ pointer: `${pointer}/basis`, message: "must be own: the load has no reference" });
+      problems.push({ pointer: `${pointer}/basis`, message: "must be own: the load is not translated" });
+    else if (basis === "translated" && FIGURES.some(({ key, ownLoadOnly }) => key === figure && ownLoadOnly))
+      problems.push({ pointer: `${pointer}/basis`, message: "must be own: it is not given under a standard load" });
     const first = ranked.findIndex((one) => one.figure === figure);
     if (first < i) problems.push({ pointer: `${pointer}/figure`, message: `is ranked already in /ranked/${first}` });
     return problems;

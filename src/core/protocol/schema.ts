@@ -9,8 +9,8 @@ import type {
   ProtocolDocument,
   Pulse,
   RankedFigure,
-  ReferenceLoad,
   RuleSetting,
+  TranslationReach,
 } from "./document.js";
 import type { Rule } from "./rule.js";
 import { RULES } from "./rules/index.js";
@@ -58,11 +58,9 @@ const CELL = record<CellVolts>({
   highest: above0("Nothing above it is a healthy cell, V"),
 });
 
-const REFERENCE = record<ReferenceLoad>({
-  rateIt: above0("The reference load is a resistance of the nominal voltage over this many It"),
-  lowestRatio: above0("Least current there over the run's own, at 10 s"),
-  highestRatio: above0("Largest current there over the run's own, at 10 s"),
-  surfaceChargeShare: above0("Share of the rated capacity over which the surface charge fades to 1/e"),
+const TRANSLATION = record<TranslationReach>({
+  lowestRatio: above0("Least current under a standard load over the run's own, at 10 s"),
+  highestRatio: above0("Largest current under a standard load over the run's own, at 10 s"),
 });
 
 const PULSE = record<Pulse>({
@@ -80,7 +78,7 @@ const LADDER = record<LadderLimits>({
 type Load<Kind extends LoadDefinition["kind"]> = Extract<LoadDefinition, { readonly kind: Kind }>;
 
 const LOADS = [
-  record<Load<"full">>({ kind: always("full"), reference: { $ref: "#/$defs/reference" } }),
+  record<Load<"full">>({ kind: always("full"), translation: { $ref: "#/$defs/translation" } }),
   record<Load<"set-current">>({ kind: always("set-current"), ladder: { $ref: "#/$defs/ladder" } }),
   record<Load<"rate">>({ kind: always("rate"), rateIt: above0("Current as a multiple of It") }),
   record<Load<"two-pulse">>({
@@ -111,7 +109,7 @@ function setting({ id, observes, limits, unit }: Rule): JsonSchema {
 
 const RANKED = record<RankedFigure>({
   figure: oneOf("Key of the figure", [...FIGURE_KEYS, ...LADDER_FIGURE_KEYS]),
-  basis: oneOf("Under the runs' own loads, or translated to the reference load", ["own", "translated"]),
+  basis: oneOf("Under the runs' own loads, or translated to a standard load", ["own", "translated"]),
   better: oneOf("Which end of the ranking is the best", ["higher", "lower"]),
 });
 
@@ -161,5 +159,5 @@ export const PROTOCOL_SCHEMA: JsonSchema = {
     },
     ranked: { description: "Figures that packs are ranked by", type: "array", items: { $ref: "#/$defs/ranked" } },
   }),
-  $defs: { cell: CELL, reference: REFERENCE, ladder: LADDER, pulse: PULSE, ranked: RANKED },
+  $defs: { cell: CELL, translation: TRANSLATION, ladder: LADDER, pulse: PULSE, ranked: RANKED },
 };

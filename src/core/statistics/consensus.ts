@@ -6,6 +6,8 @@ import { weightedMean } from "./weighted-mean.js";
 export interface Consensus extends EstimateWithFreedom {
   /** Between-group variance tau^2, in the square of the value's unit. */
   readonly betweenVariance: number;
+  /** Share of each estimate in the mean, in their order; together 1. */
+  readonly shares: readonly number[];
 }
 
 const ROUNDS = 200;
@@ -49,5 +51,6 @@ export function consensusOf(estimates: readonly EstimateWithFreedom[]): Consensu
     uncertainty: 1 / Math.sqrt(state.weightSum),
     degreesOfFreedom: effectiveFreedom([...parts, between]),
     betweenVariance,
+    shares,
   };
 }

@@ -4,6 +4,7 @@ import { type RankedStanding, standingChanges } from "./standing-changes.js";
 const standing = (packId: string, value: number, more: Partial<RankedStanding> = {}): RankedStanding => ({
   packId,
   figure: "power-10s",
+  load: 100,
   chemistry: "lipo",
   series: 4,
   unit: "W",
@@ -32,11 +33,26 @@ describe("changes of standings", () => {
   test("tell those that come and go first", () => {
     const changes = standingChanges([standing("a", 900), standing("b", 800)], [standing("a", 910), standing("c", 5)]);
     expect(changes).toEqual([
-      { packId: "b", figure: "power-10s", unit: "W", from: { value: 800, uncertainty: 5, place: 2 }, to: null },
-      { packId: "c", figure: "power-10s", unit: "W", from: null, to: { value: 5, uncertainty: 5, place: 2 } },
+      {
+        packId: "b",
+        figure: "power-10s",
+        load: 100,
+        unit: "W",
+        from: { value: 800, uncertainty: 5, place: 2 },
+        to: null,
+      },
+      {
+        packId: "c",
+        figure: "power-10s",
+        load: 100,
+        unit: "W",
+        from: null,
+        to: { value: 5, uncertainty: 5, place: 2 },
+      },
       {
         packId: "a",
         figure: "power-10s",
+        load: 100,
         unit: "W",
         from: { value: 900, uncertainty: 5, place: 1 },
         to: { value: 910, uncertainty: 5, place: 1 },

@@ -1,7 +1,9 @@
-/** A pack's standing in the ranking by a figure, within its class of chemistry and cells in series. */
+/** A pack's standing in the ranking by a figure under a standard load, within its class of chemistry and cells in series. */
 export interface RankedStanding {
   readonly packId: string;
   readonly figure: string;
+  /** The standard load, A; null for figures under the runs' own loads. */
+  readonly load: number | null;
   readonly chemistry: string;
   readonly series: number;
   readonly unit: string;
@@ -22,6 +24,7 @@ export interface PlacedValue {
 export interface StandingChange {
   readonly packId: string;
   readonly figure: string;
+  readonly load: number | null;
   readonly unit: string;
   readonly from: PlacedValue | null;
   readonly to: PlacedValue | null;
@@ -33,17 +36,21 @@ export function standingChanges(before: readonly RankedStanding[], after: readon
   const changes = [...new Map([...from, ...to])].flatMap(([name, { standing }]) => {
     const [old, now] = [from.get(name)?.placed ?? null, to.get(name)?.placed ?? null];
     if (old && now && isSame(old, now)) return [];
-    const { packId, figure, unit } = standing;
-    return [{ packId, figure, unit, from: old, to: now }];
+    const { packId, figure, load, unit } = standing;
+    return [{ packId, figure, load, unit, from: old, to: now }];
   });
   return changes.sort((a, b) => weight(b) - weight(a) || relative(b) - relative(a) || (nameOf(a) < nameOf(b) ? -1 : 1));
 }
 
-const nameOf = ({ figure, packId }: { figure: string; packId: string }) => `${figure} ${packId}`;
+const nameOf = ({ figure, load, packId }: Pick<RankedStanding, "figure" | "load" | "packId">) =>
+  `${figure} ${load} ${packId}`;
 
 function placed(standings: readonly RankedStanding[]) {
   const found = new Map<string, { standing: RankedStanding; placed: PlacedValue }>();
-  const classes = Map.groupBy(standings, ({ figure, chemistry, series }) => `${figure} ${chemistry} ${series}`);
+  const classes = Map.groupBy(
+    standings,
+    ({ figure, load, chemistry, series }) => `${figure} ${load} ${chemistry} ${series}`,
+  );
   for (const members of classes.values()) {
     const ordered = members.toSorted((a, b) => b.sortValue - a.sortValue);
     let place = 1;

@@ -106,6 +106,48 @@ describe("an uncertainty that testers have in common", () => {
   });
 });
 
+describe("what testers share of a translated figure", () => {
+  const shared = (own: number, kinetics: number, resistance = 0, form = 0) => ({ own, kinetics, resistance, form });
+  const result = (testerId: string, value: number, parts: ReturnType<typeof shared>): TesterResult => {
+    const { own, kinetics, resistance, form } = parts;
+    return { testerId, value, uncertainty: Math.hypot(own, kinetics, resistance, form), shared: parts };
+  };
+  const testers = (count: number, kinetics: (i: number) => number) =>
+    Array.from({ length: count }, (_, i) => result(`tester ${i}`, 1000, shared(3, kinetics(i))));
+
+  // JCGM 100:2008, 5.2.2, formula (16): fully correlated inputs add linearly, with their signs (clause from memory).
+  test("is added once, with its sign, by hand", () => {
+    const two = [result("a", 1000, shared(3, 4, 1, 2)), result("b", 1000, shared(3, -2, -1, 2))];
+    const { uncertainty, sharedUncertainty } = packResult(two);
+    expect(sharedUncertainty).toBeCloseTo(Math.hypot((4 - 2) / 2, 0, 2), 12);
+    expect(uncertainty).toBeCloseTo(Math.hypot(3 / Math.sqrt(2), 1, 0, 2), 12);
+  });
+
+  test("is never averaged away by testers on one side of a load, and cancels between both sides", () => {
+    expect(packResult(testers(100, () => 5)).uncertainty).toBeGreaterThan(5);
+    const both = packResult(testers(100, (i) => (i % 2 === 0 ? 5 : -5)));
+    expect(both.uncertainty).toBeCloseTo(3 / 10, 9);
+  });
+
+  test("leaves a tester's weight to what is the tester's own", () => {
+    const value = packResult([result("a", 1000, shared(3, 50)), result("b", 1010, shared(3, 0))]).value;
+    expect(value).toBeCloseTo(1005, 9);
+  });
+
+  test("makes no difference where nothing is shared", () => {
+    const plain = [1000, 1004, 1009].map((value, i): TesterResult => ({ testerId: `${i}`, value, uncertainty: 3 }));
+    const none = plain.map((one): TesterResult => ({ ...one, shared: shared(3, 0) }));
+    expect(packResult(none)).toEqual(packResult(plain));
+    expect(packResult(plain.map((one) => ({ ...one, shared: null })))).toEqual(packResult(plain));
+  });
+
+  test("is known as well as stated, so that few testers' degrees of freedom grow by it", () => {
+    const scattered = [980, 1000, 1021].map((value, i) => result(`${i}`, value, shared(0.1, 40)));
+    const alone = packResult(scattered.map((one) => ({ ...one, uncertainty: 0.1, shared: null })));
+    expect(packResult(scattered).degreesOfFreedom).toBeGreaterThan(10 * (alone.degreesOfFreedom ?? Number.NaN));
+  });
+});
+
 test("what stands behind a result names each tester's share, the cross-check and the agreement", () => {
   const found = packConsensus([
     { testerId: "a", value: 1000, uncertainty: 8 },

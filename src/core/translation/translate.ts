@@ -1,102 +1,103 @@
-import type { PackFacts, Trace } from "../model.js";
-import { fitLine, type Line } from "../statistics/line.js";
+import type { Trace } from "../model.js";
 import { indexAtOrAfter } from "../trace/series.js";
-import { shareAt } from "./loaded.js";
-import { resistanceAt } from "./resistance.js";
-import type { SourceModel } from "./source.js";
+import type { CellSource, RunModel } from "./cell-source.js";
+import { carriedOn } from "./extension.js";
+import { LAGS_S, lagStep } from "./lags.js";
+import { standardOhmPerCell } from "./standard-loads.js";
 
-/** Share of the charge, at the end of the run, over which the source voltage is carried on when it must be. */
-const TAIL_SHARE = 0.02;
-/** Of the charge that the straight line along that tail promises, a pack near its end gives about this share. */
-const BENT_SHARE = 0.65;
-/** Farthest that it is carried on, as a share of the charge drawn. */
-const LONGEST_EXTENSION_SHARE = 0.025;
-
-/** Resistance of a reference load for a pack, ohm: V_nom / (rate x It). */
-export function referenceOhm(pack: PackFacts, nominalVoltsPerCell: number, rateIt: number): number {
-  return (pack.series * nominalVoltsPerCell) / (rateIt * (pack.ratedCapacityMah / 1000));
-}
-
-/** Current that the reference load would draw at 10 s, over the current of the run: how far a translation carries. */
-export function translationRatio(source: SourceModel, loadOhm: number): number {
-  return source.source10sV / (loadOhm + source.resistance10sOhm) / source.current10sA;
-}
+/** A step's current is settled when a round changes it by no more than this share. */
+const SETTLED = 1e-11;
+const MAX_ROUNDS = 8;
 
 /**
- * The run as it would have gone under a resistance that comes on as the load of the run did:
- * I* = s(t*) U(q) / (R_load + R(t*, h*)), V* = U(q) - I* R(t*, h*), dt* = dq / I*, dh* = I* dq.
+ * The run as it would have gone under a resistance that comes on at once: I* = V* / R_s, V* = U(q) - f sum(r_j x*_j),
+ * dt* = dq / I*, the lags x*_j and the heat h* being those of I*.
  *
- * Under the load that was really there it returns the measurement. When the run ended at its cutoff while V* was still
- * above it, the source voltage is carried on along its last slope until V* is a little below the cutoff.
- *
- * @param extension factor on the charge so carried on, 1 for the best estimate
- * @returns the translated trace from onset on, without temperature
+ * @returns time, volts of a cell and current, one for each charge of the source; null where the source gives no current
  */
-export function translate(
-  source: SourceModel,
-  loadOhm: number,
-  cutoffVolts: number,
-  reachedCutoff: boolean,
-  extension: number,
-): Trace {
-  const moved = underLoad(source, loadOhm);
-  const line = tailOf(source);
-  if (!reachedCutoff || !line) return moved;
-  const last = moved.time.length - 1;
-  const neededVolts = (cutoffVolts * (source.sourceVolts[last] as number)) / (moved.voltage[last] as number);
-  const lastCharge = source.charge[last] as number;
-  const endVolts = line.intercept + line.slope * lastCharge;
-  if (endVolts <= neededVolts) return moved;
-  const slope = line.slope / (BENT_SHARE * extension);
-  const added = Math.min((1.02 * (neededVolts - endVolts)) / slope, LONGEST_EXTENSION_SHARE * lastCharge);
-  const step = Math.min(added / 2, lastCharge - (source.charge[last - 1] as number));
-  return underLoad(carriedOn(source, { from: endVolts, slope, charges: [step, added] }), loadOhm);
-}
-
-function underLoad({ charge, sourceVolts, resistance, rise }: SourceModel, loadOhm: number): Trace {
-  const time = new Float64Array(charge.length);
-  const current = new Float64Array(charge.length);
-  const voltage = new Float64Array(charge.length);
+export function underLoad(source: CellSource, loadOhm: number): Omit<Trace, "temperature"> | null {
+  const { charge, sourceVolts, factor, resistances, warming } = source;
+  const size = charge.length;
+  const time = new Float64Array(size);
+  const voltage = new Float64Array(size);
+  const current = new Float64Array(size);
+  const lagged = new Float64Array(LAGS_S.length);
+  const steps = LAGS_S.map(() => new Float64Array(3));
+  const seriesOhm = resistances[0] as number;
   let heat = 0;
-  const ampsAt = (i: number, seconds: number, ohm: number) =>
-    (shareAt(rise, seconds) * (sourceVolts[i] as number)) / (loadOhm + ohm);
-  const place = (i: number, seconds: number) => {
-    const ohm = resistanceAt(resistance, seconds, heat);
-    const amps = ampsAt(i, seconds, ohm);
-    time[i] = seconds;
-    current[i] = amps;
-    voltage[i] = (sourceVolts[i] as number) - amps * ohm;
-  };
-  place(0, 0);
-  for (let i = 1; i < time.length; i++) {
-    const before = time[i - 1] as number;
-    const amps = current[i - 1] as number;
+  current[0] = (sourceVolts[0] as number) / (loadOhm + (factor[0] as number) * seriesOhm);
+  voltage[0] = (current[0] as number) * loadOhm;
+  if (!((current[0] as number) > 0)) return null;
+  for (let i = 1; i < size; i++) {
+    const before = current[i - 1] as number;
     const drawn = Math.max(0, (charge[i] as number) - (charge[i - 1] as number));
-    // The resistance depends on the instant and the instant on the resistance, but weakly: one look ahead settles it.
-    const soon = before + drawn / amps;
-    const ahead = ampsAt(i, soon, resistanceAt(resistance, soon, heat + drawn * amps));
-    heat += (drawn * (amps + ahead)) / 2;
-    place(i, before + (2 * drawn) / (amps + ahead));
+    let amps = i > 1 ? Math.max(before / 2, 2 * before - (current[i - 2] as number)) : before;
+    let seconds = 0;
+    // The step's length depends on the current at its end and that on the length, but weakly.
+    for (let round = 0; round < MAX_ROUNDS; round++) {
+      const mean = (before + amps) / 2;
+      seconds = drawn / mean;
+      let kept = 0;
+      let ohm = seriesOhm;
+      for (let j = 0; j < LAGS_S.length; j++) {
+        const step = steps[j] as Float64Array;
+        lagStep(seconds, LAGS_S[j] as number, step);
+        const resistance = resistances[j + 1] as number;
+        kept += resistance * ((step[0] as number) * (lagged[j] as number) + (step[1] as number) * before);
+        ohm += resistance * (step[2] as number);
+      }
+      const f = (factor[i] as number) * Math.exp(-warming * (heat + drawn * mean));
+      const next = ((sourceVolts[i] as number) - f * kept) / (loadOhm + f * ohm);
+      const settled = Math.abs(next - amps) <= SETTLED * next;
+      amps = next;
+      if (!(next > 0)) return null;
+      if (settled) break;
+    }
+    for (let j = 0; j < LAGS_S.length; j++) {
+      const step = steps[j] as Float64Array;
+      lagged[j] =
+        (step[0] as number) * (lagged[j] as number) + (step[1] as number) * before + (step[2] as number) * amps;
+    }
+    heat += (drawn * (before + amps)) / 2;
+    time[i] = (time[i - 1] as number) + seconds;
+    current[i] = amps;
+    voltage[i] = amps * loadOhm;
   }
-  return { time, voltage, current, temperature: null };
+  return { time, voltage, current };
 }
 
-/** The straight line along which the source voltage falls at the end of the run; null when it does not fall. */
-function tailOf({ charge, sourceVolts }: SourceModel): Line | null {
-  const lastCharge = charge[charge.length - 1] as number;
-  const line = fitLine(charge, sourceVolts, indexAtOrAfter(charge, lastCharge * (1 - TAIL_SHARE)), charge.length);
-  return line && line.slope < 0 ? line : null;
+export interface TranslationTarget {
+  /** Standard load, A. */
+  readonly loadA: number;
+  readonly series: number;
+  /** Of the pack, V. */
+  readonly cutoffVolts: number;
+  /** Factor on the charge by which the source is carried on past the end of the log. */
+  readonly extension: number;
 }
 
-/** The source with its voltage carried on along a line, at some charges beyond its last. */
-function carriedOn(
-  source: SourceModel,
-  { from, slope, charges }: { from: number; slope: number; charges: readonly number[] },
-): SourceModel {
-  const lastCharge = source.charge[source.charge.length - 1] as number;
-  return {
-    ...source,
-    charge: Float64Array.from([...source.charge, ...charges.map((more) => lastCharge + more)]),
-    sourceVolts: Float64Array.from([...source.sourceVolts, ...charges.map((more) => from + slope * more)]),
-  };
+/** A run under a standard load, as a trace of the whole pack from onset on; null where its source gives no current there. */
+export function translate(
+  source: CellSource,
+  { reachedCutoff }: Pick<RunModel, "reachedCutoff">,
+  { loadA, series, cutoffVolts, extension }: TranslationTarget,
+): Trace | null {
+  const loadOhm = standardOhmPerCell(loadA);
+  const cutoff = cutoffVolts / series;
+  let moved = underLoad(source, loadOhm);
+  if (!moved) return null;
+  const lastVolts = moved.voltage[moved.voltage.length - 1] as number;
+  if (reachedCutoff && lastVolts > cutoff) {
+    const further = carriedOn(source, lastVolts - cutoff, extension);
+    moved = (further && underLoad(further, loadOhm)) ?? moved;
+  }
+  return { ...moved, voltage: moved.voltage.map((volts) => volts * series), temperature: null };
+}
+
+/** Current of a standard load over the run's own, at 10 s: how far a translation carries. */
+export function carriedBy(source: CellSource, model: RunModel, loadA: number): number {
+  const { run, current10sA, volts10s } = model;
+  const i = Math.min(indexAtOrAfter(run.time, 10), run.loaded - 1);
+  const ownOhm = ((source.sourceVolts[i] as number) - (run.voltage[i] as number)) / (run.current[i] as number);
+  return (volts10s + current10sA * ownOhm) / (standardOhmPerCell(loadA) + ownOhm) / current10sA;
 }

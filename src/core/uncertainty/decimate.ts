@@ -1,7 +1,7 @@
 import type { Trace } from "../model.js";
 
 /**
- * The trace with the means of every `ceil(samples / most)` neighbours in place of its samples. For differences
+ * The trace with the means of every `ceil(samples / most)` neighbours in place of its samples; fewer at both ends where the numbers ask for it. For differences
  * between two readings of the same decimate trace, in which what is lost cancels, and for the translation of long logs; what is
  * read off a trace under its own load is read off all of its samples.
  *
@@ -33,13 +33,16 @@ export function evenOddSplit(trace: Trace): readonly [even: Trace, odd: Trace] {
   return [half(0), half(1)];
 }
 
+/** Means over [0, first), then over every `width` values, the last ones over what is left. */
 function blockMeans(values: Float64Array, width: number, first: number): Float64Array {
-  const means = new Float64Array(Math.floor((values.length - first) / width));
+  const partial = first > 0 ? 1 : 0;
+  const means = new Float64Array(partial + Math.ceil((values.length - first) / width));
   for (let block = 0; block < means.length; block++) {
+    const from = Math.max(0, first + (block - partial) * width);
+    const to = Math.min(values.length, first + (block - partial + 1) * width);
     let sum = 0;
-    const from = first + block * width;
-    for (let i = from; i < from + width; i++) sum += values[i] as number;
-    means[block] = sum / width;
+    for (let i = from; i < to; i++) sum += values[i] as number;
+    means[block] = sum / (to - from);
   }
   return means;
 }

@@ -1,7 +1,6 @@
-import type { CutoffShift, EvaluationInput } from "../figures/evaluation-input.js";
+import type { EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
 import type { NormalisedRun } from "../trace/normalised-run.js";
-import { NO_SHIFT } from "../translation/source.js";
 import { onsetUncertainty } from "./instants.js";
 import { MEDIAN_FACTOR, type Noise, noiseOfReading, rectangular, sampleNoise } from "./noise.js";
 
@@ -13,6 +12,8 @@ export interface Source {
   readonly name: string;
   /** Moved backwards only, by `move(1)`, for what lies forward was logged without load. */
   readonly oneWay?: boolean;
+  /** Moves nothing that is read under a standard load. */
+  readonly ownOnly?: boolean;
   /** The subject itself when there is nothing to move. */
   readonly move: (by: number) => EvaluationInput;
 }
@@ -20,15 +21,13 @@ export interface Source {
 /** Half-width of a declared sense resistance, and of one computed from gauge and length, as shares (common practice). */
 const DECLARED_SENSE_SHARE = 0.05;
 const COMPUTED_SENSE_SHARE = 0.1;
-/** Standard uncertainty of the extension of a translation past the end of the log, as a share of it. */
-const EXTENSION_SHARE = 0.2;
 
-/** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing, translation. */
+/** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing. */
 export function sourcesOf(
   subject: EvaluationInput,
   run: NormalisedRun,
   bench: BenchFacts,
-  { noise, cutoffS }: { readonly noise: Noise; readonly cutoffS: CutoffShift },
+  { noise, cutoffS }: { readonly noise: Noise; readonly cutoffS: number },
 ): Source[] {
   const { trace } = subject;
   const senseOhm = run.senseOhm ?? 0;
@@ -94,7 +93,11 @@ export function sourcesOf(
     },
     { name: "current gain", move: (by) => currentMoved((amps) => by * currentGain * amps) },
     { name: "current offset", move: (by) => currentMoved(() => by * currentOffset) },
-    { name: "temperature offset", move: (by) => temperatureMoved(by * rectangular(bench.temperature?.offset ?? 0)) },
+    {
+      name: "temperature offset",
+      ownOnly: true,
+      move: (by) => temperatureMoved(by * rectangular(bench.temperature?.offset ?? 0)),
+    },
     {
       name: "sense resistance",
       move: (by) =>
@@ -112,18 +115,12 @@ export function sourcesOf(
     {
       name: "cutoff",
       oneWay: true,
-      move: (by) => ({ ...subject, cutoffShiftS: { own: -by * cutoffS.own, translated: -by * cutoffS.translated } }),
+      ownOnly: true,
+      move: (by) => (cutoffS === 0 ? subject : { ...subject, cutoffShiftS: -by * cutoffS }),
     },
-    {
-      name: "source resistance",
-      move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, resistance: by } }),
-    },
-    { name: "relaxation", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, relaxation: by } }) },
-    { name: "warming", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, warming: by } }) },
-    { name: "surface charge", move: (by) => ({ ...subject, sourceShift: { ...NO_SHIFT, surface: by } }) },
-    { name: "extension", move: (by) => ({ ...subject, extension: 1 + by * EXTENSION_SHARE }) },
     {
       name: "second pulse",
+      ownOnly: true,
       move: (by) => (secondPulse === 0 ? subject : { ...subject, pulseShiftS: by * secondPulse }),
     },
   ];

@@ -6,6 +6,7 @@ import type { Estimate } from "../../core/statistics/estimate.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
+import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import { PROTOCOL_KEYS } from "../protocols/active-version.service.js";
@@ -23,9 +24,10 @@ import type {
 
 const MAX_COLUMNS = 20;
 const CURVE_POINTS = 240;
-/** The protocol and the figure by which a run is chosen to stand for its pack in a chart. */
-const CURVE_PROTOCOL = "full-load";
+/** The figure by which a run is chosen to stand for its pack in a chart. */
 const TYPICAL_BY = "power-10s";
+/** Under a standard load the voltage at the cutoff is the cutoff, and current and power follow from it. */
+const FIXED_BY_DEFINITION: ReadonlySet<string> = new Set(["voltage-cutoff", "current-cutoff", "power-cutoff"]);
 const ALL_FIGURE_KEYS = [...FIGURE_KEYS, ...LADDER_FIGURE_KEYS];
 
 interface KnownFigure extends Estimate {
@@ -33,14 +35,14 @@ interface KnownFigure extends Estimate {
   readonly figure: string;
   readonly unit: string;
   readonly basis: "own" | "translated";
+  /** The standard load, A; null under the runs' own loads. */
+  readonly load: number | null;
 }
 
 /** One column with what is known of it. */
 interface Column {
   readonly view: ComparisonColumnView;
   readonly figures: readonly KnownFigure[];
-  /** The run that its curve shows. */
-  readonly curveRunId: string | null;
 }
 
 @Injectable()
@@ -57,45 +59,40 @@ export class ComparisonsService {
     const baseline = args.baseline ?? ids[0] ?? "";
     const baselineIndex = ids.indexOf(baseline.toLowerCase());
     if (baselineIndex < 0) throw invalidInput([{ pointer: "/baseline", message: "must be one of what is compared" }]);
+    if (args.load != null) requireStandardLoad(args.load);
     const columns = kind === "pack" ? await this.packColumns(ids) : await this.runColumns(ids, caller);
+    const load = args.load ?? commonLoad(columns);
     return {
       baseline: ids[baselineIndex] as string,
+      load,
       columns: columns.map(({ view }) => view),
-      rows: rowsOf(columns, baselineIndex),
-      curves: await this.curvesOf(columns, caller),
+      rows: rowsOf(columns, baselineIndex, load),
+      curves: await this.curvesOf(columns, load, caller),
     };
   }
 
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
     const packs = await this.packsService.byIds(ids);
     const known = await this.standingsService.figuresOf(ids);
-    return Promise.all(
-      ids.map(async (id) => {
-        const pack = packs.get(id);
-        if (!pack) throw notFound("pack");
-        const figures = known.filter(({ packId }) => packId === id);
-        const typical = figures.find(
-          ({ protocol, figure, basis }) =>
-            protocol === CURVE_PROTOCOL && figure === TYPICAL_BY && basis === "translated",
-        );
-        return {
-          view: { id, kind: "pack" as const, pack, tester: null },
-          figures,
-          curveRunId: typical ? await this.runsService.typicalRun(id, CURVE_PROTOCOL, TYPICAL_BY, typical.value) : null,
-        };
-      }),
-    );
+    return ids.map((id) => {
+      const pack = packs.get(id);
+      if (!pack) throw notFound("pack");
+      return {
+        view: { id, kind: "pack" as const, pack, tester: null },
+        figures: known.filter(({ packId }) => packId === id),
+      };
+    });
   }
 
   private runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
     return Promise.all(
       ids.map(async (id) => {
-        const { pack, tester, protocol, figures, state } = await this.runsService.get(id, caller);
+        const { pack, tester, protocol, figures } = await this.runsService.get(id, caller);
         return {
           view: { id, kind: "run" as const, pack, tester },
           figures: figures
             .filter(({ bound }) => bound === "none")
-            .map(({ key, unit, value, uncertainty, basis }) => {
+            .map(({ key, unit, value, uncertainty, basis, load }) => {
               return {
                 protocol: protocol.key,
                 figure: key,
@@ -103,36 +100,68 @@ export class ComparisonsService {
                 value,
                 uncertainty,
                 basis: basis === "translated" ? basis : "own",
+                load,
               };
             }),
-          curveRunId: state === "processed" ? id : null,
         };
       }),
     );
   }
 
-  private async curvesOf(columns: readonly Column[], caller: Caller | null): Promise<ComparisonCurveView[]> {
-    const curves = columns.map(async ({ view, curveRunId }) => {
-      if (curveRunId === null) return [];
-      const trace = await this.tracesService.get(
-        curveRunId,
-        { channels: "voltage,current,power", points: CURVE_POINTS },
-        caller,
-      );
+  /** Curves under the common standard load, of the columns that reach it. */
+  private async curvesOf(
+    columns: readonly Column[],
+    load: number | null,
+    caller: Caller | null,
+  ): Promise<ComparisonCurveView[]> {
+    if (load === null) return [];
+    const curves = columns.map(async (column) => {
+      const runId = await this.curveRun(column, load);
+      if (runId === null) return [];
+      const asked = { channels: "voltage,current,power,charge", points: CURVE_POINTS, load };
+      const trace = await this.tracesService.get(runId, asked, caller);
       const values = (name: string) => trace.channels.find(({ channel }) => channel === name)?.values ?? [];
       return [
         {
-          column: view.id,
-          runId: curveRunId,
+          column: column.view.id,
+          runId,
+          load,
           time: values("time"),
           voltage: values("voltage"),
           current: values("current"),
           power: values("power"),
+          charge: values("charge"),
         },
       ];
     });
     return (await Promise.all(curves)).flat();
   }
+
+  /** The run whose curve a column shows at a load: of a pack the one nearest to its consensus; null where none reaches it. */
+  private async curveRun({ view, figures }: Column, load: number): Promise<string | null> {
+    const typical = figures.find((one) => one.figure === TYPICAL_BY && one.load === load);
+    if (!typical) return null;
+    if (view.kind === "run") return view.id;
+    return this.runsService.typicalRun(view.id, typical.protocol, TYPICAL_BY, { load, value: typical.value });
+  }
+}
+
+/** The standard load under which most columns have figures, then that of most figures, then the lowest; null where none has any. */
+function commonLoad(columns: readonly Column[]): number | null {
+  const found = new Map<number, { columns: Set<Column>; figures: number }>();
+  for (const column of columns) {
+    for (const { load } of column.figures) {
+      if (load === null) continue;
+      const at = found.get(load) ?? { columns: new Set(), figures: 0 };
+      found.set(load, at);
+      at.columns.add(column);
+      at.figures++;
+    }
+  }
+  const ordered = [...found].sort(
+    ([a, one], [b, other]) => other.columns.size - one.columns.size || other.figures - one.figures || a - b,
+  );
+  return ordered[0]?.[0] ?? null;
 }
 
 function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; ids: string[] } {
@@ -148,19 +177,25 @@ function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; 
   return { kind, ids };
 }
 
-/** A row for every figure that any column knows; what was found under one protocol is never set against another. By protocol, own loads first, in the order of the catalogue. */
-function rowsOf(columns: readonly Column[], baselineIndex: number): ComparisonRowView[] {
-  const sides = PROTOCOL_KEYS.flatMap((protocol) =>
-    (["own", "translated"] as const).map((basis) => ({ protocol, basis })),
-  );
-  return sides.flatMap(({ protocol, basis }) =>
+/**
+ * A row for every figure that any column knows, under the common standard load and, beside it, under the runs' own loads; what was found under
+ * one protocol is never set against another. By protocol, the standard load first, in the order of the catalogue. What the standard load and the
+ * cutoff fix by themselves is not compared.
+ */
+function rowsOf(columns: readonly Column[], baselineIndex: number, common: number | null): ComparisonRowView[] {
+  const sides = PROTOCOL_KEYS.flatMap((protocol) => [
+    ...(common === null ? [] : [{ protocol, basis: "translated", load: common } as const]),
+    { protocol, basis: "own", load: null } as const,
+  ]);
+  return sides.flatMap(({ protocol, basis, load }) =>
     ALL_FIGURE_KEYS.flatMap((figure) => {
-      const isThis = (one: KnownFigure) => one.figure === figure && one.basis === basis && one.protocol === protocol;
+      if (load !== null && FIXED_BY_DEFINITION.has(figure)) return [];
+      const isThis = (one: KnownFigure) => one.figure === figure && one.load === load && one.protocol === protocol;
       const known = columns.map(({ figures }) => figures.find(isThis) ?? null);
       const unit = known.find((one) => one !== null)?.unit;
       if (unit === undefined) return [];
       const baseline = known[baselineIndex] ?? null;
-      return [{ figure, unit, protocol, basis, cells: known.map((one) => cellOf(one, baseline)) }];
+      return [{ figure, unit, protocol, basis, load, cells: known.map((one) => cellOf(one, baseline)) }];
     }),
   );
 }

@@ -59,15 +59,18 @@ export class ComparisonRowView {
   @StringField({ description: "Protocol that it was found under", max: 64 })
   protocol: string;
 
-  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
+  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to a standard load" })
   basis: string;
+
+  @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
+  load: number | null;
 
   @ListField(() => ComparisonCellView, { description: "One cell a column, in their order" })
   cells: ComparisonCellView[];
 }
 
 @ObjectType("ComparisonCurve", {
-  description: "A run under its own load, for a chart; for a pack, the run nearest to its consensus",
+  description: "A run under the common standard load, for a chart; for a pack, the run nearest to its consensus",
 })
 export class ComparisonCurveView {
   @IdField({ description: "Id of the column" })
@@ -75,6 +78,9 @@ export class ComparisonCurveView {
 
   @IdField({ description: "The run" })
   runId: string;
+
+  @NumberField({ description: "The standard load, A" })
+  load: number;
 
   @NumberListField({ description: "From the onset of load, s" })
   time: number[];
@@ -87,12 +93,21 @@ export class ComparisonCurveView {
 
   @NumberListField({ description: "W" })
   power: number[];
+
+  @NumberListField({ description: "Charge drawn, Ah" })
+  charge: number[];
 }
 
 @ObjectType("Comparison", { description: "Packs or runs side by side, against a baseline" })
 export class ComparisonView {
   @IdField({ description: "Id of the column that the others are compared with" })
   baseline: string;
+
+  @NumberField({
+    description: "The standard load of the curves and of the translated rows, A; null where no column has any",
+    optional: true,
+  })
+  load: number | null;
 
   @ListField(() => ComparisonColumnView, { description: "What is compared" })
   columns: ComparisonColumnView[];
@@ -116,4 +131,14 @@ export class ComparisonArgs {
 
   @IdField({ description: "Which of them the others are compared with; the first when left out", optional: true })
   baseline?: string | null;
+
+  @NumberField({
+    description:
+      "The standard load, A (R10 series of preferred numbers); when left out, the one that most of them reach",
+    above: 0,
+    max: 10_000,
+    optional: true,
+    fromText: true,
+  })
+  load?: number | null;
 }

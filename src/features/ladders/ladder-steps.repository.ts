@@ -48,8 +48,8 @@ export class LadderStepsRepository {
   find(filter: StepFilter, protocolKey: string, tx: Transaction = this.database): Promise<StepRow[]> {
     const wanted =
       "specimenId" in filter
-        ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review NOT IN ('withdrawn', 'rejected')`
-        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review = 'accepted'`;
+        ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review_state NOT IN ('withdrawn', 'rejected')`
+        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review_state = 'accepted'`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
       WHERE evaluation_id = evaluation.id AND key = ${name} AND basis <> 'translated')`;
     const observed = (rule: string) => Prisma.sql`(SELECT observed FROM finding

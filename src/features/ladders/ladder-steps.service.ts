@@ -15,6 +15,8 @@ export interface CountedLadderFigure {
   readonly figure: string;
   readonly unit: string;
   readonly basis: "measured";
+  readonly load: null;
+  readonly shared: null;
   readonly value: number;
   readonly uncertainty: number;
   /** What of it every ladder with the same steps has in common. */
@@ -60,6 +62,8 @@ export class LadderStepsService {
           figure: key,
           unit,
           basis: "measured" as const,
+          load: null,
+          shared: null,
           value,
           uncertainty,
           common,

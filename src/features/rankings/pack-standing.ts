@@ -5,11 +5,11 @@ import type { PackView } from "../packs/packs.views.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { CountedFigure } from "./standings.repository.js";
 
-/** What stands behind one figure of one pack, from the runs that count: at least one, all of one unit and basis. */
+/** What stands behind one figure of one pack, from the runs that count: at least one, all of one unit, basis and load. */
 export function packStanding(pack: PackView, basis: string, counted: readonly CountedFigure[]): PackStandingView {
   const { result, mandelPaule, dersimonianLaird, estimates, agreement } = packConsensus(counted);
   const [first] = counted as [CountedFigure];
-  const { value, uncertainty, degreesOfFreedom, provisional } = result;
+  const { value, uncertainty, sharedUncertainty, degreesOfFreedom, provisional } = result;
   const runsOf = Map.groupBy(counted, ({ testerId }) => testerId);
   return {
     figure: first.figure,
@@ -20,6 +20,8 @@ export function packStanding(pack: PackView, basis: string, counted: readonly Co
     degreesOfFreedom,
     coverageFactor: coverageFactor(degreesOfFreedom),
     basis,
+    load: first.load,
+    sharedUncertainty,
     provisional,
     consensus: { method: "mandel-paule", betweenVariance: mandelPaule.betweenVariance, dersimonianLaird },
     agreement: {

@@ -123,8 +123,17 @@ export class PackStandingView {
   @NumberField({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
   coverageFactor: number;
 
-  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
+  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to a standard load" })
   basis: string;
+
+  @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
+  load: number | null;
+
+  @NumberField({
+    description: "What of the uncertainty all testers share, in unit; more testers do not lessen it",
+    min: 0,
+  })
+  sharedUncertainty: number;
 
   @BooleanField({ description: "Fewer than three testers stand behind it" })
   provisional: boolean;

@@ -1,5 +1,8 @@
 import { Injectable } from "@nestjs/common";
+import type { Figure } from "../../core/model.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { figureOfRow } from "../../platform/database/figure-rows.js";
+import { columnOfLoad } from "../../platform/database/load-column.js";
 
 /** A run's own figures, those that are no mere bounds. */
 export interface FiguresOfRun {
@@ -9,7 +12,7 @@ export interface FiguresOfRun {
   /** What it was evaluated under. */
   readonly protocolVersion: number;
   readonly computationVersion: number;
-  readonly figures: readonly { figure: string; basis: string; value: number; uncertainty: number }[];
+  readonly figures: readonly Pick<Figure, "key" | "basis" | "load" | "value" | "uncertainty" | "shared">[];
 }
 
 @Injectable()
@@ -31,25 +34,18 @@ export class RankingEffectsRepository {
       protocolKey: evaluation.protocolKey,
       protocolVersion: evaluation.protocolVersion,
       computationVersion: evaluation.computationVersion,
-      figures: evaluation.figures.map(({ key: figure, basis, value, uncertainty }) => ({
-        figure,
-        basis,
-        value,
-        uncertainty,
-      })),
+      figures: evaluation.figures.map(figureOfRow),
     };
   }
 
-  /** How many packs other than one stand above a value, whatever their class. */
-  async betterPacks(
-    protocolKey: string,
-    figure: string,
-    packId: string,
-    sortValue: number,
+  /** How many packs other than one stand above a value at a load, whatever their class. */
+  betterPacks(
+    { protocolKey, packId }: Pick<FiguresOfRun, "protocolKey" | "packId">,
+    { figure, load, sortValue }: { readonly figure: string; readonly load: number | null; readonly sortValue: number },
     tx: Transaction,
   ): Promise<number> {
     return tx.standing.count({
-      where: { protocolKey, figure, packId: { not: packId }, sortValue: { gt: sortValue } },
+      where: { protocolKey, figure, load: columnOfLoad(load), packId: { not: packId }, sortValue: { gt: sortValue } },
     });
   }
 }

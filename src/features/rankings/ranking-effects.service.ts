@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { RankedEffect } from "../../core/auto-accept/criteria.js";
 import type { RankedFigure } from "../../core/protocol/document.js";
-import { packResult } from "../../core/statistics/standing.js";
+import { packResult, type TesterResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { type FiguresOfRun, RankingEffectsRepository } from "./ranking-effects.repository.js";
@@ -17,7 +17,7 @@ export class RankingEffectsService {
     private readonly activeVersionService: ActiveVersionService,
   ) {}
 
-  /** One effect for each ranked figure of the run's protocol; none when the run was evaluated under what does not count. */
+  /** One effect for each ranked figure of the run's protocol and each load; none when the run was evaluated under what does not count. */
   async of(runId: string, tx: Transaction): Promise<RankedEffect[]> {
     const run = await this.rankingEffectsRepository.figuresOf(runId, tx);
     if (!run) return [];
@@ -25,41 +25,44 @@ export class RankingEffectsService {
     if (run.protocolVersion !== protocol.version || run.computationVersion !== computationVersion) return [];
     const counted = await this.standingsService.countedFigures(tx, [run.packId], protocol);
     const effects: RankedEffect[] = [];
-    for (const ranked of protocol.ranked) effects.push(await this.effectOn(ranked, run, counted, tx));
+    for (const ranked of protocol.ranked) {
+      for (const load of loadsOf(run, ranked)) effects.push(await this.effectOn({ ...ranked, load }, run, counted, tx));
+    }
     return effects;
   }
 
   private async effectOn(
-    { figure, basis, better }: RankedFigure,
+    { figure, basis, better, load }: RankedFigure & { readonly load: number | null },
     run: FiguresOfRun,
     counted: readonly CountedFigure[],
     tx: Transaction,
   ): Promise<RankedEffect> {
-    const isIt = (one: { figure: string; basis: string }) =>
-      one.figure === figure && (one.basis === "translated") === (basis === "translated");
-    const own = run.figures.find(isIt) ?? null;
-    const same = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
+    const own = run.figures.find((one) => isRankedBy({ figure, basis }, one) && one.load === load) ?? null;
+    const same = counted.filter((row) => row.figure === figure && sideOf(row) === basis && row.load === load);
     const ofOthers = same.filter(({ testerId }) => testerId !== run.testerId);
     const mine = own && { ...own, testerId: run.testerId };
     const sign = better === "higher" ? 1 : -1;
-    const placeOf = (rows: readonly Parameters<typeof packResult>[0][number][]) =>
-      rows.length > 0 ? this.place(run.protocolKey, figure, run.packId, sign * packResult(rows).value, tx) : null;
+    const placeOf = async (rows: readonly TesterResult[]) => {
+      if (rows.length === 0) return null;
+      const sortValue = sign * packResult(rows).value;
+      return 1 + (await this.rankingEffectsRepository.betterPacks(run, { figure, load, sortValue }, tx));
+    };
     return {
       figure,
+      load,
       own,
       others: ofOthers.length > 0 ? packResult(ofOthers) : null,
       placeBefore: await placeOf(same),
       placeAfter: mine && (await placeOf([...same, mine])),
     };
   }
+}
 
-  private async place(
-    protocolKey: string,
-    figure: string,
-    packId: string,
-    sortValue: number,
-    tx: Transaction,
-  ): Promise<number> {
-    return 1 + (await this.rankingEffectsRepository.betterPacks(protocolKey, figure, packId, sortValue, tx));
-  }
+const isRankedBy = ({ figure, basis }: Pick<RankedFigure, "figure" | "basis">, one: FiguresOfRun["figures"][number]) =>
+  one.key === figure && (one.basis === "translated") === (basis === "translated");
+
+/** The loads at which a run has a ranked figure; none of its own under a standard load counts as one effect without a value. */
+function loadsOf(run: FiguresOfRun, ranked: RankedFigure): readonly (number | null)[] {
+  const loads = run.figures.filter((one) => isRankedBy(ranked, one)).map(({ load }) => load);
+  return loads.length > 0 ? loads : [null];
 }

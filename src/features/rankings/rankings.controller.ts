@@ -3,7 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { toList } from "../../platform/paging/page.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
-import { RankingArgs, StandingArgs, StandingList } from "./rankings.views.js";
+import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
 
 @ApiTags("rankings")
 @Controller("v1/rankings")
@@ -12,9 +12,10 @@ export class RankingsController {
 
   @Get(":figure")
   @ApiOperation({ summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits" })
-  @ApiOkResponse({ type: StandingList })
-  async rank(@Param("figure") figure: string, @Query() args: RankingArgs) {
-    return toList(await this.rankingsService.rank(figure, args));
+  @ApiOkResponse({ type: RankingList })
+  async rank(@Param("figure") figure: string, @Query() args: RankingArgs): Promise<RankingList> {
+    const page = await this.rankingsService.rank(figure, args);
+    return { load: page.load, loads: [...page.loads], ...toList(page) };
   }
 
   @Get(":figure/packs/:packId")
@@ -25,8 +26,8 @@ export class RankingsController {
   standing(
     @Param("figure") figure: string,
     @Param("packId") packId: string,
-    @Query() { protocol }: StandingArgs,
+    @Query() args: StandingArgs,
   ): Promise<PackStandingView> {
-    return this.rankingsService.standing(figure, packId, protocol);
+    return this.rankingsService.standing(figure, packId, args);
   }
 }

@@ -1,6 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
@@ -9,9 +11,15 @@ import type { PackView } from "../packs/packs.views.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
-import type { RankingArgs, StandingView } from "./rankings.views.js";
-import { type StandingRow, StandingsRepository } from "./standings.repository.js";
+import type { RankingArgs, StandingArgs, StandingView } from "./rankings.views.js";
+import { type CountedFigure, type StandingRow, StandingsRepository } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
+
+/** A page of a ranking, with its standard load and all those at which the class has standings. */
+export interface RankingPage extends Page<StandingView> {
+  readonly load: number | null;
+  readonly loads: readonly number[];
+}
 
 @Injectable()
 export class RankingsService {
@@ -22,26 +30,34 @@ export class RankingsService {
     private readonly activeVersionService: ActiveVersionService,
   ) {}
 
-  async rank(figure: string, args: RankingArgs): Promise<Page<StandingView>> {
-    const { key: protocolKey } = (await this.rankedBy(figure, args.protocol)).protocol;
+  /** A page of a ranking; without a load, at the one with most established standings of the class. */
+  async rank(figure: string, args: RankingArgs): Promise<RankingPage> {
+    const { protocol, basis } = await this.rankedBy(figure, args.protocol);
     const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
-    const ranking = { protocolKey, figure, chemistry, series, capacityMin, capacityMax };
+    const members = { protocolKey: protocol.key, figure, chemistry, series, capacityMin, capacityMax };
     const behind = args.after ? behindOf(args.after) : null;
+    const asked = loadAsked(args.load, basis);
+    const loads = basis === "translated" ? await this.standingsRepository.loadsOf(members) : [];
+    const load = basis === "translated" ? (asked ?? behind?.load ?? loads[0] ?? null) : null;
     const page = await readPage(
       args,
-      (take) => this.standingsRepository.page(ranking, behind, take),
-      ({ sortValue, packId }) => [sortValue, packId],
+      (take) => this.standingsRepository.page({ ...members, load }, behind, take),
+      ({ sortValue, packId }) => [load ?? 0, sortValue, packId],
     );
     const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
-    return { ...page, items: page.items.map((row) => standingView(row, packs.get(row.packId) as PackView)) };
+    const items = page.items.map((row) => standingView(row, packs.get(row.packId) as PackView));
+    return { ...page, items, load, loads: loads.toSorted((a, b) => a - b) };
   }
 
   /** What stands behind a pack's value in the ranking by a figure. */
-  async standing(figure: string, packId: string, protocolKey?: string | null): Promise<PackStandingView> {
-    const { protocol, basis } = await this.rankedBy(figure, protocolKey);
+  async standing(figure: string, packId: string, args: StandingArgs): Promise<PackStandingView> {
+    const { protocol, basis } = await this.rankedBy(figure, args.protocol);
+    const asked = loadAsked(args.load, basis);
     const pack = await this.packsService.get(packId);
     const counted = await this.standingsService.countedOf(pack.id, protocol);
-    const rows = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
+    const results = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
+    const load = asked ?? commonestLoad(results);
+    const rows = results.filter((row) => row.load === load);
     if (rows.length === 0) throw notFound("standing");
     return packStanding(pack, basis, rows);
   }
@@ -69,9 +85,34 @@ interface RankedFigure {
   readonly basis: string;
 }
 
-function behindOf(cursor: string): { sortValue: number; packId: string } {
-  const [sortValue, packId] = decodeCursor(cursor, ["number", "uuid"]);
-  return { sortValue: Number(sortValue), packId: String(packId) };
+interface Behind {
+  /** 0 under the runs' own loads. */
+  readonly load: number;
+  readonly sortValue: number;
+  readonly packId: string;
+}
+
+function behindOf(cursor: string): Behind {
+  const [load, sortValue, packId] = decodeCursor(cursor, ["number", "number", "uuid"]);
+  return { load: Number(load), sortValue: Number(sortValue), packId: String(packId) };
+}
+
+/** @throws Problem when the load is not a standard one, or the figure is ranked under the runs' own loads */
+function loadAsked(load: number | null | undefined, basis: string): number | null {
+  if (load == null) return null;
+  if (basis !== "translated") {
+    const message = "must be left out: packs are ranked by this figure under the runs' own loads";
+    throw invalidInput([{ pointer: "/load", message }]);
+  }
+  requireStandardLoad(load);
+  return load;
+}
+
+/** The load with most results; of several, the lowest. */
+function commonestLoad(results: readonly CountedFigure[]): number | null {
+  const byLoad = [...Map.groupBy(results, ({ load }) => load)];
+  byLoad.sort(([a, some], [b, others]) => others.length - some.length || (a ?? 0) - (b ?? 0));
+  return byLoad[0]?.[0] ?? null;
 }
 
 function standingView(

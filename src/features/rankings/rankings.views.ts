@@ -1,4 +1,5 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
+import { ApiProperty, ApiSchema } from "@nestjs/swagger";
 import { CHEMISTRIES, type Chemistry } from "../../core/inputs/pack.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
@@ -8,6 +9,7 @@ import {
   IntField,
   IntListField,
   NumberField,
+  NumberListField,
   ObjectField,
   StringField,
   StringListField,
@@ -42,8 +44,11 @@ export class StandingView {
   @NumberField({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
   coverageFactor: number;
 
-  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to the reference load" })
+  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to a standard load" })
   basis: string;
+
+  @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
+  load: number | null;
 
   @NumberField({ description: "Consensus under the runs' own loads, in unit", optional: true })
   ownLoadValue: number | null;
@@ -74,10 +79,22 @@ const byProtocol = {
   optional: true,
 };
 
+const atLoad = {
+  description:
+    "The standard load, A (R10 series of preferred numbers); when left out, the one with most established standings of the class",
+  above: 0,
+  max: 10_000,
+  optional: true,
+  fromText: true,
+};
+
 @ArgsType()
 export class RankingArgs extends PageArgs {
   @StringField(byProtocol)
   protocol?: string | null;
+
+  @NumberField(atLoad)
+  load?: number | null;
 
   @EnumField(CHEMISTRIES, { description: "Only this chemistry", optional: true })
   chemistry?: Chemistry | null;
@@ -96,6 +113,9 @@ export class RankingArgs extends PageArgs {
 export class StandingArgs {
   @StringField(byProtocol)
   protocol?: string | null;
+
+  @NumberField({ ...atLoad, description: "The standard load, A; the one with most runs of the pack when left out" })
+  load?: number | null;
 }
 
 /** As GraphQL asks; REST has figure and pack in the path. */
@@ -115,5 +135,23 @@ export class FigureRankingArgs extends RankingArgs {
   figure: string;
 }
 
-export const StandingList = listOf(StandingView, "Standing");
-export const StandingConnection = connectionOf(StandingView, "Standing");
+const RANKING_LOAD = "The standard load of the ranking, A; null under the runs' own loads";
+const RANKING_LOADS = "Standard loads at which the class has standings, A";
+
+@ApiSchema({ name: "Ranking" })
+export class RankingList extends listOf(StandingView, "Standing") {
+  @ApiProperty({ type: "number", nullable: true, description: RANKING_LOAD })
+  load: number | null;
+
+  @ApiProperty({ type: "number", isArray: true, description: RANKING_LOADS })
+  loads: number[];
+}
+
+@ObjectType("Ranking", { description: "A page of a ranking" })
+export class RankingConnection extends connectionOf(StandingView, "Standing") {
+  @NumberField({ description: RANKING_LOAD, optional: true })
+  load: number | null;
+
+  @NumberListField({ description: RANKING_LOADS })
+  loads: number[];
+}

@@ -1,7 +1,9 @@
 import { Injectable } from "@nestjs/common";
+import type { SharedUncertainty } from "../../core/model.js";
 import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
 import { Prisma, type Standing } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { columnOfLoad } from "../../platform/database/load-column.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {
@@ -20,10 +22,14 @@ export interface CountedFigure {
   readonly figure: string;
   readonly unit: string;
   readonly basis: string;
+  /** The standard load, A; null under the run's own load. */
+  readonly load: number | null;
   readonly value: number;
   readonly uncertainty: number;
   /** What of it all testers may have in common. */
   readonly common?: number;
+  /** The parts of a translated figure's uncertainty. */
+  readonly shared: SharedUncertainty | null;
 }
 
 export type NewStanding = Prisma.StandingCreateManyInput;
@@ -32,6 +38,8 @@ export type NewStanding = Prisma.StandingCreateManyInput;
 export interface RankingClass {
   readonly protocolKey: string;
   readonly figure: string;
+  /** The standard load, A; null for figures that are ranked under the runs' own loads. */
+  readonly load: number | null;
   readonly chemistry: string | null;
   readonly series: number | null;
   readonly capacityMin: number | null;
@@ -45,6 +53,7 @@ export interface StandingRow {
   readonly uncertainty: number;
   readonly degreesOfFreedom: number | null;
   readonly basis: string;
+  readonly load: number | null;
   readonly ownLoadValue: number | null;
   readonly testers: number;
   readonly runs: number;
@@ -98,7 +107,10 @@ export class StandingsRepository {
   ): Promise<CountedFigure[]> {
     return tx.$queryRaw<CountedFigure[]>`
       SELECT run.id::text AS "runId", specimen.pack_id::text AS "packId", account.id::text AS "testerId",
-        account.handle AS "testerHandle", figure.key AS figure, figure.basis, figure.unit, figure.value, figure.uncertainty
+        account.handle AS "testerHandle", figure.key AS figure, figure.basis, figure.unit, figure.value, figure.uncertainty,
+        nullif(figure.load, 0) AS load,
+        CASE WHEN figure.load > 0 THEN json_build_object('own', figure.own_uncertainty, 'kinetics', figure.kinetics_uncertainty,
+          'resistance', figure.resistance_uncertainty, 'form', figure.form_uncertainty) END AS shared
       FROM run
       JOIN account ON account.id = run.tester_id
       JOIN specimen ON specimen.id = run.specimen_id
@@ -109,7 +121,7 @@ export class StandingsRepository {
       JOIN figure ON figure.evaluation_id = evaluation.id
       WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review_state = 'accepted' AND figure.bound = 'none'
         AND run.protocol_key = ${protocolKey}
-      ORDER BY run.id, figure.key, figure.basis`;
+      ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }
 
   async replace(
@@ -140,6 +152,14 @@ export class StandingsRepository {
     }
   }
 
+  /** The standard loads at which the packs of a class have standings, the one with most established ones first. */
+  async loadsOf(ranking: Omit<RankingClass, "load">): Promise<number[]> {
+    const rows = await this.database.$queryRaw<{ load: number }[]>`
+      SELECT load FROM standing WHERE ${Prisma.join(classConditions(ranking), " AND ")} AND load > 0
+      GROUP BY load ORDER BY count(*) FILTER (WHERE NOT provisional) DESC, count(*) DESC, load`;
+    return rows.map(({ load }) => load);
+  }
+
   /**
    * A page of a ranking, best first, with each standing's place in its class, the range of places that the uncertainties
    * allow, and the packs that it cannot be told from.
@@ -158,7 +178,7 @@ export class StandingsRepository {
       WITH class AS (SELECT * FROM standing WHERE ${inClass}),
         page AS (SELECT * FROM class ${after} ORDER BY sort_value DESC, pack_id LIMIT ${take})
       SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty,
-        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
+        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, nullif(page.load, 0) AS load, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
         places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
       FROM page
       CROSS JOIN LATERAL (
@@ -178,18 +198,16 @@ export class StandingsRepository {
   }
 }
 
-function classCondition({
-  protocolKey,
-  figure,
-  chemistry,
-  series,
-  capacityMin,
-  capacityMax,
-}: RankingClass): Prisma.Sql {
+function classCondition({ load, ...ranking }: RankingClass): Prisma.Sql {
+  return Prisma.join([...classConditions(ranking), Prisma.sql`load = ${columnOfLoad(load)}::float8`], " AND ");
+}
+
+function classConditions(ranking: Omit<RankingClass, "load">): Prisma.Sql[] {
+  const { protocolKey, figure, chemistry, series, capacityMin, capacityMax } = ranking;
   const conditions = [Prisma.sql`protocol_key = ${protocolKey}`, Prisma.sql`figure = ${figure}`];
   if (chemistry !== null) conditions.push(Prisma.sql`chemistry = ${chemistry}`);
   if (series !== null) conditions.push(Prisma.sql`series = ${series}`);
   if (capacityMin !== null) conditions.push(Prisma.sql`rated_capacity_mah >= ${capacityMin}`);
   if (capacityMax !== null) conditions.push(Prisma.sql`rated_capacity_mah <= ${capacityMax}`);
-  return Prisma.join(conditions, " AND ");
+  return conditions;
 }

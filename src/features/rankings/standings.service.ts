@@ -3,6 +3,7 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { type PackResult, packResult } from "../../core/statistics/standing.js";
 import type { Standing } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { columnOfLoad } from "../../platform/database/load-column.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type ActiveProtocol, ActiveVersionService } from "../protocols/active-version.service.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
@@ -21,6 +22,8 @@ export interface PackFigure extends PackResult {
   readonly figure: string;
   readonly unit: string;
   readonly basis: "own" | "translated";
+  /** The standard load, A; null under the runs' own loads. */
+  readonly load: number | null;
 }
 
 /** Keeps the standings of packs in step with their accepted runs. */
@@ -70,7 +73,7 @@ export class StandingsService {
     return this.standingsRepository.replaceAll(tx, protocolKey, standings);
   }
 
-  /** The figures that packs have in common under what counts of each protocol, under their runs' own loads and the reference load. */
+  /** The figures that packs have in common under what counts of each protocol, under their runs' own loads and under standard loads. */
   async figuresOf(packIds: readonly string[]): Promise<(PackFigure & { protocol: string })[]> {
     const counting = await this.activeVersionService.list();
     return this.standingsRepository.snapshot(async (tx) => {
@@ -107,10 +110,11 @@ function isOfPack({ load, ranked }: ProtocolDocument, key: string): boolean {
 }
 
 function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
-  const groups = Map.groupBy(counted, (row) => `${row.packId} ${row.figure} ${sideOf(row)}`);
+  const groups = Map.groupBy(counted, (row) => `${row.packId} ${row.figure} ${row.load}`);
   return [...groups.values()].map((rows) => {
     const [first] = rows as [CountedFigure];
-    return { packId: first.packId, figure: first.figure, unit: first.unit, basis: sideOf(first), ...packResult(rows) };
+    const { packId, figure, unit, load } = first;
+    return { packId, figure, unit, basis: sideOf(first), load, ...packResult(rows) };
   });
 }
 
@@ -119,13 +123,12 @@ function standingsOf(
   { protocol, computationVersion }: ActiveProtocol,
   figures: readonly PackFigure[],
 ): NewStanding[] {
-  const found = (figure: string, basis: string) => figures.find((one) => one.figure === figure && one.basis === basis);
-  return protocol.ranked.flatMap(({ figure, basis, better }) => {
-    const result = found(figure, basis);
-    if (!result) return [];
-    return [
-      {
+  const of = (figure: string, basis: string) => figures.filter((one) => one.figure === figure && one.basis === basis);
+  return protocol.ranked.flatMap(({ figure, basis, better }) =>
+    of(figure, basis).map(({ load, sharedUncertainty: _, ...result }) => {
+      return {
         ...result,
+        load: columnOfLoad(load),
         protocolKey: protocol.key,
         protocolVersion: protocol.version,
         computationVersion,
@@ -133,9 +136,9 @@ function standingsOf(
         chemistry,
         series,
         ratedCapacityMah,
-        ownLoadValue: found(figure, "own")?.value ?? null,
+        ownLoadValue: of(figure, "own")[0]?.value ?? null,
         sortValue: better === "higher" ? result.value : -result.value,
-      },
-    ];
-  });
+      };
+    }),
+  );
 }

@@ -30,10 +30,13 @@ export class DryRunRepository {
             (item.result ->> 'cutoffS')::float8, item.result ->> 'stop'
           FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid`;
         await tx.$executeRaw`
-          INSERT INTO pg_temp.figure SELECT run.id, figure.*
+          INSERT INTO pg_temp.figure
+          SELECT run.id, figure.key, figure.basis, coalesce(figure.load, 0), figure.value, figure.unit, figure.uncertainty,
+            (figure.shared ->> 'own')::float8, (figure.shared ->> 'kinetics')::float8, (figure.shared ->> 'resistance')::float8, (figure.shared ->> 'form')::float8,
+            figure.bound
           FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
             jsonb_to_recordset(item.result -> 'figures')
-              AS figure (key text, basis text, value float8, unit text, uncertainty float8, bound text)`;
+              AS figure (key text, basis text, load float8, value float8, unit text, uncertainty float8, shared jsonb, bound text)`;
         await tx.$executeRaw`
           INSERT INTO pg_temp.finding SELECT run.id, finding.*
           FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
@@ -48,10 +51,10 @@ export class DryRunRepository {
 
 /** Of each table what standings are computed from. */
 const STAND_INS = [
-  "CREATE TEMPORARY TABLE active_version (protocol_key text, protocol_version int, computation_version text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE active_version (protocol_key text, protocol_version int, computation_version int) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE run (LIKE public.run) ON COMMIT DROP",
-  "CREATE TEMPORARY TABLE evaluation (id uuid, protocol_key text, protocol_version int, computation_version text, verdict text, cutoff_s float8, stop text) ON COMMIT DROP",
-  "CREATE TEMPORARY TABLE figure (evaluation_id uuid, key text, basis text, value float8, unit text, uncertainty float8, bound text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE evaluation (id uuid, protocol_key text, protocol_version int, computation_version int, verdict text, cutoff_s float8, stop text) ON COMMIT DROP",
+  "CREATE TEMPORARY TABLE figure (evaluation_id uuid, key text, basis text, load float8, value float8, unit text, uncertainty float8, own_uncertainty float8, kinetics_uncertainty float8, resistance_uncertainty float8, form_uncertainty float8, bound text) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE finding (evaluation_id uuid, rule text, observed float8) ON COMMIT DROP",
   "CREATE INDEX ON pg_temp.figure (evaluation_id, key)",
   "CREATE INDEX ON pg_temp.finding (evaluation_id, rule)",

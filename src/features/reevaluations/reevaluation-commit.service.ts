@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { loadOfColumn } from "../../platform/database/load-column.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
@@ -32,7 +33,7 @@ export class ReevaluationCommit {
     const effects = await this.dryRunRepository.asIfDone(id, row, LONGEST_MS, async (tx) => {
       const before = await this.standingsService.all(tx, protocol.key);
       const after = await this.standingsService.computeAll(tx, { protocol, computationVersion });
-      return effectsOf(outcomes, before, after);
+      return effectsOf(outcomes, before.map(ranked), after.map(ranked));
     });
     await this.reevaluationsRepository.transaction(async (tx) => {
       if (await this.reevaluationsRepository.take(tx, id)) await this.reevaluationsRepository.end(tx, id, effects);
@@ -74,7 +75,7 @@ export class ReevaluationCommit {
     const protocol = await this.activeVersionService.lockShared(tx, key);
     const after = await this.standingsService.computeAll(tx, protocol);
     await this.standingsService.replaceAll(tx, key, after);
-    await this.reevaluationsRepository.end(tx, id, effectsOf(outcomes, before, after));
+    await this.reevaluationsRepository.end(tx, id, effectsOf(outcomes, before.map(ranked), after.map(ranked)));
     this.auditLog.record(tx, {
       actorId: row.requestedById,
       event: "activate",
@@ -85,3 +86,11 @@ export class ReevaluationCommit {
     return true;
   }
 }
+
+/** A standing of the database, where 0 stands for the runs' own loads, as one of core. */
+const ranked = <T extends { readonly load: number }>(
+  standing: T,
+): Omit<T, "load"> & { readonly load: number | null } => ({
+  ...standing,
+  load: loadOfColumn(standing.load),
+});

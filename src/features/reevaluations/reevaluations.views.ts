@@ -73,6 +73,9 @@ export class StandingChangeView {
   @StringField({ description: "Figure", max: 60 })
   figure: string;
 
+  @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
+  load: number | null;
+
   @StringField({ description: "Unit", max: 20 })
   unit: string;
 

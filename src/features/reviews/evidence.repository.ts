@@ -13,6 +13,8 @@ export interface TesterHistory {
 /** A figure of a run beside the pack's standing, and the place that the run alone would have in its class. */
 export interface Effect {
   readonly figure: string;
+  /** The standard load, A; null under the runs' own loads. */
+  readonly load: number | null;
   readonly unit: string;
   readonly value: number;
   readonly uncertainty: number;
@@ -29,6 +31,8 @@ const MAX_COMPARED = 200;
 /** A ranked figure of a run, and the same figure of an accepted run of the pack by another tester. */
 export interface ComparedFigure {
   readonly figure: string;
+  /** The standard load, A; null under the runs' own loads. */
+  readonly load: number | null;
   readonly unit: string;
   readonly value: number;
   readonly uncertainty: number;
@@ -78,7 +82,7 @@ export class EvidenceRepository {
   /** Ranked figures of a run beside those of other testers' accepted runs of the pack, evaluated under the same version. */
   comparedFigures(runId: string): Promise<ComparedFigure[]> {
     return this.database.$queryRaw<ComparedFigure[]>`
-      SELECT figure.key AS figure, figure.unit, figure.value, figure.uncertainty,
+      SELECT figure.key AS figure, nullif(figure.load, 0) AS load, figure.unit, figure.value, figure.uncertainty,
         other.tester_id::text AS "otherTester", theirs.value AS "otherValue", theirs.uncertainty AS "otherUncertainty"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
@@ -96,20 +100,20 @@ export class EvidenceRepository {
           AND judged.computation_version = evaluation.computation_version
         ORDER BY one.id DESC LIMIT ${MAX_COMPARED}) AS other
       JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = figure.key
-        AND theirs.bound = 'none' AND (theirs.basis = 'translated') = (figure.basis = 'translated')
-      WHERE run.id = ${runId}::uuid ORDER BY figure.key, other.id`;
+        AND theirs.bound = 'none' AND theirs.load = figure.load
+      WHERE run.id = ${runId}::uuid ORDER BY figure.key, figure.load, other.id`;
   }
 
   /** Ranked figures of a run beside the ranking of its class. */
   effects(runId: string): Promise<Effect[]> {
     return this.database.$queryRaw<Effect[]>`
-      SELECT figure.key AS figure, figure.unit, figure.value, figure.uncertainty,
+      SELECT figure.key AS figure, nullif(figure.load, 0) AS load, figure.unit, figure.value, figure.uncertainty,
         own.value AS "packValue", own.uncertainty AS "packUncertainty",
         CASE WHEN own.value IS NOT NULL THEN (SELECT 1 + count(*) FROM standing AS better
-          WHERE better.protocol_key = run.protocol_key AND better.figure = figure.key AND better.chemistry = pack.chemistry
+          WHERE better.protocol_key = run.protocol_key AND better.figure = figure.key AND better.load = figure.load AND better.chemistry = pack.chemistry
             AND better.series = pack.series AND better.sort_value > own.sort_value) END::int AS "packPlace",
         (SELECT 1 + count(*) FROM standing AS better
-          WHERE better.protocol_key = run.protocol_key AND better.figure = figure.key AND better.chemistry = pack.chemistry
+          WHERE better.protocol_key = run.protocol_key AND better.figure = figure.key AND better.load = figure.load AND better.chemistry = pack.chemistry
             AND better.series = pack.series AND better.pack_id <> pack.id
             AND better.sort_value > sign(better.sort_value) * figure.value)::int AS "placeAlone"
       FROM run
@@ -120,6 +124,7 @@ export class EvidenceRepository {
         ON ranked.protocol_key = run.protocol_key AND ranked.figure = figure.key
           AND (ranked.basis = 'translated') = (figure.basis = 'translated')
       LEFT JOIN standing AS own ON own.pack_id = pack.id AND own.protocol_key = run.protocol_key AND own.figure = figure.key
-      WHERE run.id = ${runId}::uuid ORDER BY figure.key`;
+        AND own.load = figure.load
+      WHERE run.id = ${runId}::uuid ORDER BY figure.key, figure.load`;
   }
 }

@@ -102,15 +102,15 @@ function auditEntryView({ position, at, actor, event, from, to, rules, reason }:
 
 /** Each figure that enough others have, the farthest first. */
 function departuresOf(compared: readonly ComparedFigure[]): DepartureView[] {
-  const departures = [...Map.groupBy(compared, ({ figure }) => figure).values()].flatMap((rows) => {
-    const [{ figure, unit, value, uncertainty }] = rows as [ComparedFigure, ...ComparedFigure[]];
+  const departures = [...Map.groupBy(compared, ({ figure, load }) => `${figure} ${load}`).values()].flatMap((rows) => {
+    const [{ figure, load, unit, value, uncertainty }] = rows as [ComparedFigure, ...ComparedFigure[]];
     const others = rows.map(({ otherTester, otherValue, otherUncertainty }) => ({
       testerId: otherTester,
       value: otherValue,
       uncertainty: otherUncertainty,
     }));
     const departure = departureFrom(others, { value, uncertainty });
-    return departure ? [{ figure, unit, value, uncertainty, ...departure }] : [];
+    return departure ? [{ figure, load, unit, value, uncertainty, ...departure }] : [];
   });
   return departures.sort((a, b) => Math.abs(b.z) - Math.abs(a.z));
 }

@@ -76,6 +76,9 @@ export class EffectView {
   @StringField({ description: "Figure", max: 64 })
   figure: string;
 
+  @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
+  load: number | null;
+
   @StringField({ description: "Unit", max: 20 })
   unit: string;
 
@@ -127,6 +130,9 @@ export class LatestDecisionView {
 export class DepartureView {
   @StringField({ description: "Figure", max: 64 })
   figure: string;
+
+  @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
+  load: number | null;
 
   @StringField({ description: "Unit", max: 20 })
   unit: string;

@@ -58,7 +58,8 @@ function risks(about: Prisma.Sql): Prisma.Sql {
           OR EXISTS (SELECT FROM copy_match WHERE run.id IN (copy_match.later_run_id, copy_match.earlier_run_id))
           AS copied,
         EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
-            AND figure.key = standing.figure AND (figure.basis = 'translated') = (standing.basis = 'translated')
+            AND figure.key = standing.figure AND figure.load = standing.load
+            AND (figure.basis = 'translated') = (standing.basis = 'translated')
           WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND NOT standing.provisional
             AND figure.bound = 'none' AND abs(figure.value - standing.value)
               > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
@@ -69,10 +70,11 @@ function risks(about: Prisma.Sql): Prisma.Sql {
         AND (NOT EXISTS (SELECT FROM standing
             WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key)
           OR EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
-              AND figure.key = standing.figure AND (figure.basis = 'translated') = (standing.basis = 'translated')
+              AND figure.key = standing.figure AND figure.load = standing.load
+            AND (figure.basis = 'translated') = (standing.basis = 'translated')
             WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key
               AND figure.bound = 'none' AND 3 > (SELECT count(*) FROM standing AS better
-                WHERE better.protocol_key = standing.protocol_key AND better.figure = standing.figure
+                WHERE better.protocol_key = standing.protocol_key AND better.figure = standing.figure AND better.load = standing.load
                   AND better.chemistry = pack.chemistry AND better.series = pack.series AND better.pack_id <> pack.id
                   AND better.sort_value > sign(standing.sort_value) * figure.value))) AS "affectsRanking"
       FROM run

@@ -1,11 +1,12 @@
 import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
 import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { ReviewState, RunState } from "../../core/lifecycle/run-lifecycle.js";
-import type { Basis, Bound, Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
+import type { Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
+import { figureOfRow } from "../../platform/database/figure-rows.js";
 import { benchView } from "../benches/benches.service.js";
 import { packView } from "../packs/packs.service.js";
 import { specimenView } from "../specimens/specimens.service.js";
-import type { BudgetPartView, FigureView, FindingView, LogColumnView } from "./evaluation/evaluation.views.js";
+import type { FigureView, FindingView, LogColumnView } from "./evaluation/evaluation.views.js";
 import type { LogErrorView } from "./evaluation/log-error.views.js";
 import type { RunRow } from "./runs.repository.js";
 import type { RunView } from "./runs.views.js";
@@ -62,30 +63,14 @@ function summaryOf({ samples, rateHz, durationS, cutoffS, stop }: EvaluationRow)
   return { samples, rateHz, durationS, cutoffS, stop: stop as StopReason };
 }
 
-function figureView({
-  key,
-  value,
-  unit,
-  uncertainty,
-  basis,
-  bound,
-  budget,
-}: EvaluationRow["figures"][number]): FigureView {
-  return {
-    key,
-    value,
-    unit,
-    uncertainty,
-    basis: basis as Basis,
-    bound: bound as Bound,
-    budget: budget as unknown as BudgetPartView[],
-  };
-}
+const figureView = (row: EvaluationRow["figures"][number]): FigureView => {
+  const { budget, ...figure } = figureOfRow(row);
+  return { ...figure, budget: [...budget] };
+};
 
-/** Those under the run's own load first, each in the order of the catalogue. */
+/** Those under the run's own load first, then by standard load; each in the order of the catalogue. */
 function inOrder(a: FigureView, b: FigureView): number {
-  const side = (figure: FigureView) => (figure.basis === "translated" ? 1 : 0);
-  return side(a) - side(b) || FIGURE_KEYS.indexOf(a.key) - FIGURE_KEYS.indexOf(b.key);
+  return (a.load ?? 0) - (b.load ?? 0) || FIGURE_KEYS.indexOf(a.key) - FIGURE_KEYS.indexOf(b.key);
 }
 
 function findingView(finding: EvaluationRow["findings"][number]): FindingView {

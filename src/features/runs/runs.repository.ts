@@ -94,13 +94,18 @@ export class RunsRepository {
     return this.database.run.findMany({ where, include: WITH_ALL, orderBy: { id: "asc" }, take });
   }
 
-  async nearestAccepted(packId: string, protocolKey: string, figure: string, value: number): Promise<string | null> {
+  async nearestAccepted(
+    packId: string,
+    protocolKey: string,
+    figure: string,
+    { load, value }: { readonly load: number; readonly value: number },
+  ): Promise<string | null> {
     const rows = await this.database.$queryRaw<{ id: string }[]>`
       SELECT run.id::text FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN figure ON figure.evaluation_id = run.current_evaluation_id
       WHERE specimen.pack_id = ${packId}::uuid AND run.review_state = 'accepted' AND run.protocol_key = ${protocolKey}
-        AND figure.key = ${figure} AND figure.basis = 'translated'
+        AND figure.key = ${figure} AND figure.basis = 'translated' AND figure.load = ${load}::float8
       ORDER BY abs(figure.value - ${value}::float8), run.id LIMIT 1`;
     return rows[0]?.id ?? null;
   }

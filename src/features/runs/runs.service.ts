@@ -50,9 +50,14 @@ export class RunsService {
     return mapPage(page, runView);
   }
 
-  /** The accepted run of a pack whose translated figure is nearest to a value. */
-  typicalRun(packId: string, protocolKey: string, figure: string, value: number): Promise<string | null> {
-    return this.runsRepository.nearestAccepted(packId, protocolKey, figure, value);
+  /** The accepted run of a pack whose figure under a standard load is nearest to a value. */
+  typicalRun(
+    packId: string,
+    protocolKey: string,
+    figure: string,
+    { load, value }: { readonly load: number; readonly value: number },
+  ): Promise<string | null> {
+    return this.runsRepository.nearestAccepted(packId, protocolKey, figure, { load, value });
   }
 
   /** Runs of others that were evaluated and are in a review state, oldest first. */

@@ -10,6 +10,8 @@ export interface DecimalOptions extends FieldOptions {
   /** Limit that the number must be larger than. */
   readonly above?: number;
   readonly max?: number;
+  /** The number also comes as text, in the query of a URL. */
+  readonly fromText?: boolean;
 }
 
 function isAbove(limit: number): PropertyDecorator {
@@ -31,7 +33,15 @@ function atMost(limit: number): PropertyDecorator {
 }
 
 /** A finite number. */
-export function NumberField({ unit, min, above, max, description, optional }: DecimalOptions): PropertyDecorator {
+export function NumberField({
+  unit,
+  min,
+  above,
+  max,
+  description,
+  optional,
+  fromText = false,
+}: DecimalOptions): PropertyDecorator {
   const schema = {
     type: "number",
     ...(min === undefined ? {} : { minimum: min }),
@@ -40,6 +50,7 @@ export function NumberField({ unit, min, above, max, description, optional }: De
   };
   const described = { description: unit ? `${description}, ${unit}` : description, ...(optional ? { optional } : {}) };
   return field(() => Float, schema, described, [
+    ...(fromText ? [Transform(({ value }: { value: unknown }) => decimalFromText(value))] : []),
     IsNumber({ allowNaN: false, allowInfinity: false }, { message: "must be a number" }),
     ...(min === undefined ? [] : [atLeast(min)]),
     ...(above === undefined ? [] : [isAbove(above)]),
@@ -62,6 +73,10 @@ export function IntField({ min, max, fromText = false, ...options }: WholeOption
     atLeast(min),
     atMost(max),
   ]);
+}
+
+function decimalFromText(value: unknown): unknown {
+  return typeof value === "string" && /^-?\d{1,12}(\.\d{1,12})?$/.test(value) ? Number(value) : value;
 }
 
 function numberFromText(value: unknown): unknown {

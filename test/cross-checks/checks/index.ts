@@ -1,10 +1,12 @@
 import type { OutsideCheck } from "./check.js";
+import { EXPONENTIAL_SOURCE } from "./exponential-source.js";
 import { GUM_CORRELATED, GUM_FREEDOM } from "./gum.js";
 import { INTERLABORATORY } from "./interlaboratory.js";
 import { NIST_NONLINEAR } from "./nist-nonlinear.js";
 import { NIST_UNIVARIATE } from "./nist-univariate.js";
 import { NIST_VARIANCE } from "./nist-variance.js";
 import { RANDOM_EFFECTS } from "./random-effects.js";
+import { SECOND_SIMULATOR } from "./second-simulator.js";
 import { TWO_PULSE_CHECKS } from "./two-pulse.js";
 
 /** Every check against a source outside the project, one file a source or family of sources. */
@@ -17,4 +19,6 @@ export const OUTSIDE_CHECKS: readonly OutsideCheck[] = [
   ...NIST_VARIANCE,
   ...NIST_NONLINEAR,
   ...TWO_PULSE_CHECKS,
+  ...EXPONENTIAL_SOURCE,
+  ...SECOND_SIMULATOR,
 ];

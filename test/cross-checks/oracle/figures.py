@@ -1,9 +1,14 @@
 """Figures under the run's own load: docs/definitions.md, last table."""
 
+from types import SimpleNamespace
+
 import numpy as np
 
+from channels import Line
 from constant import two_pulses
 from protocols import TEMPERATURE_LIMIT_C, gives
+from reading import cutoff_crossing
+from translation import translations
 
 LOWER_BOUNDS_WITHOUT_CUTOFF = {
     "capacity",
@@ -119,5 +124,38 @@ def figures(r, pack, protocol):
             "unit": unit(key),
             "basis": "corrected" if corrected else "measured",
             "bound": "lower" if bounded else "none",
+        }
+    return result
+
+
+def under_standard_loads(r, pack, protocol):
+    """Figures by load and key, after "Figures under standard loads"."""
+    result = {}
+    for load, voltage, current, level in translations(r, pack, protocol):
+        end = float(voltage.time[-1])
+        cutoff = cutoff_crossing(voltage, 0.0, end, level)
+        power = Line(voltage.time, voltage.values * current.values)
+        moved = SimpleNamespace(
+            voltage=voltage,
+            current=current,
+            power=power,
+            temperature=None,
+            end=end if cutoff is None else cutoff,
+            cutoff=cutoff,
+            rest_voltage=r.rest_voltage,
+            load_end=end,
+        )
+        kept = {
+            key: value
+            for key, value in values(moved, pack, None).items()
+            if gives(protocol, key) and not key.endswith(("-cutoff", "-times-it")) and key != "capacity-share"
+        }
+        result[f"{load:g}"] = {
+            key: {
+                "value": float(value),
+                "unit": unit(key),
+                "bound": "lower" if cutoff is None and key in LOWER_BOUNDS_WITHOUT_CUTOFF else "none",
+            }
+            for key, value in sorted(kept.items())
         }
     return result

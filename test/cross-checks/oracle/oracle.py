@@ -10,7 +10,7 @@ import sys
 
 from channels import read_samples
 from constant import observed
-from figures import figures
+from figures import figures, under_standard_loads
 from plausible import noise_floor, resistance_by_load
 from reading import read
 
@@ -39,6 +39,7 @@ def evaluate(log_path, metadata):
         "observed": observed(reading, pack, protocol, metadata["conditions"]["setpointA"])
         | plausibility(reading, pack, protocol, metadata["bench"]),
         "figures": figures(reading, pack, protocol),
+        "translated": under_standard_loads(reading, pack, protocol),
     }
 
 

@@ -19,7 +19,6 @@ import { FIRST_PULSE_LEVEL } from "./first-pulse-level.js";
 import { FULL_CHARGE } from "./full-charge.js";
 import { MAX_GAP } from "./largest-gap.js";
 import { LOAD_HELD } from "./load-held.js";
-import { LOAD_LEVEL } from "./load-level.js";
 import { LOAD_RATE } from "./load-rate.js";
 import { LOAD_RISE } from "./load-rise.js";
 import { LOAD_STEADY } from "./load-steady.js";
@@ -40,6 +39,7 @@ import { SENSE_KNOWN } from "./sense-known.js";
 import { SENSOR_STUCK } from "./sensor-stuck.js";
 import { SPECIFIC_ENERGY_PLAUSIBLE } from "./specific-energy-plausible.js";
 import { SPIKES } from "./spikes.js";
+import { STANDARD_LOAD } from "./standard-load.js";
 import { START_ABOVE_AMBIENT } from "./start-above-ambient.js";
 import { START_TEMPERATURE } from "./start-temperature.js";
 import { STEP_ENDED } from "./step-ended.js";
@@ -74,7 +74,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     FULL_CHARGE,
     MAX_GAP,
     LOAD_HELD,
-    LOAD_LEVEL,
+    STANDARD_LOAD,
     LOAD_RATE,
     LOAD_RISE,
     LOAD_STEADY,

@@ -9,6 +9,7 @@ import {
   type Outcome,
   SEVERITIES,
   type Severity,
+  type SharedUncertainty,
   STOP_REASONS,
   type StopReason,
   VERDICTS,
@@ -107,6 +108,23 @@ export class BudgetPartView {
   uncertainty: number;
 }
 
+@ObjectType("SharedUncertainty", {
+  description: "Parts of a translated figure's uncertainty, in unit; all but own are shared by all testers of a pack",
+})
+export class SharedUncertaintyView {
+  @NumberField({ description: "What this run alone leaves open", min: 0 })
+  own: number;
+
+  @NumberField({ description: "A change of load that meets less resistance than assumed; signed" })
+  kinetics: number;
+
+  @NumberField({ description: "The resistances of the model; signed" })
+  resistance: number;
+
+  @NumberField({ description: "What the model leaves out", min: 0 })
+  form: number;
+}
+
 @ObjectType("Figure", { description: "One derived metric" })
 export class FigureView {
   @StringField({ description: "Key", max: 60 })
@@ -121,8 +139,17 @@ export class FigureView {
   @NumberField({ description: "Standard uncertainty u (JCGM 100), in unit; U = 2 u" })
   uncertainty: number;
 
-  @EnumField(BASES, { description: "As logged, with zero or sense corrected, or translated to the reference load" })
+  @EnumField(BASES, { description: "As logged, with zero or sense corrected, or translated to a standard load" })
   basis: Basis;
+
+  @NumberField({ description: "The standard load, A; null under the run's own load", optional: true })
+  load: number | null;
+
+  @ObjectField(() => SharedUncertaintyView, {
+    description: "What of the uncertainty testers share; null under the run's own load",
+    optional: true,
+  })
+  shared: SharedUncertainty | null;
 
   @EnumField(["none", "lower", "upper"], { description: "Whether it is only a bound" })
   bound: Bound;

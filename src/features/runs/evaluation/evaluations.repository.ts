@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { Evaluation } from "../../../core/model.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { figureColumns } from "../../../platform/database/figure-rows.js";
 
 export interface EncodedTrace {
   readonly encoding: string;
@@ -31,7 +32,7 @@ export class EvaluationsRepository {
         ...evaluation.trace,
         trace: { create: trace },
         figures: {
-          createMany: { data: evaluation.figures.map((figure) => ({ ...figure, budget: toJson(figure.budget) })) },
+          createMany: { data: evaluation.figures.map(figureColumns) },
         },
         findings: {
           createMany: {

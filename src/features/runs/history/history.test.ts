@@ -42,7 +42,7 @@ async function evaluateAnew(): Promise<string> {
       rows: evaluation.log.rows,
       columns: [],
       ...trace,
-      figures: { createMany: { data: figures.map((one) => ({ ...one, budget: [] })) } },
+      figures: { createMany: { data: figures.map(figureColumns) } },
       findings: { createMany: { data: findings.map(({ span: _, ...one }, position) => ({ ...one, position })) } },
     },
   });

@@ -85,8 +85,8 @@ export class FigureChangeView {
   @StringField({ description: "Key", max: 60 })
   key: string;
 
-  @EnumField(["own", "translated"], { description: "Under the run's own load, or translated to the reference load" })
-  side: "own" | "translated";
+  @NumberField({ description: "The standard load, A; null under the run's own load", optional: true })
+  load: number | null;
 
   @StringField({ description: "Unit", max: 20 })
   unit: string;

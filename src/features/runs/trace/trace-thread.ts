@@ -1,4 +1,6 @@
-import type { Trace } from "../../../core/model.js";
+import { traceUnderLoad } from "../../../core/figures/trace-under-load.js";
+import type { PackFacts, Trace } from "../../../core/model.js";
+import type { ProtocolDocument } from "../../../core/protocol/index.js";
 import { decodeTrace } from "../../../core/trace/encode.js";
 import { reducedIndices } from "../../../core/trace/reduce.js";
 import type { TraceChannelName } from "./traces.views.js";
@@ -8,6 +10,8 @@ export interface ReductionTask {
   readonly data: Uint8Array;
   readonly names: readonly TraceChannelName[];
   readonly points: number;
+  /** The standard load to translate it to, with what a translation needs; null for the run's own load. */
+  readonly under: { readonly loadA: number; readonly pack: PackFacts; readonly protocol: ProtocolDocument } | null;
 }
 
 export interface ReducedTrace {
@@ -16,9 +20,14 @@ export interface ReducedTrace {
   readonly channels: readonly { readonly channel: TraceChannelName; readonly values: number[] }[];
 }
 
-/** Decodes a stored trace and reduces it for a chart, time first; channels that were not logged are left out. */
-export function reduceTrace({ encoding, data, names, points }: ReductionTask): ReducedTrace {
-  const trace = decodeTrace(encoding, data);
+/**
+ * Decodes a stored trace and reduces it for a chart, time first; channels that were not logged are left out. Null when the standard load
+ * is out of the run's reach.
+ */
+export function reduceTrace({ encoding, data, names, points, under }: ReductionTask): ReducedTrace | null {
+  const stored = decodeTrace(encoding, data);
+  const trace = under ? traceUnderLoad(stored, under.pack, under.protocol, under.loadA) : stored;
+  if (!trace) return null;
   const shown = names.flatMap((channel) => {
     const values = channelOf(trace, channel);
     return values ? [{ channel, values }] : [];

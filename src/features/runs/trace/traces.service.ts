@@ -1,8 +1,10 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { requireStandardLoad } from "../../../platform/http/standard-load.js";
 import { notFound } from "../../../platform/problems/problem.js";
 import { Threads } from "../../../platform/threads/threads.js";
+import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { RunsRepository } from "../runs.repository.js";
 import { RunsService } from "../runs.service.js";
 import type { ReducedTrace, ReductionTask } from "./trace-thread.js";
@@ -24,22 +26,38 @@ export class TracesService {
   constructor(
     private readonly runsService: RunsService,
     private readonly runsRepository: RunsRepository,
+    private readonly protocolsService: ProtocolsService,
     private readonly threads: Threads,
   ) {}
 
-  /** The run's trace with the channels asked for, reduced so that their extremes stay. */
-  async get(id: string, { channels, points }: TraceArgs, caller: Caller | null): Promise<TraceView> {
+  /**
+   * The run's trace with the channels asked for, reduced so that their extremes stay.
+   *
+   * @throws Problem when the run was not evaluated, or does not reach the standard load that was asked for
+   */
+  async get(id: string, { channels, points, load = null }: TraceArgs, caller: Caller | null): Promise<TraceView> {
     const names = channelNames(channels ?? USUAL_CHANNELS);
+    if (load !== null) requireStandardLoad(load);
     const run = await this.runsService.visible(id, caller);
     const stored = run.currentEvaluationId && (await this.runsRepository.traceOf(run.currentEvaluationId));
     if (!stored) throw notFound("trace: the run was not evaluated");
-    const task = { encoding: stored.encoding, data: stored.data, names, points: points ?? USUAL_POINTS };
-    const reduced = await this.threads.run<ReductionTask, ReducedTrace>(
+    const under = load === null ? null : await this.translationOf(id, load, caller);
+    const task = { encoding: stored.encoding, data: stored.data, names, points: points ?? USUAL_POINTS, under };
+    const reduced = await this.threads.run<ReductionTask, ReducedTrace | null>(
       { module: "src/features/runs/trace/trace-thread.js", name: "reduceTrace" },
       task,
     );
+    if (!reduced) {
+      const message = "is out of the run's reach: its translated figures name the standard loads within it";
+      throw invalidInput([{ pointer: "/load", message }]);
+    }
     const shown = reduced.channels.map(({ channel, values }) => ({ channel, unit: UNITS[channel], values }));
-    return { runId: run.id, samples: reduced.samples, points: reduced.points, channels: shown };
+    return { runId: run.id, load, samples: reduced.samples, points: reduced.points, channels: shown };
+  }
+
+  private async translationOf(id: string, loadA: number, caller: Caller | null): Promise<ReductionTask["under"]> {
+    const { pack, protocol } = await this.runsService.get(id, caller);
+    return { loadA, pack, protocol: await this.protocolsService.document(protocol.key, protocol.version) };
   }
 }
 

@@ -4,6 +4,7 @@ import {
   IdField,
   IntField,
   ListField,
+  NumberField,
   NumberListField,
   StringField,
 } from "../../../platform/views/index.js";
@@ -28,6 +29,9 @@ export class TraceView {
   @IdField({ description: "The run" })
   runId: string;
 
+  @NumberField({ description: "The standard load, A; null under the run's own load", optional: true })
+  load: number | null;
+
   @IntField({ description: "Samples of the whole trace", min: 0, max: 20_000_000 })
   samples: number;
 
@@ -49,6 +53,15 @@ export class TraceArgs {
 
   @IntField({ description: "Most points, 1000 when left out", min: 20, max: 20_000, optional: true, fromText: true })
   points?: number | null;
+
+  @NumberField({
+    description: "A standard load, A: the trace as it would have been under it; under the run's own load when left out",
+    above: 0,
+    max: 10_000,
+    optional: true,
+    fromText: true,
+  })
+  load?: number | null;
 }
 
 /** As GraphQL asks; REST has the run in the path. */

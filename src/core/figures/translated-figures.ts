@@ -1,0 +1,99 @@
+import type { Figure, PackFacts } from "../model.js";
+import { kineticsMoved, resistanceMoved } from "../translation/doubts.js";
+import { EXTENSION_SHARE, formShare } from "../translation/model-form.js";
+import { cutoffUncertainty } from "../uncertainty/instants.js";
+import { type Noise, noiseOf } from "../uncertainty/noise.js";
+import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
+import { readTranslated, type TranslatedReads, withCutoffMoved } from "./evaluation-input.js";
+import type { FigureFormula } from "./formula.js";
+import { type MovedRuns, movedParts } from "./moved-runs.js";
+import { figureValue, noisePart, summed } from "./parts.js";
+
+/** The figures of a run under each standard load that it was read under, with their budgets. */
+export function translatedFigures(
+  translated: readonly TranslatedReads[],
+  runs: MovedRuns,
+  pack: PackFacts,
+  formulas: readonly FigureFormula[],
+): Figure[] {
+  const shared = sharedRuns(runs);
+  const given = formulas.filter(({ ownLoadOnly }) => !ownLoadOnly);
+  return translated.flatMap((reads) => {
+    const { loadA, stop, trace } = reads;
+    const noise = translatedNoise(reads);
+    const noisy = noiseOfReadings(reads.reads, trace, noise, []);
+    const cutoffS = cutoffUncertainty(trace, stop.cutoffS, noise, null);
+    const early = withCutoffMoved(runs.subject, reads, -cutoffS);
+    return given.flatMap((formula): Figure[] => {
+      const value = figureValue(formula, reads.reads, pack);
+      const moved = movedParts(formula, pack, loadA, runs);
+      const left = shared?.(formula, loadA, pack) ?? null;
+      if (value === null || left === null || moved.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
+      const cutoff = Math.abs((figureValue(formula, early, pack) ?? value) - value);
+      const own = summed([
+        ...moved,
+        { source: "cutoff", uncertainty: cutoff },
+        { source: "noise", uncertainty: noisePart(formula, reads.reads, pack, noisy) },
+      ]);
+      const form = formShare(formula.key, reads.ratio) * Math.abs(value);
+      const whole = summed([
+        ...own.budget,
+        { source: "kinetics", uncertainty: Math.abs(left.kinetics) },
+        { source: "source resistance", uncertainty: left.resistance },
+        { source: "model form", uncertainty: form },
+        { source: "extension", uncertainty: left.extension },
+      ]);
+      return [
+        {
+          ...whole,
+          key: formula.key,
+          value,
+          unit: formula.unit,
+          basis: "translated",
+          load: loadA,
+          shared: {
+            own: own.uncertainty,
+            kinetics: left.kinetics,
+            resistance: left.kinetics < 0 ? -left.resistance : left.resistance,
+            form: Math.hypot(form, left.extension),
+          },
+          bound: formula.growsWithRun && stop.cutoffS === null ? "lower" : "none",
+        },
+      ];
+    });
+  });
+}
+
+/** What the translation itself leaves in a figure under a standard load; null where a move takes it out of reach. */
+type SharedParts = (
+  formula: FigureFormula,
+  loadA: number,
+  pack: PackFacts,
+) => { readonly kinetics: number; readonly resistance: number; readonly extension: number } | null;
+
+function sharedRuns({ subject, unmoved }: MovedRuns): SharedParts | null {
+  const { model } = unmoved;
+  if (!model) return null;
+  const loadsA = unmoved.translated.map(({ loadA }) => loadA);
+  const kinetics = readTranslated(subject, model, loadsA, { state: kineticsMoved(model) });
+  const resistances = resistanceMoved(model).map((state) => readTranslated(subject, model, loadsA, { state }));
+  const extended = readTranslated(subject, model, loadsA, { extension: 1 + EXTENSION_SHARE });
+  return (formula, loadA, pack) => {
+    const at = (reads: readonly TranslatedReads[]) =>
+      figureValue(formula, reads.find((one) => one.loadA === loadA)?.reads ?? null, pack);
+    const best = at(unmoved.translated);
+    if (best === null) return null;
+    const by = (reads: readonly TranslatedReads[]) => (at(reads) ?? Number.NaN) - best;
+    const found = {
+      kinetics: by(kinetics),
+      resistance: Math.hypot(...resistances.map(by)),
+      extension: Math.abs(by(extended)),
+    };
+    return Object.values(found).every(Number.isFinite) ? found : null;
+  };
+}
+
+/** Noise of a translated trace: it has as many samples as the run, but at its own pace. */
+function translatedNoise({ trace, stop }: TranslatedReads): Noise {
+  return noiseOf(trace, stop.endS, trace.time.length / (trace.time.at(-1) as number));
+}

@@ -1,0 +1,46 @@
+import { fitLine } from "../statistics/line.js";
+import { indexAtOrAfter } from "../trace/series.js";
+import type { CellSource } from "./cell-source.js";
+
+/** Share of the charge over which the last slope of the source is taken, and the one before it. */
+const TAIL_SHARE = 0.02;
+/** Farthest that it is carried on, as a share of the charge drawn. */
+const MAX_SHARE = 0.025;
+const MAX_GROWTH = 3;
+const POINTS = 12;
+
+/**
+ * The source carried on past its last charge: from the end of the line through its last 2 % of charge, falling by that line's slope, which
+ * grows by a factor for every 2 % as it grew from the 2 % before (1 to 3). null when the source does not fall at its end.
+ *
+ * @param neededVolts about how far it has to fall, V per cell
+ * @param extension factor on the charge by which it is carried on
+ */
+export function carriedOn(source: CellSource, neededVolts: number, extension: number): CellSource | null {
+  const { charge, sourceVolts, factor } = source;
+  const last = charge.length - 1;
+  const whole = charge[last] as number;
+  const width = TAIL_SHARE * whole;
+  const from = indexAtOrAfter(charge, whole - width);
+  const line = fitLine(charge, sourceVolts, from, charge.length);
+  const earlier = fitLine(charge, sourceVolts, indexAtOrAfter(charge, whole - 2 * width), from);
+  if (!line || !(line.slope < 0)) return null;
+  const growth = earlier && earlier.slope < 0 ? Math.min(MAX_GROWTH, Math.max(1, line.slope / earlier.slope)) : 1;
+  const rate = Math.log(growth) / width;
+  // The line's slope is that in the middle of its stretch.
+  const slope = line.slope * Math.exp((rate * width) / 2);
+  const fallen = (more: number) => (rate > 0 ? (slope * (Math.exp(rate * more) - 1)) / rate : slope * more);
+  const lastVolts = sourceVolts[last] as number;
+  let added = MAX_SHARE * whole;
+  // With some to spare: the load's own current falls with the voltage, so less resistance is met.
+  const wanted = -1.5 * neededVolts;
+  if (fallen(added) < wanted) added = rate > 0 ? Math.log(1 + (rate * wanted) / slope) / rate : wanted / slope;
+  const more = Array.from({ length: POINTS }, (_, n) => (added * (n + 1)) / POINTS);
+  const lastFactor = factor[last] as number;
+  return {
+    ...source,
+    charge: Float64Array.from([...charge, ...more.map((one) => whole + extension * one)]),
+    sourceVolts: Float64Array.from([...sourceVolts, ...more.map((one) => lastVolts + fallen(one))]),
+    factor: Float64Array.from([...factor, ...more.map(() => lastFactor)]),
+  };
+}

@@ -1,0 +1,105 @@
+import { cellVolts, OHMIC, SURFACE_FADE, UNKNOWNS } from "./cell-model.js";
+import type { FitPoint } from "./fit-points.js";
+import { openCircuitCurve } from "./open-circuit-curves.js";
+import { type FitFrame, type Prior, priorsOf } from "./priors.js";
+
+/** The unknowns of a run's model as its voltages and the priors together give them. */
+export interface FittedCell {
+  readonly unknowns: Float64Array;
+  /** Resistances and their shape by `OHMIC` rows: the lower triangle L of their covariance L L^T, by rows. */
+  readonly ohmicRoot: Float64Array;
+}
+
+const ROUNDS = 8;
+/** The fit is settled when no unknown moves by more than this share of its prior's deviation. */
+const SETTLED = 1e-9;
+/** Bounds of the charge over which a surface charge fades, as a share of the run's. */
+const MIN_FADE = 0.006;
+const MAX_FADE = 0.08;
+
+/**
+ * Fits the model of a run by Gauss and Newton's method: least squares over the voltages and the priors together, both over their
+ * standard uncertainties. null when it runs away.
+ */
+export function fitCellModel(points: readonly FitPoint[], frame: FitFrame): FittedCell | null {
+  const priors = priorsOf(frame);
+  const curve = openCircuitCurve(frame.chemistry);
+  const unknowns = Float64Array.from(priors, ({ mean }) => mean);
+  const slopes = new Float64Array(UNKNOWNS);
+  const normal = new Float64Array(UNKNOWNS * UNKNOWNS);
+  const right = new Float64Array(UNKNOWNS);
+  for (let round = 0; round < ROUNDS; round++) {
+    normal.fill(0);
+    priors.forEach(({ mean, deviation }, i) => {
+      normal[i * UNKNOWNS + i] = 1;
+      right[i] = (mean - (unknowns[i] as number)) / deviation;
+    });
+    for (const point of points) {
+      const off = (point.volts - cellVolts(unknowns, curve, point, slopes)) / point.deviation;
+      for (let i = 0; i < UNKNOWNS; i++) {
+        slopes[i] = ((slopes[i] as number) * (priors[i] as Prior).deviation) / point.deviation;
+        right[i] = (right[i] as number) + (slopes[i] as number) * off;
+      }
+      for (let i = 0; i < UNKNOWNS; i++) {
+        const slope = slopes[i] as number;
+        for (let j = 0; j <= i; j++) {
+          normal[i * UNKNOWNS + j] = (normal[i * UNKNOWNS + j] as number) + slope * (slopes[j] as number);
+        }
+      }
+    }
+    if (!factorise(normal, UNKNOWNS)) return null;
+    solve(normal, right, UNKNOWNS);
+    const largest = right.reduce((most, step) => Math.max(most, Math.abs(step)), 0);
+    for (let i = 0; i < UNKNOWNS; i++) {
+      unknowns[i] = (unknowns[i] as number) + (right[i] as number) * (priors[i] as Prior).deviation;
+    }
+    unknowns[SURFACE_FADE] = Math.min(MAX_FADE, Math.max(MIN_FADE, unknowns[SURFACE_FADE] as number));
+    if (largest < SETTLED) break;
+  }
+  if (!unknowns.every(Number.isFinite)) return null;
+  return { unknowns, ohmicRoot: ohmicRootOf(normal, priors) };
+}
+
+/** Cholesky's factor of a symmetric matrix, over its lower triangle; false where it is not positive definite. */
+function factorise(matrix: Float64Array, size: number): boolean {
+  for (let i = 0; i < size; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = matrix[i * size + j] as number;
+      for (let k = 0; k < j; k++) sum -= (matrix[i * size + k] as number) * (matrix[j * size + k] as number);
+      if (i !== j) matrix[i * size + j] = sum / (matrix[j * size + j] as number);
+      else if (sum > 0) matrix[i * size + i] = Math.sqrt(sum);
+      else return false;
+    }
+  }
+  return true;
+}
+
+/** Solves L L^T x = b in place of b. */
+function solve(factor: Float64Array, right: Float64Array, size: number): void {
+  for (let i = 0; i < size; i++) {
+    let sum = right[i] as number;
+    for (let k = 0; k < i; k++) sum -= (factor[i * size + k] as number) * (right[k] as number);
+    right[i] = sum / (factor[i * size + i] as number);
+  }
+  for (let i = size - 1; i >= 0; i--) {
+    let sum = right[i] as number;
+    for (let k = i + 1; k < size; k++) sum -= (factor[k * size + i] as number) * (right[k] as number);
+    right[i] = sum / (factor[i * size + i] as number);
+  }
+}
+
+/** Cholesky's factor of the covariance of the resistances and their shape, in their units. */
+function ohmicRootOf(factor: Float64Array, priors: readonly Prior[]): Float64Array {
+  const covariance = new Float64Array(OHMIC * OHMIC);
+  for (let j = 0; j < OHMIC; j++) {
+    const column = new Float64Array(UNKNOWNS);
+    column[j] = 1;
+    solve(factor, column, UNKNOWNS);
+    for (let i = 0; i < OHMIC; i++) {
+      covariance[i * OHMIC + j] =
+        (column[i] as number) * (priors[i] as Prior).deviation * (priors[j] as Prior).deviation;
+    }
+  }
+  if (!factorise(covariance, OHMIC)) throw new Error("the covariance of a fit is not positive definite");
+  return covariance;
+}

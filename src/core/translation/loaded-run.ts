@@ -1,0 +1,111 @@
+import type { Trace } from "../model.js";
+import { indexAtOrAfter, valueAt } from "../trace/series.js";
+import { LAGS_S, lagStep } from "./lags.js";
+
+/** Where a run's samples are looked at: from onset to the end of its load, and some seconds of rest after it. */
+export interface RunSpan {
+  /** Instant of the last sample under load, s from onset. */
+  readonly loadEndS: number;
+  /** I_hi, A. */
+  readonly loadCurrentA: number;
+  /** Cells in series. */
+  readonly series: number;
+}
+
+/** The samples of a run from onset on (interpolated there), per cell. All arrays have the same length. */
+export interface LoadedRun {
+  readonly time: Float64Array;
+  /** V per cell. */
+  readonly voltage: Float64Array;
+  readonly current: Float64Array;
+  /** q, drawn since onset, As. */
+  readonly charge: Float64Array;
+  /** h, the integral of I over the charge drawn, A^2 s: what warms the pack. */
+  readonly heat: Float64Array;
+  /** The current through each lag, A. */
+  readonly lagged: readonly Float64Array[];
+  /** How many samples are of the load phase; the others follow its end. */
+  readonly loaded: number;
+  /** Index of the first sample at which the load is fully on. */
+  readonly full: number;
+}
+
+/** The current before onset is followed from here on, s. */
+const BEFORE_S = -5;
+/** Rest after the load is looked at for this long, s. */
+const AFTER_S = 7;
+const RISEN_SHARE = 0.9;
+
+/** Cuts a run out of its trace; null when it has fewer than two samples under load. */
+export function loadedRun(trace: Trace, { loadEndS, loadCurrentA, series }: RunSpan): LoadedRun | null {
+  const onset = indexAtOrAfter(trace.time, 0);
+  const end = indexAtOrAfter(trace.time, loadEndS + AFTER_S);
+  const interpolated = trace.time[onset] === 0 ? 0 : 1;
+  const cut = (values: Float64Array, factor: number) => {
+    const part = new Float64Array(end - onset + interpolated);
+    part[0] = valueAt(trace.time, values, 0);
+    part.set(values.subarray(onset, end), interpolated);
+    return factor === 1 ? part : part.map((value) => value * factor);
+  };
+  const time = cut(trace.time, 1);
+  time[0] = 0;
+  const current = cut(trace.current, 1);
+  const last = indexAtOrAfter(time, loadEndS);
+  // A trace of means may end before its load does.
+  const loaded = Math.min(time.length, (time[last] ?? Number.POSITIVE_INFINITY) > loadEndS ? last : last + 1);
+  if (loaded < 2) return null;
+  const charge = new Float64Array(time.length);
+  const heat = new Float64Array(time.length);
+  for (let i = 1; i < time.length; i++) {
+    const amps = ((current[i] as number) + (current[i - 1] as number)) / 2;
+    const drawn = ((time[i] as number) - (time[i - 1] as number)) * amps;
+    charge[i] = (charge[i - 1] as number) + drawn;
+    heat[i] = (heat[i - 1] as number) + drawn * amps;
+  }
+  const lagged = lagsOver(time, current, lagsAtOnset(trace, onset, current[0] as number));
+  const voltage = cut(trace.voltage, 1 / series);
+  return { time, voltage, current, charge, heat, lagged, loaded, full: fullyOn(current, loadCurrentA, loaded) };
+}
+
+/**
+ * The first sample after the one that has 90 % of the load: the load may still have been rising during that one's interval. The first of all
+ * where the load is on from onset.
+ */
+function fullyOn(current: Float64Array, loadCurrentA: number, loaded: number): number {
+  let i = 0;
+  while (i < loaded - 1 && (current[i] as number) < RISEN_SHARE * loadCurrentA) i++;
+  return i === 0 ? 0 : Math.min(i + 1, loaded - 1);
+}
+
+/** What each lag has become at onset, the current having risen before it. */
+function lagsAtOnset({ time, current }: Trace, onset: number, onsetA: number): Float64Array {
+  const lagged = new Float64Array(LAGS_S.length);
+  const step = new Float64Array(3);
+  const from = indexAtOrAfter(time, BEFORE_S);
+  for (let i = from + 1; i <= onset; i++) {
+    const before = time[i - 1] as number;
+    const now = i === onset ? 0 : (time[i] as number);
+    const amps = i === onset ? onsetA : (current[i] as number);
+    LAGS_S.forEach((tau, j) => {
+      lagStep(now - before, tau, step);
+      lagged[j] = stepped(step, lagged[j] as number, current[i - 1] as number, amps);
+    });
+  }
+  return lagged;
+}
+
+function lagsOver(time: Float64Array, current: Float64Array, start: Float64Array): Float64Array[] {
+  const step = new Float64Array(3);
+  return LAGS_S.map((tau, j) => {
+    const lagged = new Float64Array(time.length);
+    lagged[0] = start[j] as number;
+    for (let i = 1; i < time.length; i++) {
+      lagStep((time[i] as number) - (time[i - 1] as number), tau, step);
+      lagged[i] = stepped(step, lagged[i - 1] as number, current[i - 1] as number, current[i] as number);
+    }
+    return lagged;
+  });
+}
+
+const stepped = (step: Float64Array, lagged: number, before: number, after: number): number =>
+  (step[0] as number) * lagged + (step[1] as number) * before + (step[2] as number) * after;

@@ -1,0 +1,3 @@
+import { holdOwnLoadGoals } from "./own-load-goals.js";
+
+holdOwnLoadGoals("rectangular");

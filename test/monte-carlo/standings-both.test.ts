@@ -1,0 +1,3 @@
+import { holdStandingGoals } from "./standing-goals.js";
+
+holdStandingGoals("both");

@@ -1,0 +1,3 @@
+import { holdTranslatedGoals } from "./translated-goals.js";
+
+holdTranslatedGoals("lipo");
