@@ -49,6 +49,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     cutoffVolts: cell.cutoff === null ? null : pack.series * cell.cutoff,
     series: pack.series,
     temperatureLimitC: protocol.temperatureLimitC,
+    endingProbeK: protocol.load.kind === "set-current" ? (bench.temperature?.offset ?? 0) : null,
   };
   const run = normalise(read.channels, pack, bench, limits);
   const subject: EvaluationInput = {

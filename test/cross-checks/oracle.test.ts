@@ -83,7 +83,7 @@ describe.each(CASES)("core agrees with the oracle on %s under standard loads", (
   test("in every load within reach, every figure, its unit and bound", async () => {
     const figures = (await evaluateCase(name)).evaluation.figures.filter(({ load }) => load !== null);
     const keysOf = (load: string) => figures.filter((one) => String(one.load) === load).map(({ key }) => key);
-    expect([...new Set(figures.map(({ load }) => String(load)))]).toEqual(Object.keys(oracle));
+    expect([...new Set(figures.map(({ load }) => String(load)))].sort()).toEqual(Object.keys(oracle).sort());
     for (const [load, expected] of Object.entries(oracle)) {
       if (!GIVES_FEWER.includes(name)) expect(keysOf(load).sort()).toEqual(Object.keys(expected).sort());
     }
@@ -113,7 +113,8 @@ describe("a 10 Hz log of a 4-cell pack with the noise of a good bench", () => {
   test("gives the figures under the standard load of 100 A within 1 % of a run that pulled it, with U covering the error", async () => {
     const { evaluation } = await evaluateCase("truth-4s-10hz");
     // V_nom / (20 It) of this pack is 14.8 V / 100 A.
-    const translated = evaluation.figures.filter(({ load }) => load === 100);
+    // Its load rose within 0.3 s, the standard load comes on at once: the peak, and what is held against it, are not the same.
+    const translated = evaluation.figures.filter(({ load, key }) => load === 100 && !/peak|hold|-1s/.test(key));
     expect(translated.map((figure) => figure.key)).toEqual(expect.arrayContaining(["power-10s", "capacity", "energy"]));
     for (const { key, value, uncertainty } of translated) {
       const expected = truth.reference[key] ?? Number.NaN;

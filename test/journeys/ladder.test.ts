@@ -60,11 +60,17 @@ describe("the ladder of a specimen", () => {
   it("is 404 to others until a step is accepted, and shows its owner what the steps say so far", async () => {
     expect((await ladder()).status).toBe(404);
     expect((await ladder("?all=true", await app.signIn("bert"))).status).toBe(404);
-    expect((await ladder("", tester)).body.steps).toEqual([]);
-    const { body } = await ladder("?all=true", tester);
+    expect((await ladder("?all=false", tester)).body.steps).toEqual([]);
+    const { body } = await ladder("", tester);
+    expect((await ladder("?all=true", tester)).body).toEqual(body);
+    const toModerator = await ladder("", moderator);
+    expect(toModerator.body.steps).toEqual([]);
+    expect(toModerator.body.findings.filter(({ outcome }) => outcome === "fail")).toEqual([]);
+    expect((await ladder("?all=true", moderator)).body.steps).toHaveLength(runs.length);
+    expect(body.findings.every(({ outcome }) => outcome === "pass")).toBe(true);
     expect(body.steps.map(({ runId }) => runId)).toEqual(runs);
     expect(body.steps.map(({ passes }) => passes)).toEqual([true, true, false, false]);
-    expect(body.steps.map(({ stop }) => stop)).toEqual(["cutoff", "cutoff", "cutoff", "temperature-limit"]);
+    expect(body.steps.map(({ stop }) => stop)).toEqual(["cutoff", "cutoff", "temperature-limit", "temperature-limit"]);
   });
 
   it("gives the verified current with its bracket, and an estimate between both", async () => {

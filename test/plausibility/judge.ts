@@ -20,6 +20,8 @@ const PLAUSIBILITY = [
   "specific-energy-plausible",
   "resistance-positive",
   "resistance-by-load",
+  "probes-plausible",
+  "temperature-follows",
 ] as const;
 
 /** What was said of many honest logs, and of some of them as formulas. */

@@ -5,7 +5,7 @@ import { BENCH, PACK } from "./facts.js";
 
 const AMBIENT_C = 21;
 const REST_S = 5;
-const AFTER_S = 4;
+const AFTER_S = 8;
 const RATE_HZ = 2;
 const STEP_S = 0.05;
 /** A bench's own cut-out acts a little after the pack has reached the limit. */

@@ -15,6 +15,7 @@ export interface RunChanges {
   readonly conditions?: Partial<RunConditions>;
   readonly run?: Partial<RunUnderTest["run"]>;
   readonly samples?: Partial<Samples>;
+  readonly part?: Partial<RunUnderTest["run"]["part"]>;
   readonly stop?: Partial<RunUnderTest["run"]["stop"]>;
   readonly figures?: Readonly<Record<string, number | null>>;
   readonly highestTemperatureC?: number | null;
@@ -36,9 +37,11 @@ const trace = traceOf(instants(-2, END_S, 10), {
 });
 
 const none = { count: 0, first: null };
+const noRows = { count: 0, between: () => none };
 
 const samples: Samples = {
   ...trace,
+  probes: trace.temperature ? [trace.temperature] : [],
   voltage: trace.voltage.map((volts) => Math.round(1000 * volts) / 1000),
   lowestCell: trace.voltage.map((volts) => volts / 4 - 0.01),
   cells: [-0.01, 0, 0, 0.01].map((by) => trace.voltage.map((volts) => volts / 4 + by)),
@@ -46,9 +49,9 @@ const samples: Samples = {
   loggedPower: trace.voltage.map((volts, i) => volts * (trace.current[i] as number)),
   loggedCharge: trace.time.map((t) => (Math.max(0, t) * LOAD_A) / 3600),
   loggedEnergy: trace.time.map((t) => (Math.max(0, t) * LOAD_A * (14.65 - 0.00725 * t)) / 3600),
-  unusable: none,
-  duplicates: none,
-  unordered: none,
+  unusable: noRows,
+  duplicates: noRows,
+  unordered: noRows,
   turned: false,
   lines: Uint32Array.from(trace.time, (_, i) => i + 2),
 };
@@ -110,13 +113,15 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       riseS: 0.2,
       rest: { volts: 16.8, samples: 10 },
       startTemperatureC: 25,
-      zero: { offsetA: 0.1, samples: 20, subtracted: true },
+      zero: { offsetA: 0.1, uncertaintyA: 0, isKnown: true, subtracted: true },
       senseOhm: 0,
       largestGap: { seconds: 0.1, fromS: 0 },
       clippedS: 0,
+      recoveryS: 8,
       spikes: { mended: [], left: none },
       adjustments: [],
       ...changes.run,
+      part: { from: 0, to: trace.time.length, unusable: none, duplicates: none, unordered: none, ...changes.part },
       samples: { ...samples, ...changes.samples },
       stop,
     },
@@ -148,6 +153,7 @@ export const BARE_RUN: RunChanges = {
   },
   samples: {
     temperature: null,
+    probes: [],
     lowestCell: null,
     cells: [],
     meanCell: null,

@@ -145,6 +145,7 @@ create table bench (
   sense_resistance_milliohm double precision check (sense_resistance_milliohm >= 0 and is_finite(sense_resistance_milliohm)),
   sense_gauge_awg double precision check (sense_gauge_awg between -3 and 40),
   sense_length_mm double precision check (sense_length_mm > 0 and is_finite(sense_length_mm)),
+  clock_percent double precision check (clock_percent between 0 and 10),
   created_at timestamptz(3) not null default now(),
   unique (owner_id, label),
   unique (id, owner_id),
@@ -154,6 +155,7 @@ create table bench (
     or (sense_gauge_awg is not null and sense_length_mm is not null)
   )
 );
+comment on column bench.clock_percent is 'Stated accuracy of the logger''s clock, % of the time; null when nothing is stated.';
 comment on table bench is 'A load and its instruments, with what these are stated to read within.';
 comment on column bench.voltage_offset is 'V';
 comment on column bench.current_offset is 'A';

@@ -3,6 +3,7 @@ import { openTable } from "../table/open-table.js";
 import type { Counted, Rows } from "../table/rows-read.js";
 import type { TableHead } from "../table/table.js";
 import { type ByteChunks, unpack } from "../table/unpack.js";
+import type { DischargeSign } from "../trace/direction.js";
 import { toBaseUnit } from "../units/units.js";
 import { assignColumns } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";
@@ -18,6 +19,8 @@ export interface LogChannels {
   /** null when only cell voltages were logged. */
   readonly voltage: Float64Array | null;
   readonly current: Float64Array;
+  /** The sign of discharge where the tester says it; else the pack tells (docs/definitions.md, 4). */
+  readonly dischargeSign?: DischargeSign | null;
   readonly temperatures: readonly Float64Array[];
   readonly cells: readonly Float64Array[];
   readonly power: Float64Array | null;

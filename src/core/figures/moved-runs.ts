@@ -1,7 +1,8 @@
-import type { BenchFacts, BudgetPart, PackFacts } from "../model.js";
+import type { BenchFacts, BudgetPart, PackFacts, Trace } from "../model.js";
 import type { NormalisedRun } from "../trace/normalised-run.js";
 import { indexAtOrAfter } from "../trace/series.js";
-import { decimate, evenOddSplit } from "../uncertainty/decimate.js";
+import { findStop } from "../trace/stop.js";
+import { evenOddSplit, meansOf, stretchOf } from "../uncertainty/decimate.js";
 import type { Noise } from "../uncertainty/noise.js";
 import { type Source, sourcesOf } from "../uncertainty/sources.js";
 import { type EvaluationInput, type InputReadings, readInput } from "./evaluation-input.js";
@@ -40,26 +41,36 @@ export interface MoveFrame {
 }
 
 export function movedRuns(subject: EvaluationInput, { run, bench, noise, cutoffS, loadsA }: MoveFrame): MovedRuns {
-  const samples = subject.trace.time.length;
-  const ended = indexAtOrAfter(subject.trace.time, run.stop.endS) + 1;
-  const reduced = { ...subject, trace: decimate(subject.trace, SAMPLES_FOR_DIFFERENCES, ended) };
-  const read = (to: EvaluationInput) => readInput(to, undefined, loadsA);
-  const unmoved = read(reduced);
-  const readPerturbed = (to: EvaluationInput, ownOnly = false) => {
-    if (to === reduced) return unmoved;
-    return read(ownOnly ? { ...to, translation: null } : to);
-  };
-  const sources = sourcesOf(reduced, run, bench, { noise, cutoffS }).map(({ name, move, oneWay, ownOnly }) => ({
-    name,
-    ...(ownOnly ? { ownOnly } : {}),
-    up: readPerturbed(move(1), ownOnly),
-    down: oneWay ? null : readPerturbed(move(-1), ownOnly),
-  }));
-  const [even, odd] = evenOddSplit(reduced.trace).map((trace) => read({ ...reduced, trace })) as [
+  const { trace, samplesToMean } = reducedTrace(subject.trace, run);
+  const reduced = { ...subject, trace };
+  const unmoved = readInput(reduced, run.stop, loadsA);
+  // How a moved run ends is found on all of its samples: means of neighbours may end otherwise, or not at all.
+  const stopOf = (whole: EvaluationInput) =>
+    whole.trace === subject.trace ? run.stop : findStop(whole.trace, whole.loadCurrentA, whole.limits);
+  const whole = sourcesOf(subject, run, bench, { noise, cutoffS });
+  const sources = sourcesOf(reduced, run, bench, { noise, cutoffS }).map(({ name, move, oneWay, ownOnly }, i) => {
+    const readAt = (by: number) => {
+      const moved = move(by);
+      if (moved === reduced) return unmoved;
+      const to = ownOnly ? { ...moved, translation: null } : moved;
+      return readInput(to, stopOf((whole[i] as Source).move(by)), loadsA);
+    };
+    return { name, ...(ownOnly ? { ownOnly } : {}), up: readAt(1), down: oneWay ? null : readAt(-1) };
+  });
+  const [even, odd] = evenOddSplit(trace).map((half) => readInput({ ...reduced, trace: half }, run.stop, loadsA)) as [
     InputReadings,
     InputReadings,
   ];
-  return { subject: reduced, unmoved, sources, even, odd, samplesToMean: Math.ceil(samples / SAMPLES_FOR_DIFFERENCES) };
+  return { subject: reduced, unmoved, sources, even, odd, samplesToMean };
+}
+
+/** The samples that figures are read from, with the means of neighbours in their place where they are many. */
+function reducedTrace(trace: Trace, { stop, part }: NormalisedRun): { trace: Trace; samplesToMean: number } {
+  const ended = indexAtOrAfter(trace.time, stop.endS) + 1;
+  const loaded = ended - indexAtOrAfter(trace.time, 0);
+  const samplesToMean = Math.max(1, Math.ceil(loaded / SAMPLES_FOR_DIFFERENCES));
+  const read = stretchOf(trace, part.from, part.to);
+  return { trace: meansOf(read, samplesToMean, Math.max(0, ended - part.from)), samplesToMean };
 }
 
 /** Which of what was read a figure is of: the run's own load, or one standard load. */

@@ -1,6 +1,7 @@
 import type { Trace } from "../model.js";
 import { median } from "../statistics/median.js";
 import { indexAtOrAfter, mean } from "../trace/series.js";
+import { lastSaggingIndex } from "../trace/stop.js";
 import type { PulseReadingKey, Reading } from "./reading.js";
 
 /** Width of the window before the second pulse, s, and how long before that pulse it ends. */
@@ -50,10 +51,18 @@ export function pulseReadings(
   reads.set("first-pulse-length", { value: beginsS, channel: "time" });
   if (beginsS >= FIRST_WINDOW_S + 2 * FIRST_MARGIN_S) read("first", beginsS - FIRST_MARGIN_S, FIRST_WINDOW_S);
   const levelA = levelFrom(trace, found.index);
-  const lastS = heldUntil(trace, found.index, levelA * HELD_SHARE, endS);
-  reads.set("second-pulse-length", { value: lastS - beginsS, channel: "time" });
-  if (lastS - beginsS >= secondSeconds * (1 - SAME_LENGTH))
-    read("second", Math.min(beginsS + secondSeconds, lastS), SECOND_WINDOW_S);
+  const last = lastHeld(trace, found.index, levelA * HELD_SHARE);
+  const lengthS = endOfPulse(trace, last, levelA / 2) - beginsS;
+  reads.set("second-pulse-length", { value: lengthS, channel: "time" });
+  const [lastS, sincePriorS] = [
+    trace.time[last] as number,
+    (trace.time[last] as number) - (trace.time[last - 1] as number),
+  ];
+  // A pulse between two samples may have been longer by half of the time between them.
+  if (lengthS + sincePriorS / 2 >= secondSeconds * (1 - SAME_LENGTH)) {
+    const saggingS = trace.time[lastSaggingIndex(trace, last)] as number;
+    read("second", Math.min(beginsS + secondSeconds, lastS, saggingS), SECOND_WINDOW_S);
+  }
   const before = reads.get("first-pulse-current")?.value;
   const rise = before === undefined ? null : riseS(trace, found.index, before, levelA);
   if (rise !== null) reads.set("second-pulse-rise", { value: rise, channel: "time" });
@@ -82,12 +91,19 @@ function levelFrom({ time, current }: Trace, from: number): number {
   return median(current.subarray(from, indexAtOrAfter(time, (time[from] as number) + LEVEL_S)));
 }
 
-/** The last sample before the current falls below the level it had reached. */
-function heldUntil({ time, current }: Trace, from: number, level: number, endS: number): number {
+/** Index of the last sample before the current falls below the level it had reached. */
+function lastHeld({ time, current }: Trace, from: number, level: number): number {
   let i = from;
   while (i < time.length && (current[i] as number) < level) i++;
   while (i + 1 < time.length && (current[i + 1] as number) >= level) i++;
-  return Math.min(time[Math.min(i, time.length - 1)] as number, endS);
+  return Math.min(i, time.length - 1);
+}
+
+/** Where the current, from its last held sample on, falls through the level; the end of the log when it does not. */
+function endOfPulse({ time, current }: Trace, last: number, level: number): number {
+  for (let i = last + 1; i < time.length; i++)
+    if ((current[i] as number) < level) return crossing({ time, current }, i, level);
+  return time[time.length - 1] as number;
 }
 
 /** Time from 10 % to 90 % of the step from one current to the other; null when there is no such step. */

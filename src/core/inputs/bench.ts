@@ -35,6 +35,8 @@ export interface BenchFacts {
   readonly current: Accuracy;
   /** Offset in K; null when the bench logs no temperature. */
   readonly temperature: { readonly offset: number } | null;
+  /** Stated accuracy of the logger's clock, % of the time; 0.1 when left out. */
+  readonly clockPercent?: number | null;
   readonly sense: Sense;
 }
 
@@ -101,6 +103,14 @@ export const BENCH_FACTS = {
     kind: "group",
     description: "Accuracy of the temperature, if it is logged",
     members: TEMPERATURE_ACCURACY_FACTS,
+    optional: true,
+  },
+  clockPercent: {
+    kind: "number",
+    description: "Accuracy of the logger's clock; taken as 0.1 when left out",
+    unit: "%",
+    min: 0,
+    max: 10,
     optional: true,
   },
   sense: { kind: "group", description: "Where the voltage is sensed", members: SENSE_FACTS },

@@ -61,6 +61,8 @@ const RANGES: readonly RangeRule[] = [
   },
 ];
 
+const NO_STEPS = "The ladder has no step yet: a step is a constant-current run that conforms.";
+
 /** What speaks for and against taking the steps together, each as a finding. Steps in rising order of current. */
 export function ladderFindings(steps: readonly LadderStep[], limits: LadderLimits): Finding[] {
   return [...RANGES.map((range) => rangeFinding(range, steps, limits)), contradictionFinding(steps)];
@@ -71,7 +73,7 @@ function rangeFinding(range: RangeRule, steps: readonly LadderStep[], limits: La
   const values = steps.map(range.of).filter((value) => value !== null);
   const most = range.limit(limits);
   const limit = `<= ${round(most)}`;
-  if (values.length < steps.length || values.length === 0) {
+  if (values.length < steps.length || steps.length === 0) {
     return {
       rule,
       severity,
@@ -79,7 +81,7 @@ function rangeFinding(range: RangeRule, steps: readonly LadderStep[], limits: La
       observed: null,
       limit,
       unit,
-      message: range.missing,
+      message: steps.length === 0 ? NO_STEPS : range.missing,
       span: null,
     };
   }

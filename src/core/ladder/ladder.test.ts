@@ -114,6 +114,13 @@ describe("steps are refused as a ladder", () => {
     expect(verified?.value).toBe(60);
   });
 
+  test("without a step there is nothing to judge, and no declaration is blamed", () => {
+    const { findings } = ladderOf([], PACK, LIMITS);
+    const ranges = findings.filter(({ rule }) => rule !== "ladder-consistent");
+    expect(new Set(ranges.map(({ outcome }) => outcome))).toEqual(new Set(["not-assessable"]));
+    for (const { message } of ranges) expect(message).toMatch(/no step yet/);
+  });
+
   test("with a message that says what was seen, what is required and what to do", () => {
     const { findings } = ladderOf(pair({ ambientC: 15 }), PACK, LIMITS);
     const message = findings.find(({ rule }) => rule === "ladder-ambient")?.message;

@@ -1,7 +1,7 @@
 import { Ajv2020, type ErrorObject } from "ajv/dist/2020.js";
 import { FIGURES } from "../figures/catalogue.js";
 import { LADDER_FIGURE_KEYS } from "../ladder/figures.js";
-import { MAX_ZERO_SHARE } from "../trace/normalise.js";
+import { MAX_ZERO_SHARE } from "../trace/current-zero.js";
 import type { CellVolts, ProtocolDocument, RuleSetting, TranslationReach } from "./document.js";
 import { RULES } from "./rules/index.js";
 import { PROTOCOL_SCHEMA } from "./schema.js";
@@ -124,7 +124,10 @@ function settingProblems({ rule, limit }: RuleSetting, { load }: ProtocolDocumen
       problems.push(["/limit", `must be that of the translation: ${lowestRatio} to ${highestRatio}`]);
   }
   if (rule === "current-zero" && limit.maximumPercent !== 100 * MAX_ZERO_SHARE)
-    problems.push(["/limit/maximumPercent", `must be ${100 * MAX_ZERO_SHARE}, up to which an offset is subtracted`]);
+    problems.push([
+      "/limit/maximumPercent",
+      `must be ${100 * MAX_ZERO_SHARE}, up to which an offset is subtracted where the bench states less`,
+    ]);
   return problems;
 }
 

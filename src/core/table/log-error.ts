@@ -16,6 +16,7 @@ export const LOG_ERROR_CODES = [
   "log-column-missing",
   "log-column-ambiguous",
   "log-unit-missing",
+  "log-direction-unknown",
   "log-no-load",
   "log-too-short",
 ] as const;

@@ -7,16 +7,23 @@ export interface Counted {
   readonly first: LogPlace | null;
 }
 
+/** Rows that are no samples. */
+export interface RowsLeftOut {
+  readonly count: number;
+  /** Those that stand between the samples `from - 1` and `to`, with the place of the first. */
+  readonly between: (from: number, to: number) => Counted;
+}
+
 /** Which rows of a log are samples. */
 export interface ChosenRows {
   /** The rows in order; null when all of them are samples. */
   readonly kept: Uint32Array | null;
   /** Rows without a number for time, voltage or current. */
-  readonly unusable: Counted;
+  readonly unusable: RowsLeftOut;
   /** Exact duplicates of the row before, merged. */
-  readonly duplicates: Counted;
+  readonly duplicates: RowsLeftOut;
   /** Rows whose time is not after the sample before, left out. */
-  readonly unordered: Counted;
+  readonly unordered: RowsLeftOut;
 }
 
 const MIN_SAMPLES = 20;
@@ -33,22 +40,25 @@ const MAX_READING = 1e6;
 export function chooseRows(channels: LogChannels, voltage: Float64Array): ChosenRows {
   const { time, current, lines } = channels;
   const orderly = orderlyRows(time, voltage, current);
-  const unusable = counter(channels.lostRows);
-  const duplicates = counter();
-  const unordered = counter();
-  if (orderly === time.length && orderly >= MIN_SAMPLES) return { kept: null, unusable, duplicates, unordered };
-  const all = everyChannel(channels);
-  const keep = new Uint32Array(time.length);
+  const areAll = orderly === time.length && orderly >= MIN_SAMPLES;
+  const keep = new Uint32Array(areAll ? 0 : time.length);
   let kept = 0;
-  for (let row = 0; row < keep.length; row++) {
+  const lineOfSample = (sample: number) =>
+    areAll ? lines[sample] : sample < kept ? lines[keep[sample] as number] : undefined;
+  const unusable = rowList(channels.lostRows, lineOfSample);
+  const duplicates = rowList();
+  const unordered = rowList();
+  if (areAll) return { kept: null, unusable, duplicates, unordered };
+  const all = everyChannel(channels);
+  for (let row = 0; row < time.length; row++) {
     const before = kept > 0 ? (keep[kept - 1] as number) : -1;
-    if (!isReading(voltage[row] as number) || !isReading(current[row] as number)) unusable.add(lines[row]);
+    if (!isReading(voltage[row] as number) || !isReading(current[row] as number)) unusable.add(kept, lines[row]);
     else if (before >= 0 && !((time[row] as number) - (time[before] as number) >= CLOCK_STEP_S)) {
       const repeats = all.every((values) => Object.is(values[row], values[before]));
-      (repeats ? duplicates : unordered).add(lines[row]);
+      (repeats ? duplicates : unordered).add(kept, lines[row]);
     } else keep[kept++] = row;
   }
-  if (kept < MIN_SAMPLES) throw tooShort(kept, keep.length, { unusable, duplicates, unordered });
+  if (kept < MIN_SAMPLES) throw tooShort(kept, time.length, { unusable, duplicates, unordered });
   return { kept: keep.subarray(0, kept), unusable, duplicates, unordered };
 }
 
@@ -73,25 +83,57 @@ function everyChannel(channels: LogChannels): Float64Array[] {
   return all.filter((values) => values !== null);
 }
 
-function counter({ count, first }: Counted = { count: 0, first: null }) {
-  const counted = {
-    count,
-    first,
-    add(line: number | undefined) {
-      counted.count++;
-      if (line !== undefined) counted.first ??= { line };
+const NO_ROWS: Counted = { count: 0, first: null };
+
+/**
+ * Rows that are left out, each with the number of samples before it and its line.
+ *
+ * @param lost further rows, of which only the first one's line is known: they count unless all of them come later
+ * @param lineOfSample line of a sample
+ */
+function rowList(lost = NO_ROWS, lineOfSample: (sample: number) => number | undefined = () => undefined) {
+  const before: number[] = [];
+  const lineOf: (number | undefined)[] = [];
+  return {
+    get count() {
+      return lost.count + before.length;
+    },
+    add(samplesBefore: number, line: number | undefined) {
+      before.push(samplesBefore);
+      lineOf.push(line);
+    },
+    between(from: number, to: number): Counted {
+      const first = firstAtOrAbove(before, from);
+      const end = firstAtOrAbove(before, to + 1);
+      const line = end > first ? lineOf[first] : undefined;
+      const found: Counted = { count: end - first, first: line === undefined ? null : { line } };
+      const isLater = (lost.first?.line ?? 0) > (lineOfSample(to) ?? Number.POSITIVE_INFINITY);
+      if (lost.count === 0 || isLater) return found;
+      return { count: found.count + lost.count, first: lost.first ?? found.first };
     },
   };
-  return counted;
+}
+
+/** Index of the first of rising numbers that is not below `least`; their length when there is none. */
+function firstAtOrAbove(rising: readonly number[], least: number): number {
+  let [low, high] = [0, rising.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if ((rising[middle] as number) < least) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 function tooShort(kept: number, rows: number, { unusable, duplicates, unordered }: Omit<ChosenRows, "kept">): LogError {
+  const place = (left: RowsLeftOut) => left.between(0, rows).first;
+  const [withoutNumber, notRising] = [place(unusable), place(unordered)];
   return new LogError(
     "log-too-short",
     `Only ${kept} of the log's ${rows} rows can be used; at least ${MIN_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. Log the whole discharge, several times a second.`,
     [
-      ...(unusable.first ? [{ ...unusable.first, message: "first row without a number for voltage or current" }] : []),
-      ...(unordered.first ? [{ ...unordered.first, message: "first row whose time does not rise" }] : []),
+      ...(withoutNumber ? [{ ...withoutNumber, message: "first row without a number for voltage or current" }] : []),
+      ...(notRising ? [{ ...notRising, message: "first row whose time does not rise" }] : []),
     ],
   );
 }

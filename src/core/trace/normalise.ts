@@ -2,19 +2,18 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { BenchFacts, PackFacts, Trace } from "../model.js";
 import { median, medianInPlace } from "../statistics/median.js";
 import { LogError } from "../table/log-error.js";
-import type { NormalisedRun } from "./normalised-run.js";
+import { currentZero, ZERO_REST_SECONDS } from "./current-zero.js";
+import type { NormalisedRun, ReadPart } from "./normalised-run.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { findOnset, type Onset, restWindow } from "./onset.js";
 import { repairSpikes } from "./repair-spikes.js";
-import { type Samples, toSamples } from "./samples.js";
+import { lacksTemperature, type Samples, toSamples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
 import { indexAtOrAfter } from "./series.js";
-import { findStop, type StopLimits } from "./stop.js";
+import { findStop, lastLoadedIndex, type StopLimits, UNLOADED_SHARE } from "./stop.js";
 
-/** Shortest rest from which the current sensor's offset is taken, s. */
-const ZERO_REST_SECONDS = 1;
-/** Largest offset that is subtracted, as a share of the load current. */
-export const MAX_ZERO_SHARE = 0.02;
+/** How long after the load the log is read on, s: the recovery tells of the pack at the end of the run. */
+const RECOVERY_SECONDS = 10;
 
 /**
  * Turns the channels of a log into a trace by definitions 1 to 18.
@@ -29,15 +28,17 @@ export function normalise(
 ): NormalisedRun {
   const logged = toSamples(channels, pack.series);
   const asLogged = onsetOf(logged.time, logged.current);
-  const { samples, spikes } = repairSpikes(logged, asLogged);
+  const part = readPart(logged, asLogged);
+  const { samples, spikes } = repairSpikes(logged, asLogged, part);
   const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
-  const zero = currentZero(samples, raw);
+  const zero = currentZero(samples.time, samples.current, raw, bench.current);
   const current = zero?.subtracted ? less(samples.current, zero.offsetA) : samples.current;
-  const onset = zero?.subtracted ? onsetOf(samples.time, current) : raw;
+  const onset = zero?.isKnown ? onsetOf(samples.time, current, 0) : raw;
   const senseOhm = senseResistanceOhm(bench.sense);
   const voltage = senseOhm ? compensateLeads(samples.voltage, current, senseOhm) : samples.voltage;
   const time = less(samples.time, onset.instant);
-  const trace: Trace = { time, voltage, current, temperature: samples.temperature };
+  const temperature = lacksTemperature(samples, part.from, part.to - 1) ? null : samples.temperature;
+  const trace: Trace = { time, voltage, current, temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);
   const rest = restWindow(samples.time, onset);
   const clippedS = stop.cutoffS === null ? 0 : Math.max(0, stop.loadEndS - stop.cutoffS);
@@ -60,6 +61,8 @@ export function normalise(
     senseOhm,
     largestGap: largestGap(time, stop.endS),
     clippedS,
+    part,
+    recoveryS: recoverySeconds(trace, stop.loadEndS, onset.loadCurrentA),
     spikes,
     adjustments: normalisingAdjustments({
       samples,
@@ -73,8 +76,8 @@ export function normalise(
   };
 }
 
-function onsetOf(time: Float64Array, current: Float64Array): Onset {
-  const onset = findOnset(time, current);
+function onsetOf(time: Float64Array, current: Float64Array, restA?: number): Onset {
+  const onset = findOnset(time, current, restA);
   if (onset) return onset;
   throw new LogError(
     "log-no-load",
@@ -82,13 +85,26 @@ function onsetOf(time: Float64Array, current: Float64Array): Onset {
   );
 }
 
-function currentZero(samples: Samples, onset: Onset): NormalisedRun["zero"] {
-  const { time, current } = samples;
-  if (onset.restSamples < 2) return null;
-  if ((time[onset.restSamples - 1] as number) - (time[0] as number) < ZERO_REST_SECONDS) return null;
-  const offsetA = median(current.subarray(0, onset.restSamples));
-  const subtracted = offsetA !== 0 && Math.abs(offsetA) <= MAX_ZERO_SHARE * onset.loadCurrentA;
-  return { offsetA, samples: onset.restSamples, subtracted };
+/** From the rest that zero and rest voltage are read from to the end of the recovery. */
+function readPart({ time, current, unusable, duplicates, unordered }: Samples, onset: Onset): ReadPart {
+  const { instant, riseFrom, loadCurrentA } = onset;
+  const from = indexAtOrAfter(time, (riseFrom ?? instant) - ZERO_REST_SECONDS);
+  const last = lastLoadedIndex(time, current, loadCurrentA, indexAtOrAfter(time, instant));
+  const to = indexAtOrAfter(time, (time[last] as number) + RECOVERY_SECONDS);
+  const [first, end] = [from === 0 ? 0 : from + 1, to];
+  return {
+    from,
+    to,
+    unusable: unusable.between(first, end),
+    duplicates: duplicates.between(first, end),
+    unordered: unordered.between(first, end),
+  };
+}
+
+function recoverySeconds({ time, current }: Trace, loadEndS: number, loadCurrentA: number): number {
+  let last = indexAtOrAfter(time, loadEndS);
+  while (last + 1 < time.length && (current[last + 1] as number) < UNLOADED_SHARE * loadCurrentA) last++;
+  return (time[Math.min(last, time.length - 1)] as number) - loadEndS;
 }
 
 function startTemperature(trace: Trace, rest: { from: number; to: number } | null): number | null {

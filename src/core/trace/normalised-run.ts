@@ -1,7 +1,20 @@
 import type { Adjustment, Trace, TraceSummary } from "../model.js";
+import type { Counted } from "./choose-rows.js";
+import type { CurrentZero } from "./current-zero.js";
 import type { Spikes } from "./repair-spikes.js";
 import type { Samples } from "./samples.js";
 import type { Stop } from "./stop.js";
+
+/** The part of a log that figures are read from: the rest before the load, the load, and the recovery. */
+export interface ReadPart {
+  /** Its samples, `to` exclusive. */
+  readonly from: number;
+  readonly to: number;
+  /** Rows in it without a number for time, voltage or current; repeated ones; and those whose time does not rise. */
+  readonly unusable: Counted;
+  readonly duplicates: Counted;
+  readonly unordered: Counted;
+}
 
 /** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */
 export interface NormalisedRun {
@@ -16,13 +29,16 @@ export interface NormalisedRun {
   readonly rest: { readonly volts: number; readonly samples: number } | null;
   /** T0, degC. */
   readonly startTemperatureC: number | null;
-  /** Offset of the current sensor over the rest, A; null when less than 1 s of rest was logged. */
-  readonly zero: { readonly offsetA: number; readonly samples: number; readonly subtracted: boolean } | null;
+  /** Zero of the current sensor by the rest; null when less than 1 s of it was logged. */
+  readonly zero: CurrentZero | null;
   /** 0 when sensed at the pack; null when sensed past leads of which nothing is known. */
   readonly senseOhm: number | null;
   readonly largestGap: { readonly seconds: number; readonly fromS: number };
   /** How long the log goes on under load after the cutoff. */
   readonly clippedS: number;
+  readonly part: ReadPart;
+  /** How long the log goes on after the load, up to a next load, s. */
+  readonly recoveryS: number;
   /** Samples that no pack and no load gives. */
   readonly spikes: Spikes;
   readonly adjustments: readonly Adjustment[];

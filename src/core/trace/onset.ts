@@ -2,61 +2,91 @@ import { median } from "../statistics/median.js";
 import { extremesOfMedians } from "./median-of-three.js";
 import { indexAtOrAfter } from "./series.js";
 
-/** Share of the log's largest current above which the load is taken to have begun. */
+/** A current above this share of the log's largest one, for this long, s, is a load, whatever the sensor reads at rest. */
+const LOAD_SHARE = 0.15;
+const LOAD_SECONDS = 0.5;
+/** Share of the way from the rest's reading to the log's largest current above which the load is taken to have begun. */
 const LOAD_BEGUN_SHARE = 0.05;
-const LOAD_BEGUN_SECONDS = 0.5;
+/** What the sensor reads at rest is looked for over this long before the load, s; in slow logs in its last two samples. */
+const REST_CURRENT_SECONDS = 3;
 const LOAD_CURRENT_SECONDS = 5;
 const REST_VOLTAGE_SECONDS = 1;
 const SLOW_REST_SECONDS = 60;
 
 /** When and how the load came on. Times are those of the samples given. */
 export interface Onset {
-  /** I_hi: median current over the first 5 s of load, A. */
+  /** I_hi: median current of the samples under load within its first 5 s, A. */
   readonly loadCurrentA: number;
-  /** Where the current first crosses I_hi/2. */
+  /** What the current sensor reads just before the load, A; 0 when the log begins under load. */
+  readonly restA: number;
+  /** Where the current first crosses the middle between both. */
   readonly instant: number;
-  /** Where the current leaves 10 % of I_hi on its way up; null when the log begins above it. */
+  /** Where the current leaves 10 % of the way on its way up; null when the log begins above it. */
   readonly riseFrom: number | null;
   readonly riseSeconds: number | null;
   /** How many samples precede the rise. */
   readonly restSamples: number;
 }
 
-/** Definitions 7 to 9. Returns null when no current was ever drawn for long enough. */
-export function findOnset(time: Float64Array, current: Float64Array): Onset | null {
-  const begun = loadBegun(time, current);
-  if (begun === null) return null;
+/**
+ * Definitions 7 to 9. Levels of the current are counted from what the sensor reads at rest, `restA`, so that an offset is not read as a
+ * load; the load current is as logged.
+ *
+ * @param knownRestA what the sensor reads at rest, A; taken from the samples before the load when left out
+ * @returns null when no current was ever drawn for long enough
+ */
+export function findOnset(time: Float64Array, current: Float64Array, knownRestA?: number): Onset | null {
+  const largest = extremesOfMedians(current).most;
+  const loaded = loadedIndex(time, current, LOAD_SHARE * largest);
+  if (loaded === null || !(largest > 0)) return null;
+  const restA = knownRestA ?? readingAtRest(time, current, loaded, LOAD_SHARE * largest);
+  const leastA = level(restA, largest, LOAD_BEGUN_SHARE);
+  let begun = loaded;
+  while (begun > 0 && (current[begun - 1] as number) > leastA) begun--;
   const until = indexAtOrAfter(time, (time[begun] as number) + LOAD_CURRENT_SECONDS);
-  const loadCurrentA = median(current.subarray(begun, until));
-  if (!(loadCurrentA > 0)) return null;
-  const onsetIndex = firstAbove(current, loadCurrentA / 2, begun);
-  const fullIndex = firstAbove(current, 0.9 * loadCurrentA, begun);
+  const loadCurrentA = median(current.subarray(begun, until).filter((amperes) => amperes > leastA));
+  const [low, middle, high] = [0.1, 0.5, 0.9].map((share) => level(restA, loadCurrentA, share)) as [
+    number,
+    number,
+    number,
+  ];
+  const onsetIndex = firstAbove(current, middle, begun);
+  const fullIndex = firstAbove(current, high, begun);
   let restSamples = fullIndex;
-  while (restSamples > 0 && (current[restSamples - 1] as number) >= 0.1 * loadCurrentA) restSamples--;
-  const instant = onsetIndex === 0 ? (time[0] as number) : crossing(time, current, onsetIndex, loadCurrentA / 2);
-  if (restSamples === 0) return { loadCurrentA, instant, riseFrom: null, riseSeconds: null, restSamples };
-  const riseFrom = crossing(time, current, restSamples, 0.1 * loadCurrentA);
-  const riseTo = crossing(time, current, fullIndex, 0.9 * loadCurrentA);
-  return { loadCurrentA, instant, riseFrom, riseSeconds: riseTo - riseFrom, restSamples };
+  while (restSamples > 0 && (current[restSamples - 1] as number) >= low) restSamples--;
+  const instant = onsetIndex === 0 ? (time[0] as number) : crossing(time, current, onsetIndex, middle);
+  if (restSamples === 0) return { loadCurrentA, restA, instant, riseFrom: null, riseSeconds: null, restSamples };
+  const riseFrom = crossing(time, current, restSamples, low);
+  const riseTo = crossing(time, current, fullIndex, high);
+  return { loadCurrentA, restA, instant, riseFrom, riseSeconds: riseTo - riseFrom, restSamples };
 }
 
+const level = (restA: number, loadA: number, share: number): number => restA + share * (loadA - restA);
+
 /**
- * Index of the sample at which the load begins: the first of a stretch of at least 0.5 s above 5 % of the log's largest
- * current, so that a short blip before the run is not taken for it. Null when there is none.
+ * Index of the first of a stretch of at least 0.5 s above `least`, so that a short blip before the run is not taken for the load. Null when
+ * there is none.
  */
-function loadBegun(time: Float64Array, current: Float64Array): number | null {
-  const level = LOAD_BEGUN_SHARE * extremesOfMedians(current).most;
-  if (!(level > 0)) return null;
-  let begun: number | null = null;
+function loadedIndex(time: Float64Array, current: Float64Array, least: number): number | null {
+  let first: number | null = null;
   for (let i = 0; i < current.length; i++) {
-    if (!((current[i] as number) > level)) begun = null;
+    if (!((current[i] as number) > least)) first = null;
     else {
-      begun ??= i;
+      first ??= i;
       const next = time[i + 1];
-      if (next === undefined || next - (time[begun] as number) >= LOAD_BEGUN_SECONDS) return begun;
+      if (next === undefined || next - (time[first] as number) >= LOAD_SECONDS) return first;
     }
   }
   return null;
+}
+
+/** Median of the samples up to `most` that were logged just before the load; 0 where there are none. */
+function readingAtRest(time: Float64Array, current: Float64Array, loaded: number, most: number): number {
+  const loadedS = time[loaded] as number;
+  const recent = Math.min(indexAtOrAfter(time, loadedS - REST_CURRENT_SECONDS), Math.max(0, loaded - 2));
+  const from = Math.max(recent, indexAtOrAfter(time, loadedS - SLOW_REST_SECONDS));
+  const atRest = current.subarray(from, loaded).filter((amperes) => amperes <= most);
+  return atRest.length > 0 ? median(atRest) : 0;
 }
 
 /**

@@ -43,7 +43,8 @@ function spiked(trace: Trace, spikes: readonly (readonly [i: number, channel: Ch
 
 function mend(trace: Trace) {
   const samples = toSamples(channelsOf(trace), 4);
-  return repairSpikes(samples, findOnset(samples.time, samples.current) as Onset);
+  const whole = { from: 0, to: samples.time.length };
+  return repairSpikes(samples, findOnset(samples.time, samples.current) as Onset, whole);
 }
 
 describe("a spike of one sample is put on the line between its neighbours", () => {

@@ -37,13 +37,21 @@ export interface Spikes {
  * that the voltage answers is a load and stays, and so does one of which the voltage's noise does not let that be told.
  *
  * @param onset as taken from these samples
+ * @param part the samples that figures are read from, `to` exclusive; spikes elsewhere are left alone
  * @returns the same samples when there is nothing to mend
  */
-export function repairSpikes(samples: Samples, onset: Onset): { samples: Samples; spikes: Spikes } {
-  const found = spikesOf(samples, onset);
+export function repairSpikes(
+  samples: Samples,
+  onset: Onset,
+  part: { readonly from: number; readonly to: number },
+): { samples: Samples; spikes: Spikes } {
+  const found = spikesOf(samples, onset).map((of) => ({
+    ...of,
+    spikes: of.spikes.filter(({ first }) => first >= part.from && first < part.to),
+  }));
   const single = found.map(({ spikes }) => spikes.filter((spike) => spike.samples === 1).map(({ first }) => first));
   const wide = found.flatMap(({ spikes }) => spikes.filter((spike) => spike.samples > 1).flatMap(indicesOf));
-  const few = new Set(single.flat()).size <= Math.max(1, samples.time.length / SAMPLES_FOR_ONE_MENDED);
+  const few = new Set(single.flat()).size <= Math.max(1, (part.to - part.from) / SAMPLES_FOR_ONE_MENDED);
   const left = countedAt(samples, few ? wide : [...wide, ...single.flat()]);
   if (!few || single.every((at) => at.length === 0)) return { samples, spikes: { mended: [], left } };
   const mended: MendedChannel[] = [];
@@ -91,13 +99,16 @@ function spikesOf(samples: Samples, onset: Onset): Found[] {
 }
 
 /** The rest voltage, and how far the voltage falls per A when the load comes on; null without a rest or a fall. */
-function answerOf({ time, voltage }: Samples, onset: Onset): { restVolts: number; ohm: number } | null {
+function answerOf({ time, voltage, current }: Samples, onset: Onset): { restVolts: number; ohm: number } | null {
   const rest = restWindow(time, onset);
   if (!rest) return null;
   const restVolts = median(voltage.subarray(rest.from, rest.to));
   const from = indexAtOrAfter(time, onset.instant);
   const to = indexAtOrAfter(time, onset.instant + ANSWER_WITHIN_S);
-  const ohm = (restVolts - median(voltage.subarray(from, to))) / onset.loadCurrentA;
+  const underLoad = voltage
+    .subarray(from, to)
+    .filter((_, i) => (current[from + i] as number) >= onset.loadCurrentA / 2);
+  const ohm = (restVolts - median(underLoad)) / onset.loadCurrentA;
   return ohm > 0 ? { restVolts, ohm } : null;
 }
 

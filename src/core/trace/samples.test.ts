@@ -28,7 +28,8 @@ describe("rows become samples", () => {
       current: changed(trace.current, { 7: NONE }),
     });
     expect(samples.time.length).toBe(98);
-    expect(samples.unusable).toMatchObject({ count: 2, first: { line: 7 } });
+    expect(samples.unusable).toMatchObject({ count: 2 });
+    expect(samples.unusable.between(0, 98).first).toEqual({ line: 7 });
   });
 
   test("with exact duplicates merged", () => {
@@ -36,7 +37,12 @@ describe("rows become samples", () => {
       time: changed(time, { 5: time[4] as number }),
       voltage: changed(trace.voltage, { 5: trace.voltage[4] as number }),
     };
-    expect(samplesOf(twice)).toMatchObject({ duplicates: { count: 1, first: { line: 7 } }, unordered: { count: 0 } });
+    const { duplicates, unordered } = samplesOf(twice);
+    expect([duplicates.count, duplicates.between(0, 99), unordered.count]).toEqual([
+      1,
+      { count: 1, first: { line: 7 } },
+      0,
+    ]);
   });
 
   test("without those whose time does not rise, though values differ", () => {
@@ -45,7 +51,9 @@ describe("rows become samples", () => {
       unordered: { count: 1 },
     });
     const back = samplesOf({ time: changed(time, { 50: 1, 51: 1.1 }) });
-    expect(back.unordered).toMatchObject({ count: 2, first: { line: 52 } });
+    expect(back.unordered.between(0, 98)).toEqual({ count: 2, first: { line: 52 } });
+    // After the samples before row 50, and nowhere else.
+    expect([back.unordered.between(0, 49).count, back.unordered.between(50, 98).count]).toEqual([0, 2]);
     expect([...back.time].every((t, i, all) => i === 0 || t > (all[i - 1] as number))).toBe(true);
   });
 
@@ -70,7 +78,7 @@ describe("the pack's voltage", () => {
   const cells = [4.0, 4.1, 3.9, 4.05].map((volts) => time.map(() => volts));
 
   test("is the sum of its cells where only those were logged", () => {
-    const samples = samplesOf({ voltage: null, cells });
+    const samples = samplesOf({ voltage: null, cells, dischargeSign: 1 });
     expect(samples.voltage[0]).toBeCloseTo(16.05, 12);
     expect(samples.lowestCell?.[0]).toBe(3.9);
     expect(samples.cells.map((cell) => cell[0])).toEqual([4.0, 4.1, 3.9, 4.05]);

@@ -1,7 +1,7 @@
 import type { LogChannels } from "../channels/read-log.js";
 import { LogError } from "../table/log-error.js";
-import { type Counted, chooseRows } from "./choose-rows.js";
-import { extremesOfMedians } from "./median-of-three.js";
+import { chooseRows, type RowsLeftOut } from "./choose-rows.js";
+import { dischargeSign, knownDirection } from "./direction.js";
 
 /** The usable rows of a log in rising time, discharge positive. Times are the log's own, s. */
 export interface Samples {
@@ -10,6 +10,8 @@ export interface Samples {
   readonly voltage: Float64Array;
   readonly current: Float64Array;
   readonly temperature: Float64Array | null;
+  /** Each probe's own readings, degC; NaN where it gave none. */
+  readonly probes: readonly Float64Array[];
   readonly lowestCell: Float64Array | null;
   /** The voltage of each logged cell; empty when none was. */
   readonly cells: readonly Float64Array[];
@@ -21,11 +23,11 @@ export interface Samples {
   /** Wh. */
   readonly loggedEnergy: Float64Array | null;
   /** Rows without a number for time, voltage or current. */
-  readonly unusable: Counted;
+  readonly unusable: RowsLeftOut;
   /** Exact duplicates of the row before, merged. */
-  readonly duplicates: Counted;
+  readonly duplicates: RowsLeftOut;
   /** Rows whose time is not after the sample before, left out. */
-  readonly unordered: Counted;
+  readonly unordered: RowsLeftOut;
   readonly turned: boolean;
   /** Line of the log at which each sample stands; empty where rows have no lines. */
   readonly lines: Uint32Array;
@@ -35,7 +37,11 @@ const HOTTEST_READING_C = 1e4;
 /** A temperature that is missing for longer than this was not logged. */
 const LONGEST_TEMPERATURE_GAP_S = 10;
 
-/** Definitions 1 to 4: which rows are samples, in which order, with which sign. */
+/**
+ * Definitions 1 to 4: which rows are samples, in which order, with which sign.
+ *
+ * @throws LogError `log-too-short` when too few rows are samples, `log-direction-unknown` when the pack does not tell discharge from charge
+ */
 export function toSamples(channels: LogChannels, series: number): Samples {
   const voltage = packVoltage(channels, series);
   const temperature = hottest(channels.temperatures);
@@ -43,14 +49,16 @@ export function toSamples(channels: LogChannels, series: number): Samples {
   const { unusable, duplicates, unordered, kept } = rows;
   const pick = (values: Float64Array) => (kept ? picked(values, kept) : values);
   const current = pick(channels.current);
-  const turned = countsDischargeAsNegative(current);
   const time = pick(channels.time);
+  const volts = pick(voltage);
+  const turned = knownDirection(channels.dischargeSign ?? dischargeSign(time, volts, current)) < 0;
   const lines = channels.lines;
   return {
     time,
-    voltage: pick(voltage),
+    voltage: volts,
     current: turned ? negated(current) : current,
     temperature: temperature && fillGaps(time, pick(temperature)),
+    probes: channels.temperatures.map(pick),
     lowestCell: channels.cells.length > 0 ? pick(lowest(channels.cells)) : null,
     cells: channels.cells.map(pick),
     meanCell: channels.cells.length > 0 ? pick(meanCell(channels.cells, voltage, series)) : null,
@@ -102,11 +110,6 @@ function hottest(probes: readonly Float64Array[]): Float64Array | null {
   return first.map((value, row) => others.reduce((most, probe) => hotter(most, probe[row] as number), value));
 }
 
-function countsDischargeAsNegative(current: Float64Array): boolean {
-  const { least, most } = extremesOfMedians(current);
-  return -Math.min(0, least) > Math.max(0, most);
-}
-
 function negated(values: Float64Array): Float64Array {
   const turned = new Float64Array(values.length);
   for (let i = 0; i < turned.length; i++) turned[i] = 0 - (values[i] as number);
@@ -118,28 +121,40 @@ function holdsWithin(values: Float64Array, largest: number): boolean {
   return true;
 }
 
-/**
- * Missing values interpolated in time between their neighbours, the nearest value at the ends; null when all miss, or for
- * too long a time to be made up.
- */
+/** Missing values interpolated in time between their neighbours, the nearest value at the ends; null when all miss. */
 function fillGaps(time: Float64Array, values: Float64Array): Float64Array | null {
-  const known = (value: number) => Math.abs(value) <= HOTTEST_READING_C;
   if (holdsWithin(values, HOTTEST_READING_C)) return values;
-  const firstKnown = values.findIndex(known);
+  const firstKnown = values.findIndex(isTemperature);
   if (firstKnown < 0) return null;
   const filled = Float64Array.from(values);
   filled.fill(values[firstKnown] as number, 0, firstKnown);
   let left = firstKnown;
-  let longest = (time[firstKnown] as number) - (time[0] as number);
   for (let i = firstKnown + 1; i < values.length; i++) {
-    if (!known(values[i] as number)) continue;
-    longest = Math.max(longest, i > left + 1 ? (time[i] as number) - (time[left] as number) : 0);
+    if (!isTemperature(values[i] as number)) continue;
     for (let gap = left + 1; gap < i; gap++) {
       const share = ((time[gap] as number) - (time[left] as number)) / ((time[i] as number) - (time[left] as number));
       filled[gap] = (values[left] as number) + ((values[i] as number) - (values[left] as number)) * share;
     }
     left = i;
   }
-  longest = Math.max(longest, (time[values.length - 1] as number) - (time[left] as number));
-  return longest > LONGEST_TEMPERATURE_GAP_S ? null : filled.fill(values[left] as number, left);
+  return filled.fill(values[left] as number, left);
+}
+
+const isTemperature = (celsius: number): boolean => Math.abs(celsius) <= HOTTEST_READING_C;
+
+/** Definition 3: whether no probe reads for longer than 10 s between the samples `from` and `to`. */
+export function lacksTemperature({ time, probes }: Samples, from: number, to: number): boolean {
+  const reads = (i: number) => probes.some((probe) => isTemperature(probe[i] as number));
+  const last = Math.min(to, time.length - 1);
+  let known = time[from] as number;
+  let isMissing = false;
+  for (let i = from; i <= last; i++) {
+    const isRead = reads(i);
+    isMissing ||= !isRead;
+    if (!isRead && i < last) continue;
+    if (isMissing && (time[i] as number) - known > LONGEST_TEMPERATURE_GAP_S) return true;
+    known = time[i] as number;
+    isMissing = false;
+  }
+  return false;
 }

@@ -64,9 +64,19 @@ describe("the cutoff is reached", () => {
   });
 });
 
+test("a voltage that falls fast may be far above the cutoff with the last sample before the load went", () => {
+  // By 0.4 V a sample: the next one would have been at 13.3 V, 25 mV per cell above the cutoff, or at 13.15 V.
+  const falling = (t: number, v: number) => (t > 79.65 && t < 80.05 ? 13.7 - 4 * (t - 80) : v);
+  expect(stopOf({ crossS: 300, offS: 80, volts: falling })).toMatchObject({ reason: "operator" });
+  const closer = (t: number, v: number) => (t > 79.65 && t < 80.05 ? 13.55 - 4 * (t - 80) : v);
+  const stop = stopOf({ crossS: 300, offS: 80, volts: closer });
+  expect(stop.reason).toBe("cutoff");
+  expect(stop.cutoffS).toBeCloseTo(80, 9);
+});
+
 describe("the run ended early", () => {
   test("by the operator, when the load was removed farther above the cutoff", () => {
-    expect(stopOf({ crossS: 88.1, offS: 80 })).toMatchObject({ reason: "operator", cutoffS: null });
+    expect(stopOf({ crossS: 88.2, offS: 80 })).toMatchObject({ reason: "operator", cutoffS: null });
   });
 
   test("by the log's end, even within 20 mV per cell of the cutoff", () => {
@@ -88,6 +98,76 @@ describe("the run ended early", () => {
 
   test("by the operator when the pack was hot only after the load", () => {
     expect(stopOf({ crossS: 300, offS: 80, celsius: (t) => (t > 85 ? 65 : 30) }).reason).toBe("operator");
+  });
+});
+
+describe("a current that lags the voltage by up to a sample", () => {
+  /** The voltage of a load that goes at `offS`, and a current that shows it for so much longer. */
+  const lagging = (crossS: number, offS: number, lagS: number) =>
+    stopOf({
+      crossS,
+      offS: offS + lagS,
+      volts: (t, v) => (t > offS + 0.001 && t < offS + lagS + 0.001 ? 15.4 : v),
+    });
+
+  test.each([0.02, 0.05, 0.099, 0.1])("of %d s leaves the cutoff where it was", (lagS) => {
+    expect(lagging(80, 80.2, lagS).cutoffS).toBeCloseTo(80, 9);
+  });
+
+  test.each([0.05, 0.1])("of %d s does not hide a load removed just above the cutoff", (lagS) => {
+    const stop = lagging(84, 80, lagS);
+    expect(stop.reason).toBe("cutoff");
+    expect(stop.cutoffS).toBeCloseTo(80, 9);
+  });
+
+  test("does not make one of a run that ended far above it", () => {
+    expect(lagging(200, 80, 0.1)).toMatchObject({ reason: "operator", cutoffS: null });
+  });
+});
+
+// A step of a ladder, whose bench ends it at 60 degC by its own probe (common practice, no published source).
+describe("a step that the temperature may end", () => {
+  const ladder = (probeK: number) => ({ ...LIMITS, endingProbeK: probeK });
+  /** Warms by 0.3 K/s and reads `celsius` at the last loaded sample, 80 s; logged at 1 Hz. */
+  const endedAt = (celsius: number, { probeK = 0.1, crossS = 300, slope = 0.3 } = {}) => {
+    const slow = instants(-2, 90, 1);
+    const trace = traceOf(slow, {
+      volts: (t) => (t > -0.05 && t < 80.05 ? 13.2 - 0.01 * (t - crossS) : 16),
+      amperes: (t) => (t > -0.05 && t < 80.05 ? 60 : 0),
+      celsius: (t) => celsius + slope * (Math.min(t, 81) - 80),
+    });
+    return findStop(trace, 60, ladder(probeK));
+  };
+
+  test.each([
+    [60.2, "temperature-limit"],
+    [59.9, "temperature-limit"],
+    [59.8, "temperature-limit"],
+    [59.4, "temperature-limit"],
+    [58, "operator"],
+  ])("at %d degC, one sample before the next: %s", (celsius, reason) => {
+    expect(endedAt(celsius)).toMatchObject({ reason, cutoffS: null });
+  });
+
+  test("within the probe's stated accuracy of the limit", () => {
+    expect([endedAt(58, { probeK: 2 }).reason, endedAt(57, { probeK: 2 }).reason]).toEqual([
+      "temperature-limit",
+      "operator",
+    ]);
+  });
+
+  test("has failed even where its voltage was near the cutoff", () => {
+    expect(endedAt(59.8, { crossS: 84 })).toMatchObject({ reason: "temperature-limit", cutoffS: null });
+    expect(endedAt(58.5, { crossS: 84, probeK: 2 })).toMatchObject({ reason: "temperature-limit", cutoffS: null });
+  });
+
+  test("has not where its voltage was at the cutoff with the next sample and the temperature only within the probe's accuracy", () => {
+    expect(endedAt(58.5, { crossS: 80.5, probeK: 2 })).toMatchObject({ reason: "cutoff", cutoffS: 80 });
+  });
+
+  test("has not where it went through the cutoff first, nor where no limit ends a run", () => {
+    expect(endedAt(59.5, { crossS: 78 })).toMatchObject({ reason: "cutoff" });
+    expect(stopOf({ crossS: 84, offS: 80, celsius: () => 59.9 })).toMatchObject({ reason: "cutoff" });
   });
 });
 

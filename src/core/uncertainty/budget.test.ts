@@ -15,10 +15,10 @@ const EXACT: BenchFacts = {
 };
 
 /** 100 A from 0 to 100 s out of a pack at 15 V, cutoff at 90 s, on a bench that is exact but for what a test says of it. */
-function measured(bench: Partial<BenchFacts>, { rateHz = 20, noiseA = 0, restA = 0 } = {}) {
+function measured(bench: Partial<BenchFacts>, { rateHz = 20, noiseA = 0, restA = 0, restS = 3 } = {}) {
   const random = createRandom(11);
   const loaded = (t: number) => t >= 0 && t <= 100 + 1e-9;
-  const trace = traceOf(instants(-3, 103, rateHz), {
+  const trace = traceOf(instants(-restS, 103, rateHz), {
     volts: (t) => (loaded(t) ? 15 - 0.02 * t : 16.8),
     amperes: (t) => (loaded(t) ? 100 : restA) + noiseA * random.gaussian(),
     celsius: (t) => 22 + Math.max(0, t) / 8,
@@ -88,12 +88,17 @@ test("a common voltage gain error is the same share of a resistance (JCGM 100, 5
 });
 
 describe("a stated current offset", () => {
-  test("counts while it was not subtracted", async () => {
+  test("counts where too little rest was logged to know it", async () => {
     const current = { percent: 0, offset: 0.3 };
-    expect(part(figureOf(await measured({ current }), "current-10s"), "current offset")).toBeCloseTo(
+    expect(part(figureOf(await measured({ current }, { restS: 0.8 }), "current-10s"), "current offset")).toBeCloseTo(
       0.3 / Math.sqrt(3),
       9,
     );
+  });
+
+  test("is gone where the rest reads exactly nothing: that is a measured zero", async () => {
+    const evaluation = await measured({ current: { percent: 0, offset: 0.3 } });
+    expect(part(figureOf(evaluation, "capacity"), "current offset")).toBe(0);
   });
 
   test("gives way to the noise of the rest's median once it was subtracted", async () => {
@@ -128,4 +133,38 @@ test("a figure's uncertainty is the root of the sum of its parts' squares, each 
     expect([key, Math.abs(uncertainty - Math.sqrt(squares)) <= 1e-12 * uncertainty]).toEqual([key, true]);
     expect(budget.every((one) => one.uncertainty > 0)).toBe(true);
   }
+});
+
+// What is computed on fewer samples for speed keeps the stop of all of them (derived: the part of a log that is read does not change with what
+// else was logged).
+test.each([
+  ["ten minutes of rest before", { restS: 600 }],
+  ["an hour of rest before, at 5 Hz", { restS: 3600, rateHz: 5 }],
+  ["500 samples a second", { rateHz: 500 }],
+])("no part vanishes with %s", async (_, more) => {
+  const bench = {
+    voltage: { percent: 0.2, offset: 0.02 },
+    current: { percent: 0.5, offset: 0.3 },
+    sense: { point: "lead", resistanceMilliohm: 1 },
+  } as const;
+  const plain = await measured(bench, { noiseA: 0.02 });
+  const long = await measured(bench, { noiseA: 0.02, ...more });
+  for (const key of ["runtime", "capacity", "energy"]) {
+    const [expected, found] = [figureOf(plain, key), figureOf(long, key)];
+    for (const source of ["voltage gain", "voltage offset", "sense resistance", "clock"])
+      expect([key, source, Math.abs(part(found, source) / part(expected, source) - 1) < 0.02]).toEqual([
+        key,
+        source,
+        true,
+      ]);
+  }
+});
+
+test("the logger's clock counts for 0.1 % where none is stated, rectangular, in all that is time", async () => {
+  const [usual, stated] = [await measured({}), await measured({ clockPercent: 0.5 })];
+  for (const key of ["runtime", "capacity", "energy"]) {
+    expect(relative(figureOf(usual, key), "clock")).toBeCloseTo(0.001 / Math.sqrt(3), 5);
+    expect(relative(figureOf(stated, key), "clock")).toBeCloseTo(0.005 / Math.sqrt(3), 5);
+  }
+  expect(relative(figureOf(usual, "power-10s"), "clock")).toBeLessThan(1e-5);
 });

@@ -8,7 +8,11 @@ import type { Trace } from "../model.js";
  * @param boundary no mean is of samples on both sides of this one
  */
 export function decimate(trace: Trace, most: number, boundary = 0): Trace {
-  const width = Math.ceil(trace.time.length / most);
+  return meansOf(trace, Math.ceil(trace.time.length / most), boundary);
+}
+
+/** The trace with the means of every `width` neighbours in place of its samples; `boundary` as above. */
+export function meansOf(trace: Trace, width: number, boundary = 0): Trace {
   if (width <= 1) return trace;
   const means = (values: Float64Array) => blockMeans(values, width, boundary % width);
   return {
@@ -16,6 +20,17 @@ export function decimate(trace: Trace, most: number, boundary = 0): Trace {
     voltage: means(trace.voltage),
     current: means(trace.current),
     temperature: trace.temperature && means(trace.temperature),
+  };
+}
+
+/** The samples `from` to `to` of a trace, `to` exclusive. */
+export function stretchOf({ time, voltage, current, temperature }: Trace, from: number, to: number): Trace {
+  const cut = (values: Float64Array) => values.subarray(from, to);
+  return {
+    time: cut(time),
+    voltage: cut(voltage),
+    current: cut(current),
+    temperature: temperature && cut(temperature),
   };
 }
 

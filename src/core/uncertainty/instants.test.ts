@@ -13,7 +13,7 @@ const LIMITS = { cutoffVolts: 13.2, series: 4, temperatureLimitC: 60 };
 /** Error of the onset and its u, for a load whose straight rise lasts `riseS` and begins `phaseS` after a sample. */
 function onsetOf(riseS: number, phaseS: number) {
   const trace = traceOf(instants(-3, 30, RATE_HZ), {
-    volts: () => 15,
+    volts: (t) => (t < phaseS ? 16.8 : 15),
     amperes: (t) => 100 * Math.min(1, Math.max(0, (t - phaseS) / riseS)),
   });
   const run = normalise(channelsOf(trace), FACTS.pack, FACTS.bench, LIMITS);

@@ -2,7 +2,7 @@ import type { EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
 import type { NormalisedRun } from "../trace/normalised-run.js";
 import { onsetUncertainty } from "./instants.js";
-import { MEDIAN_FACTOR, type Noise, noiseOfReading, rectangular, sampleNoise } from "./noise.js";
+import { type Noise, noiseOfReading, rectangular } from "./noise.js";
 
 /**
  * One thing that is not known exactly and moves the whole run together. `move` gives the subject with that thing moved by
@@ -21,6 +21,8 @@ export interface Source {
 /** Half-width of a declared sense resistance, and of one computed from gauge and length, as shares (common practice). */
 const DECLARED_SENSE_SHARE = 0.05;
 const COMPUTED_SENSE_SHARE = 0.1;
+/** Half-width of a logger's clock, % of the time, where the bench states none (common practice). */
+const CLOCK_PERCENT = 0.1;
 
 /** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing. */
 export function sourcesOf(
@@ -63,11 +65,12 @@ export function sourcesOf(
   const voltageGain = rectangular(bench.voltage.percent / 100);
   const voltageOffset = rectangular(bench.voltage.offset);
   const currentGain = rectangular(bench.current.percent / 100);
-  const currentOffset = zeroUncertainty(run, bench, noise);
+  const currentOffset = zeroUncertainty(run, bench);
   const senseUncertainty = rectangular(senseOhm * senseShare(bench));
   const restRead = { channel: "voltage", value: 0, medianOf: subject.rest?.samples ?? 1 } as const;
   const restNoise = subject.rest ? noiseOfReading(restRead, noise) : 0;
   const onset = onsetUncertainty(run, noise);
+  const clock = rectangular((bench.clockPercent ?? CLOCK_PERCENT) / 100);
   const secondPulse = subject.pulses ? rectangular(0.5 / run.summary.rateHz) : 0;
   return [
     {
@@ -113,6 +116,10 @@ export function sourcesOf(
       move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time - by * onset) } }),
     },
     {
+      name: "clock",
+      move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time * (1 + by * clock)) } }),
+    },
+    {
       name: "cutoff",
       oneWay: true,
       ownOnly: true,
@@ -126,14 +133,9 @@ export function sourcesOf(
   ];
 }
 
-/** What is left of the current's offset: the stated one, or the noise and digits of its own zero where that was subtracted. */
-function zeroUncertainty(run: NormalisedRun, bench: BenchFacts, noise: Noise): number {
-  if (!run.zero?.subtracted) return rectangular(bench.current.offset);
-  const rest = sampleNoise(run.trace.current, 0, run.zero.samples);
-  const { step } = noise.current;
-  const digits = rest.deviation < step / 2 && Number.isFinite(step) ? step / Math.sqrt(12) : 0;
-  return Math.hypot((MEDIAN_FACTOR * rest.deviation) / Math.sqrt(run.zero.samples), digits);
-}
+/** What is left of the current's offset: the stated one, or the noise and digits of its own zero where that is known. */
+const zeroUncertainty = ({ zero }: NormalisedRun, bench: BenchFacts): number =>
+  zero?.isKnown ? zero.uncertaintyA : rectangular(bench.current.offset);
 
 function senseShare(bench: BenchFacts): number {
   return bench.sense.resistanceMilliohm != null ? DECLARED_SENSE_SHARE : COMPUTED_SENSE_SHARE;

@@ -32,7 +32,7 @@ export class BenchesRepository {
   }
 }
 
-function columnsOf({ label, load, voltage, current, temperature, sense }: BenchInput) {
+function columnsOf({ label, load, voltage, current, temperature, clockPercent, sense }: BenchInput) {
   return {
     label,
     loadKind: load.kind,
@@ -41,6 +41,7 @@ function columnsOf({ label, load, voltage, current, temperature, sense }: BenchI
     currentPercent: current.percent,
     currentOffset: current.offset,
     temperatureOffset: temperature?.offset ?? null,
+    clockPercent: clockPercent ?? null,
     sensePoint: sense.point,
     senseResistanceMilliohm: sense.resistanceMilliohm ?? null,
     senseGaugeAwg: sense.gaugeAwg ?? null,

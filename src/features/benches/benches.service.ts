@@ -55,6 +55,7 @@ export function benchView(bench: Bench): BenchView & BenchFacts {
     voltage: { percent: bench.voltagePercent, offset: bench.voltageOffset },
     current: { percent: bench.currentPercent, offset: bench.currentOffset },
     temperature: bench.temperatureOffset === null ? null : { offset: bench.temperatureOffset },
+    clockPercent: bench.clockPercent,
     sense: {
       point: bench.sensePoint as Sense["point"],
       resistanceMilliohm: bench.senseResistanceMilliohm,

@@ -7,6 +7,7 @@ const bench = {
   voltage: { percent: 0.5, offset: 0.02 },
   current: { percent: 1, offset: 0.1 },
   temperature: { offset: 1.5 },
+  clockPercent: 0.05,
   sense: { point: "lead", resistanceMilliohm: null, gaugeAwg: 12, lengthMm: 150 },
 };
 
@@ -32,7 +33,7 @@ describe("benches", () => {
   it("give back what was registered, alike in both APIs", async () => {
     const created = (await register(bench)).json<{ id: string }>();
     expect(created).toEqual({ id: expect.any(String), ...bench });
-    const fields = `id label load { kind } voltage { percent offset } current { percent offset } temperature { offset }
+    const fields = `id label load { kind } voltage { percent offset } current { percent offset } temperature { offset } clockPercent
       sense { point resistanceMilliohm gaugeAwg lengthMm }`;
     const query = `query($id: ID!) { bench(id: $id) { ${fields} } }`;
     const answer = await app.graphql(query, { variables: { id: created.id }, headers });

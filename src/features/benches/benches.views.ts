@@ -43,7 +43,7 @@ export class SenseView extends shapeOf<Sense>() {}
 @DeclaredBy(BENCH_FACTS)
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
-export class BenchFields extends shapeOf<Pick<DeclaredBench, "label">>() {
+export class BenchFields extends shapeOf<Pick<DeclaredBench, "label" | "clockPercent">>() {
   @ObjectField(() => LoadView, BENCH_FACTS.load)
   load: LoadView;
 

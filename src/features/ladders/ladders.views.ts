@@ -158,7 +158,8 @@ export class LadderView {
 @ArgsType()
 export class LadderArgs {
   @BooleanField({
-    description: "Whether runs that are not accepted count too; for the specimen's owner and those who review",
+    description:
+      "Whether runs that are not accepted yet count too; for the specimen's owner, where they do unless it is false, and for those who review, where they do if it is true",
     optional: true,
     fromText: true,
   })

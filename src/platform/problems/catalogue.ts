@@ -37,6 +37,7 @@ export const PROBLEMS = {
   "log-column-missing": { status: 422, title: "The log lacks a column" },
   "log-column-ambiguous": { status: 422, title: "Several columns of the log could be meant" },
   "log-unit-missing": { status: 422, title: "The unit of a column is not known" },
+  "log-direction-unknown": { status: 422, title: "The log does not tell discharge from charge" },
   "log-no-load": { status: 422, title: "The log shows no load" },
   "log-too-short": { status: 422, title: "The log is too short" },
   "log-time-limit": { status: 422, title: "The log takes too long to evaluate" },

@@ -34,15 +34,47 @@ def read_samples(path):
         kept.append(row)
 
     samples = {name: np.array([row[name] for row in kept]) for name in ("time", "voltage", "current")}
-    samples["temperature"] = None
+    samples["temperature"], samples["read_temperature"] = None, None
     if "temperature" in names:
-        samples["temperature"] = filled(samples["time"], np.array([row["temperature"] for row in kept]))
-    current = samples["current"]
-    padded = np.concatenate([current[:1], current, current[-1:]])
-    middle = np.median(np.stack([padded[:-2], padded[1:-1], padded[2:]]), axis=0)
-    if -middle.min() > middle.max():
-        samples["current"] = -current
+        samples["read_temperature"] = np.array([row["temperature"] for row in kept])
+        samples["temperature"] = filled(samples["time"], samples["read_temperature"])
+    samples["current"] = samples["current"] * discharge_sign(samples)
     return samples
+
+
+def middles(values):
+    """The middle one of every value and its two neighbours."""
+    padded = np.concatenate([values[:1], values, values[-1:]])
+    return np.median(np.stack([padded[:-2], padded[1:-1], padded[2:]]), axis=0)
+
+
+def discharge_sign(samples):
+    """Item 4: 1 or -1, as the pack tells."""
+    time, volts, amperes = samples["time"], middles(samples["voltage"]), middles(samples["current"])
+    largest = np.abs(amperes).max()
+    later = np.maximum(np.searchsorted(time, time + 1), np.arange(len(time)) + 2)
+    i = np.flatnonzero(later < len(time))
+    i = i[time[later[i]] - time[i] <= 120]
+    risen, moved = amperes[later[i]] - amperes[i], volts[later[i]] - volts[i]
+    steps = np.abs(risen) >= 0.1 * largest
+    stepped = np.abs(risen[steps]).sum()
+    agreed, answered = -(risen * np.sign(moved))[steps].sum(), -(risen * moved)[steps].sum()
+    noise = np.sqrt(np.mean(moved[~steps] ** 2)) if (~steps).any() else 0
+    answers = []
+    if stepped > 0 and abs(agreed) >= 0.4 * stepped and abs(answered) > noise * stepped:
+        answers.append((abs(answered) / stepped, np.sign(agreed)))
+    fallen = 0
+    loaded = np.where(np.abs(amperes) >= 0.1 * largest, np.sign(amperes), 0)
+    bounds = np.concatenate([[0], np.flatnonzero(np.diff(loaded)) + 1, [len(loaded)]])
+    for a, b in zip(bounds[:-1], bounds[1:]):
+        if loaded[a] != 0 and b - a >= 20:
+            width = int(np.ceil(0.1 * (b - a)))
+            fallen += loaded[a] * (volts[a : a + width].mean() - volts[b - width : b].mean())
+    if abs(fallen) >= 0.003 * abs(volts.mean()):
+        answers.append((abs(fallen), np.sign(fallen)))
+    if answers:
+        return max(answers)[1]
+    raise ValueError("the direction of the current is not known")
 
 
 def filled(time, values):

@@ -2,7 +2,9 @@
 
 import numpy as np
 
+from channels import Line
 from protocols import FIRST_PULSE_IT, RATE_IT, SECOND_PULSE_IT, SECOND_PULSE_S
+from reading import last_sagging
 
 
 def two_pulses(r, pack):
@@ -24,10 +26,11 @@ def two_pulses(r, pack):
     if t2 >= 0.7:
         found["u1"], found["i1"] = r.voltage.mean(t2 - 0.6, t2 - 0.1), r.current.mean(t2 - 0.6, t2 - 0.1)
     level = float(np.median(current[from_t2:][t[from_t2:] < t[from_t2] + 0.5]))
-    last = last_held(t, current, from_t2, 0.9 * level, r.load_end)
-    found["second_length"] = last - t2
-    if last - t2 >= 0.98 * SECOND_PULSE_S:
-        end = min(t2 + SECOND_PULSE_S, last)
+    last = last_held(current, from_t2, 0.9 * level)
+    later = [at for at in downward_crossings(r.current, level / 2) if at > t[last]]
+    found["second_length"] = (later[0] if later else float(t[-1])) - t2
+    if found["second_length"] + (t[last] - t[last - 1]) / 2 >= 0.98 * SECOND_PULSE_S:
+        end = min(t2 + SECOND_PULSE_S, t[last], t[last_sagging(r.voltage.values, last)])
         found["u2"], found["i2"] = r.voltage.mean(end - 0.1, end), r.current.mean(end - 0.1, end)
     if "i1" in found:
         low, high = (found["i1"] + share * (level - found["i1"]) for share in (0.1, 0.9))
@@ -41,11 +44,14 @@ def stays(time, current, first, level):
     return (current[first:][time[first:] < time[first] + 0.3] >= level).all()
 
 
-def last_held(time, current, first, level, load_end):
+def last_held(current, first, level):
     reached = first + int(np.argmax(current[first:] >= level))
     below = np.flatnonzero(current[reached:] < level)
-    last = reached + int(below[0]) - 1 if len(below) else len(time) - 1
-    return float(min(time[last], load_end))
+    return reached + int(below[0]) - 1 if len(below) else len(current) - 1
+
+
+def downward_crossings(line, level):
+    return Line(line.time, -line.values).upward_crossings(-level)
 
 
 def observed(r, pack, protocol, setpoint):

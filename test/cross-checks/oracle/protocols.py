@@ -8,6 +8,7 @@ CUTOFF_VOLTS_PER_CELL = {
     "two-pulse": None,
 }
 TEMPERATURE_LIMIT_C = {"full-load": 60.0, "current-ladder": 60.0, "rated-capacity": 45.0, "two-pulse": 60.0}
+ENDED_BY_TEMPERATURE = ("current-ladder",)
 
 RATE_IT = {"rated-capacity": 0.2}
 FIRST_PULSE_IT, SECOND_PULSE_IT, SECOND_PULSE_S = 0.2, 1.0, 1.0

@@ -5,14 +5,15 @@ from typing import Optional
 
 import numpy as np
 
-from channels import Line
-from protocols import CUTOFF_VOLTS_PER_CELL, TEMPERATURE_LIMIT_C
+from channels import Line, middles
+from protocols import CUTOFF_VOLTS_PER_CELL, ENDED_BY_TEMPERATURE, TEMPERATURE_LIMIT_C
 from spikes import mended
 
 
 @dataclass
 class Load:
     current: float
+    at_rest: float
     onset: float
     t10: Optional[float]
     rise: Optional[float]
@@ -47,10 +48,8 @@ class Reading:
         return self.load_end if self.cutoff is None else self.cutoff
 
 
-def load_begun(time, current):
-    """Index of the first sample of a stretch of 0.5 s above 5 % of the largest median of three neighbours."""
-    padded = np.concatenate([current[:1], current, current[-1:]])
-    level = 0.05 * np.median(np.stack([padded[:-2], padded[1:-1], padded[2:]]), axis=0).max()
+def loaded_index(time, current, level):
+    """Index of the first sample of a stretch of 0.5 s above a level."""
     for index in np.flatnonzero(current > level):
         stretch = (time >= time[index]) & (time < time[index] + 0.5)
         if (current[stretch] > level).all():
@@ -58,19 +57,65 @@ def load_begun(time, current):
     raise ValueError("no load")
 
 
-def find_load(time, current):
-    first = load_begun(time, current)
-    within = (time >= time[first]) & (time < time[first] + 5)
+def reading_at_rest(time, current, loaded, most):
+    before = np.arange(len(time)) < loaded
+    near = before & (time >= time[loaded] - 3)
+    if near.sum() < 2:
+        near = before & (np.arange(len(time)) >= loaded - 2) & (time >= time[loaded] - 60)
+    values = current[near & (current <= most)]
+    return float(np.median(values)) if len(values) else 0.0
+
+
+def find_load(time, current, at_rest=None):
+    largest = middles(current).max()
+    loaded = loaded_index(time, current, 0.15 * largest)
+    if at_rest is None:
+        at_rest = reading_at_rest(time, current, loaded, 0.15 * largest)
+    least = at_rest + 0.05 * (largest - at_rest)
+    weak = np.flatnonzero(~(current[:loaded] > least))
+    first = int(weak[-1]) + 1 if len(weak) else 0
+    within = (time >= time[first]) & (time < time[first] + 5) & (current > least)
     high = float(np.median(current[within]))
+    level = lambda share: at_rest + share * (high - at_rest)
     line = Line(time, current)
     since = time[max(first - 1, 0)]
-    from_load = lambda level: [t for t in line.upward_crossings(level) if t >= since][0]
-    onset = float(time[0]) if first == 0 and current[0] >= high / 2 else from_load(high / 2)
-    if current[0] >= 0.1 * high and (current[: first + 1] >= 0.1 * high).all():
-        return Load(high, onset, None, None)
-    t90 = from_load(0.9 * high)
-    t10 = [t for t in line.upward_crossings(0.1 * high) if t <= t90][-1]
-    return Load(high, onset, t10, t90 - t10)
+    from_load = lambda y: [t for t in line.upward_crossings(y) if t >= since][0]
+    onset = float(time[0]) if first == 0 and current[0] >= level(0.5) else from_load(level(0.5))
+    if current[0] >= level(0.1) and (current[: first + 1] >= level(0.1)).all():
+        return Load(high, at_rest, onset, None, None)
+    t90 = from_load(level(0.9))
+    t10 = [t for t in line.upward_crossings(level(0.1)) if t <= t90][-1]
+    return Load(high, at_rest, onset, t10, t90 - t10)
+
+
+def current_zero(time, current, load, stated):
+    """The median of the rest and whether it is known: item 10."""
+    if load.t10 is None:
+        return None, False
+    recent = (time >= load.t10 - 60) & (time < load.t10)
+    changes = np.abs(np.diff(current[recent]))
+    width = max(0.005 * (load.current - load.at_rest), 6 * np.median(changes) if len(changes) else 0)
+    rest = recent & (np.abs(current - load.at_rest) <= width)
+    if rest.sum() < 1 or time[rest][-1] - time[rest][0] < 1:
+        return None, False
+    values = current[rest]
+    offset = float(np.median(values))
+    u = median_uncertainty(values, smallest_change(current))
+    return offset, abs(offset) <= max(stated["offset"], 0.02 * load.current) + 2 * u
+
+
+def smallest_change(values):
+    changes = np.abs(np.diff(values))
+    changes = changes[changes > 1e-9 * np.maximum(1, np.abs(values[1:]))]
+    return changes.min() if len(changes) >= 10 else np.inf
+
+
+def median_uncertainty(values, digit):
+    """By the noise of the values, from second differences, and by the log's digits where the noise does not average them."""
+    bends = np.diff(values, 2)
+    deviation = np.sqrt(np.mean(bends**2) / 6) if len(bends) else 0.0
+    digits = 0.0 if deviation > digit / 2 or np.isinf(digit) else digit / np.sqrt(12)
+    return float(np.hypot(np.sqrt(np.pi / 2) * deviation / np.sqrt(len(values)), digits))
 
 
 def sense_ohm(sense):
@@ -100,6 +145,33 @@ def load_phase_end(time, current, load):
     return len(time) - 1
 
 
+def last_sagging(voltage, last):
+    """Index of the last sample whose voltage has not begun to recover: item 15."""
+    if last + 1 >= len(voltage):
+        return last
+    recovered = voltage[last + 1]
+    while last > 0:
+        before = voltage[last - 1]
+        if not (recovered > before and voltage[last] - before > 0.25 * (recovered - before)):
+            break
+        last -= 1
+    return last
+
+
+def change_by_next(time, values, at):
+    """Change over the last 10 s under load, carried on to the next sample."""
+    first = min(int(np.searchsorted(time, max(0, time[at] - 10))), at - 1)
+    step = time[at + 1] - time[at] if at + 1 < len(time) else time[at] - time[at - 1]
+    return 0.0 if first < 0 else (values[at] - values[first]) / (time[at] - time[first]) * step
+
+
+def below_limit(time, temperature, last, limit):
+    """How far below the limit the temperature stayed, with one more sample's rise."""
+    if temperature is None:
+        return np.inf
+    return limit - temperature[last : last + 2].max() - max(0.0, change_by_next(time, temperature, last))
+
+
 def cutoff_crossing(voltage, onset, end, level):
     """Begin of the first stretch at or below `level` that lasts 0.5 s or to the end of the load phase."""
     inside = (voltage.time > onset) & (voltage.time < end)
@@ -119,9 +191,11 @@ def cutoff_crossing(voltage, onset, end, level):
     return began
 
 
-def stop_reason(time, current, temperature, load, last, temperature_limit):
+def stop_reason(time, current, temperature, load, last, temperature_limit, probe):
     loaded = (time >= load.onset) & (time <= time[last])
     if temperature is not None and temperature[loaded].max() >= temperature_limit:
+        return "temperature-limit"
+    if probe is not None and below_limit(time - load.onset, temperature, last, temperature_limit) <= probe:
         return "temperature-limit"
     if last == len(time) - 1:
         return "log-end"
@@ -137,23 +211,38 @@ def just_before(time, t10):
     return near
 
 
+def part_read(time, current, load):
+    """First and last (exclusive) sample of the part that is read: item 18a."""
+    first = int(np.searchsorted(time, (load.onset if load.t10 is None else load.t10) - 60))
+    last = load_phase_end(time, current, load)
+    return first, int(np.searchsorted(time, time[last] + 10))
+
+
+def is_silent(time, temperature, part):
+    """Whether the probe is silent for more than 10 s in a row: item 3."""
+    t, known = time[part[0] : part[1]], np.isfinite(temperature[part[0] : part[1]])
+    ends = np.concatenate([[t[0]], t[known], [t[-1]]])
+    places = np.concatenate([[-1], np.flatnonzero(known), [len(t)]])
+    missing = np.diff(places) > 1
+    return bool((np.diff(ends)[missing] > 10).any())
+
+
 def read(samples, pack, bench, protocol):
     load = find_load(samples["time"], samples["current"])
     near = just_before(samples["time"], load.t10)
     rest_as_logged = float(np.median(samples["voltage"][near])) if near.sum() >= 2 else None
-    samples, spikes_mended, spikes_left = mended(samples, load, rest_as_logged)
+    part = part_read(samples["time"], samples["current"], load)
+    if samples["temperature"] is not None and is_silent(samples["time"], samples["read_temperature"], part):
+        samples = {**samples, "temperature": None}
+    samples, spikes_mended, spikes_left = mended(samples, load, rest_as_logged, part)
     time, current, temperature = samples["time"], samples["current"], samples["temperature"]
 
     load = find_load(time, current)
-    offset, subtracted = None, False
-    if load.t10 is not None:
-        rest = time < load.t10
-        if rest.any() and time[rest][-1] - time[rest][0] >= 1:
-            offset = float(np.median(current[rest]))
-            subtracted = abs(offset) <= 0.02 * load.current
-    if subtracted:
+    offset, known = current_zero(time, current, load, bench["current"])
+    if known:
         current = current - offset
-        load = find_load(time, current)
+        load = find_load(time, current, 0.0)
+    subtracted = known and offset != 0
 
     ohm = sense_ohm(bench["sense"])
     voltage = samples["voltage"] + current * ohm
@@ -169,13 +258,23 @@ def read(samples, pack, bench, protocol):
 
     last = load_phase_end(time, current, load)
     cutoff = None
+    limit = TEMPERATURE_LIMIT_C[protocol]
+    probe = (bench["temperature"] or {"offset": 0.0})["offset"] if protocol in ENDED_BY_TEMPERATURE else None
     if CUTOFF_VOLTS_PER_CELL[protocol]:
         level = pack["series"] * CUTOFF_VOLTS_PER_CELL[protocol][pack["chemistry"]]
-        cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[last], level)
-        full = np.flatnonzero(current[: last + 1] >= 0.7 * load.current)[-1]
-        if cutoff is None and last < len(time) - 1 and voltage[full] - level <= 0.02 * pack["series"]:
-            cutoff = float(time[full])
-    early = stop_reason(time, current, temperature, load, last, TEMPERATURE_LIMIT_C[protocol])
+        sagging = last_sagging(voltage, last)
+        cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[sagging], level)
+        full = int(np.flatnonzero(current[: sagging + 1] >= 0.7 * load.current)[-1])
+        above = voltage[full] - level
+        fall = 0.0
+        if 0 < full < len(time) - 1:
+            slope = (voltage[full - 1] - voltage[full]) / (time[full] - time[full - 1])
+            fall = slope * (time[full + 1] - time[full])
+        if cutoff is None and last < len(time) - 1 and above - max(0.0, fall) <= 0.02 * pack["series"]:
+            below = np.inf if probe is None else below_limit(time - load.onset, temperature, last, limit)
+            if not (below <= 0 or (probe is not None and below <= probe and above > fall)):
+                cutoff = float(time[full])
+    early = stop_reason(time, current, temperature, load, last, limit, probe)
     stop = "cutoff" if cutoff is not None else early
 
     t = time - load.onset

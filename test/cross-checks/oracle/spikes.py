@@ -34,12 +34,12 @@ def unanswered(other, spike, ohm_or_siemens):
     return near.max() - far.min() < jump * ohm_or_siemens / 10
 
 
-def mended(samples, load, rest_voltage):
-    """The samples with their spikes mended, and how many spiked samples there were: (mended, left)."""
+def mended(samples, load, rest_voltage, part):
+    """The samples with their spikes mended, and how many spiked samples there were in the part read: (mended, left)."""
     time, voltage, current = samples["time"], samples["voltage"], samples["current"]
     found = {}
     if rest_voltage is not None:
-        within = (time >= load.onset) & (time < load.onset + 5)
+        within = (time >= load.onset) & (time < load.onset + 5) & (current >= load.current / 2)
         answer = (rest_voltage - float(np.median(voltage[within]))) / load.current
         if answer > 0:
             volts, amperes = max(0.25, 0.02 * rest_voltage), max(1, 0.1 * load.current)
@@ -50,10 +50,11 @@ def mended(samples, load, rest_voltage):
     if samples["temperature"] is not None:
         found["temperature"] = spikes(time, samples["temperature"], 5)
 
+    found = {channel: [s for s in those if part[0] <= s[0] < part[1]] for channel, those in found.items()}
     single = {channel: [a for a, b, *_ in those if b - a == 1] for channel, those in found.items()}
     places = {i for those in single.values() for i in those}
     wide = {i for those in found.values() for a, b, *_ in those if b - a > 1 for i in range(a, b)}
-    if len(places) > max(1, len(time) / 1000):
+    if len(places) > max(1, (part[1] - part[0]) / 1000):
         return samples, 0, len(places | wide)
     changed = dict(samples)
     for channel, those in single.items():

@@ -1,6 +1,14 @@
 import type { ProtocolDocument } from "../document.js";
 import { CAUTIONS } from "./cautions.js";
-import { cellsWithCutoff, ORDERLY_LOG_1, PLAUSIBLE_LOG_1, SENSORS_1, SPECIFIC_ENERGY_1 } from "./shared-1.js";
+import {
+  cellsWithCutoff,
+  FULL_CHARGE_1,
+  ORDERLY_LOG_1,
+  PLAUSIBLE_LOG_1,
+  RECOVERY_1,
+  SENSORS_1,
+  SPECIFIC_ENERGY_1,
+} from "./shared-1.js";
 
 /** One step of a ladder of constant currents, version 1. It never changes: a better limit is a new version. */
 export const CURRENT_LADDER_1: ProtocolDocument = {
@@ -14,7 +22,7 @@ export const CURRENT_LADDER_1: ProtocolDocument = {
     "Fix a temperature probe to the hottest face of the pack, under a little foam, where it will be for every step.",
     "Start the log at least 2 s before the load: 1 sample a second or more of time, voltage, current and temperature.",
     "Apply the current within 2 s, hold it within 2 %, and declare it. Begin with a current that the pack surely sustains.",
-    "End the step at the voltage cutoff or as soon as the pack reaches 60 degC, whichever comes first.",
+    "End the step at the voltage cutoff or as soon as the pack reaches 60 degC, whichever comes first, and let the log run on for ten seconds.",
     "Let the pack cool to the temperature of the room, charge it, and run the next step on the same bench in the same surroundings. Never test above the maker's limits.",
   ],
   cautions: CAUTIONS,
@@ -45,7 +53,7 @@ export const CURRENT_LADDER_1: ProtocolDocument = {
     "capacity-share",
   ],
   rules: [
-    { rule: "sampling-rate", severity: "required", limit: { minimum: 1 }, unit: "Hz" },
+    { rule: "sampling-rate", severity: "required", limit: { minimum: 1, tolerancePercent: 2 }, unit: "Hz" },
     { rule: "largest-gap", severity: "required", limit: { maximum: 5 }, unit: "s" },
     ...ORDERLY_LOG_1,
     ...SENSORS_1,
@@ -62,7 +70,7 @@ export const CURRENT_LADDER_1: ProtocolDocument = {
       unit: "A",
     },
     { rule: "temperature-accuracy", severity: "required", limit: { minimum: 0.05, maximum: 2 }, unit: "K" },
-    { rule: "full-charge", severity: "required", limit: { below: 0.05, above: 0.03 }, unit: "V" },
+    FULL_CHARGE_1,
     { rule: "rest-time", severity: "required", limit: { minimum: 10 }, unit: "min" },
     { rule: "temperature-logged", severity: "required", limit: { minimum: 1 }, unit: "channels" },
     { rule: "start-temperature", severity: "required", limit: { minimum: 15, maximum: 35 }, unit: "degC" },
@@ -71,8 +79,17 @@ export const CURRENT_LADDER_1: ProtocolDocument = {
     { rule: "load-steady", severity: "required", limit: { maximumPercent: 2, leastTimePercent: 99 }, unit: "%" },
     { rule: "step-ended", severity: "required", limit: { minimum: 60 }, unit: "degC" },
     { rule: "cutoff-depth", severity: "corrected", limit: { maximum: 10 }, unit: "s" },
+    RECOVERY_1,
     { rule: "temperature-limit", severity: "required", limit: { maximum: 70 }, unit: "degC" },
     ...PLAUSIBLE_LOG_1,
+    { rule: "probes-plausible", severity: "required", limit: { maximum: 25 }, unit: "K", onlyWhenLogged: true },
+    {
+      rule: "temperature-follows",
+      severity: "required",
+      limit: { minimumPercent: 10, leastKelvin: 8 },
+      unit: "%",
+      onlyWhenLogged: true,
+    },
     {
       rule: "capacity-plausible",
       severity: "required",

@@ -1,6 +1,14 @@
 import type { ProtocolDocument } from "../document.js";
 import { CAUTIONS } from "./cautions.js";
-import { cellsWithCutoff, ORDERLY_LOG_1, PLAUSIBLE_LOG_1, SENSORS_1, SPECIFIC_ENERGY_1 } from "./shared-1.js";
+import {
+  cellsWithCutoff,
+  FULL_CHARGE_1,
+  ORDERLY_LOG_1,
+  PLAUSIBLE_LOG_1,
+  RECOVERY_1,
+  SENSORS_1,
+  SPECIFIC_ENERGY_1,
+} from "./shared-1.js";
 
 /** Full load, version 1. It never changes: a better limit is a new version. */
 export const FULL_LOAD_1: ProtocolDocument = {
@@ -14,7 +22,7 @@ export const FULL_LOAD_1: ProtocolDocument = {
     "Start the log at least 2 s before the load: 5 samples a second or more of time, voltage, current and the pack's temperature.",
     "Apply the load within 1 s. Any load that the maker allows will do: the result is translated to the standard loads near it.",
     "Hold the load until the voltage has been below the cutoff for half a second, then remove it. Stop at once at 70 degC, or when anything looks wrong.",
-    "Log for at least 6 s after the load is off: how the voltage recovers says what the resistance is at the end. Upload the file as the logger wrote it.",
+    "Log for ten seconds after the load is off: how the voltage recovers says what the resistance is at the end. Upload the file as the logger wrote it.",
   ],
   cautions: CAUTIONS,
   sources: [
@@ -59,7 +67,7 @@ export const FULL_LOAD_1: ProtocolDocument = {
     "capacity-share",
   ],
   rules: [
-    { rule: "sampling-rate", severity: "required", limit: { minimum: 5 }, unit: "Hz" },
+    { rule: "sampling-rate", severity: "required", limit: { minimum: 5, tolerancePercent: 2 }, unit: "Hz" },
     { rule: "largest-gap", severity: "required", limit: { maximum: 1 }, unit: "s" },
     ...ORDERLY_LOG_1,
     ...SENSORS_1,
@@ -75,7 +83,7 @@ export const FULL_LOAD_1: ProtocolDocument = {
       limit: { percent: 2, offset: 0.5, leastPercent: 0.005 },
       unit: "A",
     },
-    { rule: "full-charge", severity: "required", limit: { below: 0.05, above: 0.03 }, unit: "V" },
+    FULL_CHARGE_1,
     { rule: "rest-time", severity: "required", limit: { minimum: 10 }, unit: "min" },
     {
       rule: "start-temperature",
@@ -91,9 +99,17 @@ export const FULL_LOAD_1: ProtocolDocument = {
     { rule: "load-held", severity: "required", limit: { leastShare: 0.6, minimumPercent: 99 }, unit: "%" },
     { rule: "cutoff-reached", severity: "required", limit: { maximum: 0 }, unit: "V" },
     { rule: "cutoff-depth", severity: "corrected", limit: { maximum: 3 }, unit: "s" },
+    RECOVERY_1,
     { rule: "temperature-warning", severity: "advised", limit: { maximum: 60 }, unit: "degC" },
     { rule: "temperature-limit", severity: "required", limit: { maximum: 70 }, unit: "degC", onlyWhenLogged: true },
     ...PLAUSIBLE_LOG_1,
+    { rule: "probes-plausible", severity: "advised", limit: { maximum: 25 }, unit: "K" },
+    {
+      rule: "temperature-follows",
+      severity: "advised",
+      limit: { minimumPercent: 10, leastKelvin: 8 },
+      unit: "%",
+    },
     {
       rule: "sensor-stuck",
       severity: "advised",

@@ -1,6 +1,13 @@
 import type { ProtocolDocument } from "../document.js";
 import { CAUTIONS } from "./cautions.js";
-import { cellsWithCutoff, ORDERLY_LOG_1, PLAUSIBLE_LOG_1, SENSORS_1, SPECIFIC_ENERGY_1 } from "./shared-1.js";
+import {
+  cellsWithCutoff,
+  FULL_CHARGE_1,
+  ORDERLY_LOG_1,
+  PLAUSIBLE_LOG_1,
+  SENSORS_1,
+  SPECIFIC_ENERGY_1,
+} from "./shared-1.js";
 
 /** Capacity at the rated current, version 1. It never changes: a better limit is a new version. */
 export const RATED_CAPACITY_1: ProtocolDocument = {
@@ -34,7 +41,7 @@ export const RATED_CAPACITY_1: ProtocolDocument = {
     "time-to-limit",
   ],
   rules: [
-    { rule: "sampling-rate", severity: "required", limit: { minimum: 0.2 }, unit: "Hz" },
+    { rule: "sampling-rate", severity: "required", limit: { minimum: 0.2, tolerancePercent: 2 }, unit: "Hz" },
     { rule: "largest-gap", severity: "required", limit: { maximum: 30 }, unit: "s" },
     ...ORDERLY_LOG_1,
     ...SENSORS_1,
@@ -50,7 +57,7 @@ export const RATED_CAPACITY_1: ProtocolDocument = {
       limit: { percent: 1, offset: 0.1, leastPercent: 0.005 },
       unit: "A",
     },
-    { rule: "full-charge", severity: "required", limit: { below: 0.05, above: 0.03 }, unit: "V" },
+    FULL_CHARGE_1,
     { rule: "rest-time", severity: "required", limit: { minimum: 60 }, unit: "min" },
     { rule: "rest-at-most", severity: "required", limit: { maximum: 240 }, unit: "min" },
     {
@@ -69,6 +76,13 @@ export const RATED_CAPACITY_1: ProtocolDocument = {
     { rule: "cutoff-depth", severity: "corrected", limit: { maximum: 60 }, unit: "s" },
     { rule: "temperature-limit", severity: "required", limit: { maximum: 45 }, unit: "degC", onlyWhenLogged: true },
     ...PLAUSIBLE_LOG_1,
+    { rule: "probes-plausible", severity: "advised", limit: { maximum: 25 }, unit: "K" },
+    {
+      rule: "temperature-follows",
+      severity: "advised",
+      limit: { minimumPercent: 10, leastKelvin: 8 },
+      unit: "%",
+    },
     {
       rule: "capacity-plausible",
       severity: "required",

@@ -14,6 +14,22 @@ export const CELLS_1: CellsWithoutCutoff = {
   lifepo4: { nominal: 3.2, full: 3.65, settled: 3.36, lowest: 1.8, highest: 3.75 },
 };
 
+/** Rest voltage of a full cell; one of LiFePO4 settles near 3.36 V within minutes, so that its voltage says little (common practice). */
+export const FULL_CHARGE_1: RuleSetting = {
+  rule: "full-charge",
+  severity: "required",
+  limit: { below: 0.05, above: 0.03, lifepo4Minimum: 3.32, lifepo4Maximum: 3.68 },
+  unit: "V",
+};
+
+/** The recovery tells the resistance at the end of the run. */
+export const RECOVERY_1: RuleSetting = {
+  rule: "recovery-logged",
+  severity: "advised",
+  limit: { minimum: 6 },
+  unit: "s",
+};
+
 /** Whether the log is a whole and orderly record of the channels. */
 export const ORDERLY_LOG_1: readonly RuleSetting[] = [
   { rule: "time-rises", severity: "required", limit: { maximum: 0 }, unit: "rows" },

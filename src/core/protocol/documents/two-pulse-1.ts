@@ -1,6 +1,6 @@
 import type { ProtocolDocument } from "../document.js";
 import { CAUTIONS } from "./cautions.js";
-import { cellsWithCutoff, ORDERLY_LOG_1, PLAUSIBLE_LOG_1 } from "./shared-1.js";
+import { cellsWithCutoff, ORDERLY_LOG_1, PLAUSIBLE_LOG_1, RECOVERY_1 } from "./shared-1.js";
 
 /** Resistance from two pulses, version 1. It never changes: a better limit is a new version. */
 export const TWO_PULSE_1: ProtocolDocument = {
@@ -12,7 +12,7 @@ export const TWO_PULSE_1: ProtocolDocument = {
   procedure: [
     "Bring the pack to a known state of charge, declare it, and let the pack rest for at least 60 minutes at 15 to 25 degC.",
     "Start the log at least 2 s before the load: 10 samples a second or more of time, voltage and current. Sense the voltage at the pack.",
-    "Draw 0.2 It for 10 s, then go to 1 It within 0.2 s and hold it for a little more than 1 s; then remove the load.",
+    "Draw 0.2 It for 10 s, then go to 1 It within 0.2 s and hold it for a little more than 1 s; then remove the load, and let the log run on for ten seconds.",
     "Stop at once when anything looks wrong.",
   ],
   cautions: CAUTIONS,
@@ -25,7 +25,7 @@ export const TWO_PULSE_1: ProtocolDocument = {
   temperatureLimitC: 60,
   figures: ["resistance-two-pulse", "resistance-two-pulse-per-cell", "resistance-two-pulse-times-it"],
   rules: [
-    { rule: "sampling-rate", severity: "required", limit: { minimum: 10 }, unit: "Hz" },
+    { rule: "sampling-rate", severity: "required", limit: { minimum: 10, tolerancePercent: 2 }, unit: "Hz" },
     { rule: "largest-gap", severity: "required", limit: { maximum: 0.3 }, unit: "s" },
     ...ORDERLY_LOG_1,
     { rule: "current-zero", severity: "advised", limit: { maximumPercent: 2 }, unit: "A" },
@@ -60,8 +60,10 @@ export const TWO_PULSE_1: ProtocolDocument = {
     { rule: "second-pulse-rise", severity: "required", limit: { maximum: 0.2 }, unit: "s" },
     { rule: "second-pulse-level", severity: "required", limit: { maximumPercent: 5 }, unit: "%" },
     { rule: "second-pulse-length", severity: "required", limit: { minimum: 0.98, maximum: 3 }, unit: "s" },
+    RECOVERY_1,
     { rule: "temperature-limit", severity: "required", limit: { maximum: 60 }, unit: "degC", onlyWhenLogged: true },
     ...PLAUSIBLE_LOG_1,
+    { rule: "probes-plausible", severity: "advised", limit: { maximum: 25 }, unit: "K" },
     { rule: "resistance-positive", severity: "required", limit: { minimum: 0 }, unit: "mohm" },
     {
       rule: "resistance-by-load",

@@ -11,12 +11,15 @@ export function pulseLevel({ protocol, pack, reads }: RunUnderTest, which: Which
   return within(100 * Math.abs(amps / levels[`${which}A`] - 1), { maximum });
 }
 
-/** How long a pulse was held, s. */
+/** How long a pulse was held, s. Half of the time between two samples, which its log leaves open, is allowed for. */
 export function pulseLength(
-  { reads }: RunUnderTest,
+  { reads, run }: RunUnderTest,
   which: Which,
-  limits: { minimum: number; maximum: number },
+  { minimum, maximum }: { minimum: number; maximum: number },
 ): Observation | null {
   const seconds = reads.own.get(`${which}-pulse-length`)?.value;
-  return seconds === undefined ? null : within(seconds, limits);
+  if (seconds === undefined) return null;
+  const open = 0.5 / run.summary.rateHz;
+  const passes = within(seconds, { minimum: minimum - open, maximum: maximum + open }).passes;
+  return { ...within(seconds, { minimum, maximum }), passes };
 }

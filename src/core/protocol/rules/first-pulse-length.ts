@@ -3,7 +3,8 @@ import type { Rule } from "../rule.js";
 
 export const FIRST_PULSE_LENGTH: Rule = {
   id: "first-pulse-length",
-  observes: "The time for which the first current was held before the second pulse began.",
+  observes:
+    "The time for which the first current was held before the second pulse began. Half a sampling interval is allowed for.",
   why: "The voltage keeps falling while a current flows, so only pulses of equal length can be compared.",
   unit: "s",
   limits: { minimum: "shortest pulse allowed, s", maximum: "longest pulse allowed, s" },

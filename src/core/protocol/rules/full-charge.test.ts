@@ -43,3 +43,15 @@ test("6 cells are full at 25.2 V, and at 16.8 V far from it", () => {
     findingOf("full-charge", { pack: { series: 6 }, run: { rest: { volts, samples: 10 } } });
   expect([six(25.2).outcome, six(16.8).outcome]).toEqual(["pass", "fail"]);
 });
+
+// A full cell of LiFePO4 settles near 3.36 V within minutes (common practice, no published source).
+test.each([
+  [3.31, "fail"],
+  [3.32, "pass"],
+  [3.36, "pass"],
+  [3.68, "pass"],
+  [3.69, "fail"],
+] as const)("4 cells of LiFePO4 at %d V each: %s", (volts, outcome) => {
+  const changes = { pack: { chemistry: "lifepo4" }, run: { rest: { volts: 4 * volts, samples: 10 } } } as const;
+  expect(findingOf("full-charge", changes).outcome).toBe(outcome);
+});

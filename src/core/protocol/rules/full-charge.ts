@@ -8,14 +8,17 @@ export const FULL_CHARGE: Rule = {
   limits: {
     below: "largest voltage below a full cell, V",
     above: "largest voltage above a full cell, V",
+    lifepo4Minimum: "lowest voltage of a LiFePO4 cell, which settles far below its full voltage within minutes, V",
+    lifepo4Maximum: "highest voltage of a LiFePO4 cell, V",
   },
-  assess: ({ run, pack, cell }, limit) =>
-    run.rest &&
-    within(
-      run.rest.volts / pack.series,
-      { minimum: cell.full - limit("below"), maximum: cell.full + limit("above") },
-      { fromS: -1, toS: 0 },
-    ),
+  assess: ({ run, pack, cell }, limit) => {
+    if (!run.rest) return null;
+    const limits =
+      pack.chemistry === "lifepo4"
+        ? { minimum: limit("lifepo4Minimum"), maximum: limit("lifepo4Maximum") }
+        : { minimum: cell.full - limit("below"), maximum: cell.full + limit("above") };
+    return within(run.rest.volts / pack.series, limits, { fromS: -1, toS: 0 });
+  },
   seen: (observed) => `The rest voltage before the load is ${observed} per cell`,
   missing: "The log has no rest before the load, so the state of charge is unknown.",
   advice: "Charge the pack fully by the maker's method and let it rest. Start the log at least 2 s before the load.",

@@ -24,6 +24,8 @@ import { LOAD_RISE } from "./load-rise.js";
 import { LOAD_STEADY } from "./load-steady.js";
 import { NOISE_FLOOR } from "./noise-floor.js";
 import { POWER_AGREES } from "./power-agrees.js";
+import { PROBES_PLAUSIBLE } from "./probes-plausible.js";
+import { RECOVERY_LOGGED } from "./recovery-logged.js";
 import { REPEATED_STRETCH } from "./repeated-stretch.js";
 import { RESISTANCE_BY_LOAD } from "./resistance-by-load.js";
 import { RESISTANCE_POSITIVE } from "./resistance-positive.js";
@@ -44,6 +46,7 @@ import { START_ABOVE_AMBIENT } from "./start-above-ambient.js";
 import { START_TEMPERATURE } from "./start-temperature.js";
 import { STEP_ENDED } from "./step-ended.js";
 import { TEMPERATURE_ACCURACY } from "./temperature-accuracy.js";
+import { TEMPERATURE_FOLLOWS } from "./temperature-follows.js";
 import { TEMPERATURE_LIMIT } from "./temperature-limit.js";
 import { TEMPERATURE_LOGGED } from "./temperature-logged.js";
 import { TEMPERATURE_WARNING } from "./temperature-warning.js";
@@ -80,6 +83,8 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     LOAD_STEADY,
     NOISE_FLOOR,
     POWER_AGREES,
+    PROBES_PLAUSIBLE,
+    RECOVERY_LOGGED,
     REPEATED_STRETCH,
     RESISTANCE_BY_LOAD,
     RESISTANCE_POSITIVE,
@@ -99,6 +104,7 @@ export const RULES: ReadonlyMap<string, Rule> = new Map(
     START_TEMPERATURE,
     STEP_ENDED,
     TEMPERATURE_ACCURACY,
+    TEMPERATURE_FOLLOWS,
     TEMPERATURE_LIMIT,
     TEMPERATURE_LOGGED,
     TEMPERATURE_WARNING,

@@ -2,13 +2,13 @@ import { type Rule, within } from "../rule.js";
 
 export const ROWS_USABLE: Rule = {
   id: "rows-usable",
-  observes: "The share of log rows that have a time, a voltage and a current.",
+  observes: "The share of rows that have a time, a voltage and a current, in the part of the log that is evaluated.",
   why: "Rows with missing values are left out. Many of them mean a loose connection.",
   unit: "%",
   limits: { minimum: "lowest share of usable rows, %" },
   assess: ({ run }, limit) => {
-    const { time, unusable, unordered, duplicates } = run.samples;
-    const all = time.length + unusable.count + unordered.count + duplicates.count;
+    const { from, to, unusable, unordered, duplicates } = run.part;
+    const all = to - from + unusable.count + unordered.count + duplicates.count;
     const observation = within(100 * (1 - unusable.count / all), { minimum: limit("minimum") });
     const line = unusable.first?.line;
     return line === undefined

@@ -3,7 +3,7 @@ import type { Rule } from "../rule.js";
 
 export const SECOND_PULSE_LENGTH: Rule = {
   id: "second-pulse-length",
-  observes: "The time for which the second current was held.",
+  observes: "The time for which the second current was held. Half a sampling interval is allowed for.",
   why: "The voltage keeps falling while a current flows, so only pulses of equal length can be compared.",
   unit: "s",
   limits: { minimum: "shortest pulse allowed, s", maximum: "longest pulse allowed, s" },

@@ -5,8 +5,8 @@ export const STANDARD_LOAD: Rule = {
   observes:
     "Current that the nearest standard load would draw at 10 s over the current drawn: how far the translation carries the run.",
   why: "Benches do not pull the same load. Packs are compared under standard loads, to which a run is translated from near by.",
-  unit: "1",
-  limits: { minimum: "least ratio", maximum: "largest ratio" },
+  unit: "ratio",
+  limits: { minimum: "lowest ratio", maximum: "highest ratio" },
   loads: ["full"],
   assess: ({ reads }, limit) =>
     reads.nearestRatio === null

@@ -9,6 +9,8 @@ export interface Row {
   readonly voltage: number;
   readonly current: number;
   readonly temperature: number;
+  /** A second probe, where a case gives one. */
+  readonly probe?: number;
   readonly cells: readonly number[];
   /** W, mAh and Wh, as the logger worked them out. */
   readonly power: number;
@@ -35,10 +37,11 @@ export interface Draft {
   readonly edit?: (rows: readonly Row[], plan: DischargePlan) => readonly Row[];
 }
 
-export type ExtraColumn = "temperature" | "cells" | "power" | "charge" | "energy";
+export type ExtraColumn = "temperature" | "probe" | "cells" | "power" | "charge" | "energy";
 
 const HEADERS: Readonly<Record<Exclude<ExtraColumn, "cells">, readonly [header: string, decimals: number]>> = {
   temperature: ["Temperature [degC]", 1],
+  probe: ["Temperature 2 [degC]", 1],
   power: ["Power [W]", 1],
   charge: ["Charge [mAh]", 1],
   energy: ["Energy [Wh]", 3],
@@ -67,7 +70,9 @@ export function textOf(draft: Draft, seed: number): string {
       number(row.voltage, decimals[1]),
       number(row.current, decimals[2]),
       ...columns.flatMap((column) =>
-        column === "cells" ? row.cells.map((volts) => number(volts, 3)) : number(row[column], HEADERS[column][1]),
+        column === "cells"
+          ? row.cells.map((volts) => number(volts, 3))
+          : number(row[column] ?? Number.NaN, HEADERS[column][1]),
       ),
     ].join(","),
   );

@@ -95,6 +95,16 @@ export const PLAUSIBILITY_CASES: readonly Case[] = [
     draft: { ...FULL_LOAD, pack: { ...PACK, massGrams: 270 } },
   },
   {
+    fails: ["temperature-follows"],
+    shows: "a step of a ladder whose probe hangs in the air beside the pack",
+    draft: edited((_, seconds) => ({ temperature: 22 + 0.1 * Math.round(Math.sin(seconds)) }), LADDER),
+  },
+  {
+    fails: ["probes-plausible"],
+    shows: "a step of a ladder with a second probe whose wire is broken",
+    draft: { ...edited(() => ({ probe: -40 }), LADDER), columns: ["temperature", "probe"] },
+  },
+  {
     fails: ["resistance-positive"],
     shows: "a step of a ladder whose voltage rises under load at first",
     draft: edited(({ voltage }, seconds) => ({ voltage: within(seconds, 0.6, 14) ? voltage + 0.68 : voltage }), LADDER),

@@ -59,6 +59,11 @@ export const RUN_CASES: readonly Case[] = [
     draft: planned({ stop: { ...stop, volts: 13.2, delaySeconds: 4 } }),
   },
   {
+    fails: ["recovery-logged"],
+    shows: "the logger was stopped two seconds after the load",
+    draft: planned({ afterSeconds: 2 }),
+  },
+  {
     fails: ["temperature-warning"],
     shows: "a poor pack that gets warmer than 60 degC",
     draft: planned({ startC: 30, ambientC: 28, pack: inside(5, 10.5) }, surroundings(28)),

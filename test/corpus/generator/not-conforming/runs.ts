@@ -43,7 +43,7 @@ const plan: DischargePlan = {
   chargeMissingC: 110,
   restSeconds: 4,
   stop: { volts: 13.05, delaySeconds: 0.8, latestSeconds: 1200 },
-  afterSeconds: 3,
+  afterSeconds: 8,
   stepSeconds: 0.02,
 };
 
