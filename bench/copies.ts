@@ -6,6 +6,7 @@
 import { CopiesRepository } from "../src/features/copies/copies.repository.js";
 import { Database } from "../src/platform/database/database.js";
 import { startTemporaryServer } from "../src/platform/database/temporary-database.js";
+import { Notifications } from "../src/platform/notifications/notifications.js";
 import { prepareDatabase } from "../src/prepare-database.js";
 import { ALTERATIONS } from "../test/support/copies/alterations.js";
 import { alteredCopy, fillRecord, honestRun } from "../test/support/copies/filled-record.js";
@@ -30,7 +31,7 @@ try {
   await fillRecord(database, RUNS, (done) => {
     if (done % 10_000 === 0) console.log(`${done} runs, ${((performance.now() - begun) / 1000).toFixed(0)} s`);
   });
-  const copies = new CopiesRepository(database);
+  const copies = new CopiesRepository(database, new Notifications(database));
   const searches: Search[] = [];
   let [found, sought, wrong] = [0, 0, 0];
   for (const [kind, [name, alter]] of Object.entries(ALTERATIONS).entries()) {

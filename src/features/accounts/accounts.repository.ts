@@ -1,10 +1,16 @@
 import { Injectable } from "@nestjs/common";
-import type { Account } from "../../generated/prisma/client.js";
+import type { Account as AccountModel } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Role } from "../../platform/auth/account.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { equalIgnoringCase } from "../../platform/database/patterns.js";
+
+/** An account without its password hash, which only who checks a password reads. */
+export type Account = Omit<AccountModel, "passwordHash">;
+
+/** What a password is checked against; null where an account has none. */
+export type Credentials = Pick<AccountModel, "id" | "passwordHash">;
 
 @Injectable()
 export class AccountsRepository {
@@ -38,12 +44,14 @@ export class AccountsRepository {
     return account;
   }
 
-  get(id: string): Promise<Account> {
-    return this.database.account.findUniqueOrThrow({ where: { id } });
+  async passwordHashOf(id: string): Promise<string | null> {
+    const select = { passwordHash: true } as const;
+    return (await this.database.account.findUniqueOrThrow({ where: { id }, select })).passwordHash;
   }
 
-  async findByHandle(handle: string): Promise<Account | null> {
-    return this.database.account.findFirst({ where: { handle: equalIgnoringCase(handle) } });
+  credentialsOf(handle: string): Promise<Credentials | null> {
+    const select = { id: true, passwordHash: true } as const;
+    return this.database.account.findFirst({ where: { handle: equalIgnoringCase(handle) }, select });
   }
 
   async any(): Promise<boolean> {
@@ -52,7 +60,8 @@ export class AccountsRepository {
 
   /** As the operator of the service, beside the APIs. */
   async updateRole(handle: string, role: Role): Promise<boolean> {
-    const account = await this.findByHandle(handle);
+    const where = { handle: equalIgnoringCase(handle) };
+    const account = await this.database.account.findFirst({ where, select: { id: true } });
     return account !== null && (await this.setRole(account.id, role, null, null)) !== null;
   }
 
@@ -71,7 +80,7 @@ export class AccountsRepository {
   /** Ends every session but the one that is kept. */
   async setPassword(id: string, passwordHash: string, keptSessionId: string): Promise<void> {
     await this.auditLog.transaction(async (tx) => {
-      await tx.account.update({ where: { id }, data: { passwordHash } });
+      await tx.account.update({ where: { id }, data: { passwordHash }, select: { id: true } });
       await tx.session.deleteMany({ where: { accountId: id, id: { not: keptSessionId } } });
       this.record(tx, { actorId: id, event: "change-password", id });
     });
@@ -80,7 +89,7 @@ export class AccountsRepository {
   /** Erases what is personal; what others' results rest on stays, under the new handle. */
   async erase(id: string, handle: string): Promise<void> {
     await this.auditLog.transaction(async (tx) => {
-      const { role } = await tx.account.findUniqueOrThrow({ where: { id } });
+      const { role } = await tx.account.findUniqueOrThrow({ where: { id }, select: { role: true } });
       const identities = await tx.identity.findMany({
         where: { accountId: id },
         select: { issuer: true, subject: true },
@@ -88,7 +97,11 @@ export class AccountsRepository {
       if (identities.length > 0) await tx.signIn.deleteMany({ where: { OR: identities } });
       const ways = { sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} }, identities: { deleteMany: {} } };
       const gone = { passwordHash: null, ...ways };
-      await tx.account.update({ where: { id }, data: { handle, role: "tester", erasedAt: new Date(), ...gone } });
+      await tx.account.update({
+        where: { id },
+        data: { handle, role: "tester", erasedAt: new Date(), ...gone },
+        select: { id: true },
+      });
       await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
       await tx.columnMap.deleteMany({ where: { ownerId: id } });
       await tx.run.updateMany({ where: { testerId: id }, data: { fileName: "log" } });

@@ -1,12 +1,11 @@
 import { Injectable } from "@nestjs/common";
-import type { Account } from "../../generated/prisma/client.js";
 import type { Caller, Role } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { Limits } from "../../platform/limits/limits.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { AccountsRepository } from "./accounts.repository.js";
+import { type Account, AccountsRepository } from "./accounts.repository.js";
 import type {
   AccountView,
   Confirmation,

@@ -46,6 +46,7 @@ describe("accounts", () => {
     const stored = await app.database.account.findFirstOrThrow({
       where: { handle: "emil" },
       include: { sessions: true },
+      omit: { passwordHash: false },
     });
     // RFC 9106 gives the form's parameters; m, t and p are the least that OWASP's password storage advice asks for (from memory).
     expect(stored.passwordHash).toMatch(/^\$argon2id\$v=19\$m=19456,t=2,p=1\$/);

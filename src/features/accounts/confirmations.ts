@@ -28,7 +28,7 @@ export class Confirmations {
    * @throws Problem `wrong-credentials`, `sign-in-code-required`
    */
   async require({ password, signIn }: Confirmation, caller: Caller): Promise<void> {
-    const { passwordHash } = await this.accountsRepository.get(caller.id);
+    const passwordHash = await this.accountsRepository.passwordHashOf(caller.id);
     if (passwordHash === null && signIn) return this.requireSignIn(signIn, caller);
     await this.requirePassword(password ?? "", passwordHash);
   }

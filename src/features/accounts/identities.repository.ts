@@ -1,9 +1,10 @@
 import { Injectable } from "@nestjs/common";
-import type { Account, Identity } from "../../generated/prisma/client.js";
+import type { Identity } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
+import type { Account } from "./accounts.repository.js";
 
 /** Which account somebody has who signs in at the identity provider. */
 @Injectable()

@@ -1,8 +1,9 @@
 import { Injectable } from "@nestjs/common";
-import type { Account, ApiKey } from "../../generated/prisma/client.js";
+import type { ApiKey } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
+import type { Account } from "./accounts.repository.js";
 import type { KeyInput } from "./keys.views.js";
 import { LAST_USE_MS } from "./sessions.repository.js";
 

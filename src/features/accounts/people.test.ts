@@ -121,7 +121,7 @@ describe("an erased account", () => {
     expect((await get("/v1/accounts/me", headers)).statusCode).toBe(401);
     expect((await get("/v1/accounts/me", { authorization: `Bearer ${key}` })).statusCode).toBe(401);
     expect((await post("/v1/sessions", { handle: "Leaving-Person", password })).statusCode).toBe(401);
-    const account = await app.database.account.findUniqueOrThrow({ where: { id } });
+    const account = await app.database.account.findUniqueOrThrow({ where: { id }, omit: { passwordHash: false } });
     expect(account).toMatchObject({ passwordHash: null, handle: `erased-${id.slice(-12)}` });
     expect((await post("/v1/sessions", { handle: account.handle, password })).statusCode).toBe(401);
     expect(await verifyChain(app.database)).toMatchObject({ broken: null });

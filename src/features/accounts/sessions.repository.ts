@@ -1,7 +1,8 @@
 import { Injectable } from "@nestjs/common";
-import type { Account, Session } from "../../generated/prisma/client.js";
+import type { Session } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
+import type { Account } from "./accounts.repository.js";
 
 /** How stale the note of a last use may be, ms: not every request writes. */
 export const LAST_USE_MS = 5 * 60_000;

@@ -24,13 +24,13 @@ export class SessionsService {
   /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
   async open({ handle, password }: CredentialsInput, address: string): Promise<SessionView> {
     await this.limits.beforeLogin(handle, address);
-    const account = await this.accountsRepository.findByHandle(handle);
-    if (!(await passwordMatches(account?.passwordHash ?? null, password)) || !account) {
+    const credentials = await this.accountsRepository.credentialsOf(handle);
+    if (!(await passwordMatches(credentials?.passwordHash ?? null, password)) || !credentials) {
       await this.limits.afterFailedLogin(handle, address);
       throw new Problem("wrong-credentials", "Check the handle and the password.");
     }
     await this.limits.afterLogin(handle, address);
-    return this.openFor(account.id);
+    return this.openFor(credentials.id);
   }
 
   /** Opens a session for who has shown who they are. */

@@ -19,7 +19,7 @@ import { SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
 export class SignInsController {
   constructor(
     private readonly signInsService: SignInsService,
-    private readonly provider: IdentityProvider,
+    private readonly identityProvider: IdentityProvider,
   ) {}
 
   @Get("start")
@@ -60,7 +60,7 @@ export class SignInsController {
 
   /** Sent along when the provider sends the browser back, and to no other address. */
   private cookieRules() {
-    const { protocol, pathname } = this.provider.settings().redirectUrl;
+    const { protocol, pathname } = this.identityProvider.settings().redirectUrl;
     // Browsers know the path with whatever a proxy puts before it.
     const path = pathname.slice(0, pathname.lastIndexOf("/"));
     return { path, httpOnly: true, sameSite: "lax", secure: protocol === "https:" } as const;

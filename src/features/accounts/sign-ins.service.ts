@@ -35,7 +35,7 @@ export interface BegunSignIn {
 @Injectable()
 export class SignInsService {
   constructor(
-    private readonly provider: IdentityProvider,
+    private readonly identityProvider: IdentityProvider,
     private readonly signInsRepository: SignInsRepository,
     private readonly identitiesRepository: IdentitiesRepository,
     private readonly accountsService: AccountsService,
@@ -50,17 +50,17 @@ export class SignInsService {
       throw invalidInput([{ pointer: "/returnTo", message: "must be a path of this service, without a fragment" }]);
     }
     const binding = newBinding(challenge, returnTo);
-    return { address: await this.provider.address(binding), binding };
+    return { address: await this.identityProvider.address(binding), binding };
   }
 
   /** What the provider's answer is worth to the client: a code, for minutes. */
   async finish(query: string, binding: BrowserBinding | null): Promise<SignInCodeView> {
-    const { redirectUrl } = this.provider.settings();
+    const { redirectUrl } = this.identityProvider.settings();
     if (!binding) {
       const detail = "This browser has begun no sign-in, or more than ten minutes ago. Begin again.";
       throw new Problem("sign-in-failed", detail);
     }
-    const identity = await this.provider.whoSignedIn(query, binding);
+    const identity = await this.identityProvider.whoSignedIn(query, binding);
     const code = newToken();
     const expiresAt = new Date(Date.now() + CODE_MINUTES * 60_000);
     await this.signInsRepository.keep(
@@ -75,7 +75,7 @@ export class SignInsService {
 
   /** Opens a session for who signed in; who does so for the first time gets an account under a handle of their choice. */
   async open({ handle = null, ...proof }: SignInInput, address: string): Promise<SessionView> {
-    this.provider.settings();
+    this.identityProvider.settings();
     if (handle !== null) await this.limits.countRegistration(address);
     const accountId = await this.auditLog
       .transaction(async (tx) => {
@@ -96,7 +96,7 @@ export class SignInsService {
 
   /** Links an account to who signed in: a way in for good, for which a session alone is not enough. */
   async link({ password = null, signIn = null, ...proof }: IdentityInput, caller: Caller): Promise<IdentityView> {
-    this.provider.settings();
+    this.identityProvider.settings();
     await this.confirmations.require({ password, signIn }, caller);
     const identity = await this.auditLog
       .transaction(async (tx) =>

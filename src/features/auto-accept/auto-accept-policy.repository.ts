@@ -8,7 +8,7 @@ import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
 /** Names the lock of whoever sets the rule or accepts by it: one at a time, so that what a term counts stays as it was counted. */
 const ACCEPTANCE_LOCK = 7_120_451_205;
 
-const WITH_SETTER = { setBy: true } satisfies Prisma.AutoAcceptPolicyInclude;
+const WITH_SETTER = { setBy: { select: { id: true, handle: true } } } satisfies Prisma.AutoAcceptPolicyInclude;
 export type StoredRule = Prisma.AutoAcceptPolicyGetPayload<{ include: typeof WITH_SETTER }>;
 export type NewRule = AutoAcceptLimits & { readonly enabled: boolean; readonly setById: string };
 

@@ -27,7 +27,7 @@ const SUGGESTED: AutoAcceptLimits = {
 @Injectable()
 export class AutoAcceptService implements OnModuleInit {
   constructor(
-    private readonly queue: JobQueue,
+    private readonly jobQueue: JobQueue,
     private readonly autoAcceptPolicyRepository: AutoAcceptPolicyRepository,
     private readonly autoAcceptFactsRepository: AutoAcceptFactsRepository,
     private readonly rankingEffectsService: RankingEffectsService,
@@ -36,7 +36,7 @@ export class AutoAcceptService implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.queue.handle(AUTO_ACCEPT_RUN, async (payload) => {
+    this.jobQueue.handle(AUTO_ACCEPT_RUN, async (payload) => {
       await this.consider((payload as { runId: string }).runId);
     });
   }

@@ -5,6 +5,7 @@ import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
 import { MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { Notifications } from "../../platform/notifications/notifications.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { AUTO_ACCEPT_RUN, CHECK_COPIES } from "../runs/runs.service.js";
 
@@ -26,9 +27,15 @@ const OF_OTHER = {
 const WITH_RUNS = { earlier: OF_OTHER, later: OF_OTHER } satisfies Prisma.CopyMatchInclude;
 export type MatchRow = Prisma.CopyMatchGetPayload<{ include: typeof WITH_RUNS }>;
 
+/** The topic of what is told when a run was compared. */
+export const comparisonOf = (runId: string): string => `${runId}/compared`;
+
 @Injectable()
 export class CopiesRepository {
-  constructor(private readonly database: Database) {}
+  constructor(
+    private readonly database: Database,
+    private readonly notifications: Notifications,
+  ) {}
 
   /** Queues the comparison of every evaluated run that was not compared yet, or by another method. */
   async queueMissing(): Promise<void> {
@@ -100,7 +107,7 @@ export class CopiesRepository {
     });
   }
 
-  /** Notes what was found for a run, and that it was compared. What was found before stays. */
+  /** Notes what was found for a run, and that it was compared, and tells who waits for that. What was found before stays. */
   async store(runId: string, found: readonly { runId: string; agreements: readonly Agreement[] }[]): Promise<void> {
     const data = found.map(({ runId: otherId, agreements }) => ({
       earlierRunId: runId < otherId ? runId : otherId,
@@ -108,10 +115,11 @@ export class CopiesRepository {
       method: COPY_METHOD,
       agreements: agreements as unknown as Prisma.InputJsonArray,
     }));
-    await this.database.$transaction([
-      this.database.copyMatch.createMany({ data, skipDuplicates: true }),
-      this.database.copyFingerprint.update({ where: { runId }, data: { checkedAt: new Date() } }),
-    ]);
+    await this.database.$transaction(async (tx) => {
+      await tx.copyMatch.createMany({ data, skipDuplicates: true });
+      await tx.copyFingerprint.update({ where: { runId }, data: { checkedAt: new Date() }, select: { runId: true } });
+      await this.notifications.publish(tx, comparisonOf(runId), {});
+    });
   }
 
   /** Queues what follows a comparison; a comparison that is not known to have ended is done again. */

@@ -1,34 +1,34 @@
-import { setTimeout as sleep } from "node:timers/promises";
 import { Inject, Injectable, type OnModuleInit } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
+import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { CHECK_COPIES, RunsService } from "../runs/runs.service.js";
-import { CopiesRepository, type MatchRow } from "./copies.repository.js";
+import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
 import type { ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
 
-const LOOK_AGAIN_MS = 50;
 const THREAD = "src/features/copies/copies-thread.js";
 
 /** Finds runs that are one measurement, and keeps them from being accepted until a moderator has decided. */
 @Injectable()
 export class CopiesService implements OnModuleInit {
   constructor(
-    private readonly queue: JobQueue,
+    private readonly jobQueue: JobQueue,
     private readonly threads: Threads,
     private readonly copiesRepository: CopiesRepository,
     private readonly runsService: RunsService,
+    private readonly notifications: Notifications,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   onModuleInit(): void {
-    this.queue.handle(CHECK_COPIES, (payload) => this.check((payload as { runId: string }).runId));
+    this.jobQueue.handle(CHECK_COPIES, (payload) => this.check((payload as { runId: string }).runId));
   }
 
   /** Queues what an earlier version of the service has not compared. */
@@ -84,8 +84,12 @@ export class CopiesService implements OnModuleInit {
 
   /** Waits a little for the comparison of a run, which follows its evaluation. */
   async awaitCheck(runId: string): Promise<void> {
-    const until = Date.now() + this.config.waitSeconds * 1000;
-    while (Date.now() < until && !(await this.copiesRepository.checkedAt(runId))) await sleep(LOOK_AGAIN_MS);
+    await this.notifications.watch(
+      comparisonOf(runId),
+      () => this.copiesRepository.checkedAt(runId),
+      (checkedAt) => checkedAt !== null,
+      Date.now() + this.config.waitSeconds * 1000,
+    );
   }
 
   /**

@@ -24,7 +24,7 @@ export class ReevaluationWorkService implements OnModuleInit {
   private readonly logger = new Logger("Reevaluations");
 
   constructor(
-    private readonly queue: JobQueue,
+    private readonly jobQueue: JobQueue,
     private readonly reevaluationsRepository: ReevaluationsRepository,
     private readonly protocolsService: ProtocolsService,
     private readonly evaluationsService: EvaluationsService,
@@ -32,7 +32,7 @@ export class ReevaluationWorkService implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.queue.handle(REEVALUATE_RUN, async (payload, { isLast }) => {
+    this.jobQueue.handle(REEVALUATE_RUN, async (payload, { isLast }) => {
       const { reevaluationId, runId } = payload as { reevaluationId: string; runId: string };
       try {
         await this.evaluate(reevaluationId, runId);
@@ -47,7 +47,7 @@ export class ReevaluationWorkService implements OnModuleInit {
         throw error;
       }
     });
-    this.queue.handle(FINISH_REEVALUATION, async (payload, { isLast }) => {
+    this.jobQueue.handle(FINISH_REEVALUATION, async (payload, { isLast }) => {
       const { reevaluationId } = payload as { reevaluationId: string };
       try {
         await this.finish(reevaluationId);

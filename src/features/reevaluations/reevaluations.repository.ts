@@ -24,7 +24,7 @@ export interface NewReevaluation extends Target {
   readonly requestedById: string | null;
 }
 
-const WITH_REQUESTER = { requestedBy: true } satisfies Prisma.ReevaluationInclude;
+const WITH_REQUESTER = { requestedBy: { select: { id: true, handle: true } } } satisfies Prisma.ReevaluationInclude;
 export type ReevaluationRow = Prisma.ReevaluationGetPayload<{ include: typeof WITH_REQUESTER }>;
 
 /** What came of evaluating one run. */

@@ -83,7 +83,8 @@ export class ReviewsRepository {
 
   /** Who has a run now; null when nobody has. */
   async claimOf(runId: string): Promise<Claim | null> {
-    const claim = await this.database.reviewClaim.findUnique({ where: { runId }, include: { moderator: true } });
+    const select = { moderatorId: true, until: true, moderator: { select: { handle: true } } } as const;
+    const claim = await this.database.reviewClaim.findUnique({ where: { runId }, select });
     if (!claim || claim.until <= new Date()) return null;
     return { moderatorId: claim.moderatorId, handle: claim.moderator.handle, until: claim.until };
   }

@@ -1,8 +1,10 @@
-import { Args, Context, ID, Int, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Context, ID, Info, Int, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { FastifyRequest } from "fastify";
+import type { GraphQLResolveInfo } from "graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { wantedParts } from "../runs/runs.service.js";
 import { RunView } from "../runs/runs.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
@@ -31,8 +33,12 @@ export class ReviewsResolver {
     description: "Runs of others in a review state; those to decide on by risk, then the oldest first",
   })
   @Roles("moderator")
-  async reviews(@Args() args: ReviewsArgs, @CurrentAccount() caller: Caller): Promise<Connection<QueuedRunView>> {
-    return toConnection(await this.reviewsService.queue(args, caller));
+  async reviews(
+    @Args() args: ReviewsArgs,
+    @CurrentAccount() caller: Caller,
+    @Info() info: GraphQLResolveInfo,
+  ): Promise<Connection<QueuedRunView>> {
+    return toConnection(await this.reviewsService.queue(args, caller, wantedParts(info)));
   }
 
   @Query(() => EvidenceView, { description: "What there is to know before deciding on a run" })

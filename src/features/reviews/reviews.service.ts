@@ -9,7 +9,7 @@ import { notFound, Problem } from "../../platform/problems/problem.js";
 import { toProblem } from "../../platform/problems/to-problem.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
-import { RunsService } from "../runs/runs.service.js";
+import { RunsService, type WantedParts } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
 import { claimView } from "./evidence.service.js";
 import { ReviewsRepository } from "./reviews.repository.js";
@@ -42,10 +42,13 @@ export class ReviewsService {
   ) {}
 
   /** Runs of others in a review state: those to decide on by risk, then by age; the others by age. */
-  async queue(args: ReviewsArgs, caller: Caller): Promise<Page<QueuedRunView>> {
+  async queue(args: ReviewsArgs, caller: Caller, wanted?: WantedParts): Promise<Page<QueuedRunView>> {
     const state = args.state ?? "pending";
     if (state !== "pending" && state !== "info-requested") {
-      return mapPage(await this.runsService.listForReview(state, args, caller), (run) => ({ ...run, risk: null }));
+      return mapPage(await this.runsService.listForReview(state, args, caller, wanted), (run) => ({
+        ...run,
+        risk: null,
+      }));
     }
     const page = await readPage(
       args,
@@ -53,7 +56,7 @@ export class ReviewsService {
       ({ score, runId }) => [score, runId],
     );
     const ids = page.items.map(({ runId }) => runId);
-    const runs = new Map((await this.runsService.getMany(ids, caller)).map((run) => [run.id, run]));
+    const runs = new Map((await this.runsService.getMany(ids, caller, wanted)).map((run) => [run.id, run]));
     return mapPage(page, (risk) => ({ ...(runs.get(risk.runId) as RunView), risk }));
   }
 

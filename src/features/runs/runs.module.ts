@@ -7,9 +7,12 @@ import { RankingsModule } from "../rankings/rankings.module.js";
 import { SpecimensModule } from "../specimens/specimens.module.js";
 import { ChecksController } from "./checks/checks.controller.js";
 import { ChecksService } from "./checks/checks.service.js";
+import { DecisionsRepository } from "./decisions/decisions.repository.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
+import { EvaluationPartsRepository } from "./evaluation/evaluation-parts.repository.js";
 import { EvaluationsRepository } from "./evaluation/evaluations.repository.js";
 import { EvaluationsService } from "./evaluation/evaluations.service.js";
+import { QueuedRunsRepository } from "./evaluation/queued-runs.repository.js";
 import { HistoryController } from "./history/history.controller.js";
 import { HistoryRepository } from "./history/history.repository.js";
 import { HistoryResolver } from "./history/history.resolver.js";
@@ -19,14 +22,17 @@ import { LogsService } from "./log/logs.service.js";
 import { EventsController } from "./progress/events.controller.js";
 import { EventsResolver } from "./progress/events.resolver.js";
 import { EventsService } from "./progress/events.service.js";
+import { ProgressRepository } from "./progress/progress.repository.js";
+import { RunHeadsRepository } from "./run-heads.repository.js";
 import { RunsController } from "./runs.controller.js";
 import { RunsRepository } from "./runs.repository.js";
 import { RunsResolver } from "./runs.resolver.js";
 import { RunsService } from "./runs.service.js";
+import { TracesRepository } from "./trace/traces.repository.js";
 import { TracesService } from "./trace/traces.service.js";
+import { RunTransitionsRepository } from "./transitions/run-transitions.repository.js";
 import { BatchController } from "./upload/batch.controller.js";
 import { BatchService } from "./upload/batch.service.js";
-
 import { UploadsRepository } from "./upload/uploads.repository.js";
 import { UploadsService } from "./upload/uploads.service.js";
 
@@ -37,6 +43,8 @@ import { UploadsService } from "./upload/uploads.service.js";
     BatchService,
     ChecksService,
     DecisionsService,
+    DecisionsRepository,
+    EvaluationPartsRepository,
     EvaluationsRepository,
     EvaluationsService,
     EventsResolver,
@@ -46,9 +54,14 @@ import { UploadsService } from "./upload/uploads.service.js";
     HistoryService,
     LogsRepository,
     LogsService,
+    ProgressRepository,
+    QueuedRunsRepository,
+    RunHeadsRepository,
+    RunTransitionsRepository,
     RunsRepository,
     RunsResolver,
     RunsService,
+    TracesRepository,
     TracesService,
     UploadsRepository,
     UploadsService,

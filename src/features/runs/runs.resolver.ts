@@ -1,4 +1,5 @@
-import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, ID, Info, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { GraphQLResolveInfo } from "graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
@@ -7,6 +8,7 @@ import { RunsService } from "./runs.service.js";
 import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService } from "./trace/traces.service.js";
 import { RunTraceArgs, TraceView } from "./trace/traces.views.js";
+import { wantedParts } from "./wanted-parts.js";
 
 /** Runs are read here; their logs are uploaded over REST, since GraphQL has no standard for files. */
 @Resolver(() => RunView)
@@ -18,13 +20,21 @@ export class RunsResolver {
   ) {}
 
   @Query(() => RunConnection, { description: "Accepted runs, or your own; newest first" })
-  async runs(@Args() args: RunsArgs, @CurrentAccount() caller: Caller | null): Promise<Connection<RunView>> {
-    return toConnection(await this.runsService.list(args, caller));
+  async runs(
+    @Args() args: RunsArgs,
+    @CurrentAccount() caller: Caller | null,
+    @Info() info: GraphQLResolveInfo,
+  ): Promise<Connection<RunView>> {
+    return toConnection(await this.runsService.list(args, caller, wantedParts(info)));
   }
 
   @Query(() => RunView, { description: "A run" })
-  run(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller | null): Promise<RunView> {
-    return this.runsService.get(id, caller);
+  run(
+    @Args("id", { type: () => ID }) id: string,
+    @CurrentAccount() caller: Caller | null,
+    @Info() info: GraphQLResolveInfo,
+  ): Promise<RunView> {
+    return this.runsService.get(id, caller, wantedParts(info));
   }
 
   @Query(() => TraceView, { description: "A run's trace, reduced for a chart" })

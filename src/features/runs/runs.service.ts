@@ -4,38 +4,47 @@ import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
+import { ALL_PARTS, type WantedParts } from "./evaluation/evaluation-parts.repository.js";
+import { type RunHead, RunHeadsRepository } from "./run-heads.repository.js";
 import { runView } from "./run-view.js";
-import { type RunRow, RunsRepository } from "./runs.repository.js";
+import { RunsRepository } from "./runs.repository.js";
 import type { RunsArgs, RunView } from "./runs.views.js";
 
-export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./runs.repository.js";
+export type { WantedParts } from "./evaluation/evaluation-parts.repository.js";
+export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./jobs.js";
+export { wantedParts } from "./wanted-parts.js";
 
 /** Shows runs to whoever may know that they exist. */
 @Injectable()
 export class RunsService {
-  constructor(private readonly runsRepository: RunsRepository) {}
+  constructor(
+    private readonly runsRepository: RunsRepository,
+    private readonly runHeadsRepository: RunHeadsRepository,
+  ) {}
 
-  async get(id: string, caller: Caller | null): Promise<RunView> {
-    return runView(await this.visible(id, caller));
+  async get(id: string, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<RunView> {
+    const run = await this.runsRepository.find(idOf(id, "run"), wanted);
+    if (!run || !maySee(run, caller)) throw notFound("run");
+    return runView(run);
   }
 
   /** Those of some runs that the caller may know to exist, in the order of their ids. */
-  async getMany(ids: readonly string[], caller: Caller): Promise<RunView[]> {
-    const runs = new Map((await this.runsRepository.findMany(ids)).map((run) => [run.id, run]));
+  async getMany(ids: readonly string[], caller: Caller, wanted: WantedParts = ALL_PARTS): Promise<RunView[]> {
+    const runs = new Map((await this.runsRepository.findMany(ids, wanted)).map((run) => [run.id, run]));
     return ids.flatMap((id) => {
       const run = runs.get(id);
       return run && maySee(run, caller) ? [runView(run)] : [];
     });
   }
 
-  /** The run, if the caller may know that it exists. */
-  async visible(id: string, caller: Caller | null): Promise<RunRow> {
-    const run = await this.runsRepository.find(idOf(id, "run"));
+  /** The head of a run, if the caller may know that it exists. */
+  async visible(id: string, caller: Caller | null): Promise<RunHead> {
+    const run = await this.runHeadsRepository.find(idOf(id, "run"));
     if (!run || !maySee(run, caller)) throw notFound("run");
     return run;
   }
 
-  async list(args: RunsArgs, caller: Caller | null): Promise<Page<RunView>> {
+  async list(args: RunsArgs, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<Page<RunView>> {
     if (args.mine && !caller) throw new Problem("session-required", "Open a session to see your own runs.");
     const filter = {
       packId: args.packId ? idOf(args.packId, "pack") : null,
@@ -44,7 +53,7 @@ export class RunsService {
     };
     const page = await readPage(
       args,
-      (take) => this.runsRepository.list(filter, take),
+      (take) => this.runsRepository.list(filter, take, wanted),
       ({ id }) => [id],
     );
     return mapPage(page, runView);
@@ -61,10 +70,15 @@ export class RunsService {
   }
 
   /** Runs of others that were evaluated and are in a review state, oldest first. */
-  async listForReview(review: ReviewState, args: PageArgs, caller: Caller): Promise<Page<RunView>> {
+  async listForReview(
+    review: ReviewState,
+    args: PageArgs,
+    caller: Caller,
+    wanted: WantedParts = ALL_PARTS,
+  ): Promise<Page<RunView>> {
     const page = await readPage(
       args,
-      (take) => this.runsRepository.listForReview(review, caller.id, args.after ?? null, take),
+      (take) => this.runsRepository.listForReview(review, caller.id, args.after ?? null, take, wanted),
       ({ id }) => [id],
     );
     return mapPage(page, runView);
@@ -73,12 +87,12 @@ export class RunsService {
   /** The run made in place of a run, and those in whose place it was made. */
   async replacements(id: string, caller: Caller): Promise<{ replacement: RunView | null; replaces: RunView[] }> {
     const { replacedById } = await this.visible(id, caller);
-    const replaces = await this.getMany(await this.runsRepository.replacedBy(id), caller);
+    const replaces = await this.getMany(await this.runHeadsRepository.replacedBy(id), caller);
     return { replacement: replacedById ? await this.get(replacedById, caller) : null, replaces };
   }
 }
 
 /** Accepted runs are public; the others are for their tester and those who review. */
-function maySee(run: RunRow, caller: Caller | null): boolean {
+function maySee(run: { readonly review: string; readonly testerId: string }, caller: Caller | null): boolean {
   return run.review === "accepted" || run.testerId === caller?.id || (caller !== null && caller.role !== "tester");
 }

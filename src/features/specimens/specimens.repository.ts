@@ -6,8 +6,13 @@ import { isUuid } from "../../platform/database/uuid.js";
 import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { SpecimenInput } from "./specimens.views.js";
 
+const WITH_PACK_AND_OWNER = {
+  pack: true,
+  owner: { select: { id: true, handle: true } },
+} satisfies Prisma.SpecimenInclude;
+
 /** A specimen with its pack and its owner. */
-export type SpecimenOfPack = Prisma.SpecimenGetPayload<{ include: { pack: true; owner: true } }>;
+export type SpecimenOfPack = Prisma.SpecimenGetPayload<{ include: typeof WITH_PACK_AND_OWNER }>;
 
 export type SpecimenCreation =
   | { readonly specimen: Specimen }
@@ -35,7 +40,7 @@ export class SpecimensRepository {
   }
 
   async find(id: string): Promise<SpecimenOfPack | null> {
-    return this.database.specimen.findUnique({ where: { id }, include: { pack: true, owner: true } });
+    return this.database.specimen.findUnique({ where: { id }, include: WITH_PACK_AND_OWNER });
   }
 
   /** In the order in which they were registered. */

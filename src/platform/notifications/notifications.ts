@@ -3,12 +3,15 @@ import { Injectable, Logger, type OnApplicationShutdown } from "@nestjs/common";
 import type { Client } from "pg";
 import { Database, type Transaction } from "../database/database.js";
 import { singleConnection } from "../database/single-connection.js";
+import { Latest } from "./latest.js";
 
 /** Takes a message; null when some may have been missed while the connection was lost. */
 export type Listener = (message: unknown) => void;
 
 const CHANNEL = "packledger";
 const TRY_AGAIN_MS = 500;
+/** How often whoever waits looks at the record, whatever is told, ms. */
+const SLOW_LOOK_MS = 1_000;
 
 /**
  * Short messages between all processes on one database (LISTEN and NOTIFY), each about one topic. They are told when
@@ -45,11 +48,49 @@ export class Notifications implements OnApplicationShutdown {
     return stop;
   }
 
+  /**
+   * Waits for something in the record: looks at once, whenever something is told about the topic, and slowly in between, since
+   * a message can be lost.
+   *
+   * @param until when the wait ends, in ms since the epoch
+   * @returns what was found last; it is what was waited for, unless the time is up
+   */
+  async watch<T>(
+    topic: string,
+    look: () => Promise<T>,
+    isDone: (found: T) => boolean,
+    until: number,
+    slowLookMs = SLOW_LOOK_MS,
+  ): Promise<T> {
+    const news = new Latest<unknown>();
+    const stop = await this.listenIfPossible(topic, (message) => news.put(message));
+    try {
+      for (;;) {
+        const found = await look();
+        const left = until - Date.now();
+        if (isDone(found) || left <= 0) return found;
+        await news.take(Math.min(left, slowLookMs));
+      }
+    } finally {
+      stop();
+    }
+  }
+
   async onApplicationShutdown(): Promise<void> {
     this.isStopped = true;
     if (!this.connection) return;
     const [connection] = await Promise.allSettled([this.connection]);
     if (connection.status === "fulfilled") await connection.value.end();
+  }
+
+  /** Whoever waits looks slowly where nothing can be heard. */
+  private async listenIfPossible(topic: string, hear: Listener): Promise<() => void> {
+    try {
+      return await this.listen(topic, hear);
+    } catch (error) {
+      this.logger.warn(`cannot listen: ${String(error)}`);
+      return () => undefined;
+    }
   }
 
   private connected(): Promise<Client> {

@@ -7,6 +7,7 @@ import type { Trace } from "../../../src/core/model.js";
 import { CopiesRepository } from "../../../src/features/copies/copies.repository.js";
 import { projectRoot } from "../../../src/platform/config/project-root.js";
 import type { Database } from "../../../src/platform/database/database.js";
+import { Notifications } from "../../../src/platform/notifications/notifications.js";
 import type { Alteration } from "./alterations.js";
 import { type HonestRun, honestTrace } from "./honest-traces.js";
 
@@ -57,7 +58,7 @@ export async function fillRecord(
     "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) SELECT id::uuid, $2, $2, $2, 'trial', 1, sha256(id::bytea), 'a.csv' FROM unnest($1::text[]) AS id",
     [ids, owner],
   );
-  const copies = new CopiesRepository(database);
+  const copies = new CopiesRepository(database, new Notifications(database));
   const threads = new Piscina({
     filename: join(projectRoot, "dist/test/support/copies/honest-hashes-thread.js"),
     maxThreads: availableParallelism(),

@@ -9,15 +9,18 @@ import { ActiveVersionService } from "../../protocols/active-version.service.js"
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
 import { referenced } from "../referenced.js";
-import { type Actor, type RunHead, RunsRepository } from "../runs.repository.js";
+import type { RunHead } from "../run-heads.repository.js";
 import { RunsService } from "../runs.service.js";
 import type { RunView } from "../runs.views.js";
+import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
+import { DecisionsRepository } from "./decisions.repository.js";
 
 /** Decides on runs, revokes acceptances, withdraws and replaces runs; standings are refreshed in the same transaction. */
 @Injectable()
 export class DecisionsService {
   constructor(
-    private readonly runsRepository: RunsRepository,
+    private readonly runTransitionsRepository: RunTransitionsRepository,
+    private readonly decisionsRepository: DecisionsRepository,
     private readonly runsService: RunsService,
     private readonly protocolsService: ProtocolsService,
     private readonly standingsService: StandingsService,
@@ -33,16 +36,16 @@ export class DecisionsService {
   ): Promise<{ review: ReviewState; result: T }> {
     const { rules } = await this.protocolsService.document(protocol.key, protocol.version);
     const blocking = blockingRules(conformance?.findings ?? [], rules);
-    return this.runsRepository.transaction(async (tx) => {
-      const before = await this.runsRepository.lock(tx, id);
+    return this.runTransitionsRepository.transaction(async (tx) => {
+      const before = await this.runTransitionsRepository.lock(tx, id);
       if (before?.review !== review) throw notPossible(`${state} and ${before?.review} by now`);
       if (event === "accept" || event === "undo-to-accepted") {
         requireConforming(before, blocking);
         await this.requireCounting(tx, before);
-        const twinId = await this.runsRepository.acceptedTwin(tx, id);
+        const twinId = await this.decisionsRepository.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
-      const head = await this.runsRepository.move(tx, id, event, by);
+      const head = await this.runTransitionsRepository.move(tx, id, event, by);
       if (!head) throw notPossible(`${state} and ${review}`);
       const result = await record(tx, review);
       await this.standingsService.refresh(tx, head.packId, head.protocolKey);
@@ -60,16 +63,16 @@ export class DecisionsService {
     guard: (tx: Transaction) => Promise<Actor | null>,
     record: (tx: Transaction) => Promise<void>,
   ): Promise<boolean> {
-    return this.runsRepository.transaction(async (tx) => {
-      const before = await this.runsRepository.lock(tx, id);
+    return this.runTransitionsRepository.transaction(async (tx) => {
+      const before = await this.runTransitionsRepository.lock(tx, id);
       if (before?.review !== "pending" || before.verdict === "nonconforming") return false;
       if ((await this.countsInstead(tx, before)) !== null) return false;
       await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
       const by = await guard(tx);
       const head =
         by &&
-        !(await this.runsRepository.acceptedTwin(tx, id)) &&
-        (await this.runsRepository.move(tx, id, "accept", by));
+        !(await this.decisionsRepository.acceptedTwin(tx, id)) &&
+        (await this.runTransitionsRepository.move(tx, id, "accept", by));
       if (!head) return false;
       await record(tx);
       await this.standingsService.refresh(tx, head.packId, head.protocolKey);
@@ -88,16 +91,16 @@ export class DecisionsService {
     by: Pick<Actor, "reason" | "rules">,
   ): Promise<void> {
     const more = evaluationId ? { currentEvaluationId: evaluationId } : {};
-    await this.runsRepository.move(tx, id, "revoke-acceptance", { actorId: null, ...by }, more);
+    await this.runTransitionsRepository.move(tx, id, "revoke-acceptance", { actorId: null, ...by }, more);
   }
 
   /** Its tester withdraws it. It stays in the record and counts no more. */
   async withdraw(id: string, caller: Caller): Promise<void> {
     const run = await this.runsService.visible(id, caller);
     if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
-    await this.runsRepository.transaction(async (tx) => {
-      await this.runsRepository.withdraw(tx, run.id);
-      await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
+    await this.runTransitionsRepository.transaction(async (tx) => {
+      await this.decisionsRepository.withdraw(tx, run.id);
+      await this.standingsService.refresh(tx, run.packId, run.protocolKey);
     });
   }
 
@@ -132,16 +135,19 @@ export class DecisionsService {
     const fits =
       other.testerId === caller.id &&
       other.id > run.id &&
-      other.specimen.packId === run.specimen.packId &&
+      other.packId === run.packId &&
       other.protocolKey === run.protocolKey;
     if (!fits) throw notInPlace("must be a later run of yours, of the same pack under the same protocol");
-    await this.runsRepository.transaction(async (tx) => {
+    await this.runTransitionsRepository.transaction(async (tx) => {
       // The older one is locked first, whoever else locks both.
-      const withdrawn = await this.runsRepository.withdraw(tx, run.id, "replace", { reason, replacedById: other.id });
+      const withdrawn = await this.decisionsRepository.withdraw(tx, run.id, "replace", {
+        reason,
+        replacedById: other.id,
+      });
       if (!withdrawn) throw notPossible(`${run.state} and ${run.review}`);
-      const head = await this.runsRepository.lock(tx, other.id);
+      const head = await this.runTransitionsRepository.lock(tx, other.id);
       if (!head || !MAY_STAND_IN.has(head.review)) throw notInPlace("was rejected or withdrawn");
-      this.runsRepository.recordReplacement(tx, head, run.id);
+      this.decisionsRepository.recordReplacement(tx, head, run.id);
     });
     return this.runsService.get(run.id, caller);
   }

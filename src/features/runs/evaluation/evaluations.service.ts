@@ -1,5 +1,5 @@
 import { createWriteStream } from "node:fs";
-import { mkdtemp, open, rm } from "node:fs/promises";
+import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
@@ -8,7 +8,6 @@ import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
 import type { ColumnMap } from "../../../core/model.js";
 import type { ProtocolDocument } from "../../../core/protocol/index.js";
-import { GZIP_MAGIC } from "../../../core/table/unpack.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
@@ -19,17 +18,17 @@ import { ColumnMapsService } from "../../column-maps/column-maps.service.js";
 import { packView } from "../../packs/packs.service.js";
 import { ActiveVersionService, OutdatedEvaluation } from "../../protocols/active-version.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
+import { EVALUATE_RUN } from "../jobs.js";
 import { LogsRepository } from "../log/logs.repository.js";
 import type { RunProgress } from "../progress/progress.js";
+import { ProgressRepository } from "../progress/progress.repository.js";
 import { ProgressPublisher } from "../progress/progress-publisher.js";
-import { EVALUATE_RUN, type RunRow, RunsRepository } from "../runs.repository.js";
+import { RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { EvaluationsRepository } from "./evaluations.repository.js";
+import { isLarge } from "./is-large.js";
 import { tookTooLong, tookTooMuch } from "./limits.js";
-
-/** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
-const LARGE_LOG_BYTES = 2 ** 20;
-const LARGE_PACKED_BYTES = 2 ** 12;
+import { QueuedRunsRepository, type RunToEvaluate } from "./queued-runs.repository.js";
 
 /** What a run shows when the service itself failed at it again and again. It passes or fails no rule. */
 const GIVEN_UP = {
@@ -45,9 +44,11 @@ export class EvaluationsService implements OnModuleInit {
   private largeLogs: Promise<unknown> = Promise.resolve();
 
   constructor(
-    private readonly queue: JobQueue,
+    private readonly jobQueue: JobQueue,
     private readonly threads: Threads,
-    private readonly runsRepository: RunsRepository,
+    private readonly queuedRunsRepository: QueuedRunsRepository,
+    private readonly progressRepository: ProgressRepository,
+    private readonly runTransitionsRepository: RunTransitionsRepository,
     private readonly logsRepository: LogsRepository,
     private readonly activeVersionService: ActiveVersionService,
     private readonly evaluationsRepository: EvaluationsRepository,
@@ -57,16 +58,16 @@ export class EvaluationsService implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.queue.handle(EVALUATE_RUN, async (payload, attempt) => {
+    this.jobQueue.handle(EVALUATE_RUN, async (payload, attempt) => {
       const { runId } = payload as { runId: string };
       try {
         await this.evaluateRun(runId);
       } catch (error) {
         // What is outdated again and again was evaluated by an older program, beside a newer one that will do it. While the
         // database is away nothing is given up: the queue tries again once it is back.
-        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.runsRepository.queueAgain(runId);
+        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.queuedRunsRepository.queueAgain(runId);
         else if (attempt.isLast && !isDatabaseUnavailable(error))
-          await this.runsRepository.storeLogError(runId, GIVEN_UP);
+          await this.queuedRunsRepository.storeLogError(runId, GIVEN_UP);
         throw error;
       }
     });
@@ -102,7 +103,7 @@ export class EvaluationsService implements OnModuleInit {
 
   /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */
   async evaluateRun(runId: string): Promise<void> {
-    const run = await this.runsRepository.claim(runId);
+    const run = await this.queuedRunsRepository.claim(runId);
     if (!run) return;
     const teller = this.tellerOf(run.id);
     const savedMaps = await this.columnMapsService.savedBy(run.testerId);
@@ -113,17 +114,18 @@ export class EvaluationsService implements OnModuleInit {
     teller.say({ stage: "storing", done: bytes, total: bytes });
     await teller.finish();
     if ("fault" in outcome) {
-      await this.runsRepository.storeLogError(run.id, outcome.fault);
+      await this.queuedRunsRepository.storeLogError(run.id, outcome.fault);
       return;
     }
-    await this.runsRepository.transaction(async (tx) => {
-      const { evaluation, savedMap } = outcome;
-      const stored = await this.runsRepository.storeEvaluation(tx, run, evaluation, storable(outcome.trace), savedMap);
-      const { key, version } = protocol;
-      const { computationVersion } = evaluation;
-      if (stored) await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
-      if (stored && run.review === "accepted")
-        await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
+    const { evaluation, trace, savedMap } = outcome;
+    const { key, version } = protocol;
+    const { computationVersion } = evaluation;
+    await this.runTransitionsRepository.transaction(async (tx) => {
+      if (!(await this.queuedRunsRepository.hold(tx, run.id))) return;
+      const evaluationId = await this.evaluationsRepository.add(tx, run, evaluation, storable(trace));
+      await this.queuedRunsRepository.finish(tx, run.id, evaluationId, savedMap);
+      await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
+      if (run.review === "accepted") await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
     });
   }
 
@@ -134,21 +136,26 @@ export class EvaluationsService implements OnModuleInit {
    * @returns null when the run was not evaluated, or was withdrawn
    */
   async evaluateAgain(runId: string, protocol: ProtocolDocument): Promise<EvaluationOutcome | null> {
-    const run = await this.runsRepository.find(runId);
+    const run = await this.queuedRunsRepository.find(runId);
     if (run?.state !== "processed" || run.review === "withdrawn") return null;
     return this.evaluateStored(run, { protocol, facts: { ...factsOf(run), savedMaps: [] } });
   }
 
   /** Keeps such an evaluation, which does not make it the run's current one. Returns its id. */
   async keep(tx: Transaction, runId: string, { evaluation, trace }: EvaluatedLog): Promise<string> {
-    return this.evaluationsRepository.add(tx, await this.runsRepository.logOf(tx, runId), evaluation, storable(trace));
+    return this.evaluationsRepository.add(
+      tx,
+      await this.queuedRunsRepository.logOf(tx, runId),
+      evaluation,
+      storable(trace),
+    );
   }
 
   /** Progress is a courtesy: an evaluation goes on when it cannot be told. */
   private tellerOf(runId: string): ProgressPublisher {
     return new ProgressPublisher(async (progress) => {
       try {
-        await this.runsRepository.publishProgress(runId, progress);
+        await this.progressRepository.publish(runId, progress);
       } catch (error) {
         this.logger.warn(`progress could not be told: ${String(error)}`);
       }
@@ -156,7 +163,7 @@ export class EvaluationsService implements OnModuleInit {
   }
 
   private async evaluateStored(
-    run: Pick<RunRow, "logSha256">,
+    run: Pick<RunToEvaluate, "logSha256">,
     task: Omit<EvaluationTask, "path">,
     onProgress?: (progress: RunProgress) => void,
   ): Promise<EvaluationOutcome> {
@@ -171,21 +178,9 @@ export class EvaluationsService implements OnModuleInit {
   }
 }
 
-async function isLarge(path: string): Promise<boolean> {
-  const file = await open(path, "r");
-  try {
-    const { size } = await file.stat();
-    const { buffer } = await file.read(Buffer.alloc(GZIP_MAGIC.length), 0, GZIP_MAGIC.length, 0);
-    const isPacked = GZIP_MAGIC.every((byte, i) => buffer[i] === byte);
-    return size >= (isPacked ? LARGE_PACKED_BYTES : LARGE_LOG_BYTES);
-  } finally {
-    await file.close();
-  }
-}
-
 const storable = ({ encoding, data }: EvaluatedLog["trace"]) => ({ encoding, data: Uint8Array.from(data) });
 
-function factsOf(run: RunRow): EvaluationTask["facts"] {
+function factsOf(run: RunToEvaluate): EvaluationTask["facts"] {
   return {
     pack: packView(run.specimen.pack),
     bench: benchView(run.bench),

@@ -27,6 +27,13 @@ export class LogsRepository {
     }
   }
 
+  /** What a run's log is called, and how large it is. */
+  async ofRun(id: string) {
+    const select = { fileName: true, log: { select: { sha256: true, bytes: true, mediaType: true } } } as const;
+    const { fileName, log } = await this.database.run.findUniqueOrThrow({ where: { id }, select });
+    return { fileName, ...log };
+  }
+
   /** The bytes in order, a chunk at a time. */
   async *read(sha256: Uint8Array<ArrayBuffer>): AsyncGenerator<Uint8Array> {
     for (let position = 0; ; position++) {

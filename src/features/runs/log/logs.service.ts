@@ -19,15 +19,16 @@ export class LogsService {
     caller: Caller | null,
   ): Promise<{ chunks: AsyncIterable<Uint8Array>; headers: Record<string, string> }> {
     const run = await this.runsService.visible(id, caller);
-    const sha256 = Buffer.from(run.log.sha256);
+    const { sha256, bytes, mediaType, fileName } = await this.logsRepository.ofRun(run.id);
+    const digest = Buffer.from(sha256);
     return {
-      chunks: this.logsRepository.read(run.log.sha256),
+      chunks: this.logsRepository.read(sha256),
       headers: {
-        "content-type": run.log.mediaType,
-        "content-length": String(run.log.bytes),
-        "content-disposition": `attachment; filename*=UTF-8''${encodeRfc8187(run.fileName)}`,
-        "repr-digest": `sha-256=:${sha256.toString("base64")}:`,
-        etag: `"${sha256.toString("hex")}"`,
+        "content-type": mediaType,
+        "content-length": String(bytes),
+        "content-disposition": `attachment; filename*=UTF-8''${encodeRfc8187(fileName)}`,
+        "repr-digest": `sha-256=:${digest.toString("base64")}:`,
+        etag: `"${digest.toString("hex")}"`,
       },
     };
   }

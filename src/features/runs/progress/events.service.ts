@@ -1,12 +1,13 @@
 import { Injectable, type OnModuleDestroy } from "@nestjs/common";
+import type { RunState } from "../../../core/lifecycle/run-lifecycle.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
+import { Latest } from "../../../platform/notifications/latest.js";
 import { Notifications } from "../../../platform/notifications/notifications.js";
 import { Problem } from "../../../platform/problems/problem.js";
-import { RunsRepository } from "../runs.repository.js";
 import { RunsService } from "../runs.service.js";
-import { Latest } from "./latest-value.js";
-import { isOver, type RunProgress, STAGES } from "./progress.js";
+import { isOver, type RunProgress, STAGE_OF_STATE, STAGES } from "./progress.js";
+import { ProgressRepository } from "./progress.repository.js";
 
 /** Most listeners of one process at a time. */
 const MAX_LISTENERS = 256;
@@ -23,7 +24,7 @@ export class EventsService implements OnModuleDestroy {
 
   constructor(
     private readonly runsService: RunsService,
-    private readonly runsRepository: RunsRepository,
+    private readonly progressRepository: ProgressRepository,
     private readonly notifications: Notifications,
   ) {}
 
@@ -43,6 +44,21 @@ export class EventsService implements OnModuleDestroy {
     return this.events(run.id, left);
   }
 
+  /**
+   * Waits for the end of a run's evaluation.
+   *
+   * @param until when it is waited for no longer, in ms since the epoch
+   * @returns the run's state then
+   */
+  awaitEnd(id: string, until: number): Promise<RunState> {
+    return this.notifications.watch(
+      id,
+      () => this.progressRepository.stateOf(id),
+      (state) => isOver({ stage: STAGE_OF_STATE[state] }),
+      until,
+    );
+  }
+
   /** Listeners are sent away, so that their connections do not hold up the end of the service. */
   onModuleDestroy(): void {
     for (const listener of this.listeners) listener.abort();
@@ -56,7 +72,7 @@ export class EventsService implements OnModuleDestroy {
     let stop = () => {};
     try {
       stop = await this.notifications.listen(id, (message) => heard.put(message as RunProgress | null));
-      let shown = await this.runsRepository.progressOf(id);
+      let shown = await this.progressRepository.of(id);
       yield shown;
       while (!isOver(shown) && !signal.aborted) {
         const news = await heard.take(QUIET_MS, signal);
@@ -77,7 +93,7 @@ export class EventsService implements OnModuleDestroy {
   /** What the record says beyond what was shown; null when that is nothing, or when it cannot be asked now. */
   private async lookAgain(id: string, shown: RunProgress): Promise<RunProgress | null> {
     try {
-      const now = await this.runsRepository.progressOf(id);
+      const now = await this.progressRepository.of(id);
       return STAGES.indexOf(now.stage) > STAGES.indexOf(shown.stage) ? now : null;
     } catch (error) {
       if (isDatabaseUnavailable(error)) return null;

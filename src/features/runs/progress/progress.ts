@@ -9,7 +9,7 @@ export interface RunProgress {
   readonly total: number;
 }
 
-export function isOver({ stage }: RunProgress): boolean {
+export function isOver({ stage }: Pick<RunProgress, "stage">): boolean {
   return stage === "processed" || stage === "failed";
 }
 

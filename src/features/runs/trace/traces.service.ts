@@ -5,9 +5,9 @@ import { requireStandardLoad } from "../../../platform/http/standard-load.js";
 import { notFound } from "../../../platform/problems/problem.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
-import { RunsRepository } from "../runs.repository.js";
 import { RunsService } from "../runs.service.js";
 import type { ReducedTrace, ReductionTask } from "./trace-thread.js";
+import { TracesRepository } from "./traces.repository.js";
 import { TRACE_CHANNELS, type TraceArgs, type TraceChannelName, type TraceView } from "./traces.views.js";
 
 const UNITS: Readonly<Record<TraceChannelName, string>> = {
@@ -25,7 +25,7 @@ const USUAL_CHANNELS = "voltage,current,temperature";
 export class TracesService {
   constructor(
     private readonly runsService: RunsService,
-    private readonly runsRepository: RunsRepository,
+    private readonly tracesRepository: TracesRepository,
     private readonly protocolsService: ProtocolsService,
     private readonly threads: Threads,
   ) {}
@@ -39,7 +39,7 @@ export class TracesService {
     const names = channelNames(channels ?? USUAL_CHANNELS);
     if (load !== null) requireStandardLoad(load);
     const run = await this.runsService.visible(id, caller);
-    const stored = run.currentEvaluationId && (await this.runsRepository.traceOf(run.currentEvaluationId));
+    const stored = run.currentEvaluationId && (await this.tracesRepository.find(run.currentEvaluationId));
     if (!stored) throw notFound("trace: the run was not evaluated");
     const under = load === null ? null : await this.translationOf(id, load, caller);
     const task = { encoding: stored.encoding, data: stored.data, names, points: points ?? USUAL_POINTS, under };

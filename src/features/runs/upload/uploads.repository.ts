@@ -7,9 +7,11 @@ import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { addJob } from "../../../platform/queue/add-job.js";
+import { EVALUATE_RUN } from "../jobs.js";
 import { LogsRepository } from "../log/logs.repository.js";
 import { progressOfState } from "../progress/progress.js";
-import { EVALUATE_RUN, RunsRepository } from "../runs.repository.js";
+import { ProgressRepository } from "../progress/progress.repository.js";
+import { RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import type { ReceivedLog } from "./received-log.js";
 
 export type NewRun = Pick<
@@ -28,7 +30,8 @@ export interface StoredRun {
 @Injectable()
 export class UploadsRepository {
   constructor(
-    private readonly runsRepository: RunsRepository,
+    private readonly runTransitionsRepository: RunTransitionsRepository,
+    private readonly progressRepository: ProgressRepository,
     private readonly logsRepository: LogsRepository,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
@@ -39,7 +42,7 @@ export class UploadsRepository {
    */
   async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
     for (;;) {
-      const stored = await this.runsRepository.transaction((tx) => this.store(tx, run, log));
+      const stored = await this.runTransitionsRepository.transaction((tx) => this.store(tx, run, log));
       // Null when the run that stood in the way was withdrawn at this moment: its place is free now.
       if (stored) return stored;
     }
@@ -56,20 +59,24 @@ export class UploadsRepository {
     const { testerId, specimenId, benchId, protocolKey } = run;
     const same = { testerId, specimenId, benchId, protocolKey, logSha256, withdrawal: 0 };
     const existing = await tx.run.findFirst({ where: same });
-    const head = existing && (await this.runsRepository.lock(tx, existing.id));
+    const head = existing && (await this.runTransitionsRepository.lock(tx, existing.id));
     if (!existing || !head || head.review === "withdrawn") return null;
     const { id } = existing;
     const retried = after(head, "retry");
     if (retried) {
       const { state, review } = retried;
-      await tx.run.update({ where: { id }, data: { ...declared, state, review, error: Prisma.DbNull } });
+      await tx.run.update({
+        where: { id },
+        data: { ...declared, state, review, error: Prisma.DbNull },
+        select: { id: true },
+      });
     }
     if (count === 1) await this.requireQuota(tx, testerId);
-    if (count === 1) this.runsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
-    else if (retried) this.runsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
+    if (count === 1) this.runTransitionsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
+    else if (retried) this.runTransitionsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
     if (count === 1 || retried) {
       await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
-      await this.runsRepository.publishProgress(id, progressOfState("queued", log.bytes), tx);
+      await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
     }
     return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
   }

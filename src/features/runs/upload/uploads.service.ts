@@ -1,4 +1,3 @@
-import { setTimeout as sleep } from "node:timers/promises";
 import { Inject, Injectable } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
 import type { Caller } from "../../../platform/auth/account.js";
@@ -11,15 +10,13 @@ import { ActiveVersionService } from "../../protocols/active-version.service.js"
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
 import { unreadable } from "../evaluation/unreadable.js";
+import { EventsService } from "../progress/events.service.js";
 import { referenced } from "../referenced.js";
-import { RunsRepository } from "../runs.repository.js";
 import { RunsService } from "../runs.service.js";
 import type { RunView } from "../runs.views.js";
 import { RunInput } from "./run-inputs.js";
 import type { Upload } from "./upload.js";
 import { type NewRun, UploadsRepository } from "./uploads.repository.js";
-
-const LOOK_AGAIN_MS = 25;
 
 export interface UploadedRun {
   readonly run: RunView;
@@ -35,7 +32,7 @@ export const STATUS_OF_OUTCOME = { created: 201, queued: 202, existing: 200 } as
 export class UploadsService {
   constructor(
     private readonly uploadsRepository: UploadsRepository,
-    private readonly runsRepository: RunsRepository,
+    private readonly eventsService: EventsService,
     private readonly runsService: RunsService,
     private readonly benchesService: BenchesService,
     private readonly specimensService: SpecimensService,
@@ -57,7 +54,7 @@ export class UploadsService {
       upload.log,
     );
     if (differing.length > 0) throw differs(id, differing);
-    const state = await this.waitForEvaluation(id, until ?? Date.now() + this.config.waitSeconds * 1000);
+    const state = await this.eventsService.awaitEnd(id, until ?? Date.now() + this.config.waitSeconds * 1000);
     const run = await this.runsService.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id });
     const isDone = state === "processed";
@@ -85,14 +82,6 @@ export class UploadsService {
       ...conditionsOf({ ...input, cycles: cycles ?? specimen.cycles }),
       columns: columns as NewRun["columns"],
     };
-  }
-
-  private async waitForEvaluation(id: string, until: number): Promise<string> {
-    for (;;) {
-      const state = await this.runsRepository.stateOf(id);
-      if (state === "processed" || state === "failed" || Date.now() >= until) return state;
-      await sleep(LOOK_AGAIN_MS);
-    }
   }
 }
 

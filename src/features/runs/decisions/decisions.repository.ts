@@ -1,0 +1,39 @@
+import { Injectable } from "@nestjs/common";
+import type { Transaction } from "../../../platform/database/database.js";
+import type { RunHead } from "../run-heads.repository.js";
+import { RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
+
+/** What is read and written where a run is decided on, withdrawn or replaced. */
+@Injectable()
+export class DecisionsRepository {
+  constructor(private readonly runTransitionsRepository: RunTransitionsRepository) {}
+
+  /** Another accepted run with the same log; null when there is none. */
+  async acceptedTwin(tx: Transaction, id: string): Promise<string | null> {
+    const { logSha256 } = await tx.run.findUniqueOrThrow({ where: { id }, select: { logSha256: true } });
+    const where = { logSha256, review: "accepted", id: { not: id } };
+    return (await tx.run.findFirst({ where, select: { id: true } }))?.id ?? null;
+  }
+
+  /** Withdraws a run for good and frees its place, so that the same log can be uploaded again. */
+  async withdraw(
+    tx: Transaction,
+    id: string,
+    event: "withdraw" | "replace" = "withdraw",
+    { reason = null, replacedById = null }: { reason?: string | null; replacedById?: string | null } = {},
+  ): Promise<RunHead | null> {
+    const head = await this.runTransitionsRepository.lock(tx, id);
+    if (!head) return null;
+    const select = { testerId: true, specimenId: true, benchId: true, protocolKey: true, logSha256: true } as const;
+    const same = await tx.run.findUniqueOrThrow({ where: { id }, select });
+    const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
+    const by = { actorId: head.testerId, reason };
+    return this.runTransitionsRepository.move(tx, id, event, by, { withdrawal: before + 1, replacedById });
+  }
+
+  /** Writes down that a run was made in place of another. */
+  recordReplacement(tx: Transaction, { id, testerId, ...status }: RunHead, replacedId: string): void {
+    const by = { actorId: testerId, reason: `In place of run ${replacedId}.` };
+    this.runTransitionsRepository.record(tx, id, "stand-in", by, status, status);
+  }
+}

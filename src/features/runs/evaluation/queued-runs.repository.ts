@@ -1,0 +1,92 @@
+import { Injectable } from "@nestjs/common";
+import { after } from "../../../core/lifecycle/run-lifecycle.js";
+import type { SavedColumnMap } from "../../../core/model.js";
+import type { Prisma } from "../../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../../platform/database/database.js";
+import { addJob } from "../../../platform/queue/add-job.js";
+import { CHECK_COPIES, EVALUATE_RUN } from "../jobs.js";
+import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
+
+const SERVICE: Actor = { actorId: null };
+
+const TO_EVALUATE = {
+  id: true,
+  testerId: true,
+  state: true,
+  review: true,
+  protocolKey: true,
+  protocolVersion: true,
+  ambientC: true,
+  restMinutes: true,
+  cycles: true,
+  setpointA: true,
+  stateOfChargePercent: true,
+  columns: true,
+  columnsLabel: true,
+  logSha256: true,
+  log: { select: { bytes: true } },
+  specimen: { select: { packId: true, pack: true } },
+  bench: true,
+} satisfies Prisma.RunSelect;
+
+/** What of a run its evaluation needs. */
+export type RunToEvaluate = Prisma.RunGetPayload<{ select: typeof TO_EVALUATE }>;
+
+/** Takes queued runs up and stores what becomes of them. */
+@Injectable()
+export class QueuedRunsRepository {
+  constructor(
+    private readonly database: Database,
+    private readonly runTransitionsRepository: RunTransitionsRepository,
+  ) {}
+
+  find(id: string): Promise<RunToEvaluate | null> {
+    return this.database.run.findUnique({ where: { id }, select: TO_EVALUATE });
+  }
+
+  /** Takes a run up for evaluation; null when there is nothing to do. */
+  async claim(id: string): Promise<RunToEvaluate | null> {
+    const { runTransitionsRepository: transitions } = this;
+    const claimed = await transitions.transaction(
+      async (tx) =>
+        (await transitions.move(tx, id, "start", SERVICE)) ?? (await transitions.move(tx, id, "restart", SERVICE)),
+    );
+    return claimed ? this.find(id) : null;
+  }
+
+  /** Holds a run that is being evaluated until the transaction ends; false when it no longer is. */
+  async hold(tx: Transaction, id: string): Promise<boolean> {
+    const head = await this.runTransitionsRepository.lock(tx, id);
+    return head !== null && after(head, "finish") !== null;
+  }
+
+  /**
+   * Makes an evaluation the run's current one and queues what follows; a saved column map that was applied is kept with the run
+   * itself, so that it can be computed again whatever becomes of the map.
+   */
+  async finish(tx: Transaction, id: string, evaluationId: string, savedMap: SavedColumnMap | null): Promise<void> {
+    const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
+    const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
+    await this.runTransitionsRepository.move(tx, id, "finish", SERVICE, {
+      currentEvaluationId: evaluationId,
+      ...applied,
+    });
+    await addJob(tx, CHECK_COPIES, { runId: id }, `${CHECK_COPIES}:${id}`, "background");
+  }
+
+  /** Notes that a log cannot be read, and why. */
+  async storeLogError(id: string, fault: { code: string; message: string }): Promise<void> {
+    const { runTransitionsRepository: transitions } = this;
+    await transitions.transaction((tx) => transitions.move(tx, id, "fail", SERVICE, { error: { ...fault } }));
+  }
+
+  /** Queues the evaluation of a run as if it had not been tried. */
+  async queueAgain(id: string): Promise<void> {
+    await addJob(this.database, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+  }
+
+  /** A run with the hash of its log. */
+  logOf(tx: Transaction, id: string) {
+    return tx.run.findUniqueOrThrow({ where: { id }, select: { id: true, logSha256: true } });
+  }
+}

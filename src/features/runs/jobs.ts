@@ -1,0 +1,6 @@
+/** The jobs that a run goes through, one after another. */
+export const EVALUATE_RUN = "evaluate-run";
+/** What follows an evaluation: the run is compared with all others. */
+export const CHECK_COPIES = "check-copies";
+/** What follows the comparison: the acceptance rule looks at the run. */
+export const AUTO_ACCEPT_RUN = "auto-accept-run";

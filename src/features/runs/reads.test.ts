@@ -1,0 +1,112 @@
+import { setTimeout as delay } from "node:timers/promises";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { type Statement, statementsOf } from "../../../test/support/statements.js";
+import { uploadCase } from "../../../test/support/uploads.js";
+
+const RUNS = 50;
+
+let app: TestApp;
+let headers: { authorization: string };
+let first: string;
+beforeAll(async () => {
+  app = await startTestApp();
+  headers = await app.signIn("anna");
+  first = (await uploadCase(app, headers, "Sprint", "truth-4s-10hz")).body.id;
+  await idle();
+  await repeatRun(first, RUNS - 1);
+});
+afterAll(() => app.close());
+
+/** Waits for the jobs that follow an upload, whose statements are none of a list's. */
+async function idle(): Promise<void> {
+  const jobs = () => app.database.$queryRaw<object[]>`SELECT FROM graphile_worker.jobs`;
+  while ((await jobs()).length > 0) await delay(20);
+}
+
+/** Statements and rows, by table. */
+const by = (statements: readonly Statement[], ...tables: string[]) =>
+  Object.fromEntries(
+    tables.map((table) => {
+      const ofTable = statements.filter((statement) => statement.table === table);
+      return [table, [ofTable.length, ofTable.reduce((sum, { rows }) => sum + rows, 0)]];
+    }),
+  );
+
+const PARTS = ["figure", "finding", "adjustment"];
+const LIST = "query($first: Int!) { runs(mine: true, first: $first) { edges { node { id review pack { name } } } } }";
+
+describe("a list of runs", () => {
+  it("loads no row that it does not show", async () => {
+    const variables = { first: RUNS };
+    const statements = await statementsOf(app, () => test.graphql(LIST, { headers, variables }));
+    const none = Object.fromEntries(PARTS.map((table) => [table, [0, 0]]));
+    expect(by(statements, "run", "evaluation", ...PARTS)).toEqual({ run: [1, RUNS], evaluation: [1, RUNS], ...none });
+  });
+
+  it("loads what it shows in as many statements, however long it is", async () => {
+    const listOf = (first: number) =>
+      statementsOf(app, () => app.inject({ url: `/v1/runs?mine=true&first=${first}`, headers }));
+    const [short, long] = [await listOf(1), await listOf(RUNS)];
+    const tables = ["run", "specimen", "pack", "bench", "log", "evaluation", ...PARTS];
+    for (const table of tables) expect([table, by(short, table)[table]?.[0]]).toEqual([table, 1]);
+    for (const table of tables) expect([table, by(long, table)[table]?.[0]]).toEqual([table, 1]);
+  });
+
+  it("shows over GraphQL the parts that a fragment asks for", async () => {
+    const query = `{ runs(mine: true, first: 2) { edges { node { ...shown } } } }
+      fragment shown on Run { id figures { key value } conformance { findings { rule outcome } } adjustments { kind } }`;
+    const { body } = await test.graphql(query, { headers });
+    const rest = await app.inject({ url: "/v1/runs?mine=true&first=2", headers });
+    const { runs } = body.data as { runs: { edges: { node: object }[] } };
+    const nodes = runs.edges.map(({ node }) => node);
+    expect(rest.json<{ items: object[] }>().items).toMatchObject(nodes);
+    expect(nodes).toMatchObject([{ figures: expect.arrayContaining([expect.anything()]) }, {}]);
+  });
+});
+
+it("what only asks whether a run may be seen reads one row of it", async () => {
+  const statements = await statementsOf(app, () => app.inject({ url: `/v1/runs/${first}/log`, headers }));
+  expect(by(statements, "figure", "finding", "bench")).toEqual({ figure: [0, 0], finding: [0, 0], bench: [0, 0] });
+});
+
+/** More runs as that one, each with a log and an evaluation of its own, as if they had been uploaded and evaluated. */
+async function repeatRun(id: string, times: number): Promise<void> {
+  const client = await app.database.pool.connect();
+  try {
+    await client.query("BEGIN");
+    await client.query(
+      `CREATE TEMPORARY TABLE repeated ON COMMIT DROP AS
+       SELECT gen_random_uuid() AS run_id, gen_random_uuid() AS evaluation_id, sha256(convert_to(n::text, 'UTF8')) AS sha256
+       FROM generate_series(1, $1::int) AS n`,
+      [times],
+    );
+    const repeat = (table: string, changes: string, of: string) =>
+      client.query(
+        `INSERT INTO ${table} SELECT made.* FROM ${table} CROSS JOIN repeated
+         CROSS JOIN LATERAL jsonb_populate_record(${table}, jsonb_build_object(${changes})) AS made WHERE ${of}`,
+        [id],
+      );
+    const ofRun = "(SELECT current_evaluation_id FROM run WHERE id = $1::uuid)";
+    await repeat("log", "'sha256', repeated.sha256", "log.sha256 = (SELECT log_sha256 FROM run WHERE id = $1::uuid)");
+    await repeat(
+      "run",
+      "'id', run_id, 'log_sha256', sha256, 'state', 'queued', 'current_evaluation_id', null",
+      "run.id = $1::uuid",
+    );
+    await repeat(
+      "evaluation",
+      "'id', evaluation_id, 'run_id', repeated.run_id, 'log_sha256', sha256",
+      `evaluation.id = ${ofRun}`,
+    );
+    for (const table of ["figure", "finding", "adjustment"]) {
+      await repeat(table, "'evaluation_id', repeated.evaluation_id", `${table}.evaluation_id = ${ofRun}`);
+    }
+    await client.query(
+      "UPDATE run SET state = 'processed', current_evaluation_id = evaluation_id FROM repeated WHERE run.id = repeated.run_id",
+    );
+    await client.query("COMMIT");
+  } finally {
+    client.release();
+  }
+}

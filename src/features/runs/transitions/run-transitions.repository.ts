@@ -1,0 +1,65 @@
+import { Injectable } from "@nestjs/common";
+import { after, type RunEvent, type RunStatus } from "../../../core/lifecycle/run-lifecycle.js";
+import type { Prisma } from "../../../generated/prisma/client.js";
+import { type AuditEvent, AuditLog } from "../../../platform/audit-log/audit-log.js";
+import type { Transaction } from "../../../platform/database/database.js";
+import { progressOfState } from "../progress/progress.js";
+import { ProgressRepository } from "../progress/progress.repository.js";
+import { type RunHead, RunHeadsRepository } from "../run-heads.repository.js";
+
+/** Who lets something happen to a run, and why. */
+export type Actor = Pick<AuditEvent, "actorId" | "reason" | "rules">;
+
+/** Events after which those who wait for the evaluation are told. */
+const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
+
+/** A run's status as the audit log says it. */
+const statusText = ({ state, review }: RunStatus): string => `${state}/${review}`;
+
+/** Moves runs through their life; the audit log is told of each step in the transaction in which it happens. */
+@Injectable()
+export class RunTransitionsRepository {
+  constructor(
+    private readonly runHeadsRepository: RunHeadsRepository,
+    private readonly progressRepository: ProgressRepository,
+    private readonly auditLog: AuditLog,
+  ) {}
+
+  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.auditLog.transaction(work);
+  }
+
+  /** A run's head, locked until the transaction ends. */
+  lock(tx: Transaction, id: string): Promise<RunHead | null> {
+    return this.runHeadsRepository.lock(tx, id);
+  }
+
+  /** Lets something happen to a run by its life's rules; null when it may not happen now, or there is no such run. */
+  async move(
+    tx: Transaction,
+    id: string,
+    event: RunEvent,
+    by: Actor,
+    more: Prisma.RunUncheckedUpdateInput = {},
+  ): Promise<RunHead | null> {
+    const head = await this.lock(tx, id);
+    const next = head && after(head, event);
+    if (!next) return null;
+    await tx.run.update({
+      where: { id },
+      data: { state: next.state, review: next.review, appealed: next.appealed, ...more },
+      select: { id: true },
+    });
+    this.record(tx, id, event, by, head, next);
+    if (PROGRESS_EVENTS.includes(event)) {
+      await this.progressRepository.publish(id, progressOfState(next.state, head.logBytes), tx);
+    }
+    return { ...head, ...next };
+  }
+
+  /** Tells the audit log what happened to a run. */
+  record(tx: Transaction, id: string, event: string, by: Actor, from: RunStatus | null, to: RunStatus): void {
+    const subject = { kind: "run", id } as const;
+    this.auditLog.record(tx, { ...by, event, subject, from: from && statusText(from), to: statusText(to) });
+  }
+}

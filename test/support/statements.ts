@@ -1,0 +1,30 @@
+import type { TestApp } from "./app.js";
+
+/** A statement that the service sent to the database, and how many rows came back. */
+export interface Statement {
+  readonly text: string;
+  /** The table read from, as the first `FROM` names it. */
+  readonly table: string;
+  readonly rows: number;
+}
+
+/** The statements that the service sends while something is done, outside transactions; sessions and limits apart. */
+export async function statementsOf(app: TestApp, work: () => Promise<unknown>): Promise<Statement[]> {
+  const { pool } = app.database;
+  const query = pool.query;
+  const statements: Statement[] = [];
+  const recording = async (...args: unknown[]) => {
+    const result = await (query as (...sent: unknown[]) => Promise<{ rows: unknown[] }>).apply(pool, args);
+    const text = typeof args[0] === "string" ? args[0] : (args[0] as { text: string }).text;
+    const table = /\bfrom\s+(?:"?public"?\.)?"?(\w+)/i.exec(text)?.[1] ?? "";
+    statements.push({ text, table, rows: result.rows.length });
+    return result;
+  };
+  pool.query = recording as typeof query;
+  try {
+    await work();
+  } finally {
+    pool.query = query;
+  }
+  return statements;
+}
