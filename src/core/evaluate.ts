@@ -15,6 +15,7 @@ import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
 import { pulsesOf, translationOf } from "./protocol/load.js";
 import type { ByteChunks } from "./table/unpack.js";
+import { chooseDischarge } from "./trace/choose-discharge.js";
 import { normalise } from "./trace/normalise.js";
 
 /** Largest log after unpacking, bytes. */
@@ -25,6 +26,8 @@ export interface RunFacts extends MapChoice {
   readonly pack: PackFacts;
   readonly bench: BenchFacts;
   readonly conditions: RunConditions;
+  /** Which discharge of the log is the run, from 1 on; null or left out where the log has one. */
+  readonly discharge?: number | null;
 }
 
 export interface EvaluatedRun {
@@ -51,7 +54,11 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     temperatureLimitC: protocol.temperatureLimitC,
     endingProbeK: protocol.load.kind === "set-current" ? (bench.temperature?.offset ?? 0) : null,
   };
-  const run = normalise(read.channels, pack, bench, limits);
+  const pulses = pulsesOf(protocol, pack);
+  const { discharge = null } = facts;
+  // Pulses are several loads that make one run.
+  const chosen = pulses && discharge === null ? null : chooseDischarge(read.channels, pack.series, discharge);
+  const run = normalise(chosen?.channels ?? read.channels, pack, bench, limits);
   const subject: EvaluationInput = {
     trace: run.trace,
     rest: run.rest,
@@ -60,7 +67,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     limits,
     cutoffShiftS: 0,
     translation: translationOf(protocol, pack),
-    pulses: pulsesOf(protocol, pack),
+    pulses,
     pulseShiftS: 0,
   };
   const reads = readInput(subject, run.stop);
@@ -72,7 +79,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
       protocol: { key: protocol.key, version: protocol.version },
       log: { bytes: read.bytes, rows: read.rows, columns: read.readings },
       trace: run.summary,
-      adjustments: [...read.adjustments, ...run.adjustments],
+      adjustments: [...read.adjustments, ...(chosen?.adjustments ?? []), ...run.adjustments],
       figures,
       findings,
       verdict: verdictOf(findings, protocol.rules),

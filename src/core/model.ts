@@ -21,9 +21,30 @@ export { CHEMISTRIES, type Chemistry, type PackFacts } from "./inputs/pack.js";
 export const CHANNELS = ["time", "voltage", "current", "temperature", "power", "charge", "energy", "cell"] as const;
 export type Channel = (typeof CHANNELS)[number];
 
-/** A tester's own word on which column is which: the header, or the header with the unit of its numbers. */
+/** One column as a column map names it: by its header or by its number, from 1 on; with what its numbers are. */
+export interface ColumnWish {
+  readonly name?: string;
+  readonly column?: number;
+  /** Unit of the numbers; that of the header when left out. */
+  readonly unit?: string;
+  /** What each number is multiplied by to be in the unit. */
+  readonly factor?: number;
+  /** Of a current: which of its numbers are a discharge. */
+  readonly sign?: "discharge-positive" | "discharge-negative";
+}
+
+/** A time that is not logged: rows stand so far apart. */
+export interface RowInterval {
+  readonly interval: number;
+  /** s when left out. */
+  readonly unit?: string;
+}
+
+/** A tester's own word on which column is which: the header, or more of it; null for a channel that no column is. */
 export type ColumnMap = Readonly<
-  Partial<Record<Exclude<Channel, "cell">, string | { readonly name: string; readonly unit: string }>>
+  Partial<Record<Exclude<Channel, "cell" | "time">, string | ColumnWish | null>> & {
+    time?: string | ColumnWish | RowInterval | null;
+  }
 >;
 
 /** A column map that its tester keeps for every log with exactly this header row. */

@@ -29,6 +29,8 @@ export function channelsOf(trace: Trace, more: Partial<LogChannels> = {}): LogCh
     time: trace.time,
     voltage: trace.voltage,
     current: trace.current,
+    dischargeSign: null,
+    currentIsDerived: false,
     temperatures: trace.temperature ? [trace.temperature] : [],
     cells: [],
     power: null,

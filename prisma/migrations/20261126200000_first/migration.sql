@@ -239,6 +239,7 @@ create table run (
   cycles integer check (cycles >= 0),
   setpoint_a double precision check (setpoint_a > 0 and is_finite(setpoint_a)),
   state_of_charge_percent double precision check (state_of_charge_percent between 0 and 100),
+  discharge integer not null default 0 check (discharge between 0 and 1000),
   columns jsonb,
   columns_label text,
   state text not null default 'queued' check (state in ('queued', 'processing', 'processed', 'failed')),
@@ -254,7 +255,7 @@ create table run (
   foreign key (specimen_id, tester_id) references specimen (id, owner_id),
   foreign key (bench_id, tester_id) references bench (id, owner_id),
   foreign key (protocol_key, protocol_version) references protocol,
-  constraint run_same_upload_key unique (tester_id, specimen_id, bench_id, protocol_key, log_sha256, withdrawal),
+  constraint run_same_upload_key unique (tester_id, specimen_id, bench_id, protocol_key, log_sha256, discharge, withdrawal),
   constraint run_columns_label_check check (columns_label is null or (columns is not null and char_length(columns_label) between 1 and 80)),
   constraint run_error_check check ((state = 'failed') = (error is not null)),
   constraint run_processed_check check (state <> 'processed' or current_evaluation_id is not null),
@@ -268,6 +269,7 @@ create index on run (replaced_by_id);
 create index on run (review_state, state, id);
 -- The same bytes never count twice, whoever uploads them for whichever pack.
 create unique index run_log_counts_once on run (log_sha256) where review_state = 'accepted';
+comment on column run.discharge is 'Which discharge of the log the run is, from 1 on; 0 where nothing is said.';
 comment on table run is 'One test of a specimen on a bench: a log and what its tester declares of it.';
 comment on column run.protocol_version is 'The version that it was uploaded under; its evaluations say which one each of them is under.';
 comment on column run.state_of_charge_percent is 'At the start, of a run that does not start fully charged.';

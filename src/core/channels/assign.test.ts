@@ -47,8 +47,8 @@ describe("columns are recognised by their headers", () => {
     ]);
   });
 
-  test("or by their units alone, where only one column is in such a unit", () => {
-    expect(Object.values(channelsOf("x [ms];y [mV];z [mA]"))).toEqual(["time ms", "voltage mV", "current mA"]);
+  test("or by their units alone, where their headers say nothing else", () => {
+    expect(Object.values(channelsOf("ms;mV;[mA]"))).toEqual(["time ms", "voltage mV", "current mA"]);
   });
 
   test("or by a units row", () => {
@@ -107,7 +107,7 @@ test("a column without a word on its unit is taken, and the refusal kept for whe
     unit: null,
     unitMissing: { code: "log-unit-missing", places: [{ line: 1, column: 2 }] },
   });
-  expect(voltage?.unitMissing?.message).toContain("V, mV");
+  expect(voltage?.unitMissing?.message).toContain("V, dV, cV, mV");
   expect(voltage?.unitMissing?.proposal?.candidates[0]?.columns).toEqual({
     time: "t [s]",
     voltage: { name: "Voltage", unit: "V" },
@@ -140,7 +140,7 @@ describe("of several times", () => {
   });
 
   test("two counted ones are refused", () => {
-    expect(refusal("Start time [s];Elapsed time [s];U [V];I [A]").code).toBe("log-column-ambiguous");
+    expect(refusal("Test time [s];Elapsed time [s];U [V];I [A]").code).toBe("log-column-ambiguous");
   });
 
   test("a date goes with the clock beside it", () => {
@@ -176,7 +176,7 @@ describe("a column map is obeyed", () => {
   test.each([
     ["log-column-missing", { voltage: "no such" }, /no such column.*"U \[V\]"/],
     ["log-column-ambiguous", { current: "I [A]" }, /several such columns/],
-    ["log-unit-missing", { voltage: { name: "U [V]", unit: "A" } }, /"A", which is none of: V, mV/],
+    ["log-unit-missing", { voltage: { name: "U [V]", unit: "A" } }, /"A", which is none of: V, dV, cV, mV/],
     ["log-unit-missing", { voltage: { name: "U [V]", unit: "bar" } }, /"bar", which is none of/],
   ] as const)("or refused: %s for %j", (code, map, says) => {
     const error = refusal("t [s];U [V];I [A];I [A]", map);
@@ -201,17 +201,17 @@ describe("a log is refused", () => {
   test("for a unit that is none here, and says which there are", () => {
     const error = refusal("t [s];Voltage [bar];I [A]", { voltage: "Voltage [bar]" });
     expect(error).toMatchObject({ code: "log-unit-missing", places: [{ line: 1, column: 2 }] });
-    expect(error.message).toContain("V, mV");
+    expect(error.message).toContain("V, dV, cV, mV");
   });
 
   test.each([
     ["time", "n [rpm];U [V];I [A]"],
-    ["voltage", "t [s];U [bar];I [A]"],
+    ["voltage", "t [s];n [rpm];I [A]"],
     ["current", "t [s];U [V];T [degC]"],
   ])("for a missing %s, and lists the columns there are", (channel, headers) => {
     const error = refusal(headers);
     expect(error.code).toBe("log-column-missing");
-    expect(error.message).toContain(`No column of the log is the ${channel}.`);
+    expect(error.message).toContain(`The log has no column for the ${channel}.`);
     expect(error.message).toContain(JSON.stringify(headers.split(";")[0]));
   });
 });

@@ -15,20 +15,25 @@ export interface AssignedColumn {
   readonly unit: Unit | null;
   /** Why the log is refused when the magnitude does not tell the unit; null when the unit is known. */
   readonly unitMissing: LogError | null;
+  /** 1 where the tester says that positive numbers are a discharge, -1 where negative ones are, null where nothing is said. */
+  readonly sign: 1 | -1 | null;
 }
 
 /** Columns that have their channel by now, by their index, each with why it has it. */
 export type Assigned = Map<number, AssignedColumn & { reason: string }>;
 
+export const hasChannel = (assigned: Assigned, channel: Channel): boolean =>
+  [...assigned.values()].some((column) => column.channel === channel);
+
 /** @throws LogError when the column needs a unit that is not given */
 export function withUnit(column: Column, channel: Channel, unit: Unit | null, headerLine: number): AssignedColumn {
   const { index } = column;
+  const known = { channel, index, unitMissing: null, sign: null };
   const written = channel === "time" ? timeKindOf(column) : null;
-  if (written) {
-    return { channel, index, kind: written, unit: unit && isClockUnit(unit) ? unit : null, unitMissing: null };
-  }
-  if (unit && !isClockUnit(unit)) return { channel, index, kind: "number", unit, unitMissing: null };
+  if (written) return { ...known, kind: written, unit: unit && isClockUnit(unit) ? unit : null };
+  if (unit && !isClockUnit(unit)) return { ...known, kind: "number", unit };
   const refusal = noUnit(column, channel, headerLine);
-  if (!NEEDED.includes(channel) || column.unknownUnit !== null || unit) throw refusal;
-  return { channel, index, kind: "number", unit: null, unitMissing: refusal };
+  const isImplied = NEEDED.includes(channel) || channel === "cell";
+  if (!isImplied || column.unknownUnit !== null || unit) throw refusal;
+  return { ...known, kind: "number", unit: null, unitMissing: refusal };
 }

@@ -19,6 +19,7 @@ interface Band {
  * some thirty cells, and a current of 2 A to 1 kA. The bands of a unit and of its thousandth do not touch.
  */
 const VOLTS = { from: 2, to: 130 };
+const CELL_VOLTS = { from: 1, to: 130 };
 const AMPERES = { from: 2, to: 1000 };
 /** A discharge takes 10 s to 6 h, and is sampled every 0.5 ms to 5 s. */
 const SPAN_S = { from: 10, to: 21_600 };
@@ -26,12 +27,15 @@ const STEP_S = { from: 5e-4, to: 5 };
 /** A time since 1970 between 2001 and 2100, s. */
 const EPOCH_S = { from: 1e9, to: 4.1e9 };
 const EPOCH_FROM = 1e9;
+/** A count of days of a spreadsheet between 1968 and 2173, and a share of a day. */
+const SERIAL_D = { from: 25_000, to: 100_000 };
 
 const MAX_JUDGED = 20_001;
 
 /** The units in which the numbers of a column are those of a pack's discharge. */
 export function impliedUnit(channel: Channel, values: Float64Array, origin: number): ImpliedUnit {
   if (channel === "time") return impliedTimeUnit(values, origin);
+  const volts = channel === "cell" ? CELL_VOLTS : VOLTS;
   const sorted = sortedSample(channel === "current" ? values.map(Math.abs) : values);
   const judged = channel === "current" ? quantile(sorted, 0.99) : quantile(sorted, 0.5);
   const bands: Band[] =
@@ -41,8 +45,8 @@ export function impliedUnit(channel: Channel, values: Float64Array, origin: numb
           { unit: "mA", from: AMPERES.from * 1e3, to: AMPERES.to * 1e3 },
         ]
       : [
-          { unit: "V", ...VOLTS },
-          { unit: "mV", from: VOLTS.from * 1e3, to: VOLTS.to * 1e3 },
+          { unit: "V", ...volts },
+          { unit: "mV", from: volts.from * 1e3, to: volts.to * 1e3 },
         ];
   return {
     plausible: bands.filter(({ from, to }) => judged >= from && judged <= to).map(({ unit }) => unitOf(unit)),
@@ -50,14 +54,36 @@ export function impliedUnit(channel: Channel, values: Float64Array, origin: numb
   };
 }
 
+/** The units in which the first rows of a log may be such a column; of times the steps alone count, since the log goes on. */
+export function plausibleUnits(channel: Channel, values: Float64Array): readonly string[] {
+  if (channel === "time") {
+    const steps = values.subarray(1).map((value, i) => value - (values[i] as number));
+    if (!steps.every((step) => step >= 0) || !(values.length > 1)) return [];
+    const step = quantile(sortedSample(steps.filter((value) => value > 0)), 0.5);
+    return ["s", "ms", "us", "min"].filter((symbol) => within(step * unitOf(symbol).factor, STEP_S));
+  }
+  const sorted = sortedSample(values.map(Math.abs));
+  if (channel === "voltage") {
+    const median = quantile(sorted, 0.5);
+    return ["V", "mV"].filter((symbol) => within(median * unitOf(symbol).factor, VOLTS));
+  }
+  const most = quantile(sorted, 0.99);
+  return ["A", "mA"].filter(
+    (symbol) => most * unitOf(symbol).factor <= AMPERES.to && (symbol === "A" || most >= AMPERES.from * 1e3),
+  );
+}
+
 function impliedTimeUnit(values: Float64Array, origin: number): ImpliedUnit {
   const steps = values.subarray(1).map((value, i) => value - (values[i] as number));
   const step = quantile(sortedSample(steps.filter((value) => value > 0)), 0.5);
   const span = (values[values.length - 1] ?? Number.NaN) - (values[0] ?? Number.NaN);
   const first = origin + (values[0] ?? Number.NaN);
-  const plausible = ["s", "ms", "us", "min", "h"].map(unitOf).filter(({ factor }) => {
+  const plausible = ["s", "ms", "us", "min", "h", "d"].map(unitOf).filter(({ symbol, factor }) => {
     const isInstant = factor < 1 || (factor === 1 && within(first, EPOCH_S));
-    return within(span * factor, SPAN_S) && within(step * factor, STEP_S) && (first < EPOCH_FROM || isInstant);
+    const isOfDays = symbol === "d" ? first < 1 || within(first, SERIAL_D) : !(symbol === "h" && first > SERIAL_D.from);
+    return (
+      within(span * factor, SPAN_S) && within(step * factor, STEP_S) && isOfDays && (first < EPOCH_FROM || isInstant)
+    );
   });
   return { plausible, seen: `they span ${rounded(span)} in steps of ${rounded(step)}` };
 }

@@ -61,7 +61,7 @@ describe("a log whose columns are open comes back with maps to send", () => {
   });
 
   test("and every one of them, sent as it is, settles the channel", () => {
-    const logs = ["t [s];U [V];I left [A];I right [A]", "t [s];U [V];x;I set [A]", "when [s];U 1;U 2;I [A]"];
+    const logs = ["t [s];U [V];I left [A];I right [A]", "t [s];U [V];x;I set [A]", "when [s];U near;U far;I [A]"];
     for (const headers of logs) {
       const { candidates } = refusalOf(headers).proposal;
       expect(candidates).not.toEqual([]);
@@ -72,8 +72,11 @@ describe("a log whose columns are open comes back with maps to send", () => {
     }
   });
 
-  test("but with none for columns that share their header, since no map can tell them apart", () => {
-    expect(refusalOf("t [s];U [V];I [A];I [A]").proposal.candidates).toEqual([]);
+  test("by their numbers for columns that share their header", () => {
+    expect(refusalOf("t [s];U [V];I [A];I [A]").proposal.candidates.map(({ columns }) => columns.current)).toEqual([
+      { column: 3 },
+      { column: 4 },
+    ]);
   });
 
   test("and leaves out several temperature probes, of which a map would drop all but one", () => {

@@ -5,13 +5,16 @@ import type { TableHead } from "../table/table.js";
 import { type ByteChunks, unpack } from "../table/unpack.js";
 import type { DischargeSign } from "../trace/direction.js";
 import { toBaseUnit } from "../units/units.js";
-import { assignColumns } from "./assign.js";
+import { type Assignment, assignColumns } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";
+import { cellVoltages } from "./cell-voltages.js";
+import { currentOfPower } from "./current-of-power.js";
 import { readingAdjustments } from "./reading-adjustments.js";
 import { chooseMap, type MapChoice } from "./saved-map.js";
 import { settleUnits } from "./settle-units.js";
 import { epochOrigin } from "./time-column.js";
 import { readTime } from "./time-of-rows.js";
+import { refuseUnnamed } from "./unnamed-columns.js";
 
 /** The log's columns in base units, not yet normalised. All arrays have one value per row; NaN where none was logged. */
 export interface LogChannels {
@@ -19,8 +22,10 @@ export interface LogChannels {
   /** null when only cell voltages were logged. */
   readonly voltage: Float64Array | null;
   readonly current: Float64Array;
-  /** The sign of discharge where the tester says it; else the pack tells (docs/definitions.md, 4). */
+  /** The sign of discharge where the tester states it; else the pack tells (docs/definitions.md, 4). */
   readonly dischargeSign?: DischargeSign | null;
+  /** The current was not logged: it is the logged power over the voltage, and as accurate as those. */
+  readonly currentIsDerived: boolean;
   readonly temperatures: readonly Float64Array[];
   readonly cells: readonly Float64Array[];
   readonly power: Float64Array | null;
@@ -55,43 +60,61 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
     }
   }
   const { head, read } = await openTable(unpack(counted(), unpackedLimitBytes));
-  const { columns, name, savedMap } = chooseMap(maps, head.headers);
-  const assignment = assignColumns(head, columns, name);
+  const { columns: map, name, savedMap } = chooseMap(maps, head.headers);
+  refuseUnnamed(head, map);
+  const assignment = assignColumns(head, map, name);
   const isNumberTime = ({ channel, kind }: AssignedColumn) => channel === "time" && kind === "number";
   const origin = (column: AssignedColumn) =>
     isNumberTime(column) ? epochOrigin(head.firstCells[column.index] ?? "", head.decimalMark) : 0;
   const rows = await read(
-    assignment.columns.map((column) => ({ index: column.index, kind: column.kind, origin: origin(column) })),
+    assignment.columns.map((column) => ({ ...column, origin: origin(column) })),
+    assignment.intervalS === null,
   );
   const mended = readingAdjustments(rows);
-  const settled = settleUnits(assignment, head.headers, rows, origin);
-  const time = readTime(settled.columns, rows, head);
+  const settled = settleUnits(assignment, rows, origin);
+  const time = readTime(assignment, settled.columns, rows, head);
+  const { channels, adjustments } = toChannels(assignment, settled.columns, rows, head);
   return {
-    channels: { ...toChannels(settled.columns, rows), time: time.seconds },
+    channels: { ...channels, time: time.seconds },
     readings: settled.readings,
     head,
-    adjustments: [...settled.adjustments, ...mended, ...time.adjustments],
+    adjustments: [...settled.adjustments, ...mended, ...time.adjustments, ...adjustments],
     bytes,
     rows: time.seconds.length,
     savedMap,
   };
 }
 
-function toChannels(columns: readonly AssignedColumn[], rows: Rows): Omit<LogChannels, "time"> {
+function toChannels(
+  assignment: Assignment,
+  columns: readonly AssignedColumn[],
+  rows: Rows,
+  head: TableHead,
+): { readonly channels: Omit<LogChannels, "time">; readonly adjustments: readonly Adjustment[] } {
   const read = (channel: AssignedColumn["channel"]): Float64Array[] =>
     columns.flatMap((column, slot) =>
       column.channel === channel ? [inBaseUnit(rows.columns[slot] as Float64Array, column)] : [],
     );
+  const cells = cellVoltages(assignment, columns, read("cell"), read("voltage")[0] ?? null, head);
+  const power = read("power")[0] ?? null;
+  const derived = assignment.currentFromPower
+    ? currentOfPower(power as Float64Array, cells.voltage, cells.cells)
+    : null;
   return {
-    voltage: read("voltage")[0] ?? null,
-    current: read("current")[0] as Float64Array,
-    temperatures: read("temperature"),
-    cells: read("cell"),
-    power: read("power")[0] ?? null,
-    charge: read("charge")[0] ?? null,
-    energy: read("energy")[0] ?? null,
-    lines: rows.lines,
-    lostRows: rows.lostRows,
+    channels: {
+      voltage: cells.voltage,
+      current: derived?.current ?? (read("current")[0] as Float64Array),
+      dischargeSign: columns.find(({ channel }) => channel === "current")?.sign ?? null,
+      currentIsDerived: derived !== null,
+      temperatures: read("temperature"),
+      cells: cells.cells,
+      power: derived ? null : power,
+      charge: read("charge")[0] ?? null,
+      energy: read("energy")[0] ?? null,
+      lines: rows.lines,
+      lostRows: rows.lostRows,
+    },
+    adjustments: [...cells.adjustments, ...(derived ? [derived.adjustment] : [])],
   };
 }
 

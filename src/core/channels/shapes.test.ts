@@ -1,9 +1,12 @@
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "@jest/globals";
+import { REFUSED_SHAPES } from "../../../test/corpus/generator/not-ok/refused-shapes.js";
 import { OK_FILES } from "../../../test/corpus/generator/ok/ok-files.js";
 import { KNOWN_RUN } from "../../../test/support/known-run.js";
 import type { WholeSample } from "../../../test/support/written-log.js";
+import type { ColumnMap } from "../model.js";
+import { LogError } from "../table/log-error.js";
 import { type LogChannels, readLog } from "./read-log.js";
 
 const root = join(import.meta.dirname, "../../..");
@@ -65,3 +68,31 @@ describe("each file holds the known run", () => {
     expect(kinds.join(", ")).toBe(reported);
   });
 });
+
+describe("each refused file", () => {
+  test.each(Object.entries(REFUSED_SHAPES))("is as it was made: %s", (file, bytes) => {
+    expect(readFileSync(join(NOT_OK, file)).equals(bytes)).toBe(true);
+  });
+
+  const files = readdirSync(NOT_OK).filter((file) => file !== "refusals.json");
+  test.each(files)("comes with maps that read it, or lead to the next question: %s", async (file) => {
+    const bytes = readFileSync(join(NOT_OK, file));
+    const asked = await refusalOf(bytes, {});
+    for (const { channel, columns } of asked?.proposal?.candidates ?? []) {
+      const next = await refusalOf(bytes, columns);
+      const isSameQuestion = next !== null && next.code === asked?.code && next.message === asked?.message;
+      expect([channel, columns, isSameQuestion]).toEqual([channel, columns, false]);
+      if (next) expect(next.proposal?.candidates).not.toEqual([]);
+    }
+  });
+});
+
+async function refusalOf(bytes: Uint8Array, columns: ColumnMap): Promise<LogError | null> {
+  try {
+    await readLog([bytes], 1 << 20, { columns });
+    return null;
+  } catch (error) {
+    if (error instanceof LogError) return error;
+    throw error;
+  }
+}

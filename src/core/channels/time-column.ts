@@ -1,20 +1,22 @@
 import type { TimeKind } from "../table/time-cells.js";
-import { isTime, parseClock, parseDate, parseIsoInstant } from "../table/time-text.js";
+import { isDate, isInstant, isTime, parseClock, parseDate, parseIsoInstant } from "../table/time-text.js";
 import type { Column } from "./column.js";
 
 /** From here on a time is no count from the start of a log but one since 1970, in whatever unit. */
-const SMALLEST_EPOCH = 1e8;
+const MIN_EPOCH = 1e8;
 
 /** How the cells of a time column are written; null for numbers. */
 export function timeKindOf({ firstCell }: Column): TimeKind | null {
   if (parseClock(firstCell)) return "clock";
-  return parseIsoInstant(firstCell) ? "iso" : null;
+  if (parseIsoInstant(firstCell)) return "iso";
+  return isInstant(firstCell) ? "open-iso" : null;
 }
 
-/** The one column of dates; null when there is none, or several. */
-export function dateBeside(columns: readonly Column[]): Column | null {
-  const dates = columns.filter(({ firstCell }) => parseDate(firstCell) !== null);
-  return dates.length === 1 ? (dates[0] as Column) : null;
+/** The one column of dates, and how they are written; null when there is none, or several. */
+export function dateBeside(columns: readonly Column[]): { readonly column: Column; readonly kind: TimeKind } | null {
+  const [column, ...others] = columns.filter(({ firstCell }) => isDate(firstCell));
+  if (!column || others.length > 0) return null;
+  return { column, kind: parseDate(column.firstCell) === null ? "open-date" : "date" };
 }
 
 /**
@@ -37,5 +39,5 @@ export function oneTimeOf(choice: readonly Column[]): { column: Column; reason: 
 /** What may be subtracted from every reading so that the decimals of times since 1970 survive in a double. */
 export function epochOrigin(firstCell: string, decimalMark: string): number {
   const first = Math.floor(Number(firstCell.replace(decimalMark, ".")));
-  return first >= SMALLEST_EPOCH && Number.isSafeInteger(first) ? first : 0;
+  return first >= MIN_EPOCH && Number.isSafeInteger(first) ? first : 0;
 }

@@ -1,33 +1,73 @@
-import type { Adjustment, ColumnMap } from "../model.js";
+import type { Adjustment } from "../model.js";
 import { LogError } from "../table/log-error.js";
 import type { Rows } from "../table/rows-read.js";
 import type { TableHead } from "../table/table.js";
-import { toBaseUnit } from "../units/units.js";
+import { SECONDS_A_DATE } from "../table/time-cells.js";
+import { dateOrderOf, toBaseUnit } from "../units/units.js";
+import type { Assignment } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";
 import { clockReading, unroll } from "./clock-time.js";
+import { type ClosedDates, closeDates } from "./close-dates.js";
+import { timeProposal } from "./proposal.js";
+import { spreadWithinTicks } from "./spread-ticks.js";
 
 const DAY_S = 86_400;
 
+interface TimeOfRows {
+  readonly seconds: Float64Array;
+  readonly adjustments: readonly Adjustment[];
+}
+
 /**
- * The time of each row, s: counted, by a clock, or by a clock and the date beside it.
+ * The time of each row, s: counted, by a clock, by a clock and the date beside it, or by the interval between rows.
  *
- * @throws LogError `log-unit-missing` when a clock of two parts may be m:s and h:m
+ * @throws LogError `log-unit-missing` when a clock of two parts may be m:s and h:m, or a date may be read in several orders
  */
 export function readTime(
+  assignment: Assignment,
   columns: readonly AssignedColumn[],
   rows: Rows,
   head: TableHead,
-): { readonly seconds: Float64Array; readonly adjustments: readonly Adjustment[] } {
+): TimeOfRows {
+  if (assignment.intervalS !== null) return byInterval(assignment.intervalS, rows, head);
+  const read = readColumn(assignment, columns, rows, head);
+  const spread = spreadWithinTicks(read.seconds);
+  return spread ? { seconds: spread.seconds, adjustments: [...read.adjustments, spread.adjustment] } : read;
+}
+
+function readColumn(
+  assignment: Assignment,
+  columns: readonly AssignedColumn[],
+  rows: Rows,
+  head: TableHead,
+): TimeOfRows {
   const column = columns[0] as AssignedColumn;
   const values = rows.columns[0] as Float64Array;
-  if (column.kind === "number" && column.unit) return { seconds: toBaseUnit(values, column.unit), adjustments: [] };
-  if (!rows.clocks || column.kind !== "clock") return { seconds: values, adjustments: [] };
-  const reading = clockReading(rows.clocks, column.unit);
-  if (!reading) throw twoReadings(column, head, columns);
+  if (column.kind === "number") {
+    return { seconds: column.unit ? toBaseUnit(values, column.unit) : values, adjustments: [] };
+  }
+  if (column.kind === "open-iso") {
+    const { days, adjustments } = closed(assignment, column, rows, 0, head);
+    const seconds = values.map((value) => {
+      const place = Math.floor(value / SECONDS_A_DATE);
+      return ((days[place] as number) - (days[0] as number)) * DAY_S + (value - place * SECONDS_A_DATE);
+    });
+    return { seconds, adjustments };
+  }
+  const clocks = rows.clocks;
+  if (!clocks || column.kind !== "clock") return { seconds: values, adjustments: [] };
+  const reading = clockReading(clocks, column.unit);
+  if (!reading) throw twoReadings(assignment, column, head);
   const seconds = reading.factor === 1 ? Float64Array.from(values) : values.map((value) => value * reading.factor);
-  const dateSlot = columns.findIndex(({ kind }) => kind === "date");
-  const days = rows.columns[dateSlot];
-  if (days) return { seconds: addDays(seconds, days), adjustments: [] };
+  const dateSlot = columns.findIndex(({ kind }) => kind === "date" || kind === "open-date");
+  const dates = rows.columns[dateSlot];
+  const date = columns[dateSlot];
+  if (dates && date) {
+    const { days, adjustments }: ClosedDates =
+      date.kind === "date" ? { days: [], adjustments: [] } : closed(assignment, date, rows, dateSlot, head);
+    const ofRows = date.kind === "date" ? dates : dates.map((place) => days[place / SECONDS_A_DATE] ?? Number.NaN);
+    return { seconds: addDays(seconds, ofRows), adjustments };
+  }
   const turns = unroll(seconds, reading.periodS);
   if (turns === 0) return { seconds, adjustments: [] };
   const rolled: Adjustment = {
@@ -38,6 +78,56 @@ export function readTime(
     unit: "times",
   };
   return { seconds, adjustments: [rolled] };
+}
+
+/** Rows that stand one interval apart; a line that is no row, between rows, takes its place in time. */
+function byInterval(intervalS: number, rows: Rows, head: TableHead): TimeOfRows {
+  const count = rows.columns[0]?.length ?? 0;
+  const { lines } = rows;
+  const first = lines[0] ?? 0;
+  const hasLost = rows.lostRows.count > 0 && lines.length === count;
+  const place = (row: number) => (hasLost ? (lines[row] as number) - first : row);
+  const declared =
+    head.interval?.seconds === intervalS
+      ? ` by line ${head.interval.line}: "${head.interval.text}"`
+      : " by the column map";
+  return {
+    seconds: Float64Array.from({ length: count }, (_, row) => place(row) * intervalS),
+    adjustments: [
+      {
+        kind: "time-from-interval",
+        message: `The log has no time column. Its rows stand ${intervalS} s apart${declared}.`,
+        before: null,
+        after: intervalS,
+        unit: "s",
+      },
+    ],
+  };
+}
+
+function closed(
+  assignment: Assignment,
+  column: AssignedColumn,
+  rows: Rows,
+  slot: number,
+  head: TableHead,
+): ClosedDates {
+  const seen = rows.dates[slot];
+  if (!seen) throw new Error("dates that were read are missing");
+  const order = dateOrderOf(column.unit);
+  const closedDates = closeDates(seen, order);
+  if (closedDates) return closedDates;
+  const orders = seen.orders.join(" and ");
+  const header = head.headers[column.index] ?? "";
+  const mapped = assignment.columns.find(({ channel }) => channel === "time")?.index ?? column.index;
+  throw new LogError(
+    "log-unit-missing",
+    seen.orders.length === 0 || order
+      ? `The dates in the column "${header}", such as "${seen.texts[0]}" and "${seen.texts.at(-1)}", are not all dates of a calendar in ${order ? `the order ${order}` : "any one order of day, month and year"}. Correct them, or write them year first, such as 2026-05-02.`
+      : `The dates in the column "${header}", such as "${seen.texts[0]}" and "${seen.texts[1]}", can be read as ${orders}. Write them year first, such as 2026-05-02, or say which it is in the column map: {"time": {"name": ${JSON.stringify(head.headers[mapped] ?? "")}, "unit": "${seen.orders[0]}"}}.`,
+    [{ line: head.headerLine, column: column.index + 1, message: header }],
+    timeProposal(assignment, mapped, seen.orders),
+  );
 }
 
 /** A row without a date is of the day before it. */
@@ -51,21 +141,12 @@ function addDays(seconds: Float64Array, days: Float64Array): Float64Array {
   });
 }
 
-function twoReadings(column: AssignedColumn, head: TableHead, columns: readonly AssignedColumn[]): LogError {
+function twoReadings(assignment: Assignment, column: AssignedColumn, head: TableHead): LogError {
   const header = head.headers[column.index] ?? "";
-  const others: ColumnMap = Object.fromEntries(
-    columns
-      .filter(({ channel }) => channel === "voltage" || channel === "current")
-      .map(({ channel, index }) => [channel, head.headers[index] ?? ""]),
-  );
-  const candidates = ["m:s", "h:m"].map((unit) => ({
-    channel: "time" as const,
-    columns: { ...others, time: { name: header, unit } },
-  }));
   return new LogError(
     "log-unit-missing",
     `The times in the column "${header}", such as ${head.firstCells[column.index]?.trim()}, may be minutes and seconds, or hours and minutes. Write which into the header, such as "${header} [m:s]" or "${header} [h:m]", or send it in the column map.`,
     [{ line: head.headerLine, column: column.index + 1, message: header }],
-    { columns: others, candidates },
+    timeProposal(assignment, column.index, ["m:s", "h:m"]),
   );
 }

@@ -2,7 +2,7 @@ import type { RunFacts } from "../evaluate.js";
 import { NEWEST_PROTOCOLS, PROTOCOLS, type ProtocolDocument } from "../protocol/index.js";
 import { BENCH_FACTS, type DeclaredBench, leadResistanceProblem } from "./bench.js";
 import { readColumnMap } from "./column-map.js";
-import { CONDITION_FACTS, type RunConditions } from "./conditions.js";
+import { CONDITION_FACTS, conditionsOf, type RunConditions } from "./conditions.js";
 import type { InputError } from "./input-error.js";
 import { findInvalidText } from "./invalid-text.js";
 import { type DeclaredPack, PACK_FACTS } from "./pack.js";
@@ -18,12 +18,25 @@ export interface DescribedRun {
 const DESCRIPTION_FACTS = {
   ...PROTOCOL_CHOICE_FACTS,
   ...CONDITION_FACTS,
+  discharge: {
+    kind: "integer",
+    description: "Which discharge of the log is the run, counted from 1; needed where several could be",
+    min: 1,
+    max: 1_000,
+    optional: true,
+  },
   startedAt: { kind: "text", description: "When the test began", max: 40, optional: true },
   pack: { kind: "group", description: "The pack", members: PACK_FACTS },
   bench: { kind: "group", description: "The bench", members: BENCH_FACTS },
 } as const;
 
-type Description = ProtocolChoice & RunConditions & { readonly pack: DeclaredPack; readonly bench: DeclaredBench };
+interface LogChoice {
+  readonly discharge: number | null;
+}
+
+type Description = ProtocolChoice &
+  LogChoice &
+  RunConditions & { readonly pack: DeclaredPack; readonly bench: DeclaredBench };
 
 /**
  * Reads what a run file declares, by the same rules as the service.
@@ -43,8 +56,8 @@ export function describedRun(declared: object): DescribedRun | { readonly errors
   if (lead) return { errors: [lead] };
   const protocol = protocolOf(read);
   if (!protocol) return { errors: [{ pointer: "/protocol", message: `must be one of: ${KNOWN.join(", ")}` }] };
-  const { protocol: _, protocolVersion: __, pack, bench, ...conditions } = read;
-  return { protocol, facts: { pack, bench, conditions, columns: map } };
+  const { pack, bench, discharge } = read;
+  return { protocol, facts: { pack, bench, conditions: conditionsOf(read), columns: map, discharge } };
 }
 
 const KNOWN = PROTOCOLS.map(({ key, version }) => `${key} version ${version}`);

@@ -1,11 +1,11 @@
-import type { Delimiter } from "./delimiter.js";
+import type { Delimiter } from "./delimiters.js";
 
 /**
  * The fields of one line. A field in double quotes may hold the delimiter, and a doubled quote stands for one
- * (RFC 4180); blanks around a delimiter other than "blank" stay part of the field.
+ * (RFC 4180); spaces around a delimiter other than " " stay part of the field.
  */
 export function splitFields(line: string, delimiter: Delimiter): string[] {
-  if (delimiter === "blank") return line.trim() === "" ? [] : line.trim().split(/[ \t]+/);
+  if (delimiter === " ") return line.trim() === "" ? [] : line.trim().split(/[ \t]+/);
   if (!line.includes('"')) return line.split(delimiter);
   const fields: string[] = [];
   let field = "";

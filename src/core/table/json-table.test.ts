@@ -3,7 +3,7 @@ import { openTable } from "./open-table.js";
 
 const MIB = 2 ** 20;
 const numbers = [0, 1, 2].map((index) => ({ index, kind: "number" as const }));
-const read = async (text: string) => (await openTable([Buffer.from(text)])).read(numbers);
+const read = async (text: string) => (await openTable([Buffer.from(text)])).read(numbers, true);
 
 describe("a table in JSON", () => {
   test("holds numbers, numbers in texts, and none for null and marks; rows without a time are lost", async () => {

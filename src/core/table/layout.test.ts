@@ -40,7 +40,7 @@ describe("the layout is found", () => {
     "with runs of spaces and the decimal mark %s, units in brackets kept with their names",
     (mark) => {
       const layout = layoutOf(["t [s]   U [V]   I [A]", ...rows("    ", mark)]);
-      expect(layout).toMatchObject({ delimiter: "blank", decimalMark: mark });
+      expect(layout).toMatchObject({ delimiter: " ", decimalMark: mark });
       expect(layout.headers).toEqual(["t[s]", "U[V]", "I[A]"]);
     },
   );
@@ -118,12 +118,15 @@ describe("the layout is refused", () => {
     const { code, message, places } = refusal(lines);
     expect(code).toBe("log-shape-unknown");
     expect(message).toContain('delimiter "," with decimal mark "."');
-    expect(message).toContain('delimiter blanks with decimal mark ","');
+    expect(message).toContain('delimiter spaces with decimal mark ","');
     expect(places[0]?.line).toBe(2);
   });
 
   test("when numbers begin without a header, and the line is named", () => {
-    expect(refusal(rows(","))).toMatchObject({ code: "log-header-missing", places: [{ line: 1 }] });
+    expect(layoutOf(rows(","))).toMatchObject({
+      headers: ["", "", ""],
+      headerRefusal: { code: "log-header-missing", places: [{ line: 1 }] },
+    });
   });
 
   test.each([

@@ -1,43 +1,70 @@
-import { isMissingMark, parseNumber } from "./cells.js";
-import type { Delimiter } from "./delimiter.js";
+import { parseUnit, type Unit } from "../units/units.js";
+import { DELIMITERS, type DecimalMark, type Delimiter } from "./delimiters.js";
 import { splitFields } from "./fields.js";
+import { fitHeader } from "./fit-header.js";
 import { type HeadRecord, recordsOf } from "./head-records.js";
+import { type DeclaredInterval, declaredInterval } from "./interval.js";
+import { type Candidate, judge, LINES_JUDGED, looseIn, numberIn, sortOf } from "./judge.js";
+import {
+  ambiguousLayout,
+  headerMissing,
+  headerOfOtherWidth,
+  noTable,
+  sideways,
+  tornNumbers,
+} from "./layout-refusals.js";
 import type { LineEnds } from "./line-ends.js";
-import { LogError } from "./log-error.js";
-import { isTime, parseDate } from "./time-text.js";
+import type { LogError } from "./log-error.js";
+import { isSeparator } from "./separators.js";
+import { settleMarks } from "./thousands.js";
 import { isUnitsRow } from "./units-row.js";
+
+/** A line of so many cells is no sample where there are fewer lines than that. */
+const MIN_SIDEWAYS_CELLS = 20;
+const HOLDS_LETTERS = /[^\d\s.,+\-:"']/;
+const DECIMAL_MARKS = [".", ","] as const;
 
 /** How a delimited text is laid out, found from its first bytes. Lines count from 1. */
 export interface Layout {
   readonly delimiter: Delimiter;
-  readonly decimalMark: "." | ",";
+  readonly decimalMark: DecimalMark;
   /** Of the lines before the data. */
   readonly lineEnds: LineEnds;
   /** Lines before the data that hold NUL bytes. */
   readonly nulLines: number;
   readonly headerLine: number;
+  /** Trimmed; empty where no header names the columns. */
   readonly headers: readonly string[];
+  /** Why the columns have no names; a column map may name them by their numbers. */
+  readonly headerRefusal: LogError | null;
   /** Cells of the row under the header when it holds units, else null. */
   readonly unitsRow: readonly string[] | null;
+  /** For each column the unit that stands beside its numbers in the cells, else null. */
+  readonly cellUnits: readonly (string | null)[];
   readonly firstDataLine: number;
   /** Byte at which the first data line begins. */
   readonly dataOffset: number;
+  /** The first data line has quotes. */
+  readonly quoted: boolean;
   /** Cells of the first data line. */
   readonly firstCells: readonly string[];
+  /** Cells of the data lines looked at. */
+  readonly sample: readonly (readonly string[])[];
+  /** A mark between thousands is known to be in use, so that "16,800" is a number of thousands. */
+  readonly thousands: boolean;
+  /** Cells of a row. */
+  readonly width: number;
+  /** The first column with text in its cells, in which a delimiter may stand unquoted; null when there is none. */
+  readonly firstTextColumn: number | null;
   /** Decimals of the last cell, where all rows looked at have the same number of them, else null. */
   readonly lastDecimals: number | null;
+  /** What a line above the table says of the time between rows. */
+  readonly interval: DeclaredInterval | null;
 }
 
-const DELIMITERS: readonly Delimiter[] = ["\t", ";", "|", ",", "blank"];
-const DECIMAL_MARKS = [".", ","] as const;
-/** Data lines looked at to settle the delimiter and the decimal mark. */
-const LINES_JUDGED = 200;
-
-interface Candidate {
-  readonly delimiter: Delimiter;
-  readonly decimalMark: "." | ",";
-  readonly firstData: number;
-  readonly score: number;
+/** Names that are known beside the text, such as the keys of its rows. */
+export interface GivenNames {
+  readonly headers: readonly string[];
 }
 
 /**
@@ -45,30 +72,77 @@ interface Candidate {
  * lines read as numbers or times, the data's first line, the header above it and a units row between them.
  *
  * @param head first bytes of the text, at least its preamble, header and some data lines
- * @throws LogError `log-shape-unknown` when no reading gives a table, or two readings give equally good ones;
- *   `log-header-missing` when numbers begin without a header
+ * @throws LogError `log-shape-unknown` when no reading gives a table, or two readings give equally good ones
  */
-export function findLayout(head: Uint8Array): Layout {
+export function findLayout(head: Uint8Array, given: GivenNames | null = null): Layout {
   const records = recordsOf(head);
   const lines = records.map(({ text }) => text);
-  const best = bestCandidate(lines, records);
-  const found = findHeader(lines, best, records);
-  const before = records.slice(0, best.firstData);
+  const chosen = bestCandidate(lines, records);
+  const { delimiter, firstData, width } = chosen;
+  const data = lines.slice(firstData, firstData + LINES_JUDGED).filter((line) => isOfData(line, chosen));
+  const sample = data.map((line) => splitFields(line, delimiter));
+  const first = records[firstData] as HeadRecord;
+  const found = given
+    ? { ...given, headerLine: first.line, unitsRow: null, refusal: null, names: null }
+    : findHeader(records, chosen, data);
+  const cellUnits = found.headers.map((_, column) => cellUnit(sample, column, chosen.decimalMark));
+  const { decimalMark, thousands } = settleMarks(lines, chosen, records, unitsOf(found, cellUnits));
+  const best = { ...chosen, decimalMark };
+  refuseSideways(records, best, sample.length);
+  refuseTorn(records, best, given ? null : found.names);
+  const before = records.slice(0, firstData);
   const ends = (end: HeadRecord["lineEnd"]) => before.filter(({ lineEnd }) => lineEnd === end).length;
-  const first = records[best.firstData] as HeadRecord;
+  const textColumns = found.headers.flatMap((_, at) =>
+    sample.some((cells) => sortOf(cells[at] ?? "", decimalMark) === "text") ? [at] : [],
+  );
   return {
-    delimiter: best.delimiter,
-    decimalMark: best.decimalMark,
+    delimiter,
+    decimalMark,
     lineEnds: { lf: ends("lf"), crlf: ends("crlf"), cr: ends("cr") },
     nulLines: before.filter(({ hasNul }) => hasNul).length,
-    headerLine: records[found.headerIndex]?.line ?? 1,
-    headers: splitHeader(lines[found.headerIndex] ?? "", best.delimiter),
-    unitsRow: found.unitsIndex === null ? null : splitFields(lines[found.unitsIndex] ?? "", best.delimiter),
+    headerLine: found.headerLine,
+    headers: found.headers,
+    headerRefusal: found.refusal,
+    unitsRow: found.unitsRow,
+    cellUnits,
     firstDataLine: first.line,
     dataOffset: first.from,
-    firstCells: splitFields(first.text, best.delimiter),
-    lastDecimals: commonDecimals(lines.slice(best.firstData, best.firstData + LINES_JUDGED), best),
+    quoted: first.text.includes('"'),
+    firstCells: splitFields(first.text, delimiter),
+    sample,
+    thousands,
+    width: Math.max(width, found.headers.length),
+    firstTextColumn: textColumns[0] ?? null,
+    lastDecimals: commonDecimals(lines.slice(firstData, firstData + LINES_JUDGED), best),
+    interval: declaredInterval(before),
   };
+}
+
+/** The units that cells, names or a units row state in brackets or at their end. */
+function unitsOf(
+  { headers, unitsRow }: Pick<FoundHeader, "headers" | "unitsRow">,
+  cellUnits: readonly (string | null)[],
+): readonly (Unit | null)[] {
+  const bare = (text: string) => text.replace(/[[\](){}]/g, "").trim();
+  const stated = (header: string) =>
+    parseUnit(bare(/[[(/_, ][^[(/_, ]*$/.exec(header.trim())?.[0].replace(/^[/_, ]/, "") ?? ""));
+  return headers.map(
+    (header, at) => parseUnit(cellUnits[at] ?? "") ?? parseUnit(bare(unitsRow?.[at] ?? "")) ?? stated(header),
+  );
+}
+
+const isOfData = (line: string, { delimiter, decimalMark }: Candidate): boolean =>
+  splitFields(line, delimiter).filter((cell) => sortOf(cell, decimalMark) === "readable").length >= 2;
+
+/** The unit beside the first number of a column that has one; null where the numbers stand alone. */
+function cellUnit(sample: readonly (readonly string[])[], column: number, mark: DecimalMark): string | null {
+  for (const cells of sample) {
+    const cell = cells[column] ?? "";
+    if (!HOLDS_LETTERS.test(cell)) continue;
+    const unit = looseIn(cell, mark)?.unitText;
+    if (unit) return unit;
+  }
+  return null;
 }
 
 function commonDecimals(lines: readonly string[], { delimiter, decimalMark }: Candidate): number | null {
@@ -82,17 +156,11 @@ function commonDecimals(lines: readonly string[], { delimiter, decimalMark }: Ca
   return first !== undefined && decimals.every((count) => count === first) ? first : null;
 }
 
-/** In a header delimited by blanks, a unit in brackets belongs to the word before it. */
-function splitHeader(line: string, delimiter: Delimiter): string[] {
-  const joined = delimiter === "blank" ? line.replace(/[ \t]+(?=[[(])/g, "") : line;
-  return splitFields(joined, delimiter).map((cell) => cell.trim());
-}
-
 function bestCandidate(lines: readonly string[], records: readonly HeadRecord[]): Candidate {
   // A decimal mark equal to the delimiter is possible only inside quoted fields.
   const quoted = lines.some((line) => line.includes('"'));
   const occurring = DELIMITERS.filter((delimiter) =>
-    lines.some((line) => (delimiter === "blank" ? /[ \t]/.test(line) : line.includes(delimiter))),
+    lines.some((line) => (delimiter === " " ? /[ \t]/.test(line.trim()) : line.includes(delimiter))),
   );
   const candidates = occurring
     .flatMap((delimiter) =>
@@ -100,33 +168,35 @@ function bestCandidate(lines: readonly string[], records: readonly HeadRecord[])
     )
     .filter((candidate) => candidate !== null);
   const sorted = candidates.sort((a, b) => b.score - a.score);
-  // Blanks also stand inside cells, such as a date and time: they delimit only what the header says they do.
-  const [best, second] = sorted.filter(
-    (candidate) => candidate.delimiter !== "blank" || sorted.length === 1 || headerFits(lines, candidate),
-  );
-  if (!best) {
-    throw new LogError(
-      "log-shape-unknown",
-      `No table of numbers was found in the log. Send delimited text with one header row, then one row per sample with at least time, voltage and current.`,
-      [{ line: 1, message: "no header row followed by rows of numbers" }],
-    );
-  }
-  if (second && second.score === best.score && readsDifferently(lines, best, second)) {
-    throw new LogError(
-      "log-shape-unknown",
-      `The log can be read in two ways: delimiter ${name(best.delimiter)} with decimal mark "${best.decimalMark}", or delimiter ${name(second.delimiter)} with decimal mark "${second.decimalMark}". Export it with a delimiter that is not used inside numbers, such as a semicolon.`,
-      [{ line: records[best.firstData]?.line ?? 1, message: lines[best.firstData]?.slice(0, 120) ?? "" }],
-    );
-  }
+  // Spaces also stand inside cells, such as a date and time: they delimit only what the header says they do.
+  const others = sorted.filter(({ delimiter }) => delimiter !== " ");
+  const othersFit = others.some((candidate) => headerFits(records, candidate));
+  const [best, ...rivals] = sorted.filter((candidate) => {
+    if (candidate.delimiter !== " " || others.length === 0) return true;
+    return othersFit ? headerFitsWordForWord(records, candidate) : headerFits(records, candidate);
+  });
+  if (!best) throw noTable(records);
+  // What of "16,800" is a decimal mark is settled for the whole column, where the delimiter is not in doubt.
+  const rival = rivals.find((one) => one.score === best.score && one.delimiter !== best.delimiter);
+  if (rival && readsDifferently(lines, best, rival)) throw ambiguousLayout(best, rival, records);
   return best;
 }
 
-function headerFits(lines: readonly string[], { delimiter, firstData }: Candidate): boolean {
-  const above = lines.slice(0, firstData).filter((line) => line.trim() !== "");
-  const width = splitFields(lines[firstData] ?? "", delimiter).length;
-  const nearest = above.at(-1) ?? "";
-  const header = isUnitsRow(nearest, delimiter) ? (above.at(-2) ?? "") : nearest;
-  return splitHeader(header, delimiter).length === width;
+function headerFits(records: readonly HeadRecord[], candidate: Candidate): boolean {
+  const lines = records.map(({ text }) => text).slice(candidate.firstData, candidate.firstData + LINES_JUDGED);
+  return (
+    findHeader(
+      records,
+      candidate,
+      lines.filter((line) => isOfData(line, candidate)),
+    ).refusal === null
+  );
+}
+
+/** Each word of the line above the data, or with a unit in brackets, is one name. */
+function headerFitsWordForWord(records: readonly HeadRecord[], { firstData, width }: Candidate): boolean {
+  const above = records.slice(0, firstData).filter(({ text }) => !isSeparator(text));
+  return above.slice(-2).some(({ text }) => splitFields(text.replace(/[ \t]+(?=[[(])/g, ""), " ").length === width);
 }
 
 function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate): boolean {
@@ -137,84 +207,100 @@ function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate):
   return JSON.stringify([a.firstData, numbers(a)]) !== JSON.stringify([b.firstData, numbers(b)]);
 }
 
-const name = (delimiter: Delimiter): string =>
-  delimiter === "\t" ? "tab" : delimiter === "blank" ? "blanks" : `"${delimiter}"`;
-
-/** How well the lines read as a table, or null when they do not. */
-function judge(lines: readonly string[], delimiter: Delimiter, mark: "." | ","): Candidate | null {
-  let firstData = -1;
-  let width = 0;
-  let score = 0;
-  let judged = 0;
-  for (let index = 0; index < lines.length && judged < LINES_JUDGED; index++) {
-    const cells = splitFields(lines[index] ?? "", delimiter);
-    const value = lineValue(cells, mark);
-    if (value <= 0 || (firstData >= 0 && cells.length < width)) continue;
-    if (firstData < 0 && !nextLinesAgree(lines, index, cells.length, delimiter, mark)) continue;
-    if (firstData < 0) {
-      firstData = index;
-      width = cells.length;
-    }
-    judged++;
-    score += value;
-  }
-  return firstData < 0 ? null : { delimiter, decimalMark: mark, firstData, score: score / judged };
+interface FoundHeader {
+  readonly headers: readonly string[];
+  readonly headerLine: number;
+  readonly unitsRow: readonly string[] | null;
+  readonly refusal: LogError | null;
+  /** How many names the line above the data has; null where it has none. */
+  readonly names: number | null;
 }
 
-/** A lone line of numbers in the preamble is no table: the next lines must look alike. */
-function nextLinesAgree(
-  lines: readonly string[],
-  index: number,
-  width: number,
-  delimiter: Delimiter,
-  mark: "." | ",",
-): boolean {
-  const following = lines.slice(index + 1, index + 4).filter((line) => line.trim() !== "");
-  return following.every((line) => {
-    const cells = splitFields(line, delimiter);
-    return cells.length === width && lineValue(cells, mark) > 0;
-  });
-}
-
-/** Cells that read as numbers or times, less twice those that do not; 0 for a line that is no data line. */
-function lineValue(cells: readonly string[], mark: "." | ","): number {
-  if (cells.length < 2) return 0;
-  let readable = 0;
-  let unreadable = 0;
-  for (const cell of cells) {
-    const trimmed = cell.trim();
-    if (trimmed === "" || isMissingMark(trimmed)) continue;
-    if (Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed) || parseDate(trimmed) !== null) readable++;
-    else unreadable++;
-  }
-  return readable < 2 ? 0 : readable - 2 * unreadable;
-}
-
-function numberIn(text: string, mark: "." | ","): number {
-  const bytes = Buffer.from(text, "latin1");
-  return parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0));
-}
-
-function findHeader(
-  lines: readonly string[],
-  best: Candidate,
+/** Refuses a table that lies on its side: a few long lines, each with its name before its numbers. */
+function refuseSideways(
   records: readonly HeadRecord[],
-): { headerIndex: number; unitsIndex: number | null } {
-  const above: number[] = [];
-  for (let index = best.firstData - 1; index >= 0 && above.length < 2; index--) {
-    if ((lines[index] ?? "").trim() !== "") above.push(index);
-  }
-  const [nearest, next] = above;
-  const width = splitFields(lines[best.firstData] ?? "", best.delimiter).length;
-  const fits = (index: number | undefined): index is number =>
-    index !== undefined && splitFields(lines[index] ?? "", best.delimiter).length >= Math.min(width, 2);
-  if (fits(nearest) && isUnitsRow(lines[nearest] ?? "", best.delimiter) && fits(next)) {
-    return { headerIndex: next, unitsIndex: nearest };
-  }
-  if (fits(nearest)) return { headerIndex: nearest, unitsIndex: null };
-  throw new LogError(
-    "log-header-missing",
-    "The numbers begin without a header row. Add one row of column names with units above them, such as: time [s], voltage [V], current [A].",
-    [{ line: records[best.firstData]?.line ?? 1, message: "first row of numbers" }],
+  { delimiter, decimalMark, width }: Candidate,
+  lines: number,
+): void {
+  if (width < MIN_SIDEWAYS_CELLS || lines >= MIN_SIDEWAYS_CELLS) return;
+  const long = records
+    .map((record) => ({ ...record, cells: splitFields(record.text, delimiter) }))
+    .filter(({ cells }) => cells.length === width);
+  const [first] = long;
+  if (first && long.every(({ cells }) => sortOf(cells[0] ?? "", decimalMark) === "text")) throw sideways(first, width);
+}
+
+/**
+ * Refuses rows of numbers between commas that have more cells than there are names, some rows more than others or all of them twice as many:
+ * their numbers have commas of their own, and no map by numbers of columns would put them together again.
+ */
+function refuseTorn(
+  records: readonly HeadRecord[],
+  { delimiter, decimalMark, firstData, width }: Candidate,
+  names: number | null,
+): void {
+  if (delimiter !== "," || names === null) return;
+  const rows = records
+    .slice(firstData, firstData + LINES_JUDGED)
+    .map(({ text, line }) => ({ line, text, cells: splitFields(text, delimiter) }));
+  const isOfNumbers = ({ cells }: { cells: readonly string[] }) =>
+    cells.every((cell) => sortOf(cell, decimalMark) !== "text");
+  const wide = rows.filter(
+    (row) => row.cells.length > names && isOfNumbers(row) && row.cells.slice(names).some((cell) => cell.trim() !== ""),
   );
+  const [first] = wide;
+  if (!first) return;
+  const isUneven =
+    rows.some(({ cells }) => cells.length >= names && cells.length < width) ||
+    wide.some(({ cells }) => cells.length !== width);
+  const isDoubled =
+    width === 2 * names && wide.every(({ cells }) => cells.every((cell) => /^\s*[-+]?\d*\s*$/.test(cell)));
+  if (isUneven || isDoubled) throw tornNumbers(first, names, first.cells.length);
+}
+
+/** The nearest line above the data that is no separator, and a row of units between. */
+function findHeader(records: readonly HeadRecord[], best: Candidate, data: readonly string[]): FoundHeader {
+  const { delimiter, width, firstData } = best;
+  const below = { delimiter, width, lines: data };
+  const first = records[firstData] as HeadRecord;
+  const above = records.slice(0, firstData).filter(({ text }) => !isSeparator(text));
+  const nearest = above.at(-1);
+  const next = above.at(-2);
+  const unnamed = Array.from({ length: width }, () => "");
+  if (!nearest) {
+    return {
+      headers: unnamed,
+      headerLine: first.line,
+      unitsRow: null,
+      refusal: headerMissing(first.line),
+      names: null,
+    };
+  }
+  if (next && isUnitsRow(nearest.text, delimiter)) {
+    const names = fitHeader(next.text, below);
+    const units = fitHeader(nearest.text, below);
+    if (names && units && isNames(names)) {
+      return { headers: names, headerLine: next.line, unitsRow: units, refusal: null, names: names.length };
+    }
+  }
+  const names = fitHeader(nearest.text, below);
+  if (names && isNames(names)) {
+    return { headers: names, headerLine: nearest.line, unitsRow: null, refusal: null, names: names.length };
+  }
+  const cells = splitFields(nearest.text, delimiter);
+  const isHeaderLike = cells.length > 1 && isNames(cells) && nearest.line === first.line - 1;
+  const refusal = isHeaderLike ? headerOfOtherWidth(nearest, cells.length, first, width) : headerMissing(first.line);
+  return {
+    headers: unnamed,
+    headerLine: first.line,
+    unitsRow: null,
+    refusal,
+    names: isHeaderLike ? cells.length : null,
+  };
+}
+
+/** A row of numbers, or of prose, names no columns: most names hold letters. */
+function isNames(cells: readonly string[]): boolean {
+  const named = cells.filter((cell) => cell.trim() !== "");
+  return named.filter((cell) => /\p{L}|[%°#]/u.test(cell)).length * 2 > named.length && named.length > 0;
 }

@@ -17,6 +17,7 @@ export const LOG_ERROR_CODES = [
   "log-column-ambiguous",
   "log-unit-missing",
   "log-direction-unknown",
+  "log-several-discharges",
   "log-no-load",
   "log-too-short",
 ] as const;

@@ -1,6 +1,9 @@
+import { recordsOf } from "./head-records.js";
 import { isJson, openJson } from "./json-table.js";
-import { findLayout } from "./layout.js";
+import { findLayout, type Layout } from "./layout.js";
+import { findLineForm } from "./line-forms.js";
 import { LogError } from "./log-error.js";
+import { mapLines } from "./map-lines.js";
 import { RowReader } from "./rows.js";
 import type { OpenTable } from "./table.js";
 import { textBytes } from "./text.js";
@@ -9,28 +12,45 @@ import type { ByteChunks } from "./unpack.js";
 /** Bytes looked at to find the layout. */
 const HEAD_BYTES = 1 << 18;
 
+interface Opened {
+  readonly head: Uint8Array;
+  readonly whole: boolean;
+  readonly rest: AsyncIterator<Uint8Array>;
+}
+
 /**
- * Opens the table in a text: delimited, or JSON.
+ * Opens the table in a text: delimited, lines of labels and values, or JSON.
  *
  * @throws LogError when there is none in it
  */
 export async function openTable(chunks: ByteChunks): Promise<OpenTable> {
-  const text = textBytes(chunks)[Symbol.asyncIterator]();
-  const { head, whole } = await readHead(text);
-  if (isJson(head)) return openJson(head, text);
-  const layout = findLayout(head.subarray(0, HEAD_BYTES));
+  const text = await readHead(textBytes(chunks)[Symbol.asyncIterator]());
+  if (isJson(text.head)) return openJson(text.head, text.rest);
+  const lines = recordsOf(text.head.subarray(0, HEAD_BYTES)).map((record) => record.text);
+  const form = findLineForm(lines);
+  if (!form) return openDelimited(text, findLayout(text.head.subarray(0, HEAD_BYTES)));
+  const rows = await readHead(mapLines(from(text), form.toRow)[Symbol.asyncIterator]());
+  return openDelimited(rows, findLayout(rows.head.subarray(0, HEAD_BYTES), form.names));
+}
+
+function openDelimited({ head, whole, rest }: Opened, layout: Layout): OpenTable {
   return {
     head: layout,
-    read: async (wanted) => {
-      const reader = new RowReader(layout, wanted, whole ? head.length : null);
+    read: async (wanted, hasTime) => {
+      const reader = new RowReader(layout, wanted, whole ? head.length : null, hasTime);
       reader.push(head.subarray(layout.dataOffset));
-      for (let next = await text.next(); !next.done; next = await text.next()) reader.push(next.value);
+      for (let next = await rest.next(); !next.done; next = await rest.next()) reader.push(next.value);
       return reader.finish();
     },
   };
 }
 
-async function readHead(text: AsyncIterator<Uint8Array>): Promise<{ head: Uint8Array; whole: boolean }> {
+async function* from({ head, rest }: Opened): AsyncGenerator<Uint8Array> {
+  yield head;
+  for (let next = await rest.next(); !next.done; next = await rest.next()) yield next.value;
+}
+
+async function readHead(text: AsyncIterator<Uint8Array>): Promise<Opened> {
   const parts: Uint8Array[] = [];
   let whole = false;
   for (let size = 0; size < HEAD_BYTES && !whole; ) {
@@ -48,5 +68,5 @@ async function readHead(text: AsyncIterator<Uint8Array>): Promise<{ head: Uint8A
       "The log is empty. Upload the file that the logger wrote, with its header row and samples.",
     );
   }
-  return { head, whole };
+  return { head, whole, rest: text };
 }

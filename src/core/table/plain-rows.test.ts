@@ -12,10 +12,12 @@ const tableOf = (decimalMark: string, slots: readonly number[], origins: readonl
   cells: new Float64Array(origins.length * ROWS_LIMIT),
   lines: new Uint32Array(ROWS_LIMIT),
   rowsLimit: ROWS_LIMIT,
+  width: 100,
+  clockSlot: -1,
 });
 const readAll = (text: string, table: PlainTable): Cursor => {
   const bytes = Buffer.from(text, "latin1");
-  const cursor: Cursor = { at: 0, line: 1, rows: 0, crlf: 0 };
+  const cursor: Cursor = { at: 0, line: 1, rows: 0, crlf: 0, clocks: { whole: 0, fractions: 0 } };
   readPlainRows(bytes, bytes.length, table, cursor);
   return cursor;
 };
@@ -62,7 +64,12 @@ test("what the fast way reads of a row, the general way reads too, to the last b
 
 test("plain rows are all read the fast way, up to the last whole line", () => {
   const table = tableOf(".", [0, 1], [0, 0]);
-  expect(readAll("0.1;16.8\n-0.25;\r\n 7;123456789012.5\n9;1", table)).toEqual({ at: 35, line: 4, rows: 3, crlf: 1 });
+  expect(readAll("0.1;16.8\n-0.25;\r\n 7;123456789012.5\n9;1", table)).toMatchObject({
+    at: 35,
+    line: 4,
+    rows: 3,
+    crlf: 1,
+  });
   expect([...table.cells.subarray(0, 3)]).toEqual([0.1, -0.25, 7]);
   expect([...table.cells.subarray(ROWS_LIMIT, ROWS_LIMIT + 3)]).toEqual([16.8, Number.NaN, 123_456_789_012.5]);
 });

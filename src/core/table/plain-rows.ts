@@ -21,6 +21,10 @@ export interface PlainTable {
   readonly cells: Float64Array;
   readonly lines: Uint32Array;
   readonly rowsLimit: number;
+  /** Cells that a row has at most. */
+  readonly width: number;
+  /** The wanted column whose cells are clock readings; -1 for none. */
+  readonly clockSlot: number;
 }
 
 /** How far a text has been read. */
@@ -31,16 +35,18 @@ export interface Cursor {
   rows: number;
   /** Lines that ended in CRLF. */
   crlf: number;
+  /** Clock readings h:m:s read so far, without and with a fraction. */
+  readonly clocks: { whole: number; fractions: number };
 }
 
 /**
  * Reads rows from `cursor.at` for as long as they are plain: every wanted cell empty or a number of digits with an
- * optional minus and decimal mark, no quotes, and LF or CRLF at the end. Stops at the first line that is not, or is not whole, or begins
+ * optional minus and decimal mark, no quotes, no more cells than columns, and LF or CRLF at the end. Stops at the first line that is not, or is not whole, or begins
  * at `until` or later. What it reads is what the general way reads, to the last bit: an exact integer divided
  * once by an exact power of ten is correctly rounded (IEEE 754).
  */
 export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTable, cursor: Cursor): void {
-  const { delimiter, decimalMark, slotAt, origins, cells, lines, rowsLimit } = table;
+  const { delimiter, decimalMark, slotAt, origins, cells, lines, rowsLimit, width } = table;
   const columns = slotAt.length;
   // A row that begins before the last LF ends in it or before it: no byte past it is looked at.
   const end = Math.min(until, bytes.lastIndexOf(LF) + 1);
@@ -103,7 +109,12 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
       } else if (negative || slot === 0) break reading;
       cells[slot * rowsLimit + rows] = value;
     }
-    while (byte !== LF && byte !== CR && byte !== QUOTE) byte = bytes[next++] as number;
+    let seen = columns;
+    while (byte !== LF && byte !== CR && byte !== QUOTE) {
+      if (byte === delimiter) seen++;
+      byte = bytes[next++] as number;
+    }
+    if (seen > width) break;
     if (byte === CR) {
       if (bytes[next] !== LF) break;
       next++;
@@ -111,15 +122,16 @@ export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTabl
     } else if (byte !== LF) break;
     lines[rows++] = line++;
     at = next;
+    // Written with each row: what stands behind the loop alone keeps the engine from compiling it for good.
+    cursor.at = at;
+    cursor.line = line;
+    cursor.rows = rows;
+    cursor.crlf = crlf;
   }
-  cursor.at = at;
-  cursor.line = line;
-  cursor.rows = rows;
-  cursor.crlf = crlf;
 }
 
 /** The digits in `bytes[from, to)` as one integer, whatever stands between them. */
-function longMantissa(bytes: Uint8Array, from: number, to: number): number {
+export function longMantissa(bytes: Uint8Array, from: number, to: number): number {
   let mantissa = 0;
   for (let at = from; at < to; at++) {
     const digit = (bytes[at] as number) - ZERO;

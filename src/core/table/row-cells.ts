@@ -1,11 +1,15 @@
+import type { Unit } from "../units/units.js";
+import { inUnit } from "./cell-unit.js";
 import { parseNumber } from "./cells.js";
-import { isBlank, isBlankByte, SPACE, TAB, textOf } from "./line-bytes.js";
+import { cellTextOf, isBlank, isBlankByte, SPACE, TAB } from "./line-bytes.js";
 import type { LogPlace } from "./log-error.js";
+import { parseLooseNumber } from "./loose-number.js";
 import type { PlainTable } from "./plain-rows.js";
 import type { CellKind, Rows, WantedColumn } from "./rows-read.js";
 import { type ClocksSeen, TimeCells } from "./time-cells.js";
 
 const QUOTE = 0x22;
+const COMMA = 0x2c;
 
 /** The wanted cells of a line, and what could not be read of them so far. */
 export class RowCells {
@@ -13,6 +17,8 @@ export class RowCells {
   readonly values: Float64Array;
   private readonly kindAt: (CellKind | undefined)[] = [];
   private readonly times: (TimeCells | undefined)[] = [];
+  private readonly units: (Unit | null | undefined)[] = [];
+  private readonly mark: "." | ",";
   private count = 0;
   private first: LogPlace | null = null;
   private text: string | null = null;
@@ -23,10 +29,14 @@ export class RowCells {
   constructor(
     wanted: readonly WantedColumn[],
     private readonly shape: Pick<PlainTable, "delimiter" | "decimalMark" | "slotAt" | "origins">,
+    private readonly thousands: boolean,
+    private readonly hasTime = true,
   ) {
+    this.mark = shape.decimalMark === COMMA ? "," : ".";
     this.values = new Float64Array(wanted.length);
-    for (const { index, kind } of wanted) {
+    for (const { index, kind, unit } of wanted) {
       this.kindAt[index] = kind;
+      this.units[index] = unit;
       if (kind !== "number") this.times[index] = new TimeCells(kind);
     }
   }
@@ -60,22 +70,34 @@ export class RowCells {
   }
 
   private readCell(bytes: Uint8Array, from: number, to: number, kind: CellKind, index: number, line: number): void {
-    const { decimalMark, origins, slotAt } = this.shape;
-    const slot = slotAt[index] as number;
+    const slot = this.shape.slotAt[index] as number;
     const value =
-      kind === "number"
-        ? parseNumber(bytes, from, to, decimalMark, origins[slot])
-        : this.readTime(textOf(bytes, from, to), index);
+      kind === "number" ? this.readNumber(bytes, from, to, index) : this.readTime(cellTextOf(bytes, from, to), index);
     this.values[slot] = value;
     if (!Number.isNaN(value) || isBlank(bytes, from, to)) return;
     this.count++;
     this.first ??= { line, column: index + 1 };
-    this.text ??= textOf(bytes, from, Math.min(to, from + 40)).trim();
+    this.text ??= cellTextOf(bytes, from, Math.min(to, from + 40)).trim();
+  }
+
+  private readNumber(bytes: Uint8Array, from: number, to: number, index: number): number {
+    const { decimalMark, origins, slotAt } = this.shape;
+    const origin = origins[slotAt[index] as number] as number;
+    const plain = parseNumber(bytes, from, to, decimalMark, origin);
+    if (!Number.isNaN(plain)) return plain;
+    const loose = parseLooseNumber(cellTextOf(bytes, from, to), this.mark);
+    if (!loose || (loose.mayBeThousands && !this.thousands)) return Number.NaN;
+    return inUnit(loose, this.units[index] ?? null) - origin;
   }
 
   private readTime(text: string, index: number): number {
     const cells = this.times[index];
     return cells ? cells.read(text.replaceAll('"', "")) : Number.NaN;
+  }
+
+  /** The line is a row: its first wanted cell, the time, could be read; without a column of times, one of them. */
+  get isRow(): boolean {
+    return this.hasTime ? !Number.isNaN(this.values[0]) : this.values.some((value) => !Number.isNaN(value));
   }
 
   /** The last line was no row: what could not be read of it does not count. */
@@ -91,5 +113,10 @@ export class RowCells {
 
   get clocks(): ClocksSeen | null {
     return this.times[this.shape.slotAt.indexOf(0)]?.clocks ?? null;
+  }
+
+  /** For each wanted column its dates of no known order. */
+  get dates(): Rows["dates"] {
+    return Array.from(this.values, (_, slot) => this.times[this.shape.slotAt.indexOf(slot)]?.dates ?? null);
   }
 }

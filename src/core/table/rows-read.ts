@@ -1,6 +1,7 @@
+import type { Unit } from "../units/units.js";
 import type { LineEnds } from "./line-ends.js";
 import type { LogPlace } from "./log-error.js";
-import type { ClocksSeen, TimeKind } from "./time-cells.js";
+import type { ClocksSeen, DatesSeen, TimeKind } from "./time-cells.js";
 
 export type CellKind = "number" | TimeKind;
 
@@ -10,6 +11,8 @@ export interface WantedColumn {
   readonly kind: CellKind;
   /** An integer that is subtracted from each number before it is rounded to a double. */
   readonly origin?: number;
+  /** Unit of the numbers, into which a reading with another one beside it is turned. */
+  readonly unit?: Unit | null;
 }
 
 /** A count with the place of the first. */
@@ -42,4 +45,6 @@ export interface Rows {
   readonly lineEnds: LineEnds;
   /** null when the time is no clock. */
   readonly clocks: ClocksSeen | null;
+  /** For each wanted column the dates in it whose parts may stand in several orders, else null. */
+  readonly dates: readonly (DatesSeen | null)[];
 }

@@ -12,10 +12,18 @@ const layout: Layout = {
   nulLines: 0,
   headerLine: 1,
   headers: [],
+  headerRefusal: null,
   unitsRow: null,
+  cellUnits: [],
   firstDataLine: 2,
   dataOffset: 0,
+  quoted: false,
   firstCells: [],
+  sample: [],
+  thousands: false,
+  width: 100,
+  firstTextColumn: null,
+  interval: null,
   lastDecimals: null,
 };
 const numbers = (...indices: number[]): WantedColumn[] => indices.map((index) => ({ index, kind: "number" }));
@@ -44,7 +52,7 @@ describe("the rows of a table", () => {
     const value = fc.double({ min: -1e6, max: 1e6, noNaN: true }).map((number) => number + 0);
     const table = fc.array(fc.tuple(value, value, value), { minLength: 1, maxLength: 40 });
     const shape = fc.constantFrom(
-      ...([",", ";", "\t", "|", "blank"] as const).flatMap((delimiter) =>
+      ...([",", ";", "\t", "|", " "] as const).flatMap((delimiter) =>
         ([".", ","] as const).map((decimalMark) => ({ delimiter, decimalMark })),
       ),
     );
@@ -55,9 +63,9 @@ describe("the rows of a table", () => {
         fc.boolean(),
         fc.constantFrom("\n", "\r\n", "\r"),
         (values, { delimiter, decimalMark }, quoted, lineEnd) => {
-          const quote = (quoted || delimiter === decimalMark) && delimiter !== "blank" ? '"' : "";
+          const quote = (quoted || delimiter === decimalMark) && delimiter !== " " ? '"' : "";
           const cell = (number: number) => quote + String(number).replace(".", decimalMark) + quote;
-          const lines = values.map((row) => row.map(cell).join(delimiter === "blank" ? "   " : delimiter));
+          const lines = values.map((row) => row.map(cell).join(delimiter === " " ? "   " : delimiter));
           const rows = readRows(lines.join(lineEnd), numbers(0, 1, 2), {
             delimiter,
             decimalMark,

@@ -3,6 +3,7 @@ import type { Layout } from "./layout.js";
 import { textOf } from "./line-bytes.js";
 import { LogError } from "./log-error.js";
 import type { Counted, NamedLine } from "./rows-read.js";
+import { isSeparator } from "./separators.js";
 
 const STRAY_LINES_LIMIT = 100_000;
 const STRAY_LINES_NAMED = 5;
@@ -28,7 +29,8 @@ export class StrayLines {
         [{ line, message: "one line more that is no row" }],
       );
     }
-    if (!this.repeatsHeader(textOf(bytes, from, Math.min(end, from + HEADER_BYTES_COMPARED)))) {
+    const isLost = !isSeparator(textOf(bytes, from, Math.min(end, from + HEADER_BYTES_COMPARED)));
+    if (isLost && !this.repeatsHeader(textOf(bytes, from, Math.min(end, from + HEADER_BYTES_COMPARED)))) {
       this.lostCount++;
       this.firstLostLine ??= line;
     }

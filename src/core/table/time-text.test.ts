@@ -16,12 +16,18 @@ describe("a clock", () => {
     ["75:30", 4530, 2],
     ["100:00:00", 360_000, 3],
     [" 23:59:59.999 ", 86_399.999, 3],
+    ["12:00:00 AM", 0, 3],
+    ["12:30:00 PM", 45_000, 3],
+    ["1:00:00.5 p.m.", 46_800.5, 3],
+    ["9:12 am", 33_120, 3],
+    ["下午1:00:00", 46_800, 3],
+    ["09:12:00:500", 33_120.5, 3],
   ])("%j is %d s, in %d parts", (text, seconds, parts) => {
     expect(parseClock(text)?.seconds).toBeCloseTo(seconds, 9);
     expect(parseClock(text)?.parts).toBe(parts);
   });
 
-  test.each(["", "12", "1:60:00", "1:00:60", "1:60", "1:2:3:4", "a:b:c", "-1:00:00", "1:00:00 PM"])(
+  test.each(["", "12", "1:60:00", "1:00:60", "1:60", "1:2:3:4", "a:b:c", "-1:00:00", "13:00:00 PM", "0:30 am"])(
     "is none in %j",
     (text) => expect(parseClock(text)).toBeNull(),
   );

@@ -1,31 +1,41 @@
+import { parseCompactDate, parseDateText, parseOpenDate } from "./date-text.js";
+
 /** A clock reading: two parts (m:s or h:m, which its text alone does not tell) or h:m:s. */
 export interface Clock {
   readonly parts: 2 | 3;
   readonly first: number;
   readonly hasFraction: boolean;
-  /** Two parts are taken as m:s. */
+  /** Two parts are taken as m:s, but as h:m with a half of the day. */
   readonly seconds: number;
+  /** It says which half of the day it is of. */
+  readonly hasHalf: boolean;
 }
 
-const CLOCK = /^(\d{1,5}):(\d{1,2})(?::(\d{1,2}))?(?:[.,](\d+))?$/;
+const CLOCK = /^(\d{1,5}):(\d{1,2})(?::(\d{1,2}))?(?:[.,](\d+)|:(\d{3}))?\s*([ap]\.?\s?m\.?|[上下]午)?$/i;
+const HALF_BEFORE = /^([上下]午)\s*(.*)$/;
+const HALF_DAY_S = 43_200;
 
-/** The clock reading h:m:s, m:s or h:m with an optional fraction; null when the text is none. */
+/** The clock reading h:m:s, m:s or h:m with an optional fraction, with AM or PM or without; null when the text is none. */
 export function parseClock(text: string): Clock | null {
-  const match = CLOCK.exec(text.trim());
+  const match = CLOCK.exec(text.trim().replace(HALF_BEFORE, "$2$1"));
   if (!match) return null;
-  const [, first = "", second = "", third, decimals] = match;
-  const fraction = decimals === undefined ? 0 : Number(`0.${decimals}`);
+  const [, first = "", second = "", third, afterMark, afterColon, half] = match;
+  if (afterColon !== undefined && third === undefined) return null;
+  const decimals = afterMark ?? afterColon;
   if (Number(second) > 59 || Number(third ?? 0) > 59) return null;
-  const whole =
-    third === undefined
-      ? Number(first) * 60 + Number(second)
-      : Number(first) * 3600 + Number(second) * 60 + Number(third);
-  return {
-    parts: third === undefined ? 2 : 3,
-    first: Number(first),
-    hasFraction: decimals !== undefined,
-    seconds: whole + fraction,
-  };
+  const fraction = decimals === undefined ? 0 : Number(`0.${decimals}`);
+  const clock = { first: Number(first), hasFraction: decimals !== undefined, hasHalf: half !== undefined };
+  if (half === undefined) {
+    const whole =
+      third === undefined
+        ? clock.first * 60 + Number(second)
+        : clock.first * 3600 + Number(second) * 60 + Number(third);
+    return { ...clock, parts: third === undefined ? 2 : 3, seconds: whole + fraction };
+  }
+  if (clock.first < 1 || clock.first > 12) return null;
+  const isAfternoon = /^(p|下)/i.test(half);
+  const seconds = (clock.first % 12) * 3600 + Number(second) * 60 + Number(third ?? 0) + fraction;
+  return { ...clock, parts: 3, seconds: seconds + (isAfternoon ? HALF_DAY_S : 0) };
 }
 
 /** An instant as whole seconds since 1970 and the fraction of a second, so that no digit is lost. */
@@ -35,48 +45,70 @@ export interface Instant {
 }
 
 const DATE_AND_TIME =
-  /^(\S{8,10}?)(?:[T ]\s*)(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d+))?)?\s*(Z|[+-]\d{2}(?::?\d{2})?)?$/i;
+  /^(.*?\d)(?:T|,?\s+(?:at\s+|um\s+)?|_|\s*-\s+)(\d{1,2}:\d{2}(?::\d{2}(?:[.,]\d+|:\d{3})?)?\s*(?:[ap]\.?\s?m\.?)?)\s*(Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)?$/i;
+
+const WEEKDAY_FIRST = /^\p{L}{2,4}\.? (\p{L}{3,4})\.? +(\d{1,2}) ([\d:.]+) (\d{4})$/u;
+const WITHOUT_MARKS = /^(\d{8})[T ]?(\d{2})(\d{2})(\d{2})([.,]\d+)?(Z|[+-]\d{2}:?\d{2})?$/;
+
+/** ISO 8601 without marks ("20260502T091200"), and the year behind the time as of the C library ("Sat May 2 09:12:00 2026"), in the usual order. */
+const reordered = (text: string): string =>
+  text.replace(WEEKDAY_FIRST, "$2 $1 $4 $3").replace(WITHOUT_MARKS, "$1 $2:$3:$4$5$6");
+
+/** A date and a time of day in one text. */
+export interface DateAndClock {
+  readonly date: string;
+  readonly clock: Clock;
+  /** Whole seconds of the clock and its zone. */
+  readonly seconds: number;
+  readonly fraction: number;
+}
+
+/** The date, whatever it says, and the time of day that stand in one text; null when there are not both. */
+export function splitDateAndTime(text: string): DateAndClock | null {
+  const match = DATE_AND_TIME.exec(reordered(text.trim()));
+  if (!match) return null;
+  const [, date = "", time = "", zone = "Z"] = match;
+  const isLeap = /:60(?:[.,]\d+)?\s*$/.test(time);
+  const clock = parseClock(isLeap ? time.replace(/:60/, ":59") : time);
+  const offset = zoneSeconds(zone);
+  if (!clock || offset === null || (clock.first > 23 && clock.parts === 3)) return null;
+  // A time of day of two parts is h:m beside a date.
+  const parts = time.split(":").length;
+  const seconds = parts === 2 && !clock.hasHalf ? clock.seconds * 60 : clock.seconds;
+  if (seconds >= 86_400 || (parts === 2 && clock.hasFraction)) return null;
+  const whole = Math.floor(seconds);
+  const decimals = /[.,](\d+)/.exec(time)?.[1];
+  const fraction = decimals === undefined ? seconds - whole : Number(`0.${decimals}`);
+  return { date, clock, seconds: whole + (isLeap ? 1 : 0) - offset, fraction };
+}
 
 /**
- * The instant of an ISO 8601 date and time; without a zone it is taken as UTC (a log's differences do not depend
- * on it). The second 60 of RFC 3339, 5.6, is read. null when the text is none, or has a field that no calendar has.
+ * The instant of an ISO 8601 date and time, or of another unmistakable date with a time of day; without a zone it is taken as UTC
+ * (a log's differences do not depend on it). The second 60 of RFC 3339, 5.6, is read. null when the text is none, or has a field
+ * that no calendar has.
  */
 export function parseIsoInstant(text: string): Instant | null {
-  const match = DATE_AND_TIME.exec(text.trim());
-  if (!match) return null;
-  const [, date = "", hour = "", minute = "", second = "0", decimals, zone = "Z"] = match;
-  const days = parseDate(date);
-  const offset = zoneSeconds(zone);
-  if (days === null || offset === null) return null;
-  if (Number(hour) > 23 || Number(minute) > 59 || Number(second) > 60) return null;
-  return {
-    seconds: days * 86_400 + Number(hour) * 3600 + Number(minute) * 60 + Number(second) - offset,
-    fraction: decimals === undefined ? 0 : Number(`0.${decimals}`),
-  };
+  const split = splitDateAndTime(text);
+  const days = split && (parseDateText(split.date) ?? parseCompactDate(split.date));
+  return split && days !== null ? { seconds: days * 86_400 + split.seconds, fraction: split.fraction } : null;
 }
 
-const YEAR_FIRST = /^(\d{4})([-/])(\d{2})\2(\d{2})$/;
-const DAY_FIRST = /^(\d{1,2})\.(\d{1,2})\.(\d{4})$/;
-
-/**
- * Days since 1970 of a date: year first with dashes or slashes (ISO 8601), or day first with points (common practice,
- * no published source). With slashes and the year last, day and month cannot be told apart, and it is none.
- */
+/** Days since 1970 of a date whose parts can be told apart, or that no order of its parts makes another; null when it is none. */
 export function parseDate(text: string): number | null {
-  const trimmed = text.trim();
-  const [, year, , month, day] = YEAR_FIRST.exec(trimmed) ?? [];
-  if (year !== undefined) return daysOf(Number(year), Number(month), Number(day));
-  const [, dayFirst, secondMonth, lastYear] = DAY_FIRST.exec(trimmed) ?? [];
-  return dayFirst === undefined ? null : daysOf(Number(lastYear), Number(secondMonth), Number(dayFirst));
+  return parseDateText(text.trim());
 }
 
-function daysOf(year: number, month: number, day: number): number | null {
-  const instant = new Date(Date.UTC(year, month - 1, day));
-  return instant.getUTCMonth() === month - 1 && instant.getUTCDate() === day ? instant.getTime() / 86_400_000 : null;
+/** Whether a text is a date and time, however the parts of its date are ordered. */
+export function isInstant(text: string): boolean {
+  const split = splitDateAndTime(text);
+  return parseIsoInstant(text) !== null || (split !== null && parseOpenDate(split.date) !== null);
 }
+
+/** Whether a text is a date, however its parts are ordered. */
+export const isDate = (text: string): boolean => parseDateText(text.trim()) !== null || parseOpenDate(text) !== null;
 
 function zoneSeconds(zone: string): number | null {
-  if (zone.toUpperCase() === "Z") return 0;
+  if (/^(z|utc|gmt)$/i.test(zone)) return 0;
   const digits = zone.slice(1).replace(":", "").padEnd(4, "0");
   const hours = Number(digits.slice(0, 2));
   const minutes = Number(digits.slice(2));
@@ -85,5 +117,5 @@ function zoneSeconds(zone: string): number | null {
 }
 
 export function isTime(text: string): boolean {
-  return parseClock(text) !== null || parseIsoInstant(text) !== null;
+  return parseClock(text) !== null || isInstant(text);
 }

@@ -1,6 +1,8 @@
 import { Readable } from "node:stream";
 import { createGunzip } from "node:zlib";
 import { LogError } from "./log-error.js";
+import { isWorkbook, workbookText } from "./spreadsheet.js";
+import { isZip, onlyLogIn, wholeOf, ZIP_MAGIC } from "./zip-archive.js";
 
 /** First bytes of a gzip file (RFC 1952). */
 export const GZIP_MAGIC = [0x1f, 0x8b] as const;
@@ -16,7 +18,7 @@ export function* chunksOf(log: Uint8Array): Generator<Uint8Array> {
 }
 
 /**
- * The log's text bytes, unpacked when it is gzip (RFC 1952), else as they are.
+ * The log's text bytes, unpacked when it is gzip (RFC 1952) or a ZIP archive with one table, a spreadsheet's as text, else as they are.
  *
  * @param chunks the log as uploaded, in order
  * @param limitBytes largest size after unpacking; reading stops as soon as it is passed
@@ -38,7 +40,18 @@ export async function* unpack(chunks: ByteChunks, limitBytes: number): AsyncGene
 
 async function gunzipWhenPacked(chunks: ByteChunks): Promise<ByteChunks> {
   const { head, all } = await peek(chunks);
-  return head[0] === GZIP_MAGIC[0] && head[1] === GZIP_MAGIC[1] ? gunzip(all) : all;
+  if (isGzip(head)) return gunzip(all);
+  return isZip(head) ? unzip(await wholeOf(all)) : all;
+}
+
+const isGzip = (head: Uint8Array): boolean => GZIP_MAGIC.every((byte, at) => head[at] === byte);
+
+/** The one table in an archive, which may be a spreadsheet, packed into another or not. */
+async function unzip(archive: Uint8Array): Promise<ByteChunks> {
+  if (isWorkbook(archive)) return chunksOf(await workbookText(archive));
+  const { bytes } = onlyLogIn(archive);
+  if (isZip(bytes)) return isWorkbook(bytes) ? chunksOf(await workbookText(bytes)) : chunksOf(onlyLogIn(bytes).bytes);
+  return isGzip(bytes) ? gunzip(chunksOf(bytes)) : chunksOf(bytes);
 }
 
 async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncGenerator<Uint8Array> }> {
@@ -48,7 +61,7 @@ async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncG
       : (chunks as Iterable<Uint8Array>)[Symbol.iterator]();
   let head: Uint8Array = new Uint8Array(0);
   let ended = false;
-  while (head.length < GZIP_MAGIC.length && !ended) {
+  while (head.length < ZIP_MAGIC.length && !ended) {
     const next = await iterator.next();
     if (next.done) ended = true;
     else head = head.length === 0 ? next.value : Buffer.concat([head, next.value]);
@@ -64,7 +77,7 @@ async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncG
   return { head, all: all() };
 }
 
-async function* gunzip(packed: AsyncGenerator<Uint8Array>): AsyncGenerator<Uint8Array> {
+async function* gunzip(packed: ByteChunks): AsyncGenerator<Uint8Array> {
   const unpacked = Readable.from(packed, { objectMode: false }).pipe(createGunzip({ chunkSize: CHUNK_BYTES }));
   try {
     for await (const chunk of unpacked) yield chunk as Uint8Array;

@@ -1,6 +1,6 @@
 import { readColumnMap } from "../../core/inputs/column-map.js";
 import type { InputError } from "../../core/inputs/input-error.js";
-import type { ColumnMap, SavedColumnMap } from "../../core/model.js";
+import type { ColumnMap, ColumnWish, SavedColumnMap } from "../../core/model.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 
 /**
@@ -24,7 +24,9 @@ export function savedMapOf(input: { label: string; header: readonly string[]; co
   const header = input.header.map((cell) => cell.trim());
   const columns = columnMapOf(input.columns) ?? {};
   const faults = Object.entries(columns).flatMap(([channel, wish]) => {
-    const name = (typeof wish === "string" ? wish : wish.name).trim();
+    if (wish === null || (typeof wish === "object" && !("name" in wish && typeof wish.name === "string")))
+      return numberErrors(channel, wish, header);
+    const name = (typeof wish === "string" ? wish : ((wish as ColumnWish).name ?? "")).trim();
     const count = header.filter((cell) => cell === name).length;
     const times = count === 0 ? "does not stand" : "stands more than once";
     return count === 1 ? [] : [{ pointer: `/columns/${channel}`, message: `${times} in the header row` }];
@@ -32,4 +34,13 @@ export function savedMapOf(input: { label: string; header: readonly string[]; co
   if (Object.keys(columns).length === 0) faults.push({ pointer: "/columns", message: "must name a column" });
   if (faults.length > 0) throw invalidInput(faults);
   return { label: input.label, header, columns };
+}
+
+/** A column that is named by its number alone stands in the header row. */
+function numberErrors(channel: string, wish: unknown, header: readonly string[]): InputError[] {
+  const { column } = (wish ?? {}) as ColumnWish;
+  if (column === undefined || column <= header.length) return [];
+  return [
+    { pointer: `/columns/${channel}`, message: `must be a column of the header row, which has ${header.length}` },
+  ];
 }

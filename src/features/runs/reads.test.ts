@@ -39,7 +39,7 @@ const LIST = "query($first: Int!) { runs(mine: true, first: $first) { edges { no
 describe("a list of runs", () => {
   it("loads no row that it does not show", async () => {
     const variables = { first: RUNS };
-    const statements = await statementsOf(app, () => test.graphql(LIST, { headers, variables }));
+    const statements = await statementsOf(app, () => app.graphql(LIST, { headers, variables }));
     const none = Object.fromEntries(PARTS.map((table) => [table, [0, 0]]));
     expect(by(statements, "run", "evaluation", ...PARTS)).toEqual({ run: [1, RUNS], evaluation: [1, RUNS], ...none });
   });
@@ -56,7 +56,7 @@ describe("a list of runs", () => {
   it("shows over GraphQL the parts that a fragment asks for", async () => {
     const query = `{ runs(mine: true, first: 2) { edges { node { ...shown } } } }
       fragment shown on Run { id figures { key value } conformance { findings { rule outcome } } adjustments { kind } }`;
-    const { body } = await test.graphql(query, { headers });
+    const { body } = await app.graphql(query, { headers });
     const rest = await app.inject({ url: "/v1/runs?mine=true&first=2", headers });
     const { runs } = body.data as { runs: { edges: { node: object }[] } };
     const nodes = runs.edges.map(({ node }) => node);

@@ -29,6 +29,7 @@ export function runView(run: RunRow): RunView {
     tester: { id: tester.id, handle: tester.handle },
     startedAt: run.startedAt?.toISOString() ?? null,
     ...conditionsOf(run),
+    discharge: run.discharge === 0 ? null : run.discharge,
     uploadedAt: run.createdAt.toISOString(),
     log: {
       sha256: Buffer.from(log.sha256).toString("hex"),

@@ -96,6 +96,14 @@ export class RunView extends (EvaluatedFields as new () => EvaluatedFields & Req
   @DateTimeField({ description: "When the test began", optional: true })
   startedAt: string | null;
 
+  @IntField({
+    description: "Which discharge of the log it is; null where nothing was said",
+    min: 1,
+    max: 1_000,
+    optional: true,
+  })
+  discharge: number | null;
+
   @DateTimeField({ description: "When it was uploaded" })
   uploadedAt: string;
 }

@@ -36,6 +36,7 @@ export class ChecksService {
       bench: await this.benchOf(input, caller),
       conditions: conditionsOf(input),
       columns: columnMapOf(input.columns),
+      discharge: input.discharge ?? null,
       savedMaps: caller ? await this.columnMapsService.savedBy(caller.id) : [],
     };
     const document = await this.protocolsService.document(protocol.key, protocol.version);

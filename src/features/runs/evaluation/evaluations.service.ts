@@ -187,5 +187,6 @@ function factsOf(run: RunToEvaluate): EvaluationTask["facts"] {
     conditions: conditionsOf(run),
     columns: run.columns as ColumnMap | null,
     columnsLabel: run.columnsLabel,
+    discharge: run.discharge === 0 ? null : run.discharge,
   };
 }

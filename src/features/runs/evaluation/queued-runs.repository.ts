@@ -1,4 +1,5 @@
 import { Injectable } from "@nestjs/common";
+import { CONDITION_KEYS, type RunConditions } from "../../../core/inputs/conditions.js";
 import { after } from "../../../core/lifecycle/run-lifecycle.js";
 import type { SavedColumnMap } from "../../../core/model.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
@@ -9,6 +10,8 @@ import { type Actor, RunTransitionsRepository } from "../transitions/run-transit
 
 const SERVICE: Actor = { actorId: null };
 
+const CONDITIONS = Object.fromEntries(CONDITION_KEYS.map((key) => [key, true])) as Record<keyof RunConditions, true>;
+
 const TO_EVALUATE = {
   id: true,
   testerId: true,
@@ -16,11 +19,8 @@ const TO_EVALUATE = {
   review: true,
   protocolKey: true,
   protocolVersion: true,
-  ambientC: true,
-  restMinutes: true,
-  cycles: true,
-  setpointA: true,
-  stateOfChargePercent: true,
+  ...CONDITIONS,
+  discharge: true,
   columns: true,
   columnsLabel: true,
   logSha256: true,

@@ -85,7 +85,7 @@ describe("a batch", () => {
     expect(first.status).toBe(200);
     expect(outcomes(first.items)).toEqual([
       ["b.csv", 201, "processed"],
-      ["unreadable.csv", 422, "log-column-missing"],
+      ["unreadable.csv", 422, "log-unit-missing"],
       ["a.csv", 201, "processed"],
       ["not-sent.csv", 422, "invalid-input"],
       ["faulty.csv", 422, "invalid-input"],

@@ -16,7 +16,14 @@ import type { ReceivedLog } from "./received-log.js";
 
 export type NewRun = Pick<
   Prisma.RunUncheckedCreateInput,
-  "specimenId" | "benchId" | "testerId" | "protocolKey" | "protocolVersion" | "startedAt" | keyof RunConditions
+  | "specimenId"
+  | "benchId"
+  | "testerId"
+  | "protocolKey"
+  | "protocolVersion"
+  | "startedAt"
+  | "discharge"
+  | keyof RunConditions
 > & { readonly columns: Prisma.InputJsonObject | null };
 
 export interface StoredRun {
@@ -37,8 +44,8 @@ export class UploadsRepository {
   ) {}
 
   /**
-   * Stores a run with its log and queues its evaluation, all or nothing. The same log by the same tester for the same
-   * specimen, bench and protocol, whatever its version, is one run: it is given back, and tried again when it could not be evaluated before.
+   * Stores a run with its log and queues its evaluation, all or nothing. The same discharge of the same log by the same tester for the
+   * same specimen, bench and protocol, whatever its version, is one run: it is given back, and tried again when it could not be evaluated before.
    */
   async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
     for (;;) {
@@ -56,8 +63,8 @@ export class UploadsRepository {
       data: [{ ...declared, logSha256, fileName: log.fileName }],
       skipDuplicates: true,
     });
-    const { testerId, specimenId, benchId, protocolKey } = run;
-    const same = { testerId, specimenId, benchId, protocolKey, logSha256, withdrawal: 0 };
+    const { testerId, specimenId, benchId, protocolKey, discharge = 0 } = run;
+    const same = { testerId, specimenId, benchId, protocolKey, logSha256, discharge, withdrawal: 0 };
     const existing = await tx.run.findFirst({ where: same });
     const head = existing && (await this.runTransitionsRepository.lock(tx, existing.id));
     if (!existing || !head || head.review === "withdrawn") return null;

@@ -71,7 +71,7 @@ export class UploadsService {
     }
     const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
     const bench = await referenced("/benchId", this.benchesService.getOwn(input.benchId, caller));
-    const { startedAt, cycles } = input;
+    const { startedAt, cycles, discharge } = input;
     return {
       testerId: caller.id,
       specimenId: specimen.id,
@@ -80,6 +80,7 @@ export class UploadsService {
       protocolVersion: protocol.version,
       startedAt: startedAt ? new Date(startedAt) : null,
       ...conditionsOf({ ...input, cycles: cycles ?? specimen.cycles }),
+      discharge: discharge ?? 0,
       columns: columns as NewRun["columns"],
     };
   }

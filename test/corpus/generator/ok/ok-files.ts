@@ -1,5 +1,6 @@
 import { KNOWN_RUN } from "../../../support/known-run.js";
 import { type Shape, type WholeSample, writeLog } from "../../../support/written-log.js";
+import { EVERYDAY_SHAPES } from "./everyday-shapes.js";
 
 const PLAIN: Shape = {
   delimiter: ",",
@@ -40,11 +41,12 @@ const units = { time: "s", voltage: "V", current: "A", temperature: "degC" };
 
 /** Every file under `ok/`: the known run in one shape each, or with one damage that reading mends. */
 export const OK_FILES: Readonly<Record<string, Uint8Array>> = {
+  ...EVERYDAY_SHAPES,
   "comma.csv": shaped({}),
   "semicolon-decimal-comma.csv": shaped(german),
   "tab.txt": shaped({ delimiter: "\t" }),
-  "bar.txt": shaped({ delimiter: "|" }),
-  "blanks.txt": shaped({ delimiter: "   " }),
+  "pipe.txt": shaped({ delimiter: "|" }),
+  "spaces.txt": shaped({ delimiter: "   " }),
   "quoted-decimal-comma.csv": shaped({ quoted: "all", decimalMark: "," }),
   "crlf.csv": shaped({ lineEnd: "\r\n" }),
   "cr.csv": shaped({ lineEnd: "\r" }),
@@ -77,7 +79,7 @@ export const OK_FILES: Readonly<Record<string, Uint8Array>> = {
   "time-minutes-seconds.csv": shaped({ timeForm: "m:s" }),
   "time-iso.csv": shaped({ timeForm: "iso" }),
   "time-iso-with-zone.csv": shaped({ timeForm: "isoZ" }),
-  "time-iso-with-blank.csv": shaped({ timeForm: "isoBlank" }),
+  "time-iso-with-space.csv": shaped({ timeForm: "isoBlank" }),
   "time-date-and-clock.csv": shaped({ timeForm: "date and time" }),
   "time-since-1970-s.csv": shaped({ timeForm: "epoch s" }),
   "time-since-1970-ms.csv": shaped({ timeForm: "epoch ms" }),
