@@ -348,7 +348,7 @@ create table figure (
   bound text not null check (bound in ('none', 'lower', 'upper')),
   budget jsonb not null,
   primary key (evaluation_id, key, basis, load),
-  constraint figure_load_check check ((load > 0) = (basis = 'translated')),
+  constraint figure_load_basis_check check ((load > 0) = (basis = 'translated')),
   constraint figure_shared_check check (
     num_nonnulls(own_uncertainty, kinetics_uncertainty, resistance_uncertainty, form_uncertainty)
       = case when basis = 'translated' then 4 else 0 end
@@ -461,7 +461,7 @@ create table standing (
   sort_value double precision not null check (is_finite(sort_value)),
   updated_at timestamptz(3) not null default now(),
   primary key (protocol_key, figure, load, pack_id),
-  constraint standing_load_check check ((load > 0) = (basis = 'translated')),
+  constraint standing_load_basis_check check ((load > 0) = (basis = 'translated')),
   constraint standing_runs_check check (runs >= testers)
 );
 create index on standing (protocol_key, figure, load, sort_value desc, pack_id);

@@ -31,7 +31,7 @@ const effect = (more: Partial<RankedEffect> = {}): RankedEffect => ({
 const GOOD: AutoAcceptFacts = {
   isUntouched: true,
   verdict: "conforming-adjusted",
-  counts: true,
+  isActiveVersion: true,
   failedAdvice: 0,
   isCompared: true,
   copies: 0,
@@ -63,7 +63,7 @@ describe("the acceptance rule", () => {
 
   const CASES: readonly [string, Partial<AutoAcceptFacts>, readonly string[]][] = [
     ["somebody has decided or asked", { isUntouched: false }, ["untouched"]],
-    ["its protocol has a newer version", { counts: false }, ["counts-now"]],
+    ["its protocol has a newer version", { isActiveVersion: false }, ["active-version"]],
     ["it does not conform", { verdict: "nonconforming" }, ["conforming"]],
     ["it was not evaluated", { verdict: null }, ["conforming"]],
     ["advice failed", { failedAdvice: 1 }, ["no-failed-advice"]],

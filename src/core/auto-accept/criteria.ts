@@ -38,8 +38,8 @@ export interface AutoAcceptFacts {
   /** It waits, in no other run's place, and nobody has decided on it, asked, appealed, claimed it or proposed anything. */
   readonly isUntouched: boolean;
   readonly verdict: string | null;
-  /** Evaluated under the version of its protocol that counts. */
-  readonly counts: boolean;
+  /** Evaluated under the active version of its protocol. */
+  readonly isActiveVersion: boolean;
   readonly failedAdvice: number;
   /** Compared with all other runs since it was evaluated. */
   readonly isCompared: boolean;
@@ -87,7 +87,7 @@ function largest(effects: readonly RankedEffect[], measure: (own: Estimate, othe
 /** The terms, each keeping out one way in which a lucky or dishonest run could count unseen. */
 const TERMS = {
   untouched: ({ isUntouched }) => yes(isUntouched),
-  "counts-now": ({ counts }) => yes(counts),
+  "active-version": ({ isActiveVersion }) => yes(isActiveVersion),
   conforming: ({ verdict }) => yes(verdict === "conforming" || verdict === "conforming-adjusted"),
   "no-failed-advice": ({ failedAdvice }) => none(failedAdvice),
   compared: ({ isCompared }) => yes(isCompared),

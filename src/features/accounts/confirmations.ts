@@ -40,7 +40,7 @@ export class Confirmations {
     if (identity) return identity;
     throw new Problem(
       "sign-in-code-required",
-      "The code is not one that stands, or the verifier is not that of its challenge.",
+      "The code is invalid or has expired, or the verifier does not match its challenge.",
     );
   }
 

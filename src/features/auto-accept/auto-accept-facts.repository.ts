@@ -5,7 +5,7 @@ import { COPY_METHOD } from "../../core/copies/evidence.js";
 import type { Transaction } from "../../platform/database/database.js";
 
 /** What the database knows of a run by itself, without the ranking. */
-export type FactsOfRun = Omit<AutoAcceptFacts, "effects" | "counts" | "isSampled">;
+export type FactsOfRun = Omit<AutoAcceptFacts, "effects" | "isActiveVersion" | "isSampled">;
 
 @Injectable()
 export class AutoAcceptFactsRepository {

@@ -106,7 +106,7 @@ export class AutoAcceptService implements OnModuleInit {
     const facts = await this.autoAcceptFactsRepository.of(runId, limits, tx);
     if (!facts) return null;
     const effects = await this.rankingEffectsService.of(runId, tx);
-    const derived = { counts: effects.length > 0, isSampled: isSampled(runId, limits.sampleOneIn), effects };
+    const derived = { isActiveVersion: effects.length > 0, isSampled: isSampled(runId, limits.sampleOneIn), effects };
     return criteriaMet({ ...facts, ...derived }, limits);
   }
 }

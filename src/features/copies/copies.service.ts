@@ -108,7 +108,7 @@ export class CopiesService implements OnModuleInit {
   /**
    * One measurement counts once.
    *
-   * @throws Problem when the run was not compared yet, or when it looks like another one that stands and that nobody judged to be independent
+   * @throws Problem when the run was not compared yet, or when it looks like another run that is neither rejected nor withdrawn and that nobody judged to be independent
    */
   async requireDecided(tx: Transaction, runId: string, independentOf: readonly string[]): Promise<void> {
     if (!(await this.copiesRepository.checkedAt(runId, tx))) {
@@ -121,7 +121,7 @@ export class CopiesService implements OnModuleInit {
     if (open.length === 0) return;
     throw new Problem(
       "copy-undecided",
-      "The run looks like one measurement with another one that stands. Reject one of them, or name in `independentOf` the runs that are measurements of their own.",
+      "The run looks like the same measurement as another run that is neither rejected nor withdrawn. Reject one of them, or name in `independentOf` the runs that are measurements of their own.",
       { extensions: { copies: open.map(({ id }) => id) } },
     );
   }

@@ -44,7 +44,7 @@ export type StepFilter = { readonly specimenId: string } | { readonly acceptedOf
 export class LadderStepsRepository {
   constructor(private readonly database: Database) {}
 
-  /** Conforming runs under what counts of a protocol, oldest first; withdrawn and rejected ones are left out. */
+  /** Conforming runs under the active version of a protocol, oldest first; withdrawn and rejected ones are left out. */
   find(filter: StepFilter, protocolKey: string, tx: Transaction = this.database): Promise<StepRow[]> {
     const wanted =
       "specimenId" in filter

@@ -93,10 +93,7 @@ function namesNone(pointer: string, detail: string): Problem {
   return new Problem("unknown-reference", detail, { errors: [{ pointer, message: "names none that exists" }] });
 }
 
-function protocolView(
-  { key, version, document, publishedAt }: Protocol,
-  counting: ActiveProtocol | null,
-): ProtocolView {
+function protocolView({ key, version, document, publishedAt }: Protocol, active: ActiveProtocol | null): ProtocolView {
   const { title, summary } = document as unknown as ProtocolDocument;
   return {
     key,
@@ -104,7 +101,7 @@ function protocolView(
     title,
     summary,
     publishedAt: publishedAt.toISOString(),
-    counts: counting?.protocol.version === version,
+    active: active?.protocol.version === version,
     document: document as object,
   };
 }

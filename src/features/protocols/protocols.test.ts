@@ -19,7 +19,7 @@ describe("protocols", () => {
       const protocol = answer.json<{ document: unknown }>();
       expect(protocol.document).toEqual(JSON.parse(JSON.stringify(document)));
       const { body } = await app.graphql(
-        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt counts document } }",
+        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt active document } }",
         { variables: { key, version } },
       );
       expect(body.data).toEqual({ protocol });

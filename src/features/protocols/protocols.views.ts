@@ -19,8 +19,8 @@ export class ProtocolView {
   @DateTimeField({ description: "When it was published" })
   publishedAt: string;
 
-  @BooleanField({ description: "Rankings count runs under this version; of each protocol one does" })
-  counts: boolean;
+  @BooleanField({ description: "The active version: rankings use runs evaluated under it" })
+  active: boolean;
 
   @JsonField({ description: "The whole definition: load, start, sampling, stop, marks, figures, rules and cautions" })
   document: object;

@@ -11,7 +11,7 @@ import { ProtocolsRepository } from "./protocols.repository.js";
 import { ProtocolsService } from "./protocols.service.js";
 import type { ProtocolView } from "./protocols.views.js";
 
-/** Takes up further versions of protocols. Nothing counts under one until the runs were evaluated under it. */
+/** Takes up further versions of protocols. A version becomes active once the runs were evaluated under it. */
 @Injectable()
 export class PublicationService {
   constructor(

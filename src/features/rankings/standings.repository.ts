@@ -13,7 +13,7 @@ export interface RankedPack {
   readonly ratedCapacityMah: number;
 }
 
-/** One figure of one accepted run that counts. */
+/** One figure of one accepted run, evaluated under the active version. */
 export interface CountedFigure {
   readonly runId: string;
   readonly packId: string;
@@ -97,8 +97,8 @@ export class StandingsRepository {
   }
 
   /**
-   * Figures, those that are no mere bounds, of the packs' accepted runs under what counts for a protocol: one version of it,
-   * under one version of the computation.
+   * Figures, those that are no mere bounds, of the packs' accepted runs under the active version of a protocol and of the
+   * computation.
    */
   countedFigures(
     packIds: readonly string[],

@@ -35,7 +35,7 @@ export class StandingsService {
     private readonly activeVersionService: ActiveVersionService,
   ) {}
 
-  /** Computes a pack's standings anew, in the transaction that changed what counts. */
+  /** Computes a pack's standings anew, in the transaction that changed the accepted runs or the active version. */
   async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
     const counting = await this.activeVersionService.lockShared(tx, protocolKey);
     const pack = await this.standingsRepository.lockPack(tx, packId);
@@ -43,7 +43,7 @@ export class StandingsService {
     await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, counting, figures));
   }
 
-  /** Keeps what counts for a pack as it is until the transaction ends. */
+  /** Locks the active version and the pack until the transaction ends. */
   async lockPack(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
     await this.activeVersionService.lockShared(tx, protocolKey);
     await this.standingsRepository.lockPack(tx, packId);
@@ -73,7 +73,7 @@ export class StandingsService {
     return this.standingsRepository.replaceAll(tx, protocolKey, standings);
   }
 
-  /** The figures that packs have in common under what counts of each protocol, under their runs' own loads and under standard loads. */
+  /** The figures of packs under the active version of each protocol, under their runs' own loads and under standard loads. */
   async figuresOf(packIds: readonly string[]): Promise<(PackFigure & { protocol: string })[]> {
     const counting = await this.activeVersionService.list();
     return this.standingsRepository.snapshot(async (tx) => {
@@ -87,7 +87,7 @@ export class StandingsService {
     });
   }
 
-  /** The results of a pack under what counts of a protocol. */
+  /** The results of a pack under the active version of a protocol. */
   countedOf(packId: string, protocol: ProtocolDocument): Promise<CountedFigure[]> {
     return this.standingsRepository.snapshot((tx) => this.countedFigures(tx, [packId], protocol));
   }

@@ -94,11 +94,11 @@ export class ReevaluationsService {
     }
   }
 
-  /** @throws Problem when something newer counts: what counts never goes back */
+  /** @throws Problem when a newer version is active: the active version never goes back */
   private async requireNoStepBack(tx: Transaction, { key, version }: ProtocolDocument): Promise<void> {
     const { protocol, computationVersion } = await this.activeVersionService.lockShared(tx, key);
     if (version < protocol.version) {
-      const message = `must be ${protocol.version} or newer: what counts never goes back`;
+      const message = `must be ${protocol.version} or newer: the active version never goes back`;
       throw invalidInput([{ pointer: "/protocolVersion", message }]);
     }
     if (COMPUTATION_VERSION < computationVersion) {

@@ -117,19 +117,19 @@ describe("a version of a protocol", () => {
 
   it("is published for good, noted in the record, and counts for nothing yet", async () => {
     const { body } = await app.graphql(
-      'mutation($document: JsonObject!) { publishProtocolVersion(key: "full-load", document: $document) { version counts } }',
+      'mutation($document: JsonObject!) { publishProtocolVersion(key: "full-load", document: $document) { version active } }',
       { variables: { document: NEXT }, headers: admin },
     );
-    expect(body.data).toEqual({ publishProtocolVersion: { version: NEXT.version, counts: false } });
+    expect(body.data).toEqual({ publishProtocolVersion: { version: NEXT.version, active: false } });
     expect((await publish(NEXT)).statusCode).toBe(422);
     expect(await get("/v1/protocols/full-load")).toMatchObject({
       version: NEXT.version,
-      counts: false,
+      active: false,
       document: NEXT,
     });
     expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({
       version: NEWEST.version,
-      counts: true,
+      active: true,
     });
     const published = await app.database.auditEntry.findMany({
       where: { subjectId: `full-load/${NEXT.version}`, event: "publish" },
@@ -188,7 +188,7 @@ describe("a re-evaluation", () => {
       ["Alpha", NEXT.version],
       ["Gamma", NEXT.version],
     ]);
-    expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({ counts: false });
+    expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({ active: false });
     const { items } = await get<{ items: { isCurrent: boolean; protocol: { version: number } }[] }>(
       `/v1/runs/${runs.Alpha}/evaluations`,
     );

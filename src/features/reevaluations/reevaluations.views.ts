@@ -94,7 +94,7 @@ export class EffectsView {
   @IntField({ description: "Runs whose verdict changes", min: 0, max: MOST })
   verdictsChanged: number;
 
-  @IntField({ description: "Accepted runs that count no more, and wait for a moderator again", min: 0, max: MOST })
+  @IntField({ description: "Accepted runs whose acceptance is revoked; they are pending again", min: 0, max: MOST })
   acceptanceRevoked: number;
 
   @ListField(() => RunOutcomeView, {
@@ -131,7 +131,7 @@ export class ReevaluationView {
   @BooleanField({ description: "It only tells what would change" })
   dryRun: boolean;
 
-  @EnumField(REEVALUATION_STATES, { description: "Where it stands; what counts has changed once it is finished" })
+  @EnumField(REEVALUATION_STATES, { description: "State; the active version has changed once it is finished" })
   state: ReevaluationState;
 
   @ObjectField(() => TesterView, { description: "Who began it; null for the service itself", optional: true })

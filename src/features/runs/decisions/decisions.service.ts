@@ -94,7 +94,7 @@ export class DecisionsService {
     await this.runTransitionsRepository.move(tx, id, "revoke-acceptance", { actorId: null, ...by }, more);
   }
 
-  /** Its tester withdraws it. It stays in the record and counts no more. */
+  /** Its tester withdraws it. It stays in the record and leaves the standings. */
   async withdraw(id: string, caller: Caller): Promise<void> {
     const run = await this.runsService.visible(id, caller);
     if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
@@ -104,7 +104,7 @@ export class DecisionsService {
     });
   }
 
-  /** A run that was not evaluated under what counts, or something newer, could be accepted and never count. */
+  /** A run that was not evaluated under the active version, or a newer one, could be accepted and never enter a standing. */
   private async requireCounting(tx: Transaction, head: RunHead): Promise<void> {
     const version = await this.countsInstead(tx, head);
     if (version === null) return;

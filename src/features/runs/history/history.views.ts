@@ -28,7 +28,7 @@ export class EvaluationView {
   @IdField({ description: "Id" })
   id: string;
 
-  @BooleanField({ description: "It is what the run shows and what counts" })
+  @BooleanField({ description: "The run shows this evaluation, and standings use it" })
   isCurrent: boolean;
 
   @DateTimeField({ description: "When it was made" })

@@ -29,7 +29,7 @@ export type NewRun = Pick<
 export interface StoredRun {
   readonly id: string;
   readonly created: boolean;
-  /** Declared members in which the run that stands differs from what was sent now. */
+  /** Declared members in which the stored run differs from what was sent now. */
   readonly differing: readonly string[];
 }
 

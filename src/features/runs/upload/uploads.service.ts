@@ -66,7 +66,7 @@ export class UploadsService {
     const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
     const counts = (await this.activeVersionService.find(protocol.key))?.protocol.version ?? 1;
     if (protocol.version < counts) {
-      const message = `must be ${counts} or newer: runs under older versions count no more`;
+      const message = `must be ${counts} or newer: runs under older versions do not enter the rankings`;
       throw invalidInput([{ pointer: "/protocolVersion", message }]);
     }
     const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));

@@ -56,6 +56,14 @@ export const LOG_CASES: readonly Case[] = [
     draft: each(({ current }) => ({ current: current + 0.9 })),
   },
   {
+    fails: ["standard-load"],
+    shows: "a bank of two hundred such packs at 18 kA, beyond every standard load",
+    draft: {
+      ...each(({ current }) => ({ current: 200 * current })),
+      pack: { ...FULL_LOAD.pack, parallel: 100, ratedCapacityMah: 1_000_000, massGrams: 109_000 },
+    },
+  },
+  {
     fails: ["temperature-logged"],
     shows: "no temperature was logged",
     draft: full({ columns: [] }),

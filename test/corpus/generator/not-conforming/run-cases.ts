@@ -39,11 +39,6 @@ export const RUN_CASES: readonly Case[] = [
     draft: planned({ demand: { ...demand, riseSeconds: 2 } }),
   },
   {
-    fails: ["load-level"],
-    shows: "a load of half the reference load",
-    draft: planned({ demand: { ...demand, level: 0.3 } }),
-  },
-  {
     fails: ["load-held"],
     shows: "the load was eased to a third from 60 s on",
     draft: planned({ demand: { ...demand, steps: [{ fromSeconds: 120, level: 0.45 }] } }),
