@@ -9,6 +9,8 @@ export interface ScenarioBench extends Omit<BenchModel, "errors"> {
   /** Share of the stated accuracy that the instruments' real errors fill at most. */
   readonly errorShare: number;
   readonly riseSeconds: number;
+  /** The log goes on so long after the load, up to half as long again. */
+  readonly afterSeconds: number;
 }
 
 const pack: BenchFacts["sense"] = { point: "pack" };
@@ -30,6 +32,7 @@ export const BENCHES = {
     layout: "comma",
     errorShare: 0.6,
     riseSeconds: 0.12,
+    afterSeconds: 8,
   },
   gravelnotes: {
     label: "Wheel brake, throttle by hand",
@@ -47,6 +50,7 @@ export const BENCHES = {
     layout: "semicolon",
     errorShare: 0.6,
     riseSeconds: 0.45,
+    afterSeconds: 3,
   },
   tidewatch: {
     label: "Propeller in a test tank",
@@ -64,6 +68,7 @@ export const BENCHES = {
     layout: "tab",
     errorShare: 0.5,
     riseSeconds: 0.6,
+    afterSeconds: 8,
   },
   hairpin: {
     label: "Electronic load, two in parallel",
@@ -81,6 +86,7 @@ export const BENCHES = {
     layout: "pipe",
     errorShare: 0.6,
     riseSeconds: 0.15,
+    afterSeconds: 8,
   },
   slipstream: {
     label: "Regulated motor pair",
@@ -98,6 +104,7 @@ export const BENCHES = {
     layout: "quoted",
     errorShare: 0.6,
     riseSeconds: 0.3,
+    afterSeconds: 8,
   },
   clipOn: {
     label: "Clip-on meter at the club house",
@@ -115,6 +122,7 @@ export const BENCHES = {
     layout: "comma",
     errorShare: 0.5,
     riseSeconds: 0.5,
+    afterSeconds: 8,
   },
   dock: {
     label: "Electronic load on the cooling rail",
@@ -132,6 +140,7 @@ export const BENCHES = {
     layout: "comma",
     errorShare: 0.5,
     riseSeconds: 0.1,
+    afterSeconds: 8,
   },
   cradle: {
     label: "Small electronic load with a desk meter",
@@ -149,6 +158,7 @@ export const BENCHES = {
     layout: "tab",
     errorShare: 0.5,
     riseSeconds: 0.05,
+    afterSeconds: 8,
   },
 } as const satisfies Record<string, ScenarioBench>;
 

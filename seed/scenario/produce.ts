@@ -1,6 +1,8 @@
+import type { LoadKind } from "../../src/core/model.js";
 import { LAYOUTS, type LayoutName } from "../layouts/index.js";
 import { type BenchLog, drawInstrumentErrors, measure } from "../simulator/bench.js";
 import { CELL_VOLTS } from "../simulator/chemistry.js";
+import type { Demand } from "../simulator/demand.js";
 import { type DischargePlan, simulateDischarge } from "../simulator/discharge.js";
 import { createPackModel } from "../simulator/pack-model.js";
 import { createRandom, type Random } from "../simulator/random.js";
@@ -48,6 +50,8 @@ function specimenModel(run: ScenarioRun) {
   };
 }
 
+const isResistance = (kind: LoadKind) => kind === "throttle" || kind === "constant-resistance";
+
 /** ohm, A or W of a load of `loadIt` times It at the nominal voltage. */
 function levelOf(pack: PackKey, bench: BenchKey, loadIt: number): number {
   const { series, chemistry, ratedCapacityMah } = PACKS[pack];
@@ -76,9 +80,10 @@ function drawPlan(run: ScenarioRun, random: Random): DischargePlan {
   const cutoffVolts = course.cutoffVoltsPerCell ?? CELL_VOLTS[chemistry].cutoff;
   const stopVoltsPerCell = run.fault.stopVoltsPerCell ?? cutoffVolts - random.between(0.03, 0.08);
   const level = levelOf(run.pack, run.bench, run.loadIt);
+  const { kind } = BENCHES[run.bench].facts.load;
   return {
     pack: model,
-    demand: { kind: BENCHES[run.bench].facts.load.kind, level, riseSeconds, ...course.steps(level) },
+    demand: { kind, level, riseSeconds, ...course.steps(level), ...easing(run, kind, level) },
     ambientC: run.ambientC,
     startC: run.fault.startC ?? run.ambientC + random.between(0, 1.5),
     chargeMissingC: (course.missingShare ?? missingShare) * trueCapacityAh * 3600,
@@ -88,8 +93,21 @@ function drawPlan(run: ScenarioRun, random: Random): DischargePlan {
       ...course.stop,
       delaySeconds: random.between(0.6, 1.2),
     },
-    afterSeconds: random.between(3, 5) * course.timeFactor,
+    afterSeconds: BENCHES[run.bench].afterSeconds * random.between(1, 1.5) * course.timeFactor,
     ...course.simulation,
+  };
+}
+
+/** A load that is eased on the way, and then asks for as much as before. */
+function easing({ fault: { eased } }: ScenarioRun, kind: LoadKind, level: number): Pick<Demand, "steps"> {
+  if (eased === undefined) return {};
+  const { fromSeconds, toSeconds, share } = eased;
+  const lower = isResistance(kind) ? level / share : level * share;
+  return {
+    steps: [
+      { fromSeconds, level: lower },
+      { fromSeconds: toSeconds, level },
+    ],
   };
 }
 

@@ -18,6 +18,8 @@ interface Fault {
   /** V per cell at which the operator ended the run. */
   readonly stopVoltsPerCell?: number;
   readonly riseSeconds?: number;
+  /** The load is eased to a share of what it asks for, s from the start of the load. */
+  readonly eased?: { readonly fromSeconds: number; readonly toSeconds: number; readonly share: number };
   /** Factor on the specimen's resistance, as of a worn pack. */
   readonly wear?: number;
 }
@@ -117,7 +119,7 @@ const ALL: readonly Omit<ScenarioRun, "key">[] = [
   faulty("hairpin", "ridge", [19.0, 8.0, 21], { startC: 8 }, "reject"),
   faulty("gravelnotes", "apex", [17.3, 20.0, 9], { restMinutes: 3 }, "request-info"),
   faulty("keelbench", "keel", [19.4, 21.0, 25], { stopVoltsPerCell: 3.58 }, "reject"),
-  faulty("tidewatch", "hull", [10.0, 18.0, 20], {}, "reject"),
+  faulty("tidewatch", "hull", [20.6, 18.0, 20], { eased: { fromSeconds: 50, toSeconds: 57, share: 0.35 } }, "reject"),
   faulty("gravelnotes", "breakwater", [18.2, 19.0, 29], { riseSeconds: 1.8 }, "wait"),
   { ...faulty("slipstream", "gravel", [19.0, 21.0, 35], {}, "reject"), bench: "clipOn" },
   faulty("hairpin", "sprint", [21.0, 33.0, 180], { startC: 34, wear: 2.2 }, "wait"),

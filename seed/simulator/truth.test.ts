@@ -2,7 +2,7 @@ import { describe, expect, test } from "@jest/globals";
 import type { PackFacts } from "../../src/core/model.js";
 import { type DischargePlan, simulateDischarge } from "./discharge.js";
 import { createPackModel } from "./pack-model.js";
-import { figuresOf, trueFigures } from "./truth.js";
+import { figuresOf, type TrueFigures, trueFigures } from "./truth.js";
 
 const facts: PackFacts = {
   chemistry: "lipo",
@@ -71,24 +71,43 @@ describe("a pack run to its cutoff", () => {
     resistanceMilliohmAh: 6,
     massGrams: 540,
   });
-  const referenceOhm = 14.8 / 100;
+  const ohm = 14.8 / 100;
   const plan: DischargePlan = {
     ...steady,
     pack,
-    demand: { kind: "constant-resistance", level: referenceOhm, riseSeconds: 0.3 },
+    demand: { kind: "constant-resistance", level: ohm, riseSeconds: 0 },
     stop: { volts: 13, delaySeconds: 0.5, latestSeconds: 600 },
   };
   const truth = trueFigures(plan, facts);
 
-  test("under the reference resistance both sets of figures are the same", () => {
-    expect(truth.referenceOhm).toBeCloseTo(referenceOhm, 12);
-    for (const [key, value] of Object.entries(truth.own)) expect([key, truth.reference[key]]).toEqual([key, value]);
+  // The standard load of 100 A is 3.7 V / 100 A for each cell: 0.148 ohm for four.
+  test("a run under a standard load has the figures of that load", () => {
+    const standard = truth.at(100);
+    expect(Object.keys(standard).sort()).toEqual(Object.keys(truth.own).sort());
+    for (const [key, value] of Object.entries(truth.own)) {
+      expect([key, Math.abs((standard[key] as number) / value - 1) < 1e-9]).toEqual([key, true]);
+    }
+  });
+
+  test("whatever the run's own load, its rise and its end, a standard load has the same figures", () => {
+    const demand = { kind: "constant-power", level: 1400, riseSeconds: 0.8 } as const;
+    const other = trueFigures({ ...plan, demand, stop: { ...plan.stop, latestSeconds: 40 } }, facts);
+    expect(other.own).not.toHaveProperty("power-cutoff");
+    expect(other.at(100)).toEqual(truth.at(100));
+  });
+
+  test("a heavier standard load gives more power, sags more and ends sooner", () => {
+    const [light, heavy] = [truth.at(80), truth.at(125)];
+    const ratioOf = (key: string) => (heavy[key] as number) / (light[key] as number);
+    for (const key of ["power-10s", "current-10s", "sag-10s", "temperature-rise"])
+      expect(ratioOf(key)).toBeGreaterThan(1.2);
+    for (const key of ["runtime", "voltage-10s", "capacity", "energy"]) expect(ratioOf(key)).toBeLessThan(1);
   });
 
   test("power, voltage and current agree at every mark, and the voltage ends at 13.2 V", () => {
     for (const mark of ["peak", "10s", "30s", "cutoff"]) {
       const [P, V, I] = ["power", "voltage", "current"].map((channel) => truth.own[`${channel}-${mark}`] as number);
-      expect((V as number) / (I as number)).toBeCloseTo(referenceOhm, 4);
+      expect((V as number) / (I as number)).toBeCloseTo(ohm, 4);
       expect((V as number) * (I as number)).toBeCloseTo(P as number, 1);
     }
     expect(truth.own["voltage-cutoff"]).toBeGreaterThan(13.2);
@@ -96,9 +115,13 @@ describe("a pack run to its cutoff", () => {
   });
 
   test("a halved step changes no figure by more than 0.01 %", () => {
-    const finer = figuresOf(simulateDischarge({ ...plan, stepSeconds: 0.0025 }), facts);
+    const rising = { ...plan, demand: { ...plan.demand, riseSeconds: 0.3 } };
+    const [figures, finer] = [0.005, 0.0025].map((stepSeconds) =>
+      figuresOf(simulateDischarge({ ...rising, stepSeconds }), facts),
+    ) as [TrueFigures, TrueFigures];
+    expect(Object.keys(figures)).toEqual(Object.keys(finer));
     for (const [key, value] of Object.entries(finer)) {
-      expect([key, Math.abs((truth.own[key] as number) / value - 1) < 1e-4]).toEqual([key, true]);
+      expect([key, Math.abs((figures[key] as number) / value - 1) < 1e-4]).toEqual([key, true]);
     }
   });
 });

@@ -1,6 +1,6 @@
 import type { PackFacts } from "../../src/core/model.js";
+import { standardOhmPerCell } from "../../src/core/translation/standard-loads.js";
 import { CELL_VOLTS } from "./chemistry.js";
-import type { Demand } from "./demand.js";
 import { type Discharge, type DischargePlan, simulateDischarge } from "./discharge.js";
 import { type Piecewise, piecewise } from "./piecewise.js";
 
@@ -10,27 +10,31 @@ export type TrueFigures = Readonly<Record<string, number>>;
 export interface Truth {
   /** Under the run's own load. */
   readonly own: TrueFigures;
-  /** The same pack from the same start under the reference resistance of the full-load protocol. */
-  readonly reference: TrueFigures;
-  readonly referenceOhm: number;
+  /** The same pack from the same start under the standard load of so many amperes, which comes on at once. */
+  at(loadA: number): TrueFigures;
 }
 
 const TEMPERATURE_LIMIT_C = 60;
 const HOLD_BELOW_CUTOFF_SECONDS = 0.5;
+const LATEST_SECONDS = 3600;
 
-/** Figures of a plan and of the same plan under V_nom / (20 It), from the fine-step solutions. */
+/** Figures of a plan and of the same plan under standard loads, from the fine-step solutions. */
 export function trueFigures(plan: DischargePlan, facts: PackFacts): Truth {
-  const referenceOhm = (facts.series * CELL_VOLTS[facts.chemistry].nominal) / (20 * (facts.ratedCapacityMah / 1000));
-  const demand: Demand = { ...plan.demand, kind: "constant-resistance", level: referenceOhm };
-  const stop = {
-    volts: facts.series * (CELL_VOLTS[facts.chemistry].cutoff - 0.05),
-    delaySeconds: HOLD_BELOW_CUTOFF_SECONDS,
-    latestSeconds: 3600,
-  };
   return {
     own: figuresOf(simulateDischarge(plan), facts),
-    reference: figuresOf(simulateDischarge({ ...plan, demand, stop }), facts),
-    referenceOhm,
+    at: (loadA) => figuresOf(simulateDischarge(underStandardLoad(plan, facts, loadA)), facts),
+  };
+}
+
+function underStandardLoad(plan: DischargePlan, facts: PackFacts, loadA: number): DischargePlan {
+  return {
+    ...plan,
+    demand: { kind: "constant-resistance", level: facts.series * standardOhmPerCell(loadA), riseSeconds: 0 },
+    stop: {
+      volts: facts.series * (CELL_VOLTS[facts.chemistry].cutoff - 0.05),
+      delaySeconds: HOLD_BELOW_CUTOFF_SECONDS,
+      latestSeconds: LATEST_SECONDS,
+    },
   };
 }
 

@@ -25,8 +25,10 @@ export interface FixtureCase {
   };
   readonly resistanceMilliohmAh: number;
   readonly edit?: (rows: readonly string[]) => readonly string[];
-  /** The noise-free figures are kept beside the log. */
-  readonly withTruth?: true;
+  /** Which discharge of the log is the run; left out where the log has one. */
+  readonly discharge?: number;
+  /** The noise-free figures are kept beside the log: under its own load, and under these standard loads, A. */
+  readonly truthAt?: readonly number[];
 }
 
 export const pack4s: PackFacts = {
@@ -205,8 +207,8 @@ export const CASES: readonly FixtureCase[] = [
   {
     ...ordinary,
     name: "load-lost",
-    shows: "the load drops out for 2 s at 60 s and comes back",
-    edit: (rows) => change(rows, 64, 66, CURRENT, () => "0.05"),
+    shows: "the load drops out for 1 s at 60 s and comes back",
+    edit: (rows) => change(rows, 64, 65, CURRENT, () => "0.05"),
   },
   {
     ...ordinary,
@@ -226,7 +228,7 @@ export const CASES: readonly FixtureCase[] = [
     name: "truth-4s-10hz",
     shows: "a 10 Hz 4-cell run with its noise-free figures beside it",
     loadFactor: 1.22,
-    withTruth: true,
+    truthAt: [63, 80, 100],
   },
   {
     ...ordinary,

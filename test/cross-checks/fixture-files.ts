@@ -9,6 +9,7 @@ import { CLOSED_FORM_NAME, closedFormLog } from "./closed-form.js";
 import { TWO_PULSE_NAME, twoPulseLog } from "./closed-form-two-pulse.js";
 import { CONSTANT_CURRENT_CASES } from "./constant-current-cases.js";
 import { CASES, type FixtureCase } from "./fixture-cases.js";
+import { SEVERAL_LOADS_CASES } from "./several-loads-cases.js";
 
 const FIRST_SEED = 7301;
 const AMBIENT_C = 21.5;
@@ -18,7 +19,7 @@ function planOf(fixture: FixtureCase): DischargePlan {
   const ratedAh = pack.ratedCapacityMah / 1000;
   const { chemistry, series } = pack;
   const { riseSeconds, ...timing } = run;
-  const referenceOhm = (series * CELL_VOLTS[chemistry].nominal) / (20 * ratedAh);
+  const fullLoadOhm = (series * CELL_VOLTS[chemistry].nominal) / (20 * ratedAh);
   return {
     ...timing,
     pack: createPackModel({
@@ -28,7 +29,7 @@ function planOf(fixture: FixtureCase): DischargePlan {
       resistanceMilliohmAh,
       massGrams: pack.massGrams ?? 0,
     }),
-    demand: { kind: bench.facts.load.kind, level: referenceOhm * loadFactor, ...load, riseSeconds },
+    demand: { kind: bench.facts.load.kind, level: fullLoadOhm * loadFactor, ...load, riseSeconds },
     ambientC: AMBIENT_C,
     chargeMissingC: missingShare * ratedAh * 3600,
     ...(stepSeconds ? { stepSeconds } : {}),
@@ -38,8 +39,8 @@ function planOf(fixture: FixtureCase): DischargePlan {
 /** Texts of the logs, metadata and noise-free figures by file name. */
 export function fixtureFiles(): ReadonlyMap<string, string> {
   const files = new Map<string, string>();
-  for (const [index, fixture] of [...CASES, ...CONSTANT_CURRENT_CASES].entries()) {
-    const { name, bench, pack, currentZeroA, shows } = fixture;
+  for (const [index, fixture] of [...CASES, ...CONSTANT_CURRENT_CASES, ...SEVERAL_LOADS_CASES].entries()) {
+    const { name, bench, pack, currentZeroA, shows, discharge } = fixture;
     const plan = planOf(fixture);
     const random = createRandom(FIRST_SEED + index);
     const log = measure(simulateDischarge(plan), bench, { currentZeroA, cellImbalance: [] }, random);
@@ -48,8 +49,13 @@ export function fixtureFiles(): ReadonlyMap<string, string> {
     const conditions = { ambientC: AMBIENT_C, restMinutes: 30, cycles: 12, setpointA: null, ...fixture.conditions };
     const protocol = { key: fixture.protocol ?? "full-load", version: 1 };
     files.set(`${name}.csv`, `${(fixture.edit?.(rows) ?? rows).join("\n")}\n`);
-    files.set(`${name}.meta.json`, json({ shows, protocol, pack, bench: bench.facts, conditions }));
-    if (fixture.withTruth) files.set(`${name}.truth.json`, json(trueFigures(plan, pack)));
+    const named = discharge === undefined ? {} : { discharge };
+    files.set(`${name}.meta.json`, json({ shows, protocol, pack, bench: bench.facts, conditions, ...named }));
+    if (fixture.truthAt) {
+      const { own, at } = trueFigures(plan, pack);
+      const standard = Object.fromEntries(fixture.truthAt.map((loadA) => [loadA, at(loadA)]));
+      files.set(`${name}.truth.json`, json({ own, standard }));
+    }
   }
   for (const [name, { rows, metadata }] of [
     [CLOSED_FORM_NAME, closedFormLog()],

@@ -74,8 +74,8 @@ afterAll(async () => {
 const auditEntry = (position: number) =>
   `INSERT INTO audit_log (position, at, event, subject_kind, subject_id, previous_hash, hash) VALUES (${position}, now(), 'upload', 'run', 'a', decode(repeat('00', 32), 'hex'), sha256('a'))`;
 
-const figure = (value: string, uncertainty: string) =>
-  `INSERT INTO figure (evaluation_id, key, basis, value, unit, uncertainty, bound, budget) VALUES ('${evaluation}', 'energy', 'measured', '${value}', 'Wh', '${uncertainty}', 'none', '[]')`;
+const figure = (value: string, uncertainty: string, basis = "measured", load = "0") =>
+  `INSERT INTO figure (evaluation_id, key, basis, load, value, unit, uncertainty, bound, budget) VALUES ('${evaluation}', 'energy', '${basis}', '${load}', '${value}', 'Wh', '${uncertainty}', 'none', '[]')`;
 
 describe("the database refuses, whoever asks,", () => {
   it.each([
@@ -126,6 +126,10 @@ describe("the database refuses, whoever asks,", () => {
     ["a figure without end", figure("Infinity", "1"), "figure_value_check"],
     ["a negative uncertainty", figure("1", "-1"), "figure_uncertainty_check"],
     ["an uncertainty that is not a number", figure("1", "NaN"), "figure_uncertainty_check"],
+    ["a measured figure at a standard load", figure("1", "1", "measured", "80"), "figure_load_basis_check"],
+    ["a translated figure without its load", figure("1", "1", "translated"), "figure_load_basis_check"],
+    ["a negative load", figure("1", "1", "measured", "-1"), "figure_load_check"],
+    ["a load without end", figure("1", "1", "translated", "Infinity"), "figure_load_check"],
     [
       "leads of unknown resistance",
       "UPDATE bench SET sense_point = 'lead', sense_gauge_awg = 12",
@@ -200,7 +204,7 @@ it("takes the decision of another", async () => {
   await expect(client.query(statement, [randomUUID(), run, moderator])).resolves.toMatchObject({ rowCount: 1 });
 });
 
-it("counts the same bytes once, whoever uploads them", async () => {
+it("counts the same discharge of the same bytes once, whoever uploads them", async () => {
   const [again, twin] = [randomUUID(), randomUUID()];
   await client.query("INSERT INTO specimen VALUES ($1, $2, $3, 'b', 0)", [again, pack, moderator]);
   await client.query(
@@ -218,4 +222,22 @@ it("counts the same bytes once, whoever uploads them", async () => {
   await expect(accept(twin, twinEvaluation)).rejects.toThrow("run_log_counts_once");
   await client.query("UPDATE run SET review_state = 'rejected' WHERE id = $1", [run]);
   await expect(accept(twin, twinEvaluation)).resolves.toMatchObject({ rowCount: 1 });
+
+  await client.query("UPDATE run SET review_state = 'pending' WHERE id = $1", [twin]);
+  for (const [discharge, ofTwin, counts] of [
+    [1, 2, true],
+    [2, 2, false],
+    [0, 2, false],
+    [2, 0, false],
+  ] as const) {
+    await client.query("UPDATE run SET review_state = 'pending', discharge = $2 WHERE id = $1", [run, discharge]);
+    await client.query("UPDATE run SET review_state = 'pending', discharge = $2 WHERE id = $1", [twin, ofTwin]);
+    await accept(run, evaluation);
+    const accepted = await accept(twin, twinEvaluation).then(
+      () => true,
+      (error: Error) => error.message,
+    );
+    if (counts) expect(accepted).toBe(true);
+    else expect(accepted).toMatch(/run_log_counts_once|counts already/);
+  }
 });

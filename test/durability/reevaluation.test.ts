@@ -9,7 +9,7 @@ it("a re-evaluation that is killed half-way goes on where it was, and rankings s
     ranked: { mixed: 0 },
     evaluatedOtherwise: 0,
     notSwitched: 0,
-    lapsed: [10, 10],
+    revoked: [10, 10],
     effectsAsForetold: true,
     jobsLeft: 0,
   });

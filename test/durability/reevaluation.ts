@@ -6,7 +6,7 @@ const { values } = parseArgs({
 });
 
 const summary = await runReevaluation(Number(values.runs), Number(values.kills), console.log);
-const { ranked, lapsed, seconds } = summary;
+const { ranked, revoked, seconds } = summary;
 const whole = (value: number) => `${Math.round(value)} s`;
 console.log(`runs                  ${summary.runs}`);
 console.log(
@@ -15,7 +15,7 @@ console.log(
 console.log(`rankings read         ${ranked.before} as before, ${ranked.after} as after, ${ranked.mixed} mixed`);
 console.log(`evaluated otherwise   ${summary.evaluatedOtherwise}`);
 console.log(`not switched          ${summary.notSwitched}`);
-console.log(`lapsed                ${lapsed[0]}, of ${lapsed[1]} foretold`);
+console.log(`revoked                ${revoked[0]}, of ${revoked[1]} foretold`);
 console.log(
   `effects as foretold   ${summary.effectsAsForetold ? "yes" : "no"} (${summary.standingsChanged} standings changed)`,
 );

@@ -29,7 +29,7 @@ export interface ReevaluationSummary {
   /** Runs whose current evaluation is not the one under the next version. */
   readonly notSwitched: number;
   /** Accepted runs that wait again, and those that had to. */
-  readonly lapsed: readonly [number, number];
+  readonly revoked: readonly [number, number];
   readonly effectsAsForetold: boolean;
   readonly standingsChanged: number;
   readonly jobsLeft: number;
@@ -108,7 +108,7 @@ export async function runReevaluation(
         mixed: seen.filter((page) => !same(page, before) && !same(page, after)).length,
       },
       ...record,
-      lapsed: [record.waiting, foretold.effects.acceptanceRevoked],
+      revoked: [record.waiting, foretold.effects.acceptanceRevoked],
       effectsAsForetold: isDeepStrictEqual(ended.effects, foretold.effects),
       standingsChanged: ended.effects.standingsChanged,
       seconds: { ...seconds, all: secondsSince(startedAt) },

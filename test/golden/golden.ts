@@ -9,7 +9,7 @@ import { NEWEST_PROTOCOLS } from "../../src/core/protocol/index.js";
 /** Which rows begin a file of golden results; a change of the computation that alters any of them raises its version. */
 const header = [
   `computation ${COMPUTATION_VERSION}`,
-  "run,what,key,side or outcome,bound,value,standard uncertainty,unit",
+  "run,what,key,side or outcome,bound,value,standard uncertainty,unit,standard load,own,kinetics,resistance,form",
 ];
 
 /** Every figure and finding of every run of the demo under the newest protocols, one a row, with all digits of its numbers. */
@@ -29,7 +29,7 @@ function rowsOf(run: string, { figures, findings, adjustments, verdict }: Evalua
   return [
     [run, "verdict", verdict],
     ...adjustments.map(({ kind, before, after, unit }) => [run, "adjustment", kind, "", "", before, after, unit]),
-    ...figures.map(({ key, basis, bound, value, uncertainty, unit }) => [
+    ...figures.map(({ key, basis, bound, value, uncertainty, unit, load, shared }) => [
       run,
       "figure",
       key,
@@ -38,6 +38,7 @@ function rowsOf(run: string, { figures, findings, adjustments, verdict }: Evalua
       value,
       uncertainty,
       unit,
+      ...(shared === null ? [] : [load, shared.own, shared.kinetics, shared.resistance, shared.form]),
     ]),
     ...findings.map(({ rule, outcome, observed, unit }) => [run, "finding", rule, outcome, "", observed, "", unit]),
   ].map((cells) => cells.join(","));

@@ -194,21 +194,23 @@ describe("the acceptance rule", () => {
     ["of another class, in the ranking of all packs", 1],
   ])("leaves it to a moderator when any pack would change places, in whichever direction: %s", async (_, moreCells) => {
     const { pack } = (await ask("GET", `/v1/runs/${run}`, mona)).json<{ pack: { id: string } }>();
-    const standings = await app.database.standing.findMany({ where: { packId: pack.id, figure: "power-10s" } });
-    const { value } = standings[0] as { value: number };
     const { figures } = (await ask("GET", `/v1/runs/${run}`, mona)).json<{
-      figures: { key: string; basis: string; value: number }[];
+      figures: { key: string; load: number | null; value: number }[];
     }>();
-    const found = figures.find(({ key, basis }) => key === "power-10s" && basis === "translated")?.value ?? 0;
+    const translated = figures.find((one) => one.key === "power-10s" && one.load !== null);
+    const { load = null, value: found = 0 } = translated ?? {};
+    const { value } = await app.database.standing.findFirstOrThrow({
+      where: { packId: pack.id, figure: "power-10s", load: load ?? 0 },
+    });
     expect(Math.abs(found - value)).toBeGreaterThan(1e-3);
     // Another pack that stands between where this one is and where the run would bring it.
     const between = value + (found > value ? 1e-6 : -1e-6);
     const rival = "00000000-0000-7000-8000-000000000001";
     await tamper(`INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by_id)
       SELECT '${rival}', 'Rival', 'Rival', chemistry, series + ${moreCells}, parallel, rated_capacity_mah, created_by_id FROM pack WHERE id = '${pack.id}'`);
-    await tamper(`INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, provisional, basis, sort_value)
-      SELECT protocol_key, protocol_version, computation_version, figure, '${rival}', chemistry, series + ${moreCells}, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
-      FROM standing WHERE pack_id = '${pack.id}' AND figure = 'power-10s'`);
+    await tamper(`INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, load, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, provisional, basis, sort_value)
+      SELECT protocol_key, protocol_version, computation_version, figure, load, '${rival}', chemistry, series + ${moreCells}, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
+      FROM standing WHERE pack_id = '${pack.id}' AND figure = 'power-10s' AND load = ${load}`);
     expect(await unmet()).toEqual(["places-stay"]);
     await tamper(`DELETE FROM standing WHERE pack_id = '${rival}'`);
     await tamper(`DELETE FROM pack WHERE id = '${rival}'`);
@@ -297,7 +299,7 @@ describe("the acceptance rule", () => {
     expect(changes.map(({ toState }) => toState?.split("/")[0])).toEqual(
       Array.from({ length: version }, (_, i) => `${i + 1}`),
     );
-    expect(changes[0]).toMatchObject({ event: "set", fromState: null, toState: "1/on", text: { text: RULE.reason } });
+    expect(changes[0]).toMatchObject({ event: "set", fromState: null, toState: "1/on", reason: { text: RULE.reason } });
     expect(changes[0]?.rules).toContain("maxDeviationPercent 5");
     const { body } = await app.graphql("{ autoAcceptPolicy { version } }", { headers: mona });
     expect(body.data).toEqual({ autoAcceptPolicy: { version } });

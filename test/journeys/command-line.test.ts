@@ -1,5 +1,5 @@
 import { execFile } from "node:child_process";
-import { copyFile, mkdir, mkdtemp, rm, stat, writeFile } from "node:fs/promises";
+import { copyFile, mkdir, mkdtemp, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
@@ -69,7 +69,8 @@ describe("packledger check", () => {
     const { code, stdout, stderr } = await packledger(["check", "good"]);
     expect([code, stderr]).toEqual([0, ""]);
     expect(stdout).toContain(`truth-4s-10hz.csv: conforms (${PROTOCOL})`);
-    expect(stdout).toMatch(/power-10s +\d+ \+- \d+ W +\d+ \+- \d+ W\n/);
+    expect(stdout).toMatch(/under the run's own load( +standard load \d+ A){3}\n/);
+    expect(stdout).toMatch(/ power-10s( +\d+ \+- \d+ W){4}\n/);
     expect(stdout).toMatch(/Current \[A\] +current in A +named current in its header/);
   });
 
@@ -132,6 +133,56 @@ describe("packledger check", () => {
   });
 });
 
+describe("a log with two discharges", () => {
+  /** The log twice, the second time an hour later, as a logger that was never stopped writes it. */
+  const twice = () => {
+    const [header = "", ...rows] = Buffer.from(GOOD.log).toString("utf8").trimEnd().split(/\r?\n/);
+    const later = rows.map((row) => row.replace(/^[^,]*/, (time) => (Number(time) + 3600).toFixed(3)));
+    return `${[header, ...rows, ...later].join("\n")}\n`;
+  };
+
+  beforeAll(async () => {
+    await mkdir(join(folder, "twice"));
+    await writeFile(join(folder, "twice", "log.csv"), twice());
+    const run = JSON.parse(await readFile(join(folder, "good", "run.json"), "utf8"));
+    await writeFile(join(folder, "twice", "run.json"), JSON.stringify(run));
+    for (const discharge of [1, 2, 3]) {
+      await writeFile(join(folder, `discharge-${discharge}.json`), JSON.stringify({ ...run, discharge }));
+    }
+  });
+
+  it("is refused with the list of both until the run file says which", async () => {
+    const { code, stdout } = await packledger(["check", "twice"]);
+    expect(code).toBe(2);
+    expect(stdout).toContain('"discharge": 1');
+    for (const place of ["discharge 1: ", "discharge 2: "]) expect(stdout).toContain(place);
+    expect((await packledger(["check", "--run", "discharge-3.json", "twice"])).code).toBe(2);
+  });
+
+  it("is checked as the discharge of the run file, with the figures of the log of that run alone", async () => {
+    const alone = await packledger(["check", "good"]);
+    const power = (text: string) => text.split("\n").find((line) => line.trim().startsWith("power-10s"));
+    expect(power(alone.stdout)).toBeDefined();
+    for (const discharge of [1, 2]) {
+      const { code, stdout } = await packledger(["check", "--run", `discharge-${discharge}.json`, "twice"]);
+      expect([code, power(stdout)]).toEqual([0, power(alone.stdout)]);
+    }
+  });
+
+  it("is uploaded as the discharge of the run file, each as a run of its own", async () => {
+    const upload = (run: string) =>
+      packledger(["upload", "--server", app.url, "--run", run, "twice"], { PACKLEDGER_TOKEN: token });
+    const refused = await upload(join("twice", "run.json"));
+    expect([refused.code, refused.stdout.includes("discharge 2: ")]).toEqual([2, true]);
+    for (const discharge of [1, 2]) expect((await upload(`discharge-${discharge}.json`)).code).toBe(0);
+    const runs = await app.database.run.findMany({
+      where: { fileName: "log.csv", state: "processed" },
+      orderBy: { discharge: "asc" },
+    });
+    expect(runs.map(({ discharge }) => discharge)).toEqual([1, 2]);
+  });
+});
+
 describe("packledger --help", () => {
   it.each([[[]], [["check"]], [["login"]], [["upload"]]])("shows the caution of %j", async (command) => {
     const { code, stdout } = await packledger([...command, "--help"]);
@@ -154,7 +205,10 @@ describe("packledger login and upload", () => {
     expect((await stat(file)).mode & 0o777).toBe(0o600);
     const { code, stdout } = await packledger(["upload", "--server", app.url, "mixed"]);
     expect(code).toBe(2);
-    const runs = await app.database.run.findMany({ where: { state: "processed" }, orderBy: { id: "asc" } });
+    const runs = await app.database.run.findMany({
+      where: { state: "processed", discharge: 0 },
+      orderBy: { id: "asc" },
+    });
     expect(runs.map(({ fileName }) => fileName)).toEqual(["too-hot.csv", "truth-4s-10hz.csv"]);
     const lines = stdout.split("\n").filter((line) => /^\S|http/.test(line));
     expect(lines).toEqual([

@@ -72,16 +72,16 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   expect(await tablesWith(NAME)).toEqual([
     "account",
     "api_key",
+    "audit_reason",
     "bench",
     "column_map",
     "run",
     "specimen",
-    "transition_text",
   ]);
 
   const erasure = await ask("POST", "/v1/accounts/me/erasure", person, { password });
   expect(erasure.statusCode).toBe(200);
-  expect(await tablesWith(NAME)).toEqual(["transition_text"]);
+  expect(await tablesWith(NAME)).toEqual(["audit_reason"]);
   const history = async () =>
     (await ask("GET", `/v1/reviews/${own}/evidence`, mona)).json<{
       history: { items: { position: number; event: string; reason: string | null; actorId: string | null }[] };

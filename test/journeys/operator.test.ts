@@ -46,7 +46,7 @@ describe("an operator", () => {
 
   it("verifies the record, with a hash that was noted, and is told where it is broken", async () => {
     const sound = await packledger("audit");
-    const [, noted = ""] = /hash ([0-9a-f]{64})/.exec(sound.stdout) ?? [];
+    const [, noted = ""] = /Hash of the last: ([0-9a-f]{64})/.exec(sound.stdout) ?? [];
     expect([sound.code, noted.length]).toEqual([0, 64]);
     expect((await packledger("audit", "--noted", noted)).code).toBe(0);
     expect((await packledger("audit", "--noted", "0f".repeat(32))).code).toBe(1);
@@ -55,6 +55,6 @@ describe("an operator", () => {
       await tx.$executeRawUnsafe("UPDATE audit_log SET to_state = 'administrator' WHERE event = 'grant'");
     });
     const broken = await packledger("audit");
-    expect([broken.code, broken.stdout]).toEqual([1, expect.stringContaining("broken at link 2: it was changed")]);
+    expect([broken.code, broken.stdout]).toEqual([1, expect.stringContaining("broken at entry 2: it was changed")]);
   });
 });

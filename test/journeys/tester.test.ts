@@ -44,16 +44,16 @@ describe("a tester uploads a run", () => {
 
   it("and gets the same body from GraphQL, field by field", async () => {
     const scalars =
-      "id state review startedAt ambientC restMinutes cycles setpointA stateOfChargePercent uploadedAt uploadedUnderVersion computationVersion";
+      "id state review startedAt ambientC restMinutes cycles setpointA stateOfChargePercent discharge uploadedAt uploadedUnderVersion computationVersion";
     const fields = `${scalars} error { code message } protocol { key version } tester { id handle }
       pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams }
       specimen { id packId label cycles }
-      bench { id label load { kind } voltage { percent offset } current { percent offset } temperature { offset }
+      bench { id label clockPercent load { kind } voltage { percent offset } current { percent offset } temperature { offset }
         sense { point resistanceMilliohm gaugeAwg lengthMm } }
       log { sha256 bytes rows columns { header channel unit reason } }
       trace { samples rateHz durationS cutoffS stop }
       adjustments { kind message before after unit }
-      figures { key value unit uncertainty basis bound budget { source uncertainty } }
+      figures { key value unit uncertainty basis load bound shared { own kinetics resistance form } budget { source uncertainty } }
       conformance { verdict findings { rule severity outcome observed limit unit message span { fromS toS } } }`;
     const query = `query($id: ID!) { run(id: $id) { ${fields} } }`;
     const { body } = await app.graphql(query, { variables: { id: uploaded.body.id }, headers });

@@ -90,15 +90,13 @@ export function drawPack(random: Random, chemistry: Chemistry = pick(CHEMISTRIES
   };
 }
 
-/**
- * A load of any kind that draws about `share` of what the reference load would.
- */
+/** A load of any kind that draws about `share` of the full load: of a resistance that draws 20 It at the nominal voltage. */
 export function drawDemand(pack: DrawnPack, share: number, random: Random): Demand {
   const { chemistry, series, ratedCapacityMah } = pack.facts;
-  const referenceAmperes = (20 * ratedCapacityMah) / 1000;
-  const referenceOhm = (series * CELL_VOLTS[chemistry].nominal) / referenceAmperes;
+  const fullLoadAmperes = (20 * ratedCapacityMah) / 1000;
+  const fullLoadOhm = (series * CELL_VOLTS[chemistry].nominal) / fullLoadAmperes;
   const sourceVolts = pack.model.openCircuitVolts(pack.chargeMissingC);
-  const amperes = (share * sourceVolts) / (referenceOhm + pack.settledOhm);
+  const amperes = (share * sourceVolts) / (fullLoadOhm + pack.settledOhm);
   const volts = sourceVolts - amperes * pack.settledOhm;
   const kind = pick(LOAD_KINDS, random);
   const levels = {

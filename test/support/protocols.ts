@@ -20,6 +20,6 @@ export function nextFullLoad(minimumHz: number, highestRatio = 1.3): ProtocolDoc
     ...newest,
     version: newest.version + 1,
     load: { ...load, translation: { ...load.translation, highestRatio } },
-    rules: rules.map((one) => ({ ...one, limit: limits[one.rule] ?? one.limit })),
+    rules: rules.map((one) => (limits[one.rule] ? { ...one, limit: { ...one.limit, ...limits[one.rule] } } : one)),
   };
 }

@@ -267,8 +267,22 @@ create index on run (bench_id);
 create index on run (log_sha256);
 create index on run (replaced_by_id);
 create index on run (review_state, state, id);
--- The same bytes never count twice, whoever uploads them for whichever pack.
-create unique index run_log_counts_once on run (log_sha256) where review_state = 'accepted';
+-- The same discharge of the same bytes never counts twice, whoever uploads them for whichever pack.
+create unique index run_log_counts_once on run (log_sha256, discharge) where review_state = 'accepted';
+-- A run that does not say which discharge it is may be any of them. No index sees that; the log's lock makes decisions wait for each other.
+create function refuse_second_count() returns trigger language plpgsql as $$
+begin
+  perform from log where sha256 = new.log_sha256 for no key update;
+  if exists (select from run where log_sha256 = new.log_sha256 and review_state = 'accepted' and id <> new.id
+    and discharge <> new.discharge and 0 in (discharge, new.discharge)) then
+    raise exception 'the discharge of this log counts already'
+      using errcode = 'unique_violation', constraint = 'run_log_counts_once', table = 'run';
+  end if;
+  return new;
+end
+$$;
+create trigger run_log_counts_once before insert or update of review_state, log_sha256, discharge on run
+  for each row when (new.review_state = 'accepted') execute function refuse_second_count();
 comment on column run.discharge is 'Which discharge of the log the run is, from 1 on; 0 where nothing is said.';
 comment on table run is 'One test of a specimen on a bench: a log and what its tester declares of it.';
 comment on column run.protocol_version is 'The version that it was uploaded under; its evaluations say which one each of them is under.';
@@ -663,7 +677,7 @@ comment on table idempotency_key is 'What a request with an idempotency key was 
 comment on column idempotency_key.id is 'SHA-256 of whom the key belongs to and its value, which is not stored itself.';
 comment on column idempotency_key.fingerprint is 'Tells another payload; it does not give away the payload.';
 comment on column idempotency_key.claim is 'Drawn anew by each process that takes the request up.';
-comment on column idempotency_key.claimed_until is 'When the claim lapses unless the process at work renews it.';
+comment on column idempotency_key.claimed_until is 'When the claim expires unless the process at work renews it.';
 
 -- Limits may be lost in a crash, and writing them should cost little.
 create unlogged table limit_state (

@@ -50,7 +50,7 @@ const unmet = (facts: AutoAcceptFacts, limits = LIMITS) =>
     .filter(({ met }) => !met)
     .map(({ term }) => term);
 
-const withEffect = (more: Partial<RankedEffect>) => ({ effects: [effect(), effect(more)] });
+const withEffect = (more: Partial<RankedEffect>) => ({ effects: [effect(), effect({ figure: "energy", ...more })] });
 
 describe("the acceptance rule", () => {
   test("is met by a run that just meets every limit, and says what it saw", () => {
@@ -98,6 +98,16 @@ describe("the acceptance rule", () => {
     ["the tester's runs of the day are used up", { acceptedToday: 3 }, ["few-today"]],
     ["it is one of the sample", { isSampled: true }, ["not-sampled"]],
   ];
+  test("counts the other testers of a figure at the load that most of them reach, and looks at agreement and places at each", () => {
+    const lone = { value: 1010, uncertainty: 4, testers: 1 };
+    const atBoth = (more: Partial<RankedEffect>) => ({ ...GOOD, effects: [effect(), effect({ load: 63, ...more })] });
+    expect(unmet(atBoth({ others: lone }))).toEqual([]);
+    expect(unmet(atBoth({ others: lone, figure: "capacity" }))).toEqual(["other-testers"]);
+    expect(unmet(atBoth({ others: { ...lone, value: 1060 } }))).toEqual(["agrees-with-others", "near-others"]);
+    expect(unmet(atBoth({ others: lone, placeAfter: 1 }))).toEqual(["places-stay"]);
+    expect(unmet(atBoth({ others: null }))).toEqual(["agrees-with-others", "near-others"]);
+  });
+
   test.each(CASES)("leaves a run to the moderators when %s", (_, facts, terms) => {
     expect(unmet({ ...GOOD, ...facts })).toEqual(terms);
   });

@@ -99,8 +99,11 @@ const TERMS = {
   "pack-of-another": ({ isOwnPack }) => yes(!isOwnPack),
   "ranked-by-itself": ({ effects }) => yes(effects.length > 0 && effects.every(({ own }) => own !== null)),
   "other-testers": ({ effects }, limits) => {
-    const fewest = Math.min(...effects.map(({ others }) => others?.testers ?? 0));
-    return atLeast(effects.length > 0 ? fewest : 0, limits.otherTesters);
+    // A figure is one measurement at all its loads; benches reach different ones, so the load that most of them reach tells.
+    const most = [...Map.groupBy(effects, ({ figure }) => figure).values()].map((atLoads) =>
+      Math.max(...atLoads.map(({ others }) => others?.testers ?? 0)),
+    );
+    return atLeast(most.length > 0 ? Math.min(...most) : 0, limits.otherTesters);
   },
   // An uncertainty that is stated too large lets nothing far away in: that is what `near` is for.
   "agrees-with-others": ({ effects }) =>

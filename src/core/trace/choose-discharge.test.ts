@@ -13,11 +13,21 @@ interface Load {
 
 /** A log of 4 cells with these loads, 5 samples a second, whose voltage falls by 5 mohm and with the charge drawn. */
 function logOf(toS: number, ...loads: readonly Load[]) {
+  return logWith({}, toS, ...loads);
+}
+
+/** The same, read by a sensor that is off by `offsetA` and gives these wrong numbers, by sample. */
+function logWith(
+  { offsetA = 0, wrong = {} }: { offsetA?: number; wrong?: Readonly<Record<number, number>> },
+  toS: number,
+  ...loads: readonly Load[]
+) {
   const at = (seconds: number) => loads.find(({ fromS, toS: end }) => seconds >= fromS && seconds < end)?.amperes ?? 0;
   const drawn = (seconds: number) =>
     loads.reduce((sum, { fromS, toS: end, amperes }) => sum + amperes * Math.max(0, Math.min(seconds, end) - fromS), 0);
+  const read = (seconds: number) => wrong[Math.round(5 * seconds)] ?? at(seconds) + offsetA;
   return channelsOf(
-    traceOf(instants(0, toS, 5), { volts: (t) => 16.8 - 0.005 * at(t) - drawn(t) / 20_000, amperes: at }),
+    traceOf(instants(0, toS, 5), { volts: (t) => 16.8 - 0.005 * at(t) - drawn(t) / 20_000, amperes: read }),
   );
 }
 
@@ -48,6 +58,16 @@ describe("the stretches of a log", () => {
     ]);
   });
 
+  test.each([
+    [19, 0.4, 1],
+    [19, 1, 2],
+    [19, 2.2, 2],
+  ])("go on over a pause after a trial: %d A, paused for %d s, are %d", (amperes, pauseS, count) => {
+    const trial = { fromS: 5, toS: 6, amperes };
+    const { time, current } = logOf(120, trial, { fromS: 6 + pauseS, toS: 100, amperes: 90 });
+    expect(stretchesOf(time, current)).toHaveLength(count);
+  });
+
   test("go on over a pause of less than two seconds", () => {
     const { time, current } = logOf(60, { fromS: 5, toS: 20, amperes: 90 }, { fromS: 21, toS: 40, amperes: 90 });
     expect(stretchesOf(time, current)).toHaveLength(1);
@@ -57,6 +77,42 @@ describe("the stretches of a log", () => {
 describe("the run of a log", () => {
   const one = { fromS: 10, toS: 100, amperes: 90 };
 
+  // What a current sensor gives for a moment, and what it reads at rest, is no load: the log with its rest is left whole.
+  test.each([
+    ["one sample of the wrong sign under load", { wrong: { 100: -327.68 } }],
+    ["two samples of the wrong sign", { wrong: { 100: -327.68, 101: -300 } }],
+    ["a sample of zero", { wrong: { 100: 0 } }],
+    ["a spike at rest", { wrong: { 20: 95 } }],
+    ["a spike at rest of the wrong sign", { wrong: { 20: -95 } }],
+    ["a spike at the log's end", { wrong: { 600: -95 } }],
+    ["an overflow under load", { wrong: { 100: 1e6 } }],
+    ["a sensor that reads a tenth of the load at rest", { offsetA: 9 }],
+    ["a sensor that reads a tenth of the load below zero", { offsetA: -9 }],
+  ])("is the whole log with %s", (_, read) => {
+    const channels = logWith(read, 120, one);
+    expect(chooseDischarge(channels, 4, null)).toEqual({ channels, adjustments: [] });
+  });
+
+  test.each([9, -9])("is told from a second one by a sensor that reads %d A at rest", (offsetA) => {
+    const channels = logWith({ offsetA }, 300, one, { fromS: 150, toS: 240, amperes: 90 });
+    expect(refusal(() => chooseDischarge(channels, 4, null)).code).toBe("log-several-discharges");
+  });
+
+  test("is found after a charge with many times its current", () => {
+    const { channels } = chooseDischarge(
+      logOf(300, { fromS: 0, toS: 60, amperes: -100 }, { ...one, fromS: 80, amperes: 3 }),
+      4,
+      1,
+    );
+    expect(spanOf(channels)).toEqual([expect.closeTo(60, 9), 300]);
+  });
+
+  test("keeps the direction that the whole log tells", () => {
+    const charged = { fromS: 0, toS: 5, amperes: -50 };
+    const { channels } = chooseDischarge(logOf(120, charged, one), 4, null);
+    expect(channels.dischargeSign).toBe(1);
+  });
+
   test("is its only discharge, and the log is left as it is", () => {
     const channels = logOf(120, one);
     expect(chooseDischarge(channels, 4, null)).toEqual({ channels, adjustments: [] });
@@ -64,6 +120,7 @@ describe("the run of a log", () => {
 
   test.each([
     ["a short trial before it", { fromS: 2, toS: 4, amperes: 90 }, 4],
+    ["a spin-up a second before it", { fromS: 8, toS: 9, amperes: 30 }, 9],
     ["a charge before it", { fromS: 0, toS: 6, amperes: -50 }, 6],
   ])("is read without %s, which is reported", (_, before, fromS) => {
     const { channels, adjustments } = chooseDischarge(logOf(120, before, one), 4, null);

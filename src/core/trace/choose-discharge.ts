@@ -13,14 +13,14 @@ interface ChosenDischarge {
 }
 
 /**
- * The part of a log that holds the run: its one discharge that could be it, or the one that is asked for, from the end of what was on
+ * Definition 6a: the part of a log that holds the run: its one discharge that could be it, or the one that is asked for, from the end of what was on
  * before to the start of what is on after it. A short trial before the run, and a charge, are passed over and reported.
  *
  * @param discharge which discharge of the log is the run, from 1 on in their order; null where nothing is said
  * @throws LogError `log-several-discharges` when several could be the run, or there is no such discharge
  */
 export function chooseDischarge(channels: LogChannels, series: number, discharge: number | null): ChosenDischarge {
-  const { time, current, lines } = toSamples(channels, series);
+  const { time, current, lines, turned } = toSamples(channels, series);
   const stretches = stretchesOf(time, current);
   const discharges = stretches.filter(({ direction }) => direction === "discharge");
   const [largest, second] = [...discharges].sort((a, b) => b.chargeMah - a.chargeMah);
@@ -36,7 +36,8 @@ export function chooseDischarge(channels: LogChannels, series: number, discharge
   const fromS = before ? (time[before.to - 1] as number) : Number.NEGATIVE_INFINITY;
   const toS = after ? (time[after.from] as number) : Number.POSITIVE_INFINITY;
   return {
-    channels: rowsBetween(channels, fromS, toS),
+    // Which sign is discharge is told by the whole log.
+    channels: { ...rowsBetween(channels, fromS, toS), dischargeSign: turned ? -1 : 1 },
     adjustments: [adjustment(stretches, chosen, discharge !== null)],
   };
 }

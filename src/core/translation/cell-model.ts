@@ -28,7 +28,7 @@ export const SHAPE = 1 + LAGS_S.length;
 export const SHAPES = 4;
 /** Resistances and their shape: what a translation depends on. */
 export const OHMIC = SHAPE + SHAPES;
-export const BEND = OHMIC;
+export const BEND = SHAPE + SHAPES;
 export const STRETCH = BEND + BENDS.length;
 export const SURFACE = STRETCH + 1;
 export const SURFACE_FADE = SURFACE + 1;

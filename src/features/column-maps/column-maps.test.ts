@@ -18,6 +18,20 @@ const columns = {
 };
 const map = { label: "Shed logger", header: bare, columns };
 
+/** The same log as a bench writes it that counts in mV, in tens of amperes, and discharge as negative. */
+const raw = (() => {
+  const header = given.map((_, index) => `raw ${index}`);
+  const rows = text
+    .trimEnd()
+    .split(/\r?\n/)
+    .slice(1)
+    .map((row) => {
+      const [time = "", volts = "", amperes = "", ...others] = row.split(",");
+      return [time, 1000 * Number(volts), -Number(amperes) / 10, ...others].join(",");
+    });
+  return { header, log: Uint8Array.from(Buffer.from(`${[header.join(","), ...rows].join("\n")}\n`)) };
+})();
+
 let app: TestApp;
 let anna: { authorization: string };
 let bert: { authorization: string };
@@ -41,10 +55,10 @@ async function upload(packName: string, more: object = {}, log = bareLog, header
   });
 }
 
-function check(headers: object, more: object = {}): Promise<Answer> {
+function check(headers: object, more: object = {}, log = bareLog): Promise<Answer> {
   const described = { pack: { ...found.pack, maker: "Any", name: "Any" }, bench: { ...found.bench, label: "Any" } };
   const run = { protocol: "full-load", ...described, ...found.conditions, ...more };
-  return postForm(`${app.url}/v1/checks`, run, bareLog, { headers });
+  return postForm(`${app.url}/v1/checks`, run, log, { headers });
 }
 
 const reasonsOf = ({ body }: Answer) =>
@@ -131,6 +145,52 @@ describe("a saved column map", () => {
     const answer = await save({ ...map, ...more });
     expect([answer.status, answer.body.type]).toEqual([422, "/problems/invalid-input"]);
     expect(answer.body.errors.map((fault) => fault.pointer)).toContain(pointer);
+  });
+
+  it("names columns by number, with factor and sign, and is applied so to checks and uploads", async () => {
+    const numbered = {
+      time: { column: 1, unit: "s" },
+      voltage: { column: 2, unit: "V", factor: 0.001 },
+      current: { column: 3, unit: "A", factor: 10, sign: "discharge-negative" },
+      temperature: null,
+    };
+    const dora = await app.signIn("dora");
+    const saved = await save({ label: "Raw logger", header: raw.header, columns: numbered }, dora);
+    expect([saved.status, saved.body]).toMatchObject([201, { columns: numbered }]);
+    const sent = await check({}, { columns: numbered }, raw.log);
+    for (const answer of [sent, await check(dora, {}, raw.log), await upload("Raw", {}, raw.log, dora)]) {
+      expect(answer.body.errors).toBeUndefined();
+      expect([200, 201]).toContain(answer.status);
+      const voltage = (one: Answer) => one.body.figures.find(({ key, load }) => key === "voltage-10s" && load === null);
+      const current = (one: Answer) => one.body.figures.find(({ key, load }) => key === "current-10s" && load === null);
+      expect(voltage(answer)?.value).toBeCloseTo(voltage(reference)?.value ?? Number.NaN, 6);
+      expect(current(answer)?.value).toBeCloseTo(current(reference)?.value ?? Number.NaN, 6);
+    }
+    const turned = { ...numbered, current: { ...numbered.current, sign: "discharge-positive" } };
+    expect((await check({}, { columns: turned }, raw.log)).status).toBe(422);
+    const doubled = { ...numbered, voltage: { ...numbered.voltage, factor: 0.002 } };
+    const twice = await check({}, { columns: doubled }, raw.log);
+    expect(twice.status === 422 || twice.body.conformance.verdict === "nonconforming").toBe(true);
+  });
+
+  it.each([
+    ["a column past the header row", { columns: { voltage: { column: 99 } } }, "/columns/voltage"],
+    ["column 0", { columns: { voltage: { column: 0 } } }, "/columns/voltage/column"],
+    ["half a column", { columns: { voltage: { column: 1.5 } } }, "/columns/voltage/column"],
+    ["a factor of 0", { columns: { voltage: { name: "x1", factor: 0 } } }, "/columns/voltage/factor"],
+    ["a negative factor", { columns: { voltage: { name: "x1", factor: -1 } } }, "/columns/voltage/factor"],
+    [
+      "a sign of the voltage",
+      { columns: { voltage: { name: "x1", sign: "discharge-positive" } } },
+      "/columns/voltage/sign",
+    ],
+    ["a sign that there is not", { columns: { current: { name: "x2", sign: "minus" } } }, "/columns/current/sign"],
+  ])("is refused for %s, as is a check with it", async (_, more, pointer) => {
+    const saved = await save({ ...map, header: bare, ...more });
+    expect([saved.status, saved.body.errors.map((fault) => fault.pointer)]).toEqual([422, [pointer]]);
+    if (pointer === "/columns/voltage") return;
+    const checked = await check({}, more);
+    expect([checked.status, checked.body.errors.map((fault) => fault.pointer)]).toEqual([422, [pointer]]);
   });
 
   it("is one of a hundred at most", async () => {

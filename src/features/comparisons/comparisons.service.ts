@@ -37,6 +37,8 @@ interface KnownFigure extends Estimate {
   readonly basis: "own" | "translated";
   /** The standard load, A; null under the runs' own loads. */
   readonly load: number | null;
+  /** Testers behind it; 1 for a single run. */
+  readonly testers: number;
 }
 
 /** One column with what is known of it. */
@@ -101,6 +103,7 @@ export class ComparisonsService {
                 uncertainty,
                 basis: basis === "translated" ? basis : "own",
                 load,
+                testers: 1,
               };
             }),
         };
@@ -146,22 +149,23 @@ export class ComparisonsService {
   }
 }
 
-/** The standard load under which most columns have figures, then that of most figures, then the lowest; null where none has any. */
+/**
+ * The standard load at which a comparison is made by default: under which most columns have figures, then that with most testers behind them, then
+ * the lowest, as in a ranking; null where no column has any.
+ */
 function commonLoad(columns: readonly Column[]): number | null {
-  const found = new Map<number, { columns: Set<Column>; figures: number }>();
-  for (const column of columns) {
-    for (const { load } of column.figures) {
-      if (load === null) continue;
-      const at = found.get(load) ?? { columns: new Set(), figures: 0 };
-      found.set(load, at);
-      at.columns.add(column);
-      at.figures++;
-    }
-  }
-  const ordered = [...found].sort(
-    ([a, one], [b, other]) => other.columns.size - one.columns.size || other.figures - one.figures || a - b,
+  const at = columns.flatMap((column) =>
+    column.figures.flatMap((figure) => (figure.load === null ? [] : [{ column, figure, load: figure.load }])),
   );
-  return ordered[0]?.[0] ?? null;
+  const ordered = [...Map.groupBy(at, ({ load }) => load)].map(([load, found]) => ({
+    load,
+    columns: new Set(found.map(({ column }) => column)).size,
+    testers: found.reduce((sum, { figure }) => sum + figure.testers, 0),
+    doubt:
+      found.reduce((sum, { figure: { value, uncertainty } }) => sum + Math.abs(uncertainty / value), 0) / found.length,
+  }));
+  ordered.sort((a, b) => b.columns - a.columns || b.testers - a.testers || a.load - b.load);
+  return ordered[0]?.load ?? null;
 }
 
 function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; ids: string[] } {

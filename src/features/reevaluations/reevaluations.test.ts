@@ -277,7 +277,7 @@ describe("a re-evaluation", () => {
       `query($id: ID!) { reevaluation(id: $id) { id state total done failed dryRun createdAt finishedAt computationVersion
         protocol { key version } requestedBy { id handle } effects { verdictsChanged acceptanceRevoked standings standingsChanged placesChanged
         verdicts { from to runs } runs { runId review from to failedRules }
-        standingChanges { packId figure unit from { value uncertainty place } to { value uncertainty place } } } }
+        standingChanges { packId figure load unit from { value uncertainty place } to { value uncertainty place } } } }
         reevaluations(first: 1) { edges { node { id } } } }`,
       { variables: { id: newest?.id }, headers: admin },
     );

@@ -42,6 +42,14 @@ def read_samples(path):
     return samples
 
 
+def between(samples, first, end):
+    """The samples [first, end) of a log, as if there were no others."""
+    part = {name: None if values is None else values[first:end] for name, values in samples.items()}
+    if part["read_temperature"] is not None:
+        part["temperature"] = filled(part["time"], part["read_temperature"])
+    return part
+
+
 def middles(values):
     """The middle one of every value and its two neighbours."""
     padded = np.concatenate([values[:1], values, values[-1:]])

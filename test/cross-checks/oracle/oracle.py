@@ -13,11 +13,15 @@ from constant import observed
 from figures import figures, under_standard_loads
 from plausible import noise_floor, resistance_by_load
 from reading import read
+from stretches import run_of
 
 
 def evaluate(log_path, metadata):
     pack, protocol = metadata["pack"], metadata["protocol"]["key"]
-    reading = read(read_samples(log_path), pack, metadata["bench"], protocol)
+    samples, discharge = read_samples(log_path), metadata.get("discharge")
+    if protocol != "two-pulse" or discharge is not None:
+        samples = run_of(samples, discharge)
+    reading = read(samples, pack, metadata["bench"], protocol)
     return {
         "trace": {
             "samples": reading.samples,

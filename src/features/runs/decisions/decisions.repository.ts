@@ -8,10 +8,12 @@ import { RunTransitionsRepository } from "../transitions/run-transitions.reposit
 export class DecisionsRepository {
   constructor(private readonly runTransitionsRepository: RunTransitionsRepository) {}
 
-  /** Another accepted run with the same log; null when there is none. */
+  /** Another accepted run with the same discharge of the same log, 0 being any; null when there is none. */
   async acceptedTwin(tx: Transaction, id: string): Promise<string | null> {
-    const { logSha256 } = await tx.run.findUniqueOrThrow({ where: { id }, select: { logSha256: true } });
-    const where = { logSha256, review: "accepted", id: { not: id } };
+    const select = { logSha256: true, discharge: true } as const;
+    const { logSha256, discharge } = await tx.run.findUniqueOrThrow({ where: { id }, select });
+    const sameDischarge = discharge === 0 ? {} : { discharge: { in: [0, discharge] } };
+    const where = { logSha256, ...sameDischarge, review: "accepted", id: { not: id } };
     return (await tx.run.findFirst({ where, select: { id: true } }))?.id ?? null;
   }
 
@@ -24,7 +26,14 @@ export class DecisionsRepository {
   ): Promise<RunHead | null> {
     const head = await this.runTransitionsRepository.lock(tx, id);
     if (!head) return null;
-    const select = { testerId: true, specimenId: true, benchId: true, protocolKey: true, logSha256: true } as const;
+    const select = {
+      testerId: true,
+      specimenId: true,
+      benchId: true,
+      protocolKey: true,
+      logSha256: true,
+      discharge: true,
+    } as const;
     const same = await tx.run.findUniqueOrThrow({ where: { id }, select });
     const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
     const by = { actorId: head.testerId, reason };

@@ -23,7 +23,9 @@ afterAll(() => app.close());
 /** Stores what the run's log gives under the next version, which asks for 50 samples a second. */
 async function evaluateAnew(): Promise<string> {
   const newest = newestProtocol("full-load");
-  const rules = newest.rules.map((one) => (one.rule === "sampling-rate" ? { ...one, limit: { minimum: 50 } } : one));
+  const rules = newest.rules.map((one) =>
+    one.rule === "sampling-rate" ? { ...one, limit: { ...one.limit, minimum: 50 } } : one,
+  );
   const protocol = { ...newest, version: newest.version + 1, rules };
   await app.database.protocol.create({
     data: { key: protocol.key, version: protocol.version, document: protocol as unknown as Prisma.InputJsonObject },

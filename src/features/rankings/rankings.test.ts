@@ -1,0 +1,179 @@
+import { randomUUID } from "node:crypto";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { productOf } from "../../../test/support/facts.js";
+import { newestProtocol } from "../../../test/support/protocols.js";
+
+let app: TestApp;
+const packs: string[] = [];
+beforeAll(async () => {
+  app = await startTestApp();
+  const headers = await app.signIn("anna");
+  for (const [name, series] of [
+    ["Alpha", 4],
+    ["Beta", 4],
+    ["Gamma", 4],
+    ["Delta", 6],
+  ] as const) {
+    const payload = { ...productOf(name), series };
+    packs.push((await app.inject({ method: "POST", url: "/v1/packs", payload, headers })).json<{ id: string }>().id);
+  }
+  const [alpha = "", beta = "", gamma = "", delta = ""] = packs;
+  // Most standings at 63 A, most established ones at 80 A.
+  await stand("power-10s", 63, { [alpha]: 1100, [beta]: 1090, [gamma]: 1080 }, false);
+  await stand("power-10s", 80, { [alpha]: 1380, [beta]: 1390 }, true);
+  await stand("power-10s", 100, { [alpha]: 1690 }, true);
+  await stand("power-10s", 100, { [delta]: 2500 }, true);
+  await stand("power-10s", 160, { [delta]: 3800, [gamma]: 2600 }, false);
+});
+afterAll(() => app.close());
+
+async function stand(
+  figure: string,
+  load: number,
+  values: Readonly<Record<string, number>>,
+  established: boolean,
+): Promise<void> {
+  const { key, version } = newestProtocol("full-load");
+  for (const [packId, value] of Object.entries(values)) {
+    const { chemistry, series, ratedCapacityMah } = await app.database.pack.findUniqueOrThrow({
+      where: { id: packId },
+    });
+    await app.database.standing.create({
+      data: {
+        protocolKey: key,
+        protocolVersion: version,
+        computationVersion: 1,
+        figure,
+        load,
+        packId,
+        chemistry,
+        series,
+        ratedCapacityMah,
+        value,
+        unit: "W",
+        uncertainty: 1,
+        testers: established ? 3 : 1,
+        runs: established ? 3 : 1,
+        provisional: !established,
+        basis: "translated",
+        sortValue: value,
+      },
+    });
+  }
+}
+
+interface Asked {
+  readonly status: number;
+  readonly load: number | null;
+  readonly loads: number[];
+  readonly items: { place: number; load: number | null; value: number; pack: { name: string } }[];
+  readonly pageInfo: { endCursor: string; hasNextPage: boolean };
+  readonly errors: { pointer: string; message: string }[];
+}
+
+async function ask(query: string, figure = "power-10s"): Promise<Asked> {
+  const answer = await app.inject({ url: `/v1/rankings/${figure}?${query}` });
+  return { ...answer.json<Asked>(), status: answer.statusCode };
+}
+const named = ({ items }: Asked) => items.map(({ pack, value }) => [pack.name, value]);
+
+describe("a ranking by a figure under standard loads", () => {
+  it("takes the load with most established standings of the class, and names it and the others", async () => {
+    const all = await ask("");
+    expect([all.load, all.loads]).toEqual([80, [63, 80, 100, 160]]);
+    const six = await ask("series=6");
+    expect([six.load, six.loads, named(six)]).toEqual([100, [100, 160], [["Delta", 2500]]]);
+  });
+
+  it("sets each standing beside those at the same load only", async () => {
+    expect(named(await ask(""))).toEqual([
+      ["Beta", 1390],
+      ["Alpha", 1380],
+    ]);
+    expect((await ask("load=63")).items.map(({ place, load }) => [place, load])).toEqual([
+      [1, 63],
+      [2, 63],
+      [3, 63],
+    ]);
+  });
+
+  it("is the one that is asked for, also where nobody stands", async () => {
+    const at = await ask("load=160");
+    expect([at.load, named(at)]).toEqual([
+      160,
+      [
+        ["Delta", 3800],
+        ["Gamma", 2600],
+      ],
+    ]);
+    const empty = await ask("load=2.5");
+    expect([empty.status, empty.load, empty.items, empty.loads]).toEqual([200, 2.5, [], [63, 80, 100, 160]]);
+  });
+
+  it("is walked at one load, whatever is established meanwhile", async () => {
+    const first = await ask("first=1");
+    await app.database.standing.updateMany({ where: { load: 63 }, data: { provisional: false } });
+    expect((await ask("first=1")).load).toBe(63);
+    const second = await ask(`first=1&after=${first.pageInfo.endCursor}`);
+    expect([second.load, named(second)]).toEqual([80, [["Alpha", 1380]]]);
+    expect(second.items[0]?.place).toBe(2);
+    await app.database.standing.updateMany({ where: { load: 63 }, data: { provisional: true } });
+  });
+
+  it.each([
+    [81, [63, 80, 100]],
+    [79.99, [63, 80, 100]],
+    [1, null],
+    [9999, [6300, 8000]],
+    [0.001, [0.1, 0.125]],
+  ])("refuses %p A where it is no standard load, and names the nearest", async (load, nearest) => {
+    const answer = await ask(`load=${load}`);
+    if (nearest === null) {
+      expect([answer.status, answer.load]).toEqual([200, load]);
+      return;
+    }
+    expect([answer.status, answer.errors[0]?.pointer]).toEqual([422, "/load"]);
+    const offered = answer.errors[0]?.message
+      .match(/such as (.*) A/)?.[1]
+      ?.split(", ")
+      .map(Number);
+    expect(offered).toEqual(expect.arrayContaining(nearest));
+  });
+
+  it.each(["0", "-80", "much", "1e9"])("refuses the load %s", async (load) => {
+    const answer = await ask(`load=${load}`);
+    expect([answer.status, answer.errors[0]?.pointer]).toEqual([422, "/load"]);
+  });
+
+  it("says the same in GraphQL", async () => {
+    const query = `query($load: Float) { ranking(figure: "power-10s", load: $load) {
+      load loads edges { node { place load value pack { name } } } } }`;
+    for (const load of [null, 63]) {
+      const { body } = await app.graphql(query, { variables: { load } });
+      const rest = await ask(load === null ? "" : `load=${load}`);
+      const edges = rest.items.map(({ place, load: at, value, pack }) => ({
+        node: { place, load: at, value, pack: { name: pack.name } },
+      }));
+      expect(body.data).toEqual({ ranking: { load: rest.load, loads: rest.loads, edges } });
+    }
+    const { body } = await app.graphql(query, { variables: { load: 81 } });
+    expect(body.errors?.[0]?.extensions.code).toBe("invalid-input");
+  });
+});
+
+describe("a figure that packs are ranked by under the runs' own loads", () => {
+  it("refuses a load, in a ranking and in a standing, and names none", async () => {
+    for (const url of [`verified-current?load=80`, `verified-current/packs/${packs[0]}?load=80`]) {
+      const answer = await app.inject({ url: `/v1/rankings/${url}` });
+      expect(answer.json()).toMatchObject({ status: 422, errors: [{ pointer: "/load" }] });
+    }
+    const { status, load, loads } = await ask("", "verified-current");
+    expect([status, load, loads]).toEqual([200, null, []]);
+  });
+
+  it("has no standing of a pack that was never tested", async () => {
+    const answer = await app.inject({ url: `/v1/rankings/power-10s/packs/${randomUUID()}` });
+    expect(answer.statusCode).toBe(404);
+  });
+});
