@@ -37,6 +37,9 @@ export class RankingsService {
     const members = { protocolKey: protocol.key, figure, chemistry, series, capacityMin, capacityMax };
     const behind = args.after ? behindOf(args.after) : null;
     const asked = loadAsked(args.load, basis);
+    if (asked !== null && behind && behind.load !== asked) {
+      throw new Problem("invalid-cursor", "The cursor is of the ranking at another load. Start again without `after`.");
+    }
     const loads = basis === "translated" ? await this.standingsRepository.loadsOf(members) : [];
     const load = basis === "translated" ? (asked ?? behind?.load ?? loads[0] ?? null) : null;
     const page = await readPage(

@@ -118,6 +118,7 @@ describe("a ranking by a figure under standard loads", () => {
     const second = await ask(`first=1&after=${first.pageInfo.endCursor}`);
     expect([second.load, named(second)]).toEqual([80, [["Alpha", 1380]]]);
     expect(second.items[0]?.place).toBe(2);
+    expect((await ask(`load=63&after=${first.pageInfo.endCursor}`)).status).toBe(400);
     await app.database.standing.updateMany({ where: { load: 63 }, data: { provisional: true } });
   });
 
