@@ -26,8 +26,8 @@ function taskOf(name: string): EvaluationTask {
   const meta = JSON.parse(readFileSync(join(FIXTURES, `${name}.meta.json`), "utf8"));
   const protocol = PROTOCOLS.find(({ key, version }) => key === meta.protocol.key && version === meta.protocol.version);
   if (!protocol) throw new Error(`${name} names no protocol`);
-  const { pack, bench, conditions } = meta;
-  return { path: join(FIXTURES, `${name}.csv`), protocol, facts: { pack, bench, conditions } };
+  const { pack, bench, conditions, discharge = null } = meta;
+  return { path: join(FIXTURES, `${name}.csv`), protocol, facts: { pack, bench, conditions, discharge } };
 }
 
 /** Numbers as text tell every bit of them apart, but for the sign of zero; the stored trace is told apart by its digest. */
