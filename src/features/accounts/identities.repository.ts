@@ -3,7 +3,6 @@ import type { Identity } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { Account } from "./accounts.repository.js";
 
 /** Which account somebody has who signs in at the identity provider. */
@@ -43,8 +42,8 @@ export class IdentitiesRepository {
   }
 
   /** Newest first. */
-  list(accountId: string, cursor: string | null, take: number): Promise<Identity[]> {
-    const behind = cursor ? { id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+  list(accountId: string, after: string | undefined, take: number): Promise<Identity[]> {
+    const behind = after ? { id: { lt: after } } : {};
     return this.database.identity.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
   }
 

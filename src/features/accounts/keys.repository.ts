@@ -2,7 +2,6 @@ import { Injectable } from "@nestjs/common";
 import type { ApiKey } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database } from "../../platform/database/database.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { Account } from "./accounts.repository.js";
 import type { KeyInput } from "./keys.views.js";
 import { LAST_USE_MS } from "./sessions.repository.js";
@@ -42,8 +41,8 @@ export class KeysRepository {
   }
 
   /** Newest first. */
-  list(accountId: string, cursor: string | null, take: number): Promise<ApiKey[]> {
-    const behind = cursor ? { id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+  list(accountId: string, after: string | undefined, take: number): Promise<ApiKey[]> {
+    const behind = after ? { id: { lt: after } } : {};
     return this.database.apiKey.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
   }
 

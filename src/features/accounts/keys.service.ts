@@ -25,8 +25,9 @@ export class KeysService {
 
   async list(args: PageArgs, caller: Caller): Promise<Page<KeyView>> {
     const page = await readPage(
+      { name: "keys", keys: ["uuid"], filters: { accountId: caller.id } },
       args,
-      (take) => this.keysRepository.list(caller.id, args.after ?? null, take),
+      (take, after) => this.keysRepository.list(caller.id, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, keyView);

@@ -1,7 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Session } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { Account } from "./accounts.repository.js";
 
 /** How stale the note of a last use may be, ms: not every request writes. */
@@ -40,8 +39,8 @@ export class SessionsRepository {
   }
 
   /** Newest first. */
-  list(accountId: string, cursor: string | null, take: number): Promise<Session[]> {
-    const behind = cursor ? { id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+  list(accountId: string, after: string | undefined, take: number): Promise<Session[]> {
+    const behind = after ? { id: { lt: after } } : {};
     const where = { accountId, expiresAt: { gt: new Date() }, ...behind };
     return this.database.session.findMany({ where, orderBy: { id: "desc" }, take });
   }

@@ -50,8 +50,9 @@ export class SessionsService {
 
   async list(args: PageArgs, caller: Caller): Promise<Page<OpenSessionView>> {
     const page = await readPage(
+      { name: "sessions", keys: ["uuid"], filters: { accountId: caller.id } },
       args,
-      (take) => this.sessionsRepository.list(caller.id, args.after ?? null, take),
+      (take, after) => this.sessionsRepository.list(caller.id, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, ({ id, createdAt, lastUsedAt, expiresAt }) => ({

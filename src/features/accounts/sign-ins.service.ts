@@ -117,8 +117,9 @@ export class SignInsService {
 
   async list(args: PageArgs, caller: Caller): Promise<Page<IdentityView>> {
     const page = await readPage(
+      { name: "identities", keys: ["uuid"], filters: { accountId: caller.id } },
       args,
-      (take) => this.identitiesRepository.list(caller.id, args.after ?? null, take),
+      (take, after) => this.identitiesRepository.list(caller.id, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, identityView);

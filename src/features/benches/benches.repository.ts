@@ -2,7 +2,6 @@ import { Injectable } from "@nestjs/common";
 import type { Bench } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { BenchInput } from "./benches.views.js";
 
 export type BenchCreation = { readonly bench: Bench } | { readonly existingId: string | null };
@@ -26,8 +25,8 @@ export class BenchesRepository {
   }
 
   /** In the order in which they were registered. */
-  async listOwn(ownerId: string, after: string | null | undefined, take: number): Promise<Bench[]> {
-    const behind = after ? { id: { gt: String(decodeCursor(after, ["uuid"])[0]) } } : {};
+  async listOwn(ownerId: string, after: string | undefined, take: number): Promise<Bench[]> {
+    const behind = after ? { id: { gt: after } } : {};
     return this.database.bench.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
   }
 }

@@ -32,8 +32,9 @@ export class BenchesService {
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<BenchView>> {
     const page = await readPage(
+      { name: "benches", keys: ["uuid"], filters: { ownerId: caller.id } },
       args,
-      (take) => this.benchesRepository.listOwn(caller.id, args.after, take),
+      (take, after) => this.benchesRepository.listOwn(caller.id, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, benchView);

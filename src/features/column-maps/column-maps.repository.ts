@@ -4,7 +4,6 @@ import type { SavedColumnMap } from "../../core/model.js";
 import type { ColumnMap, Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 
 export type ColumnMapCreation = { readonly created: ColumnMap } | { readonly existingId: string | null };
 
@@ -33,8 +32,8 @@ export class ColumnMapsRepository {
   }
 
   /** In the order in which they were saved. */
-  listOwn(ownerId: string, after: string | null | undefined, take: number): Promise<ColumnMap[]> {
-    const behind = after ? { id: { gt: String(decodeCursor(after, ["uuid"])[0]) } } : {};
+  listOwn(ownerId: string, after: string | undefined, take: number): Promise<ColumnMap[]> {
+    const behind = after ? { id: { gt: after } } : {};
     return this.database.columnMap.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
   }
 

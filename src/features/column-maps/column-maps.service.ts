@@ -39,8 +39,9 @@ export class ColumnMapsService {
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<ColumnMapView>> {
     const page = await readPage(
+      { name: "column-maps", keys: ["uuid"], filters: { ownerId: caller.id } },
       args,
-      (take) => this.columnMapsRepository.listOwn(caller.id, args.after, take),
+      (take, after) => this.columnMapsRepository.listOwn(caller.id, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, view);
@@ -53,11 +54,13 @@ export class ColumnMapsService {
 
   /** What an evaluation holds against the header row of an account's log. */
   async savedBy(accountId: string): Promise<SavedColumnMap[]> {
-    return (await this.columnMapsRepository.listOwn(accountId, null, MAX_MAPS)).map(({ label, header, columns }) => ({
-      label,
-      header,
-      columns: columns as ColumnMapOfChannels,
-    }));
+    return (await this.columnMapsRepository.listOwn(accountId, undefined, MAX_MAPS)).map(
+      ({ label, header, columns }) => ({
+        label,
+        header,
+        columns: columns as ColumnMapOfChannels,
+      }),
+    );
   }
 }
 

@@ -3,7 +3,6 @@ import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { containing } from "../../platform/database/patterns.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { PackInput, PacksArgs } from "./packs.views.js";
 
 @Injectable()
@@ -40,14 +39,14 @@ export class PacksRepository {
   }
 
   /** In the order in which they were registered. */
-  async list({ chemistry, series, search, after }: PacksArgs, take: number): Promise<Pack[]> {
+  async list({ chemistry, series, search }: PacksArgs, after: string | undefined, take: number): Promise<Pack[]> {
     const where: Prisma.PackWhereInput[] = [];
     if (chemistry) where.push({ chemistry });
     if (series) where.push({ series });
     for (const word of search?.split(/\s+/) ?? []) {
       where.push({ OR: [{ maker: containing(word) }, { name: containing(word) }] });
     }
-    if (after) where.push({ id: { gt: String(decodeCursor(after, ["uuid"])[0]) } });
+    if (after) where.push({ id: { gt: after } });
     return this.database.pack.findMany({ where: { AND: where }, orderBy: { id: "asc" }, take });
   }
 }

@@ -33,9 +33,11 @@ export class PacksService {
   }
 
   async list(args: PacksArgs): Promise<Page<PackView>> {
+    const { chemistry, series, search } = args;
     const page = await readPage(
+      { name: "packs", keys: ["uuid"], filters: { chemistry, series, search } },
       args,
-      (take) => this.packsRepository.list(args, take),
+      (take, after) => this.packsRepository.list(args, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, packView);

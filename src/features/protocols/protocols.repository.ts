@@ -2,7 +2,6 @@ import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Prisma, Protocol } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 
 @Injectable()
 export class ProtocolsRepository {
@@ -34,8 +33,8 @@ export class ProtocolsRepository {
   }
 
   /** The newest version of each, by key. */
-  async listNewest(after: string | null | undefined, take: number): Promise<Protocol[]> {
-    const behind = after ? { key: { gt: String(decodeCursor(after, ["text"])[0]) } } : {};
+  async listNewest(after: string | undefined, take: number): Promise<Protocol[]> {
+    const behind = after ? { key: { gt: after } } : {};
     return this.database.protocol.findMany({
       where: behind,
       distinct: ["key"],

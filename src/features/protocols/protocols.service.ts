@@ -76,8 +76,9 @@ export class ProtocolsService {
 
   async list(args: PageArgs): Promise<Page<ProtocolView>> {
     const page = await readPage(
+      { name: "protocols", keys: ["text"] },
       args,
-      (take) => this.protocolsRepository.listNewest(args.after, take),
+      (take, after) => this.protocolsRepository.listNewest(after?.[0], take),
       ({ key }) => [key],
     );
     const counting = new Map((await this.activeVersionService.list()).map((one) => [one.protocol.key, one]));

@@ -1,7 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { RULES } from "../../core/protocol/rules/index.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import { type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { ProtocolsService } from "./protocols.service.js";
 import type { ProtocolRuleView } from "./rules.views.js";
@@ -13,12 +12,12 @@ export class RulesService {
 
   /** The rules of a version of a protocol, or of its newest, in the order of the protocol. */
   async list(key: string, version: number | null, args: PageArgs): Promise<Page<ProtocolRuleView>> {
-    const { document } = await this.protocolsService.get(key, version);
+    const { document, version: listed } = await this.protocolsService.get(key, version);
     const rules = (document as ProtocolDocument).rules.map((setting, place) => ({ place, ...ruleView(setting) }));
-    const from = args.after ? Number(decodeCursor(args.after, ["number"])[0]) + 1 : 0;
     const page = await readPage(
+      { name: "rules", keys: ["number"], filters: { key, version: listed } },
       args,
-      async (take) => rules.slice(from, from + take),
+      async (take, after) => rules.filter((rule) => rule.place > (after?.[0] ?? -1)).slice(0, take),
       ({ place }) => [place],
     );
     return { ...page, items: page.items.map(({ place: _, ...view }) => view) };

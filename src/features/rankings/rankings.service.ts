@@ -35,16 +35,24 @@ export class RankingsService {
     const { protocol, basis } = await this.rankedBy(figure, args.protocol);
     const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
     const members = { protocolKey: protocol.key, figure, chemistry, series, capacityMin, capacityMax };
-    const behind = args.after ? behindOf(args.after) : null;
+    const list = { name: "ranking", keys: ["number", "number", "uuid"], filters: members } as const;
+    const behind = args.after ? decodeCursor(list, args.after) : null;
     const asked = loadAsked(args.load, basis);
-    if (asked !== null && behind && behind.load !== asked) {
-      throw new Problem("invalid-cursor", "The cursor is of the ranking at another load. Start again without `after`.");
+    if (asked !== null && behind && behind[0] !== asked) {
+      throw new Problem(
+        "invalid-cursor",
+        "The cursor is of the ranking at another load. Start again without `after`.",
+        {
+          errors: [{ pointer: "/after", message: "is of another load" }],
+        },
+      );
     }
     const loads = basis === "translated" ? await this.standingsRepository.loadsOf(members) : [];
-    const load = basis === "translated" ? (asked ?? behind?.load ?? loads[0] ?? null) : null;
+    const load = basis === "translated" ? (asked ?? behind?.[0] ?? loads[0] ?? null) : null;
     const page = await readPage(
+      list,
       args,
-      (take) => this.standingsRepository.page({ ...members, load }, behind, take),
+      (take, after) => this.standingsRepository.page({ ...members, load }, after, take),
       ({ sortValue, packId }) => [load ?? 0, sortValue, packId],
     );
     const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
@@ -86,18 +94,6 @@ export class RankingsService {
 interface RankedFigure {
   readonly protocol: ProtocolDocument;
   readonly basis: string;
-}
-
-interface Behind {
-  /** 0 under the runs' own loads. */
-  readonly load: number;
-  readonly sortValue: number;
-  readonly packId: string;
-}
-
-function behindOf(cursor: string): Behind {
-  const [load, sortValue, packId] = decodeCursor(cursor, ["number", "number", "uuid"]);
-  return { load: Number(load), sortValue: Number(sortValue), packId: String(packId) };
 }
 
 /** @throws Problem when the load is not a standard one, or the figure is ranked under the runs' own loads */

@@ -4,6 +4,7 @@ import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
 import { Prisma, type Standing } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { columnOfLoad } from "../../platform/database/load-column.js";
+import type { CursorKey } from "../../platform/paging/cursor.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {
@@ -166,12 +167,13 @@ export class StandingsRepository {
    */
   page(
     ranking: RankingClass,
-    behind: { sortValue: number; packId: string } | null,
+    /** Load, sort value and pack of the standing before. */
+    behind: CursorKey<["number", "number", "uuid"]> | null,
     take: number,
   ): Promise<StandingRow[]> {
     const inClass = classCondition(ranking);
     const after = behind
-      ? Prisma.sql`WHERE (-sort_value, pack_id) > (${-behind.sortValue}::float8, ${behind.packId}::uuid)`
+      ? Prisma.sql`WHERE (-sort_value, pack_id) > (${-behind[1]}::float8, ${behind[2]}::uuid)`
       : Prisma.empty;
     const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty ^ 2 + page.uncertainty ^ 2)`;
     return this.database.$queryRaw<StandingRow[]>`

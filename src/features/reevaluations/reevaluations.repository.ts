@@ -2,7 +2,6 @@ import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../runs/runs.service.js";
 import type { Effects, RunOutcome } from "./effects.js";
@@ -100,8 +99,8 @@ export class ReevaluationsRepository {
   }
 
   /** Newest first. */
-  list(after: string | null, take: number): Promise<ReevaluationRow[]> {
-    const where = after ? { id: { lt: String(decodeCursor(after, ["uuid"])[0]) } } : {};
+  list(after: string | undefined, take: number): Promise<ReevaluationRow[]> {
+    const where = after ? { id: { lt: after } } : {};
     return this.database.reevaluation.findMany({ where, include: WITH_REQUESTER, orderBy: { id: "desc" }, take });
   }
 

@@ -55,8 +55,9 @@ export class ReevaluationsService {
 
   async list(args: PageArgs): Promise<Page<ReevaluationView>> {
     const page = await readPage(
+      { name: "reevaluations", keys: ["uuid"] },
       args,
-      (take) => this.reevaluationsRepository.list(args.after ?? null, take),
+      (take, after) => this.reevaluationsRepository.list(after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, reevaluationView);

@@ -51,8 +51,9 @@ export class ReviewsService {
       }));
     }
     const page = await readPage(
+      { name: "review-queue", keys: ["number", "uuid"], filters: { state, notBy: caller.id } },
       args,
-      (take) => this.riskRepository.queue(state, caller.id, args.after ?? null, take),
+      (take, after) => this.riskRepository.queue(state, caller.id, after, take),
       ({ score, runId }) => [score, runId],
     );
     const ids = page.items.map(({ runId }) => runId);

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
+import type { CursorKey } from "../../platform/paging/cursor.js";
 
 /** What makes a run worth a closer look, and how much each weighs (common practice, no published source). */
 export interface Risk {
@@ -27,11 +27,13 @@ export class RiskRepository {
   constructor(private readonly database: Database) {}
 
   /** Evaluated runs of others in a review state, those with the most risk first, then the oldest. */
-  async queue(review: string, notBy: string, cursor: string | null, take: number): Promise<Risk[]> {
-    const [score, id] = cursor ? decodeCursor(cursor, ["number", "uuid"]) : [];
-    const behind = cursor
-      ? Prisma.sql`WHERE (-score, "runId") > (${-Number(score)}::int, ${String(id)})`
-      : Prisma.empty;
+  async queue(
+    review: string,
+    notBy: string,
+    after: CursorKey<["number", "uuid"]> | null,
+    take: number,
+  ): Promise<Risk[]> {
+    const behind = after ? Prisma.sql`WHERE (-score, "runId") > (${-after[0]}::int, ${after[1]})` : Prisma.empty;
     const about = Prisma.sql`
       run.review_state = ${review} AND run.tester_id <> ${notBy}::uuid AND run.state IN ('processed', 'failed')`;
     return this.database.$queryRaw<Risk[]>`

@@ -1,7 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import {
   ALL_PARTS,
   type EvaluationParts,
@@ -25,11 +24,7 @@ type EvaluationRow = NonNullable<RunSummary["currentEvaluation"]> & EvaluationPa
 export type RunRow = Omit<RunSummary, "currentEvaluation"> & { readonly currentEvaluation: EvaluationRow | null };
 
 /** Whose runs a list shows: everybody's accepted ones, or all of one tester. */
-export interface RunsFilter {
-  readonly packId: string | null;
-  readonly testerId: string | null;
-  readonly after: string | null;
-}
+export type RunsFilter = Readonly<Record<"packId" | "testerId", string | null>>;
 
 /** Reads runs to show them. */
 @Injectable()
@@ -48,10 +43,15 @@ export class RunsRepository {
   }
 
   /** Newest first. */
-  list({ packId, testerId, after: cursor }: RunsFilter, take: number, wanted: WantedParts): Promise<RunRow[]> {
+  list(
+    { packId, testerId }: RunsFilter,
+    after: string | undefined,
+    take: number,
+    wanted: WantedParts,
+  ): Promise<RunRow[]> {
     const where: Prisma.RunWhereInput[] = [testerId ? { testerId } : { review: "accepted" }];
     if (packId) where.push({ specimen: { packId } });
-    if (cursor) where.push({ id: { lt: String(decodeCursor(cursor, ["uuid"])[0]) } });
+    if (after) where.push({ id: { lt: after } });
     return this.read({ where: { AND: where }, orderBy: { id: "desc" }, take }, wanted);
   }
 
@@ -59,11 +59,11 @@ export class RunsRepository {
   listForReview(
     review: string,
     notBy: string,
-    cursor: string | null,
+    after: string | undefined,
     take: number,
     wanted: WantedParts,
   ): Promise<RunRow[]> {
-    const behind = cursor ? { id: { gt: String(decodeCursor(cursor, ["uuid"])[0]) } } : {};
+    const behind = after ? { id: { gt: after } } : {};
     const where = { review, testerId: { not: notBy }, state: { in: ["processed", "failed"] }, ...behind };
     return this.read({ where, orderBy: { id: "asc" }, take }, wanted);
   }

@@ -49,11 +49,11 @@ export class RunsService {
     const filter = {
       packId: args.packId ? idOf(args.packId, "pack") : null,
       testerId: args.mine && caller ? caller.id : null,
-      after: args.after ?? null,
     };
     const page = await readPage(
+      { name: "runs", keys: ["uuid"], filters: filter },
       args,
-      (take) => this.runsRepository.list(filter, take, wanted),
+      (take, after) => this.runsRepository.list(filter, after?.[0], take, wanted),
       ({ id }) => [id],
     );
     return mapPage(page, runView);
@@ -77,8 +77,9 @@ export class RunsService {
     wanted: WantedParts = ALL_PARTS,
   ): Promise<Page<RunView>> {
     const page = await readPage(
+      { name: "runs-in-review", keys: ["uuid"], filters: { review, notBy: caller.id } },
       args,
-      (take) => this.runsRepository.listForReview(review, caller.id, args.after ?? null, take, wanted),
+      (take, after) => this.runsRepository.listForReview(review, caller.id, after?.[0], take, wanted),
       ({ id }) => [id],
     );
     return mapPage(page, runView);

@@ -3,7 +3,6 @@ import type { Prisma, Specimen } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate, isMissingReference } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/uuid.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
 import type { SpecimenInput } from "./specimens.views.js";
 
 const WITH_PACK_AND_OWNER = {
@@ -44,8 +43,8 @@ export class SpecimensRepository {
   }
 
   /** In the order in which they were registered. */
-  async listOwn(ownerId: string, after: string | null | undefined, take: number): Promise<Specimen[]> {
-    const behind = after ? { id: { gt: String(decodeCursor(after, ["uuid"])[0]) } } : {};
+  async listOwn(ownerId: string, after: string | undefined, take: number): Promise<Specimen[]> {
+    const behind = after ? { id: { gt: after } } : {};
     return this.database.specimen.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
   }
 }

@@ -44,8 +44,9 @@ export class SpecimensService {
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<SpecimenView>> {
     const page = await readPage(
+      { name: "specimens", keys: ["uuid"], filters: { ownerId: caller.id } },
       args,
-      (take) => this.specimensRepository.listOwn(caller.id, args.after, take),
+      (take, after) => this.specimensRepository.listOwn(caller.id, after?.[0], take),
       ({ id }) => [id],
     );
     return mapPage(page, specimenView);

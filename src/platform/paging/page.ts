@@ -2,7 +2,7 @@ import type { Type } from "@nestjs/common";
 import { ArgsType, Field, ObjectType } from "@nestjs/graphql";
 import { ApiProperty, ApiSchema } from "@nestjs/swagger";
 import { BooleanField, IntField, ListField, ObjectField, StringField } from "../views/index.js";
-import { type CursorKey, encodeCursor } from "./cursor.js";
+import { type CursorKey, type CursorList, decodeCursor, encodeCursor, type KeyKind } from "./cursor.js";
 
 /** Which part of a list is wanted. */
 @ArgsType()
@@ -33,18 +33,21 @@ export interface Page<T> {
 const usualSize = 25;
 
 /**
- * Reads one page. `read` is given how many rows to take, one more than the page holds, to see whether more follow;
- * `keyOf` gives the values by which the list is ordered.
+ * Reads one page. `read` is given how many rows to take, one more than the page holds, to see whether more follow, and
+ * the key that they come after; `keyOf` gives the values by which the list is ordered.
+ *
+ * @throws Problem `invalid-cursor` when `after` is of another list, or of this list with other filters
  */
-export async function readPage<T>(
-  { first }: PageArgs,
-  read: (take: number) => Promise<readonly T[]>,
-  keyOf: (item: T) => CursorKey,
+export async function readPage<T, const K extends readonly KeyKind[]>(
+  list: CursorList<K>,
+  { first, after }: PageArgs,
+  read: (take: number, after: CursorKey<K> | null) => Promise<readonly T[]>,
+  keyOf: (item: T) => CursorKey<K>,
 ): Promise<Page<T>> {
   const size = first ?? usualSize;
-  const rows = await read(size + 1);
+  const rows = await read(size + 1, after ? decodeCursor(list, after) : null);
   const items = rows.slice(0, size);
-  const cursors = items.map((item) => encodeCursor(keyOf(item)));
+  const cursors = items.map((item) => encodeCursor(list, keyOf(item)));
   return { items, cursors, pageInfo: { endCursor: cursors.at(-1) ?? null, hasNextPage: rows.length > size } };
 }
 
