@@ -1,0 +1,58 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { open, readFile, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+
+const WELCOME = /answers at (http:\/\/\S+)/;
+const PATIENCE_MS = 600_000;
+/** As `npm start` runs it. */
+const NODE_OPTIONS = ["--max-old-space-size=256", "--max-semi-space-size=4"];
+
+/** The service with its demo, as a process of its own. */
+export class ServiceUnderAttack {
+  private process: ChildProcess | undefined;
+
+  constructor(private readonly folder: string) {}
+
+  /** Resolves with its address when the demo is loaded. */
+  async start(): Promise<string> {
+    const logFile = join(this.folder, `service-${Date.now()}.log`);
+    const log = await open(logFile, "a");
+    const started = spawn(process.execPath, [...NODE_OPTIONS, "dist/src/main.js"], {
+      env: { ...process.env, DATABASE_URL: "", DATA_DIR: join(this.folder, "data"), DEMO: "true", PORT: "0" },
+      stdio: ["ignore", log.fd, log.fd],
+    });
+    await log.close();
+    this.process = started;
+    for (let waitedMs = 0; waitedMs < PATIENCE_MS && started.exitCode === null; waitedMs += 50) {
+      const [, url] = WELCOME.exec(await readFile(logFile, "utf8")) ?? [];
+      if (url) return url;
+      await delay(50);
+    }
+    throw new Error(`the service did not come up; see ${logFile}`);
+  }
+
+  get hasEnded(): boolean {
+    return this.process?.exitCode !== null || this.process.signalCode !== null;
+  }
+
+  /** Forgets how much memory it has held up to now (proc(5), clear_refs). */
+  async forgetPeak(): Promise<void> {
+    await writeFile(`/proc/${this.process?.pid}/clear_refs`, "5");
+  }
+
+  /** The most memory that it has held since then, MiB (proc(5), VmHWM); null when it has ended. */
+  async peakMebibytes(): Promise<number | null> {
+    if (this.hasEnded) return null;
+    const status = await readFile(`/proc/${this.process?.pid}/status`, "utf8");
+    return Number(/^VmHWM:\s+(\d+) kB$/m.exec(status)?.[1]) / 1024;
+  }
+
+  async stop(): Promise<void> {
+    if (!this.process || this.hasEnded) return;
+    const ended = once(this.process, "exit");
+    this.process.kill("SIGTERM");
+    await ended;
+  }
+}
