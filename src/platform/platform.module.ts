@@ -1,8 +1,9 @@
 import { Module } from "@nestjs/common";
-import { APP_FILTER, APP_GUARD, APP_PIPE } from "@nestjs/core";
+import { APP_FILTER, APP_GUARD, APP_INTERCEPTOR, APP_PIPE } from "@nestjs/core";
 import { SessionGuard } from "./auth/session.guard.js";
 import { HealthController } from "./health/health.controller.js";
 import { InputPipe } from "./http/input.pipe.js";
+import { SecretAnswersInterceptor } from "./http/secret-answers.interceptor.js";
 import { WelcomeController } from "./http/welcome.controller.js";
 import { LimitGuard } from "./limits/limit.guard.js";
 import { ProblemFilter } from "./problems/problem.filter.js";
@@ -15,6 +16,7 @@ import { ProblemsController } from "./problems/problems.controller.js";
     { provide: APP_FILTER, useClass: ProblemFilter },
     { provide: APP_GUARD, useClass: SessionGuard },
     { provide: APP_GUARD, useClass: LimitGuard },
+    { provide: APP_INTERCEPTOR, useClass: SecretAnswersInterceptor },
     { provide: APP_PIPE, useClass: InputPipe },
   ],
 })

@@ -1,6 +1,7 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { KeysService } from "./keys.service.js";
 import { KeyConnection, KeyInput, type KeyView, NewKeyView } from "./keys.views.js";
@@ -17,6 +18,7 @@ export class KeysResolver {
 
   @Mutation(() => NewKeyView, { description: "Make a key for programs; it is shown this once" })
   @SessionOnly()
+  @AnswerHoldsSecret()
   createKey(@Args("input") input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
     return this.keysService.create(input, caller);
   }

@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, Post, Query, Req, Res } from "@nestjs/co
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { ClientAddress } from "../../platform/auth/client-address.js";
+import { WithoutCors } from "../../platform/http/cors.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import {
   BINDING_COOKIE,
@@ -23,6 +24,7 @@ export class SignInsController {
   ) {}
 
   @Get("start")
+  @WithoutCors()
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Sign in at the identity provider, in a browser" })
   @ApiResponse({ status: 303, description: "To the identity provider" })
@@ -33,6 +35,7 @@ export class SignInsController {
   }
 
   @Get("callback")
+  @WithoutCors()
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Where the identity provider sends the browser back to" })
   @ApiQuery({ name: "code", required: false, description: "Of the identity provider" })

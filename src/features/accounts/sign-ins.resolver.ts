@@ -2,6 +2,7 @@ import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { SessionView } from "./sessions.views.js";
 import { SignInsService } from "./sign-ins.service.js";
@@ -20,6 +21,7 @@ export class SignInsResolver {
   @Mutation(() => SessionView, {
     description: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
   })
+  @AnswerHoldsSecret()
   createSessionFromSignIn(@Args("input") input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
     return this.signInsService.open(input, address);
   }

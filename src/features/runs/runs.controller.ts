@@ -15,6 +15,7 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { CAUTION } from "../../platform/http/caution.js";
+import { acceptsCompression, leaveUncompressed } from "../../platform/http/compression.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
@@ -82,9 +83,11 @@ export class RunsController {
   async log(
     @Param("id") id: string,
     @CurrentAccount() caller: Caller | null,
+    @Req() request: FastifyRequest,
     @Res() reply: FastifyReply,
   ): Promise<void> {
-    const { chunks, headers } = await this.logsService.get(id, caller);
+    const { chunks, isCompressed, headers } = await this.logsService.get(id, caller, acceptsCompression(request));
+    if (!isCompressed) leaveUncompressed(request);
     await reply.headers(headers).send(Readable.from(chunks));
   }
 

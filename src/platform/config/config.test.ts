@@ -38,6 +38,19 @@ describe("the configuration", () => {
     expect(() => readConfig({ ...said, OIDC_ISSUER: "http://127.0.0.1:9000" })).not.toThrow();
   });
 
+  it("knows the origins whose pages may read the answers: all, those listed, or none", () => {
+    expect(readConfig({}).corsOrigins).toBe("*");
+    const listed = "https://packs.example, http://127.0.0.1:8080";
+    expect(readConfig({ CORS_ORIGINS: listed }).corsOrigins).toEqual([
+      "https://packs.example",
+      "http://127.0.0.1:8080",
+    ]);
+    expect(readConfig({ CORS_ORIGINS: "none" }).corsOrigins).toEqual([]);
+    for (const wrong of ["https://packs.example/", "packs.example", "https://packs.example,*", "null"]) {
+      expect(() => readConfig({ CORS_ORIGINS: wrong })).toThrow("CORS_ORIGINS must be");
+    }
+  });
+
   it("tells every fault at once, by its key and never by its value", () => {
     const faulty = {
       PORT: "65536",

@@ -19,6 +19,8 @@ export interface Config {
   readonly identityProvider: IdentityProviderConfig | null;
   /** Whether a proxy in front names the client's address, in `X-Forwarded-For`. */
   readonly trustProxy: boolean;
+  /** Origins whose pages may read the answers; "*" for all. */
+  readonly corsOrigins: "*" | readonly string[];
   readonly addressRequestsPerMinute: number;
   readonly accountRequestsPerMinute: number;
   readonly keyRequestsPerMinute: number;
@@ -64,6 +66,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     setupToken: variables.secret("SETUP_TOKEN", 32),
     identityProvider: identityProviderOf(variables),
     trustProxy: variables.yesNo("TRUST_PROXY", false),
+    corsOrigins: variables.origins("CORS_ORIGINS"),
     addressRequestsPerMinute: variables.whole("LIMIT_ADDRESS", 300, { min: 1, max: 1e9 }),
     accountRequestsPerMinute: variables.whole("LIMIT_ACCOUNT", 600, { min: 1, max: 1e9 }),
     keyRequestsPerMinute: variables.whole("LIMIT_KEY", 600, { min: 1, max: 1e9 }),

@@ -71,6 +71,17 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
         : otherwise(null, `${key} must be an address that begins with https://, or with http:// on this machine.`);
     },
 
+    /** Origins of the web, between commas or spaces; "*" for all, which is the default, and "none" for none. */
+    origins(key: string): "*" | readonly string[] {
+      const text = given(key) ?? "*";
+      if (text === "*") return text;
+      const origins = text === "none" ? [] : text.split(/[\s,]+/).filter((one) => one !== "");
+      const isOrigin = (one: string) => /^https?:/.test(one) && URL.canParse(one) && new URL(one).origin === one;
+      return origins.every(isOrigin)
+        ? origins
+        : otherwise([], `${key} must be *, none, or origins such as https://packs.example between commas.`);
+    },
+
     /** Either all of some variables are set, or none. */
     together(keys: readonly string[]): boolean {
       const set = keys.filter((key) => given(key) !== undefined);

@@ -1,27 +1,57 @@
-import type { FastifyInstance } from "fastify";
-import { Problem } from "../problems/problem.js";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { notFound, Problem } from "../problems/problem.js";
 
 interface KnownRoute {
   readonly segments: readonly string[];
   readonly method: string;
+  /** Whether pages of other origins may use it. */
+  readonly isShared: boolean;
 }
 
-/** Answers 405 with `Allow` where an address exists but has not the method that was asked (RFC 9110, 15.5.6). */
-export function answerWrongMethods(server: FastifyInstance): void {
-  const routes: KnownRoute[] = [];
-  server.addHook("onRoute", ({ url, method }) => {
-    if (url.includes("*")) return;
-    for (const one of [method].flat()) routes.push({ segments: segmentsOf(url), method: one });
-  });
-  server.addHook("onRequest", async (request, reply) => {
-    if (!request.is404) return;
-    const asked = segmentsOf(request.url.split("?", 1)[0] ?? "");
-    const allowed = new Set(routes.filter(({ segments }) => fits(asked, segments)).map(({ method }) => method));
-    if (allowed.size === 0) return;
-    const allow = [...allowed].sort().join(", ");
-    reply.header("allow", allow);
-    throw new Problem("method-not-allowed", `This address takes ${allow}.`);
-  });
+/** Which addresses there are, and what each takes. To be made before the first route. */
+export class KnownRoutes {
+  private readonly routes: KnownRoute[] = [];
+
+  constructor(private readonly server: FastifyInstance) {
+    server.addHook("onRoute", ({ url, method, config }) => {
+      if (url.includes("*")) return;
+      const isShared = (config as { cors?: unknown } | undefined)?.cors !== false;
+      for (const one of [method].flat()) this.routes.push({ segments: segmentsOf(url), method: one, isShared });
+    });
+  }
+
+  /**
+   * Answers OPTIONS (RFC 9110, 9.3.7) for an address that does not exist, and for one that pages of other origins may not use;
+   * for the others it names the methods and leaves the answer to who follows.
+   */
+  answerOptions(): void {
+    this.server.addHook("onRequest", async (request, reply) => {
+      if (request.method !== "OPTIONS") return;
+      const known = this.of(request);
+      if (known.length === 0) throw notFound("address");
+      allow(reply, known);
+      if (known.some(({ isShared }) => !isShared)) return reply.status(204).send();
+    });
+  }
+
+  /** Answers 405 with `Allow` where an address exists but has not the method that was asked (RFC 9110, 15.5.6). */
+  answerWrongMethods(): void {
+    this.server.addHook("onRequest", async (request, reply) => {
+      const known = request.is404 ? this.of(request) : [];
+      if (known.length > 0) throw new Problem("method-not-allowed", `This address takes ${allow(reply, known)}.`);
+    });
+  }
+
+  private of({ url }: FastifyRequest): KnownRoute[] {
+    const asked = segmentsOf(url.split("?", 1)[0] ?? "");
+    return this.routes.filter(({ segments }) => fits(asked, segments));
+  }
+}
+
+function allow(reply: FastifyReply, known: readonly KnownRoute[]): string {
+  const methods = [...new Set([...known.map(({ method }) => method), "OPTIONS"])].sort().join(", ");
+  reply.header("allow", methods);
+  return methods;
 }
 
 function segmentsOf(path: string): string[] {

@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import type { FastifyInstance } from "fastify";
+import { VARIES_WITH_CODING, varyBy } from "./compression.js";
 
 /** Whether a header `If-None-Match` names the tag, by weak comparison (RFC 9110, 13.1.2 and 8.8.3.2). */
 export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolean {
@@ -11,7 +12,8 @@ export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolea
 
 /**
  * Gives every successful read an entity tag made of its body and a rule for caches, and answers 304 to a client that
- * has this body already. Streams are left alone: whoever sends one knows its tag.
+ * has this body already. Streams are left alone: whoever sends one knows its tag. The tags made here are weak, so that one
+ * stands for the body in every content coding (RFC 9110, 8.8.3.3).
  */
 export function addEntityTags(server: FastifyInstance): void {
   server.addHook("onSend", async (request, reply, payload) => {
@@ -20,7 +22,7 @@ export function addEntityTags(server: FastifyInstance): void {
     if (!reply.hasHeader("cache-control")) {
       reply.header("cache-control", request.headers.authorization ? "private, no-cache" : "public, no-cache");
     }
-    reply.header("vary", "accept, authorization");
+    varyBy(reply, "accept", VARIES_WITH_CODING, "authorization");
     if (!reply.hasHeader("etag")) {
       if (typeof payload !== "string" && !Buffer.isBuffer(payload)) return payload;
       reply.header("etag", `W/"${createHash("sha256").update(payload).digest("base64url").slice(0, 27)}"`);

@@ -8,7 +8,9 @@ import type { Config } from "../config/config.js";
 import { checkGraphqlRequests } from "../graphql/request-shape.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
-import { answerWrongMethods } from "./allowed-methods.js";
+import { KnownRoutes } from "./allowed-methods.js";
+import { addCompression } from "./compression.js";
+import { addCors } from "./cors.js";
 import { addEntityTags } from "./entity-tag.js";
 import { addSecurityHeaders } from "./security-headers.js";
 
@@ -85,8 +87,12 @@ export function makeServer(config: Config): FastifyAdapter {
   server.addHook("onRequest", async (request, reply) => {
     reply.header("x-request-id", request.id);
   });
-  answerWrongMethods(server);
+  const routes = new KnownRoutes(server);
+  routes.answerOptions();
+  addCors(server, config.corsOrigins);
+  routes.answerWrongMethods();
   addEntityTags(server);
+  addCompression(server);
   checkGraphqlRequests(server);
   return adapter;
 }

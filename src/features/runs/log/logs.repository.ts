@@ -4,6 +4,7 @@ import { Database, type Transaction } from "../../../platform/database/database.
 import type { ReceivedLog } from "../upload/received-log.js";
 
 const CHUNK_BYTES = 1 << 18;
+const START = "SELECT substring(bytes FROM 1 FOR $2) AS start FROM log_chunk WHERE sha256 = $1 AND position = 0";
 const CHUNK = "SELECT bytes FROM log_chunk WHERE sha256 = $1 AND position = $2";
 
 /** The uploaded bytes, addressed by their SHA-256, kept in chunks so that no log is ever whole in memory. */
@@ -32,6 +33,12 @@ export class LogsRepository {
     const select = { fileName: true, log: { select: { sha256: true, bytes: true, mediaType: true } } } as const;
     const { fileName, log } = await this.database.run.findUniqueOrThrow({ where: { id }, select });
     return { fileName, ...log };
+  }
+
+  /** The first bytes. */
+  async firstBytes(sha256: Uint8Array<ArrayBuffer>, count: number): Promise<Uint8Array> {
+    const { rows } = await this.database.pool.query<{ start: Buffer }>(START, [sha256, count]);
+    return rows[0]?.start ?? new Uint8Array();
   }
 
   /** The bytes in order, a chunk at a time. */
