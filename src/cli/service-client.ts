@@ -1,4 +1,5 @@
 import { setTimeout as delay } from "node:timers/promises";
+import { EventSourceParserStream } from "eventsource-parser/stream";
 import type { RunProgress } from "../features/runs/progress/progress.js";
 import { UsageError } from "./usage-error.js";
 
@@ -59,17 +60,10 @@ export class ServiceClient {
 
   /** Progress of a run as the service tells it, until it is over. */
   async *progress(runId: string): AsyncGenerator<RunProgress> {
-    const response = await this.fetch("GET", `/v1/runs/${runId}/events`, null, {});
+    const response = await this.fetch("GET", `/v1/runs/${runId}/events`, null, { accept: "text/event-stream" });
     if (!response.ok || !response.body) return;
-    let text = "";
-    for await (const chunk of response.body.pipeThrough(new TextDecoderStream())) {
-      text += chunk;
-      for (let end = text.indexOf("\n\n"); end >= 0; end = text.indexOf("\n\n")) {
-        const block = text.slice(0, end);
-        text = text.slice(end + 2);
-        if (block.startsWith("data: ")) yield JSON.parse(block.slice("data: ".length)) as RunProgress;
-      }
-    }
+    const events = response.body.pipeThrough(new TextDecoderStream()).pipeThrough(new EventSourceParserStream());
+    for await (const { data } of events) yield JSON.parse(data) as RunProgress;
   }
 
   private async fetch(method: string, path: string, body: string | FormData | null, more: Record<string, string>) {

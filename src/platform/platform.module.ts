@@ -2,7 +2,9 @@ import { Module } from "@nestjs/common";
 import { APP_FILTER, APP_GUARD, APP_INTERCEPTOR, APP_PIPE } from "@nestjs/core";
 import { SessionGuard } from "./auth/session.guard.js";
 import { HealthController } from "./health/health.controller.js";
+import { AcceptGuard } from "./http/accept.guard.js";
 import { InputPipe } from "./http/input.pipe.js";
+import { QueryGuard } from "./http/query.guard.js";
 import { SecretAnswersInterceptor } from "./http/secret-answers.interceptor.js";
 import { WelcomeController } from "./http/welcome.controller.js";
 import { LimitGuard } from "./limits/limit.guard.js";
@@ -17,6 +19,8 @@ import { ProblemsController } from "./problems/problems.controller.js";
     { provide: APP_GUARD, useClass: SessionGuard },
     { provide: APP_GUARD, useClass: LimitGuard },
     { provide: APP_INTERCEPTOR, useClass: SecretAnswersInterceptor },
+    { provide: APP_GUARD, useClass: AcceptGuard },
+    { provide: APP_GUARD, useClass: QueryGuard },
     { provide: APP_PIPE, useClass: InputPipe },
   ],
 })

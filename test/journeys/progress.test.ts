@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import { EventSourceParserStream } from "eventsource-parser/stream";
 import { startApp } from "../../src/create-app.js";
 import { STAGES } from "../../src/features/runs/progress/progress.js";
 import { readConfig } from "../../src/platform/config/config.js";
@@ -41,15 +42,8 @@ const listen = (id: string, as: Record<string, string> = headers, signal: AbortS
 
 /** The data of server-sent events, as the HTML standard reads them (9.2.6), as they come. */
 async function* eventsOf(response: Response): AsyncGenerator<Progress> {
-  let text = "";
-  for await (const chunk of (response.body as ReadableStream<Uint8Array>).pipeThrough(new TextDecoderStream())) {
-    text += chunk;
-    for (let end = text.indexOf("\n\n"); end >= 0; end = text.indexOf("\n\n")) {
-      const block = text.slice(0, end);
-      text = text.slice(end + 2);
-      if (block.startsWith("data: ")) yield JSON.parse(block.slice("data: ".length));
-    }
-  }
+  const text = (response.body as ReadableStream<Uint8Array>).pipeThrough(new TextDecoderStream());
+  for await (const { data } of text.pipeThrough(new EventSourceParserStream())) yield JSON.parse(data);
 }
 
 /** A run in the queue, since no worker comes. */
@@ -82,6 +76,26 @@ describe("server-sent events of a run", () => {
     const again: Progress[] = [];
     for await (const event of eventsOf(await listen(id))) again.push(event);
     expect(again).toEqual([{ stage: "processed", done: bytes, total: bytes }]);
+  });
+
+  // HTML standard, 9.2.3: a client that is answered 204 fails its connection and connects no more.
+  it("end for good: whoever has seen the end and connects again is answered 204", async () => {
+    const id = await queuedRun("Sprint 1");
+    const seen = (lastEventId: string) => listen(id, { ...headers, "last-event-id": lastEventId });
+    const early = new AbortController();
+    const before = await listen(id, { ...headers, "last-event-id": "processed" }, early.signal);
+    expect(before.status).toBe(200);
+    early.abort();
+    await withWorker(async () => {
+      for await (const _ of eventsOf(await listen(id)));
+    });
+    const last = await seen("queued");
+    expect(await last.text()).toBe(`id: processed\ndata: {"stage":"processed","done":${bytes},"total":${bytes}}\n\n`);
+    for (const lastEventId of ["processed", "1"]) {
+      const after = await seen(lastEventId);
+      expect([after.status, await after.text()]).toEqual([204, ""]);
+    }
+    expect((await listen(id, { "last-event-id": "processed" })).status).toBe(404);
   });
 
   it("go on after every connection to the database was cut", async () => {

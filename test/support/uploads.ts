@@ -80,10 +80,16 @@ export async function register(app: TestApp, headers: Headers, name: string, { p
   return { packId, specimenId, benchId };
 }
 
-/** Registers what a log needs and uploads it. */
-export async function uploadCase(app: TestApp, headers: Headers, packName: string, caseName: string): Promise<Answer> {
+/** Registers what a log needs and uploads it, or other bytes in its place. */
+export async function uploadCase(
+  app: TestApp,
+  headers: Headers,
+  packName: string,
+  caseName: string,
+  log = logCase(caseName).log,
+): Promise<Answer> {
   const found = logCase(caseName);
   const { packId: _, ...ids } = await register(app, headers, packName, found);
   const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
-  return postForm(`${app.url}/v1/runs`, run, found.log, { headers });
+  return postForm(`${app.url}/v1/runs`, run, log, { headers });
 }

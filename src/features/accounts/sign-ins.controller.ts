@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse,
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { ClientAddress } from "../../platform/auth/client-address.js";
 import { WithoutCors } from "../../platform/http/cors.js";
+import { AnyQuery } from "../../platform/http/query.guard.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import {
   BINDING_COOKIE,
@@ -36,6 +37,7 @@ export class SignInsController {
 
   @Get("callback")
   @WithoutCors()
+  @AnyQuery()
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Where the identity provider sends the browser back to" })
   @ApiQuery({ name: "code", required: false, description: "Of the identity provider" })

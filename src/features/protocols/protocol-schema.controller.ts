@@ -1,15 +1,19 @@
-import { Controller, Get, Header } from "@nestjs/common";
+import { Controller, Get, Req, Res } from "@nestjs/common";
 import { ApiOperation, ApiResponse, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply, FastifyRequest } from "fastify";
 import { PROTOCOL_SCHEMA } from "../../core/protocol/schema.js";
+import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 
 @ApiTags("protocols")
 @Controller("v1/protocol-schema")
 export class ProtocolSchemaController {
   @Get()
-  @Header("content-type", "application/schema+json; charset=utf-8")
+  @Gives("application/schema+json", "application/json")
   @ApiOperation({ summary: "JSON Schema (2020-12) of a protocol's document" })
   @ApiResponse({ status: 200, content: { "application/schema+json": { schema: { type: "object" } } } })
-  schema(): object {
+  schema(@Req() request: FastifyRequest, @Res({ passthrough: true }) reply: FastifyReply): object {
+    const type = acceptedType(request, ["application/schema+json", "application/json"]);
+    reply.header("content-type", `${type}; charset=utf-8`);
     return PROTOCOL_SCHEMA;
   }
 }

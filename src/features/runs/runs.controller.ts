@@ -1,4 +1,3 @@
-import { Readable } from "node:stream";
 import { Controller, Delete, Get, Header, HttpCode, Param, Post, Query, Req, Res } from "@nestjs/common";
 import {
   ApiAcceptedResponse,
@@ -8,18 +7,18 @@ import {
   ApiNoContentResponse,
   ApiOkResponse,
   ApiOperation,
-  ApiProduces,
   ApiTags,
 } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 import { CAUTION } from "../../platform/http/caution.js";
-import { acceptsCompression, leaveUncompressed } from "../../platform/http/compression.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { LogsService } from "./log/logs.service.js";
+import { sendLog } from "./log/send-log.js";
 import { RunsService } from "./runs.service.js";
 import { RunList, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService, traceCsv } from "./trace/traces.service.js";
@@ -78,7 +77,7 @@ export class RunsController {
 
   @Get(":id/log")
   @ApiOperation({ summary: "The uploaded bytes, exactly" })
-  @ApiProduces("application/octet-stream")
+  @Gives("*/*")
   @ApiOkResponse({ schema: { type: "string", format: "binary" } })
   async log(
     @Param("id") id: string,
@@ -86,14 +85,12 @@ export class RunsController {
     @Req() request: FastifyRequest,
     @Res() reply: FastifyReply,
   ): Promise<void> {
-    const { chunks, isCompressed, headers } = await this.logsService.get(id, caller, acceptsCompression(request));
-    if (!isCompressed) leaveUncompressed(request);
-    await reply.headers(headers).send(Readable.from(chunks));
+    await sendLog(await this.logsService.get(id, caller), request, reply);
   }
 
   @Get(":id/trace")
   @ApiOperation({ summary: "The trace, reduced for a chart; CSV by `Accept: text/csv`" })
-  @ApiProduces("application/json", "text/csv")
+  @Gives("application/json", "text/csv")
   @ApiOkResponse({ type: TraceView })
   async trace(
     @Param("id") id: string,
@@ -103,7 +100,7 @@ export class RunsController {
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<TraceView | string> {
     const trace = await this.tracesService.get(id, args, caller);
-    if (!request.headers.accept?.includes("text/csv")) return trace;
+    if (acceptedType(request, ["application/json", "text/csv"]) === "application/json") return trace;
     reply.header("content-type", "text/csv; charset=utf-8; header=present");
     return traceCsv(trace);
   }

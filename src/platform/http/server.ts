@@ -1,5 +1,6 @@
 import { randomUUID } from "node:crypto";
 import type { Socket } from "node:net";
+import accepts from "@fastify/accepts";
 import cookie from "@fastify/cookie";
 import multipart from "@fastify/multipart";
 import { FastifyAdapter } from "@nestjs/platform-fastify";
@@ -79,6 +80,7 @@ export function makeServer(config: Config): FastifyAdapter {
   });
   const server = adapter.getInstance();
   server.removeContentTypeParser("text/plain");
+  server.register(accepts);
   server.register(cookie);
   server.register(multipart, { throwFileSizeLimit: false });
   takeDeletionsWithoutBody(server);

@@ -24,6 +24,7 @@ export const PROBLEMS = {
   "too-large": { status: 413, title: "The request is too large" },
   "address-too-long": { status: 414, title: "The address is too long" },
   "unsupported-media-type": { status: 415, title: "The media type is not supported" },
+  "range-not-satisfiable": { status: 416, title: "No byte of it is within the range" },
   "invalid-input": { status: 422, title: "The input does not fit its description" },
   "unknown-reference": { status: 422, title: "The input refers to something that does not exist" },
   "handle-required": { status: 422, title: "A new account needs a handle" },

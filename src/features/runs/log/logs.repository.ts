@@ -2,7 +2,9 @@ import { createReadStream } from "node:fs";
 import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../../../platform/database/database.js";
 import type { ReceivedLog } from "../upload/received-log.js";
+import type { ByteRange } from "./byte-range.js";
 
+/** Every chunk but a log's last has so many bytes. */
 const CHUNK_BYTES = 1 << 18;
 const START = "SELECT substring(bytes FROM 1 FOR $2) AS start FROM log_chunk WHERE sha256 = $1 AND position = 0";
 const CHUNK = "SELECT bytes FROM log_chunk WHERE sha256 = $1 AND position = $2";
@@ -41,13 +43,18 @@ export class LogsRepository {
     return rows[0]?.start ?? new Uint8Array();
   }
 
-  /** The bytes in order, a chunk at a time. */
-  async *read(sha256: Uint8Array<ArrayBuffer>): AsyncGenerator<Uint8Array> {
-    for (let position = 0; ; position++) {
+  /** The bytes in order, a chunk at a time; all of them, or those from `start` to `end`. */
+  async *read(
+    sha256: Uint8Array<ArrayBuffer>,
+    { start, end }: ByteRange = { start: 0, end: Number.POSITIVE_INFINITY },
+  ): AsyncGenerator<Uint8Array> {
+    const first = Math.floor(start / CHUNK_BYTES);
+    for (let position = first; position * CHUNK_BYTES <= end; position++) {
       // Prisma would copy every chunk through text several times over.
       const { rows } = await this.database.pool.query<{ bytes: Buffer }>(CHUNK, [sha256, position]);
       if (!rows[0]) return;
-      yield rows[0].bytes;
+      const offset = position * CHUNK_BYTES;
+      yield rows[0].bytes.subarray(Math.max(0, start - offset), end + 1 - offset);
     }
   }
 }

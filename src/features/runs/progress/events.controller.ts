@@ -1,9 +1,10 @@
 import { Readable } from "node:stream";
-import { Controller, Get, Param, Res } from "@nestjs/common";
-import { ApiExtraModels, ApiOkResponse, ApiOperation, ApiProduces, ApiTags, getSchemaPath } from "@nestjs/swagger";
+import { Controller, Get, Headers, Param, Res } from "@nestjs/common";
+import { ApiExtraModels, ApiOkResponse, ApiOperation, ApiTags, getSchemaPath } from "@nestjs/swagger";
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
+import { Gives } from "../../../platform/http/accept.guard.js";
 import { EventsService, type ProgressEvents } from "./events.service.js";
 import { RunProgressView } from "./progress.views.js";
 
@@ -16,15 +17,21 @@ export class EventsController {
   @Get(":id/events")
   @ApiOperation({
     summary: "How far the evaluation has come, as server-sent events",
-    description: "The present state first; the stream ends after `processed` or `failed`.",
+    description:
+      "The present state first; the stream ends after `processed` or `failed`. A client that connects again with `Last-Event-ID` after that is answered 204, so that it stops.",
   })
-  @ApiProduces("text/event-stream")
+  @Gives("text/event-stream")
   @ApiOkResponse({ content: { "text/event-stream": { schema: { $ref: getSchemaPath(RunProgressView) } } } })
   async events(
     @Param("id") id: string,
     @CurrentAccount() caller: Caller | null,
+    @Headers("last-event-id") lastEventId: string | undefined,
     @Res() reply: FastifyReply,
   ): Promise<void> {
+    if (lastEventId !== undefined && (await this.eventsService.hasSeenEnd(id, caller, lastEventId))) {
+      await reply.status(204).header("cache-control", "no-store").send();
+      return;
+    }
     const left = new AbortController();
     reply.raw.once("close", () => left.abort());
     const events = await this.eventsService.follow(id, caller, left.signal);
@@ -39,5 +46,7 @@ export class EventsController {
 
 /** Events as the HTML standard writes them (9.2, server-sent events); a sign of life is a comment. */
 async function* asText(events: ProgressEvents): AsyncGenerator<string> {
-  for await (const progress of events) yield progress ? `data: ${JSON.stringify(progress)}\n\n` : ": still here\n\n";
+  for await (const progress of events) {
+    yield progress ? `id: ${progress.stage}\ndata: ${JSON.stringify(progress)}\n\n` : ": still here\n\n";
+  }
 }

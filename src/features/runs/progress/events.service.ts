@@ -45,6 +45,18 @@ export class EventsService implements OnModuleDestroy {
   }
 
   /**
+   * Whether nothing follows the event that a client has seen last: the evaluation is over, and that event was not one of
+   * an earlier stage.
+   *
+   * @throws Problem when the caller may not know the run
+   */
+  async hasSeenEnd(id: string, caller: Caller | null, lastEventId: string): Promise<boolean> {
+    const run = await this.runsService.visible(id, caller);
+    const wasBefore = STAGES.some((stage) => stage === lastEventId && !isOver({ stage }));
+    return !wasBefore && isOver({ stage: STAGE_OF_STATE[await this.progressRepository.stateOf(run.id)] });
+  }
+
+  /**
    * Waits for the end of a run's evaluation.
    *
    * @param until when it is waited for no longer, in ms since the epoch

@@ -1,0 +1,68 @@
+import { Readable } from "node:stream";
+import type { FastifyReply, FastifyRequest } from "fastify";
+import { acceptedType } from "../../../platform/http/accept.guard.js";
+import { acceptsCompression, leaveUncompressed } from "../../../platform/http/compression.js";
+import { matchesEntityTag } from "../../../platform/http/entity-tag.js";
+import { type ByteRange, rangeAsked } from "./byte-range.js";
+import type { StoredLog } from "./logs.service.js";
+
+/** What every log may be taken for: bytes. */
+const BYTES = "application/octet-stream";
+
+/** A log never changes (RFC 8246), but a run may leave the record: caches forget its log after a week. */
+const PUBLIC_FOR_GOOD = "public, max-age=604800, immutable";
+
+/**
+ * Sends a log, or the range of its bytes that was asked for (RFC 9110, 14); a client that has it already is told so
+ * first. It is offered as a file, never for a browser to show. A part goes out as it is, never compressed.
+ */
+export async function sendLog(log: StoredLog, request: FastifyRequest, reply: FastifyReply): Promise<void> {
+  const part = partAsked(log, request, reply);
+  reply.headers({
+    "content-type": acceptedType(request, [log.mediaType, BYTES]),
+    "accept-ranges": "bytes",
+    "content-disposition": `attachment; filename*=UTF-8''${encodeRfc8187(log.fileName)}`,
+    "cache-control": log.isPublic ? PUBLIC_FOR_GOOD : "private, no-cache",
+  });
+  const isCompressed = !part && acceptsCompression(request) && !(await log.isPacked());
+  if (!isCompressed) leaveUncompressed(request);
+  const { start, end } = part ?? { start: 0, end: log.bytes - 1 };
+  if (part) reply.status(206).header("content-range", `bytes ${start}-${end}/${log.bytes}`);
+  reply.headers({ ...digestFields(log.sha256, isCompressed), "content-length": String(end - start + 1) });
+  await reply.send(Readable.from(log.read({ start, end })));
+}
+
+/** Range is defined for GET alone (RFC 9110, 14.2), and comes after If-None-Match (13.2.2). */
+function partAsked({ bytes, sha256 }: StoredLog, request: FastifyRequest, reply: FastifyReply): ByteRange | null {
+  const entityTag = entityTagOf(sha256);
+  const ifNoneMatch = request.headers["if-none-match"];
+  if (request.method !== "GET" || (ifNoneMatch && matchesEntityTag(ifNoneMatch, entityTag))) return null;
+  // What a refusal says; an answer with a part says which.
+  reply.header("content-range", `bytes */${bytes}`);
+  const range = rangeAsked(request.headers, bytes, entityTag);
+  reply.removeHeader("content-range");
+  return range;
+}
+
+function entityTagOf(sha256: Buffer): string {
+  return `"${sha256.toString("hex")}"`;
+}
+
+/**
+ * Entity tag and digest. The tag of the very bytes is strong; compressed, they are another representation, which has a weak
+ * tag (RFC 9110, 8.8.3.3) and whose own digest (RFC 9530) is not known: the field says that of the bytes within
+ * (draft-ietf-httpbis-unencoded-digest-04, from memory).
+ */
+function digestFields(sha256: Buffer, isCompressed: boolean): Record<string, string> {
+  const digest = `sha-256=:${sha256.toString("base64")}:`;
+  const tag = entityTagOf(sha256);
+  return isCompressed ? { etag: `W/${tag}`, "unencoded-digest": digest } : { etag: tag, "repr-digest": digest };
+}
+
+/** Text as an extended header parameter (RFC 8187). */
+function encodeRfc8187(text: string): string {
+  return encodeURIComponent(text).replace(
+    /['()*]/g,
+    (character) => `%${character.charCodeAt(0).toString(16).toUpperCase()}`,
+  );
+}
