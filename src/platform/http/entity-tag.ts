@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import { VARIES_WITH_CODING, varyBy } from "./compression.js";
 
@@ -30,6 +31,7 @@ export function addEntityTags(server: FastifyInstance): void {
     const ifNoneMatch = request.headers["if-none-match"];
     if (!ifNoneMatch || !matchesEntityTag(ifNoneMatch, String(reply.getHeader("etag")))) return payload;
     reply.status(304).removeHeader("content-type").removeHeader("content-length");
-    return null;
+    // The framework's own handler of HEAD, which runs last, takes a stream or a text and fails at null.
+    return request.method === "HEAD" ? Readable.from([]) : null;
   });
 }

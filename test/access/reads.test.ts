@@ -1,0 +1,131 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { describeApi } from "../../src/platform/http/open-api.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { uploadCase } from "../support/uploads.js";
+
+let app: TestApp;
+let headers: { authorization: string };
+let ids: readonly (readonly [string, string])[];
+beforeAll(async () => {
+  app = await startTestApp({ accountRequestsPerMinute: 1e9 });
+  headers = await app.signIn("reader", "administrator");
+  const { body } = await uploadCase(app, headers, "Held", "truth-4s-10hz");
+  const run = await app.database.run.findUniqueOrThrow({ where: { id: body.id }, include: { specimen: true } });
+  ids = [
+    ["{runId}", run.id],
+    ["{specimenId}", run.specimenId],
+    ["{packId}", run.specimen.packId],
+    ["/runs/{id}", `/runs/${run.id}`],
+    ["/packs/{id}", `/packs/${run.specimen.packId}`],
+    ["/specimens/{id}", `/specimens/${run.specimenId}`],
+    ["/benches/{id}", `/benches/${run.benchId}`],
+    ["{figure}", "power-10s"],
+    ["{key}", "full-load"],
+    ["{version}", "1"],
+    ["/evaluations/compare", `/evaluations/compare?from=${run.currentEvaluationId}&to=${run.currentEvaluationId}`],
+    ["/v1/comparisons", `/v1/comparisons?runs=${run.id}`],
+  ];
+});
+afterAll(() => app.close());
+
+/** What has no place in the contract, and is read all the same. */
+const BESIDE = [
+  "/",
+  "/docs",
+  "/openapi.json",
+  "/problems",
+  "/problems/not-found",
+  "/nowhere",
+  "/graphql?query={__typename}",
+];
+const ENCODINGS = [undefined, "gzip", "br, gzip;q=0.5", "zstd", "identity;q=0, *"];
+/** Differ from one answer to the next, or with how the body is sent (RFC 9110, 9.3.2, lets HEAD leave those out). */
+const PASSING = new Set(["date", "x-request-id", "ratelimit", "retry-after", "content-length", "transfer-encoding"]);
+
+type Answer = Awaited<ReturnType<TestApp["inject"]>>;
+const ask = (method: "GET" | "HEAD", url: string, more: Record<string, string>): Promise<Answer> =>
+  app.inject({ method, url, headers: { ...headers, ...more } });
+
+/** What these show, such as how long a run has waited, is another with each moment, and so is its tag. */
+const isMomentary = (path: string) => path.endsWith("/evidence");
+
+const lasting = (path: string, { headers: fields }: Answer) =>
+  Object.fromEntries(
+    Object.entries(fields).filter(([name]) => !PASSING.has(name) && !(name === "etag" && isMomentary(path))),
+  );
+
+/** The conditions that a tag meets (RFC 9110, 13.1.2: by weak comparison), and one that it does not. */
+const conditionsOf = (tag: string) => {
+  const opaque = tag.replace(/^W\//, "");
+  return { met: [tag, opaque, `W/${opaque}`, "*", `"other" , ${tag}`], unmet: '"other"' };
+};
+
+async function compareReads(path: string, encoding: string | undefined) {
+  const accepts: Record<string, string> = encoding === undefined ? {} : { "accept-encoding": encoding };
+  const sameByHead = async (more: Record<string, string>) => {
+    const got = await ask("GET", path, { ...accepts, ...more });
+    const head = await ask("HEAD", path, { ...accepts, ...more });
+    const about = { path, encoding, ...more };
+    expect({ ...about, status: got.statusCode < 500 || got.statusCode === 503 }).toEqual({ ...about, status: true });
+    expect({ ...about, status: head.statusCode, body: head.rawPayload.length }).toEqual({
+      ...about,
+      status: got.statusCode,
+      body: 0,
+    });
+    expect({ ...lasting(path, head), ...about }).toEqual({ ...lasting(path, got), ...about });
+    const stated = head.headers["content-length"];
+    if (stated !== undefined && got.statusCode !== 304 && !isMomentary(path))
+      expect(Number(stated)).toBe(got.rawPayload.length);
+    return got;
+  };
+  const whole = await sameByHead({});
+  const { etag } = whole.headers;
+  const { met, unmet } = conditionsOf(String(etag ?? '"none"'));
+  for (const condition of met) {
+    const conditional = await sameByHead({ "if-none-match": condition });
+    if (etag === undefined || whole.statusCode !== 200 || isMomentary(path)) continue;
+    // RFC 9110, 15.4.5: no content, and the fields that a cache needs as the 200 has them.
+    expect([path, encoding, condition, conditional.statusCode, conditional.rawPayload.length]).toEqual([
+      path,
+      encoding,
+      condition,
+      304,
+      0,
+    ]);
+    for (const name of ["etag", "cache-control", "vary"]) {
+      expect([path, name, conditional.headers[name]]).toEqual([path, name, whole.headers[name]]);
+    }
+    // RFC 9110, 8.6: no other length than the 200 would have.
+    expect([path, conditional.headers["content-length"] ?? null]).toEqual([path, null]);
+  }
+  expect((await sameByHead({ "if-none-match": unmet })).statusCode).toBe(whole.statusCode);
+  return whole.statusCode;
+}
+
+describe("a read by HEAD", () => {
+  const read = new Map<string, number>();
+  it.each(ENCODINGS)(
+    "is answered as by GET and without a body, conditional or not, for Accept-Encoding %s",
+    async (encoding) => {
+      const paths = Object.entries(describeApi(app.nest).paths).filter(([, item]) => "get" in item);
+      const addresses = paths.map(([path]) => ids.reduce((text, [from, to]) => text.replace(from, to), path));
+      expect(addresses.length).toBeGreaterThan(30);
+      for (const path of [...addresses, ...BESIDE]) read.set(path, await compareReads(path, encoding));
+    },
+  );
+
+  it("was tried where there is something to read", () => {
+    const withContent = [...read].filter(([, status]) => status === 200).map(([path]) => path);
+    for (const part of [
+      "/log",
+      "/trace",
+      "/events",
+      "/evidence",
+      "/v1/packs/",
+      "/v1/benches/",
+      "/v1/rankings/",
+      "/docs",
+    ])
+      expect([part, withContent.some((path) => path.includes(part))]).toEqual([part, true]);
+  });
+});
