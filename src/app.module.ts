@@ -20,6 +20,7 @@ import { DatabaseModule } from "./platform/database/database.module.js";
 import { GraphQL } from "./platform/graphql/graphql.module.js";
 import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js";
 import { LimitsModule } from "./platform/limits/limits.module.js";
+import type { RequestLimits } from "./platform/limits/request-limits.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
@@ -28,7 +29,7 @@ import { ThreadsModule } from "./platform/threads/threads.module.js";
 /** The service: the platform and every feature on it. */
 @Module({})
 export class AppModule {
-  static with(config: Config, connectionString: string): DynamicModule {
+  static with(config: Config, connectionString: string, requestLimits: RequestLimits): DynamicModule {
     return {
       module: AppModule,
       imports: [
@@ -36,7 +37,7 @@ export class AppModule {
         DatabaseModule.at(connectionString, config.databaseConnections),
         GraphQL,
         IdempotencyModule,
-        LimitsModule,
+        LimitsModule.with(requestLimits),
         NotificationsModule,
         PlatformModule,
         QueueModule,

@@ -8,13 +8,15 @@ import { ReevaluationsService } from "./features/reevaluations/reevaluations.ser
 import type { Config } from "./platform/config/config.js";
 import { serveApiDescription } from "./platform/http/open-api.js";
 import { makeServer } from "./platform/http/server.js";
+import { RequestLimits } from "./platform/limits/request-limits.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
 
 /** The service on a migrated database, ready to be asked but not yet listening. Touches the database only when asked. */
 export async function createApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
+  const requestLimits = new RequestLimits(config);
   const app = await NestFactory.create<NestFastifyApplication>(
-    AppModule.with(config, connectionString),
-    makeServer(config),
+    AppModule.with(config, connectionString, requestLimits),
+    makeServer(config, requestLimits),
     { bodyParser: false, logger: config.logLevel === "silent" ? false : ["error", "fatal"], abortOnError: false },
   );
   serveApiDescription(app);

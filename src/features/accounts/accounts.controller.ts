@@ -1,8 +1,8 @@
 import { Body, Controller, Get, HttpCode, Param, Post, Put } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
-import { ClientAddress } from "../../platform/auth/client-address.js";
 import { Authenticated, CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
   AccountView,
@@ -21,8 +21,8 @@ export class AccountsController {
   @Post()
   @ApiOperation({ summary: "Register as a tester" })
   @ApiCreatedResponse({ type: AccountView })
-  register(@Body() input: CredentialsInput, @ClientAddress() address: string): Promise<AccountView> {
-    return this.accountsService.register(input, address);
+  register(@Body() input: CredentialsInput, @FromClient() client: Client): Promise<AccountView> {
+    return this.accountsService.register(input, client);
   }
 
   @Get("me")

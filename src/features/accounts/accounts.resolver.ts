@@ -1,7 +1,7 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
   AccountView,
@@ -22,8 +22,8 @@ export class AccountsResolver {
   }
 
   @Mutation(() => AccountView, { description: "Register as a tester" })
-  createAccount(@Args("input") input: CredentialsInput, @ClientAddress() address: string): Promise<AccountView> {
-    return this.accountsService.register(input, address);
+  createAccount(@Args("input") input: CredentialsInput, @FromClient() client: Client): Promise<AccountView> {
+    return this.accountsService.register(input, client);
   }
 
   @Mutation(() => AccountView, { description: "Set another password; every other session ends" })

@@ -1,9 +1,10 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller, Role } from "../../platform/auth/account.js";
+import type { Client } from "../../platform/client/client.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
-import { Limits } from "../../platform/limits/limits.js";
+import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { type Account, AccountsRepository } from "./accounts.repository.js";
 import type {
@@ -34,12 +35,12 @@ const REMAINS = [
 export class AccountsService {
   constructor(
     private readonly accountsRepository: AccountsRepository,
-    private readonly limits: Limits,
+    private readonly guessLimits: GuessLimits,
     private readonly confirmations: Confirmations,
   ) {}
 
-  async register(input: CredentialsInput, address: string): Promise<AccountView> {
-    await this.limits.countRegistration(address);
+  async register(input: CredentialsInput, client: Client): Promise<AccountView> {
+    await this.guessLimits.countRegistration(client);
     return this.create(input, "tester");
   }
 

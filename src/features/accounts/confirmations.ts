@@ -4,6 +4,7 @@ import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
+import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
 import type { Confirmation, SignInProofInput } from "./accounts.views.js";
@@ -20,17 +21,20 @@ export class Confirmations {
     private readonly identitiesRepository: IdentitiesRepository,
     private readonly signInsRepository: SignInsRepository,
     private readonly auditLog: AuditLog,
+    private readonly guessLimits: GuessLimits,
   ) {}
 
   /**
    * The account's password, or a sign-in of its identity where it has none.
    *
-   * @throws Problem `wrong-credentials`, `sign-in-code-required`
+   * @throws Problem `wrong-credentials`, `sign-in-code-required`, `too-many-requests`
    */
-  async require({ password, signIn }: Confirmation, caller: Caller): Promise<void> {
-    const passwordHash = await this.accountsRepository.passwordHashOf(caller.id);
-    if (passwordHash === null && signIn) return this.requireSignIn(signIn, caller);
-    await this.requirePassword(password ?? "", passwordHash);
+  require({ password, signIn }: Confirmation, caller: Caller): Promise<void> {
+    return this.guessLimits.confirm(caller, async () => {
+      const passwordHash = await this.accountsRepository.passwordHashOf(caller.id);
+      if (passwordHash === null && signIn) await this.requireSignIn(signIn, caller);
+      else await this.requirePassword(password ?? "", passwordHash);
+    });
   }
 
   /** Who a client signed in, once. @throws Problem `sign-in-code-required` */

@@ -1,8 +1,8 @@
 import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
-import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { CredentialsInput } from "./accounts.views.js";
@@ -19,8 +19,8 @@ export class SessionsController {
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Open a session" })
   @ApiCreatedResponse({ type: SessionView })
-  open(@Body() input: CredentialsInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.sessionsService.open(input, address);
+  open(@Body() input: CredentialsInput, @FromClient() client: Client): Promise<SessionView> {
+    return this.sessionsService.open(input, client);
   }
 
   @Get()

@@ -1,7 +1,7 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { CredentialsInput } from "./accounts.views.js";
@@ -20,8 +20,8 @@ export class SessionsResolver {
 
   @Mutation(() => SessionView, { description: "Open a session" })
   @AnswerHoldsSecret()
-  createSession(@Args("input") input: CredentialsInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.sessionsService.open(input, address);
+  createSession(@Args("input") input: CredentialsInput, @FromClient() client: Client): Promise<SessionView> {
+    return this.sessionsService.open(input, client);
   }
 
   @Mutation(() => ID, { description: "End one of your sessions; its id" })

@@ -1,8 +1,9 @@
 import { Inject, Injectable } from "@nestjs/common";
 import type { Caller, Role } from "../../platform/auth/account.js";
+import type { Client } from "../../platform/client/client.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import { idOf } from "../../platform/database/uuid.js";
-import { Limits } from "../../platform/limits/limits.js";
+import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
@@ -17,20 +18,20 @@ export class SessionsService {
   constructor(
     private readonly accountsRepository: AccountsRepository,
     private readonly sessionsRepository: SessionsRepository,
-    private readonly limits: Limits,
+    private readonly guessLimits: GuessLimits,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   /** An unknown handle and a wrong password are told apart neither by the answer nor by its time. */
-  async open({ handle, password }: CredentialsInput, address: string): Promise<SessionView> {
-    await this.limits.beforeLogin(handle, address);
-    const credentials = await this.accountsRepository.credentialsOf(handle);
-    if (!(await passwordMatches(credentials?.passwordHash ?? null, password)) || !credentials) {
-      await this.limits.afterFailedLogin(handle, address);
-      throw new Problem("wrong-credentials", "Check the handle and the password.");
-    }
-    await this.limits.afterLogin(handle, address);
-    return this.openFor(credentials.id);
+  async open({ handle, password }: CredentialsInput, client: Client): Promise<SessionView> {
+    const accountId = await this.guessLimits.login(handle, client, async () => {
+      const credentials = await this.accountsRepository.credentialsOf(handle);
+      if (!(await passwordMatches(credentials?.passwordHash ?? null, password)) || !credentials) {
+        throw new Problem("wrong-credentials", "Check the handle and the password.");
+      }
+      return credentials.id;
+    });
+    return this.openFor(accountId);
   }
 
   /** Opens a session for who has shown who they are. */

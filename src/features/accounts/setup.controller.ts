@@ -1,5 +1,6 @@
 import { Body, Controller, Post } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { AccountView } from "./accounts.views.js";
 import { SetupService } from "./setup.service.js";
 import { SetupInput } from "./setup.views.js";
@@ -12,7 +13,7 @@ export class SetupController {
   @Post()
   @ApiOperation({ summary: "Register the first administrator, with the token that the service printed at its start" })
   @ApiCreatedResponse({ type: AccountView })
-  register(@Body() input: SetupInput): Promise<AccountView> {
-    return this.setupService.register(input);
+  register(@Body() input: SetupInput, @FromClient() client: Client): Promise<AccountView> {
+    return this.setupService.register(input, client);
   }
 }

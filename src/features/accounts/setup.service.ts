@@ -1,4 +1,6 @@
 import { Injectable } from "@nestjs/common";
+import type { Client } from "../../platform/client/client.js";
+import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { AccountsService } from "./accounts.service.js";
 import type { AccountView } from "./accounts.views.js";
@@ -14,6 +16,7 @@ export class SetupService {
   constructor(
     private readonly setupRepository: SetupRepository,
     private readonly accountsService: AccountsService,
+    private readonly guessLimits: GuessLimits,
   ) {}
 
   /**
@@ -29,10 +32,12 @@ export class SetupService {
   }
 
   /** Registers the first administrator; the token is spent by that, once. */
-  async register({ token, ...credentials }: SetupInput): Promise<AccountView> {
+  async register({ token, ...credentials }: SetupInput, client: Client): Promise<AccountView> {
     const tokenHash = hashOfToken(token);
     // Looked at before the password is hashed, so that nobody makes the service work without a token.
-    if (!(await this.setupRepository.stands(tokenHash))) throw notStanding();
+    await this.guessLimits.redeem(client, async () => {
+      if (!(await this.setupRepository.stands(tokenHash))) throw notStanding();
+    });
     return this.accountsService.create(credentials, "administrator", async (tx) => {
       if (!(await this.setupRepository.take(tx, tokenHash))) throw notStanding();
     });

@@ -1,7 +1,7 @@
 import { Body, Controller, Get, Header, Post, Query, Req, Res } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import { ClientAddress } from "../../platform/auth/client-address.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { WithoutCors } from "../../platform/http/cors.js";
 import { AnyQuery } from "../../platform/http/query.guard.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
@@ -59,8 +59,8 @@ export class SignInsController {
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "Open a session with the code of a sign-in; the first time, under a handle of your choice" })
   @ApiCreatedResponse({ type: SessionView })
-  open(@Body() input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.signInsService.open(input, address);
+  open(@Body() input: SignInInput, @FromClient() client: Client): Promise<SessionView> {
+    return this.signInsService.open(input, client);
   }
 
   /** Sent along when the provider sends the browser back, and to no other address. */

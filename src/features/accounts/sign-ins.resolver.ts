@@ -1,7 +1,7 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { ClientAddress } from "../../platform/auth/client-address.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { SessionView } from "./sessions.views.js";
@@ -22,8 +22,8 @@ export class SignInsResolver {
     description: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
   })
   @AnswerHoldsSecret()
-  createSessionFromSignIn(@Args("input") input: SignInInput, @ClientAddress() address: string): Promise<SessionView> {
-    return this.signInsService.open(input, address);
+  createSessionFromSignIn(@Args("input") input: SignInInput, @FromClient() client: Client): Promise<SessionView> {
+    return this.signInsService.open(input, client);
   }
 
   @Mutation(() => IdentityView, {

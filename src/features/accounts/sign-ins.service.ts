@@ -1,15 +1,17 @@
 import { Injectable } from "@nestjs/common";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
+import type { Client } from "../../platform/client/client.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { type BrowserBinding, isOwnPath, newBinding } from "../../platform/identity-provider/browser-binding.js";
 import { IdentityProvider } from "../../platform/identity-provider/identity-provider.js";
-import { Limits } from "../../platform/limits/limits.js";
+import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { AccountsService } from "./accounts.service.js";
+import type { SignInProofInput } from "./accounts.views.js";
 import { Confirmations } from "./confirmations.js";
 import { IdentitiesRepository } from "./identities.repository.js";
 import { SessionsService } from "./sessions.service.js";
@@ -42,7 +44,7 @@ export class SignInsService {
     private readonly confirmations: Confirmations,
     private readonly sessionsService: SessionsService,
     private readonly auditLog: AuditLog,
-    private readonly limits: Limits,
+    private readonly guessLimits: GuessLimits,
   ) {}
 
   async begin({ challenge, returnTo = null }: SignInStart): Promise<BegunSignIn> {
@@ -74,10 +76,16 @@ export class SignInsService {
   }
 
   /** Opens a session for who signed in; who does so for the first time gets an account under a handle of their choice. */
-  async open({ handle = null, ...proof }: SignInInput, address: string): Promise<SessionView> {
+  async open({ handle = null, ...proof }: SignInInput, client: Client): Promise<SessionView> {
     this.identityProvider.settings();
-    if (handle !== null) await this.limits.countRegistration(address);
-    const accountId = await this.auditLog
+    if (handle !== null) await this.guessLimits.countRegistration(client);
+    const accountId = await this.guessLimits.redeem(client, () => this.accountOf(proof, handle));
+    return this.sessionsService.openFor(accountId);
+  }
+
+  /** The account of who signed in, made under a handle where there is none. */
+  private accountOf(proof: SignInProofInput, handle: string | null): Promise<string> {
+    return this.auditLog
       .transaction(async (tx) => {
         const identity = await this.confirmations.take(tx, proof);
         const account = await this.identitiesRepository.accountOf(identity, tx);
@@ -91,18 +99,19 @@ export class SignInsService {
         return created.id;
       })
       .catch(toldAsTaken);
-    return this.sessionsService.openFor(accountId);
   }
 
   /** Links an account to who signed in: a way in for good, for which a session alone is not enough. */
   async link({ password = null, signIn = null, ...proof }: IdentityInput, caller: Caller): Promise<IdentityView> {
     this.identityProvider.settings();
     await this.confirmations.require({ password, signIn }, caller);
-    const identity = await this.auditLog
-      .transaction(async (tx) =>
-        this.identitiesRepository.link(tx, caller.id, await this.confirmations.take(tx, proof)),
-      )
-      .catch(toldAsTaken);
+    const identity = await this.guessLimits.confirm(caller, () =>
+      this.auditLog
+        .transaction(async (tx) =>
+          this.identitiesRepository.link(tx, caller.id, await this.confirmations.take(tx, proof)),
+        )
+        .catch(toldAsTaken),
+    );
     if (!identity) throw new Problem("invalid-session", "The account was erased.");
     return identityView(identity);
   }

@@ -3,6 +3,7 @@ import { Reflector } from "@nestjs/core";
 import { GqlExecutionContext } from "@nestjs/graphql";
 import type { FastifyRequest } from "fastify";
 import type { GraphQLResolveInfo } from "graphql";
+import { RequestLimits } from "../limits/request-limits.js";
 import { Problem } from "../problems/problem.js";
 import {
   type Caller,
@@ -22,6 +23,7 @@ export class SessionGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
     @Inject(CREDENTIAL_READER) private readonly credentials: CredentialReader,
+    private readonly requestLimits: RequestLimits,
   ) {}
 
   async canActivate(context: ExecutionContext): Promise<boolean> {
@@ -59,7 +61,10 @@ export class SessionGuard implements CanActivate {
     if (authorization !== undefined) {
       const credential = /^Bearer ([\w-]{43,50})$/i.exec(authorization)?.[1];
       caller = credential ? await this.credentials.callerOf(credential) : null;
-      if (!caller) throw new Problem("invalid-session", "Open a new one with POST /v1/sessions.");
+      if (!caller) {
+        await this.requestLimits.disown(request);
+        throw new Problem("invalid-session", "Open a new one with POST /v1/sessions.");
+      }
     }
     rememberCaller(request, caller);
     return caller;

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { describe, expect, it } from "@jest/globals";
-import { readConfig } from "./config.js";
+import { type Config, readConfig } from "./config.js";
 import { projectRoot } from "./project-root.js";
 
 describe("the configuration", () => {
@@ -51,6 +51,36 @@ describe("the configuration", () => {
     }
   });
 
+  it.each<[string, Config["trustedProxies"]]>([
+    ["", 0],
+    ["false", 0],
+    ["0", 0],
+    ["2", 2],
+    ["192.0.2.7", ["192.0.2.7"]],
+    ["192.0.2.0/24, 2001:db8::/32", ["192.0.2.0/24", "2001:db8::/32"]],
+    ["Loopback", ["127.0.0.0/8", "::1/128"]],
+  ])("takes proxies as a number or as networks: %s", (text, trustedProxies) => {
+    expect(readConfig({ TRUST_PROXY: text }).trustedProxies).toEqual(trustedProxies);
+  });
+
+  // What trusts everybody, or nobody knows whom, trusts whoever forges a header.
+  it.each([
+    "true",
+    "yes",
+    "-1",
+    "17",
+    "1.5",
+    "0.0.0.0/0",
+    "::/0",
+    "192.0.2.0/33",
+    "192.0.2",
+    "proxy.example",
+    "192.0.2.1,",
+    "fe80::1%eth0",
+  ])("does not take %s as proxies", (text) => {
+    expect(() => readConfig({ TRUST_PROXY: text })).toThrow("TRUST_PROXY must");
+  });
+
   it("tells every fault at once, by its key and never by its value", () => {
     const faulty = {
       PORT: "65536",
@@ -64,6 +94,8 @@ describe("the configuration", () => {
       WAIT_SECONDS: "61",
       RUN_JOBS: "2",
       SETUP_TOKEN: "short",
+      TRUST_PROXY: "true",
+      LIMIT_CONNECTIONS: "0",
       OIDC_ISSUER: "http://provider.example",
       OIDC_CLIENT_ID: "packs",
       OIDC_CLIENT_SECRET: "short",

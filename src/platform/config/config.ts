@@ -1,4 +1,5 @@
 import { resolve } from "node:path";
+import { readTrustedProxies, type TrustedProxies } from "../client/trusted-proxies.js";
 import { projectRoot } from "./project-root.js";
 import { readVariables, type Variables } from "./variables.js";
 
@@ -17,10 +18,12 @@ export interface Config {
   readonly setupToken: string | null;
   /** Where people may sign in instead of with a password; null when that is not set up. */
   readonly identityProvider: IdentityProviderConfig | null;
-  /** Whether a proxy in front names the client's address, in `X-Forwarded-For`. */
-  readonly trustProxy: boolean;
   /** Origins whose pages may read the answers; "*" for all. */
   readonly corsOrigins: "*" | readonly string[];
+  /** The proxies in front that name the client's address, in `X-Forwarded-For`. */
+  readonly trustedProxies: TrustedProxies;
+  /** Connections open at once from one address that is no trusted proxy's. */
+  readonly connectionsPerAddress: number;
   readonly addressRequestsPerMinute: number;
   readonly accountRequestsPerMinute: number;
   readonly keyRequestsPerMinute: number;
@@ -65,8 +68,9 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
     setupToken: variables.secret("SETUP_TOKEN", 32),
     identityProvider: identityProviderOf(variables),
-    trustProxy: variables.yesNo("TRUST_PROXY", false),
     corsOrigins: variables.origins("CORS_ORIGINS"),
+    trustedProxies: trustedProxiesOf(variables),
+    connectionsPerAddress: variables.whole("LIMIT_CONNECTIONS", 256, { min: 8, max: 1e6 }),
     addressRequestsPerMinute: variables.whole("LIMIT_ADDRESS", 300, { min: 1, max: 1e9 }),
     accountRequestsPerMinute: variables.whole("LIMIT_ACCOUNT", 600, { min: 1, max: 1e9 }),
     keyRequestsPerMinute: variables.whole("LIMIT_KEY", 600, { min: 1, max: 1e9 }),
@@ -82,6 +86,15 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     if (arg !== "--no-demo") variables.fault(`The argument ${arg} is not known; there is --no-demo.`);
   variables.throwErrors();
   return config;
+}
+
+function trustedProxiesOf(variables: Variables): TrustedProxies {
+  const proxies = readTrustedProxies(variables.text("TRUST_PROXY", "0"));
+  if (proxies === null) {
+    const forms = "a number of proxies from 0 to 16, or a list of their addresses or networks";
+    variables.fault(`TRUST_PROXY must be ${forms}, such as 10.0.0.0/8 or loopback.`);
+  }
+  return proxies ?? 0;
 }
 
 /** Path of the callback, behind whatever a proxy puts before it. */

@@ -1,4 +1,4 @@
-import { isLoopback } from "../limits/loopback.js";
+import { isLoopback } from "../client/ip-address.js";
 
 interface Range {
   readonly min: number;

@@ -5,12 +5,16 @@ import cookie from "@fastify/cookie";
 import multipart from "@fastify/multipart";
 import { FastifyAdapter } from "@nestjs/platform-fastify";
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { proxyTest } from "../client/trusted-proxies.js";
+import { warnOfUnknownProxies } from "../client/unknown-proxies.js";
 import type { Config } from "../config/config.js";
 import { checkGraphqlRequests } from "../graphql/request-shape.js";
+import type { RequestLimits } from "../limits/request-limits.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { KnownRoutes } from "./allowed-methods.js";
 import { addCompression } from "./compression.js";
+import { limitConnections, timeoutsOf } from "./connections.js";
 import { addCors } from "./cors.js";
 import { addEntityTags } from "./entity-tag.js";
 import { addSecurityHeaders } from "./security-headers.js";
@@ -64,34 +68,46 @@ class Adapter extends FastifyAdapter {
 }
 
 /** The web server, with what holds for every request of both APIs. */
-export function makeServer(config: Config): FastifyAdapter {
+export function makeServer(config: Config, requestLimits: RequestLimits): FastifyAdapter {
   const adapter = new Adapter({
     logger: loggerOf(config),
     genReqId: () => randomUUID(),
     bodyLimit: largestJsonBytes,
-    trustProxy: config.trustProxy,
-    connectionTimeout: 0,
-    requestTimeout: 300_000,
+    trustProxy: proxyTest(config.trustedProxies),
+    ...timeoutsOf(config),
     forceCloseConnections: "idle",
     clientErrorHandler: answerBrokenHttp,
     frameworkErrors: (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => {
-      void answerProblem(error, request, reply);
+      // No hook is asked about an address that cannot be read.
+      void requestLimits
+        .count(request, reply)
+        .then(() => requestLimits.refuseTooMany(request))
+        .then(
+          () => answerProblem(error, request, reply),
+          (refusal) => answerProblem(refusal, request, reply),
+        );
     },
   });
   const server = adapter.getInstance();
+  limitConnections(server.server, config);
   server.removeContentTypeParser("text/plain");
   server.register(accepts);
-  server.register(cookie);
-  server.register(multipart, { throwFileSizeLimit: false });
-  takeDeletionsWithoutBody(server);
   server.setErrorHandler(answerProblem);
   addSecurityHeaders(server);
   server.addHook("onRequest", async (request, reply) => {
     reply.header("x-request-id", request.id);
+    await requestLimits.count(request, reply);
+    if (request.method === "OPTIONS") requestLimits.refuseTooMany(request);
   });
   const routes = new KnownRoutes(server);
   routes.answerOptions();
   addCors(server, config.corsOrigins);
+  // Not before pages of other origins may read that they are refused.
+  server.addHook("onRequest", async (request) => requestLimits.refuseTooMany(request));
+  warnOfUnknownProxies(server, config);
+  server.register(cookie);
+  server.register(multipart, { throwFileSizeLimit: false });
+  takeDeletionsWithoutBody(server);
   routes.answerWrongMethods();
   addEntityTags(server);
   addCompression(server);

@@ -1,7 +1,17 @@
-import { Global, Module } from "@nestjs/common";
-import { Limits } from "./limits.js";
+import { type DynamicModule, Module } from "@nestjs/common";
+import { GuessLimits } from "./guess-limits.js";
+import { RequestLimits } from "./request-limits.js";
 
 /** Gives every feature the limits. */
-@Global()
-@Module({ providers: [Limits], exports: [Limits] })
-export class LimitsModule {}
+@Module({})
+export class LimitsModule {
+  /** @param requestLimits by which the server counts every request before any module is asked */
+  static with(requestLimits: RequestLimits): DynamicModule {
+    return {
+      module: LimitsModule,
+      global: true,
+      providers: [GuessLimits, { provide: RequestLimits, useValue: requestLimits }],
+      exports: [GuessLimits, RequestLimits],
+    };
+  }
+}
