@@ -1,3 +1,4 @@
+import { connect } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { describeApi } from "../../src/platform/http/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
@@ -29,15 +30,7 @@ beforeAll(async () => {
 afterAll(() => app.close());
 
 /** What has no place in the contract, and is read all the same. */
-const BESIDE = [
-  "/",
-  "/docs",
-  "/openapi.json",
-  "/problems",
-  "/problems/not-found",
-  "/nowhere",
-  "/graphql?query={__typename}",
-];
+const BESIDE = ["/", "/docs", "/openapi.json", "/problems", "/problems/not-found", "/graphql?query={__typename}"];
 const ENCODINGS = [undefined, "gzip", "br, gzip;q=0.5", "zstd", "identity;q=0, *"];
 /** Differ from one answer to the next, or with how the body is sent (RFC 9110, 9.3.2, lets HEAD leave those out). */
 const PASSING = new Set(["date", "x-request-id", "ratelimit", "retry-after", "content-length", "transfer-encoding"]);
@@ -113,6 +106,17 @@ describe("a read by HEAD", () => {
       for (const path of [...addresses, ...BESIDE]) read.set(path, await compareReads(path, encoding));
     },
   );
+
+  it("has no body on the wire, where there is nothing to read either", async () => {
+    const { port, hostname } = new URL(app.url);
+    for (const path of ["/nowhere", "/v1/packs/nowhere", "/v1/packs", "/openapi.json"]) {
+      const socket = connect(Number(port), hostname);
+      socket.write(`HEAD ${path} HTTP/1.1\r\nhost: a\r\naccept-encoding: gzip\r\nconnection: close\r\n\r\n`);
+      let text = "";
+      for await (const bytes of socket) text += String(bytes);
+      expect([path, text.startsWith("HTTP/1.1 "), text.indexOf("\r\n\r\n")]).toEqual([path, true, text.length - 4]);
+    }
+  });
 
   it("was tried where there is something to read", () => {
     const withContent = [...read].filter(([, status]) => status === 200).map(([path]) => path);

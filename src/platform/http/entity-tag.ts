@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import { Readable } from "node:stream";
 import type { FastifyInstance } from "fastify";
-import { VARIES_WITH_CODING, varyBy } from "./compression.js";
+import { leaveUncompressed, VARIES_WITH_CODING, varyBy } from "./compression.js";
 
 /** Whether a header `If-None-Match` names the tag, by weak comparison (RFC 9110, 13.1.2 and 8.8.3.2). */
 export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolean {
@@ -31,7 +31,9 @@ export function addEntityTags(server: FastifyInstance): void {
     const ifNoneMatch = request.headers["if-none-match"];
     if (!ifNoneMatch || !matchesEntityTag(ifNoneMatch, String(reply.getHeader("etag")))) return payload;
     reply.status(304).removeHeader("content-type").removeHeader("content-length");
+    if (request.method === "GET") return null;
     // The framework's own handler of HEAD, which runs last, takes a stream or a text and fails at null.
-    return request.method === "HEAD" ? Readable.from([]) : null;
+    leaveUncompressed(request);
+    return Readable.from([]);
   });
 }

@@ -22,8 +22,12 @@ import { addSecurityHeaders } from "./security-headers.js";
 const largestJsonBytes = 256 * 1024;
 
 /** Answers what is not even HTTP, or is it no longer, and closes the connection. */
-function answerBrokenHttp(error: Error & { code?: string }, socket: Socket): void {
-  if (error.code === "ECONNRESET" || !socket.writable) {
+async function answerBrokenHttp(
+  error: Error & { code?: string },
+  socket: Socket,
+  requestLimits: RequestLimits,
+): Promise<void> {
+  if (error.code === "ECONNRESET" || !socket.writable || (await requestLimits.isTooMuch(socket))) {
     socket.destroy();
     return;
   }
@@ -76,7 +80,7 @@ export function makeServer(config: Config, requestLimits: RequestLimits): Fastif
     trustProxy: proxyTest(config.trustedProxies),
     ...timeoutsOf(config),
     forceCloseConnections: "idle",
-    clientErrorHandler: answerBrokenHttp,
+    clientErrorHandler: (error, socket) => void answerBrokenHttp(error, socket, requestLimits),
     frameworkErrors: (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => {
       // No hook is asked about an address that cannot be read.
       void requestLimits

@@ -1,8 +1,11 @@
 import { createHash } from "node:crypto";
+import type { Socket } from "node:net";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { LRUCache } from "lru-cache";
 import type { Caller } from "../auth/account.js";
 import { clientOf } from "../client/client.js";
+import { isLoopback, networkOf, readIpAddress } from "../client/ip-address.js";
+import { proxyTest } from "../client/trusted-proxies.js";
 import type { Config } from "../config/config.js";
 import type { Problem } from "../problems/problem.js";
 import { BoundedLimiter } from "./bounded-limiter.js";
@@ -36,7 +39,10 @@ export class RequestLimits {
   private readonly counts = new WeakMap<FastifyRequest, Count>();
   private readonly refusals = new WeakMap<FastifyRequest, Problem>();
 
+  private readonly isProxy: (address: string, hop: number) => boolean;
+
   constructor(config: Config) {
+    this.isProxy = proxyTest(config.trustedProxies) || (() => false);
     this.perAddress = new BoundedLimiter("address", config.addressRequestsPerMinute, MINUTE_SECONDS);
     this.perAddressWithCredential = new BoundedLimiter("credential", config.addressRequestsPerMinute, MINUTE_SECONDS);
     this.perAccount = new BoundedLimiter("account", config.accountRequestsPerMinute, MINUTE_SECONDS);
@@ -57,6 +63,13 @@ export class RequestLimits {
   refuseTooMany(request: FastifyRequest): void {
     const refusal = this.refusals.get(request);
     if (refusal) throw refusal;
+  }
+
+  /** Counts what came over a connection and is no HTTP under its address. @returns whether it was one too many */
+  async isTooMuch(socket: Socket): Promise<boolean> {
+    const address = readIpAddress(socket.remoteAddress ?? "");
+    if (address === null || isLoopback(address) || this.isProxy(address, 0)) return false;
+    return (await this.perAddress.count(networkOf(address))).consumedPoints > this.perAddress.points;
   }
 
   /** Counts a request again, under the account or key that sent it. @throws Problem `too-many-requests` */
