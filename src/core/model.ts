@@ -92,8 +92,12 @@ export const BASES = ["measured", "corrected", "translated"] as const;
 /** measured: as logged; corrected: zero or sense corrected; translated: to a standard load. */
 export type Basis = (typeof BASES)[number];
 
+export const BOUNDS = ["none", "lower", "upper"] as const;
 /** `lower`: the true value is at least this, because the run ended before its cutoff. */
-export type Bound = "none" | "lower" | "upper";
+export type Bound = (typeof BOUNDS)[number];
+
+/** Whether what counts is taken under the runs' own loads or translated to a standard load. */
+export const LOAD_BASES = ["own", "translated"] as const;
 
 /** One part of a figure's uncertainty: its source and the standard uncertainty it causes, in the figure's unit. */
 export interface BudgetPart {

@@ -6,6 +6,7 @@ import {
   type GraphQLObjectType,
   type GraphQLSchema,
   getNamedType,
+  isEnumType,
   isInputObjectType,
   isLeafType,
   isListType,
@@ -38,6 +39,8 @@ const fieldsOf = (kind: Kind) => (schema.getType(kind) as GraphQLObjectType | un
 function sampleOf(type: GraphQLInputType): unknown {
   if (isNonNullType(type)) return sampleOf(type.ofType);
   if (isListType(type)) return [];
+  // The last of the decisions leaves a run as private as it is.
+  if (isEnumType(type)) return type.getValues().at(-1)?.name;
   if (isInputObjectType(type)) {
     const needed = Object.values(type.getFields()).filter((field) => isNonNullType(field.type));
     return Object.fromEntries(needed.map((field) => [field.name, sampleOf(field.type)]));

@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { RunView } from "../../src/features/runs/runs.views.js";
 import type { TraceView } from "../../src/features/runs/trace/traces.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { inRestWords } from "../support/graphql-words.js";
 import { type Answer, type LogCase, logCase, postForm, register } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -158,7 +159,7 @@ describe("the trace of a run under a standard load", () => {
       "query($id: ID!, $load: Float) { trace(runId: $id, load: $load) { load points channels { channel unit values } } }";
     const { body } = await app.graphql(query, { variables: { id: run.body.id, load: loads[0] }, headers: anna });
     const { load, points, channels } = (await trace(`load=${loads[0]}`)).body;
-    expect(body.data).toEqual({ trace: { load, points, channels } });
+    expect(inRestWords(body.data)).toEqual({ trace: { load, points, channels } });
   });
 
   it.each([

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { ComparisonCellView, ComparisonView } from "../../src/features/comparisons/comparisons.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { inRestWords } from "../support/graphql-words.js";
 import { uploadCase } from "../support/uploads.js";
 
 type KnownCell = { [Key in keyof ComparisonCellView]: NonNullable<ComparisonCellView[Key]> };
@@ -124,13 +125,36 @@ describe("an app without a session", () => {
   });
 
   it("gets the same comparison from GraphQL", async () => {
-    const query = `query($packs: String!) { comparison(packs: $packs) { baseline load columns { id kind pack { name } }
+    const query = `query($packs: [ID!]!) { comparison(packs: $packs) { baseline load columns { id kind pack { name } }
       rows { figure unit protocol basis load cells { value uncertainty difference differencePercent distinguishable } }
       curves { column runId load time voltage current power charge } } }`;
-    const { body } = await app.graphql(query, { variables: { packs: packs.join(",") } });
+    const { body } = await app.graphql(query, { variables: { packs } });
     const rest = await compare(`packs=${packs.join(",")}`);
     const columns = rest.columns.map(({ id, kind, pack }) => ({ id, kind, pack: { name: pack.name } }));
-    expect(body.data).toEqual({ comparison: { ...rest, columns } });
+    expect(inRestWords(body.data)).toEqual({ comparison: { ...rest, columns } });
+  });
+
+  it("is told which of several packs and runs are missing, and gets the rest of its query", async () => {
+    const missing = "01a2122e-e1a4-753d-899e-c914096834c6";
+    const query = `query($packs: [ID!]!, $missing: ID!) {
+      lost: pack(id: $missing) { id } comparison(packs: $packs) { baseline } packs(first: 1) { edges { cursor } } }`;
+    const { status, body } = await app.graphql(query, { variables: { packs: [...packs, missing], missing } });
+    expect(status).toBe(200);
+    expect(body.data).toMatchObject({ lost: null, comparison: null, packs: { edges: [{}] } });
+    const told = body.errors?.map(({ message, extensions: { code, errors } }) => [message, code, errors]) ?? [];
+    expect(told.toSorted()).toEqual([
+      ["There is no such pack.", "not-found", undefined],
+      [
+        `There is no such pack: ${missing}.`,
+        "not-found",
+        [{ pointer: `/packs/${packs.length}`, message: `${missing} names no pack` }],
+      ],
+    ]);
+    const rest = await app.inject({ url: `/v1/comparisons?runs=${missing},${packs[0]}` });
+    expect(rest.json<{ errors: { pointer: string }[] }>().errors.map(({ pointer }) => pointer)).toEqual([
+      "/runs/0",
+      "/runs/1",
+    ]);
   });
 
   it("walks a ranking page by page without missing or repeating a pack, and sees ties", async () => {

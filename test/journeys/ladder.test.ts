@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { LadderView } from "../../src/features/ladders/ladders.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { inRestWords } from "../support/graphql-words.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
 import { type Answer, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
@@ -99,7 +100,7 @@ describe("the ladder of a specimen", () => {
         estimate { value uncertainty } steps { runId passes } figures { key value } findings { rule outcome } } }`,
     );
     const rest = (await ladder()).body;
-    expect(body.data).toMatchObject({
+    expect(inRestWords(body.data)).toMatchObject({
       ladder: {
         verified: rest.verified,
         estimate: rest.estimate,

@@ -45,7 +45,7 @@ describe("a moderator", () => {
     expect(first).toMatchObject({ place: 1, placeRange: [1, 1], testers: 1, runs: 1, provisional: true });
     expect(first?.value).toBeCloseTo(translated?.value ?? Number.NaN, 9);
     const { body } = await app.graphql(
-      `{ ranking(figure: "power-10s", load: ${LOAD}) { edges { node { place value uncertainty testers provisional pack { name } } } } }`,
+      `{ ranking(figure: POWER_10S, load: ${LOAD}) { edges { node { place value uncertainty testers provisional pack { name } } } } }`,
     );
     expect(body.data).toEqual({
       ranking: {
@@ -108,7 +108,7 @@ describe("a moderator", () => {
     const h = shares.map((one) => one.h as number);
     expect(h.reduce((sum, one) => sum + one, 0)).toBeCloseTo(0, 9);
     const { body } = await app.graphql(
-      `{ packStanding(figure: "power-10s", packId: "${beta.pack.id}", load: ${LOAD}) {
+      `{ packStanding(figure: POWER_10S, packId: "${beta.pack.id}", load: ${LOAD}) {
         value coverageFactor consensus { betweenVariance dersimonianLaird { value uncertainty } }
         agreement { repeatabilitySd hCritical testers { tester { handle } runIds h k deviates } } } }`,
     );

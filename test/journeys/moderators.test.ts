@@ -185,13 +185,13 @@ describe("a moderator", () => {
     expect(await reviewOf(ids[1] ?? "")).toBe("info-requested");
     const { body } = await app.graphql(
       "mutation($input: ManyReviewsInput!) { reviewRuns(input: $input) { items { runId review { review } problem } } }",
-      { variables: { input: { ...payload, decision: "reject" } }, headers: mona },
+      { variables: { input: { ...payload, decision: "REJECT" } }, headers: mona },
     );
     expect(body.data).toMatchObject({
       reviewRuns: {
         items: [
-          { runId: ids[0], review: { review: "rejected" }, problem: null },
-          { runId: ids[1], review: { review: "rejected" } },
+          { runId: ids[0], review: { review: "REJECTED" }, problem: null },
+          { runId: ids[1], review: { review: "REJECTED" } },
           { review: null, problem: { status: 404, type: "/problems/not-found" } },
         ],
       },

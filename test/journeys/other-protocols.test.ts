@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { StandingView } from "../../src/features/rankings/rankings.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
+import { inRestWords } from "../support/graphql-words.js";
 import { type Answer, logCase, postForm, register } from "../support/uploads.js";
 
 let app: TestApp;
@@ -83,10 +84,10 @@ describe("a figure that two protocols rank by", () => {
     expect(translated.map(({ basis }) => basis)).toEqual(["translated"]);
     expect((await ranking("capacity", "?protocol=full-load")).items).toEqual(translated);
     const { body } = await app.graphql(
-      `{ ranking(figure: "capacity", protocol: "rated-capacity") { edges { node { value basis } } } }`,
+      `{ ranking(figure: CAPACITY, protocol: "rated-capacity") { edges { node { value basis } } } }`,
     );
     const [node] = own.map(({ value, basis }) => ({ value, basis }));
-    expect(body.data).toEqual({ ranking: { edges: [{ node }] } });
+    expect(inRestWords(body.data)).toEqual({ ranking: { edges: [{ node }] } });
   });
 
   it("is not found under a protocol that does not rank by it, or is none", async () => {

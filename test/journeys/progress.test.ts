@@ -7,6 +7,7 @@ import { readConfig } from "../../src/platform/config/config.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { cutConnections } from "../support/database.js";
 import { openGraphqlSocket } from "../support/graphql-socket.js";
+import { inRestWords } from "../support/graphql-words.js";
 import { logCase, uploadCase } from "../support/uploads.js";
 
 interface Progress {
@@ -145,9 +146,10 @@ describe("the subscription runProgress", () => {
     const id = await queuedRun("Sprint 5");
     const socket = await openGraphqlSocket(app.url, headers);
     const reading = socket.subscribe(query, { id });
-    const events = [((await reading.next()).value as { data: { runProgress: Progress } }).data.runProgress];
+    const progressOf = ({ data }: { data?: unknown }) => (inRestWords(data) as { runProgress: Progress }).runProgress;
+    const events = [progressOf((await reading.next()).value as { data: unknown })];
     await withWorker(async () => {
-      for await (const { data } of reading) events.push((data as { runProgress: Progress }).runProgress);
+      for await (const answer of reading) events.push(progressOf(answer));
     });
     expectWholeStory(events);
     socket.close();

@@ -21,25 +21,28 @@ export class AccountsResolver {
     return caller && accountView(caller);
   }
 
-  @Mutation(() => AccountView, { description: "Register as a tester" })
+  @Mutation(() => AccountView, { nullable: true, description: "Register as a tester" })
   createAccount(@Args("input") input: CredentialsInput, @FromClient() client: Client): Promise<AccountView> {
     return this.accountsService.register(input, client);
   }
 
-  @Mutation(() => AccountView, { description: "Set another password; every other session ends" })
+  @Mutation(() => AccountView, { nullable: true, description: "Set another password; every other session ends" })
   @SessionOnly()
   async setPassword(@Args("input") input: PasswordInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
     await this.accountsService.setPassword(input, caller);
     return accountView(caller);
   }
 
-  @Mutation(() => ErasureView, { description: "Erase your personal data for good; what remains is said" })
+  @Mutation(() => ErasureView, {
+    nullable: true,
+    description: "Erase your personal data for good; what remains is said",
+  })
   @SessionOnly()
   eraseAccount(@Args("input") input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
     return this.accountsService.erase(input, caller);
   }
 
-  @Mutation(() => AccountView, { description: "Give an account another role" })
+  @Mutation(() => AccountView, { nullable: true, description: "Give an account another role" })
   @Roles("administrator")
   setRole(
     @Args("id", { type: () => ID }) id: string,

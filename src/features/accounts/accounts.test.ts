@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { inRestWords } from "../../../test/support/graphql-words.js";
 
 let app: TestApp;
 beforeAll(async () => {
@@ -61,7 +62,7 @@ describe("sessions", () => {
     const headers = await app.signIn("frida");
     const me = (await app.inject({ url: "/v1/accounts/me", headers })).json();
     expect(me).toMatchObject({ handle: "frida", role: "tester" });
-    expect((await app.graphql("{ me { id handle role } }", { headers })).body.data).toEqual({ me });
+    expect(inRestWords((await app.graphql("{ me { id handle role } }", { headers })).body.data)).toEqual({ me });
   });
 
   it("end", async () => {

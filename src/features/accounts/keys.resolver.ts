@@ -10,20 +10,20 @@ import { KeyConnection, KeyInput, type KeyView, NewKeyView } from "./keys.views.
 export class KeysResolver {
   constructor(private readonly keysService: KeysService) {}
 
-  @Query(() => KeyConnection, { description: "Your keys, newest first" })
+  @Query(() => KeyConnection, { nullable: true, description: "Your keys, newest first" })
   @SessionOnly()
   async keys(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<KeyView>> {
     return toConnection(await this.keysService.list(args, caller));
   }
 
-  @Mutation(() => NewKeyView, { description: "Make a key for programs; it is shown this once" })
+  @Mutation(() => NewKeyView, { nullable: true, description: "Make a key for programs; it is shown this once" })
   @SessionOnly()
   @AnswerHoldsSecret()
   createKey(@Args("input") input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
     return this.keysService.create(input, caller);
   }
 
-  @Mutation(() => ID, { description: "Delete one of your keys; its id" })
+  @Mutation(() => ID, { nullable: true, description: "Delete one of your keys; its id" })
   @SessionOnly()
   async deleteKey(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
     await this.keysService.delete(id, caller);

@@ -12,19 +12,19 @@ import { OpenSessionConnection, type OpenSessionView, SessionView } from "./sess
 export class SessionsResolver {
   constructor(private readonly sessionsService: SessionsService) {}
 
-  @Query(() => OpenSessionConnection, { description: "Your open sessions, newest first" })
+  @Query(() => OpenSessionConnection, { nullable: true, description: "Your open sessions, newest first" })
   @SessionOnly()
   async sessions(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<OpenSessionView>> {
     return toConnection(await this.sessionsService.list(args, caller));
   }
 
-  @Mutation(() => SessionView, { description: "Open a session" })
+  @Mutation(() => SessionView, { nullable: true, description: "Open a session" })
   @AnswerHoldsSecret()
   createSession(@Args("input") input: CredentialsInput, @FromClient() client: Client): Promise<SessionView> {
     return this.sessionsService.open(input, client);
   }
 
-  @Mutation(() => ID, { description: "End one of your sessions; its id" })
+  @Mutation(() => ID, { nullable: true, description: "End one of your sessions; its id" })
   @SessionOnly()
   async endSession(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
     await this.sessionsService.end(id, caller);

@@ -12,13 +12,14 @@ import { IdentityConnection, IdentityInput, IdentityView, SignInInput } from "./
 export class SignInsResolver {
   constructor(private readonly signInsService: SignInsService) {}
 
-  @Query(() => IdentityConnection, { description: "Who you are at identity providers, newest first" })
+  @Query(() => IdentityConnection, { nullable: true, description: "Who you are at identity providers, newest first" })
   @SessionOnly()
   async identities(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<IdentityView>> {
     return toConnection(await this.signInsService.list(args, caller));
   }
 
   @Mutation(() => SessionView, {
+    nullable: true,
     description: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
   })
   @AnswerHoldsSecret()
@@ -27,6 +28,7 @@ export class SignInsResolver {
   }
 
   @Mutation(() => IdentityView, {
+    nullable: true,
     description: "Link your account to who you signed in as; from then on that opens it too",
   })
   @SessionOnly()
@@ -34,7 +36,7 @@ export class SignInsResolver {
     return this.signInsService.link(input, caller);
   }
 
-  @Mutation(() => ID, { description: "Unlink it; not while it is the only way into your account" })
+  @Mutation(() => ID, { nullable: true, description: "Unlink it; not while it is the only way into your account" })
   @SessionOnly()
   async unlinkIdentity(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
     await this.signInsService.unlink(id, caller);

@@ -9,6 +9,7 @@ export class AutoAcceptResolver {
   constructor(private readonly autoAcceptService: AutoAcceptService) {}
 
   @Query(() => AutoAcceptPolicyView, {
+    nullable: true,
     description: "The rule by which runs are accepted without a moderator; off until it is set",
   })
   @Roles("moderator")
@@ -17,6 +18,7 @@ export class AutoAcceptResolver {
   }
 
   @Mutation(() => AutoAcceptPolicyView, {
+    nullable: true,
     description: "Set the rule; every version is kept, and runs that wait are looked at by the new one",
   })
   @Roles("administrator")

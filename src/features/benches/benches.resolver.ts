@@ -10,17 +10,17 @@ import { BenchConnection, BenchInput, BenchView } from "./benches.views.js";
 export class BenchesResolver {
   constructor(private readonly benchesService: BenchesService) {}
 
-  @Query(() => BenchConnection, { description: "Your benches" })
+  @Query(() => BenchConnection, { nullable: true, description: "Your benches" })
   async benches(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<BenchView>> {
     return toConnection(await this.benchesService.listOwn(args, caller));
   }
 
-  @Query(() => BenchView, { description: "Your bench" })
+  @Query(() => BenchView, { nullable: true, description: "Your bench" })
   bench(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<BenchView> {
     return this.benchesService.getOwn(id, caller);
   }
 
-  @Mutation(() => BenchView, { description: "Register a bench" })
+  @Mutation(() => BenchView, { nullable: true, description: "Register a bench" })
   createBench(@Args("input") input: BenchInput, @CurrentAccount() caller: Caller): Promise<BenchView> {
     return this.benchesService.register(input, caller);
   }

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { inRestWords } from "../../../test/support/graphql-words.js";
 
 const bench = {
   label: "Garage",
@@ -37,7 +38,7 @@ describe("benches", () => {
       sense { point resistanceMilliohm gaugeAwg lengthMm }`;
     const query = `query($id: ID!) { bench(id: $id) { ${fields} } }`;
     const answer = await app.graphql(query, { variables: { id: created.id }, headers });
-    expect(answer.body.data).toEqual({ bench: created });
+    expect(inRestWords(answer.body.data)).toEqual({ bench: created });
   });
 
   it("may log no temperature", async () => {

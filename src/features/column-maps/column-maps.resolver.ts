@@ -10,24 +10,25 @@ import { ColumnMapConnection, ColumnMapInput, ColumnMapView } from "./column-map
 export class ColumnMapsResolver {
   constructor(private readonly columnMapsService: ColumnMapsService) {}
 
-  @Query(() => ColumnMapConnection, { description: "Your column maps" })
+  @Query(() => ColumnMapConnection, { nullable: true, description: "Your column maps" })
   async columnMaps(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<ColumnMapView>> {
     return toConnection(await this.columnMapsService.listOwn(args, caller));
   }
 
-  @Query(() => ColumnMapView, { description: "Your column map" })
+  @Query(() => ColumnMapView, { nullable: true, description: "Your column map" })
   columnMap(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
     return this.columnMapsService.getOwn(id, caller);
   }
 
   @Mutation(() => ColumnMapView, {
+    nullable: true,
     description: "Save a column map; it is applied to your logs with exactly this header row",
   })
   createColumnMap(@Args("input") input: ColumnMapInput, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
     return this.columnMapsService.save(input, caller);
   }
 
-  @Mutation(() => ColumnMapView, { description: "Remove your column map; runs keep what it said" })
+  @Mutation(() => ColumnMapView, { nullable: true, description: "Remove your column map; runs keep what it said" })
   async deleteColumnMap(
     @Args("id", { type: () => ID }) id: string,
     @CurrentAccount() caller: Caller,

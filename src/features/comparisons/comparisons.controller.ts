@@ -3,7 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
 import { ComparisonsService } from "./comparisons.service.js";
-import { ComparisonArgs, ComparisonView } from "./comparisons.views.js";
+import { ComparisonQuery, ComparisonView } from "./comparisons.views.js";
 
 @ApiTags("comparisons")
 @Controller("v1/comparisons")
@@ -13,7 +13,11 @@ export class ComparisonsController {
   @Get()
   @ApiOperation({ summary: "Packs or runs side by side, in percent of a baseline" })
   @ApiOkResponse({ type: ComparisonView })
-  compare(@Query() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
-    return this.comparisonsService.compare(args, caller);
+  compare(
+    @Query() { packs, runs, ...options }: ComparisonQuery,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<ComparisonView> {
+    const compared = { packs: packs?.split(",") ?? null, runs: runs?.split(",") ?? null };
+    return this.comparisonsService.compare({ ...options, ...compared }, caller);
   }
 }

@@ -4,25 +4,25 @@ import { LADDER_FIGURE_KEYS } from "../../core/ladder/figures.js";
 import { differenceFrom } from "../../core/statistics/difference.js";
 import type { Estimate } from "../../core/statistics/estimate.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { isUuid } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
-import { notFound } from "../../platform/problems/problem.js";
+import { requireAll } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import { PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import { TracesService } from "../runs/trace/traces.service.js";
-import type {
-  ComparisonArgs,
-  ComparisonCellView,
-  ComparisonColumnView,
-  ComparisonCurveView,
-  ComparisonRowView,
-  ComparisonView,
+import {
+  type ComparisonCellView,
+  type ComparisonColumnView,
+  type ComparisonCurveView,
+  type ComparisonOptions,
+  type ComparisonRowView,
+  type ComparisonView,
+  MAX_COLUMNS,
 } from "./comparisons.views.js";
 
-const MAX_COLUMNS = 20;
 const CURVE_POINTS = 240;
 /** The figure by which a run is chosen to stand for its pack in a chart. */
 const TYPICAL_BY = "power-10s";
@@ -41,6 +41,12 @@ interface KnownFigure extends Estimate {
   readonly testers: number;
 }
 
+/** What is compared, and how. */
+export interface Compared extends ComparisonOptions {
+  readonly packs?: readonly string[] | null;
+  readonly runs?: readonly string[] | null;
+}
+
 /** One column with what is known of it. */
 interface Column {
   readonly view: ComparisonColumnView;
@@ -56,7 +62,7 @@ export class ComparisonsService {
     private readonly tracesService: TracesService,
   ) {}
 
-  async compare(args: ComparisonArgs, caller: Caller | null): Promise<ComparisonView> {
+  async compare(args: Compared, caller: Caller | null): Promise<ComparisonView> {
     const { kind, ids } = columnsAsked(args);
     const baseline = args.baseline ?? ids[0] ?? "";
     const baselineIndex = ids.indexOf(baseline.toLowerCase());
@@ -75,40 +81,35 @@ export class ComparisonsService {
 
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
     const packs = await this.packsService.byIds(ids);
+    requireAll("pack", "/packs", ids, (id) => packs.get(id));
     const known = await this.standingsService.figuresOf(ids);
-    return ids.map((id) => {
+    return ids.flatMap((id) => {
       const pack = packs.get(id);
-      if (!pack) throw notFound("pack");
-      return {
-        view: { id, kind: "pack" as const, pack, tester: null },
-        figures: known.filter(({ packId }) => packId === id),
-      };
+      const figures = known.filter(({ packId }) => packId === id);
+      return pack ? [{ view: { id, kind: "pack" as const, pack, tester: null }, figures }] : [];
     });
   }
 
-  private runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
-    return Promise.all(
-      ids.map(async (id) => {
-        const { pack, tester, protocol, figures } = await this.runsService.get(id, caller);
-        return {
-          view: { id, kind: "run" as const, pack, tester },
-          figures: figures
-            .filter(({ bound }) => bound === "none")
-            .map(({ key, unit, value, uncertainty, basis, load }) => {
-              return {
-                protocol: protocol.key,
-                figure: key,
-                unit,
-                value,
-                uncertainty,
-                basis: basis === "translated" ? basis : "own",
-                load,
-                testers: 1,
-              };
-            }),
-        };
-      }),
-    );
+  private async runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
+    const runs = await this.runsService.getMany(ids, caller, { figures: true, findings: false, adjustments: false });
+    requireAll("run", "/runs", ids, (id) => runs.some((run) => run.id === id));
+    return runs.map(({ id, pack, tester, protocol, figures }) => ({
+      view: { id, kind: "run" as const, pack, tester },
+      figures: figures
+        .filter(({ bound }) => bound === "none")
+        .map(({ key, unit, value, uncertainty, basis, load }) => {
+          return {
+            protocol: protocol.key,
+            figure: key,
+            unit,
+            value,
+            uncertainty,
+            basis: basis === "translated" ? basis : "own",
+            load,
+            testers: 1,
+          };
+        }),
+    }));
   }
 
   /** Curves under the common standard load, of the columns that reach it. */
@@ -121,7 +122,7 @@ export class ComparisonsService {
     const curves = columns.map(async (column) => {
       const runId = await this.curveRun(column, load);
       if (runId === null) return [];
-      const asked = { channels: "voltage,current,power,charge", points: CURVE_POINTS, load };
+      const asked = { channels: ["voltage", "current", "power", "charge"], points: CURVE_POINTS, load };
       const trace = await this.tracesService.get(runId, asked, caller);
       const values = (name: string) => trace.channels.find(({ channel }) => channel === name)?.values ?? [];
       return [
@@ -168,13 +169,13 @@ function commonLoad(columns: readonly Column[]): number | null {
   return ordered[0]?.load ?? null;
 }
 
-function columnsAsked({ packs, runs }: ComparisonArgs): { kind: "pack" | "run"; ids: string[] } {
+function columnsAsked({ packs, runs }: Compared): { kind: "pack" | "run"; ids: string[] } {
   if ((packs == null) === (runs == null)) {
     throw invalidInput([{ pointer: "/packs", message: "must be sent, or runs in its place, and not both" }]);
   }
   const kind = packs == null ? "run" : "pack";
-  const texts = (packs ?? runs ?? "").split(",").map((text) => text.trim());
-  const ids = [...new Set(texts.map((text) => idOf(text, kind)))];
+  const ids = [...new Set((packs ?? runs ?? []).map((text) => text.trim().toLowerCase()))];
+  requireAll(kind, `/${kind}s`, ids, isUuid);
   if (ids.length < 2 || ids.length > MAX_COLUMNS) {
     throw invalidInput([{ pointer: `/${kind}s`, message: `must name 2 to ${MAX_COLUMNS} different ones` }]);
   }

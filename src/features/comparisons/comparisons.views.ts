@@ -1,8 +1,12 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
+import { LOAD_BASES } from "../../core/model.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
+  declareEnum,
   EnumField,
   IdField,
+  IdListField,
   ListField,
   NumberField,
   NumberListField,
@@ -12,12 +16,20 @@ import {
 import { TesterView } from "../accounts/accounts.views.js";
 import { PackView } from "../packs/packs.views.js";
 
+const COMPARED_KINDS = ["pack", "run"] as const;
+
+declareEnum(COMPARED_KINDS, {
+  name: "ComparedKind",
+  description: "What a column of a comparison stands for",
+  meanings: { pack: "A pack, by all its accepted runs", run: "A single run" },
+});
+
 @ObjectType("ComparisonColumn", { description: "What is compared: a pack, or a single run of one" })
 export class ComparisonColumnView {
   @IdField({ description: "Id of the pack or run" })
   id: string;
 
-  @EnumField(["pack", "run"], { description: "Which of both" })
+  @EnumField(COMPARED_KINDS, { description: "Which of both" })
   kind: "pack" | "run";
 
   @ObjectField(() => PackView, { description: "The pack" })
@@ -50,7 +62,7 @@ export class ComparisonCellView {
 
 @ObjectType("ComparisonRow", { description: "One figure of every column" })
 export class ComparisonRowView {
-  @StringField({ description: "Key of the figure", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   figure: string;
 
   @StringField({ description: "Unit", max: 20 })
@@ -59,7 +71,7 @@ export class ComparisonRowView {
   @StringField({ description: "Protocol that it was found under", max: 64 })
   protocol: string;
 
-  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to a standard load" })
+  @EnumField(LOAD_BASES, { description: "Under the runs' own loads, or translated to a standard load" })
   basis: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
@@ -119,16 +131,11 @@ export class ComparisonView {
   curves: ComparisonCurveView[];
 }
 
-const IDS = "ids with commas between them";
+/** Most columns of a comparison. */
+export const MAX_COLUMNS = 20;
 
 @ArgsType()
-export class ComparisonArgs {
-  @StringField({ description: `Packs, ${IDS}`, max: 1_000, optional: true })
-  packs?: string | null;
-
-  @StringField({ description: `Runs in place of packs, ${IDS}`, max: 1_000, optional: true })
-  runs?: string | null;
-
+export class ComparisonOptions {
   @IdField({ description: "Which of them the others are compared with; the first when left out", optional: true })
   baseline?: string | null;
 
@@ -141,4 +148,24 @@ export class ComparisonArgs {
     fromText: true,
   })
   load?: number | null;
+}
+
+/** As REST asks: lists in the query of an address. */
+@ArgsType()
+export class ComparisonQuery extends ComparisonOptions {
+  @StringField({ description: "Packs, ids with commas between them", max: 1_000, optional: true })
+  packs?: string | null;
+
+  @StringField({ description: "Runs in place of packs, ids with commas between them", max: 1_000, optional: true })
+  runs?: string | null;
+}
+
+/** As GraphQL asks. */
+@ArgsType()
+export class ComparisonArgs extends ComparisonOptions {
+  @IdListField({ description: "The packs to compare, 2 to 20", max: MAX_COLUMNS, optional: true })
+  packs?: string[] | null;
+
+  @IdListField({ description: "The runs to compare in place of packs, 2 to 20", max: MAX_COLUMNS, optional: true })
+  runs?: string[] | null;
 }

@@ -9,6 +9,7 @@ export class CopiesResolver {
   constructor(private readonly copiesService: CopiesService) {}
 
   @Query(() => CopiesView, {
+    nullable: true,
     description:
       "Runs that look like one measurement with a run; for those who review, and for its tester as far as the other run is public or theirs",
   })

@@ -8,7 +8,10 @@ import { LadderOfSpecimenArgs, LadderView } from "./ladders.views.js";
 export class LaddersResolver {
   constructor(private readonly laddersService: LaddersService) {}
 
-  @Query(() => LadderView, { description: "The current that a specimen sustains, from its constant-current runs" })
+  @Query(() => LadderView, {
+    nullable: true,
+    description: "The current that a specimen sustains, from its constant-current runs",
+  })
   ladder(
     @Args() { specimenId, ...args }: LadderOfSpecimenArgs,
     @CurrentAccount() caller: Caller | null,

@@ -1,8 +1,9 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import { REVIEW_STATES } from "../../core/lifecycle/run-lifecycle.js";
-import { type Bound, STOP_REASONS, type StopReason } from "../../core/model.js";
+import { BOUNDS, type Bound, STOP_REASONS, type StopReason } from "../../core/model.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
   DateTimeField,
   EnumField,
@@ -17,8 +18,6 @@ import { TesterView } from "../accounts/accounts.views.js";
 import { PackView } from "../packs/packs.views.js";
 import { FindingView, ProtocolReferenceView } from "../runs/evaluation/evaluation.views.js";
 import { SpecimenView } from "../specimens/specimens.views.js";
-
-const BOUNDS = ["none", "lower", "upper"] as const;
 
 @ObjectType("LadderStep", { description: "One constant-current run of a ladder" })
 export class LadderStepView {
@@ -97,7 +96,7 @@ export class LimitCurrentView {
 
 @ObjectType("LadderFigure", { description: "A figure of a ladder as a whole" })
 export class LadderFigureView {
-  @StringField({ description: "Key", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   key: string;
 
   @NumberField({ description: "Value, in unit" })

@@ -9,17 +9,17 @@ import { PackConnection, PackInput, PacksArgs, PackView } from "./packs.views.js
 export class PacksResolver {
   constructor(private readonly packsService: PacksService) {}
 
-  @Query(() => PackConnection, { description: "Packs of the record" })
+  @Query(() => PackConnection, { nullable: true, description: "Packs of the record" })
   async packs(@Args() args: PacksArgs): Promise<Connection<PackView>> {
     return toConnection(await this.packsService.list(args));
   }
 
-  @Query(() => PackView, { description: "A pack" })
+  @Query(() => PackView, { nullable: true, description: "A pack" })
   pack(@Args("id", { type: () => ID }) id: string): Promise<PackView> {
     return this.packsService.get(id);
   }
 
-  @Mutation(() => PackView, { description: "Register a pack" })
+  @Mutation(() => PackView, { nullable: true, description: "Register a pack" })
   @Authenticated()
   createPack(@Args("input") input: PackInput, @CurrentAccount() caller: Caller): Promise<PackView> {
     return this.packsService.register(input, caller);

@@ -15,17 +15,17 @@ export class ProtocolsResolver {
     private readonly publicationService: PublicationService,
   ) {}
 
-  @Query(() => ProtocolConnection, { description: "The newest version of each protocol" })
+  @Query(() => ProtocolConnection, { nullable: true, description: "The newest version of each protocol" })
   async protocols(@Args() args: PageArgs): Promise<Connection<ProtocolView>> {
     return toConnection(await this.protocolsService.list(args));
   }
 
-  @Query(() => ProtocolView, { description: "A version of a protocol, or its newest" })
+  @Query(() => ProtocolView, { nullable: true, description: "A version of a protocol, or its newest" })
   protocol(@Args() { key, version }: ProtocolArgs): Promise<ProtocolView> {
     return this.protocolsService.get(key, version);
   }
 
-  @Mutation(() => ProtocolView, { description: "Publish the next version of a protocol, for good" })
+  @Mutation(() => ProtocolView, { nullable: true, description: "Publish the next version of a protocol, for good" })
   @Roles("administrator")
   publishProtocolVersion(
     @Args("key") key: string,
@@ -35,7 +35,7 @@ export class ProtocolsResolver {
     return this.publicationService.publish(key, document, caller);
   }
 
-  @Query(() => JsonObject, { description: "JSON Schema (2020-12) of a protocol's document" })
+  @Query(() => JsonObject, { nullable: true, description: "JSON Schema (2020-12) of a protocol's document" })
   protocolSchema(): object {
     return PROTOCOL_SCHEMA;
   }

@@ -7,7 +7,10 @@ import { ProtocolRuleConnection, ProtocolRulesArgs, ProtocolRuleView } from "./r
 export class RulesResolver {
   constructor(private readonly rulesService: RulesService) {}
 
-  @Query(() => ProtocolRuleConnection, { description: "The rules of a version of a protocol, or of its newest" })
+  @Query(() => ProtocolRuleConnection, {
+    nullable: true,
+    description: "The rules of a version of a protocol, or of its newest",
+  })
   async protocolRules(@Args() args: ProtocolRulesArgs): Promise<Connection<ProtocolRuleView>> {
     return toConnection(await this.rulesService.list(args.key, args.version ?? null, args));
   }

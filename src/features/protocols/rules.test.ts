@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { inRestWords } from "../../../test/support/graphql-words.js";
 import { PROTOCOLS } from "../../core/protocol/index.js";
 import { RULES } from "../../core/protocol/rules/index.js";
 import type { ProtocolRuleView } from "./rules.views.js";
@@ -36,7 +37,7 @@ describe("the rules of a protocol", () => {
           id severity onlyWhenLogged unit limits { name value meaning } observes why advice alwaysAssessable } } } }`,
         { variables: { key, version } },
       );
-      expect(body.data).toEqual({ protocolRules: { edges: items.map((node) => ({ node })) } });
+      expect(inRestWords(body.data)).toEqual({ protocolRules: { edges: items.map((node) => ({ node })) } });
     },
   );
 

@@ -1,7 +1,15 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { SEVERITIES, type Severity } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { BooleanField, EnumField, IntField, ListField, NumberField, StringField } from "../../platform/views/index.js";
+import {
+  BooleanField,
+  EnumField,
+  IdField,
+  IntField,
+  ListField,
+  NumberField,
+  StringField,
+} from "../../platform/views/index.js";
 
 @ObjectType("RuleLimit", { description: "One number of a rule's limit" })
 export class RuleLimitView {
@@ -17,7 +25,7 @@ export class RuleLimitView {
 
 @ObjectType("ProtocolRule", { description: "A rule as a version of a protocol sets it" })
 export class ProtocolRuleView {
-  @StringField({ description: "Stable id, as findings name it", max: 64 })
+  @IdField({ description: "Stable id, as findings name it" })
   id: string;
 
   @EnumField(SEVERITIES, {

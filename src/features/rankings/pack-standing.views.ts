@@ -1,15 +1,26 @@
 import { ObjectType } from "@nestjs/graphql";
+import { LOAD_BASES } from "../../core/model.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
+  declareEnum,
   EnumField,
+  IdListField,
   ListField,
   NumberField,
   ObjectField,
   StringField,
-  StringListField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { PackView } from "../packs/packs.views.js";
+
+const CONSENSUS_METHODS = ["mandel-paule"] as const;
+
+declareEnum(CONSENSUS_METHODS, {
+  name: "ConsensusMethod",
+  description: "How the between-tester variance is estimated",
+  meanings: { "mandel-paule": "Mandel and Paule's estimate" },
+});
 
 @ObjectType("CrossCheck", { description: "The testers' mean by a second method" })
 export class CrossCheckView {
@@ -25,7 +36,7 @@ export class CrossCheckView {
 
 @ObjectType("Consensus", { description: "How the testers' results became one" })
 export class ConsensusView {
-  @EnumField(["mandel-paule"], { description: "Whose between-tester variance the value rests on" })
+  @EnumField(CONSENSUS_METHODS, { description: "Whose between-tester variance the value rests on" })
   method: string;
 
   @NumberField({ description: "Between-tester variance, in the square of unit", min: 0 })
@@ -40,7 +51,7 @@ export class TesterAgreementView {
   @ObjectField(() => TesterView, { description: "The tester" })
   tester: TesterView;
 
-  @StringListField({ description: "Ids of the tester's runs that count" })
+  @IdListField({ description: "Ids of the tester's runs that count" })
   runIds: string[];
 
   @NumberField({ description: "Mean of the tester's runs, in unit" })
@@ -100,7 +111,7 @@ export class AgreementView {
 
 @ObjectType("PackStanding", { description: "What stands behind a pack's value in a ranking" })
 export class PackStandingView {
-  @StringField({ description: "Key of the figure", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   figure: string;
 
   @ObjectField(() => PackView, { description: "The pack" })
@@ -123,7 +134,7 @@ export class PackStandingView {
   @NumberField({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
   coverageFactor: number;
 
-  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to a standard load" })
+  @EnumField(LOAD_BASES, { description: "Under the runs' own loads, or translated to a standard load" })
   basis: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })

@@ -9,6 +9,7 @@ export class RankingsResolver {
   constructor(private readonly rankingsService: RankingsService) {}
 
   @Query(() => RankingConnection, {
+    nullable: true,
     description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
   })
   async ranking(
@@ -19,6 +20,7 @@ export class RankingsResolver {
   }
 
   @Query(() => PackStandingView, {
+    nullable: true,
     description: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
   })
   packStanding(@Args() { figure, packId, ...args }: PackStandingArgs): Promise<PackStandingView> {

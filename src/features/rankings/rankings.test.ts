@@ -148,7 +148,7 @@ describe("a ranking by a figure under standard loads", () => {
   });
 
   it("says the same in GraphQL", async () => {
-    const query = `query($load: Float) { ranking(figure: "power-10s", load: $load) {
+    const query = `query($load: Float) { ranking(figure: POWER_10S, load: $load) {
       load loads edges { node { place load value pack { name } } } } }`;
     for (const load of [null, 63]) {
       const { body } = await app.graphql(query, { variables: { load } });

@@ -1,18 +1,20 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { ApiProperty, ApiSchema } from "@nestjs/swagger";
 import { CHEMISTRIES, type Chemistry } from "../../core/inputs/pack.js";
+import { LOAD_BASES } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
   EnumField,
   IdField,
+  IdListField,
   IntField,
   IntListField,
   NumberField,
   NumberListField,
   ObjectField,
   StringField,
-  StringListField,
 } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
 
@@ -44,7 +46,7 @@ export class StandingView {
   @NumberField({ description: "k of U = k u for about 95 %; 2 for infinitely many degrees of freedom", min: 2 })
   coverageFactor: number;
 
-  @EnumField(["own", "translated"], { description: "Under the runs' own loads, or translated to a standard load" })
+  @EnumField(LOAD_BASES, { description: "Under the runs' own loads, or translated to a standard load" })
   basis: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
@@ -68,7 +70,7 @@ export class StandingView {
   @IntField({ description: "Version of the computation that made their figures", min: 1, max: 1_000_000 })
   computationVersion: number;
 
-  @StringListField({ description: "Ids of the nearest packs that it cannot be told from" })
+  @IdListField({ description: "Ids of the nearest packs that it cannot be told from" })
   tiedWith: string[];
 }
 
@@ -121,7 +123,7 @@ export class StandingArgs {
 /** As GraphQL asks; REST has figure and pack in the path. */
 @ArgsType()
 export class PackStandingArgs extends StandingArgs {
-  @StringField({ description: "Key of the figure", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Figure by which packs are ranked" })
   figure: string;
 
   @IdField({ description: "Id of the pack" })
@@ -131,7 +133,7 @@ export class PackStandingArgs extends StandingArgs {
 /** As GraphQL asks; REST has the figure in the path. */
 @ArgsType()
 export class FigureRankingArgs extends RankingArgs {
-  @StringField({ description: "Key of the figure", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Figure by which packs are ranked" })
   figure: string;
 }
 

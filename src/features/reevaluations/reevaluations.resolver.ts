@@ -9,13 +9,14 @@ import { ReevaluationConnection, ReevaluationInput, ReevaluationView } from "./r
 export class ReevaluationsResolver {
   constructor(private readonly reevaluationsService: ReevaluationsService) {}
 
-  @Query(() => ReevaluationConnection, { description: "Re-evaluations, the newest first" })
+  @Query(() => ReevaluationConnection, { nullable: true, description: "Re-evaluations, the newest first" })
   @Roles("administrator")
   async reevaluations(@Args() args: PageArgs): Promise<Connection<ReevaluationView>> {
     return toConnection(await this.reevaluationsService.list(args));
   }
 
   @Query(() => ReevaluationView, {
+    nullable: true,
     description: "How far a re-evaluation has come, and what it changed or would change",
   })
   @Roles("administrator")
@@ -24,6 +25,7 @@ export class ReevaluationsResolver {
   }
 
   @Mutation(() => ReevaluationView, {
+    nullable: true,
     description: "Evaluate every run of a protocol anew, or tell what that would change",
   })
   @Roles("administrator")
@@ -34,7 +36,7 @@ export class ReevaluationsResolver {
     return this.reevaluationsService.start(input, caller);
   }
 
-  @Mutation(() => ReevaluationView, { description: "Cancel a re-evaluation that is at work" })
+  @Mutation(() => ReevaluationView, { nullable: true, description: "Cancel a re-evaluation that is at work" })
   @Roles("administrator")
   cancelReevaluation(
     @Args("id", { type: () => ID }) id: string,

@@ -3,23 +3,36 @@ import { REVIEW_STATES, type ReviewState } from "../../core/lifecycle/run-lifecy
 import { VERDICTS, type Verdict } from "../../core/model.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
   DateTimeField,
+  declareEnum,
   EnumField,
   IdField,
+  IdListField,
   IntField,
   JsonField,
   ListField,
   NumberField,
   ObjectField,
   StringField,
-  StringListField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { ProtocolReferenceView } from "../runs/evaluation/evaluation.views.js";
 
 export const REEVALUATION_STATES = ["evaluating", "finished", "failed", "cancelled"] as const;
 export type ReevaluationState = (typeof REEVALUATION_STATES)[number];
+
+declareEnum(REEVALUATION_STATES, {
+  name: "ReevaluationState",
+  description: "How far a re-evaluation has come",
+  meanings: {
+    evaluating: "Runs are being evaluated",
+    finished: "All are evaluated; unless it was a dry run, its version is active",
+    failed: "It could not be finished, and nothing changed",
+    cancelled: "An administrator cancelled it, and nothing changed",
+  },
+});
 
 const MOST = 1_000_000_000;
 
@@ -49,7 +62,7 @@ export class RunOutcomeView {
   @EnumField(VERDICTS, { description: "After; null where the log could not be evaluated", optional: true })
   to: Verdict | null;
 
-  @StringListField({ description: "Required rules that it does not pass any more" })
+  @IdListField({ description: "Ids of the required rules that it does not pass any more" })
   failedRules: string[];
 }
 
@@ -70,7 +83,7 @@ export class StandingChangeView {
   @IdField({ description: "The pack" })
   packId: string;
 
-  @StringField({ description: "Figure", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   figure: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })

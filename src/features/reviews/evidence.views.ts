@@ -1,16 +1,17 @@
 import { ObjectType } from "@nestjs/graphql";
 import { DECISIONS, type Decision } from "../../core/lifecycle/run-lifecycle.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
   DateTimeField,
   EnumField,
   IdField,
+  IdListField,
   IntField,
   ListField,
   NumberField,
   ObjectField,
   StringField,
-  StringListField,
 } from "../../platform/views/index.js";
 import { AcceptanceCheckView } from "../auto-accept/auto-accept-policy.views.js";
 import { CopiesView } from "../copies/copies.views.js";
@@ -40,7 +41,7 @@ export class AuditEntryView {
   @StringField({ description: "State and review after", max: 64, optional: true })
   to: string | null;
 
-  @StringListField({ description: "Ids of the rules that it rests on" })
+  @IdListField({ description: "Ids of the rules that it rests on" })
   rules: string[];
 
   @StringField({ description: "Why; null where nothing was said, or where it was erased", max: 4_000, optional: true })
@@ -73,7 +74,7 @@ export class TesterHistoryView {
 
 @ObjectType("RankingEffect", { description: "A figure of the run beside the ranking of its class" })
 export class EffectView {
-  @StringField({ description: "Figure", max: 64 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   figure: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
@@ -128,7 +129,7 @@ export class LatestDecisionView {
   description: "A ranked figure of the run beside the accepted runs of the pack by other testers",
 })
 export class DepartureView {
-  @StringField({ description: "Figure", max: 64 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   figure: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })

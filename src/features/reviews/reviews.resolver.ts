@@ -30,6 +30,7 @@ export class ReviewsResolver {
   ) {}
 
   @Query(() => QueuedRunConnection, {
+    nullable: true,
     description: "Runs of others in a review state; those to decide on by risk, then the oldest first",
   })
   @Roles("moderator")
@@ -41,19 +42,19 @@ export class ReviewsResolver {
     return toConnection(await this.reviewsService.queue(args, caller, wantedParts(info)));
   }
 
-  @Query(() => EvidenceView, { description: "What there is to know before deciding on a run" })
+  @Query(() => EvidenceView, { nullable: true, description: "What there is to know before deciding on a run" })
   @Roles("moderator")
   evidence(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
     return this.evidenceService.of(runId, caller);
   }
 
-  @Query(() => RunHistoryView, { description: "What happened to your run, and why" })
+  @Query(() => RunHistoryView, { nullable: true, description: "What happened to your run, and why" })
   @Authenticated()
   runHistory(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunHistoryView> {
     return this.evidenceService.history(id, caller);
   }
 
-  @Mutation(() => ReviewView, { description: "Decide on a run of another tester" })
+  @Mutation(() => ReviewView, { nullable: true, description: "Decide on a run of another tester" })
   @Roles("moderator")
   reviewRun(
     @Args("runId", { type: () => ID }) runId: string,
@@ -64,6 +65,7 @@ export class ReviewsResolver {
   }
 
   @Mutation(() => ReviewOutcomesView, {
+    nullable: true,
     description: "Decide on several runs alike; each is decided or refused on its own",
   })
   @Roles("moderator")
@@ -75,20 +77,23 @@ export class ReviewsResolver {
     return { items: await this.reviewsService.decideMany(input, caller, request.id) };
   }
 
-  @Mutation(() => ID, { description: "Take your last decision on a run back, within 15 minutes; its id" })
+  @Mutation(() => ID, {
+    nullable: true,
+    description: "Take your last decision on a run back, within 15 minutes; its id",
+  })
   @Roles("moderator")
   async undoReview(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
     await this.reviewsService.undo(id, caller);
     return id;
   }
 
-  @Mutation(() => ClaimView, { description: "Take a run for half an hour; others leave it alone" })
+  @Mutation(() => ClaimView, { nullable: true, description: "Take a run for half an hour; others leave it alone" })
   @Roles("moderator")
   claimRun(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
     return this.reviewsService.claim(runId, caller);
   }
 
-  @Mutation(() => ID, { description: "Leave a run to others again; its id" })
+  @Mutation(() => ID, { nullable: true, description: "Leave a run to others again; its id" })
   @Roles("moderator")
   async releaseRun(
     @Args("runId", { type: () => ID }) runId: string,
@@ -99,6 +104,7 @@ export class ReviewsResolver {
   }
 
   @Mutation(() => ID, {
+    nullable: true,
     description: "Erase the words of one reason in a run's history; the record tells that it was done. The run's id",
   })
   @Roles("administrator")
@@ -112,6 +118,7 @@ export class ReviewsResolver {
   }
 
   @Mutation(() => RunView, {
+    nullable: true,
     description: "Answer what a moderator asked about your run: it waits again, or is replaced by another run of yours",
   })
   @Authenticated()
@@ -124,6 +131,7 @@ export class ReviewsResolver {
   }
 
   @Mutation(() => RunView, {
+    nullable: true,
     description: "Appeal, once, against the rejection of your run; another moderator decides",
   })
   @Authenticated()

@@ -6,12 +6,12 @@ import {
   DateTimeField,
   EnumField,
   IdField,
+  IdListField,
   IntField,
   JsonField,
   ListField,
   ObjectField,
   StringField,
-  StringListField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { RunView } from "../runs/runs.views.js";
@@ -22,10 +22,10 @@ class ReviewFields {
   @EnumField(DECISIONS, { description: "Accept, reject, or ask the tester" })
   decision: Decision;
 
-  @StringListField({ description: "Ids of the rules that the decision rests on", max: 50 })
+  @IdListField({ description: "Ids of the rules that the decision rests on", max: 50 })
   rules: string[];
 
-  @StringListField({
+  @IdListField({
     description:
       "Ids of runs that look like one measurement with this one, and are judged to be measurements of their own",
     max: 50,
@@ -45,7 +45,7 @@ export const MAX_DECIDED = 50;
 
 @InputType()
 export class ManyReviewsInput extends ReviewFields {
-  @StringListField({ description: "The runs", max: MAX_DECIDED, longest: 64 })
+  @IdListField({ description: "The runs", max: MAX_DECIDED, longest: 64 })
   runIds: string[];
 }
 

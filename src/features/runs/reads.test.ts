@@ -1,6 +1,7 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { inRestWords } from "../../../test/support/graphql-words.js";
 import { type Statement, statementsOf } from "../../../test/support/statements.js";
 import { uploadCase } from "../../../test/support/uploads.js";
 
@@ -58,7 +59,7 @@ describe("a list of runs", () => {
       fragment shown on Run { id figures { key value } conformance { findings { rule outcome } } adjustments { kind } }`;
     const { body } = await app.graphql(query, { headers });
     const rest = await app.inject({ url: "/v1/runs?mine=true&first=2", headers });
-    const { runs } = body.data as { runs: { edges: { node: object }[] } };
+    const { runs } = inRestWords(body.data) as { runs: { edges: { node: object }[] } };
     const nodes = runs.edges.map(({ node }) => node);
     expect(rest.json<{ items: object[] }>().items).toMatchObject(nodes);
     expect(nodes).toMatchObject([{ figures: expect.arrayContaining([expect.anything()]) }, {}]);

@@ -22,7 +22,7 @@ import { sendLog } from "./log/send-log.js";
 import { RunsService } from "./runs.service.js";
 import { RunList, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService, traceCsv } from "./trace/traces.service.js";
-import { TraceArgs, TraceView } from "./trace/traces.views.js";
+import { TraceQuery, TraceView } from "./trace/traces.views.js";
 import { payloadOf, withUpload } from "./upload/upload.js";
 import { RUN_UPLOAD } from "./upload/upload-schema.js";
 import { STATUS_OF_OUTCOME, UploadsService } from "./upload/uploads.service.js";
@@ -94,12 +94,12 @@ export class RunsController {
   @ApiOkResponse({ type: TraceView })
   async trace(
     @Param("id") id: string,
-    @Query() args: TraceArgs,
+    @Query() { channels, ...options }: TraceQuery,
     @CurrentAccount() caller: Caller | null,
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<TraceView | string> {
-    const trace = await this.tracesService.get(id, args, caller);
+    const trace = await this.tracesService.get(id, { ...options, channels: channels?.split(",") ?? null }, caller);
     if (acceptedType(request, ["application/json", "text/csv"]) === "application/json") return trace;
     reply.header("content-type", "text/csv; charset=utf-8; header=present");
     return traceCsv(trace);

@@ -7,7 +7,7 @@ import { DecisionsService } from "./decisions/decisions.service.js";
 import { RunsService } from "./runs.service.js";
 import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService } from "./trace/traces.service.js";
-import { RunTraceArgs, TraceView } from "./trace/traces.views.js";
+import { TraceArgs, TraceView } from "./trace/traces.views.js";
 import { wantedParts } from "./wanted-parts.js";
 
 /** Runs are read here; their logs are uploaded over REST, since GraphQL has no standard for files. */
@@ -19,7 +19,7 @@ export class RunsResolver {
     private readonly tracesService: TracesService,
   ) {}
 
-  @Query(() => RunConnection, { description: "Accepted runs, or your own; newest first" })
+  @Query(() => RunConnection, { nullable: true, description: "Accepted runs, or your own; newest first" })
   async runs(
     @Args() args: RunsArgs,
     @CurrentAccount() caller: Caller | null,
@@ -28,7 +28,7 @@ export class RunsResolver {
     return toConnection(await this.runsService.list(args, caller, wantedParts(info)));
   }
 
-  @Query(() => RunView, { description: "A run" })
+  @Query(() => RunView, { nullable: true, description: "A run" })
   run(
     @Args("id", { type: () => ID }) id: string,
     @CurrentAccount() caller: Caller | null,
@@ -37,12 +37,12 @@ export class RunsResolver {
     return this.runsService.get(id, caller, wantedParts(info));
   }
 
-  @Query(() => TraceView, { description: "A run's trace, reduced for a chart" })
-  trace(@Args() args: RunTraceArgs, @CurrentAccount() caller: Caller | null): Promise<TraceView> {
+  @Query(() => TraceView, { nullable: true, description: "A run's trace, reduced for a chart" })
+  trace(@Args() args: TraceArgs, @CurrentAccount() caller: Caller | null): Promise<TraceView> {
     return this.tracesService.get(args.runId, args, caller);
   }
 
-  @Mutation(() => RunView, { description: "Withdraw your run; it stays in the record" })
+  @Mutation(() => RunView, { nullable: true, description: "Withdraw your run; it stays in the record" })
   @Authenticated()
   async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunView> {
     await this.decisionsService.withdraw(id, caller);

@@ -29,7 +29,7 @@ export class RunsService {
   }
 
   /** Those of some runs that the caller may know to exist, in the order of their ids. */
-  async getMany(ids: readonly string[], caller: Caller, wanted: WantedParts = ALL_PARTS): Promise<RunView[]> {
+  async getMany(ids: readonly string[], caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<RunView[]> {
     const runs = new Map((await this.runsRepository.findMany(ids, wanted)).map((run) => [run.id, run]));
     return ids.flatMap((id) => {
       const run = runs.get(id);

@@ -10,17 +10,17 @@ import { SpecimenConnection, SpecimenInput, SpecimenView } from "./specimens.vie
 export class SpecimensResolver {
   constructor(private readonly specimensService: SpecimensService) {}
 
-  @Query(() => SpecimenConnection, { description: "Your specimens" })
+  @Query(() => SpecimenConnection, { nullable: true, description: "Your specimens" })
   async specimens(@Args() args: PageArgs, @CurrentAccount() caller: Caller): Promise<Connection<SpecimenView>> {
     return toConnection(await this.specimensService.listOwn(args, caller));
   }
 
-  @Query(() => SpecimenView, { description: "Your specimen" })
+  @Query(() => SpecimenView, { nullable: true, description: "Your specimen" })
   specimen(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
     return this.specimensService.getOwn(id, caller);
   }
 
-  @Mutation(() => SpecimenView, { description: "Register a specimen" })
+  @Mutation(() => SpecimenView, { nullable: true, description: "Register a specimen" })
   createSpecimen(@Args("input") input: SpecimenInput, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
     return this.specimensService.register(input, caller);
   }

@@ -62,3 +62,12 @@ export class Problem extends Error {
 export function notFound(what: string): Problem {
   return new Problem("not-found", `There is no such ${what}.`);
 }
+
+/** The same for a list of ids: which of them name nothing. `of` tells whether an id names something. */
+export function requireAll(what: string, pointer: string, ids: readonly string[], of: (id: string) => unknown): void {
+  const errors = ids.flatMap((id, index) => (of(id) ? [] : [{ pointer: `${pointer}/${index}`, id }]));
+  if (errors.length === 0) return;
+  throw new Problem("not-found", `There is no such ${what}: ${errors.map(({ id }) => id).join(", ")}.`, {
+    errors: errors.map(({ pointer, id }) => ({ pointer, message: `${id} names no ${what}` })),
+  });
+}

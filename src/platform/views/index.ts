@@ -1,6 +1,9 @@
 export { DeclaredBy, shapeOf } from "./declared.js";
+export { declareEnum } from "./enumeration.js";
+export { ALL_FIGURE_KEYS } from "./enums.js";
 export {
   EnumListField,
+  IdListField,
   IntListField,
   JsonField,
   ListField,

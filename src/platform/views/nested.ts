@@ -1,5 +1,5 @@
 import type { Type } from "@nestjs/common";
-import { Float, Int } from "@nestjs/graphql";
+import { Float, ID, Int } from "@nestjs/graphql";
 import { Type as TransformTo } from "class-transformer";
 import {
   ArrayMaxSize,
@@ -15,6 +15,7 @@ import {
   ValidateNested,
 } from "class-validator";
 import { JsonObject } from "../graphql/json-object.scalar.js";
+import { graphqlEnumOf } from "./enumeration.js";
 import { type FieldOptions, field } from "./field.js";
 
 /** An object of its own class. */
@@ -57,10 +58,20 @@ export function StringListField({ max = 100, longest = 200, ...options }: TextsO
   ]);
 }
 
-/** At least one of a few words, each at most once. */
+/** A list of opaque identifiers. */
+export function IdListField({ max = 100, longest = 64, ...options }: TextsOptions): PropertyDecorator {
+  return field(() => [ID], { type: "string", isArray: true }, options, [
+    IsArray({ message: "must be a list" }),
+    ArrayMaxSize(max, { message: `must have at most ${max} items` }),
+    IsString({ each: true, message: "must be a list of ids" }),
+    MaxLength(longest, { each: true, message: `must be ids of at most ${longest} characters` }),
+  ]);
+}
+
+/** At least one of a closed set of words, each at most once. */
 export function EnumListField(words: readonly string[], options: FieldOptions): PropertyDecorator {
   const schema = { type: "string", enum: [...words], isArray: true };
-  return field(() => [String], schema, options, [
+  return field(() => [graphqlEnumOf(words)], schema, options, [
     IsArray({ message: "must be a list" }),
     ArrayMinSize(1, { message: "must have at least one item" }),
     ArrayUnique({ message: "must not have an item twice" }),

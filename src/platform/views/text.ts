@@ -2,6 +2,8 @@ import { ID } from "@nestjs/graphql";
 import { Transform } from "class-transformer";
 import { IsIn, IsISO8601, IsString, Matches, MaxLength, MinLength } from "class-validator";
 import { SINGLE_LINE, tidyText } from "../../core/inputs/plain-text.js";
+import { DateTime, RFC_3339 } from "../graphql/date-time.scalar.js";
+import { graphqlEnumOf } from "./enumeration.js";
 import { type FieldOptions, field } from "./field.js";
 
 export interface TextOptions extends FieldOptions {
@@ -45,10 +47,12 @@ export function SecretField({ min, max, ...options }: FieldOptions & { readonly 
   ]);
 }
 
-/** One of a few words, spelt alike in both APIs. */
+/** One of a closed set of words: as it is in REST, a value of its enumeration in GraphQL. */
 export function EnumField(values: readonly string[], options: FieldOptions): PropertyDecorator {
   const message = `must be one of: ${values.join(", ")}`;
-  return field(() => String, { type: "string", enum: [...values] }, options, [IsIn([...values], { message })]);
+  return field(() => graphqlEnumOf(values), { type: "string", enum: [...values] }, options, [
+    IsIn([...values], { message }),
+  ]);
 }
 
 /** An opaque identifier. */
@@ -59,11 +63,9 @@ export function IdField(options: FieldOptions): PropertyDecorator {
 
 /** An instant (RFC 3339); the service answers in UTC. */
 export function DateTimeField(options: FieldOptions): PropertyDecorator {
-  // Years of four digits: what JavaScript and PostgreSQL read alike.
-  const rfc3339 = /^\d{4}-\d\d-\d\d[Tt]\d\d:\d\d:\d\d(\.\d{1,9})?([Zz]|[+-]\d\d:\d\d)$/;
   const message = "must be a date and time with its offset, such as 2026-05-02T09:12:00Z (RFC 3339)";
-  return field(() => String, { type: "string", format: "date-time" }, options, [
-    Matches(rfc3339, { message }),
+  return field(() => DateTime, { type: "string", format: "date-time" }, options, [
+    Matches(RFC_3339, { message }),
     IsISO8601({ strict: true }, { message }),
   ]);
 }

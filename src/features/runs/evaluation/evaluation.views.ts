@@ -2,6 +2,7 @@ import { ObjectType } from "@nestjs/graphql";
 import {
   BASES,
   type Basis,
+  BOUNDS,
   type Bound,
   CHANNELS,
   type Channel,
@@ -16,7 +17,9 @@ import {
   type Verdict,
 } from "../../../core/model.js";
 import {
+  ALL_FIGURE_KEYS,
   EnumField,
+  IdField,
   IntField,
   ListField,
   NumberField,
@@ -127,7 +130,7 @@ export class SharedUncertaintyView {
 
 @ObjectType("Figure", { description: "One derived metric" })
 export class FigureView {
-  @StringField({ description: "Key", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   key: string;
 
   @NumberField({ description: "Value, in unit" })
@@ -151,7 +154,7 @@ export class FigureView {
   })
   shared: SharedUncertainty | null;
 
-  @EnumField(["none", "lower", "upper"], { description: "Whether it is only a bound" })
+  @EnumField(BOUNDS, { description: "Whether it is only a bound" })
   bound: Bound;
 
   @ListField(() => BudgetPartView, { description: "What the uncertainty is made of" })
@@ -169,7 +172,7 @@ export class SpanView {
 
 @ObjectType("Finding", { description: "The outcome of one conformance rule" })
 export class FindingView {
-  @StringField({ description: "Rule", max: 60 })
+  @IdField({ description: "Id of the rule, as the protocol names it" })
   rule: string;
 
   @EnumField(SEVERITIES, { description: "Whether a fail counts, was mended, or is a remark" })

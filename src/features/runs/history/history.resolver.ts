@@ -8,7 +8,7 @@ import { EvaluationChangesView, EvaluationsView, EvaluationView, RunEvaluationPa
 export class HistoryResolver {
   constructor(private readonly historyService: HistoryService) {}
 
-  @Query(() => EvaluationsView, { description: "Every evaluation of a run, the newest first" })
+  @Query(() => EvaluationsView, { nullable: true, description: "Every evaluation of a run, the newest first" })
   runEvaluations(
     @Args("id", { type: () => ID }) id: string,
     @CurrentAccount() caller: Caller | null,
@@ -16,7 +16,10 @@ export class HistoryResolver {
     return this.historyService.list(id, caller);
   }
 
-  @Query(() => EvaluationChangesView, { description: "What differs between two evaluations of a run, and why" })
+  @Query(() => EvaluationChangesView, {
+    nullable: true,
+    description: "What differs between two evaluations of a run, and why",
+  })
   evaluationChanges(
     @Args() args: RunEvaluationPairArgs,
     @CurrentAccount() caller: Caller | null,

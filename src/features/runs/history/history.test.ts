@@ -83,7 +83,10 @@ describe("the evaluations of a run", () => {
     );
     expect(body.errors).toBeUndefined();
     expect(body.data).toMatchObject({
-      evaluationChanges: { madeBy: { rules: ["sampling-rate"] }, findings: [{ rule: "sampling-rate", to: "fail" }] },
+      evaluationChanges: {
+        madeBy: { rules: ["sampling-rate"] },
+        findings: [{ rule: "sampling-rate", to: "FAIL", causes: ["LIMIT"] }],
+      },
       runEvaluations: { items: [{ id: second }, { id: first }] },
     });
   });

@@ -4,10 +4,13 @@ import { IsString } from "class-validator";
 import { FINDING_CAUSES, type FindingCause } from "../../../core/history/evaluation-changes.js";
 import { OUTCOMES, type Outcome, VERDICTS, type Verdict } from "../../../core/model.js";
 import {
+  ALL_FIGURE_KEYS,
   BooleanField,
   DateTimeField,
   EnumField,
+  EnumListField,
   IdField,
+  IdListField,
   IntField,
   ListField,
   NumberField,
@@ -67,7 +70,7 @@ export class EvaluationCauseView {
   @StringListField({ description: "Members of the protocol that differ, the rules apart" })
   protocolMembers: string[];
 
-  @StringListField({ description: "Rules whose setting differs" })
+  @IdListField({ description: "Ids of the rules whose setting differs" })
   rules: string[];
 }
 
@@ -82,7 +85,7 @@ export class VerdictChangeView {
 
 @ObjectType("FigureChange", { description: "A figure that changed; null where it is absent" })
 export class FigureChangeView {
-  @StringField({ description: "Key", max: 60 })
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
   key: string;
 
   @NumberField({ description: "The standard load, A; null under the run's own load", optional: true })
@@ -103,7 +106,7 @@ export class FigureChangeView {
 
 @ObjectType("FindingChange", { description: "A finding that changed; null where the rule was not set" })
 export class FindingChangeView {
-  @StringField({ description: "Rule", max: 60 })
+  @IdField({ description: "Id of the rule, as the protocol names it" })
   rule: string;
 
   @EnumField(OUTCOMES, { description: "Outcome before", optional: true })
@@ -124,7 +127,7 @@ export class FindingChangeView {
   @StringField({ description: "Limit after", max: 200, optional: true })
   limitTo: string | null;
 
-  @StringListField({ description: `Why: ${FINDING_CAUSES.join(", ")}` })
+  @EnumListField(FINDING_CAUSES, { description: "Why it changed" })
   causes: FindingCause[];
 }
 

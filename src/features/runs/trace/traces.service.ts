@@ -8,7 +8,7 @@ import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { RunsService } from "../runs.service.js";
 import type { ReducedTrace, ReductionTask } from "./trace-thread.js";
 import { TracesRepository } from "./traces.repository.js";
-import { TRACE_CHANNELS, type TraceArgs, type TraceChannelName, type TraceView } from "./traces.views.js";
+import { TRACE_CHANNELS, type TraceChannelName, type TraceOptions, type TraceView } from "./traces.views.js";
 
 const UNITS: Readonly<Record<TraceChannelName, string>> = {
   time: "s",
@@ -19,7 +19,12 @@ const UNITS: Readonly<Record<TraceChannelName, string>> = {
   charge: "Ah",
 };
 const USUAL_POINTS = 1000;
-const USUAL_CHANNELS = "voltage,current,temperature";
+const USUAL_CHANNELS = ["voltage", "current", "temperature"];
+
+/** What of a trace is asked for; channels by their names. */
+export interface TraceRequest extends TraceOptions {
+  readonly channels?: readonly string[] | null;
+}
 
 @Injectable()
 export class TracesService {
@@ -35,7 +40,7 @@ export class TracesService {
    *
    * @throws Problem when the run was not evaluated, or does not reach the standard load that was asked for
    */
-  async get(id: string, { channels, points, load = null }: TraceArgs, caller: Caller | null): Promise<TraceView> {
+  async get(id: string, { channels, points, load = null }: TraceRequest, caller: Caller | null): Promise<TraceView> {
     const names = channelNames(channels ?? USUAL_CHANNELS);
     if (load !== null) requireStandardLoad(load);
     const run = await this.runsService.visible(id, caller);
@@ -68,8 +73,8 @@ export function traceCsv({ channels }: TraceView): string {
   return `${[header, ...rows].join("\r\n")}\r\n`;
 }
 
-function channelNames(text: string): TraceChannelName[] {
-  const names = [...new Set(text.split(",").map((name) => name.trim()))];
+function channelNames(texts: readonly string[]): TraceChannelName[] {
+  const names = [...new Set(texts.map((name) => name.trim()))];
   const known: readonly string[] = TRACE_CHANNELS;
   if (names.every((name) => known.includes(name))) return names as TraceChannelName[];
   throw invalidInput([

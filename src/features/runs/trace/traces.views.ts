@@ -1,6 +1,8 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import {
+  declareEnum,
   EnumField,
+  EnumListField,
   IdField,
   IntField,
   ListField,
@@ -10,11 +12,30 @@ import {
 } from "../../../platform/views/index.js";
 
 export const TRACE_CHANNELS = ["voltage", "current", "temperature", "power", "charge"] as const;
-export type TraceChannelName = (typeof TRACE_CHANNELS)[number] | "time";
+const SHOWN_CHANNELS = ["time", ...TRACE_CHANNELS] as const;
+export type TraceChannelName = (typeof SHOWN_CHANNELS)[number];
+
+const MEANINGS = {
+  voltage: "Voltage of the pack",
+  current: "Current of the pack",
+  temperature: "Temperature of the pack",
+  power: "Voltage times current",
+  charge: "Charge drawn since the onset of load",
+};
+declareEnum(TRACE_CHANNELS, {
+  name: "TraceChannelName",
+  description: "A channel of a trace that can be asked for",
+  meanings: MEANINGS,
+});
+declareEnum(SHOWN_CHANNELS, {
+  name: "ShownChannel",
+  description: "A channel of a trace as it is answered",
+  meanings: { time: "Time from the onset of load", ...MEANINGS },
+});
 
 @ObjectType("TraceChannel", { description: "One channel of a trace" })
 export class TraceChannelView {
-  @EnumField(["time", ...TRACE_CHANNELS], { description: "Which one; time is from the onset of load" })
+  @EnumField(SHOWN_CHANNELS, { description: "Which one; time is from the onset of load" })
   channel: TraceChannelName;
 
   @StringField({ description: "Unit", max: 20 })
@@ -43,14 +64,7 @@ export class TraceView {
 }
 
 @ArgsType()
-export class TraceArgs {
-  @StringField({
-    description: "Channels with commas between them: voltage, current, temperature, power, charge",
-    max: 200,
-    optional: true,
-  })
-  channels?: string | null;
-
+export class TraceOptions {
   @IntField({ description: "Most points, 1000 when left out", min: 20, max: 20_000, optional: true, fromText: true })
   points?: number | null;
 
@@ -64,9 +78,26 @@ export class TraceArgs {
   load?: number | null;
 }
 
-/** As GraphQL asks; REST has the run in the path. */
+/** As REST asks: the run is in the path, and lists in the query. */
 @ArgsType()
-export class RunTraceArgs extends TraceArgs {
+export class TraceQuery extends TraceOptions {
+  @StringField({
+    description: "Channels with commas between them: voltage, current, temperature, power, charge",
+    max: 200,
+    optional: true,
+  })
+  channels?: string | null;
+}
+
+/** As GraphQL asks. */
+@ArgsType()
+export class TraceArgs extends TraceOptions {
+  @EnumListField(TRACE_CHANNELS, {
+    description: "The channels beside time; voltage, current and temperature when left out",
+    optional: true,
+  })
+  channels?: (typeof TRACE_CHANNELS)[number][] | null;
+
   @IdField({ description: "The run" })
   runId: string;
 }

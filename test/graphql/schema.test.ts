@@ -1,0 +1,57 @@
+import { describe, expect, it } from "@jest/globals";
+import {
+  type GraphQLArgument,
+  type GraphQLField,
+  type GraphQLInputField,
+  getNamedType,
+  isEnumType,
+  isInputObjectType,
+  isInterfaceType,
+  isNonNullType,
+  isObjectType,
+} from "graphql";
+import { SCHEMA } from "../support/graphql-words.js";
+
+const TYPES = Object.values(SCHEMA.getTypeMap()).filter(({ name }) => !name.startsWith("__"));
+
+type Member = readonly [string, GraphQLField<unknown, unknown> | GraphQLArgument | GraphQLInputField];
+
+/** Every member of the schema that has a type: fields, arguments and members of inputs, by where they stand. */
+const MEMBERS: readonly Member[] = TYPES.flatMap((type): Member[] => {
+  if (isInputObjectType(type)) {
+    return Object.values(type.getFields()).map((field) => [`${type.name}.${field.name}`, field]);
+  }
+  if (!isObjectType(type) && !isInterfaceType(type)) return [];
+  return Object.values(type.getFields()).flatMap((field): Member[] => [
+    [`${type.name}.${field.name}`, field],
+    ...field.args.map((arg): Member => [`${type.name}.${field.name}(${arg.name})`, arg]),
+  ]);
+});
+
+describe("the GraphQL schema", () => {
+  it("lets one thing asked for fail without the others: every root field is nullable", () => {
+    const roots = [SCHEMA.getQueryType(), SCHEMA.getMutationType()].flatMap((type) =>
+      Object.values(type?.getFields() ?? {}),
+    );
+    expect(roots.length).toBeGreaterThan(50);
+    expect(roots.filter(({ type }) => isNonNullType(type)).map(({ name }) => name)).toEqual([]);
+  });
+
+  it("has ids as ID and instants as DateTime", () => {
+    const typeOf = (of: RegExp) =>
+      new Map(MEMBERS.filter(([, { name }]) => of.test(name)).map(([at, { type }]) => [at, getNamedType(type).name]));
+    const ids = typeOf(/^(id|ids|\w+Ids?|tiedWith|independentOf|rules|failedRules)$/);
+    expect(ids.size).toBeGreaterThan(40);
+    expect([...ids].filter(([, type]) => type !== "ID")).toEqual([]);
+    const times = typeOf(/^(at|since|until|\w+At)$/);
+    expect(times.size).toBeGreaterThan(20);
+    expect([...times].filter(([, type]) => type !== "DateTime")).toEqual([]);
+  });
+
+  it("names values of enumerations in upper snake case, each with its meaning (GraphQL specification, 2.9.6 and 3.9)", () => {
+    const values = TYPES.flatMap((type) => (isEnumType(type) ? type.getValues() : []));
+    expect(values.length).toBeGreaterThan(100);
+    expect(values.filter(({ name }) => !/^[A-Z][A-Z0-9]*(_[A-Z0-9]+)*$/.test(name))).toEqual([]);
+    expect(values.filter(({ description }) => !description)).toEqual([]);
+  });
+});
