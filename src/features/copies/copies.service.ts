@@ -13,7 +13,7 @@ import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.reposito
 import type { CopiesView, CopyView } from "./copies.views.js";
 import type { ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
 
-const THREAD = "src/features/copies/copies-thread.js";
+const THREAD = { module: "src/features/copies/copies-thread.js", share: "copies", lane: "background" } as const;
 
 /** Finds runs that are one measurement, and keeps them from being accepted until a moderator has decided. */
 @Injectable()
@@ -43,14 +43,14 @@ export class CopiesService implements OnModuleInit {
   async check(runId: string): Promise<void> {
     const trace = await this.copiesRepository.traceOf(runId);
     if (!trace) return;
-    const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ module: THREAD, name: "makeHashes" }, trace);
+    const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ ...THREAD, name: "makeHashes" }, trace);
     const number = await this.copiesRepository.index(runId, hashes.index);
     const found: { runId: string; agreements: Agreement[] }[] = [];
     for (const otherId of await this.copiesRepository.candidates(number, hashes.query)) {
       const other = await this.copiesRepository.traceOf(otherId);
       if (!other) continue;
       const agreements = await this.threads.run<ComparisonTask, Agreement[]>(
-        { module: THREAD, name: "compareRuns" },
+        { ...THREAD, name: "compareRuns" },
         { own: trace, query: hashes.query, other, ownIsLater: runId > otherId },
       );
       if (agreements.length > 0) found.push({ runId: otherId, agreements });

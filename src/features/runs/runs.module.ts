@@ -10,6 +10,7 @@ import { ChecksService } from "./checks/checks.service.js";
 import { DecisionsRepository } from "./decisions/decisions.repository.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { EvaluationPartsRepository } from "./evaluation/evaluation-parts.repository.js";
+import { EvaluationTurnsRepository } from "./evaluation/evaluation-turns.repository.js";
 import { EvaluationsRepository } from "./evaluation/evaluations.repository.js";
 import { EvaluationsService } from "./evaluation/evaluations.service.js";
 import { QueuedRunsRepository } from "./evaluation/queued-runs.repository.js";
@@ -55,6 +56,7 @@ import { UploadsService } from "./upload/uploads.service.js";
     LogsRepository,
     LogsService,
     ProgressRepository,
+    EvaluationTurnsRepository,
     QueuedRunsRepository,
     RunHeadsRepository,
     RunTransitionsRepository,

@@ -1,11 +1,26 @@
 import type { Transaction } from "../database/database.js";
+import type { Lane } from "./lanes.js";
 
 /** Tries at a job; the pauses between them grow from seconds to minutes, about ten minutes together. */
 const MAX_ATTEMPTS = 6;
 
-/** Which jobs come first: what somebody waits for, or what can be done once nobody does. The queue takes low numbers first. */
-const PRIORITIES = { awaited: 0, background: 10 } as const;
-export type Priority = keyof typeof PRIORITIES;
+/** The last turn; more runs of one tester than this share it. Turns and what follows them are small integers in the queue. */
+export const LAST_TURN = 30_000;
+
+/** When a job is taken: the queue takes low numbers first. */
+export interface JobOrder {
+  /** 0 to `LAST_TURN`; a job with a lower turn comes first, within a turn the one that was queued first. */
+  readonly turn: number;
+  /** Which of the worker's places it may take; any when null. */
+  readonly lane: Lane | null;
+}
+
+/** What somebody waits for before what can be done once nobody does. */
+const ORDERS = {
+  awaited: { turn: 0, lane: null },
+  background: { turn: LAST_TURN + 1, lane: "background" },
+} as const satisfies Record<string, JobOrder>;
+export type Priority = keyof typeof ORDERS | JobOrder;
 
 /**
  * Queues a job inside a transaction: it exists when the transaction's rows do, and not otherwise. A job of the same
@@ -29,8 +44,9 @@ export async function addJobs(
   priority: Priority = "awaited",
 ): Promise<void> {
   if (jobs.length === 0) return;
+  const { turn, lane } = typeof priority === "string" ? ORDERS[priority] : priority;
   await tx.$executeRaw`
     SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MAX_ATTEMPTS}::int,
-      priority => ${PRIORITIES[priority]}::int)
+      priority => ${turn}::int, flags => ${lane === null ? null : [lane]}::text[])
     FROM json_array_elements(${JSON.stringify(jobs)}::json) AS job`;
 }

@@ -2,6 +2,7 @@ import { EventEmitter } from "node:events";
 import { setTimeout as delay } from "node:timers/promises";
 import { type Logger, type Runner, run, type TaskList, type WorkerEvents } from "graphile-worker";
 import type { Pool } from "pg";
+import { LANES, WorkerPlaces } from "./lanes.js";
 import { WorkerLease } from "./worker-lease.js";
 
 /** How often a worker looks for jobs of workers that died, ms. */
@@ -46,7 +47,9 @@ export class WorkerSession {
     forgottenAfterSeconds = FORGOTTEN_AFTER_SECONDS,
   }: WorkerSessionOptions): Promise<WorkerSession> {
     const doing = new Set<string>();
+    const places = new WorkerPlaces(concurrency);
     const events: WorkerEvents = new EventEmitter();
+    noteAnswers(events, places);
     const { promise: lease, resolve, reject } = Promise.withResolvers<WorkerLease>();
     let isHeld = true;
     events.once("pool:create", ({ workerPool }) => {
@@ -54,7 +57,7 @@ export class WorkerSession {
     });
     const runner = await run({
       pgPool: pool,
-      taskList: withJobsNoted(tasks, doing),
+      taskList: withJobsNoted(tasks, doing, places),
       concurrency,
       noHandleSignals: true,
       logger,
@@ -63,7 +66,7 @@ export class WorkerSession {
       forbiddenFlags: async () => {
         await lease;
         if (!isHeld) throw new Error("the lease of this worker is lost");
-        return null;
+        return places.ask();
       },
       // Batches are what the library tries again when the database is away.
       preset: { worker: { completeJobBatchDelay: 0, failJobBatchDelay: 0 } },
@@ -104,18 +107,32 @@ export class WorkerSession {
   }
 }
 
-/** The same tasks, each noting its job while it is being done. */
-function withJobsNoted(tasks: TaskList, doing: Set<string>): TaskList {
+/** Tells the worker's places when a loop that asked for a job has its answer. */
+function noteAnswers(events: WorkerEvents, places: WorkerPlaces): void {
+  const asking = new Set<unknown>();
+  events.on("worker:getJob:start", ({ worker }) => void asking.add(worker));
+  for (const answer of ["worker:getJob:empty", "worker:getJob:error", "job:start"] as const) {
+    events.on(answer, ({ worker }) => {
+      if (asking.delete(worker)) places.answered();
+    });
+  }
+}
+
+/** The same tasks, each noting its job, and the place that it takes, while it is being done. */
+function withJobsNoted(tasks: TaskList, doing: Set<string>, places: WorkerPlaces): TaskList {
   return Object.fromEntries(
     Object.entries(tasks).map(([name, task]) => [
       name,
       async (payload: unknown, helpers: Parameters<NonNullable<typeof task>>[1]) => {
         const id = String(helpers.job.id);
+        const lane = LANES.find((one) => helpers.job.flags?.[one]) ?? null;
         doing.add(id);
+        places.begin(lane);
         try {
           return await task?.(payload, helpers);
         } finally {
           doing.delete(id);
+          places.end(lane);
         }
       },
     ]),

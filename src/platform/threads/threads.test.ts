@@ -33,6 +33,25 @@ it("ends what takes more memory than a thread may have, and computes what waited
   expect(await behind).toBeTruthy();
 });
 
+it("computes for others between what somebody asks for", async () => {
+  const ended: string[] = [];
+  const ask = (share: string) => threads.run<string, string>({ ...escaping, share }, "_").then(() => ended.push(share));
+  await Promise.all([...Array.from({ length: 30 }, () => ask("flood")), ask("other")]);
+  expect(ended.indexOf("other")).toBeLessThanOrEqual(2);
+});
+
+it("leaves a thread to what is short while something long is computed", async () => {
+  const two = new Threads(readConfig({ EVALUATION_THREADS: "2" }));
+  const doze = { ...never, name: "doze", lane: "long", limitMs: 3_000 } as const;
+  let ended = 0;
+  const long = [1, 2].map(() => two.run(doze, null).catch(() => ended++));
+  for (let i = 0; i < 5; i++) expect(await two.run<string, string>(escaping, String(i))).toBeTruthy();
+  // Both wait one after another; what is short waited for neither.
+  expect(ended).toBeLessThan(2);
+  await Promise.all(long);
+  await two.onApplicationShutdown();
+});
+
 it("does not count the wait for a thread", async () => {
   const before = threads.run({ ...never, name: "doze", limitMs: 6_000 }, null);
   const behind = threads.run<string, string>({ ...escaping, limitMs: 5_900 }, "_");

@@ -5,7 +5,9 @@ import { Inject, Injectable, type OnApplicationShutdown } from "@nestjs/common";
 import { Piscina } from "piscina";
 import { CONFIG, type Config } from "../config/config.js";
 import { projectRoot } from "../config/project-root.js";
+import { closedLanes, type Lane } from "../queue/lanes.js";
 import type { ThreadMessage, ThreadTask } from "./compute-thread.js";
+import { FairQueue } from "./fair-queue.js";
 
 type Transferable = NonNullable<NonNullable<Parameters<Piscina["run"]>[1]>["transferList"]>[number];
 
@@ -20,6 +22,16 @@ export interface ThreadCall {
   readonly onMessage?: (message: unknown) => void;
   /** How long it may compute once it has its thread, ms; then it is ended, and its thread with it. */
   readonly limitMs?: number;
+  /** For whom it is computed: threads are shared fairly between these. One share for all who only read when left out. */
+  readonly share?: string;
+  /** Which of the threads it may take; any when left out. */
+  readonly lane?: Lane | null;
+}
+
+/** A computation that waits for its thread. */
+interface Waiting {
+  readonly lane: Lane | null;
+  readonly begin: () => void;
 }
 
 /** A computation was ended since it took longer than its limit. */
@@ -36,8 +48,12 @@ export class MemoryLimitPassed extends Error {
 @Injectable()
 export class Threads implements OnApplicationShutdown {
   private readonly pool: Piscina;
+  private readonly waiting = new FairQueue<Waiting>();
+  private readonly running = { any: 0, long: 0, background: 0 };
+  private readonly places: number;
 
   constructor(@Inject(CONFIG) config: Config) {
+    this.places = config.evaluationThreads;
     this.pool = new Piscina({
       filename: join(projectRoot, "dist/src/platform/threads/compute-thread.js"),
       // With none to begin with, what waits behind a computation that was ended would wait for ever.
@@ -50,6 +66,33 @@ export class Threads implements OnApplicationShutdown {
 
   /** @throws TimeLimitPassed when it takes longer than `limitMs`; MemoryLimitPassed; what the function throws */
   async run<Input, Output>(call: ThreadCall, input: Input): Promise<Output> {
+    const { share = "readers", lane = null } = call;
+    await new Promise<void>((begin) => {
+      this.waiting.add(share, { lane, begin });
+      this.beginNext();
+    });
+    try {
+      return await this.compute<Input, Output>(call, input);
+    } finally {
+      this.running.any--;
+      if (lane) this.running[lane]--;
+      this.beginNext();
+    }
+  }
+
+  /** Lets what is next begin while there is a thread for it. */
+  private beginNext(): void {
+    while (this.running.any < this.places) {
+      const closed = closedLanes(this.running, this.places);
+      const next = this.waiting.take(({ lane }) => lane === null || !closed.includes(lane));
+      if (!next) return;
+      this.running.any++;
+      if (next.lane) this.running[next.lane]++;
+      next.begin();
+    }
+  }
+
+  private async compute<Input, Output>(call: ThreadCall, input: Input): Promise<Output> {
     const { module, name, transfer = [], onMessage, limitMs } = call;
     const stop = new AbortController();
     let timer: NodeJS.Timeout | undefined;

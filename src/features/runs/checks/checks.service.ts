@@ -9,16 +9,19 @@ import { PacksService } from "../../packs/packs.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
 import type { EvaluationTask } from "../evaluation/evaluation-thread.js";
-import { EvaluationsService } from "../evaluation/evaluations.service.js";
+import { EvaluationsService, shareOf } from "../evaluation/evaluations.service.js";
 import { unreadable } from "../evaluation/unreadable.js";
 import { referenced } from "../referenced.js";
 import type { CheckView } from "../runs.views.js";
 import type { Upload } from "../upload/upload.js";
 import { CheckInput } from "./check.views.js";
+import { ChecksInProgress } from "./checks-in-progress.js";
 
 /** Evaluates a log without storing anything. */
 @Injectable()
 export class ChecksService {
+  private readonly checksInProgress = new ChecksInProgress();
+
   constructor(
     private readonly evaluationsService: EvaluationsService,
     private readonly benchesService: BenchesService,
@@ -28,7 +31,8 @@ export class ChecksService {
     private readonly columnMapsService: ColumnMapsService,
   ) {}
 
-  async check({ run, log }: Upload, caller: Caller | null): Promise<CheckView> {
+  /** @param address whence it was asked: who has no account shares the threads with others by it */
+  async check({ run, log }: Upload, caller: Caller | null, address: string): Promise<CheckView> {
     const input = await checkInput(CheckInput, run);
     const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
     const facts: EvaluationTask["facts"] = {
@@ -40,7 +44,9 @@ export class ChecksService {
       savedMaps: caller ? await this.columnMapsService.savedBy(caller.id) : [],
     };
     const document = await this.protocolsService.document(protocol.key, protocol.version);
-    const outcome = await this.evaluationsService.evaluate({ path: log.path, facts, protocol: document });
+    const task = { path: log.path, facts, protocol: document };
+    const share = caller ? shareOf(caller.id) : `address ${address}`;
+    const outcome = await this.checksInProgress.of(share, () => this.evaluationsService.evaluate(task, share));
     if ("fault" in outcome) throw unreadable(outcome.fault);
     const { evaluation } = outcome;
     return {

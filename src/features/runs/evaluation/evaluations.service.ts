@@ -37,11 +37,16 @@ const GIVEN_UP = {
     "The service failed at this log, and the fault was recorded. The log is kept; send it again to have it tried again.",
 };
 
+interface EvaluateOptions {
+  readonly onProgress?: (progress: RunProgress) => void;
+  /** Nobody waits for it. */
+  readonly isBackground?: boolean;
+}
+
 /** Evaluates logs on threads: those of queued runs, and those that are only checked. */
 @Injectable()
 export class EvaluationsService implements OnModuleInit {
   private readonly logger = new Logger("Evaluations");
-  private largeLogs: Promise<unknown> = Promise.resolve();
 
   constructor(
     private readonly jobQueue: JobQueue,
@@ -73,17 +78,16 @@ export class EvaluationsService implements OnModuleInit {
     });
   }
 
-  /** Evaluates a log file. Large ones take turns, so that together they stay within a bounded memory. */
-  async evaluate(task: EvaluationTask, onProgress?: (progress: RunProgress) => void): Promise<EvaluationOutcome> {
-    if (!(await isLarge(task.path))) return this.onThread(task, onProgress);
-    const turn = this.largeLogs.then(() => this.onThread(task, onProgress));
-    this.largeLogs = turn.catch(() => undefined);
-    return turn;
-  }
-
-  private async onThread(
+  /**
+   * Evaluates a log file on a thread. Large ones go one after another, so that together they stay within a bounded memory, and leave a
+   * thread to the others.
+   *
+   * @param share for whom: the threads are shared fairly between these
+   */
+  async evaluate(
     task: EvaluationTask,
-    onProgress?: (progress: RunProgress) => void,
+    share: string,
+    { onProgress, isBackground = false }: EvaluateOptions = {},
   ): Promise<EvaluationOutcome> {
     const { evaluationSeconds } = this.config;
     const call = {
@@ -91,6 +95,8 @@ export class EvaluationsService implements OnModuleInit {
       name: "evaluateFile",
       limitMs: evaluationSeconds * 1000,
       onMessage: (message: unknown) => onProgress?.(message as RunProgress),
+      share,
+      lane: (await isLarge(task.path)) ? ("long" as const) : isBackground ? ("background" as const) : null,
     };
     try {
       return await this.threads.run(call, task);
@@ -109,7 +115,8 @@ export class EvaluationsService implements OnModuleInit {
     const savedMaps = await this.columnMapsService.savedBy(run.testerId);
     const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
     const task = { protocol, facts: { ...factsOf(run), savedMaps } };
-    const outcome = await this.evaluateStored(run, task, (progress) => teller.say(progress));
+    const onProgress = (progress: RunProgress) => teller.say(progress);
+    const outcome = await this.evaluateStored(run, task, shareOf(run.testerId), { onProgress });
     const bytes = Number(run.log.bytes);
     teller.say({ stage: "storing", done: bytes, total: bytes });
     await teller.finish();
@@ -138,7 +145,8 @@ export class EvaluationsService implements OnModuleInit {
   async evaluateAgain(runId: string, protocol: ProtocolDocument): Promise<EvaluationOutcome | null> {
     const run = await this.queuedRunsRepository.find(runId);
     if (run?.state !== "processed" || run.review === "withdrawn") return null;
-    return this.evaluateStored(run, { protocol, facts: { ...factsOf(run), savedMaps: [] } });
+    const task = { protocol, facts: { ...factsOf(run), savedMaps: [] } };
+    return this.evaluateStored(run, task, REEVALUATIONS, { isBackground: true });
   }
 
   /** Keeps such an evaluation, which does not make it the run's current one. Returns its id. */
@@ -165,18 +173,23 @@ export class EvaluationsService implements OnModuleInit {
   private async evaluateStored(
     run: Pick<RunToEvaluate, "logSha256">,
     task: Omit<EvaluationTask, "path">,
-    onProgress?: (progress: RunProgress) => void,
+    share: string,
+    options: EvaluateOptions,
   ): Promise<EvaluationOutcome> {
     const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
     try {
       const path = join(folder, "log");
       await pipeline(Readable.from(this.logsRepository.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
-      return await this.evaluate({ path, ...task }, onProgress);
+      return await this.evaluate({ path, ...task }, share, options);
     } finally {
       await rm(folder, { recursive: true, force: true });
     }
   }
 }
+
+/** The share of a tester's uploads and checks in the threads. */
+export const shareOf = (accountId: string): string => `account ${accountId}`;
+const REEVALUATIONS = "reevaluations";
 
 const storable = ({ encoding, data }: EvaluatedLog["trace"]) => ({ encoding, data: Uint8Array.from(data) });
 

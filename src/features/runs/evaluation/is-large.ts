@@ -1,19 +1,58 @@
-import { open } from "node:fs/promises";
+import { createReadStream } from "node:fs";
+import { open, readFile } from "node:fs/promises";
+import { pipeline } from "node:stream/promises";
+import { createGunzip } from "node:zlib";
+import { LogError } from "../../../core/table/log-error.js";
 import { GZIP_MAGIC } from "../../../core/table/unpack.js";
+import { filesIn, isZip } from "../../../core/table/zip-archive.js";
 
-/** Size as sent from which a log counts as large; a packed one may hold a thousand times as much. */
+/** Size, unpacked, from which a log counts as large. */
 const LARGE_LOG_BYTES = 2 ** 20;
-const LARGE_PACKED_BYTES = 2 ** 12;
+const HEAD_BYTES = 4;
+/** What is packed once more: its size is not known without unpacking it. */
+const PACKED_AGAIN = /\.(gz|zip|xlsx|xlsm)$/i;
 
-/** Whether a log file is one of those that are evaluated one at a time. */
+/** Whether a log file takes long to evaluate. Such logs are evaluated one at a time, and leave a thread to the others. */
 export async function isLarge(path: string): Promise<boolean> {
+  const { size, head } = await look(path);
+  if (size >= LARGE_LOG_BYTES) return true;
+  if (GZIP_MAGIC.every((byte, at) => head[at] === byte)) return unpacksToLarge(path);
+  return isZip(head) && holdsLarge(await readFile(path));
+}
+
+async function look(path: string): Promise<{ size: number; head: Uint8Array }> {
   const file = await open(path, "r");
   try {
     const { size } = await file.stat();
-    const { buffer } = await file.read(Buffer.alloc(GZIP_MAGIC.length), 0, GZIP_MAGIC.length, 0);
-    const isPacked = GZIP_MAGIC.every((byte, i) => buffer[i] === byte);
-    return size >= (isPacked ? LARGE_PACKED_BYTES : LARGE_LOG_BYTES);
+    const { buffer } = await file.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
+    return { size, head: buffer };
   } finally {
     await file.close();
+  }
+}
+
+/** Unpacks no more than it takes to tell. What is broken is found so when it is read. */
+async function unpacksToLarge(path: string): Promise<boolean> {
+  let bytes = 0;
+  const count = async (chunks: AsyncIterable<Buffer>): Promise<void> => {
+    for await (const chunk of chunks) {
+      bytes += chunk.length;
+      if (bytes >= LARGE_LOG_BYTES) return;
+    }
+  };
+  await pipeline(createReadStream(path), createGunzip(), count).catch((error: NodeJS.ErrnoException) => {
+    if (!error.code?.startsWith("Z_") && error.code !== "ABORT_ERR") throw error;
+  });
+  return bytes >= LARGE_LOG_BYTES;
+}
+
+function holdsLarge(archive: Uint8Array): boolean {
+  try {
+    const files = filesIn(archive);
+    const bytes = files.reduce((sum, { originalSize }) => sum + originalSize, 0);
+    return bytes >= LARGE_LOG_BYTES || files.some(({ name }) => PACKED_AGAIN.test(name));
+  } catch (error) {
+    if (error instanceof LogError) return false;
+    throw error;
   }
 }

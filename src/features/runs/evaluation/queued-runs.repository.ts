@@ -5,8 +5,9 @@ import type { SavedColumnMap } from "../../../core/model.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
 import { addJob } from "../../../platform/queue/add-job.js";
-import { CHECK_COPIES, EVALUATE_RUN } from "../jobs.js";
+import { CHECK_COPIES } from "../jobs.js";
 import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
+import { EvaluationTurnsRepository } from "./evaluation-turns.repository.js";
 
 const SERVICE: Actor = { actorId: null };
 
@@ -38,6 +39,7 @@ export class QueuedRunsRepository {
   constructor(
     private readonly database: Database,
     private readonly runTransitionsRepository: RunTransitionsRepository,
+    private readonly evaluationTurnsRepository: EvaluationTurnsRepository,
   ) {}
 
   find(id: string): Promise<RunToEvaluate | null> {
@@ -82,7 +84,7 @@ export class QueuedRunsRepository {
 
   /** Queues the evaluation of a run as if it had not been tried. */
   async queueAgain(id: string): Promise<void> {
-    await addJob(this.database, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+    await this.runTransitionsRepository.transaction((tx) => this.evaluationTurnsRepository.queue(tx, id));
   }
 
   /** A run with the hash of its log. */

@@ -6,8 +6,7 @@ import { Prisma, type Run } from "../../../generated/prisma/client.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { Problem } from "../../../platform/problems/problem.js";
-import { addJob } from "../../../platform/queue/add-job.js";
-import { EVALUATE_RUN } from "../jobs.js";
+import { EvaluationTurnsRepository } from "../evaluation/evaluation-turns.repository.js";
 import { LogsRepository } from "../log/logs.repository.js";
 import { progressOfState } from "../progress/progress.js";
 import { ProgressRepository } from "../progress/progress.repository.js";
@@ -23,6 +22,7 @@ export type NewRun = Pick<
   | "protocolVersion"
   | "startedAt"
   | "discharge"
+  | "longLog"
   | keyof RunConditions
 > & { readonly columns: Prisma.InputJsonObject | null };
 
@@ -40,6 +40,7 @@ export class UploadsRepository {
     private readonly runTransitionsRepository: RunTransitionsRepository,
     private readonly progressRepository: ProgressRepository,
     private readonly logsRepository: LogsRepository,
+    private readonly evaluationTurnsRepository: EvaluationTurnsRepository,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -78,11 +79,12 @@ export class UploadsRepository {
         select: { id: true },
       });
     }
+    if (count === 1 || retried) await this.evaluationTurnsRepository.hold(tx);
     if (count === 1) await this.requireQuota(tx, testerId);
     if (count === 1) this.runTransitionsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
     else if (retried) this.runTransitionsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
     if (count === 1 || retried) {
-      await addJob(tx, EVALUATE_RUN, { runId: id }, `${EVALUATE_RUN}:${id}`);
+      await this.evaluationTurnsRepository.queue(tx, id);
       await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
     }
     return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };

@@ -9,6 +9,7 @@ import { columnMapOf } from "../../column-maps/column-maps.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
+import { isLarge } from "../evaluation/is-large.js";
 import { unreadable } from "../evaluation/unreadable.js";
 import { EventsService } from "../progress/events.service.js";
 import { referenced } from "../referenced.js";
@@ -50,7 +51,7 @@ export class UploadsService {
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
     const input = await checkInput(RunInput, upload.run);
     const { id, created, differing } = await this.uploadsRepository.create(
-      await this.newRun(input, caller),
+      { ...(await this.newRun(input, caller)), longLog: await isLarge(upload.log.path) },
       upload.log,
     );
     if (differing.length > 0) throw differs(id, differing);
@@ -61,7 +62,7 @@ export class UploadsService {
     return { run, outcome: created ? (isDone ? "created" : "queued") : isDone ? "existing" : "queued" };
   }
 
-  private async newRun(input: RunInput, caller: Caller): Promise<NewRun> {
+  private async newRun(input: RunInput, caller: Caller): Promise<Omit<NewRun, "longLog">> {
     const columns = columnMapOf(input.columns);
     const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
     const counts = (await this.activeVersionService.find(protocol.key))?.protocol.version ?? 1;

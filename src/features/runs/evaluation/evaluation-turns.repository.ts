@@ -1,0 +1,64 @@
+import { Injectable } from "@nestjs/common";
+import type { Transaction } from "../../../platform/database/database.js";
+import { addJob, LAST_TURN } from "../../../platform/queue/add-job.js";
+import { EVALUATE_RUN } from "../jobs.js";
+
+/** Names the lock under which turns are given, one run after another. */
+const TURNS_LOCK = 7_120_451_204;
+/** When the lowest turn of all runs that wait has come this far, all of them are counted from 0 again. */
+const COUNT_ANEW_FROM = 10_000;
+
+const keyOf = (runId: string): string => `${EVALUATE_RUN}:${runId}`;
+
+/**
+ * Queues evaluations fairly between testers: start-time fair queueing (Goyal, Vin and Cheng, 1996) with equal shares and equal costs. A tester's next
+ * run has the turn after their last one that is not evaluated yet, and no turn before the lowest of all that are not. Runs with long logs and the others have
+ * turns apart from each other.
+ */
+@Injectable()
+export class EvaluationTurnsRepository {
+  /** Makes the transaction the only one that gives turns, until it ends. Before any lock of the audit log, after all others. */
+  async hold(tx: Transaction): Promise<void> {
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${TURNS_LOCK}::bigint)`;
+  }
+
+  /** Queues the evaluation of a run at its tester's next turn. */
+  async queue(tx: Transaction, runId: string): Promise<void> {
+    await this.hold(tx);
+    const [found] = await tx.$queryRaw<{ longLog: boolean; lowest: number; turn: number }[]>`
+      SELECT long_log AS "longLog", lowest, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
+      FROM run AS queued,
+        LATERAL (
+          SELECT coalesce(min(evaluation_turn), 0)::int AS lowest FROM run
+          WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id
+        ) AS all_runs,
+        LATERAL (
+          SELECT max(evaluation_turn) AS own_last FROM run
+          WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id AND tester_id = queued.tester_id
+        ) AS own_runs
+      WHERE queued.id = ${runId}::uuid`;
+    if (!found) throw new Error(`there is no run ${runId} to queue`);
+    const { longLog, lowest } = found;
+    const passed = lowest >= COUNT_ANEW_FROM ? lowest : 0;
+    if (passed > 0) await this.countAnew(tx, longLog, passed);
+    const turn = Math.min(found.turn - passed, LAST_TURN);
+    await tx.run.update({ where: { id: runId }, data: { evaluationTurn: turn }, select: { id: true } });
+    await addJob(tx, EVALUATE_RUN, { runId }, keyOf(runId), { turn, lane: longLog ? "long" : null });
+  }
+
+  /** Takes the turns that have passed off all runs that are not evaluated yet, and off their jobs. */
+  private async countAnew(tx: Transaction, longLog: boolean, passed: number): Promise<void> {
+    await tx.$queryRaw`
+      WITH pending AS (
+        SELECT id FROM run WHERE state IN ('queued', 'processing') AND long_log = ${longLog} ORDER BY id FOR UPDATE
+      ), moved AS (
+        UPDATE run SET evaluation_turn = greatest(evaluation_turn - ${passed}::int, 0)
+        FROM pending WHERE run.id = pending.id RETURNING run.id, run.evaluation_turn
+      )
+      SELECT count(*) FROM (
+        SELECT graphile_worker.reschedule_jobs(array_agg(job.id), priority => moved.evaluation_turn::int)
+        FROM moved JOIN graphile_worker.jobs AS job ON job.key = ${keyOf("")} || moved.id::text
+        GROUP BY moved.evaluation_turn
+      ) AS rescheduled`;
+  }
+}

@@ -1,0 +1,166 @@
+import { setTimeout as delay } from "node:timers/promises";
+import { afterEach, beforeEach, describe, expect, it } from "@jest/globals";
+import { Logger, run } from "graphile-worker";
+import { EVALUATE_RUN } from "../../src/features/runs/jobs.js";
+import { CONFIG, type Config } from "../../src/platform/config/config.js";
+import { makePool } from "../../src/platform/database/pool.js";
+import { addJobs } from "../../src/platform/queue/add-job.js";
+import { JobQueue } from "../../src/platform/queue/job-queue.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { QueuedRuns } from "../support/queued-runs.js";
+
+let app: TestApp;
+let runs: QueuedRuns;
+let begun: string[];
+let done: string[];
+let endings: (() => Promise<unknown>)[];
+beforeEach(async () => {
+  app = await startTestApp({ runsJobs: false });
+  runs = new QueuedRuns(app);
+  await runs.addTester("anna");
+  await runs.addTester("bruno");
+  begun = [];
+  done = [];
+  endings = [];
+});
+afterEach(async () => {
+  for (const end of endings.reverse()) await end();
+  await app.close();
+});
+
+/** Starts a worker that does what `work` does in place of evaluations. */
+async function startWorker(work: (run: string) => Promise<void> = async () => {}, threads = 2): Promise<JobQueue> {
+  const config: Config = { ...app.nest.get<Config>(CONFIG), evaluationThreads: threads };
+  const queue = new JobQueue(app.database, config);
+  queue.handle(EVALUATE_RUN, async (payload) => {
+    const run = runs.nameOf(payload);
+    begun.push(run);
+    await work(run);
+    await runs.settle((payload as { runId: string }).runId);
+    done.push(run);
+  });
+  queue.handle("background", async (payload) => {
+    begun.push("background");
+    await work("background");
+    done.push(`background ${(payload as { n: number }).n}`);
+  });
+  await queue.start();
+  endings.push(() => queue.beforeApplicationShutdown());
+  return queue;
+}
+
+/** Lets a worker take the next run that has no lease, as one that died has none. */
+async function holdByDeadWorker(): Promise<void> {
+  const taken = Promise.withResolvers<void>();
+  const released = Promise.withResolvers<void>();
+  const pool = makePool(app.database.connectionString, 3);
+  const taskList = {
+    [EVALUATE_RUN]: () => {
+      taken.resolve();
+      return released.promise;
+    },
+  };
+  const logger = new Logger(() => () => undefined);
+  const runner = await run({ pgPool: pool, taskList, concurrency: 1, noHandleSignals: true, logger });
+  endings.push(async () => {
+    released.resolve();
+    await runner.stop();
+    await pool.end();
+  });
+  await taken.promise;
+}
+
+const until = async (holds: () => boolean) => {
+  while (!holds()) await delay(10);
+};
+
+/** How many of a tester's runs were begun before a run. */
+const ahead = (run: string, of: string) =>
+  begun.slice(0, begun.indexOf(run)).filter((one) => one.startsWith(of)).length;
+
+describe("what one tester uploads", () => {
+  it("holds up no other, whoever many workers there are", async () => {
+    await runs.add("anna", 250);
+    const [own = ""] = await runs.add("bruno", 1);
+    await startWorker();
+    await startWorker();
+    await until(() => done.includes(own));
+    expect(ahead(own, "anna")).toBeLessThanOrEqual(5);
+    await until(() => done.length === 251);
+  });
+
+  it("holds up no other who comes while it is evaluated", async () => {
+    await runs.add("anna", 60);
+    await startWorker(() => delay(5));
+    await until(() => done.length >= 20);
+    const before = begun.length;
+    const [own = ""] = await runs.add("bruno", 1);
+    const whenQueued = begun.length;
+    await until(() => done.includes(own));
+    // What was begun while the run was being stored is not its wait.
+    expect(ahead(own, "anna") - whenQueued).toBeLessThanOrEqual(5);
+    expect(before).toBeGreaterThanOrEqual(20);
+  });
+
+  it("comes back in its turn when a try of it failed", async () => {
+    const [own = ""] = await runs.add("bruno", 1);
+    await runs.add("anna", 20);
+    let failures = 1;
+    const pause = Promise.withResolvers<void>();
+    await startWorker(async (run) => {
+      if (run === own && failures-- > 0) throw new Error("not yet");
+      if (run.startsWith("anna") && begun.length > 4) await pause.promise;
+    });
+    // All places are taken until the retry is due, 1 to 3 s after the failure.
+    await until(() => begun.length >= 6);
+    await app.database.$queryRaw`
+      SELECT count(*) FROM graphile_worker.reschedule_jobs(
+        (SELECT array_agg(id) FROM graphile_worker.jobs WHERE attempts > 0 AND locked_at IS NULL), run_at => now())`;
+    const before = begun.length;
+    pause.resolve();
+    await until(() => done.includes(own));
+    expect(begun.lastIndexOf(own) - before).toBeLessThanOrEqual(3);
+    await until(() => done.length === 21);
+  });
+
+  it("is taken up in its turn when its worker has died", async () => {
+    const [own = ""] = await runs.add("bruno", 1);
+    await holdByDeadWorker();
+    await runs.add("anna", 30);
+    await startWorker(() => delay(20));
+    await until(() => done.includes(own));
+    expect(done).not.toHaveLength(31);
+    await until(() => done.length === 31);
+    expect(new Set(done).size).toBe(31);
+  });
+});
+
+describe("a long log", () => {
+  it("leaves a place to short ones, however many long ones wait", async () => {
+    await runs.add("anna", 5, { longLog: true });
+    const released = Promise.withResolvers<void>();
+    const long = new Set(await runs.add("bruno", 2, { longLog: true }));
+    await startWorker((run) => (run.startsWith("anna") || long.has(run) ? released.promise : Promise.resolve()));
+    await until(() => begun.length === 1);
+    const short = await runs.add("bruno", 20);
+    await until(() => short.every((run) => done.includes(run)));
+    expect(begun.filter((run) => !short.includes(run))).toHaveLength(1);
+    released.resolve();
+    await until(() => done.length === 27);
+  });
+});
+
+describe("what nobody waits for", () => {
+  it("leaves a place to uploads, and comes after them", async () => {
+    const jobs = Array.from({ length: 10 }, (_, n) => ({ payload: { n }, key: `background ${n}` }));
+    await app.database.$transaction((tx) => addJobs(tx, "background", jobs, "background"));
+    const released = Promise.withResolvers<void>();
+    await startWorker((run) => (run === "background" ? released.promise : Promise.resolve()));
+    await until(() => begun.length === 1);
+    const own = await runs.add("anna", 20);
+    await until(() => own.every((run) => done.includes(run)));
+    expect(begun.filter((run) => run === "background")).toHaveLength(1);
+    released.resolve();
+    await until(() => done.length === 30);
+  });
+});

@@ -1,0 +1,64 @@
+import { createHash, randomUUID } from "node:crypto";
+import { EvaluationTurnsRepository } from "../../src/features/runs/evaluation/evaluation-turns.repository.js";
+import { EVALUATE_RUN } from "../../src/features/runs/jobs.js";
+import type { TestApp } from "./app.js";
+import { logCase, register } from "./uploads.js";
+
+/** Testers who queue runs, without the cost of sending and evaluating them. */
+export class QueuedRuns {
+  private readonly testers = new Map<string, { testerId: string; specimenId: string; benchId: string }>();
+  /** Name of each run by its id: that of its tester and its number. */
+  readonly names = new Map<string, string>();
+
+  constructor(private readonly app: TestApp) {}
+
+  async addTester(handle: string): Promise<void> {
+    const headers = await this.app.signIn(handle);
+    const { specimenId, benchId } = await register(this.app, headers, `Pack of ${handle}`, logCase("too-hot"));
+    const { ownerId: testerId } = await this.app.database.bench.findUniqueOrThrow({ where: { id: benchId } });
+    this.testers.set(handle, { testerId, specimenId, benchId });
+  }
+
+  /** Stores and queues runs of a tester, each in a transaction of its own. Returns their names. */
+  async add(handle: string, count: number, { longLog = false } = {}): Promise<string[]> {
+    const tester = this.testers.get(handle);
+    if (!tester) throw new Error(`there is no tester ${handle}`);
+    const names: string[] = [];
+    for (let i = 0; i < count; i++) {
+      const id = randomUUID();
+      const logSha256 = createHash("sha256").update(id).digest() as Buffer<ArrayBuffer>;
+      const name = `${handle} ${[...this.names.values()].filter((one) => one.startsWith(`${handle} `)).length}`;
+      const run = { id, ...tester, protocolKey: "full-load", protocolVersion: 1, logSha256, fileName: name, longLog };
+      await this.app.database.$transaction(async (tx) => {
+        await tx.log.create({ data: { sha256: logSha256, bytes: 0n, mediaType: "text/csv" } });
+        await tx.run.create({ data: run });
+        await this.app.nest.get(EvaluationTurnsRepository).queue(tx, id);
+      });
+      this.names.set(id, name);
+      names.push(name);
+    }
+    return names;
+  }
+
+  nameOf(payload: unknown): string {
+    return this.names.get((payload as { runId: string }).runId) ?? "";
+  }
+
+  /** Notes that a run does not wait any more. */
+  async settle(runId: string): Promise<void> {
+    const error = { code: "log-empty", message: "" };
+    await this.app.database.run.updateMany({ where: { id: runId }, data: { state: "failed", error } });
+  }
+
+  /** Takes the next job out of the queue as a worker would, and settles its run. Returns the run's name; null when none waits. */
+  async serve({ longLog = false } = {}): Promise<string | null> {
+    const [job] = await this.app.database.$queryRaw<{ id: bigint; key: string }[]>`
+      SELECT id, key FROM graphile_worker.jobs
+      WHERE task_identifier = ${EVALUATE_RUN} AND coalesce(flags ? 'long', false) = ${longLog} ORDER BY priority, run_at, id LIMIT 1`;
+    if (!job) return null;
+    await this.app.database.$queryRaw`SELECT count(*) FROM graphile_worker.complete_jobs(array[${job.id}::bigint])`;
+    const runId = job.key.slice(EVALUATE_RUN.length + 1);
+    await this.settle(runId);
+    return this.names.get(runId) ?? null;
+  }
+}
