@@ -9,18 +9,28 @@ const PATIENCE_MS = 600_000;
 /** As `npm start` runs it. */
 const NODE_OPTIONS = ["--max-old-space-size=256", "--max-semi-space-size=4"];
 
-/** The service with its demo, as a process of its own. */
+/** The service, with its demo or empty, as a process of its own. The address 127.0.0.1 is that of a proxy which it trusts. */
 export class ServiceUnderAttack {
   private process: ChildProcess | undefined;
 
-  constructor(private readonly folder: string) {}
+  constructor(
+    private readonly folder: string,
+    private readonly hasDemo = true,
+  ) {}
 
   /** Resolves with its address when the demo is loaded. */
   async start(): Promise<string> {
     const logFile = join(this.folder, `service-${Date.now()}.log`);
     const log = await open(logFile, "a");
     const started = spawn(process.execPath, [...NODE_OPTIONS, "dist/src/main.js"], {
-      env: { ...process.env, DATABASE_URL: "", DATA_DIR: join(this.folder, "data"), DEMO: "true", PORT: "0" },
+      env: {
+        ...process.env,
+        DATABASE_URL: "",
+        DATA_DIR: join(this.folder, "data"),
+        DEMO: String(this.hasDemo),
+        PORT: "0",
+        TRUST_PROXY: "127.0.0.1",
+      },
       stdio: ["ignore", log.fd, log.fd],
     });
     await log.close();
