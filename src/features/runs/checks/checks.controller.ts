@@ -2,8 +2,8 @@ import { Controller, HttpCode, Post, Req, Res } from "@nestjs/common";
 import { ApiBody, ApiConsumes, ApiExtraModels, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
-import { ClientAddress } from "../../../platform/auth/client-address.js";
 import { CurrentAccount, KeyScope } from "../../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../../platform/client/client.js";
 import { CAUTION } from "../../../platform/http/caution.js";
 import { Idempotency } from "../../../platform/idempotency/idempotency.js";
 import { CheckView } from "../runs.views.js";
@@ -35,11 +35,13 @@ export class ChecksController {
   check(
     @Req() request: FastifyRequest,
     @CurrentAccount() caller: Caller | null,
-    @ClientAddress() address: string,
+    @FromClient() client: Client,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<CheckView | string> {
     return withUpload(request, (upload) =>
-      this.idempotency.once(request, reply, payloadOf(upload), () => this.checksService.check(upload, caller, address)),
+      this.idempotency.once(request, reply, payloadOf(upload), () =>
+        this.checksService.check(upload, caller, client.network),
+      ),
     );
   }
 }
