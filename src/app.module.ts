@@ -17,7 +17,7 @@ import { AuditLogModule } from "./platform/audit-log/audit-log.module.js";
 import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
 import { DatabaseModule } from "./platform/database/database.module.js";
-import { GraphQL } from "./platform/graphql/graphql.module.js";
+import { GraphqlModule } from "./platform/graphql/graphql.module.js";
 import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js";
 import { LimitsModule } from "./platform/limits/limits.module.js";
 import type { RequestLimits } from "./platform/limits/request-limits.js";
@@ -35,7 +35,7 @@ export class AppModule {
       imports: [
         ConfigModule.with(config),
         DatabaseModule.at(connectionString, config.databaseConnections),
-        GraphQL,
+        GraphqlModule,
         IdempotencyModule,
         LimitsModule.with(requestLimits),
         NotificationsModule,

@@ -56,7 +56,13 @@ export async function startTestApp(settings: Partial<Config> = {}): Promise<Test
       return { authorization: `Bearer ${session.json<{ token: string }>().token}` };
     },
     async graphql(query, { variables = {}, headers = {} } = {}) {
-      const answer = await inject({ method: "POST", url: "/graphql", payload: { query, variables }, headers });
+      const accepting = { accept: "application/graphql-response+json", ...headers };
+      const answer = await inject({
+        method: "POST",
+        url: "/graphql",
+        payload: { query, variables },
+        headers: accepting,
+      });
       return { status: answer.statusCode, body: answer.json<GraphqlBody>() };
     },
     async close() {

@@ -1,11 +1,13 @@
 import type { FastifyReply } from "fastify";
-import { GraphQLError, type GraphQLFormattedError } from "graphql";
-import type { MercuriusOptions } from "mercurius";
+import { type FormattedExecutionResult, GraphQLError, type GraphQLFormattedError } from "graphql";
 import { internalError, retryAfterOf } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { toProblem } from "../problems/to-problem.js";
 
-type ErrorFormatter = NonNullable<MercuriusOptions["errorFormatter"]>;
+interface Execution {
+  readonly data?: Record<string, unknown> | null | undefined;
+  readonly errors?: readonly GraphQLError[] | undefined;
+}
 
 /** Mistakes in the document itself come wrapped in one error that lists them. */
 function flatten(error: GraphQLError): readonly GraphQLError[] {
@@ -35,18 +37,34 @@ function format(error: GraphQLError, problem: Problem): GraphQLFormattedError {
   };
 }
 
-/** GraphQL's errors carry the same codes as the REST API's problem details. */
-export const formatErrors: ErrorFormatter = (execution, context) => {
-  const { reply } = context as { reply?: FastifyReply };
-  const errors = (execution.errors ?? [])
-    .flatMap(flatten)
-    .map((error) => ({ error, problem: problemOf(error, reply) }));
-  const data = execution.data ?? null;
+/** What failed as a whole, in the form of a result. */
+export function asExecution(error: unknown): { errors: GraphQLError[] } {
+  if (error instanceof GraphQLError) return { errors: [error] };
+  const { message } = error as Error;
+  return { errors: [new GraphQLError(message, { originalError: error as Error })] };
+}
+
+/** An error of the protocol: wrong parameters, which never became an operation. */
+export function errorOf(error: Readonly<Error>): GraphQLError {
+  // Those of an operation have their form already.
+  if (!(error instanceof Error)) return error as GraphQLError;
+  return new GraphQLError(error.message, { extensions: new Problem("malformed-query", error.message).toExtensions() });
+}
+
+/** GraphQL's errors carry the same codes as the REST API's problem details. What was never carried out has no data. */
+export function formatErrors(
+  { data, errors: failures = [] }: Execution,
+  { reply }: { readonly reply?: FastifyReply },
+): { statusCode: number; response: FormattedExecutionResult } {
+  const errors = failures.flatMap(flatten).map((error) => ({ error, problem: problemOf(error, reply) }));
   const statuses = errors.map(({ problem }) => problem.status);
   const waits = errors.map(({ problem }) => retryAfterOf(problem)).filter((wait) => wait !== null);
   if (waits.length > 0) reply?.header("retry-after", String(Math.max(...waits.map(Number))));
   return {
-    statusCode: data !== null && Object.values(data).some((value) => value !== null) ? 200 : Math.max(400, ...statuses),
-    response: { data, errors: errors.map(({ error, problem }) => format(error, problem) as GraphQLError) },
+    statusCode: data && Object.values(data).some((value) => value !== null) ? 200 : Math.max(400, ...statuses),
+    response: {
+      ...(data === undefined ? {} : { data }),
+      errors: errors.map(({ error, problem }) => format(error, problem)),
+    },
   };
-};
+}

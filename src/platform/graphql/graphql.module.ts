@@ -1,27 +1,37 @@
+import { Module } from "@nestjs/common";
 import { GraphQLModule } from "@nestjs/graphql";
 import { MercuriusDriver, type MercuriusDriverConfig } from "@nestjs/mercurius";
-import type { FastifyReply, FastifyRequest } from "fastify";
+import type { MercuriusOptions } from "mercurius";
+import { MOST_TOKENS } from "./document.js";
 import { formatErrors } from "./errors.js";
-import { selectionLimit } from "./selection-limit.js";
-import { checkSubscription, refuseSubscription } from "./subscriptions.js";
+import { guardResolvers } from "./execution/guard-resolvers.js";
+import { beforeExecution } from "./execution/run-operation.js";
+import { GraphqlEndpoint } from "./http/endpoint.js";
 
-const deepestQuery = 10;
+/** The standard introspection query is 14 deep. */
+const DEEPEST_QUERY = 16;
+/** Documents that are remembered; one may take half a megabyte. */
+const REMEMBERED_DOCUMENTS = 40;
+/** A document is compiled when it has been sent so often: what is sent once is not worth it. */
+const COMPILED_AFTER = 10;
 
-/** GraphQL at /graphql, its schema made from the classes of the features. */
-export const GraphQL = GraphQLModule.forRoot<MercuriusDriverConfig>({
+/** The schema, made from the classes of the features, and what runs its operations. */
+const Schema = GraphQLModule.forRoot<MercuriusDriverConfig>({
   driver: MercuriusDriver,
-  path: "/graphql",
   autoSchemaFile: true,
   sortSchema: true,
-  jit: 1,
+  transformSchema: guardResolvers,
+  routes: false,
   graphiql: false,
-  subscription: {
-    context: (_: unknown, request: FastifyRequest) => ({ req: request }),
-    keepAlive: 15_000,
-  },
-  hooks: { preExecution: refuseSubscription, preSubscriptionExecution: checkSubscription },
-  queryDepth: deepestQuery,
-  validationRules: [selectionLimit],
-  errorFormatter: formatErrors,
-  context: (req: FastifyRequest, reply: FastifyReply) => ({ req, reply }),
+  jit: COMPILED_AFTER,
+  cache: REMEMBERED_DOCUMENTS,
+  queryDepth: DEEPEST_QUERY,
+  graphql: { parseOptions: { maxTokens: MOST_TOKENS } },
+  hooks: { preExecution: beforeExecution },
+  errorFormatter: (execution, context) =>
+    formatErrors(execution, context) as ReturnType<NonNullable<MercuriusOptions["errorFormatter"]>>,
 });
+
+/** GraphQL at /graphql. */
+@Module({ imports: [Schema], providers: [GraphqlEndpoint] })
+export class GraphqlModule {}

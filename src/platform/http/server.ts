@@ -8,7 +8,6 @@ import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from
 import { proxyTest } from "../client/trusted-proxies.js";
 import { warnOfUnknownProxies } from "../client/unknown-proxies.js";
 import type { Config } from "../config/config.js";
-import { checkGraphqlRequests } from "../graphql/request-shape.js";
 import type { RequestLimits } from "../limits/request-limits.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
@@ -115,6 +114,5 @@ export function makeServer(config: Config, requestLimits: RequestLimits): Fastif
   routes.answerWrongMethods();
   addEntityTags(server);
   addCompression(server);
-  checkGraphqlRequests(server);
   return adapter;
 }

@@ -1,4 +1,5 @@
 import { request } from "node:http";
+import { getIntrospectionQuery } from "graphql";
 import { Answers, type Attack } from "./attack.js";
 
 const range = (count: number) => Array.from({ length: count }, (_, index) => index);
@@ -52,6 +53,16 @@ const documents: Readonly<Record<string, { readonly query: string; readonly vari
   },
 };
 
+/** Documents just cheap enough to be carried out. */
+const allowed: Readonly<Record<string, { readonly query: string }>> = {
+  "50 runs with their figures": { query: "{ runs(first: 50) { edges { node { id figures { key value } } } } }" },
+  "45 lists at the root": { query: `{ ${aliases(45, "runs(first: 5) { edges { node { id } } }")} }` },
+  "the standard introspection query": { query: getIntrospectionQuery({ inputValueDeprecation: true }) },
+  "9 rankings": {
+    query: `{ ${aliases(9, 'ranking(figure: "power-10s", first: 100) { edges { node { value pack { name } } } }')} }`,
+  },
+};
+
 /** Sends one document so many times at once. */
 function atOnce(name: string, times: number, bodyOf: (index: number) => unknown): Attack {
   return {
@@ -86,5 +97,6 @@ function send(base: string, body: unknown): Promise<string> {
 
 export const graphqlAttacks: readonly Attack[] = [
   ...Object.entries(documents).flatMap(([name, body]) => [1, 8, 50].map((times) => atOnce(name, times, () => body))),
+  ...Object.entries(allowed).flatMap(([name, body]) => [8, 50].map((times) => atOnce(name, times, () => body))),
   atOnce("a batch of 100", 8, () => range(100).map(() => ({ query: "{ packs { edges { cursor } } }" }))),
 ];

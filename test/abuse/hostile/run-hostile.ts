@@ -13,11 +13,14 @@ const IDLE_MS = 3_000;
 /** What others read meanwhile. */
 const READ_PATH = "/v1/packs";
 
-const { values } = parseArgs({ options: { only: { type: "string", default: "" } } });
+const { values } = parseArgs({
+  // A folder with the data of an earlier run saves the loading of the demo.
+  options: { only: { type: "string", default: "" }, folder: { type: "string" } },
+});
 const chosen = ATTACKS.filter(({ name }) => name.includes(values.only));
 if (chosen.length === 0) throw new Error(`No attack has "${values.only}" in its name.`);
 
-const folder = await mkdtemp(join(tmpdir(), "hostile-"));
+const folder = values.folder ?? (await mkdtemp(join(tmpdir(), "hostile-")));
 const service = new ServiceUnderAttack(folder);
 const faults: string[] = [];
 try {
@@ -38,7 +41,7 @@ try {
   }
 } finally {
   await service.stop();
-  if (faults.length === 0) await rm(folder, { recursive: true });
+  if (faults.length === 0 && !values.folder) await rm(folder, { recursive: true });
 }
 for (const fault of faults) console.error(`fault: ${fault}`);
 if (faults.length > 0) console.error(`the service's own words are in ${folder}`);

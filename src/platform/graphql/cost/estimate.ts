@@ -1,0 +1,50 @@
+import { type GraphQLField, getNamedType, getNullableType, isLeafType, isListType, isObjectType } from "graphql";
+import type { ComplexityEstimator, ComplexityEstimatorArgs } from "graphql-query-complexity";
+import { introspectionSize, listSize, pageSize, valueListSize } from "./list-sizes.js";
+
+/** What a field at the root costs beside its answer: it asks the database. */
+const ROOT_COST = 400;
+/** Root fields that read traces or many runs. */
+const HEAVY_ROOTS: ReadonlySet<string> = new Set(["trace", "comparison", "ladder", "evidence", "evaluationChanges"]);
+const HEAVY_ROOT_COST = 2_000;
+/** A number in a list costs less than a field: nothing resolves it. */
+const COST_OF_LISTED_VALUE = 0.1;
+const COST_OF_JSON = 50;
+const COST_OF_TYPE_LOOKUP = 50;
+
+const isRoot = (type: string) => ["Query", "Mutation", "Subscription"].includes(type);
+const isConnection = (field: GraphQLField<unknown, unknown>) => {
+  const type = getNamedType(field.type);
+  return isObjectType(type) && "edges" in type.getFields();
+};
+
+/**
+ * The cost of one field with what is selected below it: one for each value of the answer, times the sizes of the lists
+ * above. The edges of a connection are counted where its page size is said.
+ */
+export function estimatorWith(introspectionShare: number): ComplexityEstimator {
+  return ({ type, field, node, args, childComplexity }: ComplexityEstimatorArgs) => {
+    const name = node.name.value;
+    if (name === "__schema" || name === "__type") return COST_OF_TYPE_LOOKUP + introspectionShare * childComplexity;
+    if (type.name.startsWith("__")) return introspectionSize(name) * (1 + childComplexity);
+    const own = isRoot(type.name) && name !== "__typename" ? rootCost(name) : 1;
+    if (isConnection(field)) return own + pageSize(args) * childComplexity;
+    if (isLeafType(getNamedType(field.type))) return own + leafCost(field);
+    if (!isListType(getNullableType(field.type)) || isPageOf(type)) return own + childComplexity;
+    return own + listSize(name, args) * (1 + childComplexity);
+  };
+}
+
+/** Whether a type is a connection, whose lists hold one page. */
+function isPageOf(type: ComplexityEstimatorArgs["type"]): boolean {
+  return isObjectType(type) && "edges" in type.getFields();
+}
+
+function rootCost(name: string): number {
+  return HEAVY_ROOTS.has(name) ? HEAVY_ROOT_COST : ROOT_COST;
+}
+
+function leafCost(field: GraphQLField<unknown, unknown>): number {
+  if (getNamedType(field.type).name === "JsonObject") return COST_OF_JSON;
+  return isListType(getNullableType(field.type)) ? valueListSize(field.name) * COST_OF_LISTED_VALUE : 0;
+}

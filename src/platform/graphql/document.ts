@@ -1,0 +1,46 @@
+import { type DocumentNode, type GraphQLError, getOperationAST, type OperationDefinitionNode, parse } from "graphql";
+import { Problem } from "../problems/problem.js";
+
+/** Bounds of a document: what it takes to be parsed, checked and remembered grows with them. */
+export const MOST_TOKENS = 2_000;
+const MOST_CHARACTERS = 16 * 1024;
+
+/**
+ * Looks at a document before anything reads it.
+ *
+ * @throws Problem `malformed-query`
+ */
+export function checkDocument(query: string): void {
+  if (query.length > MOST_CHARACTERS) {
+    throw new Problem("malformed-query", `A document may have at most ${MOST_CHARACTERS} characters.`);
+  }
+  if (isJson(query)) throw new Problem("malformed-query", "The member `query` must be a GraphQL document.");
+}
+
+/** No GraphQL document is JSON; the library would take it as parsed already. */
+function isJson(text: string): boolean {
+  try {
+    JSON.parse(text);
+    return true;
+  } catch (error) {
+    if (error instanceof SyntaxError) return false;
+    throw error;
+  }
+}
+
+/** @throws Problem `malformed-query` for mistakes in the grammar */
+export function parseDocument(query: string): DocumentNode {
+  try {
+    return parse(query, { maxTokens: MOST_TOKENS });
+  } catch (error) {
+    throw new Problem("malformed-query", (error as GraphQLError).message);
+  }
+}
+
+/** @throws Problem `malformed-query` where there is no such operation, or several and none is named */
+export function operationOf(document: DocumentNode, name: string | null | undefined): OperationDefinitionNode {
+  const operation = getOperationAST(document, name);
+  if (operation) return operation;
+  const mistake = name ? `has no operation ${name}` : "has several operations; name one as `operationName`";
+  throw new Problem("malformed-query", `The document ${mistake}.`);
+}

@@ -1,0 +1,111 @@
+import { finished } from "node:stream";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import type { DocumentNode, FormattedExecutionResult, GraphQLSchema } from "graphql";
+import type { RequestParams } from "graphql-http";
+import { clientOf } from "../../client/client.js";
+import { Problem } from "../../problems/problem.js";
+import { costOf } from "../cost/cost-of.js";
+import { checkDocument, operationOf, parseDocument } from "../document.js";
+import { asExecution, formatErrors } from "../errors.js";
+import { InFlight } from "./in-flight.js";
+import { OperationBudget } from "./operation-budget.js";
+
+/** How long a query may take, with its wait for others. */
+const LONGEST_MS = 30_000;
+/** A document above this is not compiled: that would take longer than it saves. */
+const LARGEST_COMPILED_CHARACTERS = 2_000;
+
+const inFlight = new InFlight({ cost: 30_000, waiting: 64, waitingOfOne: 8 });
+
+interface OperationContext extends Record<string, unknown> {
+  readonly req: FastifyRequest;
+  readonly reply: FastifyReply;
+  readonly operationName: string | null | undefined;
+  readonly releases: (() => void)[];
+  budget: OperationBudget | undefined;
+}
+
+/** Runs one operation within its limits. The reply's status says how it went. */
+export async function runOperation(
+  library: FastifyInstance["graphql"],
+  { query, operationName, variables }: RequestParams,
+  request: FastifyRequest,
+  reply: FastifyReply,
+): Promise<FormattedExecutionResult> {
+  const budget = new OperationBudget();
+  const context: OperationContext = { req: request, reply, operationName, budget, releases: [] };
+  const isSent = new Promise<void>((resolve) => {
+    finished(reply.raw, () => {
+      budget.stop(new Problem("request-timeout", "The client has gone."));
+      resolve();
+    });
+  });
+  const execution = (async () => {
+    checkDocument(query);
+    if (request.method === "GET") checkRead(query, operationName, reply);
+    // The library remembers a document by its text alone, and compiles one operation of it.
+    const source = operationName ? `${query}\n# ${operationName}` : query;
+    return library(source, context, variables ?? undefined, operationName ?? undefined);
+  })();
+  const isOver = execution.then(
+    () => {},
+    () => {},
+  );
+  void Promise.all([isOver, isSent]).then(() => {
+    for (const release of context.releases) release();
+  });
+  try {
+    const result = await beforeDeadline(execution, budget, () => context.budget !== undefined);
+    if (context.budget) budget.check();
+    return result as FormattedExecutionResult;
+  } catch (error) {
+    const { statusCode, response } = formatErrors(asExecution(budget.problem ?? error), { reply });
+    reply.status(statusCode);
+    return response;
+  }
+}
+
+/** A change by GET could be made by a link. */
+function checkRead(query: string, operationName: string | null | undefined, reply: FastifyReply): void {
+  const { operation } = operationOf(parseDocument(query), operationName);
+  if (operation !== "mutation") return;
+  reply.header("allow", "POST");
+  throw new Problem("method-not-allowed", "Only queries are read with GET. Send anything else with POST.");
+}
+
+/** The answer does not wait for what goes on in spite of it; what the operation holds does. */
+async function beforeDeadline<T>(execution: Promise<T>, budget: OperationBudget, isQuery: () => boolean): Promise<T> {
+  let timer: NodeJS.Timeout | undefined;
+  const deadline = new Promise<never>((_, reject) => {
+    timer = setTimeout(() => {
+      budget.stop(new Problem("query-time-limit", `A query may take ${LONGEST_MS / 1000} s. Ask for less at once.`));
+      if (isQuery()) reject(budget.problem);
+    }, LONGEST_MS);
+  });
+  try {
+    return await Promise.race([execution, deadline]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/** Called by the library between the checks of a document and its execution: weighs the operation, and waits its turn. */
+export async function beforeExecution(
+  schema: GraphQLSchema,
+  document: DocumentNode,
+  context: unknown,
+  variables: Record<string, unknown>,
+): Promise<{ document: DocumentNode } | undefined> {
+  const operation = context as OperationContext;
+  const { operation: kind } = operationOf(document, operation.operationName);
+  if (kind === "subscription") {
+    throw new Problem("malformed-query", "Subscriptions are served over WebSocket at this address.");
+  }
+  const cost = costOf(schema, { document, operationName: operation.operationName, variables });
+  // A change that has begun is carried to its end.
+  if (kind === "mutation") operation.budget = undefined;
+  operation.releases.push(await inFlight.admit(cost, clientOf(operation.req).network));
+  operation.budget?.check();
+  const isLarge = (document.loc?.end ?? 0) > LARGEST_COMPILED_CHARACTERS;
+  return isLarge ? { document } : undefined;
+}

@@ -1,0 +1,67 @@
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import type { ExecutionResult } from "graphql";
+import { createHandler } from "graphql-http";
+import { Problem } from "../../problems/problem.js";
+import { asExecution, errorOf, formatErrors } from "../errors.js";
+import { runOperation } from "../execution/run-operation.js";
+
+type Library = FastifyInstance["graphql"];
+
+interface Exchange {
+  readonly library: Library;
+  readonly request: FastifyRequest;
+  readonly reply: FastifyReply;
+}
+
+const REFUSALS = {
+  406: new Problem("not-acceptable", "Accept application/graphql-response+json or application/json."),
+  415: new Problem("unsupported-media-type", "Send JSON as application/json, in UTF-8."),
+} as const;
+
+/** The protocol: which parameters there are, and what a client accepts (GraphQL over HTTP). */
+const handle = createHandler<undefined, Exchange>({
+  onSubscribe: async ({ context: { library, request, reply } }, parameters) => {
+    const result = await runOperation(library, parameters, request, reply);
+    // The protocol's library takes for a result what has this member, even if it is never sent.
+    return { data: undefined, ...result } as ExecutionResult;
+  },
+  formatError: (error) => errorOf(error),
+});
+
+/** Answers what was asked by GET or POST. */
+export async function answerOperation(
+  library: Library,
+  request: FastifyRequest,
+  reply: FastifyReply,
+): Promise<FastifyReply> {
+  const [body, { status, headers }] = await handle({
+    method: request.method,
+    url: request.url,
+    headers: request.headers,
+    body: request.body as Record<string, unknown>,
+    raw: undefined,
+    context: { library, request, reply },
+  });
+  if (body === null) throw REFUSALS[status as keyof typeof REFUSALS];
+  const mediaType = headers?.["content-type"] ?? "";
+  return reply
+    .status(statusOf(mediaType, status, reply.statusCode))
+    .header("content-type", mediaType)
+    .send(body);
+}
+
+/**
+ * Where a client knows GraphQL's own media type, the status says how the operation went; else whether the request was
+ * well-formed (GraphQL over HTTP, Status Codes). A change by GET, and what the service cannot do now, is said to both.
+ */
+function statusOf(mediaType: string, ofRequest: number, ofOperation: number): number {
+  const isOfRequest = ofOperation === 405 || ofOperation === 429 || ofOperation >= 500;
+  const isSaid = isOfRequest || mediaType.startsWith("application/graphql-response+json");
+  return ofRequest === 200 && isSaid ? ofOperation : ofRequest;
+}
+
+/** Answers what failed before it became an operation, such as a body that is no JSON, in the form of a result. */
+export async function answerFailure(error: unknown, _: FastifyRequest, reply: FastifyReply): Promise<FastifyReply> {
+  const { statusCode, response } = formatErrors(asExecution(error), { reply });
+  return reply.status(statusCode).header("content-type", "application/json; charset=utf-8").send(response);
+}

@@ -1,0 +1,47 @@
+import websocket from "@fastify/websocket";
+import { Injectable, type OnModuleInit } from "@nestjs/common";
+import { HttpAdapterHost, ModuleRef } from "@nestjs/core";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { CREDENTIAL_READER, type CredentialReader } from "../../auth/account.js";
+import { answerExplorer, serveExplorer, wantsExplorer } from "../explorer/explorer.js";
+import { SocketServer } from "../sockets/socket-server.js";
+import { LARGEST_MESSAGE_BYTES, subprotocolOf } from "../sockets/subprotocols.js";
+import { answerFailure, answerOperation } from "./answer.js";
+
+export const GRAPHQL_PATH = "/graphql";
+
+/** Serves the schema at /graphql: operations over HTTP, subscriptions over WebSocket, and a page to explore it. */
+@Injectable()
+export class GraphqlEndpoint implements OnModuleInit {
+  constructor(
+    private readonly adapterHost: HttpAdapterHost,
+    private readonly moduleRef: ModuleRef,
+  ) {}
+
+  onModuleInit(): void {
+    const server = this.adapterHost.httpAdapter.getInstance<FastifyInstance>();
+    const sockets = new SocketServer(
+      () => server.graphql.schema,
+      () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),
+    );
+    server.register(async (scope) => {
+      const options = { maxPayload: LARGEST_MESSAGE_BYTES, handleProtocols: subprotocolOf };
+      await scope.register(websocket, { options });
+      scope.setErrorHandler(answerFailure);
+      scope.route({
+        method: "GET",
+        url: GRAPHQL_PATH,
+        onRequest: async (request) => {
+          if (request.ws) sockets.checkRoom(request);
+        },
+        handler: (request, reply) => (wantsExplorer(request) ? answerExplorer(reply) : answer(server, request, reply)),
+        wsHandler: (socket, request) => sockets.serve(socket, request),
+      });
+      scope.post(GRAPHQL_PATH, (request, reply) => answer(server, request, reply));
+      await serveExplorer(scope);
+    });
+  }
+}
+
+const answer = (server: FastifyInstance, request: FastifyRequest, reply: FastifyReply) =>
+  answerOperation(server.graphql, request, reply);

@@ -1,0 +1,22 @@
+import type { FastifyRequest } from "fastify";
+
+type Parameters = Readonly<Record<string, unknown>> | undefined;
+
+/** A browser cannot set header fields of a socket: the session comes with `connection_init`. */
+function authorizationOf(request: FastifyRequest, parameters: Parameters): string | undefined {
+  const { authorization, headers } = parameters ?? {};
+  const nested = (headers as Parameters)?.authorization;
+  return request.headers.authorization ?? [authorization, nested].find((one): one is string => typeof one === "string");
+}
+
+/** The token of a session or the key that came, in whatever form; undefined when none did. */
+export function credentialOf(request: FastifyRequest, parameters: Parameters): string | undefined {
+  return /^Bearer ([\w-]{43,50})$/i.exec(authorizationOf(request, parameters) ?? "")?.[1];
+}
+
+/** The request as if this one subscription had come by itself: it is counted, and who asks is looked up again. */
+export function requestWith(request: FastifyRequest, parameters: Parameters): FastifyRequest {
+  const authorization = authorizationOf(request, parameters);
+  const headers = authorization === undefined ? request.headers : { ...request.headers, authorization };
+  return Object.create(request, { headers: { value: headers } }) as FastifyRequest;
+}

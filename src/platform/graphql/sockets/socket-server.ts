@@ -1,0 +1,64 @@
+import type { WebSocket } from "@fastify/websocket";
+import type { FastifyRequest } from "fastify";
+import type { GraphQLSchema } from "graphql";
+import { CloseCode, makeServer, type Server } from "graphql-ws";
+import type { CredentialReader } from "../../auth/account.js";
+import { clientOf } from "../../client/client.js";
+import { Problem } from "../../problems/problem.js";
+import { formatEvent } from "./format-event.js";
+import { Room } from "./room.js";
+import { SocketGuard } from "./socket-guard.js";
+import { credentialOf, requestWith } from "./socket-request.js";
+import { subscriptionOf } from "./subscription.js";
+
+const MOST_SOCKETS = { ofOne: 50, ofAll: 1_000 };
+const MOST_SOCKETS_OF_ACCOUNT = { ofOne: 30, ofAll: 1_000 };
+const MOST_SUBSCRIPTIONS = 20;
+const LONGEST_SILENCE_MS = 5_000;
+
+interface Socket {
+  readonly guard: SocketGuard;
+  readonly request: FastifyRequest;
+}
+
+/** Subscriptions over WebSocket, in both subprotocols, within limits for each socket, address and account. */
+export class SocketServer {
+  private readonly ofAddress = new Room(MOST_SOCKETS);
+  private readonly ofAccount = new Room(MOST_SOCKETS_OF_ACCOUNT);
+  private readonly server: Server<Socket>;
+
+  constructor(schema: () => GraphQLSchema, credentials: () => CredentialReader) {
+    this.server = makeServer<Record<string, unknown>, Socket>({
+      connectionInitWaitTimeout: LONGEST_SILENCE_MS,
+      onConnect: async ({ extra, connectionParams }) => {
+        const credential = credentialOf(extra.request, connectionParams);
+        const caller = credential ? await credentials().callerOf(credential) : null;
+        if (!caller) return true;
+        if (!this.ofAccount.hasFor(caller.id)) return false;
+        extra.guard.onClose(this.ofAccount.take(caller.id));
+        return true;
+      },
+      onSubscribe: ({ extra, connectionParams, subscriptions }, _, parameters) => {
+        extra.guard.setBusy(true);
+        const isTooMany = Object.keys(subscriptions).length > MOST_SUBSCRIPTIONS;
+        return subscriptionOf(schema(), parameters, requestWith(extra.request, connectionParams), isTooMany);
+      },
+      onNext: (_, __, ___, ____, result) => formatEvent(result),
+      onComplete: ({ extra, subscriptions }) => extra.guard.setBusy(Object.keys(subscriptions).length > 1),
+    });
+  }
+
+  /** @throws Problem `too-many-requests` when an address has as many sockets as it may, or the service as it can */
+  checkRoom(request: FastifyRequest): void {
+    if (this.ofAddress.hasFor(clientOf(request).network)) return;
+    throw new Problem("too-many-requests", `An address may hold ${MOST_SOCKETS.ofOne} sockets. Close one first.`);
+  }
+
+  serve(socket: WebSocket, request: FastifyRequest): void {
+    const guard = new SocketGuard(socket);
+    guard.onClose(this.ofAddress.take(clientOf(request).network));
+    const closed = this.server.opened(guard.asProtocolSocket(), { guard, request });
+    socket.on("close", (code, reason) => void closed(code, String(reason)));
+    if (socket.protocol === "") socket.close(CloseCode.SubprotocolNotAcceptable, "Subprotocol not acceptable");
+  }
+}
