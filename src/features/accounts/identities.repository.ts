@@ -3,6 +3,8 @@ import type { Identity } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import type { Account } from "./accounts.repository.js";
 
 /** Which account somebody has who signs in at the identity provider. */
@@ -42,9 +44,13 @@ export class IdentitiesRepository {
   }
 
   /** Newest first. */
-  list(accountId: string, after: string | undefined, take: number): Promise<Identity[]> {
-    const behind = after ? { id: { lt: after } } : {};
-    return this.database.identity.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
+  list(accountId: string, window: Window): Promise<Identity[]> {
+    const { where, ...page } = byId(window, "desc");
+    return this.database.identity.findMany({ where: { accountId, ...where }, ...page });
+  }
+
+  count(accountId: string): Promise<number> {
+    return this.database.identity.count({ where: { accountId } });
   }
 
   private record(tx: Transaction, event: string, accountId: string, identityId: string): void {

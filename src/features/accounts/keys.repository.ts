@@ -2,6 +2,8 @@ import { Injectable } from "@nestjs/common";
 import type { ApiKey } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database } from "../../platform/database/database.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import type { Account } from "./accounts.repository.js";
 import type { KeyInput } from "./keys.views.js";
 import { LAST_USE_MS } from "./sessions.repository.js";
@@ -41,9 +43,13 @@ export class KeysRepository {
   }
 
   /** Newest first. */
-  list(accountId: string, after: string | undefined, take: number): Promise<ApiKey[]> {
-    const behind = after ? { id: { lt: after } } : {};
-    return this.database.apiKey.findMany({ where: { accountId, ...behind }, orderBy: { id: "desc" }, take });
+  list(accountId: string, window: Window): Promise<ApiKey[]> {
+    const { where, ...page } = byId(window, "desc");
+    return this.database.apiKey.findMany({ where: { accountId, ...where }, ...page });
+  }
+
+  count(accountId: string): Promise<number> {
+    return this.database.apiKey.count({ where: { accountId } });
   }
 
   delete(id: string, accountId: string): Promise<boolean> {

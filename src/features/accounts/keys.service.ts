@@ -24,12 +24,14 @@ export class KeysService {
   }
 
   async list(args: PageArgs, caller: Caller): Promise<Page<KeyView>> {
-    const page = await readPage(
-      { name: "keys", keys: ["uuid"], filters: { accountId: caller.id } },
-      args,
-      (take, after) => this.keysRepository.list(caller.id, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "keys",
+      filters: { accountId: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.keysRepository.list(caller.id, window),
+      count: () => this.keysRepository.count(caller.id),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, keyView);
   }
 

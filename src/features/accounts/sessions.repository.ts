@@ -1,6 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Session } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import type { Account } from "./accounts.repository.js";
 
 /** How stale the note of a last use may be, ms: not every request writes. */
@@ -39,13 +41,20 @@ export class SessionsRepository {
   }
 
   /** Newest first. */
-  list(accountId: string, after: string | undefined, take: number): Promise<Session[]> {
-    const behind = after ? { id: { lt: after } } : {};
-    const where = { accountId, expiresAt: { gt: new Date() }, ...behind };
-    return this.database.session.findMany({ where, orderBy: { id: "desc" }, take });
+  list(accountId: string, window: Window): Promise<Session[]> {
+    const { where, ...page } = byId(window, "desc");
+    return this.database.session.findMany({ where: { ...openSessionsOf(accountId), ...where }, ...page });
+  }
+
+  count(accountId: string): Promise<number> {
+    return this.database.session.count({ where: openSessionsOf(accountId) });
   }
 
   async end(id: string, accountId: string): Promise<boolean> {
     return (await this.database.session.deleteMany({ where: { id, accountId } })).count > 0;
   }
+}
+
+function openSessionsOf(accountId: string) {
+  return { accountId, expiresAt: { gt: new Date() } };
 }

@@ -50,12 +50,14 @@ export class SessionsService {
   }
 
   async list(args: PageArgs, caller: Caller): Promise<Page<OpenSessionView>> {
-    const page = await readPage(
-      { name: "sessions", keys: ["uuid"], filters: { accountId: caller.id } },
-      args,
-      (take, after) => this.sessionsRepository.list(caller.id, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "sessions",
+      filters: { accountId: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.sessionsRepository.list(caller.id, window),
+      count: () => this.sessionsRepository.count(caller.id),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, ({ id, createdAt, lastUsedAt, expiresAt }) => ({
       id,
       createdAt: createdAt.toISOString(),

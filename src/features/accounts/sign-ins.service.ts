@@ -125,12 +125,14 @@ export class SignInsService {
   }
 
   async list(args: PageArgs, caller: Caller): Promise<Page<IdentityView>> {
-    const page = await readPage(
-      { name: "identities", keys: ["uuid"], filters: { accountId: caller.id } },
-      args,
-      (take, after) => this.identitiesRepository.list(caller.id, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "identities",
+      filters: { accountId: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.identitiesRepository.list(caller.id, window),
+      count: () => this.identitiesRepository.count(caller.id),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, identityView);
   }
 }

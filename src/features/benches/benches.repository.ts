@@ -2,6 +2,8 @@ import { Injectable } from "@nestjs/common";
 import type { Bench } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import type { BenchInput } from "./benches.views.js";
 
 export type BenchCreation = { readonly bench: Bench } | { readonly existingId: string | null };
@@ -25,9 +27,13 @@ export class BenchesRepository {
   }
 
   /** In the order in which they were registered. */
-  async listOwn(ownerId: string, after: string | undefined, take: number): Promise<Bench[]> {
-    const behind = after ? { id: { gt: after } } : {};
-    return this.database.bench.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
+  async listOwn(ownerId: string, window: Window): Promise<Bench[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.database.bench.findMany({ where: { ownerId, ...where }, ...page });
+  }
+
+  async countOwn(ownerId: string): Promise<number> {
+    return this.database.bench.count({ where: { ownerId } });
   }
 }
 

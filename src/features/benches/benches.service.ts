@@ -31,12 +31,14 @@ export class BenchesService {
   }
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<BenchView>> {
-    const page = await readPage(
-      { name: "benches", keys: ["uuid"], filters: { ownerId: caller.id } },
-      args,
-      (take, after) => this.benchesRepository.listOwn(caller.id, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "benches",
+      filters: { ownerId: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.benchesRepository.listOwn(caller.id, window),
+      count: () => this.benchesRepository.countOwn(caller.id),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, benchView);
   }
 }

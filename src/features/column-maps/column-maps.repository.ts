@@ -4,6 +4,8 @@ import type { SavedColumnMap } from "../../core/model.js";
 import type { ColumnMap, Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 
 export type ColumnMapCreation = { readonly created: ColumnMap } | { readonly existingId: string | null };
 
@@ -32,9 +34,13 @@ export class ColumnMapsRepository {
   }
 
   /** In the order in which they were saved. */
-  listOwn(ownerId: string, after: string | undefined, take: number): Promise<ColumnMap[]> {
-    const behind = after ? { id: { gt: after } } : {};
-    return this.database.columnMap.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
+  listOwn(ownerId: string, window: Window): Promise<ColumnMap[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.database.columnMap.findMany({ where: { ownerId, ...where }, ...page });
+  }
+
+  countOwn(ownerId: string): Promise<number> {
+    return this.database.columnMap.count({ where: { ownerId } });
   }
 
   async removeOwn(id: string, ownerId: string): Promise<boolean> {

@@ -38,12 +38,14 @@ export class ColumnMapsService {
   }
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<ColumnMapView>> {
-    const page = await readPage(
-      { name: "column-maps", keys: ["uuid"], filters: { ownerId: caller.id } },
-      args,
-      (take, after) => this.columnMapsRepository.listOwn(caller.id, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "column maps",
+      filters: { ownerId: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.columnMapsRepository.listOwn(caller.id, window),
+      count: () => this.columnMapsRepository.countOwn(caller.id),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, view);
   }
 
@@ -54,13 +56,13 @@ export class ColumnMapsService {
 
   /** What an evaluation holds against the header row of an account's log. */
   async savedBy(accountId: string): Promise<SavedColumnMap[]> {
-    return (await this.columnMapsRepository.listOwn(accountId, undefined, MAX_MAPS)).map(
-      ({ label, header, columns }) => ({
-        label,
-        header,
-        columns: columns as ColumnMapOfChannels,
-      }),
-    );
+    return (
+      await this.columnMapsRepository.listOwn(accountId, { after: null, before: null, backward: false, take: MAX_MAPS })
+    ).map(({ label, header, columns }) => ({
+      label,
+      header,
+      columns: columns as ColumnMapOfChannels,
+    }));
   }
 }
 

@@ -3,7 +3,12 @@ import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { containing } from "../../platform/database/patterns.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import type { PackInput, PacksArgs } from "./packs.views.js";
+
+/** Which packs a list shows. */
+export type PacksFilter = Pick<PacksArgs, "chemistry" | "series" | "search">;
 
 @Injectable()
 export class PacksRepository {
@@ -39,14 +44,21 @@ export class PacksRepository {
   }
 
   /** In the order in which they were registered. */
-  async list({ chemistry, series, search }: PacksArgs, after: string | undefined, take: number): Promise<Pack[]> {
-    const where: Prisma.PackWhereInput[] = [];
-    if (chemistry) where.push({ chemistry });
-    if (series) where.push({ series });
-    for (const word of search?.split(/\s+/) ?? []) {
-      where.push({ OR: [{ maker: containing(word) }, { name: containing(word) }] });
-    }
-    if (after) where.push({ id: { gt: after } });
-    return this.database.pack.findMany({ where: { AND: where }, orderBy: { id: "asc" }, take });
+  async list(filter: PacksFilter, window: Window): Promise<Pack[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.database.pack.findMany({ where: { AND: [...conditionsOf(filter), where] }, ...page });
   }
+
+  async count(filter: PacksFilter): Promise<number> {
+    return this.database.pack.count({ where: { AND: conditionsOf(filter) } });
+  }
+}
+
+function conditionsOf({ chemistry, series, search }: PacksFilter): Prisma.PackWhereInput[] {
+  const words = search?.split(/\s+/) ?? [];
+  return [
+    ...(chemistry ? [{ chemistry }] : []),
+    ...(series ? [{ series }] : []),
+    ...words.map((word) => ({ OR: [{ maker: containing(word) }, { name: containing(word) }] })),
+  ];
 }

@@ -33,13 +33,16 @@ export class PacksService {
   }
 
   async list(args: PacksArgs): Promise<Page<PackView>> {
-    const { chemistry, series, search } = args;
-    const page = await readPage(
-      { name: "packs", keys: ["uuid"], filters: { chemistry, series, search } },
-      args,
-      (take, after) => this.packsRepository.list(args, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const { chemistry = null, series = null, search = null } = args;
+    const filter = { chemistry, series, search };
+    const page = await readPage(args, {
+      name: "packs",
+      filters: filter,
+      keys: ["uuid"],
+      read: (window) => this.packsRepository.list(filter, window),
+      count: () => this.packsRepository.count(filter),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, packView);
   }
 }

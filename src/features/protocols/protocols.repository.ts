@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Prisma, Protocol } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import type { Window } from "../../platform/paging/page.js";
 
 @Injectable()
 export class ProtocolsRepository {
@@ -33,13 +34,18 @@ export class ProtocolsRepository {
   }
 
   /** The newest version of each, by key. */
-  async listNewest(after: string | undefined, take: number): Promise<Protocol[]> {
-    const behind = after ? { key: { gt: after } } : {};
+  async listNewest({ after, before, backward, take }: Window): Promise<Protocol[]> {
+    const behind = after ? { gt: String(after[0]) } : {};
+    const ahead = before ? { lt: String(before[0]) } : {};
     return this.database.protocol.findMany({
-      where: behind,
+      where: { key: { ...behind, ...ahead } },
       distinct: ["key"],
-      orderBy: [{ key: "asc" }, { version: "desc" }],
+      orderBy: [{ key: backward ? "desc" : "asc" }, { version: "desc" }],
       take,
     });
+  }
+
+  async countKeys(): Promise<number> {
+    return (await this.database.protocol.groupBy({ by: ["key"] })).length;
   }
 }

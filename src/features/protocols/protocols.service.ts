@@ -75,12 +75,13 @@ export class ProtocolsService {
   }
 
   async list(args: PageArgs): Promise<Page<ProtocolView>> {
-    const page = await readPage(
-      { name: "protocols", keys: ["text"] },
-      args,
-      (take, after) => this.protocolsRepository.listNewest(after?.[0], take),
-      ({ key }) => [key],
-    );
+    const page = await readPage(args, {
+      name: "protocols",
+      keys: ["text"],
+      read: (window) => this.protocolsRepository.listNewest(window),
+      count: () => this.protocolsRepository.countKeys(),
+      keyOf: ({ key }) => [key],
+    });
     const counting = new Map((await this.activeVersionService.list()).map((one) => [one.protocol.key, one]));
     return mapPage(page, (protocol) => protocolView(protocol, counting.get(protocol.key) ?? null));
   }

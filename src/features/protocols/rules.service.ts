@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { RULES } from "../../core/protocol/rules/index.js";
-import { type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { ProtocolsService } from "./protocols.service.js";
 import type { ProtocolRuleView } from "./rules.views.js";
 
@@ -12,15 +12,20 @@ export class RulesService {
 
   /** The rules of a version of a protocol, or of its newest, in the order of the protocol. */
   async list(key: string, version: number | null, args: PageArgs): Promise<Page<ProtocolRuleView>> {
-    const { document, version: listed } = await this.protocolsService.get(key, version);
+    const { document, version: found } = await this.protocolsService.get(key, version);
     const rules = (document as ProtocolDocument).rules.map((setting, place) => ({ place, ...ruleView(setting) }));
-    const page = await readPage(
-      { name: "rules", keys: ["number"], filters: { key, version: listed } },
-      args,
-      async (take, after) => rules.filter((rule) => rule.place > (after?.[0] ?? -1)).slice(0, take),
-      ({ place }) => [place],
-    );
-    return { ...page, items: page.items.map(({ place: _, ...view }) => view) };
+    const page = await readPage(args, {
+      name: "rules",
+      filters: { key, version: found },
+      keys: ["number"],
+      read: async ({ after, before, backward, take }) => {
+        const between = rules.slice(after ? Number(after[0]) + 1 : 0, before ? Number(before[0]) : rules.length);
+        return (backward ? between.reverse() : between).slice(0, take);
+      },
+      count: async () => rules.length,
+      keyOf: ({ place }) => [place],
+    });
+    return mapPage(page, ({ place: _, ...view }) => view);
   }
 }
 

@@ -3,8 +3,8 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
-import { decodeCursor } from "../../platform/paging/cursor.js";
-import { type Page, readPage } from "../../platform/paging/page.js";
+import { foreignCursor } from "../../platform/paging/cursor.js";
+import { type Page, readPage, type Window } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
@@ -35,26 +35,23 @@ export class RankingsService {
     const { protocol, basis } = await this.rankedBy(figure, args.protocol);
     const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
     const members = { protocolKey: protocol.key, figure, chemistry, series, capacityMin, capacityMax };
-    const list = { name: "ranking", keys: ["number", "number", "uuid"], filters: members } as const;
-    const behind = args.after ? decodeCursor(list, args.after) : null;
     const asked = loadAsked(args.load, basis);
-    if (asked !== null && behind && behind[0] !== asked) {
-      throw new Problem(
-        "invalid-cursor",
-        "The cursor is of the ranking at another load. Start again without `after`.",
-        {
-          errors: [{ pointer: "/after", message: "is of another load" }],
-        },
-      );
-    }
     const loads = basis === "translated" ? await this.standingsRepository.loadsOf(members) : [];
-    const load = basis === "translated" ? (asked ?? behind?.[0] ?? loads[0] ?? null) : null;
-    const page = await readPage(
-      list,
-      args,
-      (take, after) => this.standingsRepository.page({ ...members, load }, after, take),
-      ({ sortValue, packId }) => [load ?? 0, sortValue, packId],
-    );
+    const usual = loads[0] ?? null;
+    let load = asked ?? usual;
+    const page = await readPage(args, {
+      name: "ranking",
+      filters: members,
+      keys: ["number", "number", "uuid"],
+      read: (window) => {
+        // A page goes on at the load of its cursor, whichever is the usual one meanwhile.
+        load = asked ?? loadOf(window) ?? usual;
+        requireLoad(window, load);
+        return this.standingsRepository.page({ ...members, load }, window);
+      },
+      count: () => this.standingsRepository.count({ ...members, load }),
+      keyOf: ({ sortValue, packId }) => [load ?? 0, sortValue, packId],
+    });
     const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
     const items = page.items.map((row) => standingView(row, packs.get(row.packId) as PackView));
     return { ...page, items, load, loads: loads.toSorted((a, b) => a - b) };
@@ -94,6 +91,18 @@ export class RankingsService {
 interface RankedFigure {
   readonly protocol: ProtocolDocument;
   readonly basis: string;
+}
+
+/** The standard load of a window's cursors, A; null without any, and under the runs' own loads. */
+function loadOf({ after, before }: Window): number | null {
+  const load = (after ?? before)?.[0];
+  return load ? Number(load) : null;
+}
+
+/** @throws Problem when a cursor is of the ranking at another load */
+function requireLoad({ after, before }: Window, load: number | null): void {
+  if (after && after[0] !== (load ?? 0)) throw foreignCursor("after");
+  if (before && before[0] !== (load ?? 0)) throw foreignCursor("before");
 }
 
 /** @throws Problem when the load is not a standard one, or the figure is ranked under the runs' own loads */

@@ -5,6 +5,7 @@ import { Prisma, type Standing } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { columnOfLoad } from "../../platform/database/load-column.js";
 import type { CursorKey } from "../../platform/paging/cursor.js";
+import type { Window } from "../../platform/paging/page.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {
@@ -165,20 +166,26 @@ export class StandingsRepository {
    * A page of a ranking, best first, with each standing's place in its class, the range of places that the uncertainties
    * allow, and the packs that it cannot be told from.
    */
-  page(
-    ranking: RankingClass,
-    /** Load, sort value and pack of the standing before. */
-    behind: CursorKey<["number", "number", "uuid"]> | null,
-    take: number,
-  ): Promise<StandingRow[]> {
+  page(ranking: RankingClass, { after, before, backward, take }: Window): Promise<StandingRow[]> {
     const inClass = classCondition(ranking);
-    const after = behind
-      ? Prisma.sql`WHERE (-sort_value, pack_id) > (${-behind[1]}::float8, ${behind[2]}::uuid)`
-      : Prisma.empty;
+    const at = ([, sortValue, packId]: CursorKey) =>
+      Prisma.sql`(${-Number(sortValue)}::float8, ${String(packId)}::uuid)`;
+    const between = Prisma.join(
+      [
+        Prisma.sql`true`,
+        ...(after ? [Prisma.sql`(-sort_value, pack_id) > ${at(after)}`] : []),
+        ...(before ? [Prisma.sql`(-sort_value, pack_id) < ${at(before)}`] : []),
+      ],
+      " AND ",
+    );
+    const order = (table: Prisma.Sql) =>
+      backward
+        ? Prisma.sql`${table}.sort_value, ${table}.pack_id DESC`
+        : Prisma.sql`${table}.sort_value DESC, ${table}.pack_id`;
     const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty ^ 2 + page.uncertainty ^ 2)`;
     return this.database.$queryRaw<StandingRow[]>`
       WITH class AS (SELECT * FROM standing WHERE ${inClass}),
-        page AS (SELECT * FROM class ${after} ORDER BY sort_value DESC, pack_id LIMIT ${take})
+        page AS (SELECT * FROM class WHERE ${between} ORDER BY ${order(Prisma.sql`class`)} LIMIT ${take})
       SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty,
         page.degrees_of_freedom AS "degreesOfFreedom", page.basis, nullif(page.load, 0) AS load, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
         places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
@@ -196,7 +203,14 @@ export class StandingsRepository {
           ORDER BY abs(other.sort_value - page.sort_value), other.pack_id LIMIT ${TIES_NAMED}
         ) AS "tiedWith"
       ) AS ties
-      ORDER BY page.sort_value DESC, page.pack_id`;
+      ORDER BY ${order(Prisma.sql`page`)}`;
+  }
+
+  /** How many packs are in a class. */
+  async count(ranking: RankingClass): Promise<number> {
+    const rows = await this.database.$queryRaw<{ packs: number }[]>`
+      SELECT count(*)::int AS packs FROM standing WHERE ${classCondition(ranking)}`;
+    return rows[0]?.packs ?? 0;
   }
 }
 

@@ -2,6 +2,8 @@ import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../runs/runs.service.js";
 import type { Effects, RunOutcome } from "./effects.js";
@@ -99,9 +101,12 @@ export class ReevaluationsRepository {
   }
 
   /** Newest first. */
-  list(after: string | undefined, take: number): Promise<ReevaluationRow[]> {
-    const where = after ? { id: { lt: after } } : {};
-    return this.database.reevaluation.findMany({ where, include: WITH_REQUESTER, orderBy: { id: "desc" }, take });
+  list(window: Window): Promise<ReevaluationRow[]> {
+    return this.database.reevaluation.findMany({ include: WITH_REQUESTER, ...byId(window, "desc") });
+  }
+
+  count(): Promise<number> {
+    return this.database.reevaluation.count();
   }
 
   async isPending(id: string, runId: string): Promise<boolean> {

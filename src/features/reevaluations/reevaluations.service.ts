@@ -54,12 +54,13 @@ export class ReevaluationsService {
   }
 
   async list(args: PageArgs): Promise<Page<ReevaluationView>> {
-    const page = await readPage(
-      { name: "reevaluations", keys: ["uuid"] },
-      args,
-      (take, after) => this.reevaluationsRepository.list(after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "reevaluations",
+      keys: ["uuid"],
+      read: (window) => this.reevaluationsRepository.list(window),
+      count: () => this.reevaluationsRepository.count(),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, reevaluationView);
   }
 

@@ -50,12 +50,14 @@ export class ReviewsService {
         risk: null,
       }));
     }
-    const page = await readPage(
-      { name: "review-queue", keys: ["number", "uuid"], filters: { state, notBy: caller.id } },
-      args,
-      (take, after) => this.riskRepository.queue(state, caller.id, after, take),
-      ({ score, runId }) => [score, runId],
-    );
+    const page = await readPage(args, {
+      name: "reviews by risk",
+      filters: { state, notBy: caller.id },
+      keys: ["number", "uuid"],
+      read: (window) => this.riskRepository.queue(state, caller.id, window),
+      count: () => this.runsService.countForReview(state, caller),
+      keyOf: ({ score, runId }) => [score, runId],
+    });
     const ids = page.items.map(({ runId }) => runId);
     const runs = new Map((await this.runsService.getMany(ids, caller, wanted)).map((run) => [run.id, run]));
     return mapPage(page, (risk) => ({ ...(runs.get(risk.runId) as RunView), risk }));

@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import type { CursorKey } from "../../platform/paging/cursor.js";
+import type { Window } from "../../platform/paging/page.js";
 
 /** What makes a run worth a closer look, and how much each weighs (common practice, no published source). */
 export interface Risk {
@@ -27,17 +28,21 @@ export class RiskRepository {
   constructor(private readonly database: Database) {}
 
   /** Evaluated runs of others in a review state, those with the most risk first, then the oldest. */
-  async queue(
-    review: string,
-    notBy: string,
-    after: CursorKey<["number", "uuid"]> | null,
-    take: number,
-  ): Promise<Risk[]> {
-    const behind = after ? Prisma.sql`WHERE (-score, "runId") > (${-after[0]}::int, ${after[1]})` : Prisma.empty;
+  async queue(review: string, notBy: string, { after, before, backward, take }: Window): Promise<Risk[]> {
+    const at = ([score, id]: CursorKey) => Prisma.sql`(${-Number(score)}::int, ${String(id)})`;
+    const between = Prisma.join(
+      [
+        Prisma.sql`true`,
+        ...(after ? [Prisma.sql`(-score, "runId") > ${at(after)}`] : []),
+        ...(before ? [Prisma.sql`(-score, "runId") < ${at(before)}`] : []),
+      ],
+      " AND ",
+    );
     const about = Prisma.sql`
       run.review_state = ${review} AND run.tester_id <> ${notBy}::uuid AND run.state IN ('processed', 'failed')`;
+    const order = backward ? Prisma.sql`score, "runId" DESC` : Prisma.sql`score DESC, "runId"`;
     return this.database.$queryRaw<Risk[]>`
-      SELECT * FROM (${risks(about)}) AS risks ${behind} ORDER BY score DESC, "runId" LIMIT ${take}`;
+      SELECT * FROM (${risks(about)}) AS risks WHERE ${between} ORDER BY ${order} LIMIT ${take}`;
   }
 
   async of(runId: string): Promise<Risk | null> {

@@ -1,6 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import {
   ALL_PARTS,
   type EvaluationParts,
@@ -24,7 +26,10 @@ type EvaluationRow = NonNullable<RunSummary["currentEvaluation"]> & EvaluationPa
 export type RunRow = Omit<RunSummary, "currentEvaluation"> & { readonly currentEvaluation: EvaluationRow | null };
 
 /** Whose runs a list shows: everybody's accepted ones, or all of one tester. */
-export type RunsFilter = Readonly<Record<"packId" | "testerId", string | null>>;
+export interface RunsFilter {
+  readonly packId: string | null;
+  readonly testerId: string | null;
+}
 
 /** Reads runs to show them. */
 @Injectable()
@@ -43,29 +48,23 @@ export class RunsRepository {
   }
 
   /** Newest first. */
-  list(
-    { packId, testerId }: RunsFilter,
-    after: string | undefined,
-    take: number,
-    wanted: WantedParts,
-  ): Promise<RunRow[]> {
-    const where: Prisma.RunWhereInput[] = [testerId ? { testerId } : { review: "accepted" }];
-    if (packId) where.push({ specimen: { packId } });
-    if (after) where.push({ id: { lt: after } });
-    return this.read({ where: { AND: where }, orderBy: { id: "desc" }, take }, wanted);
+  list(filter: RunsFilter, window: Window, wanted: WantedParts): Promise<RunRow[]> {
+    const { where, ...page } = byId(window, "desc");
+    return this.read({ where: { AND: [conditionsOf(filter), where] }, ...page }, wanted);
+  }
+
+  count(filter: RunsFilter): Promise<number> {
+    return this.database.run.count({ where: conditionsOf(filter) });
   }
 
   /** Runs in a review state that are not one's own, oldest first. */
-  listForReview(
-    review: string,
-    notBy: string,
-    after: string | undefined,
-    take: number,
-    wanted: WantedParts,
-  ): Promise<RunRow[]> {
-    const behind = after ? { id: { gt: after } } : {};
-    const where = { review, testerId: { not: notBy }, state: { in: ["processed", "failed"] }, ...behind };
-    return this.read({ where, orderBy: { id: "asc" }, take }, wanted);
+  listForReview(review: string, notBy: string, window: Window, wanted: WantedParts): Promise<RunRow[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.read({ where: { ...reviewable(review, notBy), ...where }, ...page }, wanted);
+  }
+
+  countForReview(review: string, notBy: string): Promise<number> {
+    return this.database.run.count({ where: reviewable(review, notBy) });
   }
 
   async nearestAccepted(
@@ -96,4 +95,15 @@ export class RunsRepository {
       currentEvaluation: evaluation && { ...evaluation, ...partsOf(evaluation.id) },
     }));
   }
+}
+
+function conditionsOf({ packId, testerId }: RunsFilter): Prisma.RunWhereInput {
+  return {
+    ...(testerId ? { testerId } : { review: "accepted" }),
+    ...(packId ? { specimen: { packId } } : {}),
+  };
+}
+
+function reviewable(review: string, notBy: string): Prisma.RunWhereInput {
+  return { review, testerId: { not: notBy }, state: { in: ["processed", "failed"] } };
 }

@@ -50,12 +50,14 @@ export class RunsService {
       packId: args.packId ? idOf(args.packId, "pack") : null,
       testerId: args.mine && caller ? caller.id : null,
     };
-    const page = await readPage(
-      { name: "runs", keys: ["uuid"], filters: filter },
-      args,
-      (take, after) => this.runsRepository.list(filter, after?.[0], take, wanted),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "runs",
+      filters: { ...filter },
+      keys: ["uuid"],
+      read: (window) => this.runsRepository.list(filter, window, wanted),
+      count: () => this.runsRepository.count(filter),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, runView);
   }
 
@@ -76,13 +78,19 @@ export class RunsService {
     caller: Caller,
     wanted: WantedParts = ALL_PARTS,
   ): Promise<Page<RunView>> {
-    const page = await readPage(
-      { name: "runs-in-review", keys: ["uuid"], filters: { review, notBy: caller.id } },
-      args,
-      (take, after) => this.runsRepository.listForReview(review, caller.id, after?.[0], take, wanted),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "reviews",
+      filters: { review, notBy: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.runsRepository.listForReview(review, caller.id, window, wanted),
+      count: () => this.countForReview(review, caller),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, runView);
+  }
+
+  countForReview(review: ReviewState, caller: Caller): Promise<number> {
+    return this.runsRepository.countForReview(review, caller.id);
   }
 
   /** The run made in place of a run, and those in whose place it was made. */

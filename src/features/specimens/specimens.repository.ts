@@ -3,6 +3,8 @@ import type { Prisma, Specimen } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { isDuplicate, isMissingReference } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/uuid.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import type { SpecimenInput } from "./specimens.views.js";
 
 const WITH_PACK_AND_OWNER = {
@@ -43,8 +45,12 @@ export class SpecimensRepository {
   }
 
   /** In the order in which they were registered. */
-  async listOwn(ownerId: string, after: string | undefined, take: number): Promise<Specimen[]> {
-    const behind = after ? { id: { gt: after } } : {};
-    return this.database.specimen.findMany({ where: { ownerId, ...behind }, orderBy: { id: "asc" }, take });
+  async listOwn(ownerId: string, window: Window): Promise<Specimen[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.database.specimen.findMany({ where: { ownerId, ...where }, ...page });
+  }
+
+  async countOwn(ownerId: string): Promise<number> {
+    return this.database.specimen.count({ where: { ownerId } });
   }
 }

@@ -43,12 +43,14 @@ export class SpecimensService {
   }
 
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<SpecimenView>> {
-    const page = await readPage(
-      { name: "specimens", keys: ["uuid"], filters: { ownerId: caller.id } },
-      args,
-      (take, after) => this.specimensRepository.listOwn(caller.id, after?.[0], take),
-      ({ id }) => [id],
-    );
+    const page = await readPage(args, {
+      name: "specimens",
+      filters: { ownerId: caller.id },
+      keys: ["uuid"],
+      read: (window) => this.specimensRepository.listOwn(caller.id, window),
+      count: () => this.specimensRepository.countOwn(caller.id),
+      keyOf: ({ id }) => [id],
+    });
     return mapPage(page, specimenView);
   }
 }

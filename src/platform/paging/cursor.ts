@@ -27,13 +27,24 @@ export function encodeCursor<const K extends readonly KeyKind[]>(list: CursorLis
 }
 
 /** Reads a cursor that must be of this list; whatever else it is is the client's mistake. */
-export function decodeCursor<const K extends readonly KeyKind[]>(list: CursorList<K>, cursor: string): CursorKey<K> {
+export function decodeCursor<const K extends readonly KeyKind[]>(
+  list: CursorList<K>,
+  cursor: string,
+  argument: "after" | "before" = "after",
+): CursorKey<K> {
   const [binding, ...key] = parse(cursor);
   const { keys } = list;
   const fits = key.length === keys.length && keys.every((kind, index) => isOfKind(key[index], kind));
   if (fits && binding === bindingOf(list)) return key as unknown as CursorKey<K>;
-  throw new Problem("invalid-cursor", "Send `after` exactly as `endCursor` gave it, with the same list and filters.", {
-    errors: [{ pointer: "/after", message: "is not a cursor of this list" }],
+  throw foreignCursor(argument);
+}
+
+/** A cursor that is none of the list that it came with. */
+export function foreignCursor(argument: "after" | "before"): Problem {
+  const given = argument === "after" ? "endCursor" : "startCursor";
+  const detail = `Send \`${argument}\` exactly as \`${given}\` gave it, with the same list and filters.`;
+  return new Problem("invalid-cursor", detail, {
+    errors: [{ pointer: `/${argument}`, message: "is not a cursor of this list" }],
   });
 }
 
