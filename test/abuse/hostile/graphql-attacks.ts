@@ -59,7 +59,7 @@ const allowed: Readonly<Record<string, { readonly query: string }>> = {
   "45 lists at the root": { query: `{ ${aliases(45, "runs(first: 5) { edges { node { id } } }")} }` },
   "the standard introspection query": { query: getIntrospectionQuery({ inputValueDeprecation: true }) },
   "9 rankings": {
-    query: `{ ${aliases(9, 'ranking(figure: POWER_10S, first: 100) { edges { node { value pack { name } } } }')} }`,
+    query: `{ ${aliases(9, "ranking(figure: POWER_10S, first: 100) { edges { node { value pack { name } } } }")} }`,
   },
 };
 

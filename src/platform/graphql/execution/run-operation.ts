@@ -13,7 +13,7 @@ import { OperationBudget } from "./operation-budget.js";
 /** How long a query may take, with its wait for others. */
 const LONGEST_MS = 30_000;
 /** A document above this is not compiled: that would take longer than it saves. */
-const LARGEST_COMPILED_CHARACTERS = 2_000;
+const LARGEST_COMPILED_CHARACTERS = 1_000;
 
 const inFlight = new InFlight({ cost: 30_000, waiting: 64, waitingOfOne: 8 });
 
