@@ -30,16 +30,22 @@ const PLAIN_COMMA = /^[-+]?(?:\d+,?\d*|,\d+)$/;
 export type CellSort = "empty" | "readable" | "text";
 
 export function sortOf(cell: string, mark: DecimalMark): CellSort {
+  const plain = mark === "." ? PLAIN_POINT : PLAIN_COMMA;
+  if (plain.test(cell)) return "readable";
   const trimmed = cell
     .trim()
     .replaceAll('"', "")
     .replace(/^'(.*)'$/, "$1")
     .trim();
   if (trimmed === "") return "empty";
-  if ((mark === "." ? PLAIN_POINT : PLAIN_COMMA).test(trimmed)) return "readable";
+  if (plain.test(trimmed)) return "readable";
   if (isMissingMark(trimmed)) return "empty";
   if (trimmed.length > MAX_READABLE_LENGTH || !/\d/.test(trimmed)) return "text";
-  return Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed) || isDate(trimmed) ? "readable" : "text";
+  // A clock reading is found sooner as what it is.
+  const isClock = trimmed.includes(":") && isTime(trimmed);
+  return isClock || Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed) || isDate(trimmed)
+    ? "readable"
+    : "text";
 }
 
 /** The number in a cell, plain or as people write it; NaN when there is none. */
@@ -82,6 +88,7 @@ interface JudgedLine {
 
 function lineOf(text: string, delimiter: Delimiter, mark: DecimalMark): JudgedLine {
   const cells = splitFields(text, delimiter);
+  if (cells.length < 2) return { isData: false, width: cells.length, prefix: 0, value: 0 };
   // A space inside quotes divides nothing.
   if (delimiter === " " && cells.some(hasOpenQuote)) return { isData: false, width: cells.length, prefix: 0, value: 0 };
   const sorts = cells.map((cell) => sortOf(cell, mark));
@@ -91,8 +98,7 @@ function lineOf(text: string, delimiter: Delimiter, mark: DecimalMark): JudgedLi
   const prefix = leading.lastIndexOf("readable") + 1;
   const readable = count("readable");
   const value = readable - 2 * count("text");
-  const isData =
-    sorts.length >= 2 && readable >= 2 && (value > 0 || leading.filter((one) => one === "readable").length >= 3);
+  const isData = readable >= 2 && (value > 0 || leading.filter((one) => one === "readable").length >= 3);
   return { isData, width: sorts.length, prefix, value };
 }
 

@@ -55,13 +55,17 @@ export function settleMarks(
   );
 }
 
+const ALREADY_BARE = /^[\d.,:-]*$/;
+
 /** The number in a cell without quotes and the unit beside it. */
 const digitsOf = (cell: string): string =>
-  cell
-    .trim()
-    .replaceAll('"', "")
-    .replace(/^[\u2212\u2013]/, "-")
-    .replace(/(\d)\s*[^\d\s.,:-][^\d]*$/u, "$1");
+  ALREADY_BARE.test(cell)
+    ? cell
+    : cell
+        .trim()
+        .replaceAll('"', "")
+        .replace(/^[\u2212\u2013]/, "-")
+        .replace(/(\d)\s*[^\d\s.,:-][^\d]*$/u, "$1");
 
 const isGroupLike = (cell: string, mark: DecimalMark): boolean => GROUP_LIKE.exec(cell)?.[1] === mark;
 
