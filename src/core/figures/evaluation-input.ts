@@ -1,7 +1,7 @@
 import type { Chemistry, Trace } from "../model.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
-import { cellSource, type ModelState, type RunModel, runModelOf } from "../translation/cell-source.js";
+import { cellSource, type ModelFrame, type ModelState, type RunModel, runModelOf } from "../translation/cell-source.js";
 import { bestState } from "../translation/doubts.js";
 import { STANDARD_LOADS_A } from "../translation/standard-loads.js";
 import { carriedBy, translate } from "../translation/translate.js";
@@ -61,19 +61,26 @@ export interface InputReadings {
 /** A translation needs no more samples than this; of longer logs it takes the means of neighbours (definition 21). */
 const SAMPLES_FOR_TRANSLATION = 20_000;
 
+/** What is known already of a subject that is almost another one. */
+interface KnownOfInput {
+  /** The standard loads to read it under, A; those within reach when left out. */
+  readonly loadsA?: readonly number[];
+  /** How far the steps of its translation are settled, as in `TranslationTarget`. */
+  readonly settled?: number;
+}
+
 /**
  * Reads a subject under its own load, and under the standard loads within reach.
  *
  * @param found how the run ended, when that is known already
- * @param loadsA the standard loads to read it under, when they are known already
  */
 export function readInput(
   subject: EvaluationInput,
   found: Stop = findStop(subject.trace, subject.loadCurrentA, subject.limits),
-  loadsA?: readonly number[],
+  { loadsA, settled }: KnownOfInput = {},
 ): InputReadings {
   const stop = shifted(found, subject.cutoffShiftS);
-  const own = readTrace(subject.trace, frameOf(subject, stop));
+  const own = readOwn(subject, stop);
   const model = modelOf(subject, found);
   if (!model || !subject.translation) return { own, stop, model: null, nearestRatio: null, translated: [] };
   const ratios = ratiosOf(model);
@@ -86,24 +93,38 @@ export function readInput(
     stop,
     model,
     nearestRatio: nearestTo1(ratios.values()),
-    translated: readTranslated(subject, model, loadsA ?? within),
+    translated: readTranslated(subject, model, loadsA ?? within, { settled }),
   };
 }
 
 /** The model of a subject's run; null where the protocol does not translate or the run gives none. */
-function modelOf({ trace, rest, limits, loadCurrentA, translation }: EvaluationInput, stop: Stop): RunModel | null {
-  if (!translation || !rest || stop.endS < LATEST_MARK_S) return null;
-  const { loadEndS, cutoffS } = stop;
-  const boundary = indexAtOrAfter(trace.time, loadEndS) + 1;
-  return runModelOf(decimate(trace, SAMPLES_FOR_TRANSLATION, boundary), {
+function modelOf(subject: EvaluationInput, stop: Stop): RunModel | null {
+  const frame = modelFrame(subject, stop);
+  if (!frame) return null;
+  const { trace } = subject;
+  const boundary = indexAtOrAfter(trace.time, frame.loadEndS) + 1;
+  return runModelOf(decimate(trace, SAMPLES_FOR_TRANSLATION, boundary), frame);
+}
+
+/** What the model of a subject is made from; null where it has none. */
+export function modelFrame(
+  { rest, limits, loadCurrentA, translation }: Omit<EvaluationInput, "trace">,
+  { loadEndS, cutoffS, endS }: Stop,
+): ModelFrame | null {
+  if (!translation || !rest || endS < LATEST_MARK_S) return null;
+  return {
     loadEndS,
     loadCurrentA,
     series: limits.series,
     chemistry: translation.chemistry,
     restVolts: rest.volts,
     reachedCutoff: cutoffS !== null,
-  });
+  };
 }
+
+/** Reads a subject under its own load alone. */
+export const readOwn = (subject: EvaluationInput, stop: Stop): Readings =>
+  readTrace(subject.trace, frameOf(subject, stop));
 
 /** The end of the window of the mark at 10 s. */
 const LATEST_MARK_S = 10.5;
@@ -124,6 +145,8 @@ export interface TranslationMove {
   readonly state?: ModelState;
   /** Factor on the charge by which the source is carried on past the end of the log. */
   readonly extension?: number;
+  /** As in `TranslationTarget`. */
+  readonly settled?: number | undefined;
 }
 
 /** Reads a run under standard loads, by its model. */
@@ -131,14 +154,14 @@ export function readTranslated(
   subject: EvaluationInput,
   model: RunModel,
   loadsA: readonly number[],
-  { state = bestState(model), extension = 1 }: TranslationMove = {},
+  { state = bestState(model), extension = 1, settled }: TranslationMove = {},
 ): TranslatedReads[] {
   const { limits, translation } = subject;
   if (!translation) return [];
   const source = cellSource(model, state);
   return loadsA.flatMap((loadA) => {
     const { cutoffVolts } = translation;
-    const trace = translate(source, model, { loadA, series: limits.series, cutoffVolts, extension });
+    const trace = translate(source, model, { loadA, series: limits.series, cutoffVolts, extension, settled });
     if (!trace) return [];
     const ratio = carriedBy(source, model, loadA);
     // A standard load stays on: whatever it draws is load.
@@ -156,7 +179,8 @@ function frameOf({ rest, startTemperatureC, limits, pulses, pulseShiftS }: Evalu
   return { stop, rest, startTemperatureC, temperatureLimitC, pulses, pulseShiftS };
 }
 
-function shifted(stop: Stop, shiftS: number): Stop {
+/** A stop with its cutoff moved. */
+export function shifted(stop: Stop, shiftS: number): Stop {
   if (stop.cutoffS === null || shiftS === 0) return stop;
   return { ...stop, cutoffS: stop.cutoffS + shiftS, endS: stop.endS + shiftS };
 }

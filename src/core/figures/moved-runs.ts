@@ -5,7 +5,8 @@ import { findStop } from "../trace/stop.js";
 import { evenOddSplit, meansOf, stretchOf } from "../uncertainty/decimate.js";
 import type { Noise } from "../uncertainty/noise.js";
 import { type Source, sourcesOf } from "../uncertainty/sources.js";
-import { type EvaluationInput, type InputReadings, readInput } from "./evaluation-input.js";
+import { type CondensedInput, condensedInput, SETTLED_FOR_DIFFERENCES } from "./condensed-input.js";
+import { type EvaluationInput, type InputReadings, readInput, readOwn, shifted } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
 import { figureValue, movedPart, samplingPart } from "./parts.js";
 import type { Readings } from "./reading.js";
@@ -13,21 +14,27 @@ import type { Readings } from "./reading.js";
 /** Differences need no more samples than this to be known to a few per cent. */
 const SAMPLES_FOR_DIFFERENCES = 2000;
 
-/** A run, reduced to few samples, as it is and as it would be read with each source of uncertainty moved. */
+/** What was read of a run under its own load and under standard loads. */
+export type ReadSides = Pick<InputReadings, "own" | "translated">;
+
+/** A run as it is and as it would be read with each source of uncertainty moved. */
 export interface MovedRuns {
-  readonly subject: EvaluationInput;
-  readonly unmoved: InputReadings;
+  readonly unmoved: ReadSides;
   readonly sources: readonly MovedSource[];
-  readonly even: InputReadings;
-  readonly odd: InputReadings;
+  /** What the moved model of the run is read from; null where it is not translated. */
+  readonly condensed: CondensedInput | null;
+  /** The run reduced to few samples, and to every second one of those. */
+  readonly reduced: ReadSides;
+  readonly even: ReadSides;
+  readonly odd: ReadSides;
   /** How many samples of the run one of the reduced ones stands for. */
   readonly samplesToMean: number;
 }
 
 interface MovedSource extends Pick<Source, "name" | "ownOnly"> {
-  readonly up: InputReadings;
+  readonly up: ReadSides;
   /** null when it was moved one way only. */
-  readonly down: InputReadings | null;
+  readonly down: ReadSides | null;
 }
 
 export interface MoveFrame {
@@ -36,33 +43,56 @@ export interface MoveFrame {
   readonly noise: Noise;
   /** Standard uncertainty of the instant of the cutoff under the run's own load, s. */
   readonly cutoffS: number;
-  /** Standard loads that every move is read under, A. */
-  readonly loadsA: readonly number[];
+  /** The run as it is, on all of its samples. */
+  readonly reads: InputReadings;
 }
 
-export function movedRuns(subject: EvaluationInput, { run, bench, noise, cutoffS, loadsA }: MoveFrame): MovedRuns {
+/**
+ * Moves a run by each source of uncertainty. What is read under its own load is read from a few thousand samples; what is translated from
+ * its condensed model, which is fitted again in a few steps from the one that it has.
+ */
+export function movedRuns(subject: EvaluationInput, frame: MoveFrame): MovedRuns {
+  const { run, bench, noise, cutoffS, reads } = frame;
   const { trace, samplesToMean } = reducedTrace(subject.trace, run);
-  const reduced = { ...subject, trace };
-  const unmoved = readInput(reduced, run.stop, loadsA);
+  const input = { ...subject, trace };
+  const condensed = condensedInput(subject, run.stop, reads);
+  const reduced = reducedReads(input, frame, samplesToMean);
+  const unmoved = { own: reduced.own, translated: condensed?.unmoved ?? [] };
   // How a moved run ends is found on all of its samples: means of neighbours may end otherwise, or not at all.
   const stopOf = (whole: EvaluationInput) =>
     whole.trace === subject.trace ? run.stop : findStop(whole.trace, whole.loadCurrentA, whole.limits);
-  const whole = sourcesOf(subject, run, bench, { noise, cutoffS });
-  const sources = sourcesOf(reduced, run, bench, { noise, cutoffS }).map(({ name, move, oneWay, ownOnly }, i) => {
-    const readAt = (by: number) => {
+  const sourcesFor = (moved: EvaluationInput) => sourcesOf(moved, run, bench, { noise, cutoffS });
+  const whole = sourcesFor(subject);
+  const model = condensed && sourcesFor(condensed.subject);
+  const sources = sourcesFor(input).map(({ name, move, oneWay, ownOnly }, i): MovedSource => {
+    const readAt = (by: number): ReadSides => {
       const moved = move(by);
-      if (moved === reduced) return unmoved;
-      const to = ownOnly ? { ...moved, translation: null } : moved;
-      return readInput(to, stopOf((whole[i] as Source).move(by)), loadsA);
+      if (moved === input) return unmoved;
+      const stop = stopOf((whole[i] as Source).move(by));
+      const translated = condensed && model && !ownOnly ? condensed.readMoved((model[i] as Source).move(by), stop) : [];
+      return { own: readOwn(moved, shifted(stop, moved.cutoffShiftS)), translated };
     };
     return { name, ...(ownOnly ? { ownOnly } : {}), up: readAt(1), down: oneWay ? null : readAt(-1) };
   });
-  const [even, odd] = evenOddSplit(trace).map((half) => readInput({ ...reduced, trace: half }, run.stop, loadsA)) as [
+  const [even, odd] = evenOddSplit(trace).map((half) => readReduced({ ...input, trace: half }, frame)) as [
     InputReadings,
     InputReadings,
   ];
-  return { subject: reduced, unmoved, sources, even, odd, samplesToMean };
+  return { unmoved, sources, condensed, reduced, even, odd, samplesToMean };
 }
+
+/** What is read of the reduced run: what was read of the whole one, where that is not reduced in any part that is read. */
+function reducedReads(input: EvaluationInput, frame: MoveFrame, samplesToMean: number): ReadSides {
+  const { run, reads } = frame;
+  const isWhole = run.part.from === 0 && input.trace.time.length === run.trace.time.length;
+  return samplesToMean === 1 && isWhole ? reads : readReduced(input, frame);
+}
+
+const readReduced = (input: EvaluationInput, { run, reads }: MoveFrame): InputReadings =>
+  readInput(input, run.stop, {
+    loadsA: reads.translated.map(({ loadA }) => loadA),
+    settled: SETTLED_FOR_DIFFERENCES,
+  });
 
 /** The samples that figures are read from, with the means of neighbours in their place where they are many. */
 function reducedTrace(trace: Trace, { stop, part }: NormalisedRun): { trace: Trace; samplesToMean: number } {
@@ -76,17 +106,17 @@ function reducedTrace(trace: Trace, { stop, part }: NormalisedRun): { trace: Tra
 /** Which of what was read a figure is of: the run's own load, or one standard load. */
 export type Side = number | "own";
 
-export const readsOn = (reads: InputReadings, side: Side): Readings | null =>
+const readsOn = (reads: ReadSides, side: Side): Readings | null =>
   side === "own" ? reads.own : (reads.translated.find(({ loadA }) => loadA === side)?.reads ?? null);
 
 /** What each source that moves the run as a whole, and the sampling, leave in a figure; NaN where both moves take it out of reach. */
 export function movedParts(formula: FigureFormula, pack: PackFacts, side: Side, runs: MovedRuns): BudgetPart[] {
-  const at = (reads: InputReadings) => figureValue(formula, readsOn(reads, side), pack);
+  const at = (reads: ReadSides) => figureValue(formula, readsOn(reads, side), pack);
   const unmoved = at(runs.unmoved);
   const parts = runs.sources
     .filter(({ ownOnly }) => side === "own" || !ownOnly)
     .map(({ name, up, down }) => ({ source: name, uncertainty: movedPart(at(up), down && at(down), unmoved) }));
   // What half as many samples change is more than what all of them still lack, and falls at least with their distance.
-  const sampling = samplingPart(at(runs.even), at(runs.odd), unmoved) / runs.samplesToMean;
+  const sampling = samplingPart(at(runs.even), at(runs.odd), at(runs.reduced)) / runs.samplesToMean;
   return [...parts, { source: "sampling", uncertainty: sampling }];
 }

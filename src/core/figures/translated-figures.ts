@@ -4,13 +4,14 @@ import { EXTENSION_SHARE, formShare } from "../translation/model-form.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { type Noise, noiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
-import { readTranslated, type TranslatedReads, withCutoffMoved } from "./evaluation-input.js";
+import { type EvaluationInput, type TranslatedReads, withCutoffMoved } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
 import { type MovedRuns, movedParts } from "./moved-runs.js";
 import { figureValue, noisePart, summed } from "./parts.js";
 
 /** The figures of a run under each standard load that it was read under, with their budgets. */
 export function translatedFigures(
+  subject: EvaluationInput,
   translated: readonly TranslatedReads[],
   runs: MovedRuns,
   pack: PackFacts,
@@ -23,7 +24,7 @@ export function translatedFigures(
     const noise = translatedNoise(reads);
     const noisy = noiseOfReadings(reads.reads, trace, noise, []);
     const cutoffS = cutoffUncertainty(trace, stop.cutoffS, noise, null);
-    const early = withCutoffMoved(runs.subject, reads, -cutoffS);
+    const early = withCutoffMoved(subject, reads, -cutoffS);
     return given.flatMap((formula): Figure[] => {
       const value = figureValue(formula, reads.reads, pack);
       const moved = movedParts(formula, pack, loadA, runs);
@@ -71,17 +72,16 @@ type SharedParts = (
   pack: PackFacts,
 ) => { readonly kinetics: number; readonly resistance: number; readonly extension: number } | null;
 
-function sharedRuns({ subject, unmoved }: MovedRuns): SharedParts | null {
-  const { model } = unmoved;
-  if (!model) return null;
-  const loadsA = unmoved.translated.map(({ loadA }) => loadA);
-  const kinetics = readTranslated(subject, model, loadsA, { state: kineticsMoved(model) });
-  const resistances = resistanceMoved(model).map((state) => readTranslated(subject, model, loadsA, { state }));
-  const extended = readTranslated(subject, model, loadsA, { extension: 1 + EXTENSION_SHARE });
+function sharedRuns({ condensed }: MovedRuns): SharedParts | null {
+  if (!condensed) return null;
+  const { model, unmoved, readModelMoved } = condensed;
+  const kinetics = readModelMoved({ state: kineticsMoved(model) });
+  const resistances = resistanceMoved(model).map((state) => readModelMoved({ state }));
+  const extended = readModelMoved({ extension: 1 + EXTENSION_SHARE });
   return (formula, loadA, pack) => {
     const at = (reads: readonly TranslatedReads[]) =>
       figureValue(formula, reads.find((one) => one.loadA === loadA)?.reads ?? null, pack);
-    const best = at(unmoved.translated);
+    const best = at(unmoved);
     if (best === null) return null;
     const by = (reads: readonly TranslatedReads[]) => (at(reads) ?? Number.NaN) - best;
     const found = {

@@ -33,8 +33,7 @@ export function figuresOf(
   const formulas = FIGURES.filter(({ key }) => keys.includes(key));
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
   const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts);
-  const loadsA = reads.translated.map(({ loadA }) => loadA);
-  const runs = movedRuns(subject, { run, bench, noise, cutoffS, loadsA });
+  const runs = movedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
   const basis = run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";
   const own = formulas.flatMap((formula): Figure[] => {
@@ -56,5 +55,5 @@ export function figuresOf(
       },
     ];
   });
-  return [...own, ...translatedFigures(reads.translated, runs, pack, formulas)];
+  return [...own, ...translatedFigures(subject, reads.translated, runs, pack, formulas)];
 }

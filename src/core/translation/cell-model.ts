@@ -45,17 +45,27 @@ export function resistanceFactor(unknowns: Float64Array, u: number, y: number): 
   return along(unknowns, u) * Math.exp(-(unknowns[SHAPE + 3] as number) * y);
 }
 
-const along = (unknowns: Float64Array, u: number): number =>
+const along = (unknowns: Float64Array, u: number, endRise = endRiseAt(u)): number =>
   1 +
   (unknowns[SHAPE] as number) * u -
   (unknowns[SHAPE + 1] as number) * 4 * u * (1 - u) +
-  (unknowns[SHAPE + 2] as number) * Math.exp((u - 1) / END_RISE);
+  (unknowns[SHAPE + 2] as number) * endRise;
+
+/** exp(-(1 - u) / 0.05): how far the resistance has risen toward its end at a share u of the run's charge. */
+export const endRiseAt = (u: number): number => Math.exp((u - 1) / END_RISE);
 
 /** Open-circuit volts of a cell at a share u of the run's charge, its surface charge included. */
 export function openCircuitVolts(unknowns: Float64Array, curve: OpenCircuitCurve, u: number): number {
   let volts = curve(1 - (unknowns[STRETCH] as number) * u).volts;
   for (let m = 0; m < BENDS.length; m++) volts += (unknowns[BEND + m] as number) * bendAt(m, u);
   return volts + (unknowns[SURFACE] as number) * Math.exp(-u / (unknowns[SURFACE_FADE] as number));
+}
+
+/** phi_m(u) of every bend at a share u of the run's charge. */
+export function bendsAt(u: number): Float64Array {
+  const bends = new Float64Array(BENDS.length);
+  for (let m = 0; m < bends.length; m++) bends[m] = bendAt(m, u);
+  return bends;
 }
 
 function bendAt(m: number, u: number): number {
@@ -78,6 +88,9 @@ export interface CellState {
   readonly y: number;
   /** The current, and the current through each lag, A. */
   readonly currents: Float64Array;
+  /** `bendsAt` and `endRiseAt` of u, which no unknown changes. */
+  readonly bends: Float64Array;
+  readonly endRise: number;
 }
 
 /**
@@ -88,22 +101,22 @@ export interface CellState {
 export function cellVolts(
   unknowns: Float64Array,
   curve: OpenCircuitCurve,
-  { u, y, currents }: CellState,
+  { u, y, currents, bends, endRise }: CellState,
   slopes: Float64Array,
 ): number {
   let sag = 0;
   for (let j = 0; j < currents.length; j++) sag += (unknowns[j] as number) * (currents[j] as number);
   const warmth = Math.exp(-(unknowns[SHAPE + 3] as number) * y);
-  const factor = along(unknowns, u) * warmth;
+  const factor = along(unknowns, u, endRise) * warmth;
   for (let j = 0; j < currents.length; j++) slopes[j] = -factor * (currents[j] as number);
   slopes[SHAPE] = -sag * warmth * u;
   slopes[SHAPE + 1] = sag * warmth * 4 * u * (1 - u);
-  slopes[SHAPE + 2] = -sag * warmth * Math.exp((u - 1) / END_RISE);
+  slopes[SHAPE + 2] = -sag * warmth * endRise;
   slopes[SHAPE + 3] = sag * factor * y;
   const { volts, slope } = curve(1 - (unknowns[STRETCH] as number) * u);
   let bent = volts;
   for (let m = 0; m < BENDS.length; m++) {
-    const bend = bendAt(m, u);
+    const bend = bends[m] as number;
     slopes[BEND + m] = bend;
     bent += (unknowns[BEND + m] as number) * bend;
   }

@@ -2,6 +2,7 @@ import type { Chemistry, Trace } from "../model.js";
 import { indexAtOrAfter, mean } from "../trace/series.js";
 import { earlyOhmOf, openCircuitVolts, resistanceFactor, SERIES_OHM, SHAPE } from "./cell-model.js";
 import { type FittedCell, fitCellModel } from "./fit-cell-model.js";
+import { type FitGroup, fitGroups } from "./fit-groups.js";
 import { fitPoints } from "./fit-points.js";
 import { type LoadedRun, loadedRun, type RunSpan } from "./loaded-run.js";
 import { openCircuitCurve } from "./open-circuit-curves.js";
@@ -19,7 +20,10 @@ export interface ModelFrame extends RunSpan {
 
 /** A run with the model that was fitted to it; everything per cell. */
 export interface RunModel {
+  readonly trace: Trace;
   readonly run: LoadedRun;
+  /** What it was fitted to: samples of `run`. */
+  readonly groups: readonly FitGroup[];
   readonly fitted: FittedCell;
   readonly chemistry: Chemistry;
   readonly reachedCutoff: boolean;
@@ -34,22 +38,43 @@ export interface RunModel {
 export function runModelOf(trace: Trace, frame: ModelFrame): RunModel | null {
   if (frame.loadEndS < MARK_S + HALF_WINDOW_S) return null;
   const run = loadedRun(trace, frame);
+  return run && fittedTo(trace, frame, run, fitGroups(run));
+}
+
+/** The model of a run whose trace is that of a fitted one, moved a little: phases and groups of samples stay those of that fit. */
+export function refittedTo(trace: Trace, frame: ModelFrame, near: RunModel): RunModel | null {
+  if (frame.loadEndS < MARK_S + HALF_WINDOW_S) return null;
+  const { full, loaded, begins } = near.run;
+  const run = loadedRun(trace, frame, { full: full + begins, loadEnd: loaded + begins });
   if (!run) return null;
+  const place = (i: number) => Math.max(0, i + begins - run.begins);
+  const groups = near.groups.map((group) => ({ ...group, from: place(group.from), to: place(group.to) }));
+  return fittedTo(trace, frame, run, groups);
+}
+
+/** The model of a run that is fitted to these groups of its samples; null when its voltages are those of no source. */
+export function fittedTo(
+  trace: Trace,
+  frame: ModelFrame,
+  run: LoadedRun,
+  groups: readonly FitGroup[],
+): RunModel | null {
   const restVolts = frame.restVolts / frame.series;
   const earlyAmps = mean(trace.time, trace.current, 0.5, 1.5);
   const earlyOhm = (restVolts - mean(trace.time, trace.voltage, 0.5, 1.5) / frame.series) / earlyAmps;
   if (!(earlyOhm > 0)) return null;
   const { chemistry, reachedCutoff } = frame;
-  const points = fitPoints(run, restVolts);
-  const fitted = fitCellModel(points, { chemistry, earlyOhm, reachedCutoff });
+  const fitted = fitCellModel(fitPoints(run, groups, restVolts), { chemistry, earlyOhm, reachedCutoff });
   if (!fitted) return null;
   const at10s = (values: Float64Array) => mean(trace.time, values, MARK_S - HALF_WINDOW_S, MARK_S + HALF_WINDOW_S);
   return {
+    trace,
     run,
+    groups,
     fitted,
     chemistry,
     reachedCutoff,
-    recoveryLogged: points.some(({ recovery }) => recovery),
+    recoveryLogged: groups.some(({ recovery }) => recovery),
     current10sA: at10s(trace.current),
     volts10s: at10s(trace.voltage) / frame.series,
   };

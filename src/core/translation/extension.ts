@@ -35,12 +35,28 @@ export function carriedOn(source: CellSource, neededVolts: number, extension: nu
   // With some to spare: the load's own current falls with the voltage, so less resistance is met.
   const wanted = -1.5 * neededVolts;
   if (fallen(added) < wanted) added = rate > 0 ? Math.log(1 + (rate * wanted) / slope) / rate : wanted / slope;
-  const more = Array.from({ length: POINTS }, (_, n) => (added * (n + 1)) / POINTS);
+  const more = Float64Array.from({ length: POINTS }, (_, n) => (added * (n + 1)) / POINTS);
   const lastFactor = factor[last] as number;
   return {
     ...source,
-    charge: Float64Array.from([...charge, ...more.map((one) => whole + extension * one)]),
-    sourceVolts: Float64Array.from([...sourceVolts, ...more.map((one) => lastVolts + fallen(one))]),
-    factor: Float64Array.from([...factor, ...more.map(() => lastFactor)]),
+    charge: joined(
+      charge,
+      more.map((one) => whole + extension * one),
+    ),
+    sourceVolts: joined(
+      sourceVolts,
+      more.map((one) => lastVolts + fallen(one)),
+    ),
+    factor: joined(
+      factor,
+      more.map(() => lastFactor),
+    ),
   };
+}
+
+function joined(values: Float64Array, more: Float64Array): Float64Array {
+  const all = new Float64Array(values.length + more.length);
+  all.set(values);
+  all.set(more, values.length);
+  return all;
 }

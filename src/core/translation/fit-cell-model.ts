@@ -1,5 +1,6 @@
 import { cellVolts, OHMIC, SURFACE_FADE, UNKNOWNS } from "./cell-model.js";
 import type { FitPoint } from "./fit-points.js";
+import { addGram, factorise, solve } from "./normal-equations.js";
 import { openCircuitCurve } from "./open-circuit-curves.js";
 import { type FitFrame, type Prior, priorsOf } from "./priors.js";
 
@@ -25,7 +26,9 @@ export function fitCellModel(points: readonly FitPoint[], frame: FitFrame): Fitt
   const priors = priorsOf(frame);
   const curve = openCircuitCurve(frame.chemistry);
   const unknowns = Float64Array.from(priors, ({ mean }) => mean);
+  const scale = Float64Array.from(priors, ({ deviation }) => deviation);
   const slopes = new Float64Array(UNKNOWNS);
+  const columns = new Float64Array(UNKNOWNS * points.length);
   const normal = new Float64Array(UNKNOWNS * UNKNOWNS);
   const right = new Float64Array(UNKNOWNS);
   for (let round = 0; round < ROUNDS; round++) {
@@ -34,58 +37,27 @@ export function fitCellModel(points: readonly FitPoint[], frame: FitFrame): Fitt
       normal[i * UNKNOWNS + i] = 1;
       right[i] = (mean - (unknowns[i] as number)) / deviation;
     });
-    for (const point of points) {
+    points.forEach((point, k) => {
       const off = (point.volts - cellVolts(unknowns, curve, point, slopes)) / point.deviation;
       for (let i = 0; i < UNKNOWNS; i++) {
-        slopes[i] = ((slopes[i] as number) * (priors[i] as Prior).deviation) / point.deviation;
-        right[i] = (right[i] as number) + (slopes[i] as number) * off;
+        const slope = ((slopes[i] as number) * (scale[i] as number)) / point.deviation;
+        right[i] = (right[i] as number) + slope * off;
+        columns[i * points.length + k] = slope;
       }
-      for (let i = 0; i < UNKNOWNS; i++) {
-        const slope = slopes[i] as number;
-        for (let j = 0; j <= i; j++) {
-          normal[i * UNKNOWNS + j] = (normal[i * UNKNOWNS + j] as number) + slope * (slopes[j] as number);
-        }
-      }
-    }
+    });
+    addGram(columns, points.length, normal, UNKNOWNS);
     if (!factorise(normal, UNKNOWNS)) return null;
     solve(normal, right, UNKNOWNS);
-    const largest = right.reduce((most, step) => Math.max(most, Math.abs(step)), 0);
+    let largest = 0;
     for (let i = 0; i < UNKNOWNS; i++) {
-      unknowns[i] = (unknowns[i] as number) + (right[i] as number) * (priors[i] as Prior).deviation;
+      largest = Math.max(largest, Math.abs(right[i] as number));
+      unknowns[i] = (unknowns[i] as number) + (right[i] as number) * (scale[i] as number);
     }
     unknowns[SURFACE_FADE] = Math.min(MAX_FADE, Math.max(MIN_FADE, unknowns[SURFACE_FADE] as number));
     if (largest < SETTLED) break;
   }
   if (!unknowns.every(Number.isFinite)) return null;
   return { unknowns, ohmicRoot: ohmicRootOf(normal, priors) };
-}
-
-/** Cholesky's factor of a symmetric matrix, over its lower triangle; false where it is not positive definite. */
-function factorise(matrix: Float64Array, size: number): boolean {
-  for (let i = 0; i < size; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = matrix[i * size + j] as number;
-      for (let k = 0; k < j; k++) sum -= (matrix[i * size + k] as number) * (matrix[j * size + k] as number);
-      if (i !== j) matrix[i * size + j] = sum / (matrix[j * size + j] as number);
-      else if (sum > 0) matrix[i * size + i] = Math.sqrt(sum);
-      else return false;
-    }
-  }
-  return true;
-}
-
-/** Solves L L^T x = b in place of b. */
-function solve(factor: Float64Array, right: Float64Array, size: number): void {
-  for (let i = 0; i < size; i++) {
-    let sum = right[i] as number;
-    for (let k = 0; k < i; k++) sum -= (factor[i * size + k] as number) * (right[k] as number);
-    right[i] = sum / (factor[i * size + i] as number);
-  }
-  for (let i = size - 1; i >= 0; i--) {
-    let sum = right[i] as number;
-    for (let k = i + 1; k < size; k++) sum -= (factor[k * size + i] as number) * (right[k] as number);
-    right[i] = sum / (factor[i * size + i] as number);
-  }
 }
 
 /** Cholesky's factor of the covariance of the resistances and their shape, in their units. */

@@ -12,13 +12,13 @@ const SHORT = 1e-4;
  * x1 = I1 - s tau + (x0 - I0 + s tau) exp(-h / tau), s = (I1 - I0) / h. Written as x1 = kept x0 + before I0 + after I1.
  *
  * @param seconds h, not negative
- * @param into receives kept, before and after; so that no object is made for each sample
+ * @param into receives kept, before and after from index `at` on; so that no object is made for each sample
  */
-export function lagStep(seconds: number, tau: number, into: Float64Array): void {
+export function lagStep(seconds: number, tau: number, into: Float64Array, at = 0): void {
   const share = seconds / tau;
   const kept = Math.exp(-share);
   const averaged = share < SHORT ? 1 - share / 2 + (share * share) / 6 : (1 - kept) / share;
-  into[0] = kept;
-  into[1] = averaged - kept;
-  into[2] = 1 - averaged;
+  into[at] = kept;
+  into[at + 1] = averaged - kept;
+  into[at + 2] = 1 - averaged;
 }

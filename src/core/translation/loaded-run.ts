@@ -28,6 +28,15 @@ export interface LoadedRun {
   readonly loaded: number;
   /** Index of the first sample at which the load is fully on. */
   readonly full: number;
+  /** Its index 0 is this sample of the trace; where onset lies between two samples it is the one before, in whose place onset stands. */
+  readonly begins: number;
+}
+
+/** The same phases of a run again, where its trace was moved a little: indices of the trace. */
+export interface RunPhases {
+  readonly full: number;
+  /** One past the last sample of the load phase. */
+  readonly loadEnd: number;
 }
 
 /** The current before onset is followed from here on, s. */
@@ -36,11 +45,20 @@ const BEFORE_S = -5;
 const AFTER_S = 7;
 const RISEN_SHARE = 0.9;
 
-/** Cuts a run out of its trace; null when it has fewer than two samples under load. */
-export function loadedRun(trace: Trace, { loadEndS, loadCurrentA, series }: RunSpan): LoadedRun | null {
+/**
+ * Cuts a run out of its trace; null when it has fewer than two samples under load.
+ *
+ * @param phases where they are known; found by the span when left out
+ */
+export function loadedRun(
+  trace: Trace,
+  { loadEndS, loadCurrentA, series }: RunSpan,
+  phases?: RunPhases,
+): LoadedRun | null {
   const onset = indexAtOrAfter(trace.time, 0);
   const end = indexAtOrAfter(trace.time, loadEndS + AFTER_S);
   const interpolated = trace.time[onset] === 0 ? 0 : 1;
+  const begins = onset - interpolated;
   const cut = (values: Float64Array, factor: number) => {
     const part = new Float64Array(end - onset + interpolated);
     part[0] = valueAt(trace.time, values, 0);
@@ -52,7 +70,8 @@ export function loadedRun(trace: Trace, { loadEndS, loadCurrentA, series }: RunS
   const current = cut(trace.current, 1);
   const last = indexAtOrAfter(time, loadEndS);
   // A trace of means may end before its load does.
-  const loaded = Math.min(time.length, (time[last] ?? Number.POSITIVE_INFINITY) > loadEndS ? last : last + 1);
+  const ended = (time[last] ?? Number.POSITIVE_INFINITY) > loadEndS ? last : last + 1;
+  const loaded = Math.min(time.length, phases ? phases.loadEnd - begins : ended);
   if (loaded < 2) return null;
   const charge = new Float64Array(time.length);
   const heat = new Float64Array(time.length);
@@ -64,7 +83,8 @@ export function loadedRun(trace: Trace, { loadEndS, loadCurrentA, series }: RunS
   }
   const lagged = lagsOver(time, current, lagsAtOnset(trace, onset, current[0] as number));
   const voltage = cut(trace.voltage, 1 / series);
-  return { time, voltage, current, charge, heat, lagged, loaded, full: fullyOn(current, loadCurrentA, loaded) };
+  const full = phases ? Math.max(0, phases.full - begins) : fullyOn(current, loadCurrentA, loaded);
+  return { time, voltage, current, charge, heat, lagged, loaded, full, begins };
 }
 
 /**

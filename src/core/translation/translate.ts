@@ -9,26 +9,47 @@ import { standardOhmPerCell } from "./standard-loads.js";
 const SETTLED = 1e-11;
 const MAX_ROUNDS = 8;
 
+/** A run under a load, as far as its source has been followed. Arrays hold one number for each charge of the source. */
+interface LoadCourse {
+  readonly time: Float64Array;
+  /** V of a cell. */
+  readonly voltage: Float64Array;
+  readonly current: Float64Array;
+  /** Lags and heat at its last charge. */
+  readonly lagged: Float64Array;
+  readonly heat: number;
+}
+
 /**
  * The run as it would have gone under a resistance that comes on at once: I* = V* / R_s, V* = U(q) - f sum(r_j x*_j),
  * dt* = dq / I*, the lags x*_j and the heat h* being those of I*.
  *
- * @returns time, volts of a cell and current, one for each charge of the source; null where the source gives no current
+ * @param settled a step's current is settled when a round changes it by no more than this share
+ * @param begun its course under the same load along the first charges of the source, if that is known
+ * @returns null where the source gives no current
  */
-export function underLoad(source: CellSource, loadOhm: number): Omit<Trace, "temperature"> | null {
+function underLoad(source: CellSource, loadOhm: number, settled: number, begun?: LoadCourse): LoadCourse | null {
   const { charge, sourceVolts, factor, resistances, warming } = source;
   const size = charge.length;
   const time = new Float64Array(size);
   const voltage = new Float64Array(size);
   const current = new Float64Array(size);
-  const lagged = new Float64Array(LAGS_S.length);
-  const steps = LAGS_S.map(() => new Float64Array(3));
+  const lags = LAGS_S.length;
+  const lagged = begun?.lagged.slice() ?? new Float64Array(lags);
+  // Of each lag what it keeps, and what it takes of the current before and after the step.
+  const steps = new Float64Array(3 * lags);
   const seriesOhm = resistances[0] as number;
-  let heat = 0;
-  current[0] = (sourceVolts[0] as number) / (loadOhm + (factor[0] as number) * seriesOhm);
-  voltage[0] = (current[0] as number) * loadOhm;
-  if (!((current[0] as number) > 0)) return null;
-  for (let i = 1; i < size; i++) {
+  let heat = begun?.heat ?? 0;
+  if (begun) {
+    time.set(begun.time);
+    voltage.set(begun.voltage);
+    current.set(begun.current);
+  } else {
+    current[0] = (sourceVolts[0] as number) / (loadOhm + (factor[0] as number) * seriesOhm);
+    voltage[0] = (current[0] as number) * loadOhm;
+    if (!((current[0] as number) > 0)) return null;
+  }
+  for (let i = begun?.time.length ?? 1; i < size; i++) {
     const before = current[i - 1] as number;
     const drawn = Math.max(0, (charge[i] as number) - (charge[i - 1] as number));
     let amps = i > 1 ? Math.max(before / 2, 2 * before - (current[i - 2] as number)) : before;
@@ -39,31 +60,33 @@ export function underLoad(source: CellSource, loadOhm: number): Omit<Trace, "tem
       seconds = drawn / mean;
       let kept = 0;
       let ohm = seriesOhm;
-      for (let j = 0; j < LAGS_S.length; j++) {
-        const step = steps[j] as Float64Array;
-        lagStep(seconds, LAGS_S[j] as number, step);
+      for (let j = 0; j < lags; j++) {
+        const at = 3 * j;
+        lagStep(seconds, LAGS_S[j] as number, steps, at);
         const resistance = resistances[j + 1] as number;
-        kept += resistance * ((step[0] as number) * (lagged[j] as number) + (step[1] as number) * before);
-        ohm += resistance * (step[2] as number);
+        kept += resistance * ((steps[at] as number) * (lagged[j] as number) + (steps[at + 1] as number) * before);
+        ohm += resistance * (steps[at + 2] as number);
       }
       const f = (factor[i] as number) * Math.exp(-warming * (heat + drawn * mean));
       const next = ((sourceVolts[i] as number) - f * kept) / (loadOhm + f * ohm);
-      const settled = Math.abs(next - amps) <= SETTLED * next;
+      const change = Math.abs(next - amps);
       amps = next;
       if (!(next > 0)) return null;
-      if (settled) break;
+      if (change <= settled * next) break;
     }
-    for (let j = 0; j < LAGS_S.length; j++) {
-      const step = steps[j] as Float64Array;
+    for (let j = 0; j < lags; j++) {
+      const at = 3 * j;
       lagged[j] =
-        (step[0] as number) * (lagged[j] as number) + (step[1] as number) * before + (step[2] as number) * amps;
+        (steps[at] as number) * (lagged[j] as number) +
+        (steps[at + 1] as number) * before +
+        (steps[at + 2] as number) * amps;
     }
     heat += (drawn * (before + amps)) / 2;
     time[i] = (time[i - 1] as number) + seconds;
     current[i] = amps;
     voltage[i] = amps * loadOhm;
   }
-  return { time, voltage, current };
+  return { time, voltage, current, lagged, heat };
 }
 
 export interface TranslationTarget {
@@ -74,24 +97,25 @@ export interface TranslationTarget {
   readonly cutoffVolts: number;
   /** Factor on the charge by which the source is carried on past the end of the log. */
   readonly extension: number;
+  /** @default 1e-11 */
+  readonly settled?: number | undefined;
 }
 
 /** A run under a standard load, as a trace of the whole pack from onset on; null where its source gives no current there. */
 export function translate(
   source: CellSource,
   { reachedCutoff }: Pick<RunModel, "reachedCutoff">,
-  { loadA, series, cutoffVolts, extension }: TranslationTarget,
+  { loadA, series, cutoffVolts, extension, settled = SETTLED }: TranslationTarget,
 ): Trace | null {
   const loadOhm = standardOhmPerCell(loadA);
   const cutoff = cutoffVolts / series;
-  let moved = underLoad(source, loadOhm);
-  if (!moved) return null;
-  const lastVolts = moved.voltage[moved.voltage.length - 1] as number;
-  if (reachedCutoff && lastVolts > cutoff) {
-    const further = carriedOn(source, lastVolts - cutoff, extension);
-    moved = (further && underLoad(further, loadOhm)) ?? moved;
-  }
-  return { ...moved, voltage: moved.voltage.map((volts) => volts * series), temperature: null };
+  const within = underLoad(source, loadOhm, settled);
+  if (!within) return null;
+  const lastVolts = within.voltage[within.voltage.length - 1] as number;
+  const further = reachedCutoff && lastVolts > cutoff ? carriedOn(source, lastVolts - cutoff, extension) : null;
+  const course = (further && underLoad(further, loadOhm, settled, within)) ?? within;
+  const { time, voltage, current } = course;
+  return { time, current, voltage: voltage.map((volts) => volts * series), temperature: null };
 }
 
 /** Current of a standard load over the run's own, at 10 s: how far a translation carries. */
