@@ -8,6 +8,7 @@ const common = {
 const PURE = [
   "src/core",
   "seed",
+  "test/contract",
   "test/corpus",
   "test/cross-checks",
   "test/golden",

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { describeApi } from "../../src/platform/http/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { holdToContract } from "../support/contract/hold-to-contract.js";
 import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
 import { type Access, REST_ROWS } from "./rest-rows.js";
 
@@ -9,7 +10,7 @@ type Method = "GET" | "POST" | "PUT" | "DELETE";
 let app: TestApp;
 let people: People;
 beforeAll(async () => {
-  app = await startTestApp();
+  app = holdToContract(await startTestApp());
   people = await gather(app);
 });
 afterAll(() => app.close());
@@ -58,8 +59,10 @@ describe("the REST API", () => {
     expect(run).toContain(people.runId);
     for (const actor of ["anonymous", "stranger"] as const) {
       for (const row of Object.keys(REST_ROWS).filter((one) => one.startsWith("GET "))) {
-        const { body } = await ask(row, actor);
-        expect([row, body.includes(people.runId)]).toEqual([row, false]);
+        const { statusCode, body } = await ask(row, actor);
+        // A refusal may repeat what it was asked for, as it would for an id that nothing has.
+        const isRepeated = statusCode === 404 && addressOf(row.split(" ")[1] ?? "").includes(people.runId);
+        expect([row, !isRepeated && body.includes(people.runId)]).toEqual([row, false]);
       }
     }
   });
@@ -68,7 +71,8 @@ describe("the REST API", () => {
   it.each(Object.entries(REST_ROWS) as [string, Access][])("%s is %s", async (row, access) => {
     const [method, path] = row.split(" ") as [Method, string];
     const operation = describeApi(app.nest).paths[path]?.[method.toLowerCase() as "get"];
-    const needsSession = (operation?.security ?? []).length > 0;
+    const security = operation?.security ?? [];
+    const needsSession = security.length > 0 && security.every((one) => Object.keys(one).length > 0);
     const isRead = method === "GET" || READS_BY_POST.has(row);
     for (const actor of ACTORS) {
       const { statusCode } = await ask(row, actor);

@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, 
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
   AccountView,
@@ -19,6 +20,7 @@ export class AccountsController {
   constructor(private readonly accountsService: AccountsService) {}
 
   @Post()
+  @Refuses("already-exists")
   @ApiOperation({ summary: "Register as a tester" })
   @ApiCreatedResponse({ type: AccountView })
   register(@Body() input: CredentialsInput, @FromClient() client: Client): Promise<AccountView> {
@@ -27,7 +29,7 @@ export class AccountsController {
 
   @Get("me")
   @Authenticated()
-  @ApiOperation({ summary: "Your account" })
+  @ApiOperation({ operationId: "getOwnAccount", summary: "Your account" })
   @ApiOkResponse({ type: AccountView })
   me(@CurrentAccount() caller: Caller): AccountView {
     return accountView(caller);
@@ -36,7 +38,8 @@ export class AccountsController {
   @Put("me/password")
   @SessionOnly()
   @HttpCode(204)
-  @ApiOperation({ summary: "Set another password; every other session ends" })
+  @Refuses("wrong-credentials", "sign-in-code-required")
+  @ApiOperation({ operationId: "setPassword", summary: "Set another password; every other session ends" })
   @ApiNoContentResponse()
   setPassword(@Body() input: PasswordInput, @CurrentAccount() caller: Caller): Promise<void> {
     return this.accountsService.setPassword(input, caller);
@@ -45,7 +48,8 @@ export class AccountsController {
   @Post("me/erasure")
   @SessionOnly()
   @HttpCode(200)
-  @ApiOperation({ summary: "Erase your personal data for good; what remains is said" })
+  @Refuses("wrong-credentials", "sign-in-code-required", "role-required")
+  @ApiOperation({ operationId: "eraseOwnAccount", summary: "Erase your personal data for good; what remains is said" })
   @ApiOkResponse({ type: ErasureView })
   erase(@Body() input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
     return this.accountsService.erase(input, caller);
@@ -53,7 +57,8 @@ export class AccountsController {
 
   @Put(":id/role")
   @Roles("administrator")
-  @ApiOperation({ summary: "Give an account another role" })
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "setAccountRole", summary: "Give an account another role" })
   @ApiOkResponse({ type: AccountView })
   setRole(@Param("id") id: string, @Body() input: RoleInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
     return this.accountsService.setRole(id, input, caller);

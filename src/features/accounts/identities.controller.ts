@@ -2,6 +2,7 @@ import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } f
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { SignInsService } from "./sign-ins.service.js";
 import { IdentityInput, IdentityList, IdentityView } from "./sign-ins.views.js";
@@ -21,6 +22,7 @@ export class IdentitiesController {
 
   @Post()
   @SessionOnly()
+  @Refuses("wrong-credentials", "sign-in-code-required", "sign-in-failed", "already-exists", "not-found")
   @ApiOperation({ summary: "Link your account to who you signed in as; from then on that opens it too" })
   @ApiCreatedResponse({ type: IdentityView })
   link(@Body() input: IdentityInput, @CurrentAccount() caller: Caller): Promise<IdentityView> {
@@ -31,6 +33,7 @@ export class IdentitiesController {
   @SessionOnly()
   @HttpCode(204)
   @Header("cache-control", "no-store")
+  @Refuses("limit-reached")
   @ApiOperation({ summary: "Unlink it; not while it is the only way into your account" })
   @ApiNoContentResponse()
   unlink(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {

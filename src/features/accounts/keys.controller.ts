@@ -2,6 +2,7 @@ import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } f
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { KeysService } from "./keys.service.js";
@@ -16,6 +17,7 @@ export class KeysController {
   @SessionOnly()
   @AnswerHoldsSecret()
   @Header("cache-control", "no-store")
+  @Refuses("limit-reached")
   @ApiOperation({ summary: "Make a key for programs; it is shown this once" })
   @ApiCreatedResponse({ type: NewKeyView })
   create(@Body() input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {

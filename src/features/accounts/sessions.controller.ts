@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, 
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { CredentialsInput } from "./accounts.views.js";
@@ -17,6 +18,7 @@ export class SessionsController {
   @Post()
   @AnswerHoldsSecret()
   @Header("cache-control", "no-store")
+  @Refuses("wrong-credentials")
   @ApiOperation({ summary: "Open a session" })
   @ApiCreatedResponse({ type: SessionView })
   open(@Body() input: CredentialsInput, @FromClient() client: Client): Promise<SessionView> {

@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse,
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { type Client, FromClient } from "../../platform/client/client.js";
 import { WithoutCors } from "../../platform/http/cors.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { AnyQuery } from "../../platform/http/query.guard.js";
 import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
 import {
@@ -27,7 +28,8 @@ export class SignInsController {
   @Get("start")
   @WithoutCors()
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Sign in at the identity provider, in a browser" })
+  @Refuses("not-found", "provider-unreachable")
+  @ApiOperation({ operationId: "startSignIn", summary: "Sign in at the identity provider, in a browser" })
   @ApiResponse({ status: 303, description: "To the identity provider" })
   async start(@Query() input: SignInStart, @Res() reply: FastifyReply): Promise<void> {
     const { address, binding } = await this.signInsService.begin(input);
@@ -39,7 +41,8 @@ export class SignInsController {
   @WithoutCors()
   @AnyQuery()
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Where the identity provider sends the browser back to" })
+  @Refuses("not-found", "sign-in-failed", "provider-unreachable")
+  @ApiOperation({ operationId: "finishSignIn", summary: "Where the identity provider sends the browser back to" })
   @ApiQuery({ name: "code", required: false, description: "Of the identity provider" })
   @ApiQuery({ name: "state", required: false, description: "As it was sent to the identity provider" })
   @ApiQuery({ name: "iss", required: false, description: "The identity provider (RFC 9207)" })
@@ -57,7 +60,11 @@ export class SignInsController {
   @Post()
   @AnswerHoldsSecret()
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Open a session with the code of a sign-in; the first time, under a handle of your choice" })
+  @Refuses("not-found", "sign-in-code-required", "handle-required", "already-exists", "sign-in-failed")
+  @ApiOperation({
+    operationId: "openSessionBySignIn",
+    summary: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
+  })
   @ApiCreatedResponse({ type: SessionView })
   open(@Body() input: SignInInput, @FromClient() client: Client): Promise<SessionView> {
     return this.signInsService.open(input, client);

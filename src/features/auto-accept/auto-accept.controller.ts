@@ -2,6 +2,7 @@ import { Body, Controller, Get, Put } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { AutoAcceptService } from "./auto-accept.service.js";
 import { AutoAcceptPolicyInput, AutoAcceptPolicyView } from "./auto-accept-policy.views.js";
 
@@ -12,7 +13,11 @@ export class AutoAcceptController {
 
   @Get()
   @Roles("moderator")
-  @ApiOperation({ summary: "The rule by which runs are accepted without a moderator; off until it is set" })
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "getAutoAcceptPolicy",
+    summary: "The rule by which runs are accepted without a moderator; off until it is set",
+  })
   @ApiOkResponse({ type: AutoAcceptPolicyView })
   rule(): Promise<AutoAcceptPolicyView> {
     return this.autoAcceptService.rule();
@@ -20,7 +25,11 @@ export class AutoAcceptController {
 
   @Put()
   @Roles("administrator")
-  @ApiOperation({ summary: "Set the rule; every version is kept, and runs that wait are looked at by the new one" })
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "setAutoAcceptPolicy",
+    summary: "Set the rule; every version is kept, and runs that wait are looked at by the new one",
+  })
   @ApiOkResponse({ type: AutoAcceptPolicyView })
   set(@Body() input: AutoAcceptPolicyInput, @CurrentAccount() caller: Caller): Promise<AutoAcceptPolicyView> {
     return this.autoAcceptService.set(input, caller);

@@ -3,6 +3,8 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestj
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { headersOf } from "../../platform/http/open-api/headers.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { BenchesService } from "./benches.service.js";
 import { BenchInput, BenchList, BenchView } from "./benches.views.js";
@@ -21,8 +23,9 @@ export class BenchesController {
   }
 
   @Post()
+  @Refuses("already-exists")
   @ApiOperation({ summary: "Register a bench" })
-  @ApiCreatedResponse({ type: BenchView })
+  @ApiCreatedResponse({ headers: headersOf("Location"), type: BenchView })
   async register(
     @Body() input: BenchInput,
     @CurrentAccount() caller: Caller,

@@ -3,6 +3,8 @@ import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, 
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { headersOf } from "../../platform/http/open-api/headers.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { ColumnMapsService } from "./column-maps.service.js";
 import { ColumnMapInput, ColumnMapList, ColumnMapView } from "./column-maps.views.js";
@@ -21,8 +23,9 @@ export class ColumnMapsController {
   }
 
   @Post()
+  @Refuses("already-exists", "limit-reached")
   @ApiOperation({ summary: "Save a column map; it is applied to your logs with exactly this header row" })
-  @ApiCreatedResponse({ type: ColumnMapView })
+  @ApiCreatedResponse({ headers: headersOf("Location"), type: ColumnMapView })
   async save(
     @Body() input: ColumnMapInput,
     @CurrentAccount() caller: Caller,

@@ -2,6 +2,7 @@ import { Controller, Get, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { ComparisonsService } from "./comparisons.service.js";
 import { ComparisonQuery, ComparisonView } from "./comparisons.views.js";
 
@@ -11,7 +12,8 @@ export class ComparisonsController {
   constructor(private readonly comparisonsService: ComparisonsService) {}
 
   @Get()
-  @ApiOperation({ summary: "Packs or runs side by side, in percent of a baseline" })
+  @Refuses("not-found")
+  @ApiOperation({ operationId: "getComparison", summary: "Packs or runs side by side, in percent of a baseline" })
   @ApiOkResponse({ type: ComparisonView })
   compare(
     @Query() { packs, runs, ...options }: ComparisonQuery,

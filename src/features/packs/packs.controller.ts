@@ -3,6 +3,8 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestj
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { headersOf } from "../../platform/http/open-api/headers.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
 import { PacksService } from "./packs.service.js";
 import { PackInput, PackList, PacksArgs, PackView } from "./packs.views.js";
@@ -21,8 +23,9 @@ export class PacksController {
 
   @Post()
   @Authenticated()
+  @Refuses("already-exists")
   @ApiOperation({ summary: "Register a pack" })
-  @ApiCreatedResponse({ type: PackView })
+  @ApiCreatedResponse({ headers: headersOf("Location"), type: PackView })
   async register(
     @Body() input: PackInput,
     @CurrentAccount() caller: Caller,

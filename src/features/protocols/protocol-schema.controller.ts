@@ -9,8 +9,14 @@ import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 export class ProtocolSchemaController {
   @Get()
   @Gives("application/schema+json", "application/json")
-  @ApiOperation({ summary: "JSON Schema (2020-12) of a protocol's document" })
-  @ApiResponse({ status: 200, content: { "application/schema+json": { schema: { type: "object" } } } })
+  @ApiOperation({ operationId: "getProtocolSchema", summary: "JSON Schema (2020-12) of a protocol's document" })
+  @ApiResponse({
+    status: 200,
+    content: {
+      "application/schema+json": { schema: { type: "object", additionalProperties: true } },
+      "application/json": { schema: { type: "object", additionalProperties: true } },
+    },
+  })
   schema(@Req() request: FastifyRequest, @Res({ passthrough: true }) reply: FastifyReply): object {
     const type = acceptedType(request, ["application/schema+json", "application/json"]);
     reply.header("content-type", `${type}; charset=utf-8`);

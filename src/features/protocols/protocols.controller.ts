@@ -2,6 +2,7 @@ import { Body, Controller, Get, Param, Post, Query } from "@nestjs/common";
 import { ApiBody, ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { ProtocolsService } from "./protocols.service.js";
@@ -27,7 +28,7 @@ export class ProtocolsController {
   }
 
   @Get(":key")
-  @ApiOperation({ summary: "The newest version of a protocol" })
+  @ApiOperation({ operationId: "getProtocol", summary: "The newest version of a protocol" })
   @ApiOkResponse({ type: ProtocolView })
   newest(@Param("key") key: string): Promise<ProtocolView> {
     return this.protocolsService.get(key);
@@ -35,7 +36,9 @@ export class ProtocolsController {
 
   @Post(":key/versions")
   @Roles("administrator")
+  @Refuses("role-required", "already-exists")
   @ApiOperation({
+    operationId: "publishProtocolVersion",
     summary: "Publish the next version of a protocol, for good",
     description:
       "The body is the document, as `/v1/protocol-schema` describes it. `POST /v1/reevaluations` tells beforehand what it would change, and lets it count.",
@@ -51,14 +54,17 @@ export class ProtocolsController {
   }
 
   @Get(":key/versions/:version")
-  @ApiOperation({ summary: "A version of a protocol" })
+  @ApiOperation({ operationId: "getProtocolVersion", summary: "A version of a protocol" })
   @ApiOkResponse({ type: ProtocolView })
   version(@Param("key") key: string, @Param("version") version: string): Promise<ProtocolView> {
     return this.protocolsService.get(key, versionNumber(version));
   }
 
   @Get(":key/versions/:version/rules")
-  @ApiOperation({ summary: "The rules of a version: what each looks at, its limits, why, and what to change" })
+  @ApiOperation({
+    operationId: "listProtocolRules",
+    summary: "The rules of a version: what each looks at, its limits, why, and what to change",
+  })
   @ApiOkResponse({ type: ProtocolRuleList })
   async listRules(@Param("key") key: string, @Param("version") version: string, @Query() args: PageArgs) {
     return toList(await this.rulesService.list(key, versionNumber(version), args));

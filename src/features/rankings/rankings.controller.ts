@@ -11,7 +11,10 @@ export class RankingsController {
   constructor(private readonly rankingsService: RankingsService) {}
 
   @Get(":figure")
-  @ApiOperation({ summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits" })
+  @ApiOperation({
+    operationId: "getRanking",
+    summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
+  })
   @ApiOkResponse({ type: RankingList })
   async rank(@Param("figure") figure: string, @Query() args: RankingArgs): Promise<RankingList> {
     const page = await this.rankingsService.rank(figure, args);
@@ -20,6 +23,7 @@ export class RankingsController {
 
   @Get(":figure/packs/:packId")
   @ApiOperation({
+    operationId: "getStanding",
     summary: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
   })
   @ApiOkResponse({ type: PackStandingView })

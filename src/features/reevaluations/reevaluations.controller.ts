@@ -3,6 +3,8 @@ import { ApiAcceptedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nest
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { headersOf } from "../../platform/http/open-api/headers.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { ReevaluationsService } from "./reevaluations.service.js";
 import { ReevaluationInput, ReevaluationList, ReevaluationView } from "./reevaluations.views.js";
@@ -15,12 +17,13 @@ export class ReevaluationsController {
   @Post()
   @Roles("administrator")
   @HttpCode(202)
+  @Refuses("role-required", "already-exists", "unknown-reference")
   @ApiOperation({
     summary: "Evaluate every run of a protocol anew, or tell what that would change",
     description:
       "It goes on in the background. What the rankings count changes at once, when every run was evaluated; a dry run changes nothing.",
   })
-  @ApiAcceptedResponse({ type: ReevaluationView })
+  @ApiAcceptedResponse({ headers: headersOf("Location"), type: ReevaluationView })
   async start(
     @Body() input: ReevaluationInput,
     @CurrentAccount() caller: Caller,
@@ -33,6 +36,7 @@ export class ReevaluationsController {
 
   @Get()
   @Roles("administrator")
+  @Refuses("role-required")
   @ApiOperation({ summary: "Re-evaluations, the newest first" })
   @ApiOkResponse({ type: ReevaluationList })
   async list(@Query() args: PageArgs) {
@@ -41,6 +45,7 @@ export class ReevaluationsController {
 
   @Get(":id")
   @Roles("administrator")
+  @Refuses("role-required")
   @ApiOperation({ summary: "How far a re-evaluation has come, and what it changed or would change" })
   @ApiOkResponse({ type: ReevaluationView })
   get(@Param("id") id: string): Promise<ReevaluationView> {
@@ -49,6 +54,7 @@ export class ReevaluationsController {
 
   @Delete(":id")
   @Roles("administrator")
+  @Refuses("role-required", "decision-not-possible")
   @ApiOperation({ summary: "Cancel a re-evaluation that is at work; nothing has changed by it" })
   @ApiOkResponse({ type: ReevaluationView })
   cancel(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<ReevaluationView> {

@@ -35,8 +35,9 @@ export class EvidenceService {
 
   async of(runId: string, caller: Caller): Promise<EvidenceView> {
     const run = await this.runsService.get(runId, caller);
-    const risk = await this.riskRepository.of(run.id);
-    if (!risk) throw notFound("run");
+    const found = await this.riskRepository.of(run.id);
+    if (!found) throw notFound("run");
+    const { runId: _, ...risk } = found;
     const claim = await this.reviewsRepository.claimOf(run.id);
     const { since, ...counts } = await this.evidenceRepository.historyOf(run.tester.id);
     return {

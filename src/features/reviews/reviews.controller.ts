@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, 
 import type { FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
 import { RunView } from "../runs/runs.views.js";
 import { EvidenceService } from "./evidence.service.js";
@@ -30,7 +31,11 @@ export class ReviewsController {
 
   @Get("reviews")
   @Roles("moderator")
-  @ApiOperation({ summary: "Runs of others in a review state; those to decide on by risk, then the oldest first" })
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "listReviewQueue",
+    summary: "Runs of others in a review state; those to decide on by risk, then the oldest first",
+  })
   @ApiOkResponse({ type: QueuedRunList })
   async queue(@Query() args: ReviewsArgs, @CurrentAccount() caller: Caller) {
     return toList(await this.reviewsService.queue(args, caller));
@@ -39,7 +44,11 @@ export class ReviewsController {
   @Post("reviews")
   @Roles("moderator")
   @HttpCode(200)
-  @ApiOperation({ summary: "Decide on several runs alike; each is decided or refused on its own" })
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "reviewRuns",
+    summary: "Decide on several runs alike; each is decided or refused on its own",
+  })
   @ApiOkResponse({ type: ReviewOutcomesView })
   async decideMany(
     @Body() input: ManyReviewsInput,
@@ -53,7 +62,8 @@ export class ReviewsController {
   @Roles("moderator")
   @HttpCode(204)
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Take your last decision on a run back, within 15 minutes" })
+  @Refuses("role-required", "decision-not-possible")
+  @ApiOperation({ operationId: "undoReview", summary: "Take your last decision on a run back, within 15 minutes" })
   @ApiNoContentResponse()
   undo(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
     return this.reviewsService.undo(id, caller);
@@ -61,7 +71,8 @@ export class ReviewsController {
 
   @Get("reviews/:runId/evidence")
   @Roles("moderator")
-  @ApiOperation({ summary: "What there is to know before deciding on a run" })
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "getEvidence", summary: "What there is to know before deciding on a run" })
   @ApiOkResponse({ type: EvidenceView })
   evidenceOf(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
     return this.evidenceService.of(runId, caller);
@@ -69,7 +80,8 @@ export class ReviewsController {
 
   @Put("reviews/:runId/claim")
   @Roles("moderator")
-  @ApiOperation({ summary: "Take a run for half an hour; others leave it alone" })
+  @Refuses("role-required", "claimed-by-another", "decision-not-possible")
+  @ApiOperation({ operationId: "claimRun", summary: "Take a run for half an hour; others leave it alone" })
   @ApiOkResponse({ type: ClaimView })
   claim(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
     return this.reviewsService.claim(runId, caller);
@@ -79,7 +91,8 @@ export class ReviewsController {
   @Roles("moderator")
   @HttpCode(204)
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Leave a run to others again" })
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "releaseRun", summary: "Leave a run to others again" })
   @ApiNoContentResponse()
   release(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<void> {
     return this.reviewsService.release(runId, caller);
@@ -87,7 +100,8 @@ export class ReviewsController {
 
   @Post("runs/:id/reviews")
   @Roles("moderator")
-  @ApiOperation({ summary: "Decide on a run of another tester" })
+  @Refuses("role-required", "claimed-by-another", "decision-not-possible", "run-not-conforming", "copy-undecided")
+  @ApiOperation({ operationId: "reviewRun", summary: "Decide on a run of another tester" })
   @ApiCreatedResponse({ type: ReviewView })
   decide(@Param("id") id: string, @Body() input: ReviewInput, @CurrentAccount() caller: Caller): Promise<ReviewView> {
     return this.reviewsService.decide(id, input, caller);
@@ -95,7 +109,8 @@ export class ReviewsController {
 
   @Get("runs/:id/history")
   @Authenticated()
-  @ApiOperation({ summary: "What happened to your run, and why" })
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "getRunHistory", summary: "What happened to your run, and why" })
   @ApiOkResponse({ type: RunHistoryView })
   history(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<RunHistoryView> {
     return this.evidenceService.history(id, caller);
@@ -105,7 +120,11 @@ export class ReviewsController {
   @Roles("administrator")
   @HttpCode(204)
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Erase the words of one reason in a run's history; the record tells that it was done" })
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "eraseReason",
+    summary: "Erase the words of one reason in a run's history; the record tells that it was done",
+  })
   @ApiNoContentResponse()
   eraseReason(
     @Param("id") id: string,
@@ -118,7 +137,9 @@ export class ReviewsController {
   @Post("runs/:id/answers")
   @Authenticated()
   @HttpCode(200)
+  @Refuses("role-required", "decision-not-possible", "unknown-reference")
   @ApiOperation({
+    operationId: "answerReview",
     summary: "Answer what a moderator asked about your run: it waits again, or is replaced by another run of yours",
   })
   @ApiOkResponse({ type: RunView })
@@ -129,7 +150,11 @@ export class ReviewsController {
   @Post("runs/:id/appeals")
   @Authenticated()
   @HttpCode(200)
-  @ApiOperation({ summary: "Appeal, once, against the rejection of your run; another moderator decides" })
+  @Refuses("role-required", "decision-not-possible")
+  @ApiOperation({
+    operationId: "appealRejection",
+    summary: "Appeal, once, against the rejection of your run; another moderator decides",
+  })
   @ApiOkResponse({ type: RunView })
   appeal(@Param("id") id: string, @Body() input: ReplyInput, @CurrentAccount() caller: Caller): Promise<RunView> {
     return this.reviewsService.reply(id, "appeal", input, caller);

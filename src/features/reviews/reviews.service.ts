@@ -60,7 +60,7 @@ export class ReviewsService {
     });
     const ids = page.items.map(({ runId }) => runId);
     const runs = new Map((await this.runsService.getMany(ids, caller, wanted)).map((run) => [run.id, run]));
-    return mapPage(page, (risk) => ({ ...(runs.get(risk.runId) as RunView), risk }));
+    return mapPage(page, ({ runId, ...risk }) => ({ ...(runs.get(runId) as RunView), risk }));
   }
 
   /** Takes a run for half an hour, in which no other moderator decides on it. */

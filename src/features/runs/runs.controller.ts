@@ -4,16 +4,22 @@ import {
   ApiBody,
   ApiConsumes,
   ApiCreatedResponse,
+  ApiExtraModels,
+  ApiHeader,
   ApiNoContentResponse,
   ApiOkResponse,
   ApiOperation,
+  ApiResponse,
   ApiTags,
+  getSchemaPath,
 } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 import { CAUTION } from "../../platform/http/caution.js";
+import { headersOf } from "../../platform/http/open-api/headers.js";
+import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
@@ -28,6 +34,7 @@ import { RUN_UPLOAD } from "./upload/upload-schema.js";
 import { STATUS_OF_OUTCOME, UploadsService } from "./upload/uploads.service.js";
 
 @ApiTags("runs")
+@ApiExtraModels(TraceView)
 @Controller("v1/runs")
 export class RunsController {
   constructor(
@@ -41,12 +48,13 @@ export class RunsController {
 
   @Post()
   @Authenticated()
+  @Refuses("malformed-multipart", "unknown-reference", "already-exists", "quota-reached", ...LOG_PROBLEMS)
   @ApiOperation({ summary: "Upload a run", description: `**Caution.** ${CAUTION}` })
   @ApiConsumes("multipart/form-data")
   @ApiBody(RUN_UPLOAD)
-  @ApiCreatedResponse({ type: RunView, description: "The run, evaluated" })
-  @ApiAcceptedResponse({ type: RunView, description: "The run, queued" })
-  @ApiOkResponse({ type: RunView, description: "The run that this log gave before" })
+  @ApiCreatedResponse({ headers: headersOf("Location"), type: RunView, description: "The run, evaluated" })
+  @ApiAcceptedResponse({ headers: headersOf("Location"), type: RunView, description: "The run, queued" })
+  @ApiOkResponse({ headers: headersOf("Location"), type: RunView, description: "The run that this log gave before" })
   upload(
     @Req() request: FastifyRequest,
     @CurrentAccount() caller: Caller,
@@ -62,6 +70,7 @@ export class RunsController {
   }
 
   @Get()
+  @Refuses("session-required", "not-found")
   @ApiOperation({ summary: "Accepted runs, or your own; newest first" })
   @ApiOkResponse({ type: RunList })
   async list(@Query() args: RunsArgs, @CurrentAccount() caller: Caller | null) {
@@ -76,9 +85,26 @@ export class RunsController {
   }
 
   @Get(":id/log")
-  @ApiOperation({ summary: "The uploaded bytes, exactly" })
+  @ApiHeader({
+    name: "Range",
+    required: false,
+    description: "Bytes that are wanted (RFC 9110, 14.2)",
+    schema: { type: "string", example: "bytes=0-1023" },
+  })
+  @Refuses("range-not-satisfiable")
+  @ApiOperation({ operationId: "getRunLog", summary: "The uploaded bytes, exactly" })
   @Gives("*/*")
-  @ApiOkResponse({ schema: { type: "string", format: "binary" } })
+  @ApiOkResponse({
+    description: "All of it, under the media type that it was uploaded with",
+    headers: headersOf("AcceptRanges", "ContentDisposition", "ReprDigest"),
+    content: { "*/*": { schema: { type: "string", format: "binary" } } },
+  })
+  @ApiResponse({
+    status: 206,
+    description: "The bytes of `Range`",
+    headers: headersOf("AcceptRanges", "ContentRange", "ContentDisposition", "ReprDigest"),
+    content: { "*/*": { schema: { type: "string", format: "binary" } } },
+  })
   async log(
     @Param("id") id: string,
     @CurrentAccount() caller: Caller | null,
@@ -89,9 +115,14 @@ export class RunsController {
   }
 
   @Get(":id/trace")
-  @ApiOperation({ summary: "The trace, reduced for a chart; CSV by `Accept: text/csv`" })
+  @ApiOperation({ operationId: "getRunTrace", summary: "The trace, reduced for a chart; CSV by `Accept: text/csv`" })
   @Gives("application/json", "text/csv")
-  @ApiOkResponse({ type: TraceView })
+  @ApiOkResponse({
+    content: {
+      "application/json": { schema: { $ref: getSchemaPath(TraceView) } },
+      "text/csv": { schema: { type: "string" } },
+    },
+  })
   async trace(
     @Param("id") id: string,
     @Query() { channels, ...options }: TraceQuery,
@@ -109,6 +140,7 @@ export class RunsController {
   @Authenticated()
   @HttpCode(204)
   @Header("cache-control", "no-store")
+  @Refuses("role-required", "decision-not-possible")
   @ApiOperation({ summary: "Withdraw your run; it stays in the record" })
   @ApiNoContentResponse()
   withdraw(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {

@@ -3,6 +3,8 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestj
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { headersOf } from "../../platform/http/open-api/headers.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { SpecimensService } from "./specimens.service.js";
 import { SpecimenInput, SpecimenList, SpecimenView } from "./specimens.views.js";
@@ -21,8 +23,9 @@ export class SpecimensController {
   }
 
   @Post()
+  @Refuses("already-exists", "unknown-reference")
   @ApiOperation({ summary: "Register a specimen" })
-  @ApiCreatedResponse({ type: SpecimenView })
+  @ApiCreatedResponse({ headers: headersOf("Location"), type: SpecimenView })
   async register(
     @Body() input: SpecimenInput,
     @CurrentAccount() caller: Caller,

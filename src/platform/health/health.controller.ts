@@ -10,16 +10,20 @@ export class HealthController {
 
   @Get("live")
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Whether the process runs" })
-  @ApiOkResponse({ schema: { type: "object", properties: { status: { type: "string", enum: ["live"] } } } })
+  @ApiOperation({ operationId: "getLiveness", summary: "Whether the process runs" })
+  @ApiOkResponse({
+    schema: { type: "object", required: ["status"], properties: { status: { type: "string", enum: ["live"] } } },
+  })
   live(): { readonly status: "live" } {
     return { status: "live" };
   }
 
   @Get("ready")
   @Header("cache-control", "no-store")
-  @ApiOperation({ summary: "Whether requests can be served: the database answers" })
-  @ApiOkResponse({ schema: { type: "object", properties: { status: { type: "string", enum: ["ready"] } } } })
+  @ApiOperation({ operationId: "getReadiness", summary: "Whether requests can be served: the database answers" })
+  @ApiOkResponse({
+    schema: { type: "object", required: ["status"], properties: { status: { type: "string", enum: ["ready"] } } },
+  })
   async ready(): Promise<{ readonly status: "ready" }> {
     try {
       await this.database.$queryRaw`SELECT 1`;

@@ -1,71 +1,50 @@
 import type { INestApplication } from "@nestjs/common";
 import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from "@nestjs/swagger";
-import { KEY_PARAMETER } from "../idempotency/key-parameter.js";
 import { CAUTION } from "./caution.js";
+import { completeOperation } from "./open-api/complete-operation.js";
+import { headerComponents } from "./open-api/headers.js";
+import { withNullTypes } from "./open-api/null-types.js";
+import { operationsOf } from "./open-api/operation.js";
+import { operationIdOf } from "./open-api/operation-ids.js";
+import { problemComponents } from "./open-api/problem-responses.js";
+import { PROBLEM_SCHEMA } from "./open-api/problem-schema.js";
+import { TAGS } from "./open-api/tags.js";
 
-/** OpenAPI 3.1 says "or null" as JSON Schema does, with a list of types. */
-function withNullTypes(value: unknown): unknown {
-  if (Array.isArray(value)) return value.map(withNullTypes);
-  if (typeof value !== "object" || value === null) return value;
-  const { nullable, ...rest } = Object.fromEntries(
-    Object.entries(value).map(([name, member]) => [name, withNullTypes(member)]),
-  );
-  if (nullable !== true) return nullable === undefined ? rest : { ...rest, nullable };
-  if (Array.isArray(rest.enum)) rest.enum = [...rest.enum, null];
-  if (typeof rest.type === "string") return { ...rest, type: [rest.type, "null"] };
-  const { description, ...schema } = rest;
-  return { description, anyOf: [...(Array.isArray(rest.allOf) ? rest.allOf : [schema]), { type: "null" }] };
-}
+const ABOUT = `Bench tests of lithium battery packs, pooled: what packs really deliver.
 
-const problemResponse = {
-  description: "A problem (RFC 9457); its codes are listed at /problems",
-  content: {
-    "application/problem+json": {
-      schema: {
-        type: "object",
-        required: ["type", "title", "status", "detail"],
-        properties: {
-          type: { type: "string", format: "uri-reference" },
-          title: { type: "string" },
-          status: { type: "integer" },
-          detail: { type: "string" },
-          instance: { type: "string", format: "uri" },
-          errors: {
-            type: "array",
-            items: {
-              type: "object",
-              required: ["message"],
-              properties: {
-                pointer: { type: "string", description: "JSON pointer (RFC 6901)" },
-                line: { type: "integer" },
-                column: { type: "integer" },
-                message: { type: "string" },
-              },
-            },
-          },
-        },
-      },
-    },
-  },
-};
+**Caution.** ${CAUTION}
+
+Reads are open to anyone. What changes something needs a session (\`POST /v1/sessions\`) or a key (\`POST /v1/keys\`), sent as
+\`Authorization: Bearer ...\`; with one, a read also shows what is yours.
+
+Lists come in pages: send \`endCursor\` of a page as \`after\`, with the same filters. Reads carry \`ETag\`. A POST may be sent
+again with the same \`Idempotency-Key\`. Whatever goes wrong is a problem (RFC 9457) with a \`code\`; \`/problems\` lists them.
+What is deprecated says so by \`Deprecation\` and \`Sunset\`. GraphQL at \`/graphql\` serves the same.
+
+Data that testers contribute: Creative Commons Attribution 4.0 International (CC BY 4.0).`;
 
 /** The description of the REST API. */
 export function describeApi(app: INestApplication): OpenAPIObject {
   const about = new DocumentBuilder()
     .setOpenAPIVersion("3.1.0")
     .setTitle("Packledger")
-    .setDescription(`Bench tests of lithium battery packs, pooled.\n\n**Caution.** ${CAUTION}`)
+    .setDescription(ABOUT)
     .setVersion("1")
-    .addBearerAuth()
-    .build();
-  const document = SwaggerModule.createDocument(app, about);
-  for (const path of Object.values(document.paths)) {
-    if (path.post) path.post.parameters = [...(path.post.parameters ?? []), KEY_PARAMETER];
-    for (const operation of Object.values(path)) {
-      if (typeof operation === "object" && operation?.responses) operation.responses.default = problemResponse;
-    }
-  }
-  return withNullTypes(document) as OpenAPIObject;
+    .addServer("/", "The service that serves this description")
+    .addBearerAuth({ type: "http", scheme: "bearer", description: "A session's token, or a key" });
+  for (const [name, description] of TAGS) about.addTag(name, description);
+  const created = SwaggerModule.createDocument(app, about.build(), { operationIdFactory: operationIdOf });
+  for (const { method, operation } of operationsOf(created)) completeOperation(method, operation);
+  const document = withNullTypes(created) as OpenAPIObject;
+  document.info.license = { name: "MIT", identifier: "MIT" } as NonNullable<OpenAPIObject["info"]["license"]>;
+  delete document.info.contact;
+  const { schemas } = document.components ?? {};
+  Object.assign(document.components ?? {}, {
+    schemas: { ...schemas, Problem: PROBLEM_SCHEMA },
+    responses: problemComponents(),
+    headers: headerComponents(document.paths, problemComponents()),
+  });
+  return document;
 }
 
 /** Serves the description at /openapi.json and a page to read and try it at /docs, with nothing from elsewhere. */

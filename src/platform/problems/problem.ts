@@ -41,6 +41,7 @@ export class Problem extends Error {
       status: this.status,
       detail: this.detail,
       instance: `urn:uuid:${requestId}`,
+      code: this.code,
       ...this.extensions,
       ...(this.errors.length > 0 ? { errors: this.errors } : {}),
     };

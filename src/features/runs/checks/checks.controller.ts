@@ -5,6 +5,7 @@ import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount, KeyScope } from "../../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../../platform/client/client.js";
 import { CAUTION } from "../../../platform/http/caution.js";
+import { LOG_PROBLEMS, Refuses } from "../../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../../platform/idempotency/idempotency.js";
 import { CheckView } from "../runs.views.js";
 import { RunInput } from "../upload/run-inputs.js";
@@ -25,7 +26,9 @@ export class ChecksController {
   @Post()
   @HttpCode(200)
   @KeyScope("read")
+  @Refuses("malformed-multipart", "unknown-reference", "session-required", ...LOG_PROBLEMS)
   @ApiOperation({
+    operationId: "checkLog",
     summary: "What a run of this log would give; nothing is stored",
     description: `**Caution.** ${CAUTION}`,
   })

@@ -11,14 +11,17 @@ export class HistoryController {
   constructor(private readonly historyService: HistoryService) {}
 
   @Get(":id/evaluations")
-  @ApiOperation({ summary: "Every evaluation of a run, the newest first" })
+  @ApiOperation({ operationId: "listEvaluations", summary: "Every evaluation of a run, the newest first" })
   @ApiOkResponse({ type: EvaluationsView })
   list(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<EvaluationsView> {
     return this.historyService.list(id, caller);
   }
 
   @Get(":id/evaluations/compare")
-  @ApiOperation({ summary: "What differs between two evaluations of a run, and why" })
+  @ApiOperation({
+    operationId: "compareEvaluations",
+    summary: "What differs between two evaluations of a run, and why",
+  })
   @ApiOkResponse({ type: EvaluationChangesView })
   compare(
     @Param("id") id: string,

@@ -1,10 +1,19 @@
 import { Readable } from "node:stream";
 import { Controller, Get, Headers, Param, Res } from "@nestjs/common";
-import { ApiExtraModels, ApiOkResponse, ApiOperation, ApiTags, getSchemaPath } from "@nestjs/swagger";
+import {
+  ApiExtraModels,
+  ApiHeader,
+  ApiNoContentResponse,
+  ApiOkResponse,
+  ApiOperation,
+  ApiTags,
+  getSchemaPath,
+} from "@nestjs/swagger";
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
 import { Gives } from "../../../platform/http/accept.guard.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { EventsService, type ProgressEvents } from "./events.service.js";
 import { RunProgressView } from "./progress.views.js";
 
@@ -15,12 +24,21 @@ export class EventsController {
   constructor(private readonly eventsService: EventsService) {}
 
   @Get(":id/events")
+  @Refuses("too-many-listeners")
   @ApiOperation({
+    operationId: "followRun",
     summary: "How far the evaluation has come, as server-sent events",
     description:
       "The present state first; the stream ends after `processed` or `failed`. A client that connects again with `Last-Event-ID` after that is answered 204, so that it stops.",
   })
   @Gives("text/event-stream")
+  @ApiHeader({
+    name: "Last-Event-ID",
+    required: false,
+    description: "Id of the last event seen; browsers send it",
+    schema: { type: "string" },
+  })
+  @ApiNoContentResponse({ description: "The evaluation is over, and its end was told" })
   @ApiOkResponse({ content: { "text/event-stream": { schema: { $ref: getSchemaPath(RunProgressView) } } } })
   async events(
     @Param("id") id: string,

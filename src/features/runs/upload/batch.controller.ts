@@ -4,6 +4,7 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../../platform/auth/decorators.js";
 import { CAUTION } from "../../../platform/http/caution.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../../platform/idempotency/idempotency.js";
 import { BatchService } from "./batch.service.js";
 import { BatchManifest, BatchView } from "./batch.views.js";
@@ -22,6 +23,7 @@ export class BatchController {
   @Post()
   @Authenticated()
   @HttpCode(200)
+  @Refuses("malformed-multipart")
   @ApiOperation({
     summary: "Upload several runs; each is stored or refused on its own",
     description: `**Caution.** ${CAUTION}`,

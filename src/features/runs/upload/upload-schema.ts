@@ -5,7 +5,18 @@ import { RunInput } from "./run-inputs.js";
 
 type InputClass = typeof RunInput | typeof CheckInput;
 
+/** Media types of the parts: JSON for what is declared; a log as its logger wrote it. */
+const LOG_TYPES =
+  "text/csv, text/plain, text/tab-separated-values, application/json, application/gzip, application/zip, application/vnd.openxmlformats-officedocument.spreadsheetml.sheet, application/octet-stream";
+
+const encodingOf = (declaration: string) => ({
+  [declaration]: { contentType: "application/json" },
+  log: { contentType: LOG_TYPES },
+});
+
 const uploadOf = (input: InputClass): ApiBodyOptions => ({
+  required: true,
+  encoding: encodingOf("run"),
   schema: {
     type: "object",
     required: ["run", "log"],
@@ -18,6 +29,8 @@ const uploadOf = (input: InputClass): ApiBodyOptions => ({
 
 /** The multipart body of a batch. */
 export const BATCH_UPLOAD: ApiBodyOptions = {
+  required: true,
+  encoding: encodingOf("manifest"),
   schema: {
     type: "object",
     required: ["manifest", "log"],

@@ -1,0 +1,74 @@
+import { KEY_PARAMETER } from "../../idempotency/key-parameter.js";
+import { DEPRECATION, type Deprecation, deprecationReason } from "../deprecation.js";
+import { headersOf } from "./headers.js";
+import type { Method, Operation, Parameter, Response } from "./operation.js";
+import { problemCodesOf, problemResponses } from "./problem-responses.js";
+import { PROBLEM_CODES } from "./refuses.js";
+
+const PATH_PARAMETERS: Readonly<Record<string, string>> = {
+  id: "Its id",
+  runId: "Id of the run",
+  packId: "Id of the pack",
+  specimenId: "Id of the specimen",
+  figure: "Key of the figure, such as `power-10s`",
+  key: "Key of the protocol, such as `full-load`",
+  version: "Number of the version",
+  position: "Its position in the history",
+};
+
+/** Adds to an operation what follows from its method, its parameters and who may use it. */
+export function completeOperation(method: Method, operation: Operation): void {
+  describeSecurity(method, operation);
+  if (method === "post") operation.parameters = [...(operation.parameters ?? []), { ...KEY_PARAMETER } as Parameter];
+  for (const parameter of operation.parameters ?? []) {
+    // What is left out of an address is not null.
+    delete parameter.schema?.nullable;
+    if (parameter.in === "path") parameter.description ??= PATH_PARAMETERS[parameter.name] ?? "";
+  }
+  const deprecation = operation[DEPRECATION] as Deprecation | undefined;
+  if (deprecation) describeDeprecation(operation, deprecation);
+  const codes = problemCodesOf(method, operation);
+  for (const [status, response] of Object.entries(operation.responses)) {
+    if ("$ref" in response) continue;
+    response.description ||= Number(status) === 204 ? "Done" : (operation.summary ?? "");
+    addHeaders(method, status, response);
+  }
+  const isStream = Object.values(operation.responses).some(
+    (response) => "content" in response && response.content && "text/event-stream" in response.content,
+  );
+  if (method === "get" && "200" in operation.responses && !isStream) {
+    const headers = headersOf("ETag", "CacheControl");
+    operation.responses["304"] = { description: "Not changed since the tag of `If-None-Match`", headers };
+  }
+  operation[PROBLEM_CODES] = codes;
+  Object.assign(operation.responses, problemResponses(codes));
+}
+
+function describeDeprecation(operation: Operation, deprecation: Deprecation): void {
+  const headers = headersOf("Deprecation", ...(deprecation.sunset ? (["Sunset"] as const) : []));
+  operation.deprecated = true;
+  operation.description = [operation.description, `**Deprecated.** ${deprecationReason(deprecation)}`]
+    .filter((part) => part)
+    .join("\n\n");
+  for (const response of Object.values(operation.responses)) {
+    if (!("$ref" in response)) response.headers = { ...response.headers, ...headers };
+  }
+}
+
+/** Where no session is needed, one shows more to its owner, and has a limit of its own; credentials are given without. */
+function describeSecurity(method: Method, operation: Operation): void {
+  if (operation.security) return;
+  const isSignIn = method !== "get" && operation.tags?.includes("accounts");
+  operation.security = isSignIn ? [] : [{}, { bearer: [] }];
+}
+
+function addHeaders(method: Method, status: string, response: Response): void {
+  const isRead = method === "get" && (status === "200" || status === "206");
+  const isStream = response.content !== undefined && "text/event-stream" in response.content;
+  response.headers = {
+    ...(isRead && !isStream ? headersOf("ETag", "CacheControl") : {}),
+    ...(method === "post" ? headersOf("IdempotencyReplayed") : {}),
+    ...headersOf("RateLimit", "RateLimitPolicy"),
+    ...response.headers,
+  };
+}

@@ -1,0 +1,114 @@
+import { PROBLEMS, type ProblemCode } from "../../problems/catalogue.js";
+import { headersOf } from "./headers.js";
+import type { Method, Operation } from "./operation.js";
+import { PROBLEM_CODES } from "./refuses.js";
+
+/** Whatever is asked, and by whomever. */
+const EVERYWHERE: readonly ProblemCode[] = [
+  "malformed-request",
+  "invalid-session",
+  "scope-required",
+  "invalid-input",
+  "too-many-requests",
+  "internal-error",
+  "not-ready",
+];
+
+const OF_BODIES: readonly ProblemCode[] = ["malformed-body", "too-large", "unsupported-media-type"];
+
+const OF_POSTS: readonly ProblemCode[] = [
+  "invalid-idempotency-key",
+  "idempotency-key-in-use",
+  "idempotency-key-reused",
+];
+
+/** The codes of all problems that an operation can answer with: those that it declares, and those that follow from its form. */
+export function problemCodesOf(method: Method, operation: Operation): ProblemCode[] {
+  const { parameters = [], responses, security = [] } = operation;
+  const declared = (operation[PROBLEM_CODES] ?? []) as readonly ProblemCode[];
+  const isIn = (place: string) => parameters.some((parameter) => parameter.in === place);
+  const givesNothing = Object.keys(responses).every((status) => status === "204");
+  const needsSession = security.length > 0 && security.every((one) => Object.keys(one).length > 0);
+  return [
+    ...new Set([
+      ...EVERYWHERE,
+      ...declared,
+      ...(method === "get" ? [] : OF_BODIES),
+      ...(method === "post" ? OF_POSTS : []),
+      ...(isIn("path") ? (["not-found"] as const) : []),
+      ...(parameters.some(({ name }) => name === "after") ? (["invalid-cursor"] as const) : []),
+      ...(needsSession ? (["session-required"] as const) : []),
+      ...(givesNothing ? [] : (["not-acceptable"] as const)),
+    ]),
+  ].sort();
+}
+
+const NAMES: Readonly<Record<number, string>> = {
+  400: "BadRequest",
+  401: "Unauthorized",
+  403: "Forbidden",
+  404: "NotFound",
+  406: "NotAcceptable",
+  409: "Conflict",
+  413: "ContentTooLarge",
+  415: "UnsupportedMediaType",
+  416: "RangeNotSatisfiable",
+  422: "UnprocessableContent",
+  429: "TooManyRequests",
+  500: "InternalServerError",
+  503: "ServiceUnavailable",
+  507: "InsufficientStorage",
+};
+
+function nameOf(status: number): string {
+  const name = NAMES[status];
+  if (!name) throw new Error(`the status ${status} has no response in the description of the API`);
+  return name;
+}
+
+/** The responses that stand for some codes, by status. */
+export function problemResponses(codes: readonly ProblemCode[]): Record<string, object> {
+  const byStatus = Map.groupBy(codes, (code) => PROBLEMS[code].status);
+  return Object.fromEntries(
+    [...byStatus].map(([status, its]) => [
+      String(status),
+      {
+        $ref: `#/components/responses/${nameOf(status)}`,
+        description: its.map((code) => `\`${code}\`: ${PROBLEMS[code].title}`).join("; "),
+      },
+    ]),
+  );
+}
+
+/** The components that `problemResponses` refers to. */
+export function problemComponents(): Record<string, object> {
+  const entries = Object.entries(PROBLEMS).filter(([, { status }]) => status in NAMES);
+  const byStatus = Map.groupBy(entries, ([, { status }]) => status);
+  return Object.fromEntries(
+    [...byStatus].map(([status, codes]) => [nameOf(status), responseOf(status, codes[0] as (typeof entries)[number])]),
+  );
+}
+
+function responseOf(status: number, [code, { title }]: readonly [string, { readonly title: string }]): object {
+  const headers =
+    status === 401
+      ? headersOf("WWWAuthenticate")
+      : status === 429 || status === 503
+        ? headersOf("RetryAfter")
+        : status === 416
+          ? headersOf("ContentRange")
+          : undefined;
+  const example = {
+    type: `/problems/${code}`,
+    title,
+    status,
+    detail: title.endsWith(".") ? title : `${title}.`,
+    instance: "urn:uuid:8e03978e-40d5-43dd-bc93-6894a57f9324",
+    code,
+  };
+  return {
+    description: "A problem (RFC 9457); its codes are listed at /problems",
+    ...(headers ? { headers } : {}),
+    content: { "application/problem+json": { schema: { $ref: "#/components/schemas/Problem" }, example } },
+  };
+}

@@ -1,0 +1,15 @@
+/** The parts of the API in the order in which a reader wants them. */
+export const TAGS: readonly (readonly [name: string, description: string])[] = [
+  ["packs", "Marketed battery packs: what their label says"],
+  ["rankings", "Packs of a class by what testers found together. Not a licence to use a pack at its limits"],
+  ["comparisons", "Packs or runs side by side"],
+  ["ladders", "The current that a specimen sustains, from runs at several currents"],
+  ["runs", "Discharges that were logged: upload, progress, figures, conformance, log and trace"],
+  ["protocols", "How tests are done, which rules a run is held against, and what another version would change"],
+  ["specimens", "Your single packs, each tested many times"],
+  ["benches", "Your test benches and their stated accuracy"],
+  ["column maps", "Which column of your logs is which channel"],
+  ["reviews", "Decisions of moderators on runs, with what they are made on"],
+  ["accounts", "Accounts, sessions, keys and sign-in"],
+  ["operation", "Whether the service runs"],
+];

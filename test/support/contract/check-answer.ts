@@ -1,0 +1,59 @@
+import { brotliDecompressSync, gunzipSync, zstdDecompressSync } from "node:zlib";
+import { Contract, type FoundOperation } from "./contract.js";
+
+/** An answer as it went out. */
+export interface SentAnswer {
+  readonly method: string;
+  readonly url: string;
+  readonly status: number;
+  readonly headers: Readonly<Record<string, unknown>>;
+  readonly body: Buffer;
+}
+
+let contract: Contract | undefined;
+
+/** What an answer of the REST API has that its contract does not declare, or lacks of it. */
+export function undeclaredIn(answer: SentAnswer): string[] {
+  contract ??= Contract.read();
+  const found = contract.find(answer.method, answer.url);
+  if (!found || answer.method === "OPTIONS") return [];
+  const about = `${answer.method} ${found.path} ${answer.status}`;
+  return faultsOf(contract, found, answer).map((fault) => `${about}: ${fault}`);
+}
+
+function faultsOf(known: Contract, found: FoundOperation, answer: SentAnswer): string[] {
+  const response = known.responseOf(found, answer.status);
+  if (!response) return ["the status is not declared"];
+  const missing = known
+    .requiredHeadersOf(response)
+    .filter((name) => answer.headers[name] === undefined)
+    .map((name) => `the field ${name} is missing`);
+  return [...missing, ...faultsOfBody(known, found, answer, Object.keys(response.content ?? {}))];
+}
+
+function faultsOfBody(known: Contract, found: FoundOperation, answer: SentAnswer, types: readonly string[]): string[] {
+  const { status, headers } = answer;
+  if (answer.method === "HEAD") return [];
+  if (types.length === 0) return answer.body.length === 0 ? [] : ["a body is not declared"];
+  const type = String(headers["content-type"] ?? "").split(";", 1)[0] ?? "";
+  if (!types.includes(type)) return types.includes("*/*") ? [] : [`the media type ${type} is not declared`];
+  if (!type.endsWith("json")) return [];
+  const value: unknown = JSON.parse(plain(answer).toString("utf8"));
+  if (type !== "application/problem+json") {
+    const { path, method } = found;
+    return known.faultsOf(value, "paths", path, method, "responses", String(status), "content", type, "schema");
+  }
+  const { code, status: said } = value as { code: string; status: number };
+  return [
+    ...known.faultsOf(value, "components", "schemas", "Problem"),
+    ...(said === status ? [] : [`the problem says ${said}`]),
+    ...(known.problemCodesOf(found).includes(code) ? [] : [`the code ${code} is not declared`]),
+  ];
+}
+
+function plain({ headers, body }: SentAnswer): Buffer {
+  const coding = headers["content-encoding"];
+  if (coding === "gzip") return gunzipSync(body);
+  if (coding === "br") return brotliDecompressSync(body);
+  return coding === "zstd" ? zstdDecompressSync(body) : body;
+}
