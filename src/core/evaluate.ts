@@ -14,7 +14,7 @@ import {
 import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
 import { pulsesOf, translationOf } from "./protocol/load.js";
-import type { ByteChunks } from "./table/unpack.js";
+import type { ByteChunks } from "./table/archive/unpack.js";
 import { chooseDischarge } from "./trace/choose-discharge.js";
 import { normalise } from "./trace/normalise.js";
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
 import type { ColumnMap } from "../model.js";
-import { findLayout } from "../table/layout.js";
+import { findLayout } from "../table/layout/layout.js";
 import { LogError } from "../table/log-error.js";
 import { assignColumns } from "./assign.js";
 

@@ -1,6 +1,6 @@
 import type { Channel } from "../model.js";
 import type { LogError } from "../table/log-error.js";
-import type { CellKind } from "../table/rows-read.js";
+import type { CellKind } from "../table/rows/rows-read.js";
 import { isClockUnit, type Unit } from "../units/units.js";
 import { type Column, NEEDED } from "./column.js";
 import { noUnit } from "./refusals.js";

@@ -1,4 +1,4 @@
-import type { ClocksSeen } from "../table/time-cells.js";
+import type { ClocksSeen } from "../table/cells/time-cells.js";
 import { type Unit } from "../units/units.js";
 
 const DAY_S = 86_400;

@@ -1,6 +1,6 @@
 import type { Adjustment } from "../model.js";
-import { parseOpenDate } from "../table/date-text.js";
-import type { DatesSeen } from "../table/time-cells.js";
+import { parseOpenDate } from "../table/cells/date-text.js";
+import type { DatesSeen } from "../table/cells/time-cells.js";
 import type { DateOrder } from "../units/units.js";
 
 export interface ClosedDates {

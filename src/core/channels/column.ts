@@ -1,5 +1,5 @@
 import type { Channel } from "../model.js";
-import { isDate, isTime } from "../table/time-text.js";
+import { isDate, isTime } from "../table/cells/time-text.js";
 import type { Dimension } from "../units/units.js";
 import type { HeaderParts } from "./header.js";
 import { isPackWord, meaningFor } from "./words.js";

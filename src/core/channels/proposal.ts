@@ -1,6 +1,6 @@
 import type { Channel, ColumnMap, ColumnWish } from "../model.js";
+import { isTime } from "../table/cells/time-text.js";
 import type { ColumnProposal } from "../table/log-error.js";
-import { isTime } from "../table/time-text.js";
 import { parseUnit, type Unit, USUAL_UNITS } from "../units/units.js";
 import { type Column, DIMENSION_OF, type Fit, fitOf, names } from "./column.js";
 

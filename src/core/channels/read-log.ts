@@ -1,8 +1,8 @@
 import type { Adjustment, ColumnReading, SavedColumnMap } from "../model.js";
+import { type ByteChunks, unpack } from "../table/archive/unpack.js";
 import { openTable } from "../table/open-table.js";
-import type { Counted, Rows } from "../table/rows-read.js";
+import type { Counted, Rows } from "../table/rows/rows-read.js";
 import type { TableHead } from "../table/table.js";
-import { type ByteChunks, unpack } from "../table/unpack.js";
 import type { DischargeSign } from "../trace/direction.js";
 import { toBaseUnit } from "../units/units.js";
 import { type Assignment, assignColumns } from "./assign.js";

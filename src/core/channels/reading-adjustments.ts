@@ -1,6 +1,6 @@
 import type { Adjustment } from "../model.js";
 import { LogError } from "../table/log-error.js";
-import type { Rows } from "../table/rows-read.js";
+import type { Rows } from "../table/rows/rows-read.js";
 
 /** One line in so many may hold NUL bytes, which a logger leaves when its supply falters; one line always may. */
 const LINES_FOR_ONE_WITH_NUL = 1000;

@@ -1,6 +1,6 @@
 import type { Adjustment, ColumnReading } from "../model.js";
 import { LogError } from "../table/log-error.js";
-import type { Rows } from "../table/rows-read.js";
+import type { Rows } from "../table/rows/rows-read.js";
 import { parseUnit, toBaseUnit, type Unit } from "../units/units.js";
 import type { Assignment } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";

@@ -1,8 +1,8 @@
 import type { Adjustment } from "../model.js";
+import { SECONDS_A_DATE } from "../table/cells/time-cells.js";
 import { LogError } from "../table/log-error.js";
-import type { Rows } from "../table/rows-read.js";
+import type { Rows } from "../table/rows/rows-read.js";
 import type { TableHead } from "../table/table.js";
-import { SECONDS_A_DATE } from "../table/time-cells.js";
 import { dateOrderOf, toBaseUnit } from "../units/units.js";
 import type { Assignment } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";

@@ -1,8 +1,8 @@
 import type { Channel, ColumnMap, ColumnWish } from "../model.js";
-import { numberIn } from "../table/judge.js";
+import { isTime } from "../table/cells/time-text.js";
+import { numberIn } from "../table/layout/judge.js";
 import { type ColumnProposal, LogError } from "../table/log-error.js";
 import type { TableHead } from "../table/table.js";
-import { isTime } from "../table/time-text.js";
 import { plausibleUnits } from "./implied-unit.js";
 
 const MAX_CANDIDATES = 24;

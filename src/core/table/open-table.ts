@@ -1,13 +1,13 @@
-import { recordsOf } from "./head-records.js";
-import { isJson, openJson } from "./json-table.js";
-import { findLayout, type Layout } from "./layout.js";
-import { findLineForm } from "./line-forms.js";
+import type { ByteChunks } from "./archive/unpack.js";
+import { isJson, openJson } from "./json/json-table.js";
+import { recordsOf } from "./layout/head-records.js";
+import { findLayout, type Layout } from "./layout/layout.js";
+import { findLineForm } from "./layout/line-forms.js";
 import { LogError } from "./log-error.js";
-import { mapLines } from "./map-lines.js";
-import { RowReader } from "./rows.js";
+import { RowReader } from "./rows/rows.js";
 import type { OpenTable } from "./table.js";
-import { textBytes } from "./text.js";
-import type { ByteChunks } from "./unpack.js";
+import { mapLines } from "./text/map-lines.js";
+import { textBytes } from "./text/text.js";
 
 /** Bytes looked at to find the layout. */
 const HEAD_BYTES = 1 << 18;

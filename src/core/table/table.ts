@@ -1,5 +1,5 @@
-import type { Layout } from "./layout.js";
-import type { Rows, WantedColumn } from "./rows-read.js";
+import type { Layout } from "./layout/layout.js";
+import type { Rows, WantedColumn } from "./rows/rows-read.js";
 
 /** What is known of a table before its rows are read. */
 export type TableHead = Pick<

@@ -1,0 +1,69 @@
+import { DELIMITERS } from "./delimiters.js";
+import { splitFields } from "./fields.js";
+import type { HeadRecord } from "./head-records.js";
+import { findHeader } from "./header.js";
+import { type Candidate, judge, LINES_JUDGED, numberIn, sortOf } from "./judge.js";
+import { ambiguousLayout, noTable } from "./layout-refusals.js";
+import { isSeparator } from "./separators.js";
+
+const DECIMAL_MARKS = [".", ","] as const;
+
+/**
+ * The delimiter and decimal mark under which the most cells of the most lines read as numbers or times.
+ *
+ * @throws LogError `log-shape-unknown` when no reading gives a table, or two readings give equally good ones
+ */
+export function bestCandidate(lines: readonly string[], records: readonly HeadRecord[]): Candidate {
+  // A decimal mark equal to the delimiter is possible only inside quoted fields.
+  const quoted = lines.some((line) => line.includes('"'));
+  const occurring = DELIMITERS.filter((delimiter) =>
+    lines.some((line) => (delimiter === " " ? /[ \t]/.test(line.trim()) : line.includes(delimiter))),
+  );
+  const candidates = occurring
+    .flatMap((delimiter) =>
+      DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) => judge(lines, delimiter, mark)),
+    )
+    .filter((candidate) => candidate !== null);
+  const sorted = candidates.sort((a, b) => b.score - a.score);
+  // Spaces also stand inside cells, such as a date and time: they delimit only what the header says they do.
+  const others = sorted.filter(({ delimiter }) => delimiter !== " ");
+  const othersFit = others.some((candidate) => headerFits(records, candidate));
+  const [best, ...rivals] = sorted.filter((candidate) => {
+    if (candidate.delimiter !== " " || others.length === 0) return true;
+    return othersFit ? headerFitsWordForWord(records, candidate) : headerFits(records, candidate);
+  });
+  if (!best) throw noTable(records);
+  // What of "16,800" is a decimal mark is settled for the whole column, where the delimiter is not in doubt.
+  const rival = rivals.find((one) => one.score === best.score && one.delimiter !== best.delimiter);
+  if (rival && readsDifferently(lines, best, rival)) throw ambiguousLayout(best, rival, records);
+  return best;
+}
+
+function headerFits(records: readonly HeadRecord[], candidate: Candidate): boolean {
+  const lines = records.map(({ text }) => text).slice(candidate.firstData, candidate.firstData + LINES_JUDGED);
+  return (
+    findHeader(
+      records,
+      candidate,
+      lines.filter((line) => isOfData(line, candidate)),
+    ).refusal === null
+  );
+}
+
+/** Each word of the line above the data, or with a unit in brackets, is one name. */
+function headerFitsWordForWord(records: readonly HeadRecord[], { firstData, width }: Candidate): boolean {
+  const above = records.slice(0, firstData).filter(({ text }) => !isSeparator(text));
+  return above.slice(-2).some(({ text }) => splitFields(text.replace(/[ \t]+(?=[[(])/g, ""), " ").length === width);
+}
+
+function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate): boolean {
+  const numbers = (candidate: Candidate) =>
+    splitFields(lines[candidate.firstData] ?? "", candidate.delimiter).map((cell) =>
+      numberIn(cell, candidate.decimalMark),
+    );
+  return JSON.stringify([a.firstData, numbers(a)]) !== JSON.stringify([b.firstData, numbers(b)]);
+}
+
+/** A line of the data: two of its cells or more read as numbers or times. */
+export const isOfData = (line: string, { delimiter, decimalMark }: Candidate): boolean =>
+  splitFields(line, delimiter).filter((cell) => sortOf(cell, decimalMark) === "readable").length >= 2;
