@@ -1,5 +1,5 @@
 import { loadDemoOnce } from "./demo.js";
-import { SetupService } from "./features/accounts/setup.service.js";
+import { SetupService } from "./features/accounts/setup/setup.service.js";
 import { readConfig } from "./platform/config/config.js";
 import { CAUTION } from "./platform/http/caution.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";

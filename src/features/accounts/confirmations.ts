@@ -8,9 +8,9 @@ import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { AccountsRepository } from "./accounts.repository.js";
 import type { Confirmation, SignInProofInput } from "./accounts.views.js";
-import { IdentitiesRepository } from "./identities.repository.js";
 import { passwordMatches } from "./passwords.js";
-import { SignInsRepository } from "./sign-ins.repository.js";
+import { IdentitiesRepository } from "./sign-ins/identities.repository.js";
+import { SignInsRepository } from "./sign-ins/sign-ins.repository.js";
 import { hashOfToken } from "./tokens.js";
 
 /** Asks again who somebody is, where a session alone is not enough. */

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { verifyChain } from "../../platform/audit-log/verify.js";
-import { SetupService } from "./setup.service.js";
+import { SetupService } from "./setup/setup.service.js";
 
 type Headers = { authorization: string };
 

@@ -2,9 +2,9 @@ import { createReadStream } from "node:fs";
 import { open, readFile } from "node:fs/promises";
 import { pipeline } from "node:stream/promises";
 import { createGunzip } from "node:zlib";
+import { GZIP_MAGIC } from "../../../core/table/archive/unpack.js";
+import { filesIn, isZip } from "../../../core/table/archive/zip-archive.js";
 import { LogError } from "../../../core/table/log-error.js";
-import { GZIP_MAGIC } from "../../../core/table/unpack.js";
-import { filesIn, isZip } from "../../../core/table/zip-archive.js";
 
 /** Size, unpacked, from which a log counts as large. */
 const LARGE_LOG_BYTES = 2 ** 20;

@@ -1,12 +1,12 @@
 import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
-import { type Client, FromClient } from "../../platform/client/client.js";
-import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
-import { PageArgs, toList } from "../../platform/paging/page.js";
-import { CredentialsInput } from "./accounts.views.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../../platform/client/client.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
+import { PageArgs, toList } from "../../../platform/paging/page.js";
+import { CredentialsInput } from "../accounts.views.js";
 import { SessionsService } from "./sessions.service.js";
 import { OpenSessionList, SessionView } from "./sessions.views.js";
 

@@ -1,5 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import { Database, type Transaction } from "../../platform/database/database.js";
+import { Database, type Transaction } from "../../../platform/database/database.js";
 
 @Injectable()
 export class SetupRepository {

@@ -1,11 +1,11 @@
 import { createHash, randomBytes } from "node:crypto";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { Browser } from "../../../test/support/browser.js";
-import { type RunningProvider, startOpenIdProvider } from "../../../test/support/start-openid-provider.js";
-import { verifyChain } from "../../platform/audit-log/verify.js";
-import { isOwnPath } from "../../platform/identity-provider/browser-binding.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { Browser } from "../../../../test/support/browser.js";
+import { type RunningProvider, startOpenIdProvider } from "../../../../test/support/start-openid-provider.js";
+import { verifyChain } from "../../../platform/audit-log/verify.js";
+import { isOwnPath } from "../../../platform/identity-provider/browser-binding.js";
 
 type Headers = { authorization: string };
 

@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
-import { Database, type Transaction } from "../../platform/database/database.js";
-import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
+import { Database, type Transaction } from "../../../platform/database/database.js";
+import type { ProvenIdentity } from "../../../platform/identity-provider/identity-provider.js";
 
 /** Sign-ins that the provider has confirmed and that wait for their client. */
 @Injectable()

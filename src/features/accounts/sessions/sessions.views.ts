@@ -1,6 +1,6 @@
 import { ObjectType } from "@nestjs/graphql";
-import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { BooleanField, DateTimeField, IdField, StringField } from "../../platform/views/index.js";
+import { connectionOf, listOf } from "../../../platform/paging/page.js";
+import { BooleanField, DateTimeField, IdField, StringField } from "../../../platform/views/index.js";
 
 @ObjectType("Session")
 export class SessionView {

@@ -1,6 +1,6 @@
 import { InputType } from "@nestjs/graphql";
-import { SecretField } from "../../platform/views/index.js";
-import { CredentialsInput } from "./accounts.views.js";
+import { SecretField } from "../../../platform/views/index.js";
+import { CredentialsInput } from "../accounts.views.js";
 
 @InputType()
 export class SetupInput extends CredentialsInput {

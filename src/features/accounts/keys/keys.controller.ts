@@ -1,10 +1,10 @@
 import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
-import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
-import { PageArgs, toList } from "../../platform/paging/page.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
+import { PageArgs, toList } from "../../../platform/paging/page.js";
 import { KeysService } from "./keys.service.js";
 import { KeyInput, KeyList, NewKeyView } from "./keys.views.js";
 

@@ -1,12 +1,12 @@
 import { Injectable } from "@nestjs/common";
-import type { ApiKey } from "../../generated/prisma/client.js";
-import { AuditLog } from "../../platform/audit-log/audit-log.js";
-import { Database } from "../../platform/database/database.js";
-import { byId } from "../../platform/paging/by-id.js";
-import type { Window } from "../../platform/paging/page.js";
-import type { Account } from "./accounts.repository.js";
+import type { ApiKey } from "../../../generated/prisma/client.js";
+import { AuditLog } from "../../../platform/audit-log/audit-log.js";
+import { Database } from "../../../platform/database/database.js";
+import { byId } from "../../../platform/paging/by-id.js";
+import type { Window } from "../../../platform/paging/page.js";
+import type { Account } from "../accounts.repository.js";
+import { LAST_USE_MS } from "../sessions/sessions.repository.js";
 import type { KeyInput } from "./keys.views.js";
-import { LAST_USE_MS } from "./sessions.repository.js";
 
 @Injectable()
 export class KeysRepository {

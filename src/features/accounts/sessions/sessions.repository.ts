@@ -1,9 +1,9 @@
 import { Injectable } from "@nestjs/common";
-import type { Session } from "../../generated/prisma/client.js";
-import { Database } from "../../platform/database/database.js";
-import { byId } from "../../platform/paging/by-id.js";
-import type { Window } from "../../platform/paging/page.js";
-import type { Account } from "./accounts.repository.js";
+import type { Session } from "../../../generated/prisma/client.js";
+import { Database } from "../../../platform/database/database.js";
+import { byId } from "../../../platform/paging/by-id.js";
+import type { Window } from "../../../platform/paging/page.js";
+import type { Account } from "../accounts.repository.js";
 
 /** How stale the note of a last use may be, ms: not every request writes. */
 export const LAST_USE_MS = 5 * 60_000;

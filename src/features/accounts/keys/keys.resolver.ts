@@ -1,8 +1,8 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
-import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
-import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
+import { type Connection, PageArgs, toConnection } from "../../../platform/paging/page.js";
 import { KeysService } from "./keys.service.js";
 import { KeyConnection, KeyInput, type KeyView, NewKeyView } from "./keys.views.js";
 

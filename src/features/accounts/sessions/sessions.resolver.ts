@@ -1,10 +1,10 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
-import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
-import { type Client, FromClient } from "../../platform/client/client.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
-import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
-import { CredentialsInput } from "./accounts.views.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../../platform/client/client.js";
+import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
+import { type Connection, PageArgs, toConnection } from "../../../platform/paging/page.js";
+import { CredentialsInput } from "../accounts.views.js";
 import { SessionsService } from "./sessions.service.js";
 import { OpenSessionConnection, type OpenSessionView, SessionView } from "./sessions.views.js";
 

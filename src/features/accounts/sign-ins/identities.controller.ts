@@ -1,9 +1,9 @@
 import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
-import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { PageArgs, toList } from "../../platform/paging/page.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { PageArgs, toList } from "../../../platform/paging/page.js";
 import { SignInsService } from "./sign-ins.service.js";
 import { IdentityInput, IdentityList, IdentityView } from "./sign-ins.views.js";
 

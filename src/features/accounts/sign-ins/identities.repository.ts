@@ -1,11 +1,11 @@
 import { Injectable } from "@nestjs/common";
-import type { Identity } from "../../generated/prisma/client.js";
-import { AuditLog } from "../../platform/audit-log/audit-log.js";
-import { Database, type Transaction } from "../../platform/database/database.js";
-import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
-import { byId } from "../../platform/paging/by-id.js";
-import type { Window } from "../../platform/paging/page.js";
-import type { Account } from "./accounts.repository.js";
+import type { Identity } from "../../../generated/prisma/client.js";
+import { AuditLog } from "../../../platform/audit-log/audit-log.js";
+import { Database, type Transaction } from "../../../platform/database/database.js";
+import type { ProvenIdentity } from "../../../platform/identity-provider/identity-provider.js";
+import { byId } from "../../../platform/paging/by-id.js";
+import type { Window } from "../../../platform/paging/page.js";
+import type { Account } from "../accounts.repository.js";
 
 /** Which account somebody has who signs in at the identity provider. */
 @Injectable()

@@ -1,19 +1,19 @@
 import { Body, Controller, Get, Header, Post, Query, Req, Res } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import { type Client, FromClient } from "../../platform/client/client.js";
-import { WithoutCors } from "../../platform/http/cors.js";
-import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { AnyQuery } from "../../platform/http/query.guard.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
+import { type Client, FromClient } from "../../../platform/client/client.js";
+import { WithoutCors } from "../../../platform/http/cors.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { AnyQuery } from "../../../platform/http/query.guard.js";
+import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
 import {
   BINDING_COOKIE,
   BINDING_SECONDS,
   bindingOf,
   cookieOf,
-} from "../../platform/identity-provider/browser-binding.js";
-import { IdentityProvider } from "../../platform/identity-provider/identity-provider.js";
-import { SessionView } from "./sessions.views.js";
+} from "../../../platform/identity-provider/browser-binding.js";
+import { IdentityProvider } from "../../../platform/identity-provider/identity-provider.js";
+import { SessionView } from "../sessions/sessions.views.js";
 import { SignInsService } from "./sign-ins.service.js";
 import { SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";
 

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 
 type Headers = { authorization: string };
 

@@ -1,12 +1,12 @@
 import { Injectable } from "@nestjs/common";
-import type { ApiKey } from "../../generated/prisma/client.js";
-import type { Caller, Role, Scope } from "../../platform/auth/account.js";
-import { idOf } from "../../platform/database/uuid.js";
-import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
-import { notFound, Problem } from "../../platform/problems/problem.js";
+import type { ApiKey } from "../../../generated/prisma/client.js";
+import type { Caller, Role, Scope } from "../../../platform/auth/account.js";
+import { idOf } from "../../../platform/database/uuid.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
+import { notFound, Problem } from "../../../platform/problems/problem.js";
+import { hashOfToken, KEY_PREFIX, newToken } from "../tokens.js";
 import { KeysRepository } from "./keys.repository.js";
 import type { KeyInput, KeyView, NewKeyView } from "./keys.views.js";
-import { hashOfToken, KEY_PREFIX, newToken } from "./tokens.js";
 
 /** Most keys of an account. */
 const MAX_KEYS = 20;

@@ -1,10 +1,10 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
-import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../platform/auth/decorators.js";
-import { type Client, FromClient } from "../../platform/client/client.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
-import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
-import { SessionView } from "./sessions.views.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../../platform/client/client.js";
+import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
+import { type Connection, PageArgs, toConnection } from "../../../platform/paging/page.js";
+import { SessionView } from "../sessions/sessions.views.js";
 import { SignInsService } from "./sign-ins.service.js";
 import { IdentityConnection, IdentityInput, IdentityView, SignInInput } from "./sign-ins.views.js";
 

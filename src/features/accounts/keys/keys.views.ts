@@ -1,7 +1,7 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
-import { SCOPES, type Scope } from "../../platform/auth/account.js";
-import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { DateTimeField, EnumListField, IdField, StringField } from "../../platform/views/index.js";
+import { SCOPES, type Scope } from "../../../platform/auth/account.js";
+import { connectionOf, listOf } from "../../../platform/paging/page.js";
+import { DateTimeField, EnumListField, IdField, StringField } from "../../../platform/views/index.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })

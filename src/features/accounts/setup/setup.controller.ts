@@ -1,8 +1,8 @@
 import { Body, Controller, Post } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import { type Client, FromClient } from "../../platform/client/client.js";
-import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { AccountView } from "./accounts.views.js";
+import { type Client, FromClient } from "../../../platform/client/client.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { AccountView } from "../accounts.views.js";
 import { SetupService } from "./setup.service.js";
 import { SetupInput } from "./setup.views.js";
 

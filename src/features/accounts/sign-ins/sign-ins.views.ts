@@ -1,8 +1,8 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
-import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
-import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { DateTimeField, IdField, ObjectField, SecretField, StringField } from "../../platform/views/index.js";
-import { handlePattern, SignInProofInput } from "./accounts.views.js";
+import { CHALLENGE_PATTERN } from "../../../platform/identity-provider/browser-binding.js";
+import { connectionOf, listOf } from "../../../platform/paging/page.js";
+import { DateTimeField, IdField, ObjectField, SecretField, StringField } from "../../../platform/views/index.js";
+import { handlePattern, SignInProofInput } from "../accounts.views.js";
 
 /** How a client begins a sign-in in a browser. */
 @ArgsType()
