@@ -3,6 +3,7 @@ import { createHash, randomBytes } from "node:crypto";
 import { once } from "node:events";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
+import request from "supertest";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { Browser } from "../support/browser.js";
 import { cloneDatabase, type TestDatabase } from "../support/database.js";
@@ -112,16 +113,10 @@ it("the service writes no password, token, key, code or other secret into its lo
     });
     await send("POST", "/graphql", { query: `{ me { id } password(is: "${other}") }` }, token);
     await send("GET", `/graphql?query={me{id}}&token=${token}`, null);
-    const form = new FormData();
-    form.append("run", `{"password": "${password}"`);
-    form.append("log", new Blob(["t,V\n"]), `${stray}.csv`);
-    const upload = { method: "POST", body: form, headers: { authorization: `Bearer ${token}` } };
-    expect((await fetch(`${service.url}/v1/runs`, upload)).status).toBe(400);
-    await fetch(`${service.url}/v1/runs`, {
-      ...upload,
-      body: `--x\r\n${stray}`,
-      headers: { ...upload.headers, "content-type": "multipart/form-data; boundary=x" },
-    });
+    const upload = () => request(service.url).post("/v1/runs").set("authorization", `Bearer ${token}`);
+    const form = upload().field("run", `{"password": "${password}"`);
+    expect((await form.attach("log", Buffer.from("t,V\n"), `${stray}.csv`)).status).toBe(400);
+    await upload().set("content-type", "multipart/form-data; boundary=x").send(`--x\r\n${stray}`);
 
     const verifier = keep(randomBytes(32).toString("base64url"));
     const challenge = createHash("sha256").update(verifier).digest("base64url");
