@@ -24,6 +24,7 @@ import type { RequestLimits } from "./platform/limits/request-limits.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
+import { StorageModule } from "./platform/storage/storage.module.js";
 import { ThreadsModule } from "./platform/threads/threads.module.js";
 
 /** The service: the platform and every feature on it. */
@@ -41,6 +42,7 @@ export class AppModule {
         NotificationsModule,
         PlatformModule,
         QueueModule,
+        StorageModule,
         AuditLogModule,
         ThreadsModule,
         AutoAcceptModule,

@@ -5,6 +5,7 @@ import { AppModule } from "./app.module.js";
 import { CopiesService } from "./features/copies/copies.service.js";
 import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import { ReevaluationsService } from "./features/reevaluations/reevaluations.service.js";
+import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
 import type { Config } from "./platform/config/config.js";
 import { serveApiDescription } from "./platform/http/open-api.js";
 import { makeServer } from "./platform/http/server.js";
@@ -25,12 +26,13 @@ export async function createApp(config: Config, connectionString: string): Promi
   return app;
 }
 
-/** The same with its protocols published, what an older computation made and what is left to compare queued and, unless a worker of its own does that, its queue being worked. */
+/** The same with its protocols published, what an older computation made and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
 export async function startApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
   const app = await createApp(config, connectionString);
   await app.get(ProtocolsService).publish();
   await app.get(ReevaluationsService).startWhereOutdated();
   await app.get(CopiesService).queueMissing();
+  await app.get(LogRemovalsService).queueMissing();
   if (config.runsJobs) await app.get(JobQueue).start();
   return app;
 }

@@ -6,6 +6,7 @@ import { CONFIG, type Config } from "../../src/platform/config/config.js";
 import { makePool } from "../../src/platform/database/pool.js";
 import { addJobs } from "../../src/platform/queue/add-job.js";
 import { JobQueue } from "../../src/platform/queue/job-queue.js";
+import { Storage } from "../../src/platform/storage/storage.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { QueuedRuns } from "../support/queued-runs.js";
 
@@ -31,7 +32,7 @@ afterEach(async () => {
 /** Starts a worker that does what `work` does in place of evaluations. */
 async function startWorker(work: (run: string) => Promise<void> = async () => {}, threads = 2): Promise<JobQueue> {
   const config: Config = { ...app.nest.get<Config>(CONFIG), evaluationThreads: threads };
-  const queue = new JobQueue(app.database, config);
+  const queue = new JobQueue(app.database, config, app.nest.get(Storage));
   queue.handle(EVALUATE_RUN, async (payload) => {
     const run = runs.nameOf(payload);
     begun.push(run);

@@ -52,7 +52,7 @@ describe("a tester uploads a run", () => {
       specimen { id packId label cycles }
       bench { id label clockPercent load { kind } voltage { percent offset } current { percent offset } temperature { offset }
         sense { point resistanceMilliohm gaugeAwg lengthMm } }
-      log { sha256 bytes rows columns { header channel unit reason } }
+      log { sha256 bytes rows keptUntil removedAt columns { header channel unit reason } }
       trace { samples rateHz durationS cutoffS stop }
       adjustments { kind message before after unit }
       figures { key value unit uncertainty basis load bound shared { own kinetics resistance form } budget { source uncertainty } }

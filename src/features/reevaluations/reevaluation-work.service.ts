@@ -3,7 +3,7 @@ import { COMPUTATION_VERSION, type Evaluation } from "../../core/model.js";
 import { blockingRules } from "../../core/protocol/conformance.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { isDatabaseUnavailable } from "../../platform/database/errors.js";
+import { isPassing } from "../../platform/database/errors.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
@@ -41,7 +41,7 @@ export class ReevaluationWorkService implements OnModuleInit {
           await this.reevaluationsRepository.transaction((tx) =>
             this.reevaluationsRepository.queueRuns(tx, reevaluationId, [runId]),
           );
-        } else if (isLast && !isDatabaseUnavailable(error)) {
+        } else if (isLast && !isPassing(error)) {
           await this.settle(reevaluationId, runId, async () => ({ outcome: "failed", error: GIVEN_UP }));
         }
         throw error;
@@ -56,7 +56,7 @@ export class ReevaluationWorkService implements OnModuleInit {
           await this.reevaluationsRepository.transaction((tx) =>
             this.reevaluationsRepository.queueFinish(tx, reevaluationId),
           );
-        } else if (isLast && !isDatabaseUnavailable(error)) {
+        } else if (isLast && !isPassing(error)) {
           await this.reevaluationsRepository.transaction((tx) =>
             this.reevaluationsRepository.giveUp(tx, reevaluationId, "failed", GIVEN_UP),
           );

@@ -2,5 +2,7 @@
 export const EVALUATE_RUN = "evaluate-run";
 /** What follows an evaluation: the run is compared with all others. */
 export const CHECK_COPIES = "check-copies";
+/** What follows a refusal, a day later: the bytes of the log are removed. */
+export const REMOVE_LOG = "remove-log";
 /** What follows the comparison: the acceptance rule looks at the run. */
 export const AUTO_ACCEPT_RUN = "auto-accept-run";

@@ -35,11 +35,22 @@ export function runView(run: RunRow): RunView {
       sha256: Buffer.from(log.sha256).toString("hex"),
       bytes: Number(log.bytes),
       rows: evaluation?.rows ?? null,
+      keptUntil: keptUntil(run)?.toISOString() ?? null,
+      removedAt: log.removal?.removedAt.toISOString() ?? null,
       columns: (evaluation?.columns ?? []) as unknown as (LogColumnView & { channel: Channel | null })[],
     },
     ...(evaluation ? evaluationParts(evaluation) : NOT_EVALUATED),
     computationVersion: evaluation?.computationVersion ?? null,
   };
+}
+
+/** How long the bytes of a refused log are kept, ms. */
+const REFUSED_KEPT_MS = 86_400_000;
+
+/** When the bytes of its log are removed; null when they are not, or were. */
+function keptUntil({ failedAt, error, log }: RunRow): Date | null {
+  const isRefused = failedAt && !log.removal && (error as LogErrorView | null)?.code !== "internal-error";
+  return isRefused ? new Date(failedAt.getTime() + REFUSED_KEPT_MS) : null;
 }
 
 const NOT_EVALUATED = { trace: null, adjustments: [], figures: [], conformance: null };

@@ -22,6 +22,7 @@ import { headersOf } from "../../platform/http/open-api/headers.js";
 import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { toList } from "../../platform/paging/page.js";
+import { Storage } from "../../platform/storage/storage.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { LogsService } from "./log/logs.service.js";
 import { sendLog } from "./log/send-log.js";
@@ -44,6 +45,7 @@ export class RunsController {
     private readonly logsService: LogsService,
     private readonly tracesService: TracesService,
     private readonly idempotency: Idempotency,
+    private readonly storage: Storage,
   ) {}
 
   @Post()
@@ -60,12 +62,15 @@ export class RunsController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<RunView | string> {
-    return withUpload(request, (upload) =>
-      this.idempotency.once(request, reply, payloadOf(upload), async () => {
-        const { run, outcome } = await this.uploadsService.upload(upload, caller);
-        reply.status(STATUS_OF_OUTCOME[outcome]).header("location", `/v1/runs/${run.id}`);
-        return run;
-      }),
+    return withUpload(
+      request,
+      (bytes) => this.storage.requireRoom(bytes),
+      (upload) =>
+        this.idempotency.once(request, reply, payloadOf(upload), async () => {
+          const { run, outcome } = await this.uploadsService.upload(upload, caller);
+          reply.status(STATUS_OF_OUTCOME[outcome]).header("location", `/v1/runs/${run.id}`);
+          return run;
+        }),
     );
   }
 
@@ -91,7 +96,7 @@ export class RunsController {
     description: "Bytes that are wanted (RFC 9110, 14.2)",
     schema: { type: "string", example: "bytes=0-1023" },
   })
-  @Refuses("range-not-satisfiable")
+  @Refuses("range-not-satisfiable", "log-removed")
   @ApiOperation({ operationId: "getRunLog", summary: "The uploaded bytes, exactly" })
   @Gives("*/*")
   @ApiOkResponse({

@@ -18,6 +18,8 @@ import { HistoryController } from "./history/history.controller.js";
 import { HistoryRepository } from "./history/history.repository.js";
 import { HistoryResolver } from "./history/history.resolver.js";
 import { HistoryService } from "./history/history.service.js";
+import { LogRemovalsRepository } from "./log/log-removals.repository.js";
+import { LogRemovalsService } from "./log/log-removals.service.js";
 import { LogsRepository } from "./log/logs.repository.js";
 import { LogsService } from "./log/logs.service.js";
 import { EventsController } from "./progress/events.controller.js";
@@ -53,6 +55,8 @@ import { UploadsService } from "./upload/uploads.service.js";
     HistoryRepository,
     HistoryResolver,
     HistoryService,
+    LogRemovalsRepository,
+    LogRemovalsService,
     LogsRepository,
     LogsService,
     ProgressRepository,

@@ -14,7 +14,7 @@ const WITH_SUMMARY = {
   specimen: { include: { pack: true } },
   bench: true,
   tester: { select: { id: true, handle: true } },
-  log: { select: { sha256: true, bytes: true } },
+  log: { select: { sha256: true, bytes: true, removal: true } },
   currentEvaluation: true,
 } satisfies Prisma.RunInclude;
 

@@ -31,6 +31,8 @@ export interface Config {
   readonly loginFailures: number;
   readonly uploadsPerDay: number;
   readonly uploadMebibytesPerDay: number;
+  /** All logs that are stored. */
+  readonly storageMebibytes: number;
   readonly evaluationThreads: number;
   /** How long one log may be evaluated. */
   readonly evaluationSeconds: number;
@@ -77,6 +79,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     loginFailures: variables.whole("LIMIT_LOGIN_FAILURES", 10, { min: 1, max: 1e6 }),
     uploadsPerDay: variables.whole("LIMIT_UPLOADS", 1_000, { min: 1, max: 1e9 }),
     uploadMebibytesPerDay: variables.whole("LIMIT_UPLOAD_MIB", 4_096, { min: 1, max: 1e9 }),
+    storageMebibytes: variables.whole("LIMIT_STORAGE_MIB", 65_536, { min: 1, max: 1e9 }),
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
     evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
     waitSeconds: variables.whole("WAIT_SECONDS", 5, { min: 0, max: 60 }),

@@ -15,11 +15,42 @@ export function isMissingReference(error: unknown): boolean {
 const AWAY_IN_PRISMA = new Set(["P1001", "P1002", "P1008", "P1017", "P2024", "P2028"]);
 /** SQLSTATE: connection exceptions, too many connections, shut down by an operator, a crash, or still starting. */
 const AWAY_IN_SQLSTATE = /^(08...|53300|57P0[123])$/;
-const AWAY_IN_NODE = new Set(["ECONNREFUSED", "ECONNRESET", "ETIMEDOUT", "EPIPE", "EHOSTUNREACH"]);
+const AWAY_IN_NODE = new Set([
+  "ECONNREFUSED",
+  "ECONNRESET",
+  "ETIMEDOUT",
+  "EPIPE",
+  "EHOSTUNREACH",
+  "ENETUNREACH",
+  "ENOTFOUND",
+  "EAI_AGAIN",
+]);
 /** Prisma's adapter for the driver. */
 const AWAY_IN_DRIVER = new Set(["ConnectionClosed", "DatabaseNotReachable", "SocketTimeout", "TooManyConnections"]);
 /** The driver gives these no code. */
 const AWAY_IN_WORDS = /^(Connection terminated|Client has encountered a connection error|timeout exceeded when trying)/;
+
+/** SQLSTATE: the disk is full, memory is short, or the database is read-only. */
+const NO_STORAGE_IN_SQLSTATE = /^(53100|53200|25006)$/;
+const NO_STORAGE_IN_NODE = new Set(["ENOSPC", "EDQUOT", "EROFS"]);
+
+/** Whether something failed because nothing can be stored, in the database or in a temporary file: it can be tried again once there is room. */
+export function isStorageUnavailable(error: unknown): boolean {
+  if (!isNativeError(error)) return false;
+  const code = "code" in error ? String(error.code) : "";
+  if (NO_STORAGE_IN_NODE.has(code) || NO_STORAGE_IN_SQLSTATE.test(code)) return true;
+  return NO_STORAGE_IN_SQLSTATE.test(driverCauseOf(error).originalCode ?? "");
+}
+
+/** For a write that is a courtesy: reading goes on without it while nothing can be stored. */
+export function unlessStorageUnavailable(error: unknown): void {
+  if (!isStorageUnavailable(error)) throw error;
+}
+
+/** Whether a failure passes by itself: what was tried is tried again, and nobody gives it up. */
+export function isPassing(error: unknown): boolean {
+  return isDatabaseUnavailable(error) || isStorageUnavailable(error);
+}
 
 /** Whether something failed because the database is away, or went away meanwhile: it can be tried again soon. */
 export function isDatabaseUnavailable(error: unknown): boolean {

@@ -2,11 +2,15 @@ import { Controller, Get, Header } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Database } from "../database/database.js";
 import { Problem } from "../problems/problem.js";
+import { Storage } from "../storage/storage.js";
 
 @ApiTags("operation")
 @Controller("health")
 export class HealthController {
-  constructor(private readonly database: Database) {}
+  constructor(
+    private readonly database: Database,
+    private readonly storage: Storage,
+  ) {}
 
   @Get("live")
   @Header("cache-control", "no-store")
@@ -20,7 +24,11 @@ export class HealthController {
 
   @Get("ready")
   @Header("cache-control", "no-store")
-  @ApiOperation({ operationId: "getReadiness", summary: "Whether requests can be served: the database answers" })
+  @ApiOperation({
+    operationId: "getReadiness",
+    summary:
+      "Whether requests can be served: the database answers, there is room to store, and what a start waits for is done",
+  })
   @ApiOkResponse({
     schema: { type: "object", required: ["status"], properties: { status: { type: "string", enum: ["ready"] } } },
   })
@@ -28,8 +36,14 @@ export class HealthController {
     try {
       await this.database.$queryRaw`SELECT 1`;
     } catch (cause) {
-      throw new Problem("not-ready", "The database does not answer.", { cause });
+      throw notReady("The database does not answer.", ["database"], cause);
     }
+    const trouble = await this.storage.trouble();
+    if (trouble) throw notReady(`Nothing can be stored. ${trouble} Reading goes on.`, ["storage"]);
     return { status: "ready" };
   }
+}
+
+function notReady(detail: string, waitingFor: readonly string[], cause?: unknown): Problem {
+  return new Problem("not-ready", detail, { extensions: { waitingFor }, cause });
 }

@@ -4,10 +4,13 @@ import { toProblem } from "./to-problem.js";
 
 /** When a client may try again what the service was not ready for. */
 const RETRY_AFTER_SECONDS = "3";
+/** When it may try again what there was no room for: somebody has to make some. */
+const RETRY_AFTER_FULL_SECONDS = "30";
 
 /** When to try again, in seconds; null where trying again does not help. */
 export function retryAfterOf({ status, extensions }: Problem): string | null {
   if (typeof extensions.retryAfterSeconds === "number") return String(extensions.retryAfterSeconds);
+  if (status === 507) return RETRY_AFTER_FULL_SECONDS;
   return status === 503 ? RETRY_AFTER_SECONDS : null;
 }
 

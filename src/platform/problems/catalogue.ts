@@ -44,6 +44,7 @@ export const PROBLEMS = {
   "log-several-discharges": { status: 422, title: "The log holds several discharges" },
   "log-no-load": { status: 422, title: "The log shows no load" },
   "log-too-short": { status: 422, title: "The log is too short" },
+  "log-removed": { status: 410, title: "The log was removed" },
   "log-time-limit": { status: 422, title: "The log takes too long to evaluate" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
@@ -57,6 +58,7 @@ export const PROBLEMS = {
   "too-busy": { status: 503, title: "Too many expensive queries wait" },
   "too-many-listeners": { status: 503, title: "Too many are listening" },
   "provider-unreachable": { status: 503, title: "The identity provider does not answer" },
+  "storage-unavailable": { status: 507, title: "Nothing can be stored at the moment" },
   "not-ready": { status: 503, title: "The service is not ready" },
 } as const satisfies Record<string, { readonly status: number; readonly title: string }>;
 

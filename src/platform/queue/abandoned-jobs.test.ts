@@ -6,6 +6,7 @@ import type { Pool, QueryResult } from "pg";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { CONFIG } from "../config/config.js";
 import { makePool } from "../database/pool.js";
+import { Storage } from "../storage/storage.js";
 import { addJob } from "./add-job.js";
 import { JobQueue } from "./job-queue.js";
 import { WorkerLease } from "./worker-lease.js";
@@ -50,7 +51,7 @@ async function workerHolding(payload: object): Promise<string> {
 }
 
 async function startQueue(): Promise<void> {
-  const queue = new JobQueue(app.database, app.nest.get(CONFIG));
+  const queue = new JobQueue(app.database, app.nest.get(CONFIG), app.nest.get(Storage));
   queue.handle("note", async (payload) => {
     done.push(payload);
   });

@@ -13,12 +13,16 @@ export interface JobOrder {
   readonly turn: number;
   /** Which of the worker's places it may take; any when null. */
   readonly lane: Lane | null;
+  /** How long it waits at least, s. */
+  readonly afterSeconds?: number;
 }
 
 /** What somebody waits for before what can be done once nobody does. */
 const ORDERS = {
   awaited: { turn: 0, lane: null },
   background: { turn: LAST_TURN + 1, lane: "background" },
+  // A little more: by then the day of a refused log has passed.
+  "after a day": { turn: LAST_TURN + 1, lane: "background", afterSeconds: 86_460 },
 } as const satisfies Record<string, JobOrder>;
 export type Priority = keyof typeof ORDERS | JobOrder;
 
@@ -44,9 +48,9 @@ export async function addJobs(
   priority: Priority = "awaited",
 ): Promise<void> {
   if (jobs.length === 0) return;
-  const { turn, lane } = typeof priority === "string" ? ORDERS[priority] : priority;
+  const { turn, lane, afterSeconds = 0 }: JobOrder = typeof priority === "string" ? ORDERS[priority] : priority;
   await tx.$executeRaw`
     SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MAX_ATTEMPTS}::int,
-      priority => ${turn}::int, flags => ${lane === null ? null : [lane]}::text[])
+      priority => ${turn}::int, run_at => now() + make_interval(secs => ${afterSeconds}::float8), flags => ${lane === null ? null : [lane]}::text[])
     FROM json_array_elements(${JSON.stringify(jobs)}::json) AS job`;
 }

@@ -3,7 +3,8 @@ import { type BeforeApplicationShutdown, Inject, Injectable, Logger } from "@nes
 import { Logger as QueueLogger, type TaskList } from "graphile-worker";
 import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
-import { isDatabaseUnavailable } from "../database/errors.js";
+import { isPassing, isStorageUnavailable } from "../database/errors.js";
+import { Storage } from "../storage/storage.js";
 import { WorkerSession } from "./worker-session.js";
 
 /** One try at a job. */
@@ -17,6 +18,8 @@ export type JobHandler = (payload: unknown, attempt: Attempt) => Promise<void>;
 
 /** Between two tries to work again after the database was away, ms. */
 const TRY_AGAIN_MS = 500;
+/** The same while nothing can be stored, ms. */
+const TRY_AGAIN_WHEN_FULL_MS = 2_000;
 
 /** The durable queue in the database: features say how each task is done, and queue jobs in their own transactions. */
 @Injectable()
@@ -30,6 +33,7 @@ export class JobQueue implements BeforeApplicationShutdown {
   constructor(
     private readonly database: Database,
     @Inject(CONFIG) private readonly config: Config,
+    private readonly storage: Storage,
   ) {}
 
   /** Says how a task is done; before the queue is started. */
@@ -78,7 +82,7 @@ export class JobQueue implements BeforeApplicationShutdown {
       Array.from(this.handlers, ([task, handler]) => [
         task,
         (payload, { job }) =>
-          this.retryWhileDatabaseDown(() => handler(payload, { isLast: job.attempts >= job.max_attempts })),
+          this.retryWhilePassing(() => handler(payload, { isLast: job.attempts >= job.max_attempts })),
       ]),
     );
     const { pool, connectionString } = this.database;
@@ -86,15 +90,16 @@ export class JobQueue implements BeforeApplicationShutdown {
     return WorkerSession.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });
   }
 
-  /** A try that fails because the database is away is no try: it begins anew when the database is back. */
-  private async retryWhileDatabaseDown(work: () => Promise<void>): Promise<void> {
+  /** A try that fails because the database is away or has no room is no try: it begins anew when that has passed. */
+  private async retryWhilePassing(work: () => Promise<void>): Promise<void> {
     for (;;) {
       try {
         await work();
         return;
       } catch (error) {
-        if (!isDatabaseUnavailable(error) || this.stopping.signal.aborted) throw error;
-        await delay(TRY_AGAIN_MS);
+        if (!isPassing(error) || this.stopping.signal.aborted) throw error;
+        this.storage.noteFailure(error);
+        await delay(isStorageUnavailable(error) ? TRY_AGAIN_WHEN_FULL_MS : TRY_AGAIN_MS);
       }
     }
   }

@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { ApiKey } from "../../../generated/prisma/client.js";
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import { Database } from "../../../platform/database/database.js";
+import { unlessStorageUnavailable } from "../../../platform/database/errors.js";
 import { byId } from "../../../platform/paging/by-id.js";
 import type { Window } from "../../../platform/paging/page.js";
 import type { Account } from "../accounts.repository.js";
@@ -37,7 +38,8 @@ export class KeysRepository {
     const where = { keyHash, account: { erasedAt: null } };
     const key = await this.database.apiKey.findUnique({ where, include: { account: true } });
     if (key && Date.now() - (key.lastUsedAt?.getTime() ?? 0) > LAST_USE_MS) {
-      await this.database.apiKey.updateMany({ where: { id: key.id }, data: { lastUsedAt: new Date() } });
+      const noted = this.database.apiKey.updateMany({ where: { id: key.id }, data: { lastUsedAt: new Date() } });
+      await noted.catch(unlessStorageUnavailable);
     }
     return key;
   }

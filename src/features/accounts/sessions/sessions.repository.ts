@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Session } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
+import { unlessStorageUnavailable } from "../../../platform/database/errors.js";
 import { byId } from "../../../platform/paging/by-id.js";
 import type { Window } from "../../../platform/paging/page.js";
 import type { Account } from "../accounts.repository.js";
@@ -35,7 +36,8 @@ export class SessionsRepository {
     const session = await this.database.session.findUnique({ where, include: { account: true } });
     if (!session || session.expiresAt <= now) return null;
     if (now.getTime() - session.lastUsedAt.getTime() > LAST_USE_MS) {
-      await this.database.session.updateMany({ where: { id: session.id }, data: { lastUsedAt: now } });
+      const noted = this.database.session.updateMany({ where: { id: session.id }, data: { lastUsedAt: now } });
+      await noted.catch(unlessStorageUnavailable);
     }
     return session;
   }

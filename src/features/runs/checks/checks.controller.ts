@@ -7,6 +7,7 @@ import { type Client, FromClient } from "../../../platform/client/client.js";
 import { CAUTION } from "../../../platform/http/caution.js";
 import { LOG_PROBLEMS, Refuses } from "../../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../../platform/idempotency/idempotency.js";
+import { Storage } from "../../../platform/storage/storage.js";
 import { CheckView } from "../runs.views.js";
 import { RunInput } from "../upload/run-inputs.js";
 import { payloadOf, withUpload } from "../upload/upload.js";
@@ -21,6 +22,7 @@ export class ChecksController {
   constructor(
     private readonly checksService: ChecksService,
     private readonly idempotency: Idempotency,
+    private readonly storage: Storage,
   ) {}
 
   @Post()
@@ -41,10 +43,13 @@ export class ChecksController {
     @FromClient() client: Client,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<CheckView | string> {
-    return withUpload(request, (upload) =>
-      this.idempotency.once(request, reply, payloadOf(upload), () =>
-        this.checksService.check(upload, caller, client.network),
-      ),
+    return withUpload(
+      request,
+      (bytes) => this.storage.requireSpace(bytes),
+      (upload) =>
+        this.idempotency.once(request, reply, payloadOf(upload), () =>
+          this.checksService.check(upload, caller, client.network),
+        ),
     );
   }
 }

@@ -60,6 +60,8 @@ export class ChecksService {
         bytes: log.bytes,
         rows: evaluation.log.rows,
         columns: [...evaluation.log.columns],
+        keptUntil: null,
+        removedAt: null,
       },
       trace: evaluation.trace,
       adjustments: [...evaluation.adjustments],

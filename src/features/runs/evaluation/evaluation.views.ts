@@ -18,6 +18,7 @@ import {
 } from "../../../core/model.js";
 import {
   ALL_FIGURE_KEYS,
+  DateTimeField,
   EnumField,
   IdField,
   IntField,
@@ -64,6 +65,15 @@ export class LogView {
 
   @ListField(() => LogColumnView, { description: "Its columns; empty until it was read" })
   columns: LogColumnView[];
+
+  @DateTimeField({
+    description: "Until when its bytes are kept, since it was refused; null when for good",
+    optional: true,
+  })
+  keptUntil: string | null;
+
+  @DateTimeField({ description: "Since when its bytes are not kept any more, since it was refused", optional: true })
+  removedAt: string | null;
 }
 
 @ObjectType("TraceSummary", { description: "The log after normalisation; times from the onset of load" })

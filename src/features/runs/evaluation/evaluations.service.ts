@@ -10,7 +10,7 @@ import type { ColumnMap } from "../../../core/model.js";
 import type { ProtocolDocument } from "../../../core/protocol/index.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
+import { isPassing } from "../../../platform/database/errors.js";
 import { JobQueue } from "../../../platform/queue/job-queue.js";
 import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../../platform/threads/threads.js";
 import { benchView } from "../../benches/benches.service.js";
@@ -69,10 +69,9 @@ export class EvaluationsService implements OnModuleInit {
         await this.evaluateRun(runId);
       } catch (error) {
         // What is outdated again and again was evaluated by an older program, beside a newer one that will do it. While the
-        // database is away nothing is given up: the queue tries again once it is back.
+        // database is away or full nothing is given up: the queue tries again once that has passed.
         if (attempt.isLast && error instanceof OutdatedEvaluation) await this.queuedRunsRepository.queueAgain(runId);
-        else if (attempt.isLast && !isDatabaseUnavailable(error))
-          await this.queuedRunsRepository.storeLogError(runId, GIVEN_UP);
+        else if (attempt.isLast && !isPassing(error)) await this.queuedRunsRepository.storeLogError(runId, GIVEN_UP);
         throw error;
       }
     });

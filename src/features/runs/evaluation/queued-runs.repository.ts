@@ -6,6 +6,7 @@ import type { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
 import { addJob } from "../../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../jobs.js";
+import { LogRemovalsRepository } from "../log/log-removals.repository.js";
 import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import { EvaluationTurnsRepository } from "./evaluation-turns.repository.js";
 
@@ -40,6 +41,7 @@ export class QueuedRunsRepository {
     private readonly database: Database,
     private readonly runTransitionsRepository: RunTransitionsRepository,
     private readonly evaluationTurnsRepository: EvaluationTurnsRepository,
+    private readonly logRemovalsRepository: LogRemovalsRepository,
   ) {}
 
   find(id: string): Promise<RunToEvaluate | null> {
@@ -76,10 +78,21 @@ export class QueuedRunsRepository {
     await addJob(tx, CHECK_COPIES, { runId: id }, `${CHECK_COPIES}:${id}`, "background");
   }
 
-  /** Notes that a log cannot be read, and why. */
+  /** Notes that a log cannot be read, and why; a day later its bytes are removed. */
   async storeLogError(id: string, fault: { code: string; message: string }): Promise<void> {
-    const { runTransitionsRepository: transitions } = this;
-    await transitions.transaction((tx) => transitions.move(tx, id, "fail", SERVICE, { error: { ...fault } }));
+    await this.runTransitionsRepository.transaction((tx) => this.refuse(tx, id, fault));
+  }
+
+  private async refuse(tx: Transaction, id: string, fault: { code: string; message: string }): Promise<void> {
+    await this.runTransitionsRepository.move(tx, id, "fail", SERVICE, { error: { ...fault } });
+    const { logSha256 } = await this.logOf(tx, id);
+    await this.logRemovalsRepository.queue(tx, [logSha256]);
+  }
+
+  /** Refuses a run that was not evaluated, since its log is none. */
+  async refuseUnread(tx: Transaction, id: string, fault: { code: string; message: string }): Promise<void> {
+    await this.runTransitionsRepository.move(tx, id, "start", SERVICE);
+    await this.refuse(tx, id, fault);
   }
 
   /** Queues the evaluation of a run as if it had not been tried. */

@@ -3,6 +3,7 @@ import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../../../platform/database/database.js";
 import type { ReceivedLog } from "../upload/received-log.js";
 import type { ByteRange } from "./byte-range.js";
+import { LogRemovalsRepository } from "./log-removals.repository.js";
 
 /** Every chunk but a log's last has so many bytes. */
 const CHUNK_BYTES = 1 << 18;
@@ -12,16 +13,22 @@ const CHUNK = "SELECT bytes FROM log_chunk WHERE sha256 = $1 AND position = $2";
 /** The uploaded bytes, addressed by their SHA-256, kept in chunks so that no log is ever whole in memory. */
 @Injectable()
 export class LogsRepository {
-  constructor(private readonly database: Database) {}
+  constructor(
+    private readonly database: Database,
+    private readonly logRemovalsRepository: LogRemovalsRepository,
+  ) {}
 
-  /** Stores a log unless the record has it already. A concurrent upload of the same bytes waits for this transaction. */
+  /**
+   * Stores a log unless the record has it already; again when its bytes were removed. A concurrent upload of the same bytes waits for this
+   * transaction, and so does their removal.
+   */
   async store(tx: Transaction, log: ReceivedLog): Promise<void> {
     const { sha256, bytes, mediaType } = log;
     const { count } = await tx.log.createMany({
       data: [{ sha256, bytes: BigInt(bytes), mediaType }],
       skipDuplicates: true,
     });
-    if (count === 0) return;
+    if (count === 0 && !(await this.isRemoved(tx, sha256))) return;
     let position = 0;
     for await (const chunk of createReadStream(log.path, { highWaterMark: CHUNK_BYTES }) as AsyncIterable<
       Buffer<ArrayBuffer>
@@ -30,9 +37,28 @@ export class LogsRepository {
     }
   }
 
-  /** What a run's log is called, and how large it is. */
+  /** Keeps of a file that is no log its digest alone, unless the record has its bytes already. */
+  async storeDigest(tx: Transaction, { sha256, bytes, mediaType }: ReceivedLog): Promise<void> {
+    const data = [{ sha256, bytes: BigInt(bytes), mediaType }];
+    const { count } = await tx.log.createMany({ data, skipDuplicates: true });
+    if (count === 1) await tx.logRemoval.create({ data: { sha256 } });
+  }
+
+  /** Whether the bytes of a log were removed; they count as stored again from now on, for a day unless they are evaluated. */
+  private async isRemoved(tx: Transaction, sha256: Uint8Array<ArrayBuffer>): Promise<boolean> {
+    await tx.$executeRaw`SELECT FROM log WHERE sha256 = ${sha256} FOR KEY SHARE`;
+    const { count } = await tx.logRemoval.deleteMany({ where: { sha256 } });
+    if (count === 0) return false;
+    await this.logRemovalsRepository.queue(tx, [sha256]);
+    return true;
+  }
+
+  /** What a run's log is called, how large it is, and since when its bytes are removed. */
   async ofRun(id: string) {
-    const select = { fileName: true, log: { select: { sha256: true, bytes: true, mediaType: true } } } as const;
+    const select = {
+      fileName: true,
+      log: { select: { sha256: true, bytes: true, mediaType: true, removal: true } },
+    } as const;
     const { fileName, log } = await this.database.run.findUniqueOrThrow({ where: { id }, select });
     return { fileName, ...log };
   }

@@ -2,7 +2,7 @@ import type { Multipart } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
-import { type Form, missingParts, unexpectedPart, withForm } from "./form.js";
+import { type Form, missingParts, type RequireRoom, unexpectedPart, withForm } from "./form.js";
 import { readJsonPart } from "./json-part.js";
 import { type ReceivedLog, receiveLog } from "./received-log.js";
 
@@ -39,10 +39,14 @@ export function payloadOfBatch({ manifest, logs }: BatchUpload): string {
  * Receives a batch: the `manifest` part as JSON and the `log` parts straight to disk, one after another. The files are
  * gone when `use` has ended. A log that is too large by itself is received all the same: it is its own item's fault.
  *
- * @throws Problem when a part is missing, unknown or no JSON, all logs together are too large, or the body ends early
+ * @throws Problem when a part is missing, unknown or no JSON, all logs together are too large, the body ends early, or there is no room for it
  */
-export function withBatch<T>(request: FastifyRequest, use: (batch: BatchUpload) => Promise<T>): Promise<T> {
-  return withForm(request, BATCH, receive, use);
+export function withBatch<T>(
+  request: FastifyRequest,
+  requireRoom: RequireRoom,
+  use: (batch: BatchUpload) => Promise<T>,
+): Promise<T> {
+  return withForm(request, BATCH, requireRoom, receive, use);
 }
 
 async function receive(parts: AsyncIterable<Multipart>, folder: string): Promise<BatchUpload> {

@@ -6,6 +6,7 @@ import { Authenticated, CurrentAccount } from "../../../platform/auth/decorators
 import { CAUTION } from "../../../platform/http/caution.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../../platform/idempotency/idempotency.js";
+import { Storage } from "../../../platform/storage/storage.js";
 import { BatchService } from "./batch.service.js";
 import { BatchManifest, BatchView } from "./batch.views.js";
 import { payloadOfBatch, withBatch } from "./batch-upload.js";
@@ -18,6 +19,7 @@ export class BatchController {
   constructor(
     private readonly batchService: BatchService,
     private readonly idempotency: Idempotency,
+    private readonly storage: Storage,
   ) {}
 
   @Post()
@@ -36,10 +38,13 @@ export class BatchController {
     @CurrentAccount() caller: Caller,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<BatchView | string> {
-    return withBatch(request, (batch) =>
-      this.idempotency.once(request, reply, payloadOfBatch(batch), async () => ({
-        items: await this.batchService.upload(batch, caller, request.id),
-      })),
+    return withBatch(
+      request,
+      (bytes) => this.storage.requireRoom(bytes),
+      (batch) =>
+        this.idempotency.once(request, reply, payloadOfBatch(batch), async () => ({
+          items: await this.batchService.upload(batch, caller, request.id),
+        })),
     );
   }
 }

@@ -18,19 +18,26 @@ export interface Form {
   readonly tooLarge: () => Problem;
 }
 
+/** Sees to it that there is room for so many bytes. @throws Problem when there is none */
+export type RequireRoom = (bytes: number) => Promise<void>;
+
 /**
  * Reads a multipart body into a folder that is gone when `use` has ended.
  *
+ * @param requireRoom asked before anything is received
  * @throws Problem when the body is no form, is larger than the form may be, is broken or ends early
  */
 export async function withForm<P, T>(
   request: FastifyRequest,
   form: Form,
+  requireRoom: RequireRoom,
   read: (parts: AsyncIterable<Multipart>, folder: string) => Promise<P>,
   use: (received: P) => Promise<T>,
 ): Promise<T> {
   if (!request.isMultipart()) throw new Problem("unsupported-media-type", form.advice);
-  if (Number(request.headers["content-length"] ?? 0) > form.mostBytes) throw form.tooLarge();
+  const bytes = Number(request.headers["content-length"] ?? 0);
+  if (bytes > form.mostBytes) throw form.tooLarge();
+  await requireRoom(bytes);
   const folder = await mkdtemp(join(tmpdir(), "packledger-upload-"));
   try {
     const limits = {

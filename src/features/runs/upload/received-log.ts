@@ -5,6 +5,7 @@ import { Transform } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import type { MultipartFile } from "@fastify/multipart";
 import { Problem } from "../../../platform/problems/problem.js";
+import type { UnreadableLog } from "../evaluation/evaluation-thread.js";
 
 /** Largest log as sent, bytes. */
 export const MAX_LOG = 64 * 2 ** 20;
@@ -17,6 +18,12 @@ export interface ReceivedLog {
   readonly bytes: number;
   readonly fileName: string;
   readonly mediaType: string;
+}
+
+/** A file to be stored for a run. */
+export interface LogToStore extends ReceivedLog {
+  /** Why it is no log at all: then its digest is kept, and not its bytes. */
+  readonly refusal: UnreadableLog | null;
 }
 
 /**

@@ -1,7 +1,7 @@
 import type { Multipart } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
-import { type Form, missingParts, unexpectedPart, withForm } from "./form.js";
+import { type Form, missingParts, type RequireRoom, unexpectedPart, withForm } from "./form.js";
 import { readJsonPart } from "./json-part.js";
 import { logTooLarge, MAX_LOG, type ReceivedLog, receiveLog } from "./received-log.js";
 
@@ -32,10 +32,14 @@ export function payloadOf({ run, log }: Upload): string {
 /**
  * Receives an upload: the `run` part as JSON and the `log` part straight to disk. The file is gone when `use` has ended.
  *
- * @throws Problem when a part is missing, unknown, sent twice, too large or no JSON, or the body ends early
+ * @throws Problem when a part is missing, unknown, sent twice, too large or no JSON, the body ends early, or there is no room for it
  */
-export function withUpload<T>(request: FastifyRequest, use: (upload: Upload) => Promise<T>): Promise<T> {
-  return withForm(request, UPLOAD, receive, use);
+export function withUpload<T>(
+  request: FastifyRequest,
+  requireRoom: RequireRoom,
+  use: (upload: Upload) => Promise<T>,
+): Promise<T> {
+  return withForm(request, UPLOAD, requireRoom, receive, use);
 }
 
 async function receive(parts: AsyncIterable<Multipart>, folder: string): Promise<Upload> {

@@ -7,11 +7,12 @@ import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { EvaluationTurnsRepository } from "../evaluation/evaluation-turns.repository.js";
+import { QueuedRunsRepository } from "../evaluation/queued-runs.repository.js";
 import { LogsRepository } from "../log/logs.repository.js";
 import { progressOfState } from "../progress/progress.js";
 import { ProgressRepository } from "../progress/progress.repository.js";
 import { RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
-import type { ReceivedLog } from "./received-log.js";
+import type { LogToStore } from "./received-log.js";
 
 export type NewRun = Pick<
   Prisma.RunUncheckedCreateInput,
@@ -41,6 +42,7 @@ export class UploadsRepository {
     private readonly progressRepository: ProgressRepository,
     private readonly logsRepository: LogsRepository,
     private readonly evaluationTurnsRepository: EvaluationTurnsRepository,
+    private readonly queuedRunsRepository: QueuedRunsRepository,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -48,7 +50,7 @@ export class UploadsRepository {
    * Stores a run with its log and queues its evaluation, all or nothing. The same discharge of the same log by the same tester for the
    * same specimen, bench and protocol, whatever its version, is one run: it is given back, and tried again when it could not be evaluated before.
    */
-  async create(run: NewRun, log: ReceivedLog): Promise<StoredRun> {
+  async create(run: NewRun, log: LogToStore): Promise<StoredRun> {
     for (;;) {
       const stored = await this.runTransitionsRepository.transaction((tx) => this.store(tx, run, log));
       // Null when the run that stood in the way was withdrawn at this moment: its place is free now.
@@ -56,8 +58,8 @@ export class UploadsRepository {
     }
   }
 
-  private async store(tx: Transaction, run: NewRun, log: ReceivedLog): Promise<StoredRun | null> {
-    await this.logsRepository.store(tx, log);
+  private async store(tx: Transaction, run: NewRun, log: LogToStore): Promise<StoredRun | null> {
+    await (log.refusal ? this.logsRepository.storeDigest(tx, log) : this.logsRepository.store(tx, log));
     const logSha256 = log.sha256;
     const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
     const { count } = await tx.run.createMany({
@@ -84,8 +86,9 @@ export class UploadsRepository {
     if (count === 1) this.runTransitionsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
     else if (retried) this.runTransitionsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
     if (count === 1 || retried) {
-      await this.evaluationTurnsRepository.queue(tx, id);
-      await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
+      if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, id, log.refusal);
+      else await this.evaluationTurnsRepository.queue(tx, id);
+      if (!log.refusal) await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
     }
     return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
   }

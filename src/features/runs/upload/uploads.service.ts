@@ -4,11 +4,13 @@ import type { Caller } from "../../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
+import { Storage } from "../../../platform/storage/storage.js";
 import { BenchesService } from "../../benches/benches.service.js";
 import { columnMapOf } from "../../column-maps/column-maps.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
+import { binaryRefusal } from "../evaluation/binary-refusal.js";
 import { isLarge } from "../evaluation/is-large.js";
 import { unreadable } from "../evaluation/unreadable.js";
 import { EventsService } from "../progress/events.service.js";
@@ -39,6 +41,7 @@ export class UploadsService {
     private readonly specimensService: SpecimensService,
     private readonly protocolsService: ProtocolsService,
     private readonly activeVersionService: ActiveVersionService,
+    private readonly storage: Storage,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -50,14 +53,15 @@ export class UploadsService {
    */
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
     const input = await checkInput(RunInput, upload.run);
+    await this.storage.requireRoom(upload.log.bytes);
     const { id, created, differing } = await this.uploadsRepository.create(
       { ...(await this.newRun(input, caller)), longLog: await isLarge(upload.log.path) },
-      upload.log,
+      { ...upload.log, refusal: await binaryRefusal(upload.log.path) },
     );
     if (differing.length > 0) throw differs(id, differing);
     const state = await this.eventsService.awaitEnd(id, until ?? Date.now() + this.config.waitSeconds * 1000);
     const run = await this.runsService.get(id, caller);
-    if (run.error) throw unreadable(run.error, { runId: id });
+    if (run.error) throw unreadable(run.error, { runId: id, ...lossOf(run) });
     const isDone = state === "processed";
     return { run, outcome: created ? (isDone ? "created" : "queued") : isDone ? "existing" : "queued" };
   }
@@ -85,6 +89,11 @@ export class UploadsService {
       columns: columns as NewRun["columns"],
     };
   }
+}
+
+/** What becomes of the bytes of a log that was refused. */
+function lossOf({ log: { keptUntil, removedAt } }: RunView): object {
+  return removedAt ? { logRemovedAt: removedAt } : keptUntil ? { logKeptUntil: keptUntil } : {};
 }
 
 /** A run stands as it was declared first; what it rests on is never changed behind its figures. */

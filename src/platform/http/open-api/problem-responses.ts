@@ -14,7 +14,13 @@ const EVERYWHERE: readonly ProblemCode[] = [
   "not-ready",
 ];
 
-const OF_BODIES: readonly ProblemCode[] = ["malformed-body", "too-large", "unsupported-media-type"];
+/** Of what is no read. */
+const OF_CHANGES: readonly ProblemCode[] = [
+  "malformed-body",
+  "too-large",
+  "unsupported-media-type",
+  "storage-unavailable",
+];
 
 const OF_POSTS: readonly ProblemCode[] = [
   "invalid-idempotency-key",
@@ -33,7 +39,7 @@ export function problemCodesOf(method: Method, operation: Operation): ProblemCod
     ...new Set([
       ...EVERYWHERE,
       ...declared,
-      ...(method === "get" ? [] : OF_BODIES),
+      ...(method === "get" ? [] : OF_CHANGES),
       ...(method === "post" ? OF_POSTS : []),
       ...(isIn("path") ? (["not-found"] as const) : []),
       ...(parameters.some(({ name }) => name === "after") ? (["invalid-cursor"] as const) : []),
@@ -50,6 +56,7 @@ const NAMES: Readonly<Record<number, string>> = {
   404: "NotFound",
   406: "NotAcceptable",
   409: "Conflict",
+  410: "Gone",
   413: "ContentTooLarge",
   415: "UnsupportedMediaType",
   416: "RangeNotSatisfiable",
@@ -93,7 +100,7 @@ function responseOf(status: number, [code, { title }]: readonly [string, { reado
   const headers =
     status === 401
       ? headersOf("WWWAuthenticate")
-      : status === 429 || status === 503
+      : status === 429 || status === 503 || status === 507
         ? headersOf("RetryAfter")
         : status === 416
           ? headersOf("ContentRange")

@@ -30,6 +30,22 @@ export const PROBLEM_SCHEMA = {
     },
     existingId: { type: ["string", "null"], description: "Id of what exists already" },
     runId: { type: "string", description: "Id of the run that was kept although its log could not be read" },
+    logKeptUntil: {
+      type: "string",
+      format: "date-time",
+      description: "Until when the log is kept although it could not be read",
+    },
+    logRemovedAt: {
+      type: "string",
+      format: "date-time",
+      description: "Since when the log is not kept: it is neither text nor packed",
+    },
+    removedAt: { type: "string", format: "date-time", description: "Since when the bytes of the log are not kept" },
+    waitingFor: {
+      type: "array",
+      items: { type: "string", enum: ["database", "migrations", "demo", "storage"] },
+      description: "What the service waits for",
+    },
     retryAfterSeconds: { type: "integer", minimum: 1, description: "As in `Retry-After`, s" },
     columns: { type: "object", additionalProperties: true, description: "A column map of what is settled" },
     candidates: {

@@ -13,4 +13,6 @@ export function Refuses(...codes: readonly ProblemCode[]): MethodDecorator {
 }
 
 /** Why a log may not be evaluated. */
-export const LOG_PROBLEMS = (Object.keys(PROBLEMS) as ProblemCode[]).filter((code) => code.startsWith("log-"));
+export const LOG_PROBLEMS = (Object.keys(PROBLEMS) as ProblemCode[]).filter(
+  (code) => code.startsWith("log-") && PROBLEMS[code].status === 422,
+);
