@@ -7,17 +7,22 @@ import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import { ReevaluationsService } from "./features/reevaluations/reevaluations.service.js";
 import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
 import type { Config } from "./platform/config/config.js";
+import type { EarlyServer } from "./platform/http/early-server.js";
 import { serveApiDescription } from "./platform/http/open-api.js";
 import { makeServer } from "./platform/http/server.js";
 import { RequestLimits } from "./platform/limits/request-limits.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
 
 /** The service on a migrated database, ready to be asked but not yet listening. Touches the database only when asked. */
-export async function createApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
+export async function createApp(
+  config: Config,
+  connectionString: string,
+  early?: EarlyServer,
+): Promise<NestFastifyApplication> {
   const requestLimits = new RequestLimits(config);
   const app = await NestFactory.create<NestFastifyApplication>(
     AppModule.with(config, connectionString, requestLimits),
-    makeServer(config, requestLimits),
+    makeServer(config, requestLimits, early),
     { bodyParser: false, logger: config.logLevel === "silent" ? false : ["error", "fatal"], abortOnError: false },
   );
   serveApiDescription(app);
@@ -27,8 +32,12 @@ export async function createApp(config: Config, connectionString: string): Promi
 }
 
 /** The same with its protocols published, what an older computation made and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
-export async function startApp(config: Config, connectionString: string): Promise<NestFastifyApplication> {
-  const app = await createApp(config, connectionString);
+export async function startApp(
+  config: Config,
+  connectionString: string,
+  early?: EarlyServer,
+): Promise<NestFastifyApplication> {
+  const app = await createApp(config, connectionString, early);
   await app.get(ProtocolsService).publish();
   await app.get(ReevaluationsService).startWhereOutdated();
   await app.get(CopiesService).queueMissing();

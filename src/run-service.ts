@@ -1,15 +1,19 @@
 import { loadDemoOnce } from "./demo.js";
 import { SetupService } from "./features/accounts/setup/setup.service.js";
 import { readConfig } from "./platform/config/config.js";
+import { Readiness } from "./platform/health/readiness.js";
 import { CAUTION } from "./platform/http/caution.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { startService } from "./start-service.js";
 
+const DEMO = "demo";
+
 await runUntilSignal(async () => {
   const config = readConfig(process.env, process.argv.slice(2));
-  const service = await startService(config);
+  const service = await startService(config, config.demo ? [DEMO] : []);
   const work = async () => {
     if (config.demo) await loadDemoOnce(service, config, console.log);
+    service.app.get(Readiness).done(DEMO);
     console.log(welcome(service.url, config.demo));
     const setupToken = await service.app.get(SetupService).offer(config.setupToken);
     if (setupToken) console.log(setup(service.url, config.setupToken ? "the value of SETUP_TOKEN" : setupToken));

@@ -2,7 +2,10 @@ import type { Server } from "node:http";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "./create-app.js";
 import type { Config } from "./platform/config/config.js";
+import { awaitDatabase } from "./platform/database/await-database.js";
 import { openDatabase } from "./platform/database/open-database.js";
+import { Readiness } from "./platform/health/readiness.js";
+import { EarlyServer } from "./platform/http/early-server.js";
 import { sweepLeftovers } from "./platform/process/sweep-leftovers.js";
 import { prepareDatabase } from "./prepare-database.js";
 
@@ -12,18 +15,45 @@ export interface Service {
   stop(): Promise<void>;
 }
 
-/** Brings up the database, its tables, and the service on them; what fails on the way takes down what stood already. */
-export async function startService(config: Config): Promise<Service> {
+/**
+ * Brings up the database, its tables, and the service on them; what fails on the way takes down what stood already. It listens from
+ * the first moment on, and says what it waits for.
+ *
+ * @param waitingFor what is still to be done, when it has started, until it is ready
+ */
+export async function startService(config: Config, waitingFor: readonly string[] = []): Promise<Service> {
+  const early = await listen(config);
+  try {
+    return await startBehind(early, config, waitingFor);
+  } catch (error) {
+    await early.close();
+    throw error;
+  }
+}
+
+async function listen(config: Config): Promise<EarlyServer> {
+  try {
+    return await EarlyServer.listen(config);
+  } catch (error) {
+    throw isAddressTaken(error) ? addressTaken(config, error) : error;
+  }
+}
+
+async function startBehind(early: EarlyServer, config: Config, waitingFor: readonly string[]): Promise<Service> {
   await sweepLeftovers();
   const database = await openDatabase(config);
   try {
+    await awaitDatabase(database.connectionString, config.databaseWaitSeconds * 1000 || Number.POSITIVE_INFINITY);
+    early.waitFor("migrations");
     await prepareDatabase(database.connectionString);
-    const app = await startApp(config, database.connectionString);
+    const app = await startApp(config, database.connectionString, early);
+    for (const what of waitingFor) app.get(Readiness).waitFor(what);
     try {
-      await app.listen({ port: config.port, host: config.host });
+      // The server listens already: this lets the service answer.
+      await app.listen({ port: config.port, host: "127.0.0.1" });
     } catch (error) {
       await app.close();
-      throw isAddressTaken(error) ? addressTaken(config, error) : error;
+      throw error;
     }
     return {
       url: await app.getUrl(),

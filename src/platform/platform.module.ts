@@ -2,6 +2,7 @@ import { Module } from "@nestjs/common";
 import { APP_FILTER, APP_GUARD, APP_INTERCEPTOR, APP_PIPE } from "@nestjs/core";
 import { SessionGuard } from "./auth/session.guard.js";
 import { HealthController } from "./health/health.controller.js";
+import { Readiness } from "./health/readiness.js";
 import { AcceptGuard } from "./http/accept.guard.js";
 import { InputPipe } from "./http/input.pipe.js";
 import { QueryGuard } from "./http/query.guard.js";
@@ -15,6 +16,7 @@ import { ProblemsController } from "./problems/problems.controller.js";
 @Module({
   controllers: [HealthController, ProblemsController, WelcomeController],
   providers: [
+    Readiness,
     { provide: APP_FILTER, useClass: ProblemFilter },
     { provide: APP_GUARD, useClass: SessionGuard },
     { provide: APP_GUARD, useClass: LimitGuard },

@@ -11,6 +11,8 @@ export interface Config {
   /** A PostgreSQL server to use instead of the embedded one. */
   readonly databaseUrl: string | null;
   readonly databaseConnections: number;
+  /** How long a start waits for a database that does not answer; for ever when 0. */
+  readonly databaseWaitSeconds: number;
   readonly demo: boolean;
   readonly logLevel: string;
   readonly sessionHours: number;
@@ -64,6 +66,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     dataFolder: resolve(projectRoot, variables.text("DATA_DIR", "data")),
     databaseUrl: variables.databaseUrl("DATABASE_URL"),
     databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
+    databaseWaitSeconds: variables.whole("DATABASE_WAIT_SECONDS", 0, { min: 0, max: 1e6 }),
     // A database that others run is never filled with invented runs unless that is asked for.
     demo: variables.yesNo("DEMO", variables.databaseUrl("DATABASE_URL") === null) && !args.includes("--no-demo"),
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),

@@ -3,12 +3,14 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Database } from "../database/database.js";
 import { Problem } from "../problems/problem.js";
 import { Storage } from "../storage/storage.js";
+import { Readiness } from "./readiness.js";
 
 @ApiTags("operation")
 @Controller("health")
 export class HealthController {
   constructor(
     private readonly database: Database,
+    private readonly readiness: Readiness,
     private readonly storage: Storage,
   ) {}
 
@@ -38,6 +40,9 @@ export class HealthController {
     } catch (cause) {
       throw notReady("The database does not answer.", ["database"], cause);
     }
+    const { waitingFor } = this.readiness;
+    if (waitingFor.length > 0)
+      throw notReady(`The service starts and waits for: ${waitingFor.join(", ")}.`, waitingFor);
     const trouble = await this.storage.trouble();
     if (trouble) throw notReady(`Nothing can be stored. ${trouble} Reading goes on.`, ["storage"]);
     return { status: "ready" };

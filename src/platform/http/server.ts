@@ -1,4 +1,5 @@
 import { randomUUID } from "node:crypto";
+import type { RequestListener } from "node:http";
 import type { Socket } from "node:net";
 import accepts from "@fastify/accepts";
 import cookie from "@fastify/cookie";
@@ -15,6 +16,7 @@ import { KnownRoutes } from "./allowed-methods.js";
 import { addCompression } from "./compression.js";
 import { limitConnections, timeoutsOf } from "./connections.js";
 import { addCors } from "./cors.js";
+import type { EarlyServer } from "./early-server.js";
 import { addEntityTags } from "./entity-tag.js";
 import { addSecurityHeaders } from "./security-headers.js";
 
@@ -71,13 +73,14 @@ class Adapter extends FastifyAdapter {
 }
 
 /** The web server, with what holds for every request of both APIs. */
-export function makeServer(config: Config, requestLimits: RequestLimits): FastifyAdapter {
+export function makeServer(config: Config, requestLimits: RequestLimits, early?: EarlyServer): FastifyAdapter {
   const adapter = new Adapter({
     logger: loggerOf(config),
     genReqId: () => randomUUID(),
     bodyLimit: largestJsonBytes,
     trustProxy: proxyTest(config.trustedProxies),
     ...timeoutsOf(config),
+    ...(early ? { serverFactory: (handler: RequestListener) => early.takenBy(handler) } : {}),
     forceCloseConnections: "idle",
     clientErrorHandler: (error, socket) => void answerBrokenHttp(error, socket, requestLimits),
     frameworkErrors: (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => {
@@ -92,7 +95,7 @@ export function makeServer(config: Config, requestLimits: RequestLimits): Fastif
     },
   });
   const server = adapter.getInstance();
-  limitConnections(server.server, config);
+  if (!early) limitConnections(server.server, config);
   server.removeContentTypeParser("text/plain");
   server.register(accepts);
   server.setErrorHandler(answerProblem);

@@ -1,0 +1,61 @@
+import { randomUUID } from "node:crypto";
+import { createServer, type RequestListener, type Server } from "node:http";
+import type { Config } from "../config/config.js";
+import { Problem } from "../problems/problem.js";
+import { limitConnections, timeoutsOf } from "./connections.js";
+import { addressesOf, listenOn } from "./listen-on.js";
+
+const KEEP_ALIVE_MS = 72_000;
+
+/** Listens before the service can: says that the process lives, and what it waits for, until the service takes over. */
+export class EarlyServer {
+  private serve: RequestListener = (request, response) => this.answer(request, response);
+  private waitingFor = "database";
+
+  private constructor(private readonly server: Server) {}
+
+  /** @throws what listening fails with, such as a port that is taken */
+  static async listen(config: Config): Promise<EarlyServer> {
+    const { connectionTimeout, requestTimeout, http } = timeoutsOf(config);
+    const server = createServer({ requestTimeout, keepAliveTimeout: KEEP_ALIVE_MS, ...http });
+    server.setTimeout(connectionTimeout);
+    limitConnections(server, config);
+    const early = new EarlyServer(server);
+    server.on("request", (request, response) => early.serve(request, response));
+    await listenOn(server, await addressesOf(config.host), config.port);
+    return early;
+  }
+
+  waitFor(what: string): void {
+    this.waitingFor = what;
+  }
+
+  /** Makes the web framework use this server: being told to listen, it takes the requests over. */
+  takenBy(handler: RequestListener): Server {
+    this.server.listen = () => {
+      this.serve = handler;
+      setImmediate(() => this.server.emit("listening"));
+      return this.server;
+    };
+    return this.server;
+  }
+
+  async close(): Promise<void> {
+    this.server.closeAllConnections();
+    await new Promise((closed) => this.server.close(closed));
+  }
+
+  private answer(...[request, response]: Parameters<RequestListener>): void {
+    request.resume();
+    const fields = { "content-type": "application/json; charset=utf-8", "cache-control": "no-store" };
+    if (request.url?.split("?", 1)[0] === "/health/live") {
+      response.writeHead(200, fields).end('{"status":"live"}');
+      return;
+    }
+    const problem = new Problem("not-ready", `The service starts and waits for: ${this.waitingFor}.`, {
+      extensions: { waitingFor: [this.waitingFor] },
+    });
+    const headers = { ...fields, "content-type": "application/problem+json; charset=utf-8", "retry-after": "3" };
+    response.writeHead(problem.status, headers).end(JSON.stringify(problem.toBody(randomUUID())));
+  }
+}
