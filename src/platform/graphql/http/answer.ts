@@ -35,7 +35,8 @@ export async function answerOperation(
   reply: FastifyReply,
 ): Promise<FastifyReply> {
   const [body, { status, headers }] = await handle({
-    method: request.method,
+    // HEAD is answered as GET is; the server leaves the body out (RFC 9110, 9.3.2).
+    method: request.method === "HEAD" ? "GET" : request.method,
     url: request.url,
     headers: request.headers,
     body: request.body as Record<string, unknown>,
