@@ -5,6 +5,7 @@ import { BenchesModule } from "./features/benches/benches.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
 import { CopiesModule } from "./features/copies/copies.module.js";
+import { FiguresModule } from "./features/figures/figures.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
@@ -13,6 +14,7 @@ import { ReevaluationsModule } from "./features/reevaluations/reevaluations.modu
 import { ReviewsModule } from "./features/reviews/reviews.module.js";
 import { RunsModule } from "./features/runs/runs.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
+import { TestersModule } from "./features/testers/testers.module.js";
 import { AuditLogModule } from "./platform/audit-log/audit-log.module.js";
 import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
@@ -52,9 +54,11 @@ export class AppModule {
         PacksModule,
         ProtocolsModule,
         SpecimensModule,
+        TestersModule,
         RunsModule,
         RankingsModule,
         ComparisonsModule,
+        FiguresModule,
         LaddersModule,
         CopiesModule,
         ReviewsModule,

@@ -5,6 +5,9 @@ export interface ScenarioPack extends PackFacts {
   readonly maker: string;
   readonly name: string;
   readonly massGrams: number;
+  readonly connector?: string;
+  readonly leadGaugeAwg?: number;
+  readonly leadAreaMm2?: number;
   /** Charge between full and empty as a share of the label. */
   readonly trueCapacityShare: number;
   /** See `CellPackSpec.resistanceMilliohmAh`. */
@@ -32,6 +35,8 @@ export const PACKS = {
     ...size(4, 5000, 548),
     ...label(60, 120),
     ...inside(1.02, 5.2),
+    connector: "5 mm bullet",
+    leadGaugeAwg: 10,
   },
   ridge: {
     maker: "Mirrelund",
@@ -40,6 +45,8 @@ export const PACKS = {
     ...size(4, 5000, 539),
     ...label(70, 140),
     ...inside(1.015, 5.35),
+    connector: "5 mm bullet",
+    leadAreaMm2: 6,
   },
   breakwater: {
     maker: "Tovrenol",

@@ -29,6 +29,7 @@ function addressOf(path: string): string {
     key: "full-load",
     version: "1",
     figure: "power-10s",
+    handle: "owner",
   };
   const address = path.replace(/\{(\w+)\}/g, (_, name: string) => values[name] ?? name);
   const queries: Readonly<Record<string, string>> = {

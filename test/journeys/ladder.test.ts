@@ -165,6 +165,27 @@ describe("the ladder of a specimen", () => {
     expect(failed).toEqual(["ladder-start-temperature", "ladder-ambient"]);
   });
 
+  it("stands among the ladders of its pack, with its accepted steps alone", async () => {
+    const answer = await app.inject({ url: `/v1/packs/${ids.packId}/ladders` });
+    const { items } = answer.json<{ items: { specimenId: string; steps: number; tester: { handle: string } }[] }>();
+    const { body } = await ladder();
+    expect(items).toEqual([
+      {
+        specimenId: ids.specimenId,
+        tester: body.tester,
+        steps: body.steps.length,
+        verified: body.verified,
+        figures: body.figures,
+      },
+    ]);
+    const query = "query($p: ID!) { ladders(packId: $p) { edges { node { specimenId steps } } } }";
+    const graphql = await app.graphql(query, { variables: { p: ids.packId } });
+    const node = { specimenId: ids.specimenId, steps: body.steps.length };
+    expect(graphql.body.data).toEqual({ ladders: { edges: [{ node }] } });
+    const none = await app.inject({ url: "/v1/packs/018f0000-0000-7000-8000-000000000000/ladders" });
+    expect(none.statusCode).toBe(404);
+  });
+
   it("is 404 for a specimen that does not exist", async () => {
     for (const id of ["nonsense", "018f0000-0000-7000-8000-000000000000"]) {
       expect((await app.inject({ url: `/v1/ladders/${id}`, headers: tester })).statusCode).toBe(404);
@@ -173,6 +194,7 @@ describe("the ladder of a specimen", () => {
 
   it("says what it takes to whom there is none to see", async () => {
     const answer = await app.inject({ url: "/v1/ladders/018f0000-0000-7000-8000-000000000000" });
+    expect(answer.json()).toMatchObject({ type: "/problems/no-accepted-step", status: 404 });
     expect(answer.json<{ detail: string }>().detail).toContain("under current-ladder is accepted");
   });
 });

@@ -46,9 +46,10 @@ describe("a tester uploads a run", () => {
 
   it("and gets the same body from GraphQL, field by field", async () => {
     const scalars =
-      "id state review startedAt ambientC restMinutes cycles setpointA stateOfChargePercent discharge uploadedAt uploadedUnderVersion computationVersion";
+      "id state review verdict fileName startedAt ambientC restMinutes cycles setpointA stateOfChargePercent discharge uploadedAt uploadedUnderVersion computationVersion";
     const fields = `${scalars} error { code message } protocol { key version } tester { id handle }
-      pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams }
+      pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams connector leadGaugeAwg leadAreaMm2 }
+      keyFigures { key value unit uncertainty bound }
       specimen { id packId label cycles }
       bench { id label clockPercent load { kind } voltage { percent offset } current { percent offset } temperature { offset }
         sense { point resistanceMilliohm gaugeAwg lengthMm } }

@@ -19,6 +19,8 @@ export interface ReevaluationTest {
   get<T>(url: string, headers?: Headers): Promise<T>;
   decide(name: string, decision: string): ReturnType<typeof send>;
   ranking(): Promise<StandingView[]>;
+  /** Whether a version of full-load is the active one. */
+  isActive(version: number): Promise<boolean>;
   /** Begins a re-evaluation of full-load and waits for its end. */
   reevaluate(input: object): Promise<{ location: unknown; ended: ReevaluationView }>;
   untilEnded(id: string): Promise<ReevaluationView>;
@@ -56,6 +58,10 @@ export async function startReevaluationTest(): Promise<ReevaluationTest> {
     decide,
     untilEnded,
     ranking: async () => (await get<{ items: StandingView[] }>("/v1/rankings/power-10s")).items,
+    async isActive(version) {
+      const { body } = await app.graphql(`{ protocol(key: "full-load", version: ${version}) { active } }`);
+      return (body.data as { protocol: { active: boolean } }).protocol.active;
+    },
     async reevaluate(input) {
       const started = await post("/v1/reevaluations", { protocol: "full-load", ...input });
       if (started.statusCode !== 202) throw new Error(`it was not started: ${started.body}`);

@@ -31,6 +31,20 @@ export const FIGURES: readonly FigureFormula[] = [
 
 export const FIGURE_KEYS: readonly string[] = FIGURES.map((figure) => figure.key);
 
+/** The figures that tell most of a run, shown where there is no room for all. */
+export const KEY_FIGURES: readonly string[] = [
+  "power-peak",
+  "power-10s",
+  "capacity",
+  "energy",
+  "runtime",
+  "current-mean",
+  "resistance-1s",
+  "resistance-two-pulse",
+  "temperature-rise",
+  "capacity-share",
+];
+
 export function unitOfFigure(key: string): string | null {
   return FIGURES.find((figure) => figure.key === key)?.unit ?? null;
 }

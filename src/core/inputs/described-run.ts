@@ -5,7 +5,7 @@ import { readColumnMap } from "./column-map.js";
 import { CONDITION_FACTS, conditionsOf, type RunConditions } from "./conditions.js";
 import type { InputError } from "./input-error.js";
 import { findInvalidText } from "./invalid-text.js";
-import { type DeclaredPack, PACK_FACTS } from "./pack.js";
+import { type DeclaredPack, leadSizeProblem, PACK_FACTS } from "./pack.js";
 import { PROTOCOL_CHOICE_FACTS, type ProtocolChoice } from "./protocol-choice.js";
 import { readFacts } from "./read-facts.js";
 
@@ -52,7 +52,7 @@ export function describedRun(declared: object): DescribedRun | { readonly errors
   const read = readFacts<Description>(DESCRIPTION_FACTS, described, "", errors);
   const map = readColumnMap(columns, "/columns", errors);
   if (errors.length > 0) return { errors };
-  const lead = leadResistanceProblem(read.bench.sense, "/bench/sense");
+  const lead = leadSizeProblem(read.pack, "/pack") ?? leadResistanceProblem(read.bench.sense, "/bench/sense");
   if (lead) return { errors: [lead] };
   const protocol = protocolOf(read);
   if (!protocol) return { errors: [{ pointer: "/protocol", message: `must be one of: ${KNOWN.join(", ")}` }] };

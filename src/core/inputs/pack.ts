@@ -1,4 +1,5 @@
 import type { FactsOf } from "./fact.js";
+import type { InputError } from "./input-error.js";
 
 export const CHEMISTRIES = ["lipo", "lihv", "liion", "lifepo4"] as const;
 export type Chemistry = (typeof CHEMISTRIES)[number];
@@ -24,6 +25,11 @@ export interface PackFacts {
 export interface DeclaredPack extends PackFacts {
   readonly maker: string;
   readonly name: string;
+  /** What the main leads end in, as the trade calls it. */
+  readonly connector?: string | null;
+  /** Conductor size of one main lead: by American wire gauge (ASTM B258), or as its cross-section, mm2. */
+  readonly leadGaugeAwg?: number | null;
+  readonly leadAreaMm2?: number | null;
 }
 
 export const PACK_FACTS = {
@@ -57,4 +63,34 @@ export const PACK_FACTS = {
     max: 10_000_000,
     optional: true,
   },
+  connector: {
+    kind: "text",
+    description: "What the main leads end in: the connector's name in the trade, with its size",
+    max: 40,
+    optional: true,
+  },
+  leadGaugeAwg: {
+    kind: "number",
+    description: "Conductor size of one main lead, American wire gauge (ASTM B258); or leadAreaMm2",
+    min: -3,
+    max: 40,
+    optional: true,
+  },
+  leadAreaMm2: {
+    kind: "number",
+    description: "Cross-section of one main lead's conductor; or leadGaugeAwg",
+    unit: "mm2",
+    above: 0,
+    max: 1_000,
+    optional: true,
+  },
 } as const satisfies FactsOf<DeclaredPack>;
+
+/** The size of a lead is stated in one way: two would have to agree. Null when it is. */
+export function leadSizeProblem(
+  { leadGaugeAwg, leadAreaMm2 }: Pick<DeclaredPack, "leadGaugeAwg" | "leadAreaMm2">,
+  pointer: string,
+): InputError | null {
+  if (leadGaugeAwg == null || leadAreaMm2 == null) return null;
+  return { pointer: `${pointer}/leadAreaMm2`, message: "must be left out where leadGaugeAwg is given" };
+}

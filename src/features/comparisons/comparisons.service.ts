@@ -91,7 +91,12 @@ export class ComparisonsService {
   }
 
   private async runColumns(ids: readonly string[], caller: Caller | null): Promise<Column[]> {
-    const runs = await this.runsService.getMany(ids, caller, { figures: true, findings: false, adjustments: false });
+    const runs = await this.runsService.getMany(ids, caller, {
+      figures: true,
+      findings: false,
+      adjustments: false,
+      keyFigures: false,
+    });
     requireAll("run", "/runs", ids, (id) => runs.some((run) => run.id === id));
     return runs.map(({ id, pack, tester, protocol, figures }) => ({
       view: { id, kind: "run" as const, pack, tester },

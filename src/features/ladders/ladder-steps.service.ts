@@ -32,6 +32,11 @@ export class LadderStepsService {
     return this.ladderStepsRepository.find({ specimenId }, protocolKey);
   }
 
+  /** The accepted steps of a pack's specimens. */
+  acceptedStepsOf(packId: string, protocolKey: string): Promise<StepRow[]> {
+    return this.ladderStepsRepository.find({ acceptedOfPacks: [packId] }, protocolKey);
+  }
+
   /** The stored trace of a step. */
   async traceOf({ evaluationId }: StepRow): Promise<StoredTrace> {
     const stored = await this.ladderStepsRepository.traceOf(evaluationId);

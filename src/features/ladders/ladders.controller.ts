@@ -2,6 +2,7 @@ import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { LaddersService } from "./ladders.service.js";
 import { LadderArgs, LadderView } from "./ladders.views.js";
 
@@ -11,6 +12,7 @@ export class LaddersController {
   constructor(private readonly laddersService: LaddersService) {}
 
   @Get(":specimenId")
+  @Refuses("no-accepted-step")
   @ApiOperation({ summary: "The current that a specimen sustains, from its constant-current runs" })
   @ApiOkResponse({ type: LadderView })
   get(

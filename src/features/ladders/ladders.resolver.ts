@@ -1,12 +1,27 @@
 import { Args, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { LaddersService } from "./ladders.service.js";
-import { LadderOfSpecimenArgs, LadderView } from "./ladders.views.js";
+import {
+  LadderOfSpecimenArgs,
+  LadderSummaryConnection,
+  type LadderSummaryView,
+  LaddersOfPackArgs,
+  LadderView,
+} from "./ladders.views.js";
 
 @Resolver(() => LadderView)
 export class LaddersResolver {
   constructor(private readonly laddersService: LaddersService) {}
+
+  @Query(() => LadderSummaryConnection, {
+    nullable: true,
+    description: "The ladders of a pack's specimens, from their accepted steps",
+  })
+  async ladders(@Args() { packId, ...args }: LaddersOfPackArgs): Promise<Connection<LadderSummaryView>> {
+    return toConnection(await this.laddersService.ofPack(packId, args));
+  }
 
   @Query(() => LadderView, {
     nullable: true,

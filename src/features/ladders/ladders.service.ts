@@ -7,15 +7,17 @@ import type { LadderLimits, ProtocolDocument } from "../../core/protocol/documen
 import { rectangular } from "../../core/uncertainty/noise.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
-import { notFound } from "../../platform/problems/problem.js";
+import { mapPage, type Page, type PageArgs } from "../../platform/paging/page.js";
+import { pageOf } from "../../platform/paging/page-of.js";
+import { Problem } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
-import { packView } from "../packs/packs.service.js";
+import { PacksService, packView } from "../packs/packs.service.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import type { FindingView } from "../runs/evaluation/evaluation.views.js";
 import { type SpecimenOfPack, SpecimensService, specimenView } from "../specimens/specimens.service.js";
 import type { StepRow } from "./ladder-steps.repository.js";
 import { LadderStepsService, ladderStep, stepPasses } from "./ladder-steps.service.js";
-import type { LadderArgs, LadderStepView, LadderView, LimitCurrentView } from "./ladders.views.js";
+import type { LadderArgs, LadderStepView, LadderSummaryView, LadderView, LimitCurrentView } from "./ladders.views.js";
 import type { WarmingTask } from "./warming-thread.js";
 
 const PROTOCOL_KEY = "current-ladder";
@@ -27,6 +29,7 @@ export class LaddersService {
   constructor(
     private readonly ladderStepsService: LadderStepsService,
     private readonly specimensService: SpecimensService,
+    private readonly packsService: PacksService,
     private readonly threads: Threads,
     private readonly activeVersionService: ActiveVersionService,
   ) {}
@@ -35,7 +38,7 @@ export class LaddersService {
    * The ladder of a specimen: its accepted steps for anyone; for its owner all conforming ones, unless `all` is false, and for those who
    * review when they ask for them.
    *
-   * @throws Problem not-found when the caller may see no step
+   * @throws Problem no-accepted-step when the caller may see no step, whether there is such a specimen or not
    */
   async get(specimenId: string, { all }: LadderArgs, caller: Caller | null): Promise<LadderView> {
     const specimen = await this.specimensService.find(idOf(specimenId, "specimen"));
@@ -45,9 +48,35 @@ export class LaddersService {
     const rows = specimen ? await this.ladderStepsService.stepsOf(specimen.id, PROTOCOL_KEY) : [];
     const withAll = seesAll && (all ?? isOwner);
     const shown = rows.filter(({ review }) => withAll || review === "accepted");
-    if (!specimen || (shown.length === 0 && !seesAll))
-      throw notFound(`ladder: a specimen has one once a run of it under ${PROTOCOL_KEY} is accepted`);
+    if (!specimen || (shown.length === 0 && !seesAll)) throw noAcceptedStep();
     return this.view(specimen, protocol, shown);
+  }
+
+  /** The ladders of a pack's specimens, from their accepted steps. */
+  async ofPack(packId: string, args: PageArgs): Promise<Page<LadderSummaryView>> {
+    const pack = await this.packsService.get(packId);
+    const { load } = ladderProtocol((await this.activeVersionService.find(PROTOCOL_KEY))?.protocol);
+    const rows = await this.ladderStepsService.acceptedStepsOf(pack.id, PROTOCOL_KEY);
+    const bySpecimen = [...Map.groupBy(rows, ({ specimenId }) => specimenId)].sort(([a], [b]) => (a < b ? -1 : 1));
+    const page = await pageOf(args, {
+      name: "ladders-of-pack",
+      filters: { packId: pack.id },
+      keys: ["uuid"],
+      items: bySpecimen,
+      keyOf: ([id]) => [id],
+    });
+    return mapPage(page, ([specimenId, steps]) => {
+      const [{ testerId, testerHandle }] = steps as [StepRow];
+      const { verified, figures } = ladderOf(steps.map(ladderStep), pack, load.ladder);
+      const shown = figures.map(({ bracketUncertainty: _, ...figure }) => figure);
+      return {
+        specimenId,
+        tester: { id: testerId, handle: testerHandle },
+        steps: steps.length,
+        verified,
+        figures: shown,
+      };
+    });
   }
 
   private async view(
@@ -102,6 +131,14 @@ export class LaddersService {
     );
     return { time: Float64Array.from(time), temperature: Float64Array.from(temperature) };
   }
+}
+
+/** The same for a specimen that does not exist, that nobody may know of, and that has other runs alone. */
+function noAcceptedStep(): Problem {
+  return new Problem(
+    "no-accepted-step",
+    `A specimen has a ladder once a conforming run of it under ${PROTOCOL_KEY} is accepted; there is none of this one.`,
+  );
 }
 
 interface LadderProtocol extends ProtocolDocument {

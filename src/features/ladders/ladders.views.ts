@@ -2,12 +2,14 @@ import { ArgsType, ObjectType } from "@nestjs/graphql";
 import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import { REVIEW_STATES } from "../../core/lifecycle/run-lifecycle.js";
 import { BOUNDS, type Bound, STOP_REASONS, type StopReason } from "../../core/model.js";
+import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
   DateTimeField,
   EnumField,
   IdField,
+  IntField,
   ListField,
   NumberField,
   ObjectField,
@@ -152,6 +154,37 @@ export class LadderView {
 
   @StringListField({ description: "Before anyone plans a use by these figures", longest: 1_000 })
   cautions: readonly string[];
+}
+
+@ObjectType("LadderSummary", { description: "A ladder in short; its own address shows the steps" })
+export class LadderSummaryView {
+  @IdField({ description: "The specimen, by whose id the ladder is read" })
+  specimenId: string;
+
+  @ObjectField(() => TesterView, { description: "Whose specimen it is" })
+  tester: TesterView;
+
+  @IntField({ description: "Accepted steps", min: 1, max: 1_000_000 })
+  steps: number;
+
+  @ObjectField(() => VerifiedCurrentView, {
+    description: "Verified continuous current; null when the steps cannot be taken together",
+    optional: true,
+  })
+  verified: VerifiedCurrentView | null;
+
+  @ListField(() => LadderFigureView, { description: "verified-current, verified-c, claim-share" })
+  figures: LadderFigureView[];
+}
+
+export const LadderSummaryList = listOf(LadderSummaryView, "LadderSummary");
+export const LadderSummaryConnection = connectionOf(LadderSummaryView, "LadderSummary");
+
+/** As GraphQL asks; REST has the pack in the path. */
+@ArgsType()
+export class LaddersOfPackArgs extends PageArgs {
+  @IdField({ description: "The pack" })
+  packId: string;
 }
 
 @ArgsType()

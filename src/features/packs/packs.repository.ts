@@ -17,9 +17,11 @@ export class PacksRepository {
   /** Null when the record has this product already. */
   async create(pack: PackInput, createdById: string): Promise<Pack | null> {
     const { labelContinuousC = null, labelBurstC = null, massGrams = null } = pack;
+    const { connector = null, leadGaugeAwg = null, leadAreaMm2 = null } = pack;
+    const leads = { connector, leadGaugeAwg, leadAreaMm2 };
     try {
       return await this.database.pack.create({
-        data: { ...pack, labelContinuousC, labelBurstC, massGrams, createdById },
+        data: { ...pack, labelContinuousC, labelBurstC, massGrams, ...leads, createdById },
       });
     } catch (error) {
       if (isDuplicate(error)) return null;

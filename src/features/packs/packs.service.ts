@@ -1,8 +1,10 @@
 import { Injectable } from "@nestjs/common";
+import { leadSizeProblem } from "../../core/inputs/pack.js";
 import type { Chemistry } from "../../core/model.js";
 import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksRepository } from "./packs.repository.js";
@@ -13,6 +15,8 @@ export class PacksService {
   constructor(private readonly packsRepository: PacksRepository) {}
 
   async register(input: PackInput, caller: Caller): Promise<PackView> {
+    const lead = leadSizeProblem(input, "");
+    if (lead) throw invalidInput([lead]);
     const pack = await this.packsRepository.create(input, caller.id);
     if (pack) return packView(pack);
     throw new Problem("already-exists", "The record has this pack: same maker, name, layout and rated capacity.", {
@@ -50,7 +54,7 @@ export class PacksService {
 /** What both APIs show of a pack. */
 export function packView(pack: Pack): PackView {
   const { id, maker, name, chemistry, series, parallel, ratedCapacityMah } = pack;
-  const { labelContinuousC, labelBurstC, massGrams } = pack;
+  const { labelContinuousC, labelBurstC, massGrams, connector, leadGaugeAwg, leadAreaMm2 } = pack;
   return {
     id,
     maker,
@@ -62,5 +66,8 @@ export function packView(pack: Pack): PackView {
     labelContinuousC,
     labelBurstC,
     massGrams,
+    connector,
+    leadGaugeAwg,
+    leadAreaMm2,
   };
 }

@@ -3,7 +3,8 @@ import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 
-const sprint = { ...productOf("Sprint 4000"), massGrams: 412.5 };
+const leads = { connector: "4 mm bullet", leadGaugeAwg: 12, leadAreaMm2: null };
+const sprint = { ...productOf("Sprint 4000"), massGrams: 412.5, ...leads };
 
 let app: TestApp;
 let headers: { authorization: string };
@@ -26,11 +27,27 @@ describe("packs", () => {
     expect(created.headers.location).toBe(`/v1/packs/${pack.id}`);
     const read = await app.inject({ url: `/v1/packs/${pack.id}` });
     expect(read.json()).toEqual(pack);
-    const fields = "id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams";
+    const fields =
+      "id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams connector leadGaugeAwg leadAreaMm2";
     const { body } = await app.graphql(`query($id: ID!) { pack(id: $id) { ${fields} } }`, {
       variables: { id: pack.id },
     });
     expect(inRestWords(body.data)).toEqual({ pack });
+  });
+
+  it.each<[string, object, string | null]>([
+    ["nothing said of the leads", { connector: undefined, leadGaugeAwg: null }, null],
+    ["a cross-section in mm2", { leadGaugeAwg: null, leadAreaMm2: 5.3 }, null],
+    ["a gauge of 0 (1/0) and a connector in another script", { leadGaugeAwg: 0, connector: "5 мм" }, null],
+    ["both a gauge and a cross-section", { leadAreaMm2: 5.3 }, "/leadAreaMm2"],
+    ["a gauge that no wire has", { leadGaugeAwg: 41 }, "/leadGaugeAwg"],
+    ["no cross-section", { leadGaugeAwg: null, leadAreaMm2: 0 }, "/leadAreaMm2"],
+    ["a connector's name without end", { connector: "x".repeat(41) }, "/connector"],
+    ["a connector's name that hides something", { connector: "bullet\u202e" }, "/connector"],
+  ])("%s", async (name, changes, pointer) => {
+    const answer = await register({ ...sprint, name: name.slice(0, 60), ...changes });
+    const { errors } = answer.json<{ errors?: { pointer: string }[] }>();
+    expect([answer.statusCode, errors?.[0]?.pointer ?? null]).toEqual([pointer ? 422 : 201, pointer]);
   });
 
   it("refuses the same product whatever the case of its names, and says which it is", async () => {

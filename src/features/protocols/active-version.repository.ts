@@ -9,6 +9,11 @@ export interface ActiveVersionRow {
   readonly computationVersion: number;
 }
 
+/** The same, with how often the rankings have changed. */
+export interface RankedVersionRow extends ActiveVersionRow {
+  readonly revision: string;
+}
+
 @Injectable()
 export class ActiveVersionRepository {
   /** By key and version; a published document never changes. */
@@ -20,6 +25,23 @@ export class ActiveVersionRepository {
     return tx.$queryRaw<ActiveVersionRow[]>`
       SELECT protocol_key AS key, protocol_version AS version, computation_version AS "computationVersion"
       FROM active_version`;
+  }
+
+  /** With what changes whenever a ranking of the protocol does. */
+  listRevisions(): Promise<RankedVersionRow[]> {
+    return this.database.$queryRaw<RankedVersionRow[]>`
+      SELECT active.protocol_key AS key, active.protocol_version AS version,
+        active.computation_version AS "computationVersion", coalesce(ranking.revision, 0)::text AS revision
+      FROM active_version AS active
+      LEFT JOIN ranking_revision AS ranking ON ranking.protocol_key = active.protocol_key
+      ORDER BY active.protocol_key`;
+  }
+
+  /** Counts a change of a protocol's rankings; the last lock that is taken before the audit log's. */
+  async countChange(tx: Transaction, key: string): Promise<void> {
+    await tx.$executeRaw`
+      INSERT INTO ranking_revision AS ranking (protocol_key, revision) VALUES (${key}, 1)
+      ON CONFLICT (protocol_key) DO UPDATE SET revision = ranking.revision + 1`;
   }
 
   /** The active version of a protocol, locked against changes until the transaction ends. */

@@ -3,7 +3,7 @@ import { COMPUTATION_VERSION } from "../../core/model.js";
 import { NEWEST_PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import { newestOf } from "../../core/protocol/newest.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { ActiveVersionRepository, type ActiveVersionRow } from "./active-version.repository.js";
+import { ActiveVersionRepository, type ActiveVersionRow, type RankedVersionRow } from "./active-version.repository.js";
 
 export type { ActiveVersionRow } from "./active-version.repository.js";
 
@@ -35,6 +35,17 @@ export class ActiveVersionService {
     const rows = new Map((await this.activeVersionRepository.list()).map((row) => [row.key, row]));
     const ordered = PROTOCOL_KEYS.flatMap((key) => rows.get(key) ?? []);
     return Promise.all(ordered.map((row) => this.withDocument(row)));
+  }
+
+  /** What changes whenever a ranking does, of the protocol asked for or of all. */
+  async revisions(key: string | null = null): Promise<RankedVersionRow[]> {
+    const rows = await this.activeVersionRepository.listRevisions();
+    return key === null ? rows : rows.filter((row) => row.key === key);
+  }
+
+  /** Counts a change of a protocol's rankings in the transaction that made it. */
+  countChange(tx: Transaction, key: string): Promise<void> {
+    return this.activeVersionRepository.countChange(tx, key);
   }
 
   /** The active version of a protocol, locked against changes until the transaction ends. */

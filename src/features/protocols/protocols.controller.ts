@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Param, Post, Query } from "@nestjs/common";
+import { Body, Controller, Get, Header, Param, Post, Query } from "@nestjs/common";
 import { ApiBody, ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
@@ -6,7 +6,7 @@ import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { ProtocolsService } from "./protocols.service.js";
-import { ProtocolList, ProtocolView } from "./protocols.views.js";
+import { ProtocolList, ProtocolVersionView, ProtocolView } from "./protocols.views.js";
 import { PublicationService } from "./publication.service.js";
 import { RulesService } from "./rules.service.js";
 import { ProtocolRuleList } from "./rules.views.js";
@@ -55,9 +55,11 @@ export class ProtocolsController {
 
   @Get(":key/versions/:version")
   @ApiOperation({ operationId: "getProtocolVersion", summary: "A version of a protocol" })
-  @ApiOkResponse({ type: ProtocolView })
-  version(@Param("key") key: string, @Param("version") version: string): Promise<ProtocolView> {
-    return this.protocolsService.get(key, versionNumber(version));
+  @Header("cache-control", "public, max-age=31536000, immutable")
+  @ApiOkResponse({ type: ProtocolVersionView })
+  async version(@Param("key") key: string, @Param("version") version: string): Promise<ProtocolVersionView> {
+    const { active: _, ...published } = await this.protocolsService.get(key, versionNumber(version));
+    return published;
   }
 
   @Get(":key/versions/:version/rules")

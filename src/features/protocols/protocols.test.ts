@@ -17,9 +17,11 @@ describe("protocols", () => {
       const answer = await app.inject({ url: `/v1/protocols/${key}/versions/${version}` });
       const document = PROTOCOLS.find((protocol) => protocol.key === key && protocol.version === version);
       const protocol = answer.json<{ document: unknown }>();
+      // RFC 8246: whoever has a version never asks for it again.
+      expect(answer.headers["cache-control"]).toBe("public, max-age=31536000, immutable");
       expect(protocol.document).toEqual(JSON.parse(JSON.stringify(document)));
       const { body } = await app.graphql(
-        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt active document } }",
+        "query($key: String!, $version: Int) { protocol(key: $key, version: $version) { key version title summary publishedAt document } }",
         { variables: { key, version } },
       );
       expect(body.data).toEqual({ protocol });
@@ -27,6 +29,8 @@ describe("protocols", () => {
   );
 
   it("answer with the newest version when none is named", async () => {
+    const none = await app.inject({ url: "/v1/protocols/full-load/versions/999999" });
+    expect([none.statusCode, none.headers["cache-control"]]).toEqual([404, "no-store"]);
     const newest = (await app.inject({ url: "/v1/protocols/full-load" })).json<{ version: number }>();
     expect(newest.version).toBe(newestProtocol("full-load").version);
   });

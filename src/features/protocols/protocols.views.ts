@@ -1,4 +1,5 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
+import { OmitType } from "@nestjs/swagger";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
 import { BooleanField, DateTimeField, IntField, JsonField, StringField } from "../../platform/views/index.js";
 
@@ -25,6 +26,9 @@ export class ProtocolView {
   @JsonField({ description: "The whole definition: load, start, sampling, stop, marks, figures, rules and cautions" })
   document: object;
 }
+
+/** A version for good: which one is active changes, and is told by the protocol itself. */
+export class ProtocolVersionView extends OmitType(ProtocolView, ["active"]) {}
 
 @ArgsType()
 export class ProtocolArgs {

@@ -1,5 +1,6 @@
 import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { toList } from "../../platform/paging/page.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
@@ -16,9 +17,18 @@ export class RankingsController {
     summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
   })
   @ApiOkResponse({ type: RankingList })
-  async rank(@Param("figure") figure: string, @Query() args: RankingArgs): Promise<RankingList> {
-    const page = await this.rankingsService.rank(figure, args);
-    return { load: page.load, loads: [...page.loads], ...toList(page) };
+  rank(
+    @Param("figure") figure: string,
+    @Query() args: RankingArgs,
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<RankingList | undefined> {
+    return conditional.unlessCurrent(
+      () => this.rankingsService.revision(args),
+      async () => {
+        const page = await this.rankingsService.rank(figure, args);
+        return { load: page.load, loads: [...page.loads], ...toList(page) };
+      },
+    );
   }
 
   @Get(":figure/packs/:packId")

@@ -2,6 +2,9 @@ import { Module } from "@nestjs/common";
 import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
+import { ClassesController } from "./classes.controller.js";
+import { ClassesRepository } from "./classes.repository.js";
+import { PackPlacesController } from "./pack-places.controller.js";
 import { RankingEffectsRepository } from "./ranking-effects.repository.js";
 import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
@@ -12,8 +15,9 @@ import { StandingsService } from "./standings.service.js";
 
 @Module({
   imports: [LadderStepsModule, PacksModule, ProtocolsModule],
-  controllers: [RankingsController],
+  controllers: [ClassesController, PackPlacesController, RankingsController],
   providers: [
+    ClassesRepository,
     RankingsResolver,
     RankingsService,
     RankingEffectsRepository,

@@ -1,5 +1,7 @@
 import { Args, Query, Resolver } from "@nestjs/graphql";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
+import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes.views.js";
+import { PackPlaceConnection, type PackPlaceView, StandingsOfPackArgs } from "./pack-places.views.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
 import { FigureRankingArgs, PackStandingArgs, RankingConnection, StandingView } from "./rankings.views.js";
@@ -17,6 +19,22 @@ export class RankingsResolver {
   ): Promise<Connection<StandingView> & Pick<RankingConnection, "load" | "loads">> {
     const page = await this.rankingsService.rank(args.figure, args);
     return { load: page.load, loads: [...page.loads], ...toConnection(page) };
+  }
+
+  @Query(() => PackPlaceConnection, {
+    nullable: true,
+    description: "A pack's place in every ranking of its class, by protocol, figure and load",
+  })
+  async packStandings(@Args() { packId, ...args }: StandingsOfPackArgs): Promise<Connection<PackPlaceView>> {
+    return toConnection(await this.rankingsService.ofPack(packId, args));
+  }
+
+  @Query(() => PackClassConnection, {
+    nullable: true,
+    description: "Classes of packs by chemistry and cells in series: how many packs, and the loads they are ranked at",
+  })
+  async classes(@Args() args: ClassesArgs): Promise<Connection<PackClassView>> {
+    return toConnection(await this.rankingsService.classes(args));
   }
 
   @Query(() => PackStandingView, {

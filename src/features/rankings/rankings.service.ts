@@ -1,14 +1,20 @@
 import { Injectable } from "@nestjs/common";
+import type { Chemistry } from "../../core/inputs/pack.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
+import { loadOfColumn } from "../../platform/database/load-column.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import { foreignCursor } from "../../platform/paging/cursor.js";
-import { type Page, readPage, type Window } from "../../platform/paging/page.js";
+import { mapPage, type Page, readPage, type Window } from "../../platform/paging/page.js";
+import { pageOf } from "../../platform/paging/page-of.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
+import { ClassesRepository } from "./classes.repository.js";
+import type { ClassesArgs, PackClassView } from "./classes.views.js";
+import type { PackPlaceView, PackStandingsArgs } from "./pack-places.views.js";
 import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { RankingArgs, StandingArgs, StandingView } from "./rankings.views.js";
@@ -28,6 +34,7 @@ export class RankingsService {
     private readonly standingsService: StandingsService,
     private readonly packsService: PacksService,
     private readonly activeVersionService: ActiveVersionService,
+    private readonly classesRepository: ClassesRepository,
   ) {}
 
   /** A page of a ranking; without a load, at the one with most established standings of the class. */
@@ -55,6 +62,50 @@ export class RankingsService {
     const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
     const items = page.items.map((row) => standingView(row, packs.get(row.packId) as PackView));
     return { ...page, items, load, loads: loads.toSorted((a, b) => a - b) };
+  }
+
+  /** What changes whenever a page of a ranking does. */
+  revision({ protocol = null }: RankingArgs): Promise<object> {
+    return this.activeVersionService.revisions(protocol);
+  }
+
+  /** The place of a pack in every ranking that it stands in, by protocol, figure and load. */
+  async ofPack(packId: string, args: PackStandingsArgs): Promise<Page<PackPlaceView>> {
+    const pack = await this.packsService.get(packId);
+    const { protocol = null, figure = null } = args;
+    const filters = { packId: pack.id, protocol, figure };
+    const page = await pageOf(args, {
+      name: "standings-of-pack",
+      filters,
+      keys: ["text", "text", "number"],
+      items: await this.standingsRepository.ofPack(filters),
+      keyOf: ({ protocol: key, figure: by, load }) => [key, by, load ?? 0],
+    });
+    return mapPage(page, ({ bestPlace, worstPlace, ...row }) => {
+      return { ...row, placeRange: [bestPlace, worstPlace], coverageFactor: coverageFactor(row.degreesOfFreedom) };
+    });
+  }
+
+  /** Classes of packs, with the loads at which they have standings by a figure. */
+  async classes(args: ClassesArgs): Promise<Page<PackClassView>> {
+    const figure = args.figure ?? USUAL_FIGURE;
+    const { protocol } = await this.rankedBy(figure, args.protocol);
+    const page = await pageOf(args, {
+      name: "classes",
+      filters: { protocol: protocol.key, figure },
+      keys: ["text", "number"],
+      items: await this.classesRepository.classes(),
+      keyOf: ({ chemistry, series }) => [chemistry, series],
+    });
+    const loads = await this.classesRepository.loads(protocol.key, figure);
+    const byClass = Map.groupBy(loads, ({ chemistry, series }) => `${chemistry} ${series}`);
+    return mapPage(page, (one) => ({
+      ...one,
+      chemistry: one.chemistry as Chemistry,
+      loads: (byClass.get(`${one.chemistry} ${one.series}`) ?? []).map(({ load, standings, established }) => {
+        return { load: loadOfColumn(load), standings, established };
+      }),
+    }));
   }
 
   /** What stands behind a pack's value in the ranking by a figure. */
@@ -87,6 +138,9 @@ export class RankingsService {
     throw new Problem("not-found", `Packs are not ranked by this figure. They are ranked by: ${figures}.`);
   }
 }
+
+/** The figure that classes are counted by when none is asked for. */
+const USUAL_FIGURE = "power-10s";
 
 interface RankedFigure {
   readonly protocol: ProtocolDocument;

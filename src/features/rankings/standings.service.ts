@@ -41,6 +41,7 @@ export class StandingsService {
     const pack = await this.standingsRepository.lockPack(tx, packId);
     const figures = packFigures(await this.countedFigures(tx, [packId], counting.protocol));
     await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, counting, figures));
+    await this.activeVersionService.countChange(tx, protocolKey);
   }
 
   /** Locks the active version and the pack until the transaction ends. */
@@ -69,8 +70,9 @@ export class StandingsService {
   }
 
   /** Puts other standings in the place of all under a protocol. */
-  replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
-    return this.standingsRepository.replaceAll(tx, protocolKey, standings);
+  async replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
+    await this.standingsRepository.replaceAll(tx, protocolKey, standings);
+    await this.activeVersionService.countChange(tx, protocolKey);
   }
 
   /** The figures of packs under the active version of each protocol, under their runs' own loads and under standard loads. */

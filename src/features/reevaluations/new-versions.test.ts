@@ -51,10 +51,7 @@ describe("a version of a protocol", () => {
       active: false,
       document: NEXT,
     });
-    expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({
-      version: NEWEST.version,
-      active: true,
-    });
+    expect(await reevaluations.isActive(NEWEST.version)).toBe(true);
     const published = await app.database.auditEntry.findMany({
       where: { subjectId: `full-load/${NEXT.version}`, event: "publish" },
     });

@@ -82,7 +82,7 @@ describe("a re-evaluation", () => {
       ["Alpha", NEXT.version],
       ["Gamma", NEXT.version],
     ]);
-    expect(await get(`/v1/protocols/full-load/versions/${NEWEST.version}`)).toMatchObject({ active: false });
+    expect(await reevaluations.isActive(NEWEST.version)).toBe(false);
     const { items } = await get<{ items: { isCurrent: boolean; protocol: { version: number } }[] }>(
       `/v1/runs/${runs.Alpha}/evaluations`,
     );

@@ -1,12 +1,12 @@
-import { FIGURE_KEYS } from "../../core/figures/catalogue.js";
+import { FIGURE_KEYS, KEY_FIGURES } from "../../core/figures/catalogue.js";
 import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { ReviewState, RunState } from "../../core/lifecycle/run-lifecycle.js";
-import type { Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
+import type { Bound, Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
 import { figureOfRow } from "../../platform/database/figure-rows.js";
 import { benchView } from "../benches/benches.service.js";
 import { packView } from "../packs/packs.service.js";
 import { specimenView } from "../specimens/specimens.service.js";
-import type { FigureView, FindingView, LogColumnView } from "./evaluation/evaluation.views.js";
+import type { FigureView, FindingView, KeyFigureView, LogColumnView } from "./evaluation/evaluation.views.js";
 import type { LogErrorView } from "./evaluation/log-error.views.js";
 import type { RunRow } from "./runs.repository.js";
 import type { RunView } from "./runs.views.js";
@@ -40,6 +40,9 @@ export function runView(run: RunRow): RunView {
       columns: (evaluation?.columns ?? []) as unknown as (LogColumnView & { channel: Channel | null })[],
     },
     ...(evaluation ? evaluationParts(evaluation) : NOT_EVALUATED),
+    verdict: (evaluation?.verdict ?? null) as Verdict | null,
+    keyFigures: keyFiguresView(evaluation?.keyFigures ?? []),
+    fileName: run.fileName,
     computationVersion: evaluation?.computationVersion ?? null,
   };
 }
@@ -56,7 +59,7 @@ function keptUntil({ failedAt, error, log }: RunRow): Date | null {
 const NOT_EVALUATED = { trace: null, adjustments: [], figures: [], conformance: null };
 
 /** What an evaluation says. */
-export function evaluationParts(evaluation: EvaluationRow) {
+export function evaluationParts(evaluation: Omit<EvaluationRow, "keyFigures">) {
   return {
     trace: summaryOf(evaluation),
     adjustments: evaluation.adjustments.map(({ kind, message, before, after, unit }) => ({
@@ -71,7 +74,7 @@ export function evaluationParts(evaluation: EvaluationRow) {
   };
 }
 
-function summaryOf({ samples, rateHz, durationS, cutoffS, stop }: EvaluationRow) {
+function summaryOf({ samples, rateHz, durationS, cutoffS, stop }: Omit<EvaluationRow, "keyFigures">) {
   return { samples, rateHz, durationS, cutoffS, stop: stop as StopReason };
 }
 
@@ -79,6 +82,18 @@ const figureView = (row: EvaluationRow["figures"][number]): FigureView => {
   const { budget, ...figure } = figureOfRow(row);
   return { ...figure, budget: [...budget] };
 };
+
+/** In the order in which they tell most. */
+function keyFiguresView(rows: EvaluationRow["keyFigures"]): KeyFigureView[] {
+  const ordered = rows.toSorted((a, b) => KEY_FIGURES.indexOf(a.key) - KEY_FIGURES.indexOf(b.key));
+  return ordered.map(({ key, value, unit, uncertainty, bound }) => ({
+    key,
+    value,
+    unit,
+    uncertainty,
+    bound: bound as Bound,
+  }));
+}
 
 /** Those under the run's own load first, then by standard load; each in the order of the catalogue. */
 function inOrder(a: FigureView, b: FigureView): number {

@@ -18,16 +18,18 @@ import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 import { CAUTION } from "../../platform/http/caution.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
-import { toList } from "../../platform/paging/page.js";
 import { Storage } from "../../platform/storage/storage.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { LogsService } from "./log/logs.service.js";
 import { sendLog } from "./log/send-log.js";
+import { runList } from "./run-list.js";
+import { RunList, RunListQuery } from "./run-list.views.js";
 import { RunsService } from "./runs.service.js";
-import { RunList, RunsArgs, RunView } from "./runs.views.js";
+import { RunView } from "./runs.views.js";
 import { TracesService, traceCsv } from "./trace/traces.service.js";
 import { TraceQuery, TraceView } from "./trace/traces.views.js";
 import { payloadOf, withUpload } from "./upload/upload.js";
@@ -76,17 +78,28 @@ export class RunsController {
 
   @Get()
   @Refuses("session-required", "not-found")
-  @ApiOperation({ summary: "Accepted runs, or your own; newest first" })
+  @ApiOperation({ summary: "Runs that you may see: accepted ones, or as the filters say; newest first" })
   @ApiOkResponse({ type: RunList })
-  async list(@Query() args: RunsArgs, @CurrentAccount() caller: Caller | null) {
-    return toList(await this.runsService.list(args, caller));
+  list(
+    @Query() query: RunListQuery,
+    @CurrentAccount() caller: Caller | null,
+    @Conditional() conditional: ConditionalRead,
+  ) {
+    return runList(this.runsService, query, caller, conditional);
   }
 
   @Get(":id")
   @ApiOperation({ summary: "A run" })
   @ApiOkResponse({ type: RunView })
-  get(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<RunView> {
-    return this.runsService.get(id, caller);
+  get(
+    @Param("id") id: string,
+    @CurrentAccount() caller: Caller | null,
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<RunView | undefined> {
+    return conditional.unlessCurrent(
+      () => this.runsService.ref(id, caller),
+      () => this.runsService.get(id, caller),
+    );
   }
 
   @Get(":id/log")
@@ -101,7 +114,7 @@ export class RunsController {
   @Gives("*/*")
   @ApiOkResponse({
     description: "All of it, under the media type that it was uploaded with",
-    headers: headersOf("AcceptRanges", "ContentDisposition", "ReprDigest"),
+    headers: headersOf("AcceptRanges", "ContentDisposition", "ReprDigest", "UnencodedDigest"),
     content: { "*/*": { schema: { type: "string", format: "binary" } } },
   })
   @ApiResponse({

@@ -5,6 +5,7 @@ import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { SpecimensModule } from "../specimens/specimens.module.js";
+import { TestersModule } from "../testers/testers.module.js";
 import { ChecksController } from "./checks/checks.controller.js";
 import { ChecksService } from "./checks/checks.service.js";
 import { DecisionsRepository } from "./decisions/decisions.repository.js";
@@ -22,11 +23,13 @@ import { LogRemovalsRepository } from "./log/log-removals.repository.js";
 import { LogRemovalsService } from "./log/log-removals.service.js";
 import { LogsRepository } from "./log/logs.repository.js";
 import { LogsService } from "./log/logs.service.js";
+import { PackRunsController } from "./pack-runs.controller.js";
 import { EventsController } from "./progress/events.controller.js";
 import { EventsResolver } from "./progress/events.resolver.js";
 import { EventsService } from "./progress/events.service.js";
 import { ProgressRepository } from "./progress/progress.repository.js";
 import { RunHeadsRepository } from "./run-heads.repository.js";
+import { RunPagesRepository } from "./run-pages.repository.js";
 import { RunsController } from "./runs.controller.js";
 import { RunsRepository } from "./runs.repository.js";
 import { RunsResolver } from "./runs.resolver.js";
@@ -40,8 +43,23 @@ import { UploadsRepository } from "./upload/uploads.repository.js";
 import { UploadsService } from "./upload/uploads.service.js";
 
 @Module({
-  imports: [BenchesModule, ColumnMapsModule, PacksModule, ProtocolsModule, RankingsModule, SpecimensModule],
-  controllers: [BatchController, ChecksController, EventsController, HistoryController, RunsController],
+  imports: [
+    BenchesModule,
+    ColumnMapsModule,
+    PacksModule,
+    ProtocolsModule,
+    RankingsModule,
+    SpecimensModule,
+    TestersModule,
+  ],
+  controllers: [
+    BatchController,
+    ChecksController,
+    EventsController,
+    HistoryController,
+    PackRunsController,
+    RunsController,
+  ],
   providers: [
     BatchService,
     ChecksService,
@@ -63,6 +81,7 @@ import { UploadsService } from "./upload/uploads.service.js";
     EvaluationTurnsRepository,
     QueuedRunsRepository,
     RunHeadsRepository,
+    RunPagesRepository,
     RunTransitionsRepository,
     RunsRepository,
     RunsResolver,

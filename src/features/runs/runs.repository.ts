@@ -25,12 +25,6 @@ type EvaluationRow = NonNullable<RunSummary["currentEvaluation"]> & EvaluationPa
 /** A run with what its view shows. */
 export type RunRow = Omit<RunSummary, "currentEvaluation"> & { readonly currentEvaluation: EvaluationRow | null };
 
-/** Whose runs a list shows: everybody's accepted ones, or all of one tester. */
-export interface RunsFilter {
-  readonly packId: string | null;
-  readonly testerId: string | null;
-}
-
 /** Reads runs to show them. */
 @Injectable()
 export class RunsRepository {
@@ -45,16 +39,6 @@ export class RunsRepository {
 
   async findMany(ids: readonly string[], wanted: WantedParts): Promise<RunRow[]> {
     return this.read({ where: { id: { in: [...ids] } } }, wanted);
-  }
-
-  /** Newest first. */
-  list(filter: RunsFilter, window: Window, wanted: WantedParts): Promise<RunRow[]> {
-    const { where, ...page } = byId(window, "desc");
-    return this.read({ where: { AND: [conditionsOf(filter), where] }, ...page }, wanted);
-  }
-
-  count(filter: RunsFilter): Promise<number> {
-    return this.database.run.count({ where: conditionsOf(filter) });
   }
 
   /** Runs in a review state that are not one's own, oldest first. */
@@ -95,13 +79,6 @@ export class RunsRepository {
       currentEvaluation: evaluation && { ...evaluation, ...partsOf(evaluation.id) },
     }));
   }
-}
-
-function conditionsOf({ packId, testerId }: RunsFilter): Prisma.RunWhereInput {
-  return {
-    ...(testerId ? { testerId } : { review: "accepted" }),
-    ...(packId ? { specimen: { packId } } : {}),
-  };
 }
 
 function reviewable(review: string, notBy: string): Prisma.RunWhereInput {

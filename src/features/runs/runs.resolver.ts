@@ -19,7 +19,10 @@ export class RunsResolver {
     private readonly tracesService: TracesService,
   ) {}
 
-  @Query(() => RunConnection, { nullable: true, description: "Accepted runs, or your own; newest first" })
+  @Query(() => RunConnection, {
+    nullable: true,
+    description: "Runs that you may see: accepted ones, or as the filters say; newest first",
+  })
   async runs(
     @Args() args: RunsArgs,
     @CurrentAccount() caller: Caller | null,

@@ -4,8 +4,10 @@ import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
+import { TestersService } from "../testers/testers.service.js";
 import { ALL_PARTS, type WantedParts } from "./evaluation/evaluation-parts.repository.js";
 import { type RunHead, RunHeadsRepository } from "./run-heads.repository.js";
+import { EVERYBODY, RunPagesRepository, type RunRef, type RunsFilter } from "./run-pages.repository.js";
 import { runView } from "./run-view.js";
 import { RunsRepository } from "./runs.repository.js";
 import type { RunsArgs, RunView } from "./runs.views.js";
@@ -20,6 +22,8 @@ export class RunsService {
   constructor(
     private readonly runsRepository: RunsRepository,
     private readonly runHeadsRepository: RunHeadsRepository,
+    private readonly runPagesRepository: RunPagesRepository,
+    private readonly testersService: TestersService,
   ) {}
 
   async get(id: string, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<RunView> {
@@ -44,21 +48,58 @@ export class RunsService {
     return run;
   }
 
-  async list(args: RunsArgs, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<Page<RunView>> {
-    if (args.mine && !caller) throw new Problem("session-required", "Open a session to see your own runs.");
-    const filter = {
-      packId: args.packId ? idOf(args.packId, "pack") : null,
-      testerId: args.mine && caller ? caller.id : null,
-    };
-    const page = await readPage(args, {
+  /** A run that the caller may know to exist, with what tells whether it has changed, in one statement. */
+  async ref(id: string, caller: Caller | null): Promise<RunRef> {
+    const run = await this.runPagesRepository.find(idOf(id, "run"));
+    if (!run || !maySee(run, caller)) throw notFound("run");
+    return run;
+  }
+
+  /** Which runs a page of a list shows, newest first, in one statement. */
+  async page(args: RunsArgs, caller: Caller | null): Promise<Page<RunRef>> {
+    const filter = await this.filterOf(args, caller);
+    return readPage(args, {
       name: "runs",
       filters: { ...filter },
       keys: ["uuid"],
-      read: (window) => this.runsRepository.list(filter, window, wanted),
-      count: () => this.runsRepository.count(filter),
+      read: (window) => this.runPagesRepository.list(filter, window),
+      count: () => this.runPagesRepository.count(filter),
       keyOf: ({ id }) => [id],
     });
-    return mapPage(page, runView);
+  }
+
+  /** The runs of a page. */
+  async shown(page: Page<RunRef>, wanted: WantedParts = ALL_PARTS): Promise<Page<RunView>> {
+    const ids = page.items.map(({ id }) => id);
+    const runs = new Map((await this.runsRepository.findMany(ids, wanted)).map((run) => [run.id, runView(run)]));
+    return mapPage(page, ({ id }) => runs.get(id) as RunView);
+  }
+
+  async list(args: RunsArgs, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<Page<RunView>> {
+    return this.shown(await this.page(args, caller), wanted);
+  }
+
+  private async filterOf(args: RunsArgs, caller: Caller | null): Promise<RunsFilter> {
+    const { mine, tester, packId, specimenId, protocol, verdict, review, state } = args;
+    if (mine && !caller) throw new Problem("session-required", "Open a session to see your own runs.");
+    const isPublic = !mine && !state && (!review || review === "accepted");
+    const seen = caller && caller.role !== "tester" ? EVERYBODY : (caller?.id ?? null);
+    const named = tester ? ((await this.testersService.idOf(tester)) ?? NOBODY) : null;
+    return {
+      packId: packId ? idOf(packId, "pack") : null,
+      specimenId: specimenId ? idOf(specimenId, "specimen") : null,
+      // Of two testers that are asked for at once nobody has runs.
+      testerId: mine && caller ? (named && named !== caller.id ? NOBODY : caller.id) : named,
+      protocol: protocol ?? null,
+      verdict: verdict ?? null,
+      review: review && review !== "accepted" ? review : null,
+      state: state ?? null,
+      startedFrom: instant(args.startedFrom),
+      startedTo: instant(args.startedTo),
+      uploadedFrom: instant(args.uploadedFrom),
+      uploadedTo: instant(args.uploadedTo),
+      shownTo: isPublic || review === "accepted" ? null : seen,
+    };
   }
 
   /** The accepted run of a pack whose figure under a standard load is nearest to a value. */
@@ -100,6 +141,11 @@ export class RunsService {
     return { replacement: replacedById ? await this.get(replacedById, caller) : null, replaces };
   }
 }
+
+/** Id of no account. */
+const NOBODY = "00000000-0000-0000-0000-000000000000";
+
+const instant = (text: string | null | undefined): string | null => (text ? new Date(text).toISOString() : null);
 
 /** Accepted runs are public; the others are for their tester and those who review. */
 function maySee(run: { readonly review: string; readonly testerId: string }, caller: Caller | null): boolean {

@@ -1,7 +1,8 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { CONDITION_FACTS, type RunConditions } from "../../core/inputs/conditions.js";
 import { REVIEW_STATES, type ReviewState, RUN_STATES, type RunState } from "../../core/lifecycle/run-lifecycle.js";
-import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { VERDICTS, type Verdict } from "../../core/model.js";
+import { connectionOf, PageArgs } from "../../platform/paging/page.js";
 import {
   BooleanField,
   DateTimeField,
@@ -11,6 +12,7 @@ import {
   IntField,
   ListField,
   ObjectField,
+  StringField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { BenchView } from "../benches/benches.views.js";
@@ -20,6 +22,7 @@ import {
   AdjustmentView,
   ConformanceView,
   FigureView,
+  KeyFigureView,
   LogView,
   ProtocolReferenceView,
   TraceSummaryView,
@@ -74,6 +77,15 @@ export class RunView extends (EvaluatedFields as new () => EvaluatedFields & Req
   @EnumField(REVIEW_STATES, { description: "What people have decided" })
   review: ReviewState;
 
+  @EnumField(VERDICTS, { description: "What the rules say; null until it was evaluated", optional: true })
+  verdict: Verdict | null;
+
+  @ListField(() => KeyFigureView, { description: "The figures that tell most, under the run's own load" })
+  keyFigures: KeyFigureView[];
+
+  @StringField({ description: "Name of the log's file as it was uploaded; it decides nothing", max: 255 })
+  fileName: string;
+
   @IntField({
     description: "Version of the protocol that it was uploaded under; `protocol` is what it is judged by now",
     min: 1,
@@ -117,13 +129,45 @@ export class CheckView extends EvaluatedFields {
   review: null;
 }
 
-export const RunList = listOf(RunView, "Run");
 export const RunConnection = connectionOf(RunView, "Run");
 
 @ArgsType()
 export class RunsArgs extends PageArgs {
   @IdField({ description: "Only runs of this pack", optional: true })
   packId?: string | null;
+
+  @IdField({ description: "Only runs of this specimen", optional: true })
+  specimenId?: string | null;
+
+  @StringField({ description: "Only runs of this tester, by handle or id", max: 64, optional: true })
+  tester?: string | null;
+
+  @StringField({ description: "Only runs under the protocol of this key", max: 64, optional: true })
+  protocol?: string | null;
+
+  @EnumField(VERDICTS, { description: "Only runs with this verdict", optional: true })
+  verdict?: Verdict | null;
+
+  @EnumField(REVIEW_STATES, {
+    description: "Only runs in this review state, among those that you may see; accepted ones when nothing is said",
+    optional: true,
+  })
+  review?: ReviewState | null;
+
+  @EnumField(RUN_STATES, { description: "Only runs in this state, among those that you may see", optional: true })
+  state?: RunState | null;
+
+  @DateTimeField({ description: "Only runs whose test began then or later", optional: true })
+  startedFrom?: string | null;
+
+  @DateTimeField({ description: "Only runs whose test began before", optional: true })
+  startedTo?: string | null;
+
+  @DateTimeField({ description: "Only runs that were uploaded then or later", optional: true })
+  uploadedFrom?: string | null;
+
+  @DateTimeField({ description: "Only runs that were uploaded before", optional: true })
+  uploadedTo?: string | null;
 
   @BooleanField({ description: "Only your own runs, whatever their review", optional: true, fromText: true })
   mine?: boolean | null;

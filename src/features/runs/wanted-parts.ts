@@ -5,5 +5,16 @@ import type { WantedParts } from "./evaluation/evaluation-parts.repository.js";
 /** The rows of evaluations that a GraphQL query of runs shows. */
 export function wantedParts(info: GraphQLResolveInfo): WantedParts {
   const asked = fieldsAsked(info);
-  return { figures: asked.has("figures"), findings: asked.has("findings"), adjustments: asked.has("adjustments") };
+  return partsNamed(asked, asked.has("findings"));
+}
+
+/** The rows of evaluations behind some members of runs. */
+export function partsOfMembers(members: readonly string[]): WantedParts {
+  const named = new Set(members);
+  return partsNamed(named, named.has("conformance"));
+}
+
+function partsNamed(names: ReadonlySet<string>, findings: boolean): WantedParts {
+  const [figures, adjustments, keyFigures] = ["figures", "adjustments", "keyFigures"].map((name) => names.has(name));
+  return { figures: figures === true, findings, adjustments: adjustments === true, keyFigures: keyFigures === true };
 }

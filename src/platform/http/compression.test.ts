@@ -106,7 +106,7 @@ describe("an answer that must go out as it is", () => {
         method: "POST",
         url: "/graphql",
         payload: {
-          query: `mutation($l: String!) { ${Array.from({ length: 9 }, (_, i) => `k${i}: createKey(input: {label: $l, scopes: ["read"]}) { key label }`).join(" ")} }`,
+          query: `mutation($l: String!) { ${Array.from({ length: 9 }, (_, i) => `k${i}: createKey(input: {label: $l, scopes: [READ]}) { key label }`).join(" ")} }`,
           variables: { l: label },
         },
         headers: sent,

@@ -19,7 +19,7 @@ export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolea
 export function addEntityTags(server: FastifyInstance): void {
   server.addHook("onSend", async (request, reply, payload) => {
     const isRead = request.method === "GET" || request.method === "HEAD";
-    if (!isRead || ![200, 206].includes(reply.statusCode)) return payload;
+    if (!isRead || ![200, 206, 304].includes(reply.statusCode)) return payload;
     if (!reply.hasHeader("cache-control")) {
       reply.header("cache-control", request.headers.authorization ? "private, no-cache" : "public, no-cache");
     }

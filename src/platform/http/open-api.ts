@@ -1,5 +1,7 @@
+import { createHash } from "node:crypto";
 import type { INestApplication } from "@nestjs/common";
 import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from "@nestjs/swagger";
+import { COMPUTATION_VERSION } from "../../core/model.js";
 import { CAUTION } from "./caution.js";
 import { completeOperation } from "./open-api/complete-operation.js";
 import { headerComponents } from "./open-api/headers.js";
@@ -47,7 +49,15 @@ export function describeApi(app: INestApplication): OpenAPIObject {
   return document;
 }
 
-/** Serves the description at /openapi.json and a page to read and try it at /docs, with nothing from elsewhere. */
+/**
+ * Serves the description at /openapi.json, and a page to read and try it at /docs with nothing from elsewhere. By its text the
+ * answers of another program are told from those of this one.
+ */
 export function serveApiDescription(app: INestApplication): void {
-  SwaggerModule.setup("docs", app, describeApi(app), { jsonDocumentUrl: "openapi.json", raw: ["json"] });
+  const description = describeApi(app);
+  const version = createHash("sha256")
+    .update(JSON.stringify([description, COMPUTATION_VERSION]))
+    .digest("base64url");
+  app.getHttpAdapter().getInstance().decorate("answersVersion", version);
+  SwaggerModule.setup("docs", app, description, { jsonDocumentUrl: "openapi.json", raw: ["json"] });
 }

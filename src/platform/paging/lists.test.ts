@@ -6,11 +6,13 @@ import { describeApi } from "../http/open-api.js";
 
 let app: TestApp;
 let headers: { authorization: string };
+let packId: string;
 beforeAll(async () => {
   app = await startTestApp();
   headers = await app.signIn("ruler", "administrator");
   for (const name of ["Alpha", "Beta", "Gamma"]) {
-    await app.inject({ method: "POST", url: "/v1/packs", payload: productOf(name), headers });
+    const answer = await app.inject({ method: "POST", url: "/v1/packs", payload: productOf(name), headers });
+    packId = answer.json<{ id: string }>().id;
   }
 });
 afterAll(() => app.close());
@@ -22,7 +24,8 @@ function addressesOfLists(): string[] {
   const lists = Object.entries(paths).filter(([, { get }]) =>
     get?.parameters?.some((parameter) => "name" in parameter && parameter.name === "after"),
   );
-  return lists.map(([path]) => path.replace(/\{(\w+)\}/g, (_, name: string) => VALUES[name] ?? name));
+  const ofPack = (path: string) => path.replace("/packs/{id}", `/packs/${packId}`);
+  return lists.map(([path]) => ofPack(path).replace(/\{(\w+)\}/g, (_, name: string) => VALUES[name] ?? name));
 }
 
 async function cursorOf(address: string): Promise<string> {

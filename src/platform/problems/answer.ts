@@ -25,6 +25,8 @@ export async function answerProblem(error: unknown, request: FastifyRequest, rep
   if (!foreseen) request.log.error({ err: error }, "unforeseen error");
   const problem = foreseen ?? internalError(request.id);
   reply.status(problem.status).header("content-type", "application/problem+json; charset=utf-8");
+  // What the address says of its answers holds for no refusal.
+  reply.header("cache-control", "no-store").removeHeader("etag");
   const retryAfter = retryAfterOf(problem);
   if (retryAfter !== null) reply.header("retry-after", retryAfter);
   if (problem.status === 401) reply.header("www-authenticate", 'Bearer realm="packledger"');

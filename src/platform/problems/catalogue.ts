@@ -17,6 +17,7 @@ export const PROBLEMS = {
   "role-required": { status: 403, title: "This needs another role" },
   "scope-required": { status: 403, title: "The key may not be used for this" },
   "not-found": { status: 404, title: "Not found" },
+  "no-accepted-step": { status: 404, title: "The specimen has no accepted step" },
   "method-not-allowed": { status: 405, title: "The method is not allowed here" },
   "not-acceptable": { status: 406, title: "None of the accepted media types can be given" },
   "request-timeout": { status: 408, title: "The request took too long to arrive" },

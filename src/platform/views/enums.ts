@@ -1,6 +1,7 @@
 import { AUTO_ACCEPT_CRITERIA } from "../../core/auto-accept/criteria.js";
 import { RESIDUAL_CHANNELS } from "../../core/copies/residual.js";
 import { FIGURE_KEYS, unitOfFigure } from "../../core/figures/catalogue.js";
+import { DIRECTIONS } from "../../core/figures/descriptions.js";
 import { FINDING_CAUSES } from "../../core/history/evaluation-changes.js";
 import { LOAD_KINDS, SENSE_POINTS } from "../../core/inputs/bench.js";
 import { CHEMISTRIES } from "../../core/inputs/pack.js";
@@ -102,6 +103,12 @@ declareEnum(LOAD_BASES, {
   name: "LoadBasis",
   description: "Under which load the runs behind a value are taken",
   meanings: { own: "Each run under its own load", translated: "All runs under one standard load" },
+});
+
+declareEnum(DIRECTIONS, {
+  name: "BetterDirection",
+  description: "Which way a figure is better",
+  meanings: { higher: "The higher the better", lower: "The lower the better" },
 });
 
 declareEnum(BOUNDS, {

@@ -1,5 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
+import { leadSizeProblem } from "../../../core/inputs/pack.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
@@ -73,6 +74,8 @@ export class ChecksService {
 
   private async packOf(input: CheckInput, caller: Caller | null): Promise<EvaluationTask["facts"]["pack"]> {
     if (input.pack && input.specimenId) throw both("pack", "specimenId");
+    const lead = input.pack && leadSizeProblem(input.pack, "/pack");
+    if (lead) throw invalidInput([lead]);
     if (input.pack) return withNulls(input.pack);
     if (!input.specimenId) throw neither("pack", "specimenId");
     const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, known(caller)));

@@ -1,4 +1,5 @@
 import { Injectable } from "@nestjs/common";
+import { KEY_FIGURES } from "../../../core/figures/catalogue.js";
 import type { Adjustment, Figure, Finding } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
 
@@ -7,15 +8,21 @@ export interface WantedParts {
   readonly figures: boolean;
   readonly findings: boolean;
   readonly adjustments: boolean;
+  /** The figures that tell most, without their budgets. */
+  readonly keyFigures: boolean;
 }
 
-export const ALL_PARTS: WantedParts = { figures: true, findings: true, adjustments: true };
+export const ALL_PARTS: WantedParts = { figures: true, findings: true, adjustments: true, keyFigures: true };
+
+/** One of the figures that tell most, under the run's own load. */
+export type KeyFigureRow = Pick<Figure, "evaluationId" | "key" | "value" | "unit" | "uncertainty" | "bound">;
 
 /** The rows of an evaluation; empty where they were not wanted. */
 export interface EvaluationParts {
   readonly figures: readonly Figure[];
   readonly findings: readonly Finding[];
   readonly adjustments: readonly Adjustment[];
+  readonly keyFigures: readonly KeyFigureRow[];
 }
 
 /** Reads the many rows of evaluations, for all of a list at once. */
@@ -28,19 +35,30 @@ export class EvaluationPartsRepository {
     const where = { evaluationId: { in: [...ids] } };
     const orderBy = { position: "asc" } as const;
     const { figure, finding, adjustment } = this.database;
-    const [figures, findings, adjustments] = await Promise.all([
+    const [figures, findings, adjustments, keyFigures] = await Promise.all([
       wanted.figures ? figure.findMany({ where }) : [],
       wanted.findings ? finding.findMany({ where, orderBy }) : [],
       wanted.adjustments ? adjustment.findMany({ where, orderBy }) : [],
+      wanted.keyFigures && !wanted.figures ? this.keyFigures(ids) : [],
     ]);
     const ofEach = [byEvaluation(figures), byEvaluation(findings), byEvaluation(adjustments)] as const;
+    const keysOf = byEvaluation(wanted.figures ? figures.filter(isKeyFigure) : keyFigures);
     return (id) => ({
       figures: ofEach[0].get(id) ?? [],
       findings: ofEach[1].get(id) ?? [],
       adjustments: ofEach[2].get(id) ?? [],
+      keyFigures: keysOf.get(id) ?? [],
     });
   }
+
+  private keyFigures(ids: readonly string[]): Promise<KeyFigureRow[]> {
+    const where = { evaluationId: { in: [...ids] }, key: { in: [...KEY_FIGURES] }, basis: { not: "translated" } };
+    const select = { evaluationId: true, key: true, value: true, unit: true, uncertainty: true, bound: true } as const;
+    return this.database.figure.findMany({ where, select });
+  }
 }
+
+const isKeyFigure = ({ key, basis }: Figure) => basis !== "translated" && KEY_FIGURES.includes(key);
 
 function byEvaluation<T extends { readonly evaluationId: string }>(rows: readonly T[]): Map<string, T[]> {
   return Map.groupBy(rows, ({ evaluationId }) => evaluationId);

@@ -171,6 +171,24 @@ export class FigureView {
   budget: BudgetPartView[];
 }
 
+@ObjectType("KeyFigure", { description: "A figure under the run's own load, in short" })
+export class KeyFigureView {
+  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  key: string;
+
+  @NumberField({ description: "Value, in unit" })
+  value: number;
+
+  @StringField({ description: "Unit", max: 20 })
+  unit: string;
+
+  @NumberField({ description: "Standard uncertainty u (JCGM 100), in unit; U = 2 u" })
+  uncertainty: number;
+
+  @EnumField(BOUNDS, { description: "Whether it is only a bound" })
+  bound: Bound;
+}
+
 @ObjectType("Span", { description: "A stretch of the trace, from the onset of load" })
 export class SpanView {
   @NumberField({ description: "From", unit: "s" })

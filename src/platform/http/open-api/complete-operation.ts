@@ -10,6 +10,7 @@ const PATH_PARAMETERS: Readonly<Record<string, string>> = {
   runId: "Id of the run",
   packId: "Id of the pack",
   specimenId: "Id of the specimen",
+  handle: "Handle of the tester, whatever its case",
   figure: "Key of the figure, such as `power-10s`",
   key: "Key of the protocol, such as `full-load`",
   version: "Number of the version",

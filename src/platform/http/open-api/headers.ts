@@ -15,6 +15,10 @@ export const HEADERS = {
   ContentRange: { description: "Which bytes of how many it is (RFC 9110, 14.4)", required: true },
   ContentDisposition: { description: "The name of the file (RFC 6266)", required: true },
   ReprDigest: { description: "SHA-256 of the whole, when it is not compressed on its way (RFC 9530)" },
+  UnencodedDigest: {
+    description:
+      "SHA-256 of the whole within, when it is compressed on its way (draft-ietf-httpbis-unencoded-digest-04, from memory)",
+  },
   Deprecation: { description: "Since when it is deprecated (RFC 9745)", required: true },
   Sunset: { description: "When it will be removed (RFC 8594)" },
 } as const satisfies Record<string, { description: string; required?: boolean; type?: "integer" }>;
@@ -34,6 +38,7 @@ const FIELD_NAMES: Readonly<Record<HeaderName, string>> = {
   ContentRange: "Content-Range",
   ContentDisposition: "Content-Disposition",
   ReprDigest: "Repr-Digest",
+  UnencodedDigest: "Unencoded-Digest",
   Deprecation: "Deprecation",
   Sunset: "Sunset",
 };

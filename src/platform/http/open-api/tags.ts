@@ -2,9 +2,11 @@
 export const TAGS: readonly (readonly [name: string, description: string])[] = [
   ["packs", "Marketed battery packs: what their label says"],
   ["rankings", "Packs of a class by what testers found together. Not a licence to use a pack at its limits"],
+  ["figures", "What is read off a run, and which way is better"],
   ["comparisons", "Packs or runs side by side"],
   ["ladders", "The current that a specimen sustains, from runs at several currents"],
   ["runs", "Discharges that were logged: upload, progress, figures, conformance, log and trace"],
+  ["testers", "What a tester has added to the public record"],
   ["protocols", "How tests are done, which rules a run is held against, and what another version would change"],
   ["specimens", "Your single packs, each tested many times"],
   ["benches", "Your test benches and their stated accuracy"],

@@ -1,0 +1,18 @@
+import { Controller, Get, Param, Query } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { LaddersService } from "./ladders.service.js";
+import { LadderSummaryList } from "./ladders.views.js";
+
+@ApiTags("packs")
+@Controller("v1/packs")
+export class PackLaddersController {
+  constructor(private readonly laddersService: LaddersService) {}
+
+  @Get(":id/ladders")
+  @ApiOperation({ summary: "The ladders of a pack's specimens, from their accepted steps" })
+  @ApiOkResponse({ type: LadderSummaryList })
+  async list(@Param("id") packId: string, @Query() args: PageArgs) {
+    return toList(await this.laddersService.ofPack(packId, args));
+  }
+}

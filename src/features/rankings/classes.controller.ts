@@ -1,0 +1,22 @@
+import { Controller, Get, Query } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { toList } from "../../platform/paging/page.js";
+import { ClassesArgs, PackClassList } from "./classes.views.js";
+import { RankingsService } from "./rankings.service.js";
+
+@ApiTags("rankings")
+@Controller("v1/classes")
+export class ClassesController {
+  constructor(private readonly rankingsService: RankingsService) {}
+
+  @Get()
+  @Refuses("not-found")
+  @ApiOperation({
+    summary: "Classes of packs by chemistry and cells in series: how many packs, and the loads they are ranked at",
+  })
+  @ApiOkResponse({ type: PackClassList })
+  async list(@Query() args: ClassesArgs) {
+    return toList(await this.rankingsService.classes(args));
+  }
+}

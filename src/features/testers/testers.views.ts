@@ -1,0 +1,53 @@
+import { ObjectType } from "@nestjs/graphql";
+import { DateTimeField, IdField, IntField, ListField, ObjectField, StringField } from "../../platform/views/index.js";
+import { PackView } from "../packs/packs.views.js";
+
+const MOST_RUNS = 1_000_000_000;
+
+@ObjectType("TesterProtocol", { description: "What a tester has done under one protocol" })
+export class TesterProtocolView {
+  @StringField({ description: "Key of the protocol", max: 64 })
+  key: string;
+
+  @IntField({ description: "Accepted runs", min: 1, max: MOST_RUNS })
+  runs: number;
+}
+
+@ObjectType("TesterPack", { description: "A pack that a tester has measured" })
+export class TesterPackView {
+  @ObjectField(() => PackView, { description: "The pack" })
+  pack: PackView;
+
+  @IntField({ description: "Accepted runs", min: 1, max: MOST_RUNS })
+  runs: number;
+}
+
+@ObjectType("TesterRecord", { description: "What a tester has added to the public record" })
+export class TesterRecordView {
+  @IdField({ description: "Id" })
+  id: string;
+
+  @StringField({ description: "Name", max: 32 })
+  handle: string;
+
+  @DateTimeField({ description: "When the tester registered" })
+  since: string;
+
+  @IntField({ description: "Accepted runs", min: 0, max: MOST_RUNS })
+  runs: number;
+
+  @DateTimeField({ description: "When the first of them was uploaded", optional: true })
+  firstRunAt: string | null;
+
+  @DateTimeField({ description: "When the last of them was uploaded", optional: true })
+  lastRunAt: string | null;
+
+  @IntField({ description: "Packs with accepted runs", min: 0, max: MOST_RUNS })
+  packCount: number;
+
+  @ListField(() => TesterPackView, { description: "Those with most accepted runs first, at most 100" })
+  packs: TesterPackView[];
+
+  @ListField(() => TesterProtocolView, { description: "Protocols with accepted runs" })
+  protocols: TesterProtocolView[];
+}
