@@ -44,7 +44,7 @@ if (process.argv.includes("--check")) {
   const drifted: string[] = [];
   for (const [file, text] of Object.entries(texts)) if (await differs(file, text)) drifted.push(file);
   if (drifted.length > 0) {
-    console.error(`Out of date: ${drifted.join(", ")}. Write them anew: npm run contracts`);
+    console.error(`Out of date: ${drifted.join(", ")}. Regenerate them with: npm run contracts`);
     process.exit(1);
   }
 } else {

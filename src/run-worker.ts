@@ -14,6 +14,6 @@ await runUntilSignal(async () => {
   await prepareDatabase(config.databaseUrl);
   const app = await createApp(config, config.databaseUrl);
   await app.get(JobQueue).start();
-  console.log("Packledger's worker waits for jobs.");
+  console.log("Packledger's worker is waiting for jobs.");
   return { stop: () => app.close() };
 });

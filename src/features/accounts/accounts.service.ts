@@ -27,7 +27,7 @@ const REMAINS = [
   "Your runs with their logs, figures and decisions: others' comparisons rest on them. They show a pseudonym in place of your handle.",
   "The bytes of your logs as uploaded, since every figure is computed from them; their file names are erased.",
   "Packs that you registered: their makers and names are facts of the trade. Your specimens and benches stay without your labels.",
-  "The record of what happened, with your account's id in place of a name. The words of every reason, answer and note that you wrote are erased; what you decided remains.",
+  "The audit log, with your account's id in place of a name. The text of every reason, answer and note that you wrote is erased; your decisions remain.",
   "Words that others wrote: where they tell who you are, an administrator can erase them one by one.",
 ];
 

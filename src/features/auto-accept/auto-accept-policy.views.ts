@@ -20,7 +20,7 @@ class AutoAcceptPolicyFields {
   enabled: boolean;
 
   @IntField({
-    description: "Fewest runs of the tester that moderators accepted and that still stand",
+    description: "Minimum number of the tester's runs that moderators accepted and that are still accepted",
     min: 1,
     max: 10_000,
   })
@@ -80,10 +80,13 @@ export class TermView {
   @BooleanField({ description: "Whether the run meets it" })
   met: boolean;
 
-  @NumberField({ description: "What was seen; null where it is a yes or no, or cannot be told", optional: true })
+  @NumberField({
+    description: "The observed value; null if the criterion is yes or no, or cannot be assessed",
+    optional: true,
+  })
   observed: number | null;
 
-  @NumberField({ description: "The limit; null where there is none", optional: true })
+  @NumberField({ description: "The limit; null if none", optional: true })
   limit: number | null;
 }
 

@@ -45,7 +45,7 @@ export class CopyView {
   @IdField({ description: "The other run" })
   runId: string;
 
-  @EnumField(REVIEW_STATES, { description: "Where the other run stands" })
+  @EnumField(REVIEW_STATES, { description: "Review state of the other run" })
   review: ReviewState;
 
   @BooleanField({ description: "The other run was uploaded later" })

@@ -71,9 +71,9 @@ export class LadderStepsRepository {
         JOIN account ON account.id = run.tester_id
         JOIN bench ON bench.id = run.bench_id
         JOIN evaluation ON evaluation.id = run.current_evaluation_id
-        JOIN active_version AS counting ON counting.protocol_key = evaluation.protocol_key
-          AND counting.protocol_version = evaluation.protocol_version
-          AND counting.computation_version = evaluation.computation_version
+        JOIN active_version AS active ON active.protocol_key = evaluation.protocol_key
+          AND active.protocol_version = evaluation.protocol_version
+          AND active.computation_version = evaluation.computation_version
         JOIN figure AS mean ON mean.evaluation_id = evaluation.id AND mean.key = 'current-mean'
           AND mean.basis <> 'translated'
         WHERE ${wanted} AND evaluation.verdict <> 'nonconforming' AND run.protocol_key = ${protocolKey}

@@ -26,7 +26,7 @@ export class PacksArgs extends PageArgs {
   @IntField({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
   series?: number | null;
 
-  @StringField({ description: "Only packs whose maker or name has these words", max: 200, optional: true })
+  @StringField({ description: "Only packs whose maker or name contains these words", max: 200, optional: true })
   search?: string | null;
 }
 

@@ -41,7 +41,7 @@ export class ProtocolsController {
     operationId: "publishProtocolVersion",
     summary: "Publish the next version of a protocol, for good",
     description:
-      "The body is the document, as `/v1/protocol-schema` describes it. `POST /v1/reevaluations` tells beforehand what it would change, and lets it count.",
+      "The body is the document, as `/v1/protocol-schema` describes it. `POST /v1/reevaluations` reports beforehand what it would change, and makes it the active version.",
   })
   @ApiBody({ schema: { type: "object", additionalProperties: true } })
   @ApiCreatedResponse({ type: ProtocolView })

@@ -82,8 +82,8 @@ export class ProtocolsService {
       count: () => this.protocolsRepository.countKeys(),
       keyOf: ({ key }) => [key],
     });
-    const counting = new Map((await this.activeVersionService.list()).map((one) => [one.protocol.key, one]));
-    return mapPage(page, (protocol) => protocolView(protocol, counting.get(protocol.key) ?? null));
+    const active = new Map((await this.activeVersionService.list()).map((one) => [one.protocol.key, one]));
+    return mapPage(page, (protocol) => protocolView(protocol, active.get(protocol.key) ?? null));
   }
 
   private find(key: string, version?: number | null): Promise<Protocol | null> {

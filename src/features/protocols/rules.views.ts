@@ -30,7 +30,7 @@ export class ProtocolRuleView {
 
   @EnumField(SEVERITIES, {
     description:
-      "required: a fail makes the run nonconforming; corrected: it was mended and is reported; advised: a remark",
+      "required: a fail makes the run nonconforming; corrected: the data were corrected, and the correction is reported; advised: a recommendation",
   })
   severity: Severity;
 

@@ -34,7 +34,7 @@ export class RankingsController {
   @Get(":figure/packs/:packId")
   @ApiOperation({
     operationId: "getStanding",
-    summary: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
+    summary: "The results behind a pack's value in a ranking, and how well its testers agree",
   })
   @ApiOkResponse({ type: PackStandingView })
   standing(

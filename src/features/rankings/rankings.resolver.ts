@@ -39,7 +39,7 @@ export class RankingsResolver {
 
   @Query(() => PackStandingView, {
     nullable: true,
-    description: "What stands behind a pack's value in a ranking: consensus, and how well its testers agree",
+    description: "The results behind a pack's value in a ranking, and how well its testers agree",
   })
   packStanding(@Args() { figure, packId, ...args }: PackStandingArgs): Promise<PackStandingView> {
     return this.rankingsService.standing(figure, packId, args);

@@ -61,7 +61,7 @@ export class StandingView {
   @IntField({ description: "Runs behind it", min: 1, max: 1_000_000_000 })
   runs: number;
 
-  @BooleanField({ description: "Fewer than three testers stand behind it" })
+  @BooleanField({ description: "Based on fewer than three testers" })
   provisional: boolean;
 
   @IntField({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
@@ -70,7 +70,7 @@ export class StandingView {
   @IntField({ description: "Version of the computation that made their figures", min: 1, max: 1_000_000 })
   computationVersion: number;
 
-  @IdListField({ description: "Ids of the nearest packs that it cannot be told from" })
+  @IdListField({ description: "Ids of the nearest packs whose values do not differ significantly from this one" })
   tiedWith: string[];
 }
 

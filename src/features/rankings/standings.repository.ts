@@ -123,9 +123,9 @@ export class StandingsRepository {
       JOIN account ON account.id = run.tester_id
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
-      JOIN active_version AS counting ON counting.protocol_key = evaluation.protocol_key
-        AND counting.protocol_version = evaluation.protocol_version
-        AND counting.computation_version = evaluation.computation_version
+      JOIN active_version AS active ON active.protocol_key = evaluation.protocol_key
+        AND active.protocol_version = evaluation.protocol_version
+        AND active.computation_version = evaluation.computation_version
       JOIN figure ON figure.evaluation_id = evaluation.id
       WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review_state = 'accepted' AND figure.bound = 'none'
         AND run.protocol_key = ${protocolKey}

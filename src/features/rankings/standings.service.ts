@@ -37,10 +37,10 @@ export class StandingsService {
 
   /** Computes a pack's standings anew, in the transaction that changed the accepted runs or the active version. */
   async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
-    const counting = await this.activeVersionService.lockShared(tx, protocolKey);
+    const active = await this.activeVersionService.lockShared(tx, protocolKey);
     const pack = await this.standingsRepository.lockPack(tx, packId);
-    const figures = packFigures(await this.countedFigures(tx, [packId], counting.protocol));
-    await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, counting, figures));
+    const figures = packFigures(await this.countedFigures(tx, [packId], active.protocol));
+    await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, active, figures));
     await this.activeVersionService.countChange(tx, protocolKey);
   }
 
@@ -51,15 +51,15 @@ export class StandingsService {
   }
 
   /** The standings that the accepted runs of a protocol give, of all packs, as the transaction sees them. */
-  async computeAll(tx: Transaction, counting: ActiveProtocol): Promise<NewStanding[]> {
-    const packs = await this.standingsRepository.rankedPacks(tx, counting.protocol.key);
+  async computeAll(tx: Transaction, active: ActiveProtocol): Promise<NewStanding[]> {
+    const packs = await this.standingsRepository.rankedPacks(tx, active.protocol.key);
     const standings: NewStanding[] = [];
     for (let from = 0; from < packs.length; from += PACKS_AT_ONCE) {
       const some = packs.slice(from, from + PACKS_AT_ONCE);
       const ids = some.map(({ id }) => id);
-      const figures = packFigures(await this.countedFigures(tx, ids, counting.protocol));
+      const figures = packFigures(await this.countedFigures(tx, ids, active.protocol));
       const byPack = Map.groupBy(figures, ({ packId }) => packId);
-      for (const pack of some) standings.push(...standingsOf(pack, counting, byPack.get(pack.id) ?? []));
+      for (const pack of some) standings.push(...standingsOf(pack, active, byPack.get(pack.id) ?? []));
     }
     return standings;
   }
@@ -77,10 +77,10 @@ export class StandingsService {
 
   /** The figures of packs under the active version of each protocol, under their runs' own loads and under standard loads. */
   async figuresOf(packIds: readonly string[]): Promise<(PackFigure & { protocol: string })[]> {
-    const counting = await this.activeVersionService.list();
+    const active = await this.activeVersionService.list();
     return this.standingsRepository.snapshot(async (tx) => {
       const found: (PackFigure & { protocol: string })[] = [];
-      for (const { protocol } of counting) {
+      for (const { protocol } of active) {
         const counted = await this.countedFigures(tx, packIds, protocol);
         const figures = packFigures(counted.filter(({ figure }) => isOfPack(protocol, figure)));
         found.push(...figures.map((figure) => ({ ...figure, protocol: protocol.key })));

@@ -19,7 +19,7 @@ export class ReevaluationsController {
   @HttpCode(202)
   @Refuses("role-required", "already-exists", "unknown-reference")
   @ApiOperation({
-    summary: "Evaluate every run of a protocol anew, or tell what that would change",
+    summary: "Re-evaluate every run of a protocol, or report what that would change",
     description:
       "It goes on in the background. What the rankings count changes at once, when every run was evaluated; a dry run changes nothing.",
   })

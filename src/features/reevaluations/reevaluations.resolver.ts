@@ -26,7 +26,7 @@ export class ReevaluationsResolver {
 
   @Mutation(() => ReevaluationView, {
     nullable: true,
-    description: "Evaluate every run of a protocol anew, or tell what that would change",
+    description: "Re-evaluate every run of a protocol, or report what that would change",
   })
   @Roles("administrator")
   startReevaluation(

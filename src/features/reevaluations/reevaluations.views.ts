@@ -95,7 +95,7 @@ export class StandingChangeView {
   @ObjectField(() => PlacedValueView, { description: "Before; null where there was none", optional: true })
   from: PlacedValueView | null;
 
-  @ObjectField(() => PlacedValueView, { description: "After; null where there is none", optional: true })
+  @ObjectField(() => PlacedValueView, { description: "After; null if none", optional: true })
   to: PlacedValueView | null;
 }
 
@@ -141,7 +141,7 @@ export class ReevaluationView {
   @IntField({ description: "Version of the computation", min: 1, max: 1_000_000 })
   computationVersion: number;
 
-  @BooleanField({ description: "It only tells what would change" })
+  @BooleanField({ description: "It only reports what would change" })
   dryRun: boolean;
 
   @EnumField(REEVALUATION_STATES, { description: "State; the active version has changed once it is finished" })

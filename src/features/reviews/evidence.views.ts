@@ -144,7 +144,7 @@ export class DepartureView {
   @NumberField({ description: "Its standard uncertainty" })
   uncertainty: number;
 
-  @NumberField({ description: "Median of the others, each tester counting as one" })
+  @NumberField({ description: "Median of the other testers, one value for each" })
   median: number;
 
   @NumberField({
@@ -201,7 +201,7 @@ export class EvidenceView {
   runsOfPack: RunView[];
 
   @ObjectField(() => RunView, {
-    description: "The run that its tester made in place of it; null when there is none",
+    description: "The run that its tester uploaded to replace it; null if none",
     optional: true,
   })
   replacement: RunView | null;
@@ -228,7 +228,7 @@ export class EvidenceView {
   acceptance: AcceptanceCheckView;
 
   @ObjectField(() => LatestDecisionView, {
-    description: "The newest decision on it; null while there is none",
+    description: "The latest decision; null if none",
     optional: true,
   })
   latestDecision: LatestDecisionView | null;

@@ -47,7 +47,7 @@ export class ReviewsController {
   @Refuses("role-required")
   @ApiOperation({
     operationId: "reviewRuns",
-    summary: "Decide on several runs alike; each is decided or refused on its own",
+    summary: "Make one decision on several runs; each is decided or refused separately",
   })
   @ApiOkResponse({ type: ReviewOutcomesView })
   async decideMany(
@@ -123,7 +123,7 @@ export class ReviewsController {
   @Refuses("role-required")
   @ApiOperation({
     operationId: "eraseReason",
-    summary: "Erase the words of one reason in a run's history; the record tells that it was done",
+    summary: "Erase the text of one reason in a run's history; the audit log records the erasure",
   })
   @ApiNoContentResponse()
   eraseReason(
@@ -140,7 +140,8 @@ export class ReviewsController {
   @Refuses("role-required", "decision-not-possible", "unknown-reference")
   @ApiOperation({
     operationId: "answerReview",
-    summary: "Answer what a moderator asked about your run: it waits again, or is replaced by another run of yours",
+    summary:
+      "Answer a moderator's question about your run; the run is pending again, or another run of yours replaces it",
   })
   @ApiOkResponse({ type: RunView })
   answer(@Param("id") id: string, @Body() input: AnswerInput, @CurrentAccount() caller: Caller): Promise<RunView> {

@@ -66,7 +66,7 @@ export class ReviewsResolver {
 
   @Mutation(() => ReviewOutcomesView, {
     nullable: true,
-    description: "Decide on several runs alike; each is decided or refused on its own",
+    description: "Make one decision on several runs; each is decided or refused separately",
   })
   @Roles("moderator")
   async reviewRuns(
@@ -105,7 +105,7 @@ export class ReviewsResolver {
 
   @Mutation(() => ID, {
     nullable: true,
-    description: "Erase the words of one reason in a run's history; the record tells that it was done. The run's id",
+    description: "Erase the text of one reason in a run's history; the audit log records the erasure. The run's id",
   })
   @Roles("administrator")
   async eraseReason(
@@ -119,7 +119,8 @@ export class ReviewsResolver {
 
   @Mutation(() => RunView, {
     nullable: true,
-    description: "Answer what a moderator asked about your run: it waits again, or is replaced by another run of yours",
+    description:
+      "Answer a moderator's question about your run; the run is pending again, or another run of yours replaces it",
   })
   @Authenticated()
   answerReview(

@@ -141,7 +141,7 @@ export class ReviewsService {
     if (!isLast || !isRecent || review.previousReview === null) {
       throw new Problem(
         "decision-not-possible",
-        `Only the last decision on a run can be undone, within ${UNDO_MINUTES} minutes. Decide anew instead.`,
+        `Only the last decision on a run can be undone, within ${UNDO_MINUTES} minutes. Make a new decision instead.`,
       );
     }
     const event = `undo-to-${review.previousReview}` as Undoing;

@@ -78,7 +78,7 @@ export class ReviewView extends ReviewFields {
   @DateTimeField({ description: "When" })
   createdAt: string;
 
-  @EnumField(REVIEW_STATES, { description: "Where the run stands now" })
+  @EnumField(REVIEW_STATES, { description: "The run's review state" })
   review: ReviewState;
 
   @BooleanField({ description: "Whether it counts; that of a moderator who competes counts when another one agrees" })
@@ -136,7 +136,8 @@ export class RiskView {
   newTester: boolean;
 
   @BooleanField({
-    description: "Conforming, and the pack's first run or one that alone would stand among the first three, weight 2",
+    description:
+      "Conforming, and either the pack's first run or one that alone would rank among the first three, weight 2",
   })
   affectsRanking: boolean;
 }

@@ -8,7 +8,7 @@ class SpecimenFields {
   @IdField({ description: "The pack that it is one of" })
   packId: string;
 
-  @StringField({ description: "How its owner tells it from others of the same pack", max: 80 })
+  @StringField({ description: "What distinguishes it from other specimens of the same pack", max: 80 })
   label: string;
 
   @IntField({ description: "Age in full cycles", min: 0, max: 100_000 })

@@ -8,7 +8,7 @@ export const KEY_PARAMETER: NonNullable<Operation["parameters"]>[number] = {
   in: "header",
   required: false,
   description:
-    'A text of 1 to 255 printable characters, best quoted, drawn anew for each request and sent again with its retries: "8e03978e-40d5-43dd-bc93-6894a57f9324". ' +
+    'A string of 1 to 255 printable characters, preferably quoted, generated for each request and sent again with its retries: "8e03978e-40d5-43dd-bc93-6894a57f9324". ' +
     "A retry is answered as the request was, with the field `Idempotency-Replayed: ?1`. Kept for 24 hours.",
   schema: { type: "string" },
 };

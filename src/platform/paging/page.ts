@@ -133,7 +133,7 @@ export function listOf<T extends object>(item: Type<T>, name: string): Type<{ it
     @ApiProperty({ type: () => item, isArray: true, description: "The items of this page" })
     items: T[];
 
-    @ApiProperty({ type: () => PageInfo, description: "Where the page stands" })
+    @ApiProperty({ type: () => PageInfo, description: "Cursors of the page" })
     pageInfo: PageInfo;
   }
   return List;
@@ -155,7 +155,7 @@ export function connectionOf<T extends object>(item: Type<T>, name: string): Typ
     @ListField(() => Edge, { description: "The items of this page with their cursors" })
     edges: Edge[];
 
-    @ObjectField(() => PageInfo, { description: "Where the page stands" })
+    @ObjectField(() => PageInfo, { description: "Cursors of the page" })
     pageInfo: PageInfo;
 
     @Field(() => Int, {

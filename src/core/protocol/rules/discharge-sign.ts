@@ -4,7 +4,7 @@ export const DISCHARGE_SIGN: Rule = {
   id: "discharge-sign",
   observes:
     "The load current as logged. Discharge is positive here. If a log counts discharge as negative, its current is inverted.",
-  why: "The sign tells discharge from charge. Inverting it is harmless, but it is reported.",
+  why: "The sign distinguishes discharge from charge. Inverting it is harmless, but it is reported.",
   unit: "A",
   limits: { minimum: "lowest load current, A" },
   assess: ({ run }, limit) =>

@@ -3,7 +3,7 @@ import { type Rule, within } from "../rule.js";
 export const REST_AT_MOST: Rule = {
   id: "rest-at-most",
   observes: "The declared rest between the end of charging and the load, compared with the longest rest allowed.",
-  why: "A pack loses charge while it stands.",
+  why: "A pack self-discharges in storage.",
   unit: "min",
   limits: { maximum: "longest rest allowed, min" },
   assess: ({ conditions }, limit) =>

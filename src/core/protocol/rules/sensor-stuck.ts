@@ -35,7 +35,8 @@ export const SENSOR_STUCK: Rule = {
   seen: (observed) => `Voltage or current keeps the same value for ${observed} while the other channel moves`,
   missing:
     "The log has no rest, or the run ended before 10 s, so the response of the voltage to the current is unknown.",
-  advice: "Check the range and the wires of the sensor. Check that the logger reads each channel anew for every row.",
+  advice:
+    "Check the range and the wires of the sensor. Check that the logger takes a new reading of each channel for every row.",
 };
 
 /** The longest stretch of equal values over which the other channel ranges over at least `leastRange`. */

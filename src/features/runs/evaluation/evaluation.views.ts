@@ -203,7 +203,9 @@ export class FindingView {
   @IdField({ description: "Id of the rule, as the protocol names it" })
   rule: string;
 
-  @EnumField(SEVERITIES, { description: "Whether a fail counts, was mended, or is a remark" })
+  @EnumField(SEVERITIES, {
+    description: "Whether a fail makes the run nonconforming, was corrected, or is a recommendation",
+  })
   severity: Severity;
 
   @EnumField(OUTCOMES, { description: "Outcome" })

@@ -10,7 +10,7 @@ export class LogPlaceView {
   @IntField({ description: "Column", min: 1, max: 1_000_000, optional: true })
   column?: number;
 
-  @StringField({ description: "What stands there", max: 1_000 })
+  @StringField({ description: "The text at this place", max: 1_000 })
   message: string;
 }
 
@@ -28,7 +28,7 @@ export class LogErrorView {
   @StringField({ description: "Code, as of a problem", max: 60 })
   code: string;
 
-  @StringField({ description: "What is wrong with the log and how to mend it", max: 4_000 })
+  @StringField({ description: "What is wrong with the log and how to fix it", max: 4_000 })
   message: string;
 
   @ListField(() => LogPlaceView, { description: "Where", optional: true })

@@ -100,7 +100,7 @@ function lossOf({ log: { keptUntil, removedAt } }: RunView): object {
 function differs(id: string, differing: readonly string[]): Problem {
   return new Problem(
     "already-exists",
-    "This log was uploaded before and declared otherwise. Withdraw that run first, then upload it anew.",
+    "This log was uploaded before with other declarations. Withdraw that run first, then upload it again.",
     {
       errors: differing.map((member) => ({ pointer: `/${member}`, message: "differs from the run that exists" })),
       extensions: { existingId: id },
