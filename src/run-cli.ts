@@ -90,11 +90,14 @@ program
 
 program
   .command("audit")
-  .description("verify the audit log, entry by entry; needs the database of a running service")
+  .description("verify the audit log and the state that it describes; needs the database of a running service")
   .option("--noted <hash>", "a hash noted earlier: whether it is still in the audit log")
+  .option("--checkpoint <file>", "write a signed checkpoint when everything is valid; keep it on another machine")
+  .option("--against <file>", "an earlier checkpoint: whether the audit log still continues it")
+  .option("--public-key <key>", "the key that signed it, where AUDIT_KEY_FILE does not hold it")
   .addHelpText(
     "after",
-    "\nExamples:\n  packledger audit\n  packledger audit --noted 9f2c...\n\nExit code: 0 valid, 1 broken or cut off, 2 something else failed.",
+    "\nExamples:\n  packledger audit\n  packledger audit --checkpoint /mnt/elsewhere/audit.json\n  packledger audit --against /mnt/elsewhere/audit.json\n\nExit code: 0 valid, 1 broken, truncated or not as recorded, 2 something else failed.",
   )
   .action(async (options) => {
     const { audit } = await import("./cli/audit.js");

@@ -25,7 +25,7 @@ export interface People {
 
 export async function gather(app: TestApp): Promise<People> {
   const owner = await app.signIn("owner");
-  const administrator = await app.signIn("administrator", "administrator");
+  const administrator = await app.signIn("ada", "administrator");
   const keyOf = async (headers: Record<string, string>, scopes: readonly string[]) => {
     const payload = { label: "trial", scopes };
     const answer = await app.inject({ method: "POST", url: "/v1/keys", payload, headers });
@@ -39,7 +39,7 @@ export async function gather(app: TestApp): Promise<People> {
   const headers = {
     anonymous: {},
     stranger: await app.signIn("stranger"),
-    moderator: await app.signIn("moderator", "moderator"),
+    moderator: await app.signIn("mona", "moderator"),
     administrator,
     administratorsKey: await keyOf(administrator, ["read", "write", "review"]),
     readKey: await keyOf(owner, ["read"]),

@@ -1,6 +1,10 @@
 import { execFile } from "node:child_process";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { AuditLog } from "../../src/platform/audit-log/audit-log.js";
+import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 
@@ -29,6 +33,13 @@ function run(program: string, args: readonly string[], variables: Record<string,
 
 const packledger = (...args: string[]) => run("cli.js", args);
 
+/** As somebody would who may do everything to the database. */
+const tamper = (statement: string) =>
+  app.database.$transaction(async (tx) => {
+    await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
+    await tx.$executeRawUnsafe(statement);
+  });
+
 describe("an operator", () => {
   it("is told which variable to set when another program has the port", async () => {
     const { code, stderr } = await run("main.js", [], { PORT: new URL(app.url).port });
@@ -44,16 +55,50 @@ describe("an operator", () => {
     expect((await packledger("grant", "nobody-here", "--role", "moderator")).code).toBe(2);
   });
 
-  it("verifies the record, with a hash that was noted, and is told where it is broken", async () => {
+  it("verifies the record, with a hash that was noted", async () => {
     const sound = await packledger("audit");
     const [, noted = ""] = /Hash of the last: ([0-9a-f]{64})/.exec(sound.stdout) ?? [];
     expect([sound.code, noted.length]).toEqual([0, 64]);
     expect((await packledger("audit", "--noted", noted)).code).toBe(0);
     expect((await packledger("audit", "--noted", "0f".repeat(32))).code).toBe(1);
-    await app.database.$transaction(async (tx) => {
-      await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
-      await tx.$executeRawUnsafe("UPDATE audit_log SET to_state = 'administrator' WHERE event = 'grant'");
-    });
+  });
+
+  it("keeps a signed checkpoint outside the database, against which a cut or rewritten record shows", async () => {
+    const folder = await mkdtemp(join(tmpdir(), "packledger-checkpoint-"));
+    const [file, key] = [join(folder, "checkpoint.json"), join(folder, "key.pem")];
+    const audit = (...args: string[]) => run("cli.js", ["audit", ...args], { AUDIT_KEY_FILE: key });
+    try {
+      const made = await audit("--checkpoint", file);
+      const [, publicKey = ""] = /Public key: ([\w-]{43})$/m.exec(made.stdout) ?? [];
+      expect([made.code, publicKey.length]).toEqual([0, 43]);
+      expect((await audit("--against", file)).code).toBe(0);
+      const elsewhere = run("cli.js", ["audit", "--against", file, "--public-key", publicKey], {
+        AUDIT_KEY_FILE: "none",
+      });
+      expect((await elsewhere).code).toBe(0);
+      const forged = { ...JSON.parse(await readFile(file, "utf8")), length: 1 };
+      await writeFile(`${file}.forged`, JSON.stringify(forged));
+      expect((await audit("--against", `${file}.forged`)).stderr).toContain("signature");
+
+      const { entries } = await verifyChain(app.database);
+      const last = await app.database.auditEntry.findUniqueOrThrow({ where: { position: entries } });
+      await tamper(`DELETE FROM audit_log WHERE position = ${entries}`);
+      expect(await audit("--against", file)).toMatchObject({ code: 1, stdout: expect.stringContaining("truncated") });
+      await app.nest.get(AuditLog).transaction(async (tx) => {
+        const subject = { kind: "key", id: "another" } as const;
+        app.nest.get(AuditLog).record(tx, { actorId: null, event: "create", subject });
+      });
+      expect(await audit("--against", file)).toMatchObject({ code: 1, stdout: expect.stringContaining("rewritten") });
+      await tamper(`DELETE FROM audit_log WHERE position = ${entries}`);
+      await app.database.auditEntry.create({ data: last });
+      expect((await audit("--against", file)).code).toBe(0);
+    } finally {
+      await rm(folder, { recursive: true });
+    }
+  });
+
+  it("is told where the record is broken", async () => {
+    await tamper("UPDATE audit_log SET to_state = 'administrator' WHERE event = 'grant'");
     const broken = await packledger("audit");
     expect([broken.code, broken.stdout]).toEqual([1, expect.stringContaining("broken at entry 2: it was changed")]);
   });

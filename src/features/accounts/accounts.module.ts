@@ -7,6 +7,7 @@ import { AccountsResolver } from "./accounts.resolver.js";
 import { AccountsService } from "./accounts.service.js";
 import { Confirmations } from "./confirmations.js";
 import { Credentials } from "./credentials.js";
+import { ErasedHandlesRepository } from "./erased-handles.repository.js";
 import { KeysController } from "./keys/keys.controller.js";
 import { KeysRepository } from "./keys/keys.repository.js";
 import { KeysResolver } from "./keys/keys.resolver.js";
@@ -38,6 +39,7 @@ import { SignInsService } from "./sign-ins/sign-ins.service.js";
   ],
   providers: [
     AccountsRepository,
+    ErasedHandlesRepository,
     AccountsResolver,
     AccountsService,
     SessionsRepository,

@@ -5,6 +5,7 @@ import type { Role } from "../../platform/auth/account.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { equalIgnoringCase } from "../../platform/database/patterns.js";
+import { ErasedHandlesRepository, HandleErased } from "./erased-handles.repository.js";
 
 /** An account without its password hash, which only who checks a password reads. */
 export type Account = Omit<AccountModel, "passwordHash">;
@@ -17,6 +18,7 @@ export class AccountsRepository {
   constructor(
     private readonly database: Database,
     private readonly auditLog: AuditLog,
+    private readonly erasedHandlesRepository: ErasedHandlesRepository,
   ) {}
 
   /** Null when the handle is taken. `before` is done in the same transaction, and undone with it when it throws. */
@@ -32,14 +34,16 @@ export class AccountsRepository {
         return this.createIn(tx, handle, passwordHash, role);
       });
     } catch (error) {
-      if (isDuplicate(error)) return null;
+      if (isDuplicate(error) || error instanceof HandleErased) return null;
       throw error;
     }
   }
 
-  /** Throws when the handle is taken. Without a password nobody logs in but through an identity that is linked. */
+  /** Throws when the handle is taken, or was that of an erased account. Without a password nobody logs in but through an identity that is linked. */
   async createIn(tx: Transaction, handle: string, passwordHash: string | null, role: Role): Promise<Account> {
+    const digest = await this.erasedHandlesRepository.digestOf(handle);
     const account = await tx.account.create({ data: { handle, passwordHash, role } });
+    await this.erasedHandlesRepository.requireNotErased(tx, digest);
     this.record(tx, { actorId: account.id, event: "register", id: account.id, to: role });
     return account;
   }
@@ -88,6 +92,8 @@ export class AccountsRepository {
 
   /** Erases what is personal; what others' results rest on stays, under the new handle. */
   async erase(id: string, handle: string): Promise<void> {
+    const before = await this.database.account.findUniqueOrThrow({ where: { id }, select: { handle: true } });
+    const digest = await this.erasedHandlesRepository.digestOf(before.handle);
     await this.auditLog.transaction(async (tx) => {
       const { role } = await tx.account.findUniqueOrThrow({ where: { id }, select: { role: true } });
       const identities = await tx.identity.findMany({
@@ -102,6 +108,7 @@ export class AccountsRepository {
         data: { handle, role: "tester", erasedAt: new Date(), ...gone },
         select: { id: true },
       });
+      await this.erasedHandlesRepository.add(tx, digest);
       await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
       await tx.columnMap.deleteMany({ where: { ownerId: id } });
       await tx.run.updateMany({ where: { testerId: id }, data: { fileName: "log" } });

@@ -18,6 +18,7 @@ import type {
 import { Confirmations } from "./confirmations.js";
 import { weaknessOf } from "./password-rules.js";
 import { hashPassword } from "./passwords.js";
+import { isReserved } from "./reserved-handles.js";
 
 /** Begins the handles of erased accounts. */
 const ERASED = "erased-";
@@ -54,6 +55,8 @@ export class AccountsService {
     before?: (tx: Transaction) => Promise<void>,
   ): Promise<AccountView> {
     requireFree(handle);
+    // Whoever holds the setup token may be called what they are.
+    if (role !== "administrator") requireUnreserved(handle);
     await requireStrong(password, handle, "/password");
     const account = await this.accountsRepository.create(handle, await hashPassword(password), role, before);
     if (!account) throw handleTaken();
@@ -63,6 +66,7 @@ export class AccountsService {
   /** A tester who signs in at the identity provider. Throws the database's fault when the handle is taken. */
   createWithoutPassword(tx: Transaction, handle: string): Promise<Account> {
     requireFree(handle);
+    requireUnreserved(handle);
     return this.accountsRepository.createIn(tx, handle, null, "tester");
   }
 
@@ -109,6 +113,12 @@ async function requireStrong(password: string, handle: string, pointer: string):
 /** What erased accounts are called is given to nobody. */
 function requireFree(handle: string): void {
   if (handle.toLowerCase().startsWith(ERASED)) throw handleTaken();
+}
+
+/** Handles that speak for the service are given to nobody who merely registers. */
+function requireUnreserved(handle: string): void {
+  if (isReserved(handle))
+    throw invalidInput([{ pointer: "/handle", message: "is reserved, or looks like a reserved handle" }]);
 }
 
 function handleTaken(): Problem {

@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { Prisma } from "../../generated/prisma/client.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
@@ -43,7 +44,10 @@ export type ItemOutcome =
 
 @Injectable()
 export class ReevaluationsRepository {
-  constructor(private readonly database: Database) {}
+  constructor(
+    private readonly database: Database,
+    private readonly auditLog: AuditLog,
+  ) {}
 
   /** Begins one with all its runs queued; null while another one of the protocol is at work. */
   async begin(tx: Transaction, { document, ...target }: NewReevaluation): Promise<string | null> {
@@ -190,7 +194,7 @@ export class ReevaluationsRepository {
   }
 
   transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
-    return this.database.$transaction(work);
+    return this.auditLog.transaction(work);
   }
 
   private async dropResults(tx: Transaction, id: string): Promise<void> {

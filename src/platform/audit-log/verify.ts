@@ -12,24 +12,32 @@ export interface ChainReport {
   readonly broken: { readonly position: number; readonly why: string } | null;
   /** Whether the hash that was asked for is one of the chain; null when none was. */
   readonly containsHash: boolean | null;
+  /** Hash of the entry at the position that was asked for; null when the chain is shorter, or none was. */
+  readonly hashAt: string | null;
 }
 
 /**
  * Computes the chain anew, entry by entry. A chain whose end was cut off is consistent in itself: pass a `lastHash` noted
- * earlier as `noted` to detect that.
+ * earlier as `noted`, or the `position` of a checkpoint, to detect that.
  */
-export async function verifyChain(database: Database, noted: string | null = null): Promise<ChainReport> {
+export async function verifyChain(
+  database: Database,
+  noted: string | null = null,
+  position: number | null = null,
+): Promise<ChainReport> {
   let [entries, lastHash] = [0, BEFORE_THE_FIRST];
   let containsHash = noted === null ? null : noted === BEFORE_THE_FIRST;
+  let hashAt = position === 0 ? BEFORE_THE_FIRST : null;
   for (;;) {
     const read = await entriesAfter(database, entries, AT_A_TIME);
     for (const entry of read) {
       const why = faultIn(entry, entries + 1, lastHash);
-      if (why) return { entries, lastHash, broken: { position: entries + 1, why }, containsHash };
+      if (why) return { entries, lastHash, broken: { position: entries + 1, why }, containsHash, hashAt };
       [entries, lastHash] = [entry.position, entry.hash];
       if (entry.hash === noted) containsHash = true;
+      if (entries === position) hashAt = entry.hash;
     }
-    if (read.length < AT_A_TIME) return { entries, lastHash, broken: null, containsHash };
+    if (read.length < AT_A_TIME) return { entries, lastHash, broken: null, containsHash, hashAt };
   }
 }
 

@@ -1,4 +1,4 @@
-import { resolve } from "node:path";
+import { join, resolve } from "node:path";
 import { readTrustedProxies, type TrustedProxies } from "../client/trusted-proxies.js";
 import { projectRoot } from "./project-root.js";
 import { readVariables, type Variables } from "./variables.js";
@@ -13,6 +13,8 @@ export interface Config {
   readonly databaseConnections: number;
   /** How long a start waits for a database that does not answer; for ever when 0. */
   readonly databaseWaitSeconds: number;
+  /** Private key with which checkpoints of the audit log are signed. */
+  readonly auditKeyFile: string;
   readonly demo: boolean;
   readonly logLevel: string;
   readonly sessionHours: number;
@@ -60,13 +62,15 @@ export const LOG_LEVELS = ["fatal", "error", "warn", "info", "debug", "silent"] 
 /** Reads the environment and the command line; throws one error that lists every fault by its key, never its value. */
 export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string[] = []): Config {
   const variables = readVariables(environment);
+  const dataFolder = resolve(projectRoot, variables.text("DATA_DIR", "data"));
   const config: Config = {
     host: variables.text("HOST", "127.0.0.1"),
     port: variables.whole("PORT", 3000, { min: 0, max: 65_535 }),
-    dataFolder: resolve(projectRoot, variables.text("DATA_DIR", "data")),
+    dataFolder,
     databaseUrl: variables.databaseUrl("DATABASE_URL"),
     databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
     databaseWaitSeconds: variables.whole("DATABASE_WAIT_SECONDS", 0, { min: 0, max: 1e6 }),
+    auditKeyFile: resolve(projectRoot, variables.text("AUDIT_KEY_FILE", join(dataFolder, "audit-key.pem"))),
     // A database that others run is never filled with invented runs unless that is asked for.
     demo: variables.yesNo("DEMO", variables.databaseUrl("DATABASE_URL") === null) && !args.includes("--no-demo"),
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),

@@ -13,6 +13,7 @@ import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { AccountsService } from "../accounts.service.js";
 import type { SignInProofInput } from "../accounts.views.js";
 import { Confirmations } from "../confirmations.js";
+import { HandleErased } from "../erased-handles.repository.js";
 import { SessionsService } from "../sessions/sessions.service.js";
 import type { SessionView } from "../sessions/sessions.views.js";
 import { hashOfToken, newToken } from "../tokens.js";
@@ -143,7 +144,7 @@ function identityView({ id, issuer, createdAt }: { id: string; issuer: string; c
 
 /** The database holds a handle, and an identity, once. */
 function toldAsTaken(error: unknown): never {
-  if (!isDuplicate(error)) throw error;
+  if (!isDuplicate(error) && !(error instanceof HandleErased)) throw error;
   throw new Problem("already-exists", "The handle is taken, or an account has this identity already.", {
     errors: [{ pointer: "/handle", message: "is taken, or not needed" }],
   });

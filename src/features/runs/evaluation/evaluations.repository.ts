@@ -1,6 +1,9 @@
+import { createHash } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import type { Evaluation } from "../../../core/model.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
+import { AuditLog } from "../../../platform/audit-log/audit-log.js";
+import { digestOfEvaluation } from "../../../platform/audit-log/evaluation-digest.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { figureColumns } from "../../../platform/database/figure-rows.js";
 
@@ -12,44 +15,50 @@ export interface EncodedTrace {
 /** Keeps evaluations. None is ever changed; which one of a run's counts is the run's own. */
 @Injectable()
 export class EvaluationsRepository {
-  /** Keeps an evaluation of a run. Returns its id. */
+  constructor(private readonly auditLog: AuditLog) {}
+
+  /** Keeps an evaluation of a run, and its digest in the audit log; the transaction is one of the audit log. Returns its id. */
   async add(
     tx: Transaction,
     run: { readonly id: string; readonly logSha256: Uint8Array<ArrayBuffer> },
     { protocol, log, ...evaluation }: Evaluation,
     trace: EncodedTrace,
   ): Promise<string> {
+    const facts = {
+      runId: run.id,
+      protocolKey: protocol.key,
+      protocolVersion: protocol.version,
+      computationVersion: evaluation.computationVersion,
+      logSha256: run.logSha256,
+      verdict: evaluation.verdict,
+      rows: log.rows,
+      columns: toJson(log.columns),
+      ...evaluation.trace,
+    };
+    const figures = evaluation.figures.map(figureColumns);
+    const findings = evaluation.findings.map(({ span, ...finding }, position) => ({
+      ...finding,
+      position,
+      spanFromS: span?.fromS ?? null,
+      spanToS: span?.toS ?? null,
+    }));
+    const adjustments = evaluation.adjustments.map((adjustment, position) => ({ ...adjustment, position }));
     const { id } = await tx.evaluation.create({
       data: {
-        runId: run.id,
-        protocolKey: protocol.key,
-        protocolVersion: protocol.version,
-        computationVersion: evaluation.computationVersion,
-        logSha256: run.logSha256,
-        verdict: evaluation.verdict,
-        rows: log.rows,
-        columns: toJson(log.columns),
-        ...evaluation.trace,
+        ...facts,
         trace: { create: trace },
-        figures: {
-          createMany: { data: evaluation.figures.map(figureColumns) },
-        },
-        findings: {
-          createMany: {
-            data: evaluation.findings.map(({ span, ...finding }, position) => ({
-              ...finding,
-              position,
-              spanFromS: span?.fromS ?? null,
-              spanToS: span?.toS ?? null,
-            })),
-          },
-        },
-        adjustments: {
-          createMany: { data: evaluation.adjustments.map((adjustment, position) => ({ ...adjustment, position })) },
-        },
+        figures: { createMany: { data: figures } },
+        findings: { createMany: { data: findings } },
+        adjustments: { createMany: { data: adjustments } },
       },
       select: { id: true },
     });
+    const sha256 = createHash("sha256").update(trace.data).digest("hex");
+    const digest = digestOfEvaluation(
+      { ...facts, figures, findings, adjustments },
+      { encoding: trace.encoding, sha256 },
+    );
+    this.auditLog.record(tx, { actorId: null, event: "evaluate", subject: { kind: "evaluation", id }, to: digest });
     return id;
   }
 }
