@@ -58,6 +58,11 @@ export class AccountsRepository {
     return this.database.account.findFirst({ where: { handle: equalIgnoringCase(handle) }, select });
   }
 
+  /** Some accounts as others see them. */
+  testers(ids: readonly string[]): Promise<Pick<AccountModel, "id" | "handle">[]> {
+    return this.database.account.findMany({ where: { id: { in: [...ids] } }, select: { id: true, handle: true } });
+  }
+
   async any(): Promise<boolean> {
     return (await this.database.account.findFirst({ select: { id: true } })) !== null;
   }

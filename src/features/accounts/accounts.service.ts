@@ -14,6 +14,7 @@ import type {
   ErasureView,
   PasswordInput,
   RoleInput,
+  TesterView,
 } from "./accounts.views.js";
 import { Confirmations } from "./confirmations.js";
 import { weaknessOf } from "./password-rules.js";
@@ -68,6 +69,11 @@ export class AccountsService {
     requireFree(handle);
     requireUnreserved(handle);
     return this.accountsRepository.createIn(tx, handle, null, "tester");
+  }
+
+  /** Some accounts as others see them. */
+  async testersByIds(ids: readonly string[]): Promise<ReadonlyMap<string, TesterView>> {
+    return new Map((await this.accountsRepository.testers(ids)).map((tester) => [tester.id, tester]));
   }
 
   /** Whether anyone has registered yet. */

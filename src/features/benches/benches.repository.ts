@@ -22,6 +22,10 @@ export class BenchesRepository {
     }
   }
 
+  async findAll(ids: readonly string[]): Promise<Bench[]> {
+    return this.database.bench.findMany({ where: { id: { in: [...ids] } } });
+  }
+
   async findOwn(id: string, ownerId: string): Promise<Bench | null> {
     return this.database.bench.findFirst({ where: { id, ownerId } });
   }

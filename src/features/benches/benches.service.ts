@@ -30,6 +30,12 @@ export class BenchesService {
     return benchView(bench);
   }
 
+  /** Some benches, whoever may see them: that is for the caller to decide. */
+  async byIds(ids: readonly string[]): Promise<ReadonlyMap<string, BenchView>> {
+    const benches = await this.benchesRepository.findAll(ids);
+    return new Map(benches.map((bench) => [bench.id, benchView(bench)]));
+  }
+
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<BenchView>> {
     const page = await readPage(args, {
       name: "benches",

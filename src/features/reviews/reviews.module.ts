@@ -4,6 +4,7 @@ import { CopiesModule } from "../copies/copies.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { EvidenceRepository } from "./evidence.repository.js";
 import { EvidenceService } from "./evidence.service.js";
+import { QueuedRunFieldsResolver } from "./queued-run-fields.resolver.js";
 import { ReviewsController } from "./reviews.controller.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import { ReviewsResolver } from "./reviews.resolver.js";
@@ -13,6 +14,14 @@ import { RiskRepository } from "./risk.repository.js";
 @Module({
   imports: [AutoAcceptModule, CopiesModule, RunsModule],
   controllers: [ReviewsController],
-  providers: [EvidenceRepository, EvidenceService, ReviewsRepository, ReviewsResolver, ReviewsService, RiskRepository],
+  providers: [
+    QueuedRunFieldsResolver,
+    EvidenceRepository,
+    EvidenceService,
+    ReviewsRepository,
+    ReviewsResolver,
+    ReviewsService,
+    RiskRepository,
+  ],
 })
 export class ReviewsModule {}

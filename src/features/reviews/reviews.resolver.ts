@@ -1,10 +1,9 @@
-import { Args, Context, ID, Info, Int, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Context, ID, Int, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { FastifyRequest } from "fastify";
-import type { GraphQLResolveInfo } from "graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
-import { wantedParts } from "../runs/runs.service.js";
+import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { RunView } from "../runs/runs.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
@@ -14,7 +13,6 @@ import {
   ClaimView,
   ManyReviewsInput,
   QueuedRunConnection,
-  type QueuedRunView,
   ReplyInput,
   ReviewInput,
   ReviewOutcomesView,
@@ -27,6 +25,7 @@ export class ReviewsResolver {
   constructor(
     private readonly reviewsService: ReviewsService,
     private readonly evidenceService: EvidenceService,
+    private readonly runNodesService: RunNodesService,
   ) {}
 
   @Query(() => QueuedRunConnection, {
@@ -34,12 +33,8 @@ export class ReviewsResolver {
     description: "Runs of others in a review state; those to decide on by risk, then the oldest first",
   })
   @Roles("moderator")
-  async reviews(
-    @Args() args: ReviewsArgs,
-    @CurrentAccount() caller: Caller,
-    @Info() info: GraphQLResolveInfo,
-  ): Promise<Connection<QueuedRunView>> {
-    return toConnection(await this.reviewsService.queue(args, caller, wantedParts(info)));
+  async reviews(@Args() args: ReviewsArgs, @CurrentAccount() caller: Caller): Promise<Connection<RunNode>> {
+    return toConnection(await this.reviewsService.queueNodes(args, caller));
   }
 
   @Query(() => EvidenceView, { nullable: true, description: "What there is to know before deciding on a run" })
@@ -123,12 +118,13 @@ export class ReviewsResolver {
       "Answer a moderator's question about your run; the run is pending again, or another run of yours replaces it",
   })
   @Authenticated()
-  answerReview(
+  async answerReview(
     @Args("runId", { type: () => ID }) runId: string,
     @Args("input") input: AnswerInput,
     @CurrentAccount() caller: Caller,
-  ): Promise<RunView> {
-    return this.reviewsService.answer(runId, input, caller);
+  ): Promise<RunNode> {
+    const { id } = await this.reviewsService.answer(runId, input, caller);
+    return this.runNodesService.get(id, caller);
   }
 
   @Mutation(() => RunView, {
@@ -136,11 +132,12 @@ export class ReviewsResolver {
     description: "Appeal, once, against the rejection of your run; another moderator decides",
   })
   @Authenticated()
-  appealReview(
+  async appealReview(
     @Args("runId", { type: () => ID }) runId: string,
     @Args("input") input: ReplyInput,
     @CurrentAccount() caller: Caller,
-  ): Promise<RunView> {
-    return this.reviewsService.reply(runId, "appeal", input, caller);
+  ): Promise<RunNode> {
+    const { id } = await this.reviewsService.reply(runId, "appeal", input, caller);
+    return this.runNodesService.get(id, caller);
   }
 }

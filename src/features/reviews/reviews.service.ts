@@ -9,7 +9,8 @@ import { notFound, Problem } from "../../platform/problems/problem.js";
 import { toProblem } from "../../platform/problems/to-problem.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
-import { RunsService, type WantedParts } from "../runs/runs.service.js";
+import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
+import { RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
 import { claimView } from "./evidence.service.js";
 import { ReviewsRepository } from "./reviews.repository.js";
@@ -34,6 +35,7 @@ const UNDO_MINUTES = 15;
 export class ReviewsService {
   constructor(
     private readonly runsService: RunsService,
+    private readonly runNodesService: RunNodesService,
     private readonly decisionsService: DecisionsService,
     private readonly reviewsRepository: ReviewsRepository,
     private readonly riskRepository: RiskRepository,
@@ -42,13 +44,34 @@ export class ReviewsService {
   ) {}
 
   /** Runs of others in a review state: those to decide on by risk, then by age; the others by age. */
-  async queue(args: ReviewsArgs, caller: Caller, wanted?: WantedParts): Promise<Page<QueuedRunView>> {
+  async queue(args: ReviewsArgs, caller: Caller): Promise<Page<QueuedRunView>> {
+    return this.queueOf(args, caller, async (ids) => {
+      return new Map((await this.runsService.getMany(ids, caller)).map((run) => [run.id, run]));
+    });
+  }
+
+  /** The same as GraphQL begins with them. */
+  queueNodes(args: ReviewsArgs, caller: Caller): Promise<Page<RunNode & Pick<QueuedRunView, "risk">>> {
+    return this.queueOf(args, caller, (ids) => this.runNodesService.byIds(ids, caller));
+  }
+
+  private async queueOf<Run extends object>(
+    args: ReviewsArgs,
+    caller: Caller,
+    read: (ids: readonly string[]) => Promise<ReadonlyMap<string, Run>>,
+  ): Promise<Page<Run & Pick<QueuedRunView, "risk">>> {
+    const page = await this.queued(args, caller);
+    const runs = await read(page.items.map(({ id }) => id));
+    return mapPage(page, ({ id, risk }) => ({ ...(runs.get(id) as Run), risk }));
+  }
+
+  private async queued(
+    args: ReviewsArgs,
+    caller: Caller,
+  ): Promise<Page<{ readonly id: string; readonly risk: QueuedRunView["risk"] }>> {
     const state = args.state ?? "pending";
     if (state !== "pending" && state !== "info-requested") {
-      return mapPage(await this.runsService.listForReview(state, args, caller, wanted), (run) => ({
-        ...run,
-        risk: null,
-      }));
+      return mapPage(await this.runsService.listForReview(state, args, caller), ({ id }) => ({ id, risk: null }));
     }
     const page = await readPage(args, {
       name: "reviews by risk",
@@ -58,9 +81,7 @@ export class ReviewsService {
       count: () => this.runsService.countForReview(state, caller),
       keyOf: ({ score, runId }) => [score, runId],
     });
-    const ids = page.items.map(({ runId }) => runId);
-    const runs = new Map((await this.runsService.getMany(ids, caller, wanted)).map((run) => [run.id, run]));
-    return mapPage(page, ({ runId, ...risk }) => ({ ...(runs.get(runId) as RunView), risk }));
+    return mapPage(page, ({ runId, ...risk }) => ({ id: runId, risk }));
   }
 
   /** Takes a run for half an hour, in which no other moderator decides on it. */

@@ -2,6 +2,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
+import { repeatRun } from "../../../test/support/repeat-run.js";
 import { type Statement, statementsOf } from "../../../test/support/statements.js";
 import { uploadCase } from "../../../test/support/uploads.js";
 
@@ -15,7 +16,7 @@ beforeAll(async () => {
   headers = await app.signIn("anna");
   first = (await uploadCase(app, headers, "Sprint", "truth-4s-10hz")).body.id;
   await idle();
-  await repeatRun(first, RUNS - 1);
+  await repeatRun(app.database, first, RUNS - 1);
 });
 afterAll(() => app.close());
 
@@ -77,44 +78,3 @@ it("what only asks whether a run may be seen reads one row of it", async () => {
   const statements = await statementsOf(app, () => app.inject({ url: `/v1/runs/${first}/log`, headers }));
   expect(by(statements, "figure", "finding", "bench")).toEqual({ figure: [0, 0], finding: [0, 0], bench: [0, 0] });
 });
-
-/** More runs as that one, each with a log and an evaluation of its own, as if they had been uploaded and evaluated. */
-async function repeatRun(id: string, times: number): Promise<void> {
-  const client = await app.database.pool.connect();
-  try {
-    await client.query("BEGIN");
-    await client.query(
-      `CREATE TEMPORARY TABLE repeated ON COMMIT DROP AS
-       SELECT gen_random_uuid() AS run_id, gen_random_uuid() AS evaluation_id, sha256(convert_to(n::text, 'UTF8')) AS sha256
-       FROM generate_series(1, $1::int) AS n`,
-      [times],
-    );
-    const repeat = (table: string, changes: string, of: string) =>
-      client.query(
-        `INSERT INTO ${table} SELECT made.* FROM ${table} CROSS JOIN repeated
-         CROSS JOIN LATERAL jsonb_populate_record(${table}, jsonb_build_object(${changes})) AS made WHERE ${of}`,
-        [id],
-      );
-    const ofRun = "(SELECT current_evaluation_id FROM run WHERE id = $1::uuid)";
-    await repeat("log", "'sha256', repeated.sha256", "log.sha256 = (SELECT log_sha256 FROM run WHERE id = $1::uuid)");
-    await repeat(
-      "run",
-      "'id', run_id, 'log_sha256', sha256, 'state', 'queued', 'current_evaluation_id', null",
-      "run.id = $1::uuid",
-    );
-    await repeat(
-      "evaluation",
-      "'id', evaluation_id, 'run_id', repeated.run_id, 'log_sha256', sha256",
-      `evaluation.id = ${ofRun}`,
-    );
-    for (const table of ["figure", "finding", "adjustment"]) {
-      await repeat(table, "'evaluation_id', repeated.evaluation_id", `${table}.evaluation_id = ${ofRun}`);
-    }
-    await client.query(
-      "UPDATE run SET state = 'processed', current_evaluation_id = evaluation_id FROM repeated WHERE run.id = repeated.run_id",
-    );
-    await client.query("COMMIT");
-  } finally {
-    client.release();
-  }
-}

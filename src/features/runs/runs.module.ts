@@ -23,6 +23,11 @@ import { LogRemovalsRepository } from "./log/log-removals.repository.js";
 import { LogRemovalsService } from "./log/log-removals.service.js";
 import { LogsRepository } from "./log/logs.repository.js";
 import { LogsService } from "./log/logs.service.js";
+import { ConformanceFieldsResolver, FigureFieldsResolver } from "./nodes/evaluation-fields.resolver.js";
+import { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
+import { RunLoaders } from "./nodes/run-loaders.js";
+import { RunNodesRepository } from "./nodes/run-nodes.repository.js";
+import { RunNodesService } from "./nodes/run-nodes.service.js";
 import { PackRunsController } from "./pack-runs.controller.js";
 import { EventsController } from "./progress/events.controller.js";
 import { EventsResolver } from "./progress/events.resolver.js";
@@ -41,6 +46,8 @@ import { BatchController } from "./upload/batch.controller.js";
 import { BatchService } from "./upload/batch.service.js";
 import { UploadsRepository } from "./upload/uploads.repository.js";
 import { UploadsService } from "./upload/uploads.service.js";
+
+export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
 
 @Module({
   imports: [
@@ -62,6 +69,12 @@ import { UploadsService } from "./upload/uploads.service.js";
   ],
   providers: [
     BatchService,
+    ConformanceFieldsResolver,
+    FigureFieldsResolver,
+    RunFieldsResolver,
+    RunLoaders,
+    RunNodesRepository,
+    RunNodesService,
     ChecksService,
     DecisionsService,
     DecisionsRepository,
@@ -91,6 +104,6 @@ import { UploadsService } from "./upload/uploads.service.js";
     UploadsRepository,
     UploadsService,
   ],
-  exports: [DecisionsService, EvaluationsService, RunsService, TracesService],
+  exports: [DecisionsService, EvaluationsService, RunLoaders, RunNodesService, RunsService, TracesService],
 })
 export class RunsModule {}

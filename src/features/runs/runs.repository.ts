@@ -41,10 +41,14 @@ export class RunsRepository {
     return this.read({ where: { id: { in: [...ids] } } }, wanted);
   }
 
-  /** Runs in a review state that are not one's own, oldest first. */
-  listForReview(review: string, notBy: string, window: Window, wanted: WantedParts): Promise<RunRow[]> {
+  /** Ids of runs in a review state that are not one's own, oldest first. */
+  listForReview(review: string, notBy: string, window: Window): Promise<{ id: string }[]> {
     const { where, ...page } = byId(window, "asc");
-    return this.read({ where: { ...reviewable(review, notBy), ...where }, ...page }, wanted);
+    return this.database.run.findMany({
+      where: { ...reviewable(review, notBy), ...where },
+      ...page,
+      select: { id: true },
+    });
   }
 
   countForReview(review: string, notBy: string): Promise<number> {

@@ -1,20 +1,18 @@
-import { Args, ID, Info, Mutation, Query, Resolver } from "@nestjs/graphql";
-import type { GraphQLResolveInfo } from "graphql";
+import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
-import { RunsService } from "./runs.service.js";
+import { type RunNode, RunNodesService } from "./nodes/run-nodes.service.js";
 import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService } from "./trace/traces.service.js";
 import { TraceArgs, TraceView } from "./trace/traces.views.js";
-import { wantedParts } from "./wanted-parts.js";
 
 /** Runs are read here; their logs are uploaded over REST, since GraphQL has no standard for files. */
 @Resolver(() => RunView)
 export class RunsResolver {
   constructor(
-    private readonly runsService: RunsService,
+    private readonly runNodesService: RunNodesService,
     private readonly decisionsService: DecisionsService,
     private readonly tracesService: TracesService,
   ) {}
@@ -23,21 +21,13 @@ export class RunsResolver {
     nullable: true,
     description: "Runs that you may see: accepted ones, or as the filters say; newest first",
   })
-  async runs(
-    @Args() args: RunsArgs,
-    @CurrentAccount() caller: Caller | null,
-    @Info() info: GraphQLResolveInfo,
-  ): Promise<Connection<RunView>> {
-    return toConnection(await this.runsService.list(args, caller, wantedParts(info)));
+  async runs(@Args() args: RunsArgs, @CurrentAccount() caller: Caller | null): Promise<Connection<RunNode>> {
+    return toConnection(await this.runNodesService.list(args, caller));
   }
 
   @Query(() => RunView, { nullable: true, description: "A run" })
-  run(
-    @Args("id", { type: () => ID }) id: string,
-    @CurrentAccount() caller: Caller | null,
-    @Info() info: GraphQLResolveInfo,
-  ): Promise<RunView> {
-    return this.runsService.get(id, caller, wantedParts(info));
+  run(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller | null): Promise<RunNode> {
+    return this.runNodesService.get(id, caller);
   }
 
   @Query(() => TraceView, { nullable: true, description: "A run's trace, reduced for a chart" })
@@ -47,8 +37,8 @@ export class RunsResolver {
 
   @Mutation(() => RunView, { nullable: true, description: "Withdraw your run; it stays in the record" })
   @Authenticated()
-  async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunView> {
+  async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunNode> {
     await this.decisionsService.withdraw(id, caller);
-    return this.runsService.get(id, caller);
+    return this.runNodesService.get(id, caller);
   }
 }

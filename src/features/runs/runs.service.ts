@@ -12,9 +12,7 @@ import { runView } from "./run-view.js";
 import { RunsRepository } from "./runs.repository.js";
 import type { RunsArgs, RunView } from "./runs.views.js";
 
-export type { WantedParts } from "./evaluation/evaluation-parts.repository.js";
 export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./jobs.js";
-export { wantedParts } from "./wanted-parts.js";
 
 /** Shows runs to whoever may know that they exist. */
 @Injectable()
@@ -75,10 +73,6 @@ export class RunsService {
     return mapPage(page, ({ id }) => runs.get(id) as RunView);
   }
 
-  async list(args: RunsArgs, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<Page<RunView>> {
-    return this.shown(await this.page(args, caller), wanted);
-  }
-
   private async filterOf(args: RunsArgs, caller: Caller | null): Promise<RunsFilter> {
     const { mine, tester, packId, specimenId, protocol, verdict, review, state } = args;
     if (mine && !caller) throw new Problem("session-required", "Open a session to see your own runs.");
@@ -112,22 +106,16 @@ export class RunsService {
     return this.runsRepository.nearestAccepted(packId, protocolKey, figure, { load, value });
   }
 
-  /** Runs of others that were evaluated and are in a review state, oldest first. */
-  async listForReview(
-    review: ReviewState,
-    args: PageArgs,
-    caller: Caller,
-    wanted: WantedParts = ALL_PARTS,
-  ): Promise<Page<RunView>> {
-    const page = await readPage(args, {
+  /** Ids of runs of others that were evaluated and are in a review state, oldest first. */
+  listForReview(review: ReviewState, args: PageArgs, caller: Caller): Promise<Page<{ readonly id: string }>> {
+    return readPage(args, {
       name: "reviews",
       filters: { review, notBy: caller.id },
       keys: ["uuid"],
-      read: (window) => this.runsRepository.listForReview(review, caller.id, window, wanted),
+      read: (window) => this.runsRepository.listForReview(review, caller.id, window),
       count: () => this.countForReview(review, caller),
       keyOf: ({ id }) => [id],
     });
-    return mapPage(page, runView);
   }
 
   countForReview(review: ReviewState, caller: Caller): Promise<number> {
@@ -148,6 +136,6 @@ const NOBODY = "00000000-0000-0000-0000-000000000000";
 const instant = (text: string | null | undefined): string | null => (text ? new Date(text).toISOString() : null);
 
 /** Accepted runs are public; the others are for their tester and those who review. */
-function maySee(run: { readonly review: string; readonly testerId: string }, caller: Caller | null): boolean {
+export function maySee(run: { readonly review: string; readonly testerId: string }, caller: Caller | null): boolean {
   return run.review === "accepted" || run.testerId === caller?.id || (caller !== null && caller.role !== "tester");
 }

@@ -40,6 +40,10 @@ export class SpecimensRepository {
     return this.database.specimen.findFirst({ where: { id, ownerId } });
   }
 
+  async findAll(ids: readonly string[]): Promise<Specimen[]> {
+    return this.database.specimen.findMany({ where: { id: { in: [...ids] } } });
+  }
+
   async find(id: string): Promise<SpecimenOfPack | null> {
     return this.database.specimen.findUnique({ where: { id }, include: WITH_PACK_AND_OWNER });
   }

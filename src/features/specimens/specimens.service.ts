@@ -42,6 +42,12 @@ export class SpecimensService {
     return this.specimensRepository.find(id);
   }
 
+  /** Some specimens, whoever may see them: that is for the caller to decide. */
+  async byIds(ids: readonly string[]): Promise<ReadonlyMap<string, SpecimenView>> {
+    const specimens = await this.specimensRepository.findAll(ids);
+    return new Map(specimens.map((specimen) => [specimen.id, specimenView(specimen)]));
+  }
+
   async listOwn(args: PageArgs, caller: Caller): Promise<Page<SpecimenView>> {
     const page = await readPage(args, {
       name: "specimens",

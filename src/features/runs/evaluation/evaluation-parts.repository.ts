@@ -17,6 +17,9 @@ export const ALL_PARTS: WantedParts = { figures: true, findings: true, adjustmen
 /** One of the figures that tell most, under the run's own load. */
 export type KeyFigureRow = Pick<Figure, "evaluationId" | "key" | "value" | "unit" | "uncertainty" | "bound">;
 
+/** What the uncertainty of one figure is made of. */
+export type BudgetRow = Pick<Figure, "evaluationId" | "key" | "basis" | "load" | "budget">;
+
 /** The rows of an evaluation; empty where they were not wanted. */
 export interface EvaluationParts {
   readonly figures: readonly Figure[];
@@ -32,13 +35,10 @@ export class EvaluationPartsRepository {
 
   /** The wanted parts of some evaluations, by id. */
   async of(ids: readonly string[], wanted: WantedParts): Promise<(id: string) => EvaluationParts> {
-    const where = { evaluationId: { in: [...ids] } };
-    const orderBy = { position: "asc" } as const;
-    const { figure, finding, adjustment } = this.database;
     const [figures, findings, adjustments, keyFigures] = await Promise.all([
-      wanted.figures ? figure.findMany({ where }) : [],
-      wanted.findings ? finding.findMany({ where, orderBy }) : [],
-      wanted.adjustments ? adjustment.findMany({ where, orderBy }) : [],
+      wanted.figures ? this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } } }) : [],
+      wanted.findings ? this.findings(ids) : [],
+      wanted.adjustments ? this.adjustments(ids) : [],
       wanted.keyFigures && !wanted.figures ? this.keyFigures(ids) : [],
     ]);
     const ofEach = [byEvaluation(figures), byEvaluation(findings), byEvaluation(adjustments)] as const;
@@ -51,15 +51,39 @@ export class EvaluationPartsRepository {
     });
   }
 
-  private keyFigures(ids: readonly string[]): Promise<KeyFigureRow[]> {
+  /** Figures without what their uncertainties are made of. */
+  figures(ids: readonly string[]): Promise<Omit<Figure, "budget">[]> {
+    return this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } }, omit: { budget: true } });
+  }
+
+  /** What the uncertainties of figures are made of. */
+  budgets(ids: readonly string[]): Promise<BudgetRow[]> {
+    const select = { evaluationId: true, key: true, basis: true, load: true, budget: true } as const;
+    return this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } }, select });
+  }
+
+  findings(ids: readonly string[]): Promise<Finding[]> {
+    return this.database.finding.findMany(inPosition(ids));
+  }
+
+  adjustments(ids: readonly string[]): Promise<Adjustment[]> {
+    return this.database.adjustment.findMany(inPosition(ids));
+  }
+
+  keyFigures(ids: readonly string[]): Promise<KeyFigureRow[]> {
     const where = { evaluationId: { in: [...ids] }, key: { in: [...KEY_FIGURES] }, basis: { not: "translated" } };
     const select = { evaluationId: true, key: true, value: true, unit: true, uncertainty: true, bound: true } as const;
     return this.database.figure.findMany({ where, select });
   }
 }
 
+const inPosition = (ids: readonly string[]) => ({
+  where: { evaluationId: { in: [...ids] } },
+  orderBy: { position: "asc" } as const,
+});
+
 const isKeyFigure = ({ key, basis }: Figure) => basis !== "translated" && KEY_FIGURES.includes(key);
 
-function byEvaluation<T extends { readonly evaluationId: string }>(rows: readonly T[]): Map<string, T[]> {
+export function byEvaluation<T extends { readonly evaluationId: string }>(rows: readonly T[]): Map<string, T[]> {
   return Map.groupBy(rows, ({ evaluationId }) => evaluationId);
 }
