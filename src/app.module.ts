@@ -7,6 +7,7 @@ import { ComparisonsModule } from "./features/comparisons/comparisons.module.js"
 import { CopiesModule } from "./features/copies/copies.module.js";
 import { FiguresModule } from "./features/figures/figures.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
+import { NodesModule } from "./features/nodes/nodes.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
 import { RankingsModule } from "./features/rankings/rankings.module.js";
@@ -51,6 +52,7 @@ export class AppModule {
         AccountsModule,
         BenchesModule,
         ColumnMapsModule,
+        NodesModule,
         PacksModule,
         ProtocolsModule,
         SpecimensModule,

@@ -17,6 +17,8 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.ladder": "public",
   "Query.ladders": "public",
   "Query.me": "public",
+  "Query.node": "public",
+  "Query.nodes": "public",
   "Query.pack": "public",
   "Query.packStanding": "public",
   "Query.packStandings": "public",

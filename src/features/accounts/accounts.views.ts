@@ -1,5 +1,6 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { ROLES, type Role } from "../../platform/auth/account.js";
+import { Node } from "../../platform/graphql/node.js";
 import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
 import {
   EnumField,
@@ -82,7 +83,7 @@ export class RoleInput {
   reason: string;
 }
 
-@ObjectType("Account")
+@ObjectType("Account", { description: "An account as its owner and administrators see it" })
 export class AccountView {
   @IdField({ description: "Id" })
   id: string;
@@ -107,7 +108,7 @@ export class ErasureView {
 }
 
 /** A tester as others see them. */
-@ObjectType("Tester")
+@ObjectType("Tester", { description: "A tester as others see them", implements: () => [Node] })
 export class TesterView {
   @IdField({ description: "Id" })
   id: string;

@@ -11,6 +11,7 @@ import {
   TEMPERATURE_ACCURACY_FACTS,
   VOLTAGE_ACCURACY_FACTS,
 } from "../../core/inputs/bench.js";
+import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
 import { DeclaredBy, IdField, ObjectField, shapeOf } from "../../platform/views/index.js";
 
@@ -63,7 +64,7 @@ export class BenchFields extends shapeOf<Pick<DeclaredBench, "label" | "clockPer
 @InputType()
 export class BenchInput extends BenchFields {}
 
-@ObjectType("Bench", { description: "A tester's equipment" })
+@ObjectType("Bench", { description: "A tester's equipment", implements: () => [Node] })
 export class BenchView extends BenchFields {
   @IdField({ description: "Id" })
   id: string;

@@ -1,5 +1,6 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { CHEMISTRIES, type Chemistry, type DeclaredPack, PACK_FACTS } from "../../core/inputs/pack.js";
+import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import { DeclaredBy, EnumField, IdField, IntField, StringField, shapeOf } from "../../platform/views/index.js";
 
@@ -12,7 +13,7 @@ export class PackFields extends shapeOf<DeclaredPack>() {}
 @InputType()
 export class PackInput extends PackFields {}
 
-@ObjectType("Pack", { description: "A marketed battery pack" })
+@ObjectType("Pack", { description: "A marketed battery pack", implements: () => [Node] })
 export class PackView extends PackFields {
   @IdField({ description: "Id" })
   id: string;

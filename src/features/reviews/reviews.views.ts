@@ -14,7 +14,7 @@ import {
   StringField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
-import { RunView } from "../runs/runs.views.js";
+import { RunFields } from "../runs/runs.views.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
@@ -143,7 +143,7 @@ export class RiskView {
 }
 
 @ObjectType("QueuedRun", { description: "A run in the queue of the moderators" })
-export class QueuedRunView extends RunView {
+export class QueuedRunView extends RunFields {
   @ObjectField(() => RiskView, {
     description: "What makes it worth a closer look; null once it is decided",
     optional: true,

@@ -2,6 +2,7 @@ import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { CONDITION_FACTS, type RunConditions } from "../../core/inputs/conditions.js";
 import { REVIEW_STATES, type ReviewState, RUN_STATES, type RunState } from "../../core/lifecycle/run-lifecycle.js";
 import { VERDICTS, type Verdict } from "../../core/model.js";
+import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, PageArgs } from "../../platform/paging/page.js";
 import {
   BooleanField,
@@ -69,8 +70,8 @@ class EvaluatedFields {
 }
 
 @DeclaredBy(CONDITION_FACTS)
-@ObjectType("Run", { description: "One discharge of one specimen on one bench under one protocol version" })
-export class RunView extends (EvaluatedFields as new () => EvaluatedFields & Required<RunConditions>) {
+@ObjectType({ isAbstract: true })
+export class RunFields extends (EvaluatedFields as new () => EvaluatedFields & Required<RunConditions>) {
   @IdField({ description: "Id" })
   id: string;
 
@@ -119,6 +120,12 @@ export class RunView extends (EvaluatedFields as new () => EvaluatedFields & Req
   @DateTimeField({ description: "When it was uploaded" })
   uploadedAt: string;
 }
+
+@ObjectType("Run", {
+  description: "One discharge of one specimen on one bench under one protocol version",
+  implements: () => [Node],
+})
+export class RunView extends RunFields {}
 
 @ObjectType("Check", { description: "What a run of this log would give; nothing of it is stored" })
 export class CheckView extends EvaluatedFields {

@@ -1,4 +1,5 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
+import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
 import { IdField, IntField, StringField } from "../../platform/views/index.js";
 
@@ -18,7 +19,7 @@ class SpecimenFields {
 @InputType()
 export class SpecimenInput extends SpecimenFields {}
 
-@ObjectType("Specimen", { description: "One physical pack in one tester's hands" })
+@ObjectType("Specimen", { description: "One physical pack in one tester's hands", implements: () => [Node] })
 export class SpecimenView extends SpecimenFields {
   @IdField({ description: "Id" })
   id: string;
