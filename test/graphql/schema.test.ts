@@ -9,6 +9,7 @@ import {
   isInterfaceType,
   isNonNullType,
   isObjectType,
+  isSpecifiedScalarType,
 } from "graphql";
 import { SCHEMA } from "../support/graphql-words.js";
 
@@ -54,4 +55,45 @@ describe("the GraphQL schema", () => {
     expect(values.filter(({ name }) => !/^[A-Z][A-Z0-9]*(_[A-Z0-9]+)*$/.test(name))).toEqual([]);
     expect(values.filter(({ description }) => !description)).toEqual([]);
   });
+
+  it("describes every type, field, argument, input and value by more than its name", () => {
+    const values = TYPES.flatMap((type) =>
+      isEnumType(type) ? type.getValues().map((value) => [`${type.name}.${value.name}`, value] as const) : [],
+    );
+    const types = TYPES.filter((type) => !isSpecifiedScalarType(type)).map((type) => [type.name, type] as const);
+    const described: readonly (readonly [string, { readonly name: string; readonly description?: unknown }])[] = [
+      ...types,
+      ...MEMBERS,
+      ...values,
+    ];
+    expect(described.length).toBeGreaterThan(1_000);
+    const poor = described.filter(([at, { description }]) => saysNothing(at, String(description ?? "")));
+    expect(poor.map(([at, { description }]) => [at, description])).toEqual([]);
+  });
+
+  it("knows descriptions that say nothing", () => {
+    for (const [at, description] of [
+      ["Run.id", "Id"],
+      ["Figure.unit", "The unit"],
+      ["Query.pack(packId)", "Id of the pack"],
+      ["CopyAgreement.channel", ""],
+    ] as const) {
+      expect([at, saysNothing(at, description)]).toEqual([at, true]);
+    }
+    expect(saysNothing("Figure.unit", "Symbol of the unit, such as W")).toBe(false);
+  });
 });
+
+const LITTLE_WORDS = new Set(["the", "a", "an", "of", "in", "its", "is", "it", "this"]);
+const wordsOf = (text: string) =>
+  text
+    .replace(/([a-z])([A-Z])/g, "$1 $2")
+    .toLowerCase()
+    .match(/[a-z]+/g) ?? [];
+const singular = (word: string) => word.replace(/s$/, "");
+
+/** Whether a description has no word beyond those of where it stands. */
+function saysNothing(at: string, description: string): boolean {
+  const known = new Set(wordsOf(at).map(singular));
+  return wordsOf(description).every((word) => LITTLE_WORDS.has(word) || known.has(singular(word)));
+}

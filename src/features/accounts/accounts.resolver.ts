@@ -22,13 +22,19 @@ export class AccountsResolver {
   }
 
   @Mutation(() => AccountView, { nullable: true, description: "Register as a tester" })
-  createAccount(@Args("input") input: CredentialsInput, @FromClient() client: Client): Promise<AccountView> {
+  createAccount(
+    @Args("input", { description: "What is sent" }) input: CredentialsInput,
+    @FromClient() client: Client,
+  ): Promise<AccountView> {
     return this.accountsService.register(input, client);
   }
 
   @Mutation(() => AccountView, { nullable: true, description: "Set another password; every other session ends" })
   @SessionOnly()
-  async setPassword(@Args("input") input: PasswordInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
+  async setPassword(
+    @Args("input", { description: "What is sent" }) input: PasswordInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<AccountView> {
     await this.accountsService.setPassword(input, caller);
     return accountView(caller);
   }
@@ -38,15 +44,18 @@ export class AccountsResolver {
     description: "Erase your personal data for good; what remains is said",
   })
   @SessionOnly()
-  eraseAccount(@Args("input") input: ErasureInput, @CurrentAccount() caller: Caller): Promise<ErasureView> {
+  eraseAccount(
+    @Args("input", { description: "What is sent" }) input: ErasureInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ErasureView> {
     return this.accountsService.erase(input, caller);
   }
 
   @Mutation(() => AccountView, { nullable: true, description: "Give an account another role" })
   @Roles("administrator")
   setRole(
-    @Args("id", { type: () => ID }) id: string,
-    @Args("input") input: RoleInput,
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @Args("input", { description: "What is sent" }) input: RoleInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AccountView> {
     return this.accountsService.setRole(id, input, caller);

@@ -16,12 +16,12 @@ export const handlePattern = {
   message: "must have 3 to 32 letters, digits, hyphens and underscores, and begin with a letter or digit",
 };
 
-@InputType()
+@InputType({ description: "Whom to register, or who is signing in" })
 export class CredentialsInput {
   @StringField({ description: "Name that others see; unique whatever its case", max: 32, pattern: handlePattern })
   handle: string;
 
-  @SecretField({ description: "Password", min: 10, max: 256 })
+  @SecretField({ description: "What shows that it is you; common and guessable ones are refused", min: 10, max: 256 })
   password: string;
 }
 
@@ -32,7 +32,7 @@ const verifier = {
 };
 
 /** What a client has of a sign-in at the identity provider. */
-@InputType()
+@InputType({ description: "What a client holds of a sign-in at the identity provider" })
 export class SignInProofInput {
   @StringField({ description: "The code that the browser was given at the end of the sign-in", max: 43, ...code })
   code: string;
@@ -65,16 +65,20 @@ class ConfirmedInput {
 
 export type Confirmation = ConfirmedInput;
 
-@InputType()
+@InputType({ description: "Another password, with what shows again who asks" })
 export class PasswordInput extends ConfirmedInput {
-  @SecretField({ description: "The new password", min: 10, max: 256 })
+  @SecretField({
+    description: "What is to be used from now on; common and guessable ones are refused",
+    min: 10,
+    max: 256,
+  })
   newPassword: string;
 }
 
-@InputType()
+@InputType({ description: "What shows again who asks to be erased" })
 export class ErasureInput extends ConfirmedInput {}
 
-@InputType()
+@InputType({ description: "What an account may do from now on" })
 export class RoleInput {
   @EnumField(ROLES, { description: "The new role" })
   role: Role;
@@ -85,7 +89,7 @@ export class RoleInput {
 
 @ObjectType("Account", { description: "An account as its owner and administrators see it" })
 export class AccountView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Stays the same when the handle changes" })
   id: string;
 
   @StringField({ description: "Name that others see", max: 32 })
@@ -110,7 +114,7 @@ export class ErasureView {
 /** A tester as others see them. */
 @ObjectType("Tester", { description: "A tester as others see them", implements: () => [Node] })
 export class TesterView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Stays the same when the handle changes" })
   id: string;
 
   @StringField({ description: "Name", max: 32 })

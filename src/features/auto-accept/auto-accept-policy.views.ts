@@ -54,7 +54,7 @@ class AutoAcceptPolicyFields {
   sampleOneIn: number;
 }
 
-@InputType()
+@InputType({ description: "How the rule of acceptance without a moderator is to be set" })
 export class AutoAcceptPolicyInput extends AutoAcceptPolicyFields {
   @StringField({ description: "Why, for the record", max: 1_000, multiline: true })
   reason: string;
@@ -74,7 +74,7 @@ export class AutoAcceptPolicyView extends AutoAcceptPolicyFields {
 
 @ObjectType("AutoAcceptCriterion", { description: "One term of the acceptance rule and how a run meets it" })
 export class TermView {
-  @EnumField(AUTO_ACCEPT_CRITERIA, { description: "The term" })
+  @EnumField(AUTO_ACCEPT_CRITERIA, { description: "Which condition of the rule it is" })
   term: AutoAcceptCriterion;
 
   @BooleanField({ description: "Whether the run meets it" })
@@ -92,10 +92,10 @@ export class TermView {
 
 @ObjectType("AcceptanceCheck", { description: "How a run meets the acceptance rule as it is set now" })
 export class AcceptanceCheckView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
-  @IntField({ description: "Version of the rule", min: 0, max: 1e9 })
+  @IntField({ description: "Which setting of the rule it was held against; counted from 1", min: 0, max: 1e9 })
   ruleVersion: number;
 
   @ListField(() => TermView, { description: "Its terms; a run that meets them all is accepted while the rule is on" })

@@ -23,7 +23,7 @@ export class AutoAcceptResolver {
   })
   @Roles("administrator")
   setAutoAcceptPolicy(
-    @Args("input") input: AutoAcceptPolicyInput,
+    @Args("input", { description: "What is sent" }) input: AutoAcceptPolicyInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AutoAcceptPolicyView> {
     return this.autoAcceptService.set(input, caller);

@@ -16,12 +16,18 @@ export class BenchesResolver {
   }
 
   @Query(() => BenchView, { nullable: true, description: "Your bench" })
-  bench(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<BenchView> {
+  bench(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<BenchView> {
     return this.benchesService.getOwn(id, caller);
   }
 
   @Mutation(() => BenchView, { nullable: true, description: "Register a bench" })
-  createBench(@Args("input") input: BenchInput, @CurrentAccount() caller: Caller): Promise<BenchView> {
+  createBench(
+    @Args("input", { description: "What is sent" }) input: BenchInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<BenchView> {
     return this.benchesService.register(input, caller);
   }
 }

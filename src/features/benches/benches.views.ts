@@ -16,27 +16,31 @@ import { connectionOf, listOf } from "../../platform/paging/page.js";
 import { DeclaredBy, IdField, ObjectField, shapeOf } from "../../platform/views/index.js";
 
 @DeclaredBy(LOAD_FACTS)
-@InputType("LoadInput")
+@InputType("LoadInput", { description: "How the current is drawn" })
 @ObjectType("Load", { description: "What draws the current" })
 export class LoadView extends shapeOf<BenchFacts["load"]>() {}
 
 @DeclaredBy(VOLTAGE_ACCURACY_FACTS)
-@InputType("VoltageAccuracyInput")
+@InputType("VoltageAccuracyInput", {
+  description: "How far a reading of the voltage may be off: percent of it plus offset",
+})
 @ObjectType("VoltageAccuracy", { description: "Stated accuracy: within percent of the reading plus offset" })
 export class VoltageAccuracyView extends shapeOf<Accuracy>() {}
 
 @DeclaredBy(CURRENT_ACCURACY_FACTS)
-@InputType("CurrentAccuracyInput")
+@InputType("CurrentAccuracyInput", {
+  description: "How far a reading of the current may be off: percent of it plus offset",
+})
 @ObjectType("CurrentAccuracy", { description: "Stated accuracy: within percent of the reading plus offset" })
 export class CurrentAccuracyView extends shapeOf<Accuracy>() {}
 
 @DeclaredBy(TEMPERATURE_ACCURACY_FACTS)
-@InputType("TemperatureAccuracyInput")
+@InputType("TemperatureAccuracyInput", { description: "How far a reading of the temperature may be off" })
 @ObjectType("TemperatureAccuracy", { description: "Stated accuracy: within offset" })
 export class TemperatureAccuracyView extends shapeOf<{ offset: number }>() {}
 
 @DeclaredBy(SENSE_FACTS)
-@InputType("SenseInput")
+@InputType("SenseInput", { description: "At which point the voltage is read, and past what leads" })
 @ObjectType("Sense", { description: "Where the voltage is sensed" })
 export class SenseView extends shapeOf<Sense>() {}
 
@@ -61,12 +65,12 @@ export class BenchFields extends shapeOf<Pick<DeclaredBench, "label" | "clockPer
   sense: SenseView;
 }
 
-@InputType()
+@InputType({ description: "Equipment to register" })
 export class BenchInput extends BenchFields {}
 
 @ObjectType("Bench", { description: "A tester's equipment", implements: () => [Node] })
 export class BenchView extends BenchFields {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the bench where runs are uploaded" })
   id: string;
 }
 

@@ -16,7 +16,10 @@ export class ColumnMapsResolver {
   }
 
   @Query(() => ColumnMapView, { nullable: true, description: "Your column map" })
-  columnMap(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
+  columnMap(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ColumnMapView> {
     return this.columnMapsService.getOwn(id, caller);
   }
 
@@ -24,13 +27,16 @@ export class ColumnMapsResolver {
     nullable: true,
     description: "Save a column map; it is applied to your logs with exactly this header row",
   })
-  createColumnMap(@Args("input") input: ColumnMapInput, @CurrentAccount() caller: Caller): Promise<ColumnMapView> {
+  createColumnMap(
+    @Args("input", { description: "What is sent" }) input: ColumnMapInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ColumnMapView> {
     return this.columnMapsService.save(input, caller);
   }
 
   @Mutation(() => ColumnMapView, { nullable: true, description: "Remove your column map; runs keep what it said" })
   async deleteColumnMap(
-    @Args("id", { type: () => ID }) id: string,
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller,
   ): Promise<ColumnMapView> {
     const map = await this.columnMapsService.getOwn(id, caller);

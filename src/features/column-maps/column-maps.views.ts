@@ -21,14 +21,14 @@ class ColumnMapFields {
   columns: object;
 }
 
-@InputType()
+@InputType({ description: "A map of columns to save for logs with the same header row" })
 export class ColumnMapInput extends ColumnMapFields {}
 
 @ObjectType("ColumnMap", {
   description: "A tester's word on the columns of every log with this header row; it is applied where no map is sent",
 })
 export class ColumnMapView extends ColumnMapFields {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the map, to read or delete it" })
   id: string;
 }
 

@@ -32,7 +32,7 @@ export class ComparisonColumnView {
   @EnumField(COMPARED_KINDS, { description: "Which of both" })
   kind: "pack" | "run";
 
-  @ObjectField(() => PackView, { description: "The pack" })
+  @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
 
   @ObjectField(() => TesterView, {
@@ -62,10 +62,10 @@ export class ComparisonCellView {
 
 @ObjectType("ComparisonRow", { description: "One figure of every column" })
 export class ComparisonRowView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   figure: string;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @StringField({ description: "Protocol that it was found under", max: 64 })
@@ -88,7 +88,7 @@ export class ComparisonCurveView {
   @IdField({ description: "Id of the column" })
   column: string;
 
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that the curve was read from" })
   runId: string;
 
   @NumberField({ description: "The standard load, A" })
@@ -97,13 +97,13 @@ export class ComparisonCurveView {
   @NumberListField({ description: "From the onset of load, s" })
   time: number[];
 
-  @NumberListField({ description: "V" })
+  @NumberListField({ description: "Voltage of the pack, V" })
   voltage: number[];
 
-  @NumberListField({ description: "A" })
+  @NumberListField({ description: "Current of the pack, A" })
   current: number[];
 
-  @NumberListField({ description: "W" })
+  @NumberListField({ description: "Power of the pack, W" })
   power: number[];
 
   @NumberListField({ description: "Charge drawn, Ah" })

@@ -14,7 +14,10 @@ export class CopiesResolver {
       "Runs that look like one measurement with a run; for those who review, and for its tester as far as the other run is public or theirs",
   })
   @Authenticated()
-  runCopies(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<CopiesView> {
+  runCopies(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<CopiesView> {
     return this.copiesService.list(id, caller);
   }
 }

@@ -13,7 +13,7 @@ import {
 
 @ObjectType("CopyAgreement", { description: "How a channel of two runs agrees in what is not its smooth course" })
 export class CopyAgreementView {
-  @EnumField(RESIDUAL_CHANNELS, { description: "The channel" })
+  @EnumField(RESIDUAL_CHANNELS, { description: "What was held against each other" })
   channel: ResidualChannel;
 
   @NumberField({ description: "Correlation of what is left beside the smooth course", min: -1, max: 1 })
@@ -75,7 +75,7 @@ export class CopyView {
 
 @ObjectType("RunCopies", { description: "Runs that look like one measurement with a run" })
 export class CopiesView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @DateTimeField({ description: "When it was compared with all others; null when it was not yet", optional: true })

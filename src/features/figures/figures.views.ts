@@ -21,10 +21,10 @@ export class FigureUseView {
 
 @ObjectType("FigureDefinition", { description: "A figure: what it is, and which protocols give it" })
 export class FigureDefinitionView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   key: string;
 
-  @StringField({ description: "Title", max: 80 })
+  @StringField({ description: "What it is called where it is shown to people", max: 80 })
   title: string;
 
   @StringField({ description: "Unit symbol", max: 20 })

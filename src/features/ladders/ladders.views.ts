@@ -23,7 +23,7 @@ import { SpecimenView } from "../specimens/specimens.views.js";
 
 @ObjectType("LadderStep", { description: "One constant-current run of a ladder" })
 export class LadderStepView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @EnumField(REVIEW_STATES, { description: "What people have decided on the run" })
@@ -98,13 +98,13 @@ export class LimitCurrentView {
 
 @ObjectType("LadderFigure", { description: "A figure of a ladder as a whole" })
 export class LadderFigureView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   key: string;
 
   @NumberField({ description: "Value, in unit" })
   value: number;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({ description: "Standard uncertainty, in unit" })
@@ -116,10 +116,10 @@ export class LadderFigureView {
 
 @ObjectType("Ladder", { description: "Constant-current runs of one specimen at several currents" })
 export class LadderView {
-  @ObjectField(() => SpecimenView, { description: "The specimen" })
+  @ObjectField(() => SpecimenView, { description: "Whose steps they are" })
   specimen: SpecimenView;
 
-  @ObjectField(() => PackView, { description: "Its pack" })
+  @ObjectField(() => PackView, { description: "What the specimen is one of" })
   pack: PackView;
 
   @ObjectField(() => TesterView, { description: "Whose specimen it is" })
@@ -183,7 +183,7 @@ export const LadderSummaryConnection = connectionOf(LadderSummaryView, "LadderSu
 /** As GraphQL asks; REST has the pack in the path. */
 @ArgsType()
 export class LaddersOfPackArgs extends PageArgs {
-  @IdField({ description: "The pack" })
+  @IdField({ description: "Which pack it is about" })
   packId: string;
 }
 
@@ -200,6 +200,6 @@ export class LadderArgs {
 
 @ArgsType()
 export class LadderOfSpecimenArgs extends LadderArgs {
-  @IdField({ description: "The specimen" })
+  @IdField({ description: "Which specimen it is about, by its id" })
   specimenId: string;
 }

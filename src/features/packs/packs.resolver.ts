@@ -14,14 +14,17 @@ export class PacksResolver {
     return toConnection(await this.packsService.list(args));
   }
 
-  @Query(() => PackView, { nullable: true, description: "A pack" })
-  pack(@Args("id", { type: () => ID }) id: string): Promise<PackView> {
+  @Query(() => PackView, { nullable: true, description: "A product of the record by its id" })
+  pack(@Args("id", { type: () => ID, description: "Which one, by its id" }) id: string): Promise<PackView> {
     return this.packsService.get(id);
   }
 
   @Mutation(() => PackView, { nullable: true, description: "Register a pack" })
   @Authenticated()
-  createPack(@Args("input") input: PackInput, @CurrentAccount() caller: Caller): Promise<PackView> {
+  createPack(
+    @Args("input", { description: "What is sent" }) input: PackInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<PackView> {
     return this.packsService.register(input, caller);
   }
 }

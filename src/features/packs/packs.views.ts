@@ -10,12 +10,12 @@ import { DeclaredBy, EnumField, IdField, IntField, StringField, shapeOf } from "
 @ObjectType({ isAbstract: true })
 export class PackFields extends shapeOf<DeclaredPack>() {}
 
-@InputType()
+@InputType({ description: "A product to register, as its label states it" })
 export class PackInput extends PackFields {}
 
 @ObjectType("Pack", { description: "A marketed battery pack", implements: () => [Node] })
 export class PackView extends PackFields {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the pack in rankings, comparisons and runs" })
   id: string;
 }
 

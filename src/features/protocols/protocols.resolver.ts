@@ -28,8 +28,9 @@ export class ProtocolsResolver {
   @Mutation(() => ProtocolView, { nullable: true, description: "Publish the next version of a protocol, for good" })
   @Roles("administrator")
   publishProtocolVersion(
-    @Args("key") key: string,
-    @Args("document", { type: () => JsonObject }) document: object,
+    @Args("key", { description: "Short name of the protocol" }) key: string,
+    @Args("document", { type: () => JsonObject, description: "The whole document, as the schema of protocols has it" })
+    document: object,
     @CurrentAccount() caller: Caller,
   ): Promise<ProtocolView> {
     return this.publicationService.publish(key, document, caller);

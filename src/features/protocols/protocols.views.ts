@@ -5,13 +5,13 @@ import { BooleanField, DateTimeField, IntField, JsonField, StringField } from ".
 
 @ObjectType("Protocol", { description: "A published version of how a test is done and judged; it never changes" })
 export class ProtocolView {
-  @StringField({ description: "Key", max: 64 })
+  @StringField({ description: "Short name of the protocol in addresses and queries", max: 64 })
   key: string;
 
-  @IntField({ description: "Version", min: 1, max: 1_000_000 })
+  @IntField({ description: "Counted from 1; a published one never changes", min: 1, max: 1_000_000 })
   version: number;
 
-  @StringField({ description: "Title", max: 200 })
+  @StringField({ description: "What it is called where it is shown to people", max: 200 })
   title: string;
 
   @StringField({ description: "What it is for", max: 4_000 })
@@ -32,7 +32,7 @@ export class ProtocolVersionView extends OmitType(ProtocolView, ["active"]) {}
 
 @ArgsType()
 export class ProtocolArgs {
-  @StringField({ description: "Key", max: 64 })
+  @StringField({ description: "Short name of the protocol in addresses and queries", max: 64 })
   key: string;
 
   @IntField({ description: "Version; the newest when left out", min: 1, max: 1_000_000, optional: true })

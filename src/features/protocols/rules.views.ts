@@ -13,7 +13,7 @@ import {
 
 @ObjectType("RuleLimit", { description: "One number of a rule's limit" })
 export class RuleLimitView {
-  @StringField({ description: "Name", max: 64 })
+  @StringField({ description: "What the document of the protocol calls it", max: 64 })
   name: string;
 
   @NumberField({ description: "Value, in the unit that its meaning names" })
@@ -43,7 +43,7 @@ export class ProtocolRuleView {
   })
   unit: string;
 
-  @ListField(() => RuleLimitView, { description: "Its limit" })
+  @ListField(() => RuleLimitView, { description: "What this version holds it to" })
   limits: RuleLimitView[];
 
   @StringField({ description: "What it looks at", max: 2_000 })
@@ -62,7 +62,7 @@ export class ProtocolRuleView {
 /** As GraphQL asks; REST has protocol and version in the path. */
 @ArgsType()
 export class ProtocolRulesArgs extends PageArgs {
-  @StringField({ description: "Key of the protocol", max: 64 })
+  @StringField({ description: "Short name of the protocol, the same for all its versions", max: 64 })
   key: string;
 
   @IntField({ description: "Version; the newest when left out", min: 1, max: 1_000_000, optional: true })

@@ -10,7 +10,7 @@ export class ClassLoadView {
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
   load: number | null;
 
-  @IntField({ description: "Standings", min: 1, max: MOST })
+  @IntField({ description: "How many packs of the class are ranked at it", min: 1, max: MOST })
   standings: number;
 
   @IntField({ description: "Those of them that enough testers agree on", min: 0, max: MOST })

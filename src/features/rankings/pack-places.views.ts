@@ -7,10 +7,10 @@ import { StandingView } from "./rankings.views.js";
   description: "A pack's standing in one ranking, among the packs of its chemistry and cells in series",
 })
 export class PackPlaceView extends OmitType(StandingView, ["pack", "tiedWith"]) {
-  @StringField({ description: "Key of the protocol", max: 64 })
+  @StringField({ description: "Short name of the protocol, the same for all its versions", max: 64 })
   protocol: string;
 
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   figure: string;
 }
 
@@ -26,7 +26,7 @@ export class PackStandingsArgs extends PageArgs {
 /** As GraphQL asks; REST has the pack in the path. */
 @ArgsType()
 export class StandingsOfPackArgs extends PackStandingsArgs {
-  @IdField({ description: "Id of the pack" })
+  @IdField({ description: "Which pack is asked about, by its id" })
   packId: string;
 }
 

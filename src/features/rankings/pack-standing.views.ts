@@ -48,7 +48,7 @@ export class ConsensusView {
 
 @ObjectType("TesterAgreement", { description: "How one tester's results stand beside those of the others" })
 export class TesterAgreementView {
-  @ObjectField(() => TesterView, { description: "The tester" })
+  @ObjectField(() => TesterView, { description: "Whose results they are" })
   tester: TesterView;
 
   @IdListField({ description: "Ids of the tester's runs that count" })
@@ -111,16 +111,16 @@ export class AgreementView {
 
 @ObjectType("PackStanding", { description: "What stands behind a pack's value in a ranking" })
 export class PackStandingView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   figure: string;
 
-  @ObjectField(() => PackView, { description: "The pack" })
+  @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
 
   @NumberField({ description: "Consensus of the testers, in unit" })
   value: number;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({

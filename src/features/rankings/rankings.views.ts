@@ -26,13 +26,13 @@ export class StandingView {
   @IntListField({ description: "Best and worst place that the uncertainties allow" })
   placeRange: number[];
 
-  @ObjectField(() => PackView, { description: "The pack" })
+  @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
 
   @NumberField({ description: "Consensus of the testers, in unit" })
   value: number;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({
@@ -126,7 +126,7 @@ export class PackStandingArgs extends StandingArgs {
   @EnumField(ALL_FIGURE_KEYS, { description: "Figure by which packs are ranked" })
   figure: string;
 
-  @IdField({ description: "Id of the pack" })
+  @IdField({ description: "Which pack is asked about, by its id" })
   packId: string;
 }
 

@@ -20,7 +20,9 @@ export class ReevaluationsResolver {
     description: "How far a re-evaluation has come, and what it changed or would change",
   })
   @Roles("administrator")
-  reevaluation(@Args("id", { type: () => ID }) id: string): Promise<ReevaluationView> {
+  reevaluation(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+  ): Promise<ReevaluationView> {
     return this.reevaluationsService.get(id);
   }
 
@@ -30,7 +32,7 @@ export class ReevaluationsResolver {
   })
   @Roles("administrator")
   startReevaluation(
-    @Args("input") input: ReevaluationInput,
+    @Args("input", { description: "What is sent" }) input: ReevaluationInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ReevaluationView> {
     return this.reevaluationsService.start(input, caller);
@@ -39,7 +41,7 @@ export class ReevaluationsResolver {
   @Mutation(() => ReevaluationView, { nullable: true, description: "Cancel a re-evaluation that is at work" })
   @Roles("administrator")
   cancelReevaluation(
-    @Args("id", { type: () => ID }) id: string,
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller,
   ): Promise<ReevaluationView> {
     return this.reevaluationsService.cancel(id, caller);

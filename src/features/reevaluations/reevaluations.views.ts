@@ -50,7 +50,7 @@ export class VerdictCountView {
 
 @ObjectType("RunOutcome", { description: "A run whose verdict changes" })
 export class RunOutcomeView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @EnumField(REVIEW_STATES, { description: "Where its review stood" })
@@ -80,16 +80,16 @@ export class PlacedValueView {
 
 @ObjectType("StandingChange", { description: "A standing that changes" })
 export class StandingChangeView {
-  @IdField({ description: "The pack" })
+  @IdField({ description: "Which pack it is about" })
   packId: string;
 
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   figure: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
   load: number | null;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @ObjectField(() => PlacedValueView, { description: "Before; null where there was none", optional: true })
@@ -132,13 +132,17 @@ export class EffectsView {
   description: "Evaluation of every run of a protocol under another version of it or of the computation",
 })
 export class ReevaluationView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names it, to follow or cancel it" })
   id: string;
 
   @ObjectField(() => ProtocolReferenceView, { description: "What the runs are evaluated under" })
   protocol: ProtocolReferenceView;
 
-  @IntField({ description: "Version of the computation", min: 1, max: 1_000_000 })
+  @IntField({
+    description: "Counts the releases of the computation that can give other numbers",
+    min: 1,
+    max: 1_000_000,
+  })
   computationVersion: number;
 
   @BooleanField({ description: "It only reports what would change" })
@@ -169,9 +173,9 @@ export class ReevaluationView {
   effects: EffectsView | null;
 }
 
-@InputType()
+@InputType({ description: "Which runs are to be evaluated anew, and under what" })
 export class ReevaluationInput {
-  @StringField({ description: "Key of the protocol", max: 64 })
+  @StringField({ description: "Short name of the protocol, the same for all its versions", max: 64 })
   protocol: string;
 
   @IntField({ description: "Version; the newest when left out", min: 1, max: 1_000_000, optional: true })

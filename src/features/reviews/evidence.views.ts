@@ -74,13 +74,13 @@ export class TesterHistoryView {
 
 @ObjectType("RankingEffect", { description: "A figure of the run beside the ranking of its class" })
 export class EffectView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   figure: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
   load: number | null;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({ description: "The run's value" })
@@ -107,7 +107,7 @@ export class LatestDecisionView {
   @IdField({ description: "Id, by which it may be taken back" })
   id: string;
 
-  @EnumField(DECISIONS, { description: "The decision" })
+  @EnumField(DECISIONS, { description: "What was decided on the run" })
   decision: Decision;
 
   @IdField({ description: "The moderator; null when it was the acceptance rule", optional: true })
@@ -129,13 +129,13 @@ export class LatestDecisionView {
   description: "A ranked figure of the run beside the accepted runs of the pack by other testers",
 })
 export class DepartureView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   figure: string;
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
   load: number | null;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({ description: "The run's value" })

@@ -39,21 +39,27 @@ export class ReviewsResolver {
 
   @Query(() => EvidenceView, { nullable: true, description: "What there is to know before deciding on a run" })
   @Roles("moderator")
-  evidence(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
+  evidence(
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<EvidenceView> {
     return this.evidenceService.of(runId, caller);
   }
 
   @Query(() => RunHistoryView, { nullable: true, description: "What happened to your run, and why" })
   @Authenticated()
-  runHistory(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunHistoryView> {
+  runHistory(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunHistoryView> {
     return this.evidenceService.history(id, caller);
   }
 
   @Mutation(() => ReviewView, { nullable: true, description: "Decide on a run of another tester" })
   @Roles("moderator")
   reviewRun(
-    @Args("runId", { type: () => ID }) runId: string,
-    @Args("input") input: ReviewInput,
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @Args("input", { description: "What is sent" }) input: ReviewInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ReviewView> {
     return this.reviewsService.decide(runId, input, caller);
@@ -65,7 +71,7 @@ export class ReviewsResolver {
   })
   @Roles("moderator")
   async reviewRuns(
-    @Args("input") input: ManyReviewsInput,
+    @Args("input", { description: "What is sent" }) input: ManyReviewsInput,
     @CurrentAccount() caller: Caller,
     @Context("req") request: FastifyRequest,
   ): Promise<ReviewOutcomesView> {
@@ -77,21 +83,27 @@ export class ReviewsResolver {
     description: "Take your last decision on a run back, within 15 minutes; its id",
   })
   @Roles("moderator")
-  async undoReview(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+  async undoReview(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
     await this.reviewsService.undo(id, caller);
     return id;
   }
 
   @Mutation(() => ClaimView, { nullable: true, description: "Take a run for half an hour; others leave it alone" })
   @Roles("moderator")
-  claimRun(@Args("runId", { type: () => ID }) runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
+  claimRun(
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<ClaimView> {
     return this.reviewsService.claim(runId, caller);
   }
 
   @Mutation(() => ID, { nullable: true, description: "Leave a run to others again; its id" })
   @Roles("moderator")
   async releaseRun(
-    @Args("runId", { type: () => ID }) runId: string,
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
     @CurrentAccount() caller: Caller,
   ): Promise<string> {
     await this.reviewsService.release(runId, caller);
@@ -104,8 +116,9 @@ export class ReviewsResolver {
   })
   @Roles("administrator")
   async eraseReason(
-    @Args("runId", { type: () => ID }) runId: string,
-    @Args("position", { type: () => Int }) position: number,
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @Args("position", { type: () => Int, description: "Which entry of its history, as `position` there" })
+    position: number,
     @CurrentAccount() caller: Caller,
   ): Promise<string> {
     await this.evidenceService.eraseReason(runId, position, caller);
@@ -119,8 +132,8 @@ export class ReviewsResolver {
   })
   @Authenticated()
   async answerReview(
-    @Args("runId", { type: () => ID }) runId: string,
-    @Args("input") input: AnswerInput,
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @Args("input", { description: "What is sent" }) input: AnswerInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
     const { id } = await this.reviewsService.answer(runId, input, caller);
@@ -133,8 +146,8 @@ export class ReviewsResolver {
   })
   @Authenticated()
   async appealReview(
-    @Args("runId", { type: () => ID }) runId: string,
-    @Args("input") input: ReplyInput,
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @Args("input", { description: "What is sent" }) input: ReplyInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
     const { id } = await this.reviewsService.reply(runId, "appeal", input, caller);

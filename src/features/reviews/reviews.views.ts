@@ -37,25 +37,25 @@ class ReviewFields {
   note: string;
 }
 
-@InputType()
+@InputType({ description: "A decision on a run with its reasons" })
 export class ReviewInput extends ReviewFields {}
 
 /** Most runs that are decided on at once. */
 export const MAX_DECIDED = 50;
 
-@InputType()
+@InputType({ description: "One decision on several runs" })
 export class ManyReviewsInput extends ReviewFields {
-  @IdListField({ description: "The runs", max: MAX_DECIDED, longest: 64 })
+  @IdListField({ description: "Ids of those to decide on", max: MAX_DECIDED, longest: 64 })
   runIds: string[];
 }
 
-@InputType()
+@InputType({ description: "Words of a tester on a decision" })
 export class ReplyInput {
   @StringField({ description: "What you say to it, for the moderators", max: 4_000, multiline: true })
   note: string;
 }
 
-@InputType()
+@InputType({ description: "An answer to what a moderator asked" })
 export class AnswerInput extends ReplyInput {
   @IdField({
     description: "A later run of yours that you made in place of this one, which is then withdrawn",
@@ -66,10 +66,10 @@ export class AnswerInput extends ReplyInput {
 
 @ObjectType("Review", { description: "A moderator's decision on a run of another tester" })
 export class ReviewView extends ReviewFields {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the decision, to take it back" })
   id: string;
 
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @ObjectField(() => TesterView, { description: "Who decided" })
@@ -87,7 +87,7 @@ export class ReviewView extends ReviewFields {
 
 @ObjectType("ReviewOutcome", { description: "What became of one of several decisions" })
 export class ReviewOutcomeView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @ObjectField(() => ReviewView, { description: "The decision; null when it was refused", optional: true })
@@ -97,7 +97,7 @@ export class ReviewOutcomeView {
   problem: object | null;
 }
 
-@ObjectType("ReviewOutcomes")
+@ObjectType("ReviewOutcomes", { description: "What came of a decision on several runs" })
 export class ReviewOutcomesView {
   @ListField(() => ReviewOutcomeView, { description: "In the order of the runs", max: MAX_DECIDED })
   items: ReviewOutcomeView[];
@@ -105,7 +105,7 @@ export class ReviewOutcomesView {
 
 @ObjectType("ReviewClaim", { description: "A moderator is looking at a run" })
 export class ClaimView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @ObjectField(() => TesterView, { description: "Who" })

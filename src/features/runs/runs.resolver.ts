@@ -25,8 +25,14 @@ export class RunsResolver {
     return toConnection(await this.runNodesService.list(args, caller));
   }
 
-  @Query(() => RunView, { nullable: true, description: "A run" })
-  run(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller | null): Promise<RunNode> {
+  @Query(() => RunView, {
+    nullable: true,
+    description: "One test with its log, figures and verdict, by its id; accepted ones are public",
+  })
+  run(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<RunNode> {
     return this.runNodesService.get(id, caller);
   }
 
@@ -37,7 +43,10 @@ export class RunsResolver {
 
   @Mutation(() => RunView, { nullable: true, description: "Withdraw your run; it stays in the record" })
   @Authenticated()
-  async withdrawRun(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<RunNode> {
+  async withdrawRun(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunNode> {
     await this.decisionsService.withdraw(id, caller);
     return this.runNodesService.get(id, caller);
   }

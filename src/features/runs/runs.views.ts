@@ -42,7 +42,7 @@ class EvaluatedFields {
   @ObjectField(() => ProtocolReferenceView, { description: "What it is judged by" })
   protocol: ProtocolReferenceView;
 
-  @ObjectField(() => LogView, { description: "The log" })
+  @ObjectField(() => LogView, { description: "The file as uploaded, and what its columns were read as" })
   log: LogView;
 
   @ObjectField(() => TraceSummaryView, { description: "The trace; null until it was evaluated", optional: true })
@@ -72,7 +72,7 @@ class EvaluatedFields {
 @DeclaredBy(CONDITION_FACTS)
 @ObjectType({ isAbstract: true })
 export class RunFields extends (EvaluatedFields as new () => EvaluatedFields & Required<RunConditions>) {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the run in every address and query" })
   id: string;
 
   @EnumField(REVIEW_STATES, { description: "What people have decided" })
@@ -94,13 +94,13 @@ export class RunFields extends (EvaluatedFields as new () => EvaluatedFields & R
   })
   uploadedUnderVersion: number;
 
-  @ObjectField(() => PackView, { description: "The pack" })
+  @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
 
-  @ObjectField(() => SpecimenView, { description: "The specimen" })
+  @ObjectField(() => SpecimenView, { description: "Which single one of that product was tested" })
   specimen: SpecimenView;
 
-  @ObjectField(() => BenchView, { description: "The bench" })
+  @ObjectField(() => BenchView, { description: "Equipment that it was measured with" })
   bench: BenchView;
 
   @ObjectField(() => TesterView, { description: "Who uploaded it" })

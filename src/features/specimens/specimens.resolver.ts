@@ -16,12 +16,18 @@ export class SpecimensResolver {
   }
 
   @Query(() => SpecimenView, { nullable: true, description: "Your specimen" })
-  specimen(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
+  specimen(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<SpecimenView> {
     return this.specimensService.getOwn(id, caller);
   }
 
   @Mutation(() => SpecimenView, { nullable: true, description: "Register a specimen" })
-  createSpecimen(@Args("input") input: SpecimenInput, @CurrentAccount() caller: Caller): Promise<SpecimenView> {
+  createSpecimen(
+    @Args("input", { description: "What is sent" }) input: SpecimenInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<SpecimenView> {
     return this.specimensService.register(input, caller);
   }
 }

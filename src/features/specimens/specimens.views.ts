@@ -16,12 +16,12 @@ class SpecimenFields {
   cycles: number;
 }
 
-@InputType()
+@InputType({ description: "A physical pack to register" })
 export class SpecimenInput extends SpecimenFields {}
 
 @ObjectType("Specimen", { description: "One physical pack in one tester's hands", implements: () => [Node] })
 export class SpecimenView extends SpecimenFields {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the specimen where runs are uploaded" })
   id: string;
 }
 

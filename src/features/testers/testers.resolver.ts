@@ -7,7 +7,7 @@ export class TestersResolver {
   constructor(private readonly testersService: TestersService) {}
 
   @Query(() => TesterRecordView, { nullable: true, description: "What a tester has added to the public record" })
-  tester(@Args("handle") handle: string): Promise<TesterRecordView> {
+  tester(@Args("handle", { description: "The name that others see" }) handle: string): Promise<TesterRecordView> {
     return this.testersService.get(handle);
   }
 }

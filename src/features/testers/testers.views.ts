@@ -6,7 +6,7 @@ const MOST_RUNS = 1_000_000_000;
 
 @ObjectType("TesterProtocol", { description: "What a tester has done under one protocol" })
 export class TesterProtocolView {
-  @StringField({ description: "Key of the protocol", max: 64 })
+  @StringField({ description: "Short name of the protocol, the same for all its versions", max: 64 })
   key: string;
 
   @IntField({ description: "Accepted runs", min: 1, max: MOST_RUNS })
@@ -15,7 +15,7 @@ export class TesterProtocolView {
 
 @ObjectType("TesterPack", { description: "A pack that a tester has measured" })
 export class TesterPackView {
-  @ObjectField(() => PackView, { description: "The pack" })
+  @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
 
   @IntField({ description: "Accepted runs", min: 1, max: MOST_RUNS })
@@ -24,7 +24,7 @@ export class TesterPackView {
 
 @ObjectType("TesterRecord", { description: "What a tester has added to the public record" })
 export class TesterRecordView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Stays the same when the handle changes" })
   id: string;
 
   @StringField({ description: "Name", max: 32 })

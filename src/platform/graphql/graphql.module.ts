@@ -2,6 +2,7 @@ import { Module } from "@nestjs/common";
 import { GraphQLModule } from "@nestjs/graphql";
 import { MercuriusDriver, type MercuriusDriverConfig } from "@nestjs/mercurius";
 import type { MercuriusOptions } from "mercurius";
+import { describeRoots } from "./describe-roots.js";
 import { MOST_TOKENS } from "./document.js";
 import { formatErrors } from "./errors.js";
 import { guardResolvers } from "./execution/guard-resolvers.js";
@@ -20,7 +21,7 @@ const Schema = GraphQLModule.forRoot<MercuriusDriverConfig>({
   driver: MercuriusDriver,
   autoSchemaFile: true,
   sortSchema: true,
-  transformSchema: guardResolvers,
+  transformSchema: (schema) => guardResolvers(describeRoots(schema)),
   routes: false,
   graphiql: false,
   jit: COMPILED_AFTER,

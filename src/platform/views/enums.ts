@@ -41,9 +41,9 @@ declareEnum(LOAD_KINDS, {
   description: "What a load holds constant",
   meanings: {
     throttle: "A motor and its controller at a constant throttle",
-    "constant-current": "The current",
-    "constant-resistance": "The resistance",
-    "constant-power": "The power",
+    "constant-current": "An electronic load that holds its amperes, whatever the voltage",
+    "constant-resistance": "A resistor, or a load that acts as one",
+    "constant-power": "An electronic load that holds its watts, whatever the voltage",
   },
 });
 
@@ -108,7 +108,7 @@ declareEnum(LOAD_BASES, {
 declareEnum(DIRECTIONS, {
   name: "BetterDirection",
   description: "Which way a figure is better",
-  meanings: { higher: "The higher the better", lower: "The lower the better" },
+  meanings: { higher: "A larger value is better", lower: "A smaller value is better" },
 });
 
 declareEnum(BOUNDS, {

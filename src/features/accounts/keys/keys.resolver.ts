@@ -19,13 +19,19 @@ export class KeysResolver {
   @Mutation(() => NewKeyView, { nullable: true, description: "Make a key for programs; it is shown this once" })
   @SessionOnly()
   @AnswerHoldsSecret()
-  createKey(@Args("input") input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {
+  createKey(
+    @Args("input", { description: "What is sent" }) input: KeyInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<NewKeyView> {
     return this.keysService.create(input, caller);
   }
 
   @Mutation(() => ID, { nullable: true, description: "Delete one of your keys; its id" })
   @SessionOnly()
-  async deleteKey(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+  async deleteKey(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
     await this.keysService.delete(id, caller);
     return id;
   }

@@ -15,12 +15,12 @@ class KeyFields {
   scopes: Scope[];
 }
 
-@InputType()
+@InputType({ description: "What a new key is for" })
 export class KeyInput extends KeyFields {}
 
 @ObjectType("ApiKey", { description: "A long-lived key for programs" })
 export class KeyView extends KeyFields {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the key without its secret, to end it" })
   id: string;
 
   @DateTimeField({ description: "When it was made" })
@@ -33,7 +33,7 @@ export class KeyView extends KeyFields {
   lastUsedAt: string | null;
 }
 
-@ObjectType("NewApiKey")
+@ObjectType("NewApiKey", { description: "A key that was just made, with the secret that is shown once" })
 export class NewKeyView extends KeyView {
   @StringField({ description: "The key, sent as `Authorization: Bearer ...`; shown this once", max: 60 })
   key: string;

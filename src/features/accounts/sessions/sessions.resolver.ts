@@ -20,13 +20,19 @@ export class SessionsResolver {
 
   @Mutation(() => SessionView, { nullable: true, description: "Open a session" })
   @AnswerHoldsSecret()
-  createSession(@Args("input") input: CredentialsInput, @FromClient() client: Client): Promise<SessionView> {
+  createSession(
+    @Args("input", { description: "What is sent" }) input: CredentialsInput,
+    @FromClient() client: Client,
+  ): Promise<SessionView> {
     return this.sessionsService.open(input, client);
   }
 
   @Mutation(() => ID, { nullable: true, description: "End one of your sessions; its id" })
   @SessionOnly()
-  async endSession(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+  async endSession(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
     await this.sessionsService.end(id, caller);
     return id;
   }

@@ -2,7 +2,7 @@ import { ObjectType } from "@nestjs/graphql";
 import { connectionOf, listOf } from "../../../platform/paging/page.js";
 import { BooleanField, DateTimeField, IdField, StringField } from "../../../platform/views/index.js";
 
-@ObjectType("Session")
+@ObjectType("Session", { description: "A session that was just opened, with the secret that is shown once" })
 export class SessionView {
   @StringField({ description: "Sent as `Authorization: Bearer ...`; shown this once", max: 43 })
   token: string;
@@ -13,7 +13,7 @@ export class SessionView {
 
 @ObjectType("OpenSession", { description: "A session that can still be used" })
 export class OpenSessionView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the session without its secret, to end it" })
   id: string;
 
   @DateTimeField({ description: "When it was opened" })

@@ -23,7 +23,10 @@ export class SignInsResolver {
     description: "Open a session with the code of a sign-in; the first time, under a handle of your choice",
   })
   @AnswerHoldsSecret()
-  createSessionFromSignIn(@Args("input") input: SignInInput, @FromClient() client: Client): Promise<SessionView> {
+  createSessionFromSignIn(
+    @Args("input", { description: "What is sent" }) input: SignInInput,
+    @FromClient() client: Client,
+  ): Promise<SessionView> {
     return this.signInsService.open(input, client);
   }
 
@@ -32,13 +35,19 @@ export class SignInsResolver {
     description: "Link your account to who you signed in as; from then on that opens it too",
   })
   @SessionOnly()
-  linkIdentity(@Args("input") input: IdentityInput, @CurrentAccount() caller: Caller): Promise<IdentityView> {
+  linkIdentity(
+    @Args("input", { description: "What is sent" }) input: IdentityInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<IdentityView> {
     return this.signInsService.link(input, caller);
   }
 
   @Mutation(() => ID, { nullable: true, description: "Unlink it; not while it is the only way into your account" })
   @SessionOnly()
-  async unlinkIdentity(@Args("id", { type: () => ID }) id: string, @CurrentAccount() caller: Caller): Promise<string> {
+  async unlinkIdentity(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
     await this.signInsService.unlink(id, caller);
     return id;
   }

@@ -22,7 +22,7 @@ export class SignInStart {
   returnTo?: string | null;
 }
 
-@InputType()
+@InputType({ description: "A finished sign-in at the identity provider" })
 export class SignInInput extends SignInProofInput {
   @StringField({
     description: "Name that others shall see; needed by who signs in for the first time, else left out",
@@ -48,7 +48,7 @@ export class SignInCodeView {
   next: string;
 }
 
-@InputType()
+@InputType({ description: "A sign-in that shows who you are elsewhere" })
 export class IdentityInput extends SignInProofInput {
   @SecretField({ description: "The account's password; needed where it has one", min: 1, max: 256, optional: true })
   password?: string | null;
@@ -62,7 +62,7 @@ export class IdentityInput extends SignInProofInput {
 
 @ObjectType("Identity", { description: "Who you are at the identity provider" })
 export class IdentityView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names the link, to end it" })
   id: string;
 
   @StringField({ description: "The provider", max: 1000 })

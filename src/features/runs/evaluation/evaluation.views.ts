@@ -30,16 +30,16 @@ import {
 
 @ObjectType("ProtocolReference", { description: "A version of a protocol" })
 export class ProtocolReferenceView {
-  @StringField({ description: "Key", max: 64 })
+  @StringField({ description: "Short name of the protocol in addresses and queries", max: 64 })
   key: string;
 
-  @IntField({ description: "Version", min: 1, max: 1_000_000 })
+  @IntField({ description: "Counted from 1; a published one never changes", min: 1, max: 1_000_000 })
   version: number;
 }
 
 @ObjectType("LogColumn", { description: "How one column of the log was read, and why" })
 export class LogColumnView {
-  @StringField({ description: "Header in the log", max: 1_000 })
+  @StringField({ description: "What the header row calls it, letter by letter", max: 1_000 })
   header: string;
 
   @EnumField(CHANNELS, { description: "What it was read as; null when it was left aside", optional: true })
@@ -78,7 +78,7 @@ export class LogView {
 
 @ObjectType("TraceSummary", { description: "The log after normalisation; times from the onset of load" })
 export class TraceSummaryView {
-  @IntField({ description: "Samples", min: 0, max: 100_000_000 })
+  @IntField({ description: "How many rows of the log remain", min: 0, max: 100_000_000 })
   samples: number;
 
   @NumberField({ description: "Median of the rate", unit: "Hz" })
@@ -96,7 +96,7 @@ export class TraceSummaryView {
 
 @ObjectType("Adjustment", { description: "One change that normalisation made" })
 export class AdjustmentView {
-  @StringField({ description: "Kind", max: 60 })
+  @StringField({ description: "What sort of change it is, as one word that stays the same", max: 60 })
   kind: string;
 
   @StringField({ description: "What was changed", max: 500 })
@@ -108,7 +108,7 @@ export class AdjustmentView {
   @NumberField({ description: "After, in unit", optional: true })
   after: number | null;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 }
 
@@ -140,13 +140,13 @@ export class SharedUncertaintyView {
 
 @ObjectType("Figure", { description: "One derived metric" })
 export class FigureView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   key: string;
 
   @NumberField({ description: "Value, in unit" })
   value: number;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({ description: "Standard uncertainty u (JCGM 100), in unit; U = 2 u" })
@@ -173,13 +173,13 @@ export class FigureView {
 
 @ObjectType("KeyFigure", { description: "A figure under the run's own load, in short" })
 export class KeyFigureView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   key: string;
 
   @NumberField({ description: "Value, in unit" })
   value: number;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({ description: "Standard uncertainty u (JCGM 100), in unit; U = 2 u" })
@@ -191,10 +191,10 @@ export class KeyFigureView {
 
 @ObjectType("Span", { description: "A stretch of the trace, from the onset of load" })
 export class SpanView {
-  @NumberField({ description: "From", unit: "s" })
+  @NumberField({ description: "Beginning, counted from the onset of load", unit: "s" })
   fromS: number;
 
-  @NumberField({ description: "To", unit: "s" })
+  @NumberField({ description: "End, counted from the onset of load", unit: "s" })
   toS: number;
 }
 
@@ -208,7 +208,7 @@ export class FindingView {
   })
   severity: Severity;
 
-  @EnumField(OUTCOMES, { description: "Outcome" })
+  @EnumField(OUTCOMES, { description: "Whether the rule is kept, and if not, whether it could be assessed" })
   outcome: Outcome;
 
   @NumberField({ description: "What was observed, in unit; null when it could not be assessed", optional: true })

@@ -4,10 +4,10 @@ import { EnumField, IntField, JsonField, ListField, StringField } from "../../..
 
 @ObjectType("LogPlace", { description: "Where in a log something was found; counted from 1" })
 export class LogPlaceView {
-  @IntField({ description: "Line", min: 1, max: 2_147_483_647, optional: true })
+  @IntField({ description: "Counted from 1, from the top of the file", min: 1, max: 2_147_483_647, optional: true })
   line?: number;
 
-  @IntField({ description: "Column", min: 1, max: 1_000_000, optional: true })
+  @IntField({ description: "Counted from 1, from the left", min: 1, max: 1_000_000, optional: true })
   column?: number;
 
   @StringField({ description: "The text at this place", max: 1_000 })

@@ -10,7 +10,7 @@ export class HistoryResolver {
 
   @Query(() => EvaluationsView, { nullable: true, description: "Every evaluation of a run, the newest first" })
   runEvaluations(
-    @Args("id", { type: () => ID }) id: string,
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller | null,
   ): Promise<EvaluationsView> {
     return this.historyService.list(id, caller);

@@ -28,7 +28,7 @@ import {
 
 @ObjectType("Evaluation", { description: "One result of a run's log under one version of protocol and computation" })
 export class EvaluationView {
-  @IdField({ description: "Id" })
+  @IdField({ description: "Names this result among all that the run has had" })
   id: string;
 
   @BooleanField({ description: "The run shows this evaluation, and standings use it" })
@@ -40,10 +40,14 @@ export class EvaluationView {
   @ObjectField(() => ProtocolReferenceView, { description: "What it is judged by" })
   protocol: ProtocolReferenceView;
 
-  @IntField({ description: "Version of the computation", min: 1, max: 1_000_000 })
+  @IntField({
+    description: "Counts the releases of the computation that can give other numbers",
+    min: 1,
+    max: 1_000_000,
+  })
   computationVersion: number;
 
-  @ObjectField(() => TraceSummaryView, { description: "The trace" })
+  @ObjectField(() => TraceSummaryView, { description: "The log after normalisation, in short" })
   trace: TraceSummaryView;
 
   @ListField(() => AdjustmentView, { description: "What normalisation changed" })
@@ -58,7 +62,7 @@ export class EvaluationView {
 
 @ObjectType("RunEvaluations", { description: "Every evaluation of a run, the newest first" })
 export class EvaluationsView {
-  @ListField(() => EvaluationView, { description: "Evaluations" })
+  @ListField(() => EvaluationView, { description: "The newest first" })
   items: EvaluationView[];
 }
 
@@ -85,13 +89,13 @@ export class VerdictChangeView {
 
 @ObjectType("FigureChange", { description: "A figure that changed; null where it is absent" })
 export class FigureChangeView {
-  @EnumField(ALL_FIGURE_KEYS, { description: "The figure" })
+  @EnumField(ALL_FIGURE_KEYS, { description: "Which figure of the catalogue it is" })
   key: string;
 
   @NumberField({ description: "The standard load, A; null under the run's own load", optional: true })
   load: number | null;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberField({ description: "Before, in unit", optional: true })
@@ -174,7 +178,7 @@ export class EvaluationPairArgs {
 /** As GraphQL asks; REST has the run in the path. */
 @ArgsType()
 export class RunEvaluationPairArgs extends EvaluationPairArgs {
-  @Field(() => ID, { description: "The run" })
+  @Field(() => ID, { description: "Id of the run that it is about" })
   @IsString({ message: "must be the id of a run" })
   runId: string;
 }

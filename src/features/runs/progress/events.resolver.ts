@@ -15,7 +15,7 @@ export class EventsResolver {
     resolve: (progress: RunProgress) => progress,
   })
   async runProgress(
-    @Args("id", { type: () => ID }) id: string,
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller | null,
   ): Promise<AsyncIterableIterator<RunProgress>> {
     const left = new AbortController();

@@ -38,7 +38,7 @@ export class TraceChannelView {
   @EnumField(SHOWN_CHANNELS, { description: "Which one; time is from the onset of load" })
   channel: TraceChannelName;
 
-  @StringField({ description: "Unit", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values; 1 for a pure number", max: 20 })
   unit: string;
 
   @NumberListField({ description: "Its values, one a point" })
@@ -47,7 +47,7 @@ export class TraceChannelView {
 
 @ObjectType("Trace", { description: "A run's samples after normalisation, reduced with their extremes kept" })
 export class TraceView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
   @NumberField({ description: "The standard load, A; null under the run's own load", optional: true })
@@ -98,6 +98,6 @@ export class TraceArgs extends TraceOptions {
   })
   channels?: (typeof TRACE_CHANNELS)[number][] | null;
 
-  @IdField({ description: "The run" })
+  @IdField({ description: "Id of the run that it is about" })
   runId: string;
 }
