@@ -4,14 +4,15 @@ import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../support/app.js";
 import { logCase, register, uploadCase } from "../../support/uploads.js";
-import { GeneratedApp } from "./generated-app.js";
+import type { CompiledApp } from "../compiled-app.js";
+import { generateGraphqlApp } from "./generated-app.js";
 
 // The client preset of GraphQL Code Generator reads our schema as any app's build would.
 
 let app: TestApp;
-let client: GeneratedApp;
+let client: CompiledApp;
 beforeAll(async () => {
-  [app, client] = await Promise.all([startTestApp(), GeneratedApp.generate()]);
+  [app, client] = await Promise.all([startTestApp(), generateGraphqlApp()]);
 });
 afterAll(async () => {
   await client.remove();

@@ -1,0 +1,68 @@
+import { readFile, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../support/app.js";
+import { logCase, register, uploadCase } from "../../support/uploads.js";
+import type { CompiledApp } from "../compiled-app.js";
+import { generateRestApp } from "./generated-app.js";
+
+// openapi-typescript with openapi-fetch reads our contract as any app's build would; server-sent events are read by eventsource-parser.
+
+let app: TestApp;
+let client: CompiledApp;
+beforeAll(async () => {
+  [app, client] = await Promise.all([startTestApp(), generateRestApp()]);
+});
+afterAll(async () => {
+  await client.remove();
+  await app.close();
+});
+
+describe("a client generated from the description of the REST API", () => {
+  it("compiles under strict rules together with an app that uses it", async () => {
+    expect(await client.compile()).toBe("");
+  });
+
+  it("runs against the service: ranking, pack, comparison, an upload and its progress, a problem", async () => {
+    const moderator = await app.signIn("mona", "moderator");
+    const headers = await app.signIn("anna");
+    for (const [name, fixture] of [
+      ["Alpha", "truth-4s-10hz"],
+      ["Beta", "plain-20hz"],
+    ] as const) {
+      const { body } = await uploadCase(app, headers, name, fixture);
+      const payload = { decision: "accept", rules: [], note: "Fine." };
+      await app.inject({ method: "POST", url: `/v1/runs/${body.id}/reviews`, payload, headers: moderator });
+    }
+    const found = logCase("jitter-25hz");
+    const { packId: _, ...ids } = await register(app, headers, "Gamma", found);
+    const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
+    const log = fileURLToPath(new URL("../../cross-checks/fixtures/jitter-25hz.csv", import.meta.url));
+    const shown = await client.run(app.url, headers.authorization, JSON.stringify(run), log);
+    expect(shown).toEqual({
+      best: [expect.stringMatching(/^\d\. (Alpha|Beta)$/), expect.stringMatching(/^\d\. (Alpha|Beta)$/)],
+      pack: { name: expect.stringMatching(/^(Alpha|Beta)$/), massGrams: expect.any(Number) },
+      compared: expect.arrayContaining(["Alpha", "Beta"]),
+      percentOfBaseline: [0, expect.any(Number)],
+      stages: expect.arrayContaining(["processed"]),
+      uploaded: { state: "processed", review: "pending", figures: expect.any(Number) },
+      unknown: "not-found",
+    });
+    expect((shown as { stages: string[] }).stages.at(-1)).toBe("processed");
+  });
+
+  it("does not compile with a member that no answer has, a value that is not listed, or an address that is none", async () => {
+    const file = join(client.folder, "app.ts");
+    const text = await readFile(file, "utf8");
+    const wrong = text
+      .replace("pack.massGrams", "pack.colour")
+      .replace('row.figure === "capacity"', 'row.figure === "beauty"')
+      .replace('"/v1/comparisons"', '"/v1/comparison"');
+    await writeFile(file, wrong);
+    const complaints = await client.compile();
+    expect(complaints).toMatch(/'colour' does not exist/);
+    expect(complaints).toMatch(/'"beauty"'/);
+    expect(complaints).toMatch(/'"\/v1\/comparison"'/);
+  });
+});
