@@ -3,6 +3,17 @@ import type { TestApp } from "../support/app.js";
 import { AutoAcceptTest } from "../support/auto-accept-test.js";
 import { uploadDemoRun } from "../support/demo-run.js";
 
+const agreement = JSON.stringify({
+  channel: "voltage",
+  correlation: 0.99,
+  score: 40,
+  lagS: 0,
+  overlapS: 60,
+  samples: 600,
+  gain: 1,
+  coarse: false,
+});
+
 let policy: AutoAcceptTest;
 let app: TestApp;
 /** A run like those of three others, by a tester with an accepted run. */
@@ -45,7 +56,7 @@ describe("the criteria of the auto-accept policy", () => {
     [
       "no-failed-advice",
       () =>
-        `INSERT INTO finding (evaluation_id, position, rule, severity, outcome, "limit", unit, message) VALUES (${evaluation()}, 999, 'trial', 'advised', 'fail', '', '', '')`,
+        `INSERT INTO finding (evaluation_id, position, rule, severity, outcome, "limit", unit, message) VALUES (${evaluation()}, 999, 'trial', 'advised', 'fail', '1', '1', 'Tried.')`,
       () => "DELETE FROM finding WHERE rule = 'trial'",
     ],
     [
@@ -56,7 +67,7 @@ describe("the criteria of the auto-accept policy", () => {
     [
       "no-copy",
       () =>
-        `INSERT INTO copy_match (earlier_run_id, later_run_id, method, agreements) SELECT min(id::text)::uuid, '${run}', 'x', '[{}]' FROM run`,
+        `INSERT INTO copy_match (earlier_run_id, later_run_id, method, agreements) SELECT min(id::text)::uuid, '${run}', 'x', '[${agreement}]' FROM run`,
       () => "DELETE FROM copy_match WHERE method = 'x'",
     ],
     [

@@ -4,7 +4,6 @@ import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
 import { startTestApp, type TestApp } from "../support/app.js";
-import { holdToContract } from "../support/contract/hold-to-contract.js";
 import { inRestWords } from "../support/graphql-words.js";
 import { type Answer, answerOf, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
@@ -14,7 +13,7 @@ let app: TestApp;
 let headers: { authorization: string };
 let uploaded: Answer;
 beforeAll(async () => {
-  app = holdToContract(await startTestApp());
+  app = await startTestApp();
   headers = await app.signIn("anna");
   uploaded = await uploadCase(app, headers, "Sprint", CASE);
 });

@@ -17,7 +17,7 @@ export class ReevaluationsController {
   @Post()
   @Roles("administrator")
   @HttpCode(202)
-  @Refuses("role-required", "already-exists", "unknown-reference")
+  @Refuses("role-required", "already-exists", "unknown-reference", "decision-not-possible")
   @ApiOperation({
     summary: "Re-evaluate every run of a protocol, or report what that would change",
     description:

@@ -1,13 +1,12 @@
 import { connect } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { holdToContract } from "../../../test/support/contract/hold-to-contract.js";
 import { productOf } from "../../../test/support/facts.js";
 
 let app: TestApp;
 let headers: { authorization: string };
 beforeAll(async () => {
-  app = holdToContract(await startTestApp());
+  app = await startTestApp();
   headers = await app.signIn("holder");
 });
 afterAll(() => app.close());

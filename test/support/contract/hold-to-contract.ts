@@ -9,10 +9,11 @@ import { watchAnswers } from "./watch-answers.js";
 export function holdToContract(app: TestApp): TestApp {
   const undeclared: string[] = [];
   watchAnswers(app.nest.getHttpServer(), (answer) => undeclared.push(...undeclaredIn(answer)));
-  const inject = async (options: Exclude<Parameters<TestApp["inject"]>[0], string>) => {
+  const inject = async (asked: Parameters<TestApp["inject"]>[0]) => {
+    const options = typeof asked === "string" ? { url: asked } : asked;
     const answer = await app.nest.inject(options);
     const { statusCode: status, headers, rawPayload: body } = answer;
-    const url = typeof options.url === "string" ? options.url : "/";
+    const url = typeof options.url === "string" ? options.url : (options.url?.pathname ?? "/");
     refuse(undeclaredIn({ method: options.method ?? "GET", url, status, headers, body }));
     return answer;
   };
