@@ -58,11 +58,14 @@ describe("a client generated from the description of the REST API", () => {
     const wrong = text
       .replace("pack.massGrams", "pack.colour")
       .replace('row.figure === "capacity"', 'row.figure === "beauty"')
-      .replace('"/v1/comparisons"', '"/v1/comparison"');
+      .replace(
+        '"/v1/packs/{id}", { params: { path: { id: "no-such-pack" } }',
+        '"/v1/pack/{id}", { params: { path: { id: "no-such-pack" } }',
+      );
     await writeFile(file, wrong);
     const complaints = await client.compile();
     expect(complaints).toMatch(/'colour' does not exist/);
     expect(complaints).toMatch(/'"beauty"'/);
-    expect(complaints).toMatch(/'"\/v1\/comparison"'/);
+    expect(complaints).toMatch(/"\/v1\/pack\/\{id\}/);
   });
 });
