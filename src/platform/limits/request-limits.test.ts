@@ -119,15 +119,17 @@ describe("requests", () => {
 describe("a request is counted before anything is done for it", () => {
   const bearer = { authorization: `Bearer ${"A".repeat(43)}` };
   const json = { "content-type": "application/json" };
+  const accept = "application/graphql-response+json";
   const graphql = (query: unknown): InjectOptions => ({
     method: "POST",
     url: "/graphql",
     payload: { query } as object,
+    headers: { accept },
   });
   it.each<[string, InjectOptions, number]>([
     ["an unknown token", { url: "/v1/packs", headers: bearer }, 401],
     ["a token that is none", { url: "/v1/packs", headers: { authorization: "Basic YTpi" } }, 401],
-    ["an unknown token at GraphQL", { ...graphql("{ me { id } }"), headers: bearer }, 401],
+    ["an unknown token at GraphQL", { ...graphql("{ me { id } }"), headers: { ...bearer, accept } }, 401],
     ["an unknown path", { url: "/nothing/here" }, 404],
     ["an unknown path with a token", { url: "/nothing/here", headers: bearer }, 404],
     ["a wrong method", { method: "DELETE", url: "/v1/packs" }, 405],

@@ -1,15 +1,23 @@
-import type { TestApp } from "../app.js";
+import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { undeclaredIn } from "./check-answer.js";
 import { watchAnswers } from "./watch-answers.js";
+
+type Inject = NestFastifyApplication["inject"];
+
+interface App {
+  readonly nest: NestFastifyApplication;
+  readonly inject: Inject;
+  close(): Promise<void>;
+}
 
 /**
  * The same app, whose every answer is held to the contract: an answer to `inject` that has something undeclared is thrown,
  * and `close` throws what was sent over connections.
  */
-export function holdToContract(app: TestApp): TestApp {
+export function holdToContract<Held extends App>(app: Held): Held {
   const undeclared: string[] = [];
   watchAnswers(app.nest.getHttpServer(), (answer) => undeclared.push(...undeclaredIn(answer)));
-  const inject = async (asked: Parameters<TestApp["inject"]>[0]) => {
+  const inject = async (asked: Parameters<Inject>[0]) => {
     const options = typeof asked === "string" ? { url: asked } : asked;
     const answer = await app.nest.inject(options);
     const { statusCode: status, headers, rawPayload: body } = answer;
@@ -19,7 +27,7 @@ export function holdToContract(app: TestApp): TestApp {
   };
   return {
     ...app,
-    inject: inject as TestApp["inject"],
+    inject: inject as Inject,
     async close() {
       await app.close();
       refuse(undeclared);
