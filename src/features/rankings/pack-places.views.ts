@@ -1,12 +1,12 @@
-import { ArgsType, ObjectType, OmitType } from "@nestjs/graphql";
+import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import { ALL_FIGURE_KEYS, EnumField, IdField, StringField } from "../../platform/views/index.js";
-import { StandingView } from "./rankings.views.js";
+import { StandingFields } from "./rankings.views.js";
 
 @ObjectType("PackPlace", {
   description: "A pack's standing in one ranking, among the packs of its chemistry and cells in series",
 })
-export class PackPlaceView extends OmitType(StandingView, ["pack", "tiedWith"]) {
+export class PackPlaceView extends StandingFields {
   @StringField({ description: "Short name of the protocol, the same for all its versions", max: 64 })
   protocol: string;
 

@@ -18,16 +18,14 @@ import {
 } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
 
-@ObjectType("Standing", { description: "A pack's place in a ranking" })
-export class StandingView {
+/** What a standing says wherever it is shown. */
+@ObjectType({ isAbstract: true })
+export class StandingFields {
   @IntField({ description: "Place in the class", min: 1, max: 1_000_000_000 })
   place: number;
 
   @IntListField({ description: "Best and worst place that the uncertainties allow" })
   placeRange: number[];
-
-  @ObjectField(() => PackView, { description: "Which pack it is about" })
-  pack: PackView;
 
   @NumberField({ description: "Consensus of the testers, in unit" })
   value: number;
@@ -69,6 +67,12 @@ export class StandingView {
 
   @IntField({ description: "Version of the computation that made their figures", min: 1, max: 1_000_000 })
   computationVersion: number;
+}
+
+@ObjectType("Standing", { description: "A pack's place in a ranking" })
+export class StandingView extends StandingFields {
+  @ObjectField(() => PackView, { description: "Which pack it is about" })
+  pack: PackView;
 
   @IdListField({ description: "Ids of the nearest packs whose values do not differ significantly from this one" })
   tiedWith: string[];
