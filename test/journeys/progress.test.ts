@@ -21,7 +21,7 @@ let headers: { authorization: string };
 let bytes: number;
 // The service of this test leaves the queue alone, so that every run waits until a worker comes.
 beforeAll(async () => {
-  app = await startTestApp({ runsJobs: false, waitSeconds: 0 });
+  app = await startTestApp({ runsJobs: false, waitSeconds: 0, connectionsPerAddress: 1_000 });
   headers = await app.signIn("anna");
   bytes = logCase("truth-4s-10hz").log.length;
 });

@@ -14,5 +14,5 @@ export function Refuses(...codes: readonly ProblemCode[]): MethodDecorator {
 
 /** Why a log may not be evaluated. */
 export const LOG_PROBLEMS = (Object.keys(PROBLEMS) as ProblemCode[]).filter(
-  (code) => code.startsWith("log-") && PROBLEMS[code].status === 422,
+  (code) => code.startsWith("log-") && code !== "log-removed",
 );
