@@ -36,13 +36,13 @@ const password = "correct horse battery";
 /** What is computed arrives however busy the machine is. */
 export const PATIENT: Partial<Config> = { evaluationSeconds: 3_600, waitSeconds: 3_600 };
 
-/** The whole service on a database of its own, whose every answer of the REST API is held to the contract. */
-export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
-  return holdToContract(await startUnheldApp(settings));
+/** As `startTestApp`, with every answer of the REST API held to the contract. */
+export async function startHeldApp(settings: Partial<Config> = {}): Promise<TestApp> {
+  return holdToContract(await startTestApp(settings));
 }
 
-/** For tests whose requests are no HTTP, or whose contract is not ours. */
-export async function startUnheldApp(settings: Partial<Config> = {}): Promise<TestApp> {
+/** The whole service on a database of its own. */
+export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
   const testDatabase = await cloneDatabase();
   const config = { ...readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5" }), ...PATIENT, ...settings };
   const nest = await startApp(config, testDatabase.connectionString);

@@ -1,6 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { startHeldApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 import { statementsOf } from "../../../test/support/statements.js";
@@ -20,7 +20,7 @@ let moderator: { authorization: string };
 let packId: string;
 const runs: string[] = [];
 beforeAll(async () => {
-  app = await startTestApp();
+  app = await startHeldApp();
   moderator = await app.signIn("mona", "moderator");
   for (const [tester, pack, log] of [
     ["anna", "Sprint", "truth-4s-10hz"],
