@@ -9,7 +9,7 @@ type Scale = (typeof SCALES_S)[number];
 const SCALES_USED = 2;
 /** Samples per scale at least, and scales per trace at most: finer ones would be interpolation, or too much to look at. */
 const SAMPLES_PER_SCALE = 1.5;
-const LONGEST_SCALES = 400;
+const MAX_LENGTH_SCALES = 400;
 /** Standard deviations of the Gaussian filters that smooth and that give the trend, in points of a scale. */
 const SMOOTHING_POINTS = 2;
 const TREND_POINTS = 6;
@@ -27,7 +27,7 @@ const SPAN = POINTS.at(-1) as number;
 
 export function scalesOf({ fromS, toS, stepS }: LoadedStretch): Scale[] {
   const lengthS = toS - fromS;
-  const isShort = (scale: Scale) => lengthS <= LONGEST_SCALES * scale || scale === SCALES_S.at(-1);
+  const isShort = (scale: Scale) => lengthS <= MAX_LENGTH_SCALES * scale || scale === SCALES_S.at(-1);
   return SCALES_S.filter((scale) => scale >= SAMPLES_PER_SCALE * stepS && isShort(scale)).slice(0, SCALES_USED);
 }
 

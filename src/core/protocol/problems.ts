@@ -92,8 +92,8 @@ function loadProblems({ load }: ProtocolDocument): ProtocolProblem[] {
 
 /** Standard loads are a factor of 10^(1/10), 1.26, apart; the preferred numbers are rounded. */
 const reachesStandardLoads = ({ lowestRatio, highestRatio }: TranslationReach): boolean =>
-  lowestRatio <= 1 / FARTHEST_STANDARD_LOAD && highestRatio >= FARTHEST_STANDARD_LOAD;
-const FARTHEST_STANDARD_LOAD = 1.14;
+  lowestRatio <= 1 / MAX_DISTANCE_TO_STANDARD_LOAD && highestRatio >= MAX_DISTANCE_TO_STANDARD_LOAD;
+const MAX_DISTANCE_TO_STANDARD_LOAD = 1.14;
 
 function ruleProblems(document: ProtocolDocument): ProtocolProblem[] {
   const problems = document.rules.flatMap((setting, i) => {

@@ -5,7 +5,7 @@ const WIDEST = 3;
 /** The flanks agree when their range is at most this share of the jump. */
 const FLANK_SHARE = 0.25;
 /** A channel may well come and go between samples that are farther apart, s. */
-const LONGEST_S = 10;
+const MAX_DURATION_S = 10;
 
 /** Samples in a row that jump away from their flanks, all to one side, and back. */
 export interface Spike {
@@ -43,7 +43,7 @@ function spikeAt(
 ): Spike | null {
   for (let samples = 1; samples <= WIDEST && first + samples + FLANK <= values.length; samples++) {
     const after = first + samples;
-    if ((time[after] as number) - (time[first - 1] as number) > LONGEST_S) return null;
+    if ((time[after] as number) - (time[first - 1] as number) > MAX_DURATION_S) return null;
     const flanks = [...values.subarray(first - FLANK, first), ...values.subarray(after, after + FLANK)];
     const nearest = Math.max(...flanks.map((value) => sign * value));
     const range = nearest - Math.min(...flanks.map((value) => sign * value));

@@ -35,7 +35,7 @@ export interface Samples {
 
 const HOTTEST_READING_C = 1e4;
 /** A temperature that is missing for longer than this was not logged. */
-const LONGEST_TEMPERATURE_GAP_S = 10;
+const MAX_TEMPERATURE_GAP_S = 10;
 
 /**
  * Definitions 1 to 4: which rows are samples, in which order, with which sign.
@@ -152,7 +152,7 @@ export function lacksTemperature({ time, probes }: Samples, from: number, to: nu
     const isRead = reads(i);
     isMissing ||= !isRead;
     if (!isRead && i < last) continue;
-    if (isMissing && (time[i] as number) - known > LONGEST_TEMPERATURE_GAP_S) return true;
+    if (isMissing && (time[i] as number) - known > MAX_TEMPERATURE_GAP_S) return true;
     known = time[i] as number;
     isMissing = false;
   }

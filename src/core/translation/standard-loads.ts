@@ -13,7 +13,7 @@ export const STANDARD_LOADS_A: readonly number[] = Array.from(
   (_, i) => MIN_EXPONENT + i,
 ).flatMap((exponent) => R10_HUNDREDFOLD.map((hundredfold) => scaledBy(hundredfold, exponent - 2)));
 
-/** A whole number times a power of ten, rounded once: 31.5 and not 31.500000000000004. */
+/** An integer times a power of ten, rounded once: 31.5 and not 31.500000000000004. */
 function scaledBy(whole: number, exponent: number): number {
   const power = Number(`1e${Math.abs(exponent)}`);
   return exponent < 0 ? whole / power : whole * power;

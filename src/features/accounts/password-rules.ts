@@ -1,7 +1,7 @@
 /** Fewest different characters of a password. */
 const MIN_DIFFERENT = 5;
 /** Shortest handle that must not stand in a password. */
-const SHORTEST_CONTEXT = 4;
+const MIN_CONTEXT_LENGTH = 4;
 
 let known: Promise<ReadonlySet<string>> | undefined;
 
@@ -19,7 +19,7 @@ function commonPasswords(): Promise<ReadonlySet<string>> {
 export async function weaknessOf(password: string, handle: string): Promise<string | null> {
   const plain = password.normalize("NFKC").toLowerCase();
   if (new Set(plain).size < MIN_DIFFERENT) return `must have at least ${MIN_DIFFERENT} different characters`;
-  const words = [handle.toLowerCase(), "packledger"].filter((word) => word.length >= SHORTEST_CONTEXT);
+  const words = [handle.toLowerCase(), "packledger"].filter((word) => word.length >= MIN_CONTEXT_LENGTH);
   if (words.some((word) => plain.includes(word))) return "must not contain the handle or the name of the service";
   const common = await commonPasswords();
   const core = plain.replace(/^[^\p{L}]+/u, "").replace(/[^\p{L}]+$/u, "");

@@ -11,7 +11,7 @@ import { effectsOf, losesAcceptance } from "./effects.js";
 import { type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
 
 /** Longest time that a commit, or the report of a dry run, may take, ms. */
-const LONGEST_MS = 15 * 60_000;
+const MAX_DURATION_MS = 15 * 60_000;
 
 /** Ends re-evaluations: makes their evaluations the current ones, all at once, or reports what that would change. */
 @Injectable()
@@ -30,7 +30,7 @@ export class ReevaluationCommit {
     const { id, computationVersion } = row;
     const protocol = row.document as unknown as ProtocolDocument;
     const outcomes = await this.reevaluationsRepository.outcomes(id);
-    const effects = await this.dryRunRepository.asIfDone(id, row, LONGEST_MS, async (tx) => {
+    const effects = await this.dryRunRepository.asIfDone(id, row, MAX_DURATION_MS, async (tx) => {
       const before = await this.standingsService.all(tx, protocol.key);
       const after = await this.standingsService.computeAll(tx, { protocol, computationVersion });
       return effectsOf(outcomes, before.map(ranked), after.map(ranked));
@@ -46,7 +46,7 @@ export class ReevaluationCommit {
    * now are evaluated first.
    */
   async commit(row: ReevaluationRow): Promise<void> {
-    const done = await this.auditLog.transaction((tx) => this.commitIn(tx, row), { timeout: LONGEST_MS });
+    const done = await this.auditLog.transaction((tx) => this.commitIn(tx, row), { timeout: MAX_DURATION_MS });
     if (!done) await this.reevaluationsRepository.transaction((tx) => this.reevaluationsRepository.addRuns(tx, row.id));
   }
 

@@ -2,14 +2,14 @@ import { ObjectType } from "@nestjs/graphql";
 import { DateTimeField, IdField, IntField, ListField, ObjectField, StringField } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
 
-const MOST_RUNS = 1_000_000_000;
+const MAX_RUNS = 1_000_000_000;
 
 @ObjectType("TesterProtocol", { description: "What a tester has done under one protocol" })
 export class TesterProtocolView {
   @StringField({ description: "Short name of the protocol, the same for all its versions", max: 64 })
   key: string;
 
-  @IntField({ description: "Accepted runs", min: 1, max: MOST_RUNS })
+  @IntField({ description: "Accepted runs", min: 1, max: MAX_RUNS })
   runs: number;
 }
 
@@ -18,7 +18,7 @@ export class TesterPackView {
   @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
 
-  @IntField({ description: "Accepted runs", min: 1, max: MOST_RUNS })
+  @IntField({ description: "Accepted runs", min: 1, max: MAX_RUNS })
   runs: number;
 }
 
@@ -33,7 +33,7 @@ export class TesterRecordView {
   @DateTimeField({ description: "When the tester registered" })
   since: string;
 
-  @IntField({ description: "Accepted runs", min: 0, max: MOST_RUNS })
+  @IntField({ description: "Accepted runs", min: 0, max: MAX_RUNS })
   runs: number;
 
   @DateTimeField({ description: "When the first of them was uploaded", optional: true })
@@ -42,7 +42,7 @@ export class TesterRecordView {
   @DateTimeField({ description: "When the last of them was uploaded", optional: true })
   lastRunAt: string | null;
 
-  @IntField({ description: "Packs with accepted runs", min: 0, max: MOST_RUNS })
+  @IntField({ description: "Packs with accepted runs", min: 0, max: MAX_RUNS })
   packCount: number;
 
   @ListField(() => TesterPackView, { description: "Those with most accepted runs first, at most 100" })

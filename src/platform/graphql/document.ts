@@ -2,8 +2,8 @@ import { type DocumentNode, type GraphQLError, getOperationAST, type OperationDe
 import { Problem } from "../problems/problem.js";
 
 /** Bounds of a document: what it takes to be parsed, checked and remembered grows with them. */
-export const MOST_TOKENS = 2_000;
-const MOST_CHARACTERS = 16 * 1024;
+export const MAX_TOKENS = 2_000;
+const MAX_CHARACTERS = 16 * 1024;
 
 /**
  * Looks at a document before anything reads it.
@@ -11,8 +11,8 @@ const MOST_CHARACTERS = 16 * 1024;
  * @throws Problem `malformed-query`
  */
 export function checkDocument(query: string): void {
-  if (query.length > MOST_CHARACTERS) {
-    throw new Problem("malformed-query", `A document may have at most ${MOST_CHARACTERS} characters.`);
+  if (query.length > MAX_CHARACTERS) {
+    throw new Problem("malformed-query", `A document may have at most ${MAX_CHARACTERS} characters.`);
   }
   if (isJson(query)) throw new Problem("malformed-query", "The member `query` must be a GraphQL document.");
 }
@@ -31,7 +31,7 @@ function isJson(text: string): boolean {
 /** @throws Problem `malformed-query` for mistakes in the grammar */
 export function parseDocument(query: string): DocumentNode {
   try {
-    return parse(query, { maxTokens: MOST_TOKENS });
+    return parse(query, { maxTokens: MAX_TOKENS });
   } catch (error) {
     throw new Problem("malformed-query", (error as GraphQLError).message);
   }

@@ -3,14 +3,14 @@ import { GraphQLModule } from "@nestjs/graphql";
 import { MercuriusDriver, type MercuriusDriverConfig } from "@nestjs/mercurius";
 import type { MercuriusOptions } from "mercurius";
 import { describeRoots } from "./describe-roots.js";
-import { MOST_TOKENS } from "./document.js";
+import { MAX_TOKENS } from "./document.js";
 import { formatErrors } from "./errors.js";
 import { guardResolvers } from "./execution/guard-resolvers.js";
 import { beforeExecution } from "./execution/run-operation.js";
 import { GraphqlEndpoint } from "./http/endpoint.js";
 
 /** The standard introspection query is 14 deep. */
-const DEEPEST_QUERY = 16;
+const MAX_QUERY_DEPTH = 16;
 /** Documents that are remembered; one may take half a megabyte. */
 const REMEMBERED_DOCUMENTS = 40;
 /** A document is compiled when it has been sent so often: what is sent once is not worth it. */
@@ -26,8 +26,8 @@ const Schema = GraphQLModule.forRoot<MercuriusDriverConfig>({
   graphiql: false,
   jit: COMPILED_AFTER,
   cache: REMEMBERED_DOCUMENTS,
-  queryDepth: DEEPEST_QUERY,
-  graphql: { parseOptions: { maxTokens: MOST_TOKENS } },
+  queryDepth: MAX_QUERY_DEPTH,
+  graphql: { parseOptions: { maxTokens: MAX_TOKENS } },
   hooks: { preExecution: beforeExecution },
   errorFormatter: (execution, context) =>
     formatErrors(execution, context) as ReturnType<NonNullable<MercuriusOptions["errorFormatter"]>>,

@@ -2,7 +2,7 @@ import type { FastifyRequest } from "fastify";
 import { ParseError, parseItem } from "structured-headers";
 import { Problem } from "../problems/problem.js";
 
-const LONGEST_KEY = 255;
+const MAX_KEY_LENGTH = 255;
 
 /** Visible ASCII without what structured fields give a meaning: many clients send a UUID as it is. */
 const BARE_KEY = /^[!#-+\--:<-[\]-~]+$/;
@@ -18,10 +18,10 @@ export function readKey(request: FastifyRequest): string | null {
   if (field === undefined) return null;
   const text = String(field).trim();
   const value = BARE_KEY.test(text) ? text : itemIn(text);
-  if (typeof value !== "string" || value === "" || value.length > LONGEST_KEY) {
+  if (typeof value !== "string" || value === "" || value.length > MAX_KEY_LENGTH) {
     throw new Problem(
       "invalid-idempotency-key",
-      `Send one text of 1 to ${LONGEST_KEY} printable ASCII characters, quoted where it holds other than letters, digits and hyphens, such as Idempotency-Key: "8e03978e-40d5-43dd-bc93-6894a57f9324".`,
+      `Send one text of 1 to ${MAX_KEY_LENGTH} printable ASCII characters, quoted where it holds other than letters, digits and hyphens, such as Idempotency-Key: "8e03978e-40d5-43dd-bc93-6894a57f9324".`,
     );
   }
   return value;

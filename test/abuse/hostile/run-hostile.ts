@@ -8,7 +8,7 @@ import { ATTACKS } from "./attacks.js";
 import { Reader } from "./reader.js";
 import { ServiceUnderAttack } from "./service.js";
 
-const MOST_MEBIBYTES = 512;
+const MAX_MEBIBYTES = 512;
 const IDLE_MS = 3_000;
 /** What others read meanwhile. */
 const READ_PATH = "/v1/packs";
@@ -57,7 +57,7 @@ async function carryOut({ name, attack }: Attack, base: string): Promise<void> {
     `${name}\n  answers ${inWords(outcome)}; peak ${peak?.toFixed(0) ?? "-"} MiB; p99 of another reader ${slowest.toFixed(1)} ms`,
   );
   if (peak === null) faults.push(`${name}: the service ended`);
-  else if (peak > MOST_MEBIBYTES) faults.push(`${name}: the service held ${peak.toFixed(0)} MiB`);
+  else if (peak > MAX_MEBIBYTES) faults.push(`${name}: the service held ${peak.toFixed(0)} MiB`);
 }
 
 function inWords({ answers }: Outcome): string {

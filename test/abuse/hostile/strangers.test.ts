@@ -8,7 +8,7 @@ import { floodAttacks } from "./flood-attacks.js";
 import { send } from "./http-client.js";
 import { ServiceUnderAttack } from "./service.js";
 
-const MOST_MEBIBYTES = 512;
+const MAX_MEBIBYTES = 512;
 const SCALE = 0.02;
 
 let folder: string;
@@ -31,6 +31,6 @@ it.each([...floodAttacks(SCALE), ...connectionAttacks(SCALE, 1), ...contentAttac
     const faults = Object.keys(answers).filter((answer) => /\b5\d\d\b/.test(answer) && !/\b50[137]\b/.test(answer));
     expect([answers, faults]).toEqual([answers, []]);
     expect((await send(base, { path: "/health/ready" })).answer).toBe("200");
-    expect(await service.peakMebibytes()).toBeLessThan(MOST_MEBIBYTES);
+    expect(await service.peakMebibytes()).toBeLessThan(MAX_MEBIBYTES);
   },
 );

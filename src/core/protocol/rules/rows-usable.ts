@@ -17,5 +17,5 @@ export const ROWS_USABLE: Rule = {
   },
   seen: (observed) => `Rows with time, voltage and current: ${observed}`,
   missing: null,
-  advice: "Check the connections of the sensors. Rows with blanks or text instead of numbers are left out.",
+  advice: "Check the connections of the sensors. Rows with empty cells or text instead of numbers are left out.",
 };

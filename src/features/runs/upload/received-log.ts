@@ -9,7 +9,7 @@ import type { UnreadableLog } from "../evaluation/evaluation-thread.js";
 
 /** Largest log as sent, bytes. */
 export const MAX_LOG = 64 * 2 ** 20;
-const LONGEST_FILE_NAME = 255;
+const MAX_FILE_NAME_LENGTH = 255;
 
 /** A log on disk, with what is known of it. */
 export interface ReceivedLog {
@@ -60,7 +60,7 @@ export async function receiveLog(
 /** The last component of a file's name, without what a header or a terminal could take for more than text. */
 export function cleanName(name: string | undefined): string {
   const last = (name ?? "").split(/[\\/]/).at(-1) ?? "";
-  const clean = last.normalize("NFC").replace(/\p{C}/gu, "").trim().slice(0, LONGEST_FILE_NAME);
+  const clean = last.normalize("NFC").replace(/\p{C}/gu, "").trim().slice(0, MAX_FILE_NAME_LENGTH);
   return clean === "" ? "log" : clean;
 }
 

@@ -5,11 +5,11 @@ import { operationOf } from "../document.js";
 import { estimatorWith } from "./estimate.js";
 
 /** The most that one operation may cost: about the number of values in its answer. */
-export const MOST_COST = 20_000;
+export const MAX_COST = 20_000;
 /** What the standard introspection query costs, however large the schema is. */
-const INTROSPECTION_COST = MOST_COST / 2;
+const INTROSPECTION_COST = MAX_COST / 2;
 /** Selections that are walked at most, with every fragment written out wherever it is spread. */
-const MOST_SELECTIONS = 5_000;
+const MAX_SELECTIONS = 5_000;
 
 export interface Operation {
   readonly document: DocumentNode;
@@ -21,12 +21,12 @@ export interface Operation {
  * What an operation costs, every alias and every item of a list counted; a field may declare its own cost as the
  * extension `complexity`. The document must be valid.
  *
- * @throws Problem `query-too-expensive` above {@link MOST_COST}; `malformed-query` where there is no such operation, or a
+ * @throws Problem `query-too-expensive` above {@link MAX_COST}; `malformed-query` where there is no such operation, or a
  *   variable does not fit
  */
 export function costOf(schema: GraphQLSchema, operation: Operation): number {
   const cost = measure(schema, operation, [fieldExtensionsEstimator(), estimatorWith(shareOf(schema))]);
-  if (cost <= MOST_COST) return cost;
+  if (cost <= MAX_COST) return cost;
   throw tooExpensive(`it would cost ${Math.ceil(cost)}`);
 }
 
@@ -46,7 +46,7 @@ function measure(
       query: { ...document, definitions },
       variables: { ...variables },
       estimators,
-      maxQueryNodes: MOST_SELECTIONS,
+      maxQueryNodes: MAX_SELECTIONS,
     });
   } catch (error) {
     if (!(error instanceof GraphQLError)) throw error;
@@ -58,7 +58,7 @@ function measure(
 function tooExpensive(why: string): Problem {
   return new Problem(
     "query-too-expensive",
-    `An operation may cost at most ${MOST_COST}, one for each value of its answer; ${why}. Ask for fewer fields, smaller pages, or several times.`,
+    `An operation may cost at most ${MAX_COST}, one for each value of its answer; ${why}. Ask for fewer fields, smaller pages, or several times.`,
   );
 }
 

@@ -2,14 +2,14 @@ import { Problem } from "../../problems/problem.js";
 import { Slots } from "./slots.js";
 
 /** About the most bytes of one answer. */
-const MOST_BYTES = 4 * 1024 * 1024;
+const MAX_BYTES = 4 * 1024 * 1024;
 /** Fields at the root that are resolved at the same time: each may hold a connection to the database. */
 const ROOT_FIELDS_AT_ONCE = 3;
 
 /** What one operation may still use. Once it is stopped, nothing more of it is resolved. */
 export class OperationBudget {
   readonly rootFields = new Slots(ROOT_FIELDS_AT_ONCE);
-  private bytesLeft = MOST_BYTES;
+  private bytesLeft = MAX_BYTES;
   private stopped: Problem | null = null;
 
   /** Why it was stopped, or null. */
@@ -33,7 +33,7 @@ export class OperationBudget {
     this.stop(
       new Problem(
         "answer-too-large",
-        `An answer may have at most ${MOST_BYTES / 1024 / 1024} MiB. Ask for less at once.`,
+        `An answer may have at most ${MAX_BYTES / 1024 / 1024} MiB. Ask for less at once.`,
       ),
     );
     this.check();

@@ -11,9 +11,9 @@ import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
 
 /** How long a query may take, with its wait for others. */
-const LONGEST_MS = 30_000;
+const MAX_DURATION_MS = 30_000;
 /** A document above this is not compiled: that would take longer than it saves. */
-const LARGEST_COMPILED_CHARACTERS = 1_000;
+const MAX_COMPILED_CHARACTERS = 1_000;
 
 const inFlight = new InFlight({ cost: 30_000, waiting: 64, waitingOfOne: 8 });
 
@@ -78,9 +78,11 @@ async function beforeDeadline<T>(execution: Promise<T>, budget: OperationBudget,
   let timer: NodeJS.Timeout | undefined;
   const deadline = new Promise<never>((_, reject) => {
     timer = setTimeout(() => {
-      budget.stop(new Problem("query-time-limit", `A query may take ${LONGEST_MS / 1000} s. Ask for less at once.`));
+      budget.stop(
+        new Problem("query-time-limit", `A query may take ${MAX_DURATION_MS / 1000} s. Ask for less at once.`),
+      );
       if (isQuery()) reject(budget.problem);
-    }, LONGEST_MS);
+    }, MAX_DURATION_MS);
   });
   try {
     return await Promise.race([execution, deadline]);
@@ -106,6 +108,6 @@ export async function beforeExecution(
   if (kind === "mutation") operation.budget = undefined;
   operation.releases.push(await inFlight.admit(cost, clientOf(operation.req).network));
   operation.budget?.check();
-  const isLarge = (document.loc?.end ?? 0) > LARGEST_COMPILED_CHARACTERS;
+  const isLarge = (document.loc?.end ?? 0) > MAX_COMPILED_CHARACTERS;
   return isLarge ? { document } : undefined;
 }

@@ -5,7 +5,7 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { CREDENTIAL_READER, type CredentialReader } from "../../auth/account.js";
 import { answerExplorer, serveExplorer, wantsExplorer } from "../explorer/explorer.js";
 import { SocketServer } from "../sockets/socket-server.js";
-import { LARGEST_MESSAGE_BYTES, subprotocolOf } from "../sockets/subprotocols.js";
+import { MAX_MESSAGE_BYTES, subprotocolOf } from "../sockets/subprotocols.js";
 import { answerFailure, answerOperation } from "./answer.js";
 
 export const GRAPHQL_PATH = "/graphql";
@@ -25,7 +25,7 @@ export class GraphqlEndpoint implements OnModuleInit {
       () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),
     );
     server.register(async (scope) => {
-      const options = { maxPayload: LARGEST_MESSAGE_BYTES, handleProtocols: subprotocolOf };
+      const options = { maxPayload: MAX_MESSAGE_BYTES, handleProtocols: subprotocolOf };
       await scope.register(websocket, { options });
       scope.setErrorHandler(answerFailure);
       scope.route({

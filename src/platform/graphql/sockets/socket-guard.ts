@@ -7,7 +7,7 @@ const PING_EVERY_MS = 15_000;
 /** How long a socket without a subscription stays open. */
 const IDLE_MS = 120_000;
 /** What may wait to be sent to a client that does not read. */
-const MOST_UNSENT_BYTES = 256 * 1024;
+const MAX_UNSENT_BYTES = 256 * 1024;
 /** RFC 6455, 7.4.1. */
 const NORMAL_CLOSURE = 1_000;
 const INTERNAL_ERROR = 1_011;
@@ -75,7 +75,7 @@ export class SocketGuard {
 
   private async send(message: string): Promise<void> {
     if (!this.isOpen) return;
-    if (this.socket.bufferedAmount > MOST_UNSENT_BYTES) {
+    if (this.socket.bufferedAmount > MAX_UNSENT_BYTES) {
       this.socket.terminate();
       return;
     }

@@ -11,10 +11,10 @@ import { SocketGuard } from "./socket-guard.js";
 import { credentialOf, requestWith } from "./socket-request.js";
 import { subscriptionOf } from "./subscription.js";
 
-const MOST_SOCKETS = { ofOne: 50, ofAll: 1_000 };
-const MOST_SOCKETS_OF_ACCOUNT = { ofOne: 30, ofAll: 1_000 };
-const MOST_SUBSCRIPTIONS = 20;
-const LONGEST_SILENCE_MS = 5_000;
+const MAX_SOCKETS = { ofOne: 50, ofAll: 1_000 };
+const MAX_SOCKETS_OF_ACCOUNT = { ofOne: 30, ofAll: 1_000 };
+const MAX_SUBSCRIPTIONS = 20;
+const MAX_SILENCE_MS = 5_000;
 
 interface Socket {
   readonly guard: SocketGuard;
@@ -23,13 +23,13 @@ interface Socket {
 
 /** Subscriptions over WebSocket, in both subprotocols, within limits for each socket, address and account. */
 export class SocketServer {
-  private readonly ofAddress = new Room(MOST_SOCKETS);
-  private readonly ofAccount = new Room(MOST_SOCKETS_OF_ACCOUNT);
+  private readonly ofAddress = new Room(MAX_SOCKETS);
+  private readonly ofAccount = new Room(MAX_SOCKETS_OF_ACCOUNT);
   private readonly server: Server<Socket>;
 
   constructor(schema: () => GraphQLSchema, credentials: () => CredentialReader) {
     this.server = makeServer<Record<string, unknown>, Socket>({
-      connectionInitWaitTimeout: LONGEST_SILENCE_MS,
+      connectionInitWaitTimeout: MAX_SILENCE_MS,
       onConnect: async ({ extra, connectionParams }) => {
         const credential = credentialOf(extra.request, connectionParams);
         const caller = credential ? await credentials().callerOf(credential) : null;
@@ -40,7 +40,7 @@ export class SocketServer {
       },
       onSubscribe: ({ extra, connectionParams, subscriptions }, _, parameters) => {
         extra.guard.setBusy(true);
-        const isTooMany = Object.keys(subscriptions).length > MOST_SUBSCRIPTIONS;
+        const isTooMany = Object.keys(subscriptions).length > MAX_SUBSCRIPTIONS;
         return subscriptionOf(schema(), parameters, requestWith(extra.request, connectionParams), isTooMany);
       },
       onNext: (_, __, ___, ____, result) => formatEvent(result),
@@ -51,7 +51,7 @@ export class SocketServer {
   /** @throws Problem `too-many-requests` when an address has as many sockets as it may, or the service as it can */
   checkRoom(request: FastifyRequest): void {
     if (this.ofAddress.hasFor(clientOf(request).network)) return;
-    throw new Problem("too-many-requests", `An address may hold ${MOST_SOCKETS.ofOne} sockets. Close one first.`);
+    throw new Problem("too-many-requests", `An address may hold ${MAX_SOCKETS.ofOne} sockets. Close one first.`);
   }
 
   serve(socket: WebSocket, request: FastifyRequest): void {

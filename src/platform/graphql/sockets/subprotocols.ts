@@ -1,6 +1,6 @@
 import { GRAPHQL_TRANSPORT_WS_PROTOCOL } from "graphql-ws";
 
-export const LARGEST_MESSAGE_BYTES = 32 * 1024;
+export const MAX_MESSAGE_BYTES = 32 * 1024;
 
 /** The older protocol, which is named `graphql-ws`, says the same in other words. */
 const OLDER = "graphql-ws";
