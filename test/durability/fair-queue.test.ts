@@ -15,6 +15,7 @@ let runs: QueuedRuns;
 let begun: string[];
 let done: string[];
 let endings: (() => Promise<unknown>)[];
+let releases: (() => void)[];
 beforeEach(async () => {
   app = await startTestApp({ runsJobs: false });
   runs = new QueuedRuns(app);
@@ -23,8 +24,10 @@ beforeEach(async () => {
   begun = [];
   done = [];
   endings = [];
+  releases = [];
 });
 afterEach(async () => {
+  for (const release of releases) release();
   for (const end of endings.reverse()) await end();
   await app.close();
 });
@@ -48,6 +51,13 @@ async function startWorker(work: (run: string) => Promise<void> = async () => {}
   await queue.start();
   endings.push(() => queue.beforeApplicationShutdown());
   return queue;
+}
+
+/** What jobs wait for; let go at the end of a test in any case, or its workers would never end. */
+function held(): PromiseWithResolvers<void> {
+  const awaited = Promise.withResolvers<void>();
+  releases.push(awaited.resolve);
+  return awaited;
 }
 
 /** Lets a worker take the next run that has no lease, as one that died has none. */
@@ -107,7 +117,7 @@ describe("what one tester uploads", () => {
     const [own = ""] = await runs.add("bruno", 1);
     await runs.add("anna", 20);
     let failures = 1;
-    const pause = Promise.withResolvers<void>();
+    const pause = held();
     await startWorker(async (run) => {
       if (run === own && failures-- > 0) throw new Error("not yet");
       if (run.startsWith("anna") && begun.length > 4) await pause.promise;
@@ -139,7 +149,7 @@ describe("what one tester uploads", () => {
 describe("a long log", () => {
   it("leaves a place to short ones, however many long ones wait", async () => {
     await runs.add("anna", 5, { longLog: true });
-    const released = Promise.withResolvers<void>();
+    const released = held();
     const long = new Set(await runs.add("bruno", 2, { longLog: true }));
     await startWorker((run) => (run.startsWith("anna") || long.has(run) ? released.promise : Promise.resolve()));
     await until(() => begun.length === 1);
@@ -155,7 +165,7 @@ describe("what nobody waits for", () => {
   it("leaves a place to uploads, and comes after them", async () => {
     const jobs = Array.from({ length: 10 }, (_, n) => ({ payload: { n }, key: `background ${n}` }));
     await app.database.$transaction((tx) => addJobs(tx, "background", jobs, "background"));
-    const released = Promise.withResolvers<void>();
+    const released = held();
     await startWorker((run) => (run === "background" ? released.promise : Promise.resolve()));
     await until(() => begun.length === 1);
     const own = await runs.add("anna", 20);

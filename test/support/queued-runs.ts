@@ -29,19 +29,22 @@ export class QueuedRuns {
       const logSha256 = createHash("sha256").update(id).digest() as Buffer<ArrayBuffer>;
       const name = `${handle} ${[...this.names.values()].filter((one) => one.startsWith(`${handle} `)).length}`;
       const run = { id, ...tester, protocolKey: "full-load", protocolVersion: 1, logSha256, fileName: name, longLog };
+      // A worker may begin it before the transaction's end is heard of here.
+      this.names.set(id, name);
       await this.app.database.$transaction(async (tx) => {
         await tx.log.create({ data: { sha256: logSha256, bytes: 0n, mediaType: "text/csv" } });
         await tx.run.create({ data: run });
         await this.app.nest.get(EvaluationTurnsRepository).queue(tx, id);
       });
-      this.names.set(id, name);
       names.push(name);
     }
     return names;
   }
 
   nameOf(payload: unknown): string {
-    return this.names.get((payload as { runId: string }).runId) ?? "";
+    const name = this.names.get((payload as { runId: string }).runId);
+    if (name === undefined) throw new Error("no run of this test is queued under that id");
+    return name;
   }
 
   /** Notes that a run does not wait any more. */
