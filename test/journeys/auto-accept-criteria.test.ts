@@ -140,8 +140,8 @@ describe("the criteria of the auto-accept policy", () => {
     const rival = "00000000-0000-7000-8000-000000000001";
     await policy.tamper(`INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by_id)
       SELECT '${rival}', 'Rival', 'Rival', chemistry, series + ${moreCells}, parallel, rated_capacity_mah, created_by_id FROM pack WHERE id = '${pack.id}'`);
-    await policy.tamper(`INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, load, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, provisional, basis, sort_value)
-      SELECT protocol_key, protocol_version, computation_version, figure, load, '${rival}', chemistry, series + ${moreCells}, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, provisional, basis, ${between}
+    await policy.tamper(`INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, load, pack_id, chemistry, series, rated_capacity_mah, value, unit, uncertainty, testers, runs, established, basis, sort_value)
+      SELECT protocol_key, protocol_version, computation_version, figure, load, '${rival}', chemistry, series + ${moreCells}, rated_capacity_mah, ${between}, unit, uncertainty, testers, runs, established, basis, ${between}
       FROM standing WHERE pack_id = '${pack.id}' AND figure = 'power-10s' AND load = ${load}`);
     expect(await policy.unmet()).toEqual(["places-stay"]);
     await policy.tamper(`DELETE FROM standing WHERE pack_id = '${rival}'`);

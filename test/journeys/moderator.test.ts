@@ -42,10 +42,10 @@ describe("a moderator", () => {
     expect(decision.json()).toMatchObject({ decision: "accept", review: "accepted", moderator: { handle: "mona" } });
     const [first] = await ranking();
     const translated = run.figures.find(({ key, load }) => key === "power-10s" && load === LOAD);
-    expect(first).toMatchObject({ place: 1, placeRange: [1, 1], testers: 1, runs: 1, provisional: true });
+    expect(first).toMatchObject({ place: 1, placeRange: [1, 1], testers: 1, runs: 1, established: false });
     expect(first?.value).toBeCloseTo(translated?.value ?? Number.NaN, 9);
     const { body } = await app.graphql(
-      `{ ranking(figure: POWER_10S, load: ${LOAD}) { edges { node { place value uncertainty testers provisional pack { name } } } } }`,
+      `{ ranking(figure: POWER_10S, load: ${LOAD}) { edges { node { place value uncertainty testers established pack { name } } } } }`,
     );
     expect(body.data).toEqual({
       ranking: {
@@ -56,7 +56,7 @@ describe("a moderator", () => {
               value: first?.value,
               uncertainty: first?.uncertainty,
               testers: 1,
-              provisional: true,
+              established: false,
               pack: { name: "Alpha" },
             },
           },
@@ -73,7 +73,7 @@ describe("a moderator", () => {
       await decide(body.id, "accept");
     }
     const beta = (await ranking()).find(({ pack }) => pack.name === "Beta");
-    expect(beta).toMatchObject({ testers: 3, runs: 3, provisional: false });
+    expect(beta).toMatchObject({ testers: 3, runs: 3, established: true });
     const { body: repeat } = await uploadCase(app, testers[0] as Headers, "Beta", "jitter-25hz");
     await decide(repeat.id, "accept");
     expect((await ranking()).find(({ pack }) => pack.name === "Beta")).toMatchObject({ testers: 3, runs: 4 });

@@ -21,8 +21,8 @@ const scaled = (runs: readonly TesterResult[], factor: number): TesterResult[] =
 
 /** U = k u, the interval that a standing states. */
 const stated = (results: readonly TesterResult[]) => {
-  const { value, uncertainty, degreesOfFreedom, provisional } = packResult(results);
-  return { value, provisional, expanded: coverageFactor(degreesOfFreedom) * uncertainty };
+  const { value, uncertainty, degreesOfFreedom, established } = packResult(results);
+  return { value, established, expanded: coverageFactor(degreesOfFreedom) * uncertainty };
 };
 
 // Simulated: benches known to 0.3 to 4 %, testers and specimens 0 to 3 % apart, repeats 0.5 %.
@@ -38,7 +38,7 @@ describe("one tester who reads 30 % too much, among three to six of an establish
     for (const testers of packs) {
       const before = stated(testers.flat());
       const after = stated([...testers.slice(0, -1).flat(), ...scaled(testers.at(-1) as TesterResult[], 1.3)]);
-      expect(after.provisional).toBe(false);
+      expect(after.established).toBe(true);
       expect(Math.abs(after.value - before.value)).toBeLessThanOrEqual(after.expanded);
     }
   });
@@ -155,7 +155,7 @@ test("what stands behind a result names each tester's share, the cross-check and
     { testerId: "a", value: 1004, uncertainty: 8 },
     { testerId: "c", value: 990, uncertainty: 6 },
   ]);
-  expect(found.result).toMatchObject({ testers: 3, runs: 4, provisional: false, value: found.mandelPaule.value });
+  expect(found.result).toMatchObject({ testers: 3, runs: 4, established: true, value: found.mandelPaule.value });
   expect(found.dersimonianLaird.betweenVariance).toBeGreaterThan(0);
   expect(found.agreement.testers.map(({ testerId, runs, mean }) => [testerId, runs, mean])).toEqual([
     ["a", 2, 1002],

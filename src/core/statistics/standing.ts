@@ -8,7 +8,7 @@ import { sampleOf } from "./sample.js";
 import { SHARED_PARTS, sharedBy } from "./shared-uncertainty.js";
 import { testerEstimate } from "./tester-estimate.js";
 
-/** Fewest testers whose agreement makes a standing more than provisional. */
+/** Fewest testers whose agreement makes a standing an established one. */
 const TESTERS_FOR_STANDING = 3;
 
 /** One run's result, with who found it. */
@@ -26,7 +26,7 @@ export interface PackResult extends EstimateWithFreedom {
   readonly sharedUncertainty: number;
   readonly testers: number;
   readonly runs: number;
-  readonly provisional: boolean;
+  readonly established: boolean;
 }
 
 /** How a pack's result came about. */
@@ -84,7 +84,7 @@ function resultOf(results: readonly TesterResult[], consensus: Consensus): PackR
     sharedUncertainty: shared,
     testers: testers.length,
     runs: results.length,
-    provisional: testers.length < TESTERS_FOR_STANDING,
+    established: testers.length >= TESTERS_FOR_STANDING,
   };
 }
 

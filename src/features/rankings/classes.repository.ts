@@ -32,7 +32,7 @@ export class ClassesRepository {
   loads(protocolKey: string, figure: string): Promise<ClassLoadRow[]> {
     return this.database.$queryRaw<ClassLoadRow[]>`
       SELECT chemistry, series, load, count(*)::int AS standings,
-        (count(*) FILTER (WHERE NOT provisional))::int AS established
+        (count(*) FILTER (WHERE established))::int AS established
       FROM standing WHERE protocol_key = ${protocolKey} AND figure = ${figure}
       GROUP BY chemistry, series, load ORDER BY chemistry, series, load`;
   }

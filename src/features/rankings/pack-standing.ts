@@ -9,7 +9,7 @@ import type { CountedFigure } from "./standings.repository.js";
 export function packStanding(pack: PackView, basis: string, counted: readonly CountedFigure[]): PackStandingView {
   const { result, mandelPaule, dersimonianLaird, estimates, agreement } = packConsensus(counted);
   const [first] = counted as [CountedFigure];
-  const { value, uncertainty, sharedUncertainty, degreesOfFreedom, provisional } = result;
+  const { value, uncertainty, sharedUncertainty, degreesOfFreedom, established } = result;
   const runsOf = Map.groupBy(counted, ({ testerId }) => testerId);
   return {
     figure: first.figure,
@@ -22,7 +22,7 @@ export function packStanding(pack: PackView, basis: string, counted: readonly Co
     basis,
     load: first.load,
     sharedUncertainty,
-    provisional,
+    established,
     consensus: { method: "mandel-paule", betweenVariance: mandelPaule.betweenVariance, dersimonianLaird },
     agreement: {
       ...agreement,

@@ -146,8 +146,8 @@ export class PackStandingView {
   })
   sharedUncertainty: number;
 
-  @BooleanField({ description: "Fewer than three testers stand behind it" })
-  provisional: boolean;
+  @BooleanField({ description: "Whether enough testers with a record make the value; provisional if not" })
+  established: boolean;
 
   @ObjectField(() => ConsensusView, { description: "How the testers' results became one" })
   consensus: ConsensusView;

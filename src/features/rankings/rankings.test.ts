@@ -55,7 +55,7 @@ async function stand(
         uncertainty: 1,
         testers: established ? 3 : 1,
         runs: established ? 3 : 1,
-        provisional: !established,
+        established,
         basis: "translated",
         sortValue: value,
       },
@@ -113,13 +113,13 @@ describe("a ranking by a figure under standard loads", () => {
 
   it("is walked at one load, whatever is established meanwhile", async () => {
     const first = await ask("first=1");
-    await app.database.standing.updateMany({ where: { load: 63 }, data: { provisional: false } });
+    await app.database.standing.updateMany({ where: { load: 63 }, data: { established: true } });
     expect((await ask("first=1")).load).toBe(63);
     const second = await ask(`first=1&after=${first.pageInfo.endCursor}`);
     expect([second.load, named(second)]).toEqual([80, [["Alpha", 1380]]]);
     expect(second.items[0]?.place).toBe(2);
     expect((await ask(`load=63&after=${first.pageInfo.endCursor}`)).status).toBe(400);
-    await app.database.standing.updateMany({ where: { load: 63 }, data: { provisional: true } });
+    await app.database.standing.updateMany({ where: { load: 63 }, data: { established: false } });
   });
 
   it.each([

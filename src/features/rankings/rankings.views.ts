@@ -59,8 +59,8 @@ export class StandingFields {
   @IntField({ description: "Runs behind it", min: 1, max: 1_000_000_000 })
   runs: number;
 
-  @BooleanField({ description: "Based on fewer than three testers" })
-  provisional: boolean;
+  @BooleanField({ description: "Whether enough testers with a record make the value; provisional if not" })
+  established: boolean;
 
   @IntField({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
   protocolVersion: number;

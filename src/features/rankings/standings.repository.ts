@@ -59,7 +59,7 @@ export interface StandingRow {
   readonly ownLoadValue: number | null;
   readonly testers: number;
   readonly runs: number;
-  readonly provisional: boolean;
+  readonly established: boolean;
   readonly protocolVersion: number;
   readonly computationVersion: number;
   readonly sortValue: number;
@@ -180,7 +180,7 @@ export class StandingsRepository {
       WITH mine AS (SELECT * FROM standing WHERE ${Prisma.join(conditions, " AND ")})
       SELECT mine.protocol_key AS protocol, mine.figure, mine.value, mine.unit, mine.uncertainty,
         mine.degrees_of_freedom AS "degreesOfFreedom", mine.basis, nullif(mine.load, 0) AS load,
-        mine.own_load_value AS "ownLoadValue", mine.testers, mine.runs, mine.provisional,
+        mine.own_load_value AS "ownLoadValue", mine.testers, mine.runs, mine.established,
         mine.protocol_version AS "protocolVersion", mine.computation_version AS "computationVersion",
         places.place::int, places."bestPlace"::int, places."worstPlace"::int
       FROM mine
@@ -199,7 +199,7 @@ export class StandingsRepository {
   async loadsOf(ranking: Omit<RankingClass, "load">): Promise<number[]> {
     const rows = await this.database.$queryRaw<{ load: number }[]>`
       SELECT load FROM standing WHERE ${Prisma.join(classConditions(ranking), " AND ")} AND load > 0
-      GROUP BY load ORDER BY count(*) FILTER (WHERE NOT provisional) DESC, count(*) DESC, load`;
+      GROUP BY load ORDER BY count(*) FILTER (WHERE established) DESC, count(*) DESC, load`;
     return rows.map(({ load }) => load);
   }
 
@@ -228,7 +228,7 @@ export class StandingsRepository {
       WITH class AS (SELECT * FROM standing WHERE ${inClass}),
         page AS (SELECT * FROM class WHERE ${between} ORDER BY ${order(Prisma.sql`class`)} LIMIT ${take})
       SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty,
-        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, nullif(page.load, 0) AS load, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.provisional, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
+        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, nullif(page.load, 0) AS load, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.established, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
         places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
       FROM page
       CROSS JOIN LATERAL (

@@ -67,7 +67,7 @@ function risks(about: Prisma.Sql): Prisma.Sql {
         EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
             AND figure.key = standing.figure AND figure.load = standing.load
             AND (figure.basis = 'translated') = (standing.basis = 'translated')
-          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND NOT standing.provisional
+          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND standing.established
             AND figure.bound = 'none' AND abs(figure.value - standing.value)
               > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
         NOT EXISTS (SELECT FROM run AS earlier
