@@ -3,6 +3,7 @@ import { NestFactory } from "@nestjs/core";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { AppModule } from "./app.module.js";
 import { CopiesService } from "./features/copies/copies.service.js";
+import { SimilarPacksService } from "./features/packs/similar-packs.service.js";
 import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import { ReevaluationsService } from "./features/reevaluations/reevaluations.service.js";
 import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
@@ -31,7 +32,7 @@ export async function createApp(
   return app;
 }
 
-/** The same with its protocols published, what an older computation made and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
+/** The same with its protocols published, names of packs made comparable, what an older computation made and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
 export async function startApp(
   config: Config,
   connectionString: string,
@@ -39,6 +40,7 @@ export async function startApp(
 ): Promise<NestFastifyApplication> {
   const app = await createApp(config, connectionString, early);
   await app.get(ProtocolsService).publish();
+  await app.get(SimilarPacksService).updateKeys();
   await app.get(ReevaluationsService).startWhereOutdated();
   await app.get(CopiesService).queueMissing();
   await app.get(LogRemovalsService).queueMissing();

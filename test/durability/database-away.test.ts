@@ -58,7 +58,7 @@ it("while the database is away every request is asked to come back, and once it 
     await fetch(`${url}/v1/packs`),
     await fetch(`${url}/health/ready`),
     await post("/graphql", { query: "{ packs { edges { node { id } } } }" }),
-    await post("/v1/packs", productOf("Sprint 2", CASE.pack), headers),
+    await post("/v1/packs", productOf("Anvil", CASE.pack), headers),
   ];
   const upload = () => postForm(`${url}/v1/runs`, run, CASE.log, { headers });
   const fields = answers.map(({ status, headers }) => [status, headers.get("retry-after")]);

@@ -71,7 +71,8 @@ export async function answerOf(sent: Test): Promise<Answer> {
 export async function register(app: TestApp, headers: Headers, name: string, { pack, bench }: LogCase) {
   const post = async (url: string, payload: object): Promise<string> => {
     const answer = await app.inject({ method: "POST", url, payload, headers });
-    const body = answer.json<{ id?: string; existingId?: string }>();
+    const body = answer.json<{ id?: string; existingId?: string; similarPacks?: { id: string }[] }>();
+    if (body.similarPacks) return post(url, { ...payload, differsFrom: body.similarPacks.map(({ id }) => id) });
     return body.id ?? body.existingId ?? "";
   };
   const packId = await post("/v1/packs", productOf(name, pack));

@@ -23,7 +23,7 @@ export class PacksController {
 
   @Post()
   @Authenticated()
-  @Refuses("already-exists")
+  @Refuses("already-exists", "similar-pack")
   @ApiOperation({ summary: "Register a pack" })
   @ApiCreatedResponse({ headers: headersOf("Location"), type: PackView })
   async register(

@@ -1,27 +1,42 @@
 import { Injectable } from "@nestjs/common";
+import type { DeclaredPack } from "../../core/inputs/pack.js";
+import { matchKey, NAME_KEY_VERSION } from "../../core/register/pack-name.js";
 import type { Pack, Prisma } from "../../generated/prisma/client.js";
-import { Database } from "../../platform/database/database.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { containing } from "../../platform/database/patterns.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
-import type { PackInput, PacksArgs } from "./packs.views.js";
+import type { PacksArgs } from "./packs.views.js";
 
-/** Which packs a list shows. */
-export type PacksFilter = Pick<PacksArgs, "chemistry" | "series" | "search">;
+/** Which packs a list shows: `ids` are the only ones, where it is not null. */
+export interface PacksFilter extends Pick<PacksArgs, "chemistry" | "series" | "search"> {
+  readonly ids: readonly string[] | null;
+}
 
 @Injectable()
 export class PacksRepository {
   constructor(private readonly database: Database) {}
 
-  /** Null when the record has this product already. */
-  async create(pack: PackInput, createdById: string): Promise<Pack | null> {
-    const { labelContinuousC = null, labelBurstC = null, massGrams = null } = pack;
+  /**
+   * @param before done in the same transaction, and undone with it when it throws
+   * @returns null when the record has this product already
+   */
+  async create(
+    pack: DeclaredPack,
+    createdById: string,
+    before: (tx: Transaction) => Promise<void>,
+  ): Promise<Pack | null> {
+    const { labelContinuousC, labelBurstC, massGrams } = pack;
     const { connector = null, leadGaugeAwg = null, leadAreaMm2 = null } = pack;
     const leads = { connector, leadGaugeAwg, leadAreaMm2 };
+    const key = { matchKey: matchKey(pack), matchKeyVersion: NAME_KEY_VERSION };
     try {
-      return await this.database.pack.create({
-        data: { ...pack, labelContinuousC, labelBurstC, massGrams, ...leads, createdById },
+      return await this.database.$transaction(async (tx) => {
+        await before(tx);
+        return tx.pack.create({
+          data: { ...pack, labelContinuousC, labelBurstC, massGrams, ...leads, ...key, createdById },
+        });
       });
     } catch (error) {
       if (isDuplicate(error)) return null;
@@ -29,7 +44,7 @@ export class PacksRepository {
     }
   }
 
-  async idOfSameProduct({ maker, name, series, parallel, ratedCapacityMah }: PackInput): Promise<string | null> {
+  async idOfSameProduct({ maker, name, series, parallel, ratedCapacityMah }: DeclaredPack): Promise<string | null> {
     const rows = await this.database.$queryRaw<{ id: string }[]>`
       SELECT id::text FROM pack
       WHERE lower(maker) = lower(${maker}) AND lower(name) = lower(${name})
@@ -54,13 +69,19 @@ export class PacksRepository {
   async count(filter: PacksFilter): Promise<number> {
     return this.database.pack.count({ where: { AND: conditionsOf(filter) } });
   }
+
+  async any(filter: PacksFilter): Promise<boolean> {
+    const found = await this.database.pack.findFirst({ where: { AND: conditionsOf(filter) }, select: { id: true } });
+    return found !== null;
+  }
 }
 
-function conditionsOf({ chemistry, series, search }: PacksFilter): Prisma.PackWhereInput[] {
+function conditionsOf({ chemistry, series, search, ids }: PacksFilter): Prisma.PackWhereInput[] {
   const words = search?.split(/\s+/) ?? [];
   return [
     ...(chemistry ? [{ chemistry }] : []),
     ...(series ? [{ series }] : []),
-    ...words.map((word) => ({ OR: [{ maker: containing(word) }, { name: containing(word) }] })),
+    ...(ids ? [{ id: { in: [...ids] } }] : []),
+    ...(ids ? [] : words.map((word) => ({ OR: [{ maker: containing(word) }, { name: containing(word) }] }))),
   ];
 }

@@ -7,20 +7,33 @@ import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { PacksRepository } from "./packs.repository.js";
+import { type PacksFilter, PacksRepository } from "./packs.repository.js";
 import type { PackInput, PacksArgs, PackView } from "./packs.views.js";
+import { SimilarPacksRepository } from "./similar-packs.repository.js";
+import { SimilarPacksService } from "./similar-packs.service.js";
 
 @Injectable()
 export class PacksService {
-  constructor(private readonly packsRepository: PacksRepository) {}
+  constructor(
+    private readonly packsRepository: PacksRepository,
+    private readonly similarPacksRepository: SimilarPacksRepository,
+    private readonly similarPacksService: SimilarPacksService,
+  ) {}
 
-  async register(input: PackInput, caller: Caller): Promise<PackView> {
+  /** A product that the record may have already is registered only when it is said to differ from each candidate. */
+  async register({ differsFrom, ...input }: PackInput, caller: Caller): Promise<PackView> {
     const lead = leadSizeProblem(input, "");
     if (lead) throw invalidInput([lead]);
-    const pack = await this.packsRepository.create(input, caller.id);
+    const registered = await this.packsRepository.idOfSameProduct(input);
+    const pack =
+      registered === null
+        ? await this.packsRepository.create(input, caller.id, (tx) =>
+            this.similarPacksService.requireOther(tx, input, differsFrom ?? []),
+          )
+        : null;
     if (pack) return packView(pack);
     throw new Problem("already-exists", "The record has this pack: same maker, name, layout and rated capacity.", {
-      extensions: { existingId: await this.packsRepository.idOfSameProduct(input) },
+      extensions: { existingId: registered ?? (await this.packsRepository.idOfSameProduct(input)) },
     });
   }
 
@@ -38,16 +51,23 @@ export class PacksService {
 
   async list(args: PacksArgs): Promise<Page<PackView>> {
     const { chemistry = null, series = null, search = null } = args;
-    const filter = { chemistry, series, search };
+    const asked = { chemistry, series, search };
+    const filter = await this.filterOf({ ...asked, ids: null });
     const page = await readPage(args, {
       name: "packs",
-      filters: filter,
+      filters: asked,
       keys: ["uuid"],
       read: (window) => this.packsRepository.list(filter, window),
       count: () => this.packsRepository.count(filter),
       keyOf: ({ id }) => [id],
     });
     return mapPage(page, packView);
+  }
+
+  /** Where no pack has the words that are sought, those whose names are spelt much like them. */
+  private async filterOf(filter: PacksFilter): Promise<PacksFilter> {
+    if (!filter.search || (await this.packsRepository.any(filter))) return filter;
+    return { ...filter, ids: await this.similarPacksRepository.idsLike(filter.search) };
   }
 }
 

@@ -2,7 +2,15 @@ import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { CHEMISTRIES, type Chemistry, type DeclaredPack, PACK_FACTS } from "../../core/inputs/pack.js";
 import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
-import { DeclaredBy, EnumField, IdField, IntField, StringField, shapeOf } from "../../platform/views/index.js";
+import {
+  DeclaredBy,
+  EnumField,
+  IdField,
+  IdListField,
+  IntField,
+  StringField,
+  shapeOf,
+} from "../../platform/views/index.js";
 
 /** The product itself, as a run's check may also state it without an account. */
 @DeclaredBy(PACK_FACTS)
@@ -11,7 +19,14 @@ import { DeclaredBy, EnumField, IdField, IntField, StringField, shapeOf } from "
 export class PackFields extends shapeOf<DeclaredPack>() {}
 
 @InputType({ description: "A product to register, as its label states it" })
-export class PackInput extends PackFields {}
+export class PackInput extends PackFields {
+  @IdListField({
+    description: "Packs of the record that it was taken for and is not: each candidate of the problem `similar-pack`",
+    max: 100,
+    optional: true,
+  })
+  differsFrom?: string[] | null;
+}
 
 @ObjectType("Pack", { description: "A marketed battery pack", implements: () => [Node] })
 export class PackView extends PackFields {
@@ -27,7 +42,12 @@ export class PacksArgs extends PageArgs {
   @IntField({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
   series?: number | null;
 
-  @StringField({ description: "Only packs whose maker or name contains these words", max: 200, optional: true })
+  @StringField({
+    description:
+      "Only packs whose maker or name contains these words; where there are none, those spelt much like them",
+    max: 200,
+    optional: true,
+  })
   search?: string | null;
 }
 

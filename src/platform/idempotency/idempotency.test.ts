@@ -84,7 +84,7 @@ describe("a POST with an Idempotency-Key", () => {
 
   it("is done once when it comes several times at once", async () => {
     const key = freshKey();
-    const answers = await Promise.all(Array.from({ length: 6 }, () => post("/v1/packs", productOf("At once"), key)));
+    const answers = await Promise.all(Array.from({ length: 6 }, () => post("/v1/packs", productOf("Sixfold"), key)));
     expect(answers.filter(({ status, replayed }) => status === 201 && !replayed)).toHaveLength(1);
     for (const { status, code, replayed, fields } of answers.filter((answer) => answer.status !== 201)) {
       expect([status, code, replayed, fields["retry-after"]]).toEqual([409, "idempotency-key-in-use", undefined, "1"]);
@@ -113,7 +113,7 @@ describe("a POST with an Idempotency-Key", () => {
     ["255 characters", `"${"k".repeat(255)}"`],
     ["escapes", '"say \\"once\\" \\\\"'],
     ["a UUID without quotation marks", "8e03978e-40d5-43dd-bc93-6894a57f9324"],
-    ["255 characters without quotation marks", "m".repeat(255)],
+    ["the greatest length, bare", "m".repeat(255)],
     ["a parameter, which says nothing here", '"with a parameter";a=1'],
   ])("takes a key of %s", async (name, key) => {
     expect((await post("/v1/packs", productOf(`Key of ${name}`), key)).status).toBe(201);

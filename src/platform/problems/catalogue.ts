@@ -22,6 +22,7 @@ export const PROBLEMS = {
   "not-acceptable": { status: 406, title: "None of the accepted media types is available" },
   "request-timeout": { status: 408, title: "The request took too long to arrive" },
   "already-exists": { status: 409, title: "It already exists" },
+  "similar-pack": { status: 409, title: "The record has similar packs" },
   "idempotency-key-in-use": {
     status: 409,
     title: "The first request with this idempotency key is still being processed",

@@ -1,3 +1,4 @@
+import { LIKENESSES } from "../../../core/register/likeness.js";
 import { PROBLEMS } from "../../problems/catalogue.js";
 
 const EXISTING = "01a2122e-e1a4-753d-899e-c914096834c6";
@@ -29,6 +30,22 @@ export const PROBLEM_SCHEMA = {
       },
     },
     existingId: { type: ["string", "null"], description: "Id of what exists already" },
+    similarPacks: {
+      type: "array",
+      description: "Packs of the record that it may be; `why` says what is alike",
+      items: {
+        type: "object",
+        required: ["id", "maker", "name", "series", "ratedCapacityMah", "why"],
+        properties: {
+          id: { type: "string" },
+          maker: { type: "string" },
+          name: { type: "string" },
+          series: { type: "integer" },
+          ratedCapacityMah: { type: "number", description: "mAh" },
+          why: { type: "string", enum: [...LIKENESSES] },
+        },
+      },
+    },
     runId: { type: "string", description: "Id of the run that was kept although its log could not be read" },
     logKeptUntil: {
       type: "string",
