@@ -94,7 +94,7 @@ export class DatabaseServer {
    * alone: when one of those is killed while the server recovers, PostgreSQL 18 was seen to wait for it for ever.
    */
   async killOneConnection(pick: (pids: readonly number[]) => number): Promise<void> {
-    const connections = childrenOf(await this.postmaster(), /^postgres: packledger packledger /);
+    const connections = childrenOf(await this.postmaster(), /^postgres: packledger_service packledger /);
     if (connections.length > 0) killIfThere(pick(connections));
   }
 

@@ -7,16 +7,17 @@ export interface TestDatabase {
   drop(): Promise<void>;
 }
 
-function template(): URL {
-  const address = process.env.TEST_TEMPLATE_DATABASE;
+function given(name: "TEST_TEMPLATE_DATABASE" | "TEST_OWNER_DATABASE"): URL {
+  const address = process.env[name];
   if (!address) throw new Error("Run the tests with jest's global setup: it starts the database");
   return new URL(address);
 }
 
+const template = () => given("TEST_TEMPLATE_DATABASE");
+
+/** The service's own role makes no databases. */
 async function administer(statement: string): Promise<void> {
-  const address = template();
-  address.pathname = "/postgres";
-  const client = new Client({ connectionString: address.href });
+  const client = new Client({ connectionString: given("TEST_OWNER_DATABASE").href });
   await client.connect();
   try {
     await client.query(statement);
@@ -28,7 +29,7 @@ async function administer(statement: string): Promise<void> {
 async function create(source: string): Promise<TestDatabase> {
   const name = `test_${randomUUID().replaceAll("-", "")}`;
   const address = template();
-  await administer(`CREATE DATABASE ${name} TEMPLATE ${source}`);
+  await administer(`CREATE DATABASE ${name} TEMPLATE ${source} OWNER ${address.username}`);
   address.pathname = `/${name}`;
   return { connectionString: address.href, drop: () => administer(`DROP DATABASE ${name} WITH (FORCE)`) };
 }

@@ -1,8 +1,13 @@
 import type { Config } from "../config/config.js";
-import { addressOfRunning, type EmbeddedServer, startEmbeddedServer } from "./embedded/embedded-server.js";
+import { addressOfRunning, startEmbeddedServer } from "./embedded/embedded-server.js";
+
+export interface OpenDatabase {
+  readonly connectionString: string;
+  stop(): Promise<void>;
+}
 
 /** The server that DATABASE_URL names, which others run, or else one of our own under the data folder. */
-export async function openDatabase({ databaseUrl, dataFolder }: Config): Promise<EmbeddedServer> {
+export async function openDatabase({ databaseUrl, dataFolder }: Config): Promise<OpenDatabase> {
   if (databaseUrl) return { connectionString: databaseUrl, stop: async () => {} };
   return startEmbeddedServer(dataFolder);
 }

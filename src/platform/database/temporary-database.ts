@@ -10,7 +10,7 @@ export async function startTemporaryServer(): Promise<EmbeddedServer> {
     serverSettings: ["fsync=off", "synchronous_commit=off", "full_page_writes=off", "max_connections=200"],
   });
   return {
-    connectionString: server.connectionString,
+    ...server,
     async stop() {
       await server.stop();
       await rm(folder, { recursive: true, force: true });

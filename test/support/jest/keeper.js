@@ -3,6 +3,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import { rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { setTimeout as delay } from "node:timers/promises";
+import { Client } from "pg";
 import { startTemporaryServer } from "../../../dist/src/platform/database/temporary-database.js";
 import { prepareDatabase } from "../../../dist/src/prepare-database.js";
 
@@ -41,10 +42,20 @@ async function clearUp(server) {
   await rm(folder, { recursive: true, force: true });
 }
 
+/** Tests stand for whoever may do everything in the database: they switch triggers off, which the service's role may not. */
+async function letTestsSwitchTriggersOff({ connectionString, ownerConnectionString }) {
+  const client = new Client({ connectionString: ownerConnectionString });
+  await client.connect();
+  const role = client.escapeIdentifier(new URL(connectionString).username);
+  await client.query(`GRANT SET ON PARAMETER session_replication_role TO ${role}`);
+  await client.end();
+}
+
 // The run may end before its database stands.
 const runEnded = new Promise((resolve) => process.once("disconnect", resolve));
 const server = await startTemporaryServer();
 await prepareDatabase(server.connectionString);
-if (process.connected) process.send(server.connectionString);
+await letTestsSwitchTriggersOff(server);
+if (process.connected) process.send({ template: server.connectionString, owner: server.ownerConnectionString });
 await runEnded;
 await clearUp(server);

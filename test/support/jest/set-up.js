@@ -19,7 +19,8 @@ export default async function setUp() {
   const ended = once(keeper, "exit").then(([code]) =>
     Promise.reject(new Error(`the database's keeper ended: ${code}`)),
   );
-  const [connectionString] = await Promise.race([once(keeper, "message"), ended]);
+  const [{ template, owner }] = await Promise.race([once(keeper, "message"), ended]);
   globalThis.keeper = keeper;
-  process.env.TEST_TEMPLATE_DATABASE = connectionString;
+  process.env.TEST_TEMPLATE_DATABASE = template;
+  process.env.TEST_OWNER_DATABASE = owner;
 }

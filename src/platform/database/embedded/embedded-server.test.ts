@@ -57,6 +57,76 @@ describe("the embedded database", () => {
     await expect(ask(server, "SELECT 1")).rejects.toThrow(/ECONNREFUSED/);
   });
 
+  it("lets the service log in as a role that owns its database and may do nothing else", async () => {
+    const server = await startEmbeddedServer(folder);
+    const [roles, owner] = await Promise.all([
+      ask(
+        server,
+        "SELECT rolsuper, rolcreaterole, rolcreatedb, rolreplication, rolbypassrls FROM pg_roles WHERE rolname = current_user",
+      ),
+      ask(server, "SELECT pg_get_userbyid(datdba) = current_user FROM pg_database WHERE datname = current_database()"),
+    ]);
+    expect([roles, owner]).toEqual([[[false, false, false, false, false]], [[true]]]);
+    // PostgreSQL 18, COPY and "Generic File Access Functions": kept for superusers and those to whom they granted it.
+    for (const forbidden of [
+      "COPY (SELECT 1) TO PROGRAM 'cat'",
+      "COPY kept FROM '/etc/passwd'",
+      "SELECT pg_read_file('/etc/passwd')",
+      "SELECT lo_import('/etc/passwd')",
+      "CREATE FUNCTION outside() RETURNS void LANGUAGE c AS '/lib/x', 'x'",
+      "ALTER SYSTEM SET archive_command = 'true'",
+      "SET session_replication_role = replica",
+      "CREATE ROLE another SUPERUSER",
+      "CREATE DATABASE another",
+      "ALTER ROLE packledger_service SUPERUSER",
+      "SET ROLE packledger",
+      "SELECT rolpassword FROM pg_authid",
+    ]) {
+      await expect(ask(server, forbidden)).rejects.toMatchObject({ code: "42501" });
+    }
+    await server.stop();
+  });
+
+  it("is brought over from an earlier version, whose service was the superuser", async () => {
+    const earlier = join(parent, "earlier");
+    const before = await startEmbeddedServer(earlier);
+    // As that version left it: everything is the superuser's, and the other role is not there yet.
+    const owned = new URL(before.ownerConnectionString);
+    owned.pathname = "/packledger";
+    const asOwner = { ...before, connectionString: owned.href };
+    for (const statement of [
+      "ALTER DATABASE packledger OWNER TO packledger",
+      "DROP OWNED BY packledger_service",
+      "DROP ROLE packledger_service",
+      `CREATE TABLE kept (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, old serial, word text);
+       CREATE SCHEMA other; CREATE TYPE other.mood AS ENUM ('good'); CREATE TYPE other.pair AS (a int, b int);
+       CREATE DOMAIN other.whole AS int; CREATE TABLE other.things (mood other.mood, pair other.pair);
+       CREATE VIEW words AS SELECT word FROM kept; CREATE SEQUENCE other.turns;
+       CREATE FUNCTION other.one() RETURNS int LANGUAGE sql AS 'SELECT 1';
+       CREATE EXTENSION pg_trgm; INSERT INTO kept (word) VALUES ('before')`,
+    ]) {
+      await ask(asOwner, statement);
+    }
+    await before.stop();
+    const file = join(earlier, "database.json");
+    const { servicePassword: _, ...settings } = JSON.parse(await readFile(file, "utf8"));
+    await writeFile(file, JSON.stringify(settings));
+
+    const after = await startEmbeddedServer(earlier);
+    expect(await ask(after, "SELECT current_user::text, word FROM kept")).toEqual([["packledger_service", "before"]]);
+    await ask(
+      after,
+      `INSERT INTO kept (word) VALUES ('after'); ALTER TABLE kept ADD COLUMN more int; ALTER TABLE other.things RENAME TO those;
+       ALTER TYPE other.mood ADD VALUE 'bad'; ALTER TYPE other.pair ADD ATTRIBUTE c int; ALTER DOMAIN other.whole SET NOT NULL;
+       DROP FUNCTION other.one(); CREATE OR REPLACE VIEW words AS SELECT word, 1 AS one FROM kept; DROP SEQUENCE other.turns;
+       CREATE TABLE public.new_one (id int); CREATE TABLE other.new_one (id int); CREATE SCHEMA third`,
+    );
+    await after.stop();
+    const again = await startEmbeddedServer(earlier);
+    expect(await ask(again, "SELECT word FROM words ORDER BY word")).toEqual([["after"], ["before"]]);
+    await again.stop();
+  });
+
   it("is refused to a second server on the same folder, which leaves the first alone", async () => {
     const server = await startEmbeddedServer(folder);
     await expect(startEmbeddedServer(folder)).rejects.toThrow(/in use by another running server \(process \d+\)/);

@@ -3,11 +3,10 @@ import { existsSync } from "node:fs";
 import { chmod, chown, mkdir, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { promisify } from "node:util";
+import { OWNER_ROLE } from "./roles.js";
 import { planLaunch, type ServerAccount } from "./server-account.js";
 
 const run = promisify(execFile);
-
-export const superuser = "packledger";
 
 /** Environment of the server's programs: no locale of the machine reaches them. */
 export function serverEnvironment(): NodeJS.ProcessEnv {
@@ -40,7 +39,7 @@ export async function initialise(
   }
   const flags = [
     `--pgdata=${growing}`,
-    `--username=${superuser}`,
+    `--username=${OWNER_ROLE}`,
     `--pwfile=${passwordFile}`,
     "--auth=scram-sha-256",
     "--encoding=UTF8",

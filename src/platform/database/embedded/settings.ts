@@ -6,8 +6,14 @@ import { join } from "node:path";
 /** What one data folder's database server keeps between starts. */
 export interface ServerSettings {
   readonly port: number;
+  /** Of the role that the server was made with. */
   readonly password: string;
+  /** Of the role that service and workers log in with. */
+  readonly servicePassword: string;
 }
+
+/** As stored; folders of earlier versions have one role alone. */
+export type StoredSettings = Omit<ServerSettings, "servicePassword"> & Partial<ServerSettings>;
 
 const fileName = "database.json";
 
@@ -28,21 +34,24 @@ function freePort(wanted: number): Promise<number> {
 }
 
 /** The settings that a folder has from before; null when no server was started on it yet. */
-export async function storedSettings(folder: string): Promise<ServerSettings | null> {
+export async function storedSettings(folder: string): Promise<StoredSettings | null> {
   try {
-    return JSON.parse(await readFile(join(folder, fileName), "utf8")) as ServerSettings;
+    return JSON.parse(await readFile(join(folder, fileName), "utf8")) as StoredSettings;
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === "ENOENT") return null;
     throw error;
   }
 }
 
-/** The folder's port and password, made at the first start; another port is chosen when the kept one is taken. */
+const newPassword = () => randomBytes(24).toString("base64url");
+
+/** The folder's port and passwords, made at the first start; another port is chosen when the kept one is taken. */
 export async function settingsOf(folder: string): Promise<ServerSettings> {
   const known = await storedSettings(folder);
   const settings = {
     port: await freePort(known?.port ?? 0),
-    password: known?.password ?? randomBytes(24).toString("base64url"),
+    password: known?.password ?? newPassword(),
+    servicePassword: known?.servicePassword ?? newPassword(),
   };
   await writeFile(join(folder, fileName), JSON.stringify(settings), { mode: 0o600 });
   return settings;
