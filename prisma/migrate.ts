@@ -1,5 +1,6 @@
 import { randomUUID } from "node:crypto";
 import type { Client } from "pg";
+import { isDatabaseUnavailable } from "../src/platform/database/errors.js";
 import { singleConnection } from "../src/platform/database/single-connection.js";
 import { type Migration, readMigrations } from "./migration-files.js";
 import { type AppliedMigration, pendingMigrations } from "./pending-migrations.js";
@@ -61,6 +62,7 @@ async function apply(client: Client, { name, sql, checksum }: Migration): Promis
   try {
     await client.query(sql);
   } catch (error) {
+    if (isDatabaseUnavailable(error)) throw error;
     throw new Error(`The migration ${name} failed, and left nothing behind: ${(error as Error).message}`, {
       cause: error,
     });

@@ -7,7 +7,8 @@ import { SimilarPacksService } from "./features/packs/similar-packs.service.js";
 import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import { ReevaluationsService } from "./features/reevaluations/reevaluations.service.js";
 import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
-import type { Config } from "./platform/config/config.js";
+import { type Config, patienceOf } from "./platform/config/config.js";
+import { withDatabase } from "./platform/database/with-database.js";
 import type { EarlyServer } from "./platform/http/early-server.js";
 import { serveApiDescription } from "./platform/http/open-api.js";
 import { makeServer } from "./platform/http/server.js";
@@ -39,11 +40,13 @@ export async function startApp(
   early?: EarlyServer,
 ): Promise<NestFastifyApplication> {
   const app = await createApp(config, connectionString, early);
-  await app.get(ProtocolsService).publish();
-  await app.get(SimilarPacksService).updateKeys();
-  await app.get(ReevaluationsService).startWhereOutdated();
-  await app.get(CopiesService).queueMissing();
-  await app.get(LogRemovalsService).queueMissing();
-  if (config.runsJobs) await app.get(JobQueue).start();
+  await withDatabase(connectionString, patienceOf(config), async () => {
+    await app.get(ProtocolsService).publish();
+    await app.get(SimilarPacksService).updateKeys();
+    await app.get(ReevaluationsService).startWhereOutdated();
+    await app.get(CopiesService).queueMissing();
+    await app.get(LogRemovalsService).queueMissing();
+    if (config.runsJobs) await app.get(JobQueue).start();
+  });
   return app;
 }

@@ -1,6 +1,6 @@
 import { createApp } from "./create-app.js";
-import { readConfig } from "./platform/config/config.js";
-import { awaitDatabase } from "./platform/database/await-database.js";
+import { patienceOf, readConfig } from "./platform/config/config.js";
+import { withDatabase } from "./platform/database/with-database.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
 import { prepareDatabase } from "./prepare-database.js";
@@ -10,10 +10,10 @@ await runUntilSignal(async () => {
   const config = readConfig(process.env, process.argv.slice(2));
   if (!config.databaseUrl)
     throw new Error("A worker of its own needs DATABASE_URL; the embedded database is worked by its service.");
-  await awaitDatabase(config.databaseUrl, config.databaseWaitSeconds * 1000 || Number.POSITIVE_INFINITY);
-  await prepareDatabase(config.databaseUrl);
-  const app = await createApp(config, config.databaseUrl);
-  await app.get(JobQueue).start();
+  const { databaseUrl } = config;
+  await withDatabase(databaseUrl, patienceOf(config), () => prepareDatabase(databaseUrl));
+  const app = await createApp(config, databaseUrl);
+  await withDatabase(databaseUrl, patienceOf(config), () => app.get(JobQueue).start());
   console.log("Packledger's worker is waiting for jobs.");
   return { stop: () => app.close() };
 });

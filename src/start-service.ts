@@ -1,9 +1,9 @@
 import type { Server } from "node:http";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "./create-app.js";
-import type { Config } from "./platform/config/config.js";
-import { awaitDatabase } from "./platform/database/await-database.js";
+import { type Config, patienceOf } from "./platform/config/config.js";
 import { openDatabase } from "./platform/database/open-database.js";
+import { withDatabase } from "./platform/database/with-database.js";
 import { Readiness } from "./platform/health/readiness.js";
 import { EarlyServer } from "./platform/http/early-server.js";
 import { sweepLeftovers } from "./platform/process/sweep-leftovers.js";
@@ -43,10 +43,12 @@ async function startBehind(early: EarlyServer, config: Config, waitingFor: reado
   await sweepLeftovers();
   const database = await openDatabase(config);
   try {
-    await awaitDatabase(database.connectionString, config.databaseWaitSeconds * 1000 || Number.POSITIVE_INFINITY);
-    early.waitFor("migrations");
-    await prepareDatabase(database.connectionString);
-    const app = await startApp(config, database.connectionString, early);
+    const { connectionString } = database;
+    await withDatabase(connectionString, patienceOf(config), () => {
+      early.waitFor("migrations");
+      return prepareDatabase(connectionString);
+    });
+    const app = await startApp(config, connectionString, early);
     for (const what of waitingFor) app.get(Readiness).waitFor(what);
     try {
       // The server listens already: this lets the service answer.

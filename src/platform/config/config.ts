@@ -42,6 +42,8 @@ export interface Config {
   readonly evaluationSeconds: number;
   /** How long an upload waits for its figures, and a decision for the comparison with other runs, before it is answered without. */
   readonly waitSeconds: number;
+  /** How long one statement of a public read may take in the database. */
+  readonly readSeconds: number;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
 }
@@ -90,12 +92,18 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     evaluationThreads: variables.whole("EVALUATION_THREADS", 2, { min: 1, max: 64 }),
     evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
     waitSeconds: variables.whole("WAIT_SECONDS", 5, { min: 0, max: 60 }),
+    readSeconds: variables.whole("READ_SECONDS", 10, { min: 1, max: 3600 }),
     runsJobs: variables.yesNo("RUN_JOBS", true),
   };
   for (const arg of args)
     if (arg !== "--no-demo") variables.fault(`The argument ${arg} is not known; there is --no-demo.`);
   variables.throwErrors();
   return config;
+}
+
+/** How long a start waits for its database, ms. */
+export function patienceOf({ databaseWaitSeconds }: Config): number {
+  return databaseWaitSeconds * 1_000 || Number.POSITIVE_INFINITY;
 }
 
 function trustedProxiesOf(variables: Variables): TrustedProxies {

@@ -137,6 +137,22 @@ describe("a job that a worker was given in an answer that was lost", () => {
   });
 });
 
+it("a session whose lease cannot be had says so, and leaves no failure behind that would end the process", async () => {
+  const unhandled: unknown[] = [];
+  const note = (error: unknown) => void unhandled.push(error);
+  process.on("unhandledRejection", note);
+  endings.push(async () => void process.off("unhandledRejection", note));
+  const pool = makePool(app.database.connectionString, 2);
+  endings.push(() => pool.end());
+  const nowhere = new URL(app.database.connectionString);
+  // RFC 6335, 6: port 1 is a system port, which nothing serves here.
+  nowhere.port = "1";
+  const options = { pool, connectionString: nowhere.href, tasks: {}, concurrency: 1, logger: quiet };
+  await expect(WorkerSession.begin(options)).rejects.toMatchObject({ code: "ECONNREFUSED" });
+  await new Promise(setImmediate);
+  expect(unhandled).toEqual([]);
+});
+
 /** Makes the first answer that gives a job be lost on its way; settles when it was. */
 function losingOneJob(pool: Pool): Promise<void> {
   const lost = Promise.withResolvers<void>();

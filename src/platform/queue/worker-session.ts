@@ -51,6 +51,8 @@ export class WorkerSession {
     const events: WorkerEvents = new EventEmitter();
     noteAnswers(events, places);
     const { promise: lease, resolve, reject } = Promise.withResolvers<WorkerLease>();
+    // It may fail before anybody waits for it.
+    lease.catch(() => {});
     let isHeld = true;
     events.once("pool:create", ({ workerPool }) => {
       WorkerLease.take(connectionString, workerPool.id).then(resolve, reject);
