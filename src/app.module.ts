@@ -38,7 +38,7 @@ export class AppModule {
       module: AppModule,
       imports: [
         ConfigModule.with(config),
-        DatabaseModule.at(connectionString, config.databaseConnections),
+        DatabaseModule.at(connectionString, config),
         GraphqlModule,
         IdempotencyModule,
         LimitsModule.with(requestLimits),

@@ -34,7 +34,7 @@ export interface GraphqlBody {
 const password = "correct horse battery";
 
 /** What is computed arrives however busy the machine is. */
-export const PATIENT: Partial<Config> = { evaluationSeconds: 3_600, waitSeconds: 3_600 };
+export const PATIENT: Partial<Config> = { evaluationSeconds: 3_600, waitSeconds: 3_600, readSeconds: 3_600 };
 
 /** As `startTestApp`, with every answer of the REST API held to the contract. */
 export async function startHeldApp(settings: Partial<Config> = {}): Promise<TestApp> {

@@ -92,6 +92,7 @@ describe("the configuration", () => {
       EVALUATION_THREADS: "-1",
       EVALUATION_SECONDS: "0",
       WAIT_SECONDS: "61",
+      READ_SECONDS: "0",
       RUN_JOBS: "2",
       SETUP_TOKEN: "short",
       TRUST_PROXY: "true",

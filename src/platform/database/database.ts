@@ -15,8 +15,9 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
   constructor(
     readonly connectionString: string,
     connections: number,
+    readSeconds = 0,
   ) {
-    const pool = makePool(connectionString, connections);
+    const pool = makePool(connectionString, connections, readSeconds);
     super({
       adapter: new PrismaPg(pool),
       transactionOptions: { maxWait: 10_000, timeout: 30_000 },

@@ -34,6 +34,15 @@ const AWAY_IN_WORDS = /^(Connection terminated|Client has encountered a connecti
 const NO_STORAGE_IN_SQLSTATE = /^(53100|53200|25006)$/;
 const NO_STORAGE_IN_NODE = new Set(["ENOSPC", "EDQUOT", "EROFS"]);
 
+/** SQLSTATE: a statement was cancelled, as `statement_timeout` does. */
+const CANCELLED_IN_SQLSTATE = "57014";
+
+/** Whether a statement was ended because it took longer than it may. */
+export function isEndedByTimeLimit(error: unknown): boolean {
+  if (!isNativeError(error)) return false;
+  return [(error as { code?: unknown }).code, driverCauseOf(error).originalCode].includes(CANCELLED_IN_SQLSTATE);
+}
+
 /** Whether something failed because nothing can be stored, in the database or in a temporary file: it can be tried again once there is room. */
 export function isStorageUnavailable(error: unknown): boolean {
   if (!isNativeError(error)) return false;

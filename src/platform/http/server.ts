@@ -9,6 +9,7 @@ import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from
 import { proxyTest } from "../client/trusted-proxies.js";
 import { warnOfUnknownProxies } from "../client/unknown-proxies.js";
 import type { Config } from "../config/config.js";
+import { asRead } from "../database/read-limit.js";
 import type { RequestLimits } from "../limits/request-limits.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
@@ -20,6 +21,7 @@ import type { EarlyServer } from "./early-server.js";
 import { addEntityTags } from "./entity-tag.js";
 import { addSecurityHeaders } from "./security-headers.js";
 
+const READS = new Set(["GET", "HEAD"]);
 const largestJsonBytes = 256 * 1024;
 
 /** Answers what is not even HTTP, or is it no longer, and closes the connection. */
@@ -104,6 +106,10 @@ export function makeServer(config: Config, requestLimits: RequestLimits, early?:
     reply.header("x-request-id", request.id);
     await requestLimits.count(request, reply);
     if (request.method === "OPTIONS") requestLimits.refuseTooMany(request);
+  });
+  server.addHook("onRequest", ({ method }, _, done) => {
+    if (READS.has(method)) asRead(done);
+    else done();
   });
   const routes = new KnownRoutes(server);
   routes.answerOptions();

@@ -52,7 +52,7 @@ export class GuessLimits {
 
   constructor(database: Database, @Inject(CONFIG) { loginFailures }: Config) {
     const shared = (keyPrefix: string, points: number, duration: number) => {
-      const table = { storeClient: database.pool, tableName: "limit_state", tableCreated: true };
+      const table = { storeClient: database.pool, storeType: "pool", tableName: "limit_state", tableCreated: true };
       return new RateLimiterPostgres({ ...table, keyPrefix, points, duration });
     };
     this.perPair = shared("pair", loginFailures, WINDOW_SECONDS);

@@ -60,6 +60,7 @@ export const PROBLEMS = {
   "headers-too-large": { status: 431, title: "The headers are too large" },
   "internal-error": { status: 500, title: "Internal server error" },
   "query-time-limit": { status: 503, title: "The GraphQL query takes too long" },
+  "read-time-limit": { status: 503, title: "The read takes too long in the database" },
   "too-busy": { status: 503, title: "Too many expensive queries wait" },
   "too-many-listeners": { status: 503, title: "Too many listeners" },
   "provider-unreachable": { status: 503, title: "The identity provider does not respond" },

@@ -1,5 +1,5 @@
 import { HttpException } from "@nestjs/common";
-import { isDatabaseUnavailable, isStorageUnavailable } from "../database/errors.js";
+import { isDatabaseUnavailable, isEndedByTimeLimit, isStorageUnavailable } from "../database/errors.js";
 import type { ProblemCode } from "./catalogue.js";
 import { Problem } from "./problem.js";
 
@@ -31,6 +31,10 @@ export function toProblem(error: unknown): Problem | null {
   if (isDatabaseUnavailable(error)) {
     const detail = "The database does not answer at the moment. Send the same again in a few seconds.";
     return new Problem("not-ready", detail, { cause: error });
+  }
+  if (isEndedByTimeLimit(error)) {
+    const detail = "The database was too long at it. Ask for less at once, or later.";
+    return new Problem("read-time-limit", detail, { cause: error });
   }
   if (isStorageUnavailable(error)) {
     const detail = "There is no room to store it. Send the same again later; nothing of it was stored.";

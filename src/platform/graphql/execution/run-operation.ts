@@ -3,6 +3,7 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { DocumentNode, FormattedExecutionResult, GraphQLSchema } from "graphql";
 import type { RequestParams } from "graphql-http";
 import { clientOf } from "../../client/client.js";
+import { asRead, noRead } from "../../database/read-limit.js";
 import { Problem } from "../../problems/problem.js";
 import { costOf } from "../cost/cost-of.js";
 import { checkDocument, operationOf, parseDocument } from "../document.js";
@@ -40,13 +41,13 @@ export async function runOperation(
       resolve();
     });
   });
-  const execution = (async () => {
+  const execution = asRead(async () => {
     checkDocument(query);
     if (request.method === "GET") checkRead(query, operationName, reply);
     // The library remembers a document by its text alone, and compiles one operation of it.
     const source = operationName ? `${query}\n# ${operationName}` : query;
     return library(source, context, variables ?? undefined, operationName ?? undefined);
-  })();
+  });
   const isOver = execution.then(
     () => {},
     () => {},
@@ -105,7 +106,10 @@ export async function beforeExecution(
   }
   const cost = costOf(schema, { document, operationName: operation.operationName, variables });
   // A change that has begun is carried to its end.
-  if (kind === "mutation") operation.budget = undefined;
+  if (kind === "mutation") {
+    operation.budget = undefined;
+    noRead();
+  }
   operation.releases.push(await inFlight.admit(cost, clientOf(operation.req).network));
   operation.budget?.check();
   const isLarge = (document.loc?.end ?? 0) > MAX_COMPILED_CHARACTERS;

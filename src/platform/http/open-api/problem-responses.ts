@@ -14,6 +14,9 @@ const EVERYWHERE: readonly ProblemCode[] = [
   "not-ready",
 ];
 
+/** Of reads. */
+const OF_READS: readonly ProblemCode[] = ["read-time-limit"];
+
 /** Of what is no read. */
 const OF_CHANGES: readonly ProblemCode[] = [
   "malformed-body",
@@ -39,7 +42,7 @@ export function problemCodesOf(method: Method, operation: Operation): ProblemCod
     ...new Set([
       ...EVERYWHERE,
       ...declared,
-      ...(method === "get" ? [] : OF_CHANGES),
+      ...(method === "get" ? OF_READS : OF_CHANGES),
       ...(method === "post" ? OF_POSTS : []),
       ...(isIn("path") ? (["not-found"] as const) : []),
       ...(parameters.some(({ name }) => name === "after") ? (["invalid-cursor"] as const) : []),

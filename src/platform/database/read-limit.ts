@@ -1,0 +1,24 @@
+import { AsyncLocalStorage } from "node:async_hooks";
+
+/** What is asked of the database on behalf of one request. */
+interface Reading {
+  isLimited: boolean;
+}
+
+const readings = new AsyncLocalStorage<Reading>();
+
+/** Does something, and all that follows from it, as a public read: each of its statements has a time limit. */
+export function asRead<T>(work: () => T): T {
+  return readings.run({ isLimited: true }, work);
+}
+
+/** For what began as a read and turns out to be a change, which is carried to its end. */
+export function noRead(): void {
+  const reading = readings.getStore();
+  if (reading) reading.isLimited = false;
+}
+
+/** Whether what is asked now is asked for a public read. */
+export function isRead(): boolean {
+  return readings.getStore()?.isLimited ?? false;
+}
