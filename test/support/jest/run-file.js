@@ -1,10 +1,14 @@
 import "./typescript.js";
 import { createRequire } from "node:module";
 import { pathToFileURL } from "node:url";
+import { Worker } from "node:worker_threads";
 import { setGlobals } from "./globals.js";
 
 const require = createRequire(import.meta.url);
 const { default: runWithCircus } = require("jest-circus/runner");
+
+// Only a worker has a channel to its jest; where jest runs the files itself, there is none to outlive.
+if (process.send) new Worker(new URL("end-with-parent.js", import.meta.url)).unref();
 
 /** What jest-circus keeps from one file to the next, since it takes every file to be in a world of its own. */
 function forgetLastFile() {
