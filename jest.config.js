@@ -21,6 +21,7 @@ export default {
   testTimeout: 1_800_000,
   // Jest leaves one core to itself; on two that would be every test one after the other.
   maxWorkers: "100%",
+  testSequencer: "<rootDir>/test/support/jest/sequencer.js",
   projects: [
     { ...common, roots: PURE.map((folder) => `<rootDir>/${folder}`) },
     {
