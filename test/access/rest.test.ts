@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { describeApi } from "../../src/platform/http/open-api.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
 import { type Access, REST_ROWS } from "./rest-rows.js";
 
@@ -9,7 +9,7 @@ type Method = "GET" | "POST" | "PUT" | "DELETE";
 let app: TestApp;
 let people: People;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   people = await gather(app);
 });
 afterAll(() => app.close());

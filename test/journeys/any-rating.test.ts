@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { RunView } from "../../src/features/runs/runs.views.js";
 import type { TraceView } from "../../src/features/runs/trace/traces.views.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { inRestWords } from "../support/graphql-words.js";
 import { type Answer, type LogCase, logCase, postForm, register } from "../support/uploads.js";
 
@@ -21,7 +21,7 @@ let app: TestApp;
 let anna: Headers;
 let mona: Headers;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   anna = await app.signIn("anna");
   mona = await app.signIn("mona", "moderator");
   // A stronger and a weaker rival, so that a place says something.

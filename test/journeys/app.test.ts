@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { ComparisonCellView, ComparisonView } from "../../src/features/comparisons/comparisons.views.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { inRestWords } from "../support/graphql-words.js";
 import { uploadCase } from "../support/uploads.js";
 
@@ -14,7 +14,7 @@ const packs: string[] = [];
 /** The standard loads of each run's power at 10 s, A. */
 const reached: number[][] = [];
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   const moderator = await app.signIn("mona", "moderator");
   const headers = await app.signIn("anna");
   for (const [name, fixture] of [

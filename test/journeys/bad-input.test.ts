@@ -3,7 +3,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
 import { createRandom } from "../../seed/simulator/random.js";
 import { PROBLEMS, type ProblemCode } from "../../src/platform/problems/catalogue.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { newestProtocol } from "../support/protocols.js";
 import { answerOf, logCase, postForm } from "../support/uploads.js";
 
@@ -12,7 +12,7 @@ const REFUSALS = JSON.parse(readFileSync(new URL("refusals.json", CORPUS), "utf8
 
 let app: TestApp;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
 });
 afterAll(() => app.close());
 

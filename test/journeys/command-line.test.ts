@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
 import { newestProtocol } from "../support/protocols.js";
 import { logCase, postForm, register } from "../support/uploads.js";
@@ -17,7 +17,7 @@ let app: TestApp;
 let folder: string;
 let token: string;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   const headers = await app.signIn("anna");
   token = headers.authorization.slice("Bearer ".length);
   await register(app, headers, "Sprint", GOOD);

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { LadderView } from "../../src/features/ladders/ladders.views.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { inRestWords } from "../support/graphql-words.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
 import { type Answer, logCase, postForm, register, uploadCase } from "../support/uploads.js";
@@ -12,7 +12,7 @@ let tester: Headers;
 let moderator: Headers;
 let ids: { packId: string; specimenId: string; benchId: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   tester = await app.signIn("anna");
   moderator = await app.signIn("mona", "moderator");
   ids = await register(app, tester, "Rung", {

@@ -2,7 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
 import type { PackStandingView } from "../../src/features/rankings/pack-standing.views.js";
 import type { StandingView } from "../../src/features/rankings/rankings.views.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -11,7 +11,7 @@ let app: TestApp;
 let testers: Headers[];
 let moderator: Headers;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   testers = await Promise.all(["anna", "bert", "cleo"].map((handle) => app.signIn(handle)));
   moderator = await app.signIn("mona", "moderator");
 });

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -11,7 +11,7 @@ let tester: Headers;
 let mona: Headers;
 let milo: Headers;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   tester = await app.signIn("tilda");
   mona = await app.signIn("mona", "moderator");
   milo = await app.signIn("milo", "moderator");

@@ -4,7 +4,7 @@ import { EventSourceParserStream } from "eventsource-parser/stream";
 import { startApp } from "../../src/create-app.js";
 import { STAGES } from "../../src/features/runs/progress/progress.js";
 import { readConfig } from "../../src/platform/config/config.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { cutConnections } from "../support/database.js";
 import { openGraphqlSocket } from "../support/graphql-socket.js";
 import { inRestWords } from "../support/graphql-words.js";
@@ -21,7 +21,7 @@ let headers: { authorization: string };
 let bytes: number;
 // The service of this test leaves the queue alone, so that every run waits until a worker comes.
 beforeAll(async () => {
-  app = await startHeldApp({ runsJobs: false, waitSeconds: 0, connectionsPerAddress: 1_000 });
+  app = await startTestApp({ runsJobs: false, waitSeconds: 0, connectionsPerAddress: 1_000 });
   headers = await app.signIn("anna");
   bytes = logCase("truth-4s-10hz").log.length;
 });

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { type Answer, logCase, postForm, register } from "../support/uploads.js";
 
 /** Two runs in one file, as a logger that was never stopped writes them: the second begins an hour after the first. */
@@ -21,7 +21,7 @@ let ids: { specimenId: string; benchId: string };
 /** What each of both gives in a log of its own. */
 const alone: Answer[] = [];
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   anna = await app.signIn("anna");
   mona = await app.signIn("mona", "moderator");
   const { packId: _, ...registered } = await register(app, anna, "Twice", first);

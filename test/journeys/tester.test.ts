@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
-import { startHeldApp, type TestApp } from "../support/app.js";
+import { startTestApp, type TestApp } from "../support/app.js";
 import { inRestWords } from "../support/graphql-words.js";
 import { type Answer, answerOf, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
@@ -13,7 +13,7 @@ let app: TestApp;
 let headers: { authorization: string };
 let uploaded: Answer;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("anna");
   uploaded = await uploadCase(app, headers, "Sprint", CASE);
 });

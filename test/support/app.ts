@@ -36,13 +36,12 @@ const password = "correct horse battery";
 /** What is computed arrives however busy the machine is. */
 export const PATIENT: Partial<Config> = { evaluationSeconds: 3_600, waitSeconds: 3_600, readSeconds: 3_600 };
 
-/** As `startTestApp`, with every answer of the REST API held to the contract. */
-export async function startHeldApp(settings: Partial<Config> = {}): Promise<TestApp> {
-  return holdToContract(await startTestApp(settings));
+/** The whole service on a database of its own, with every answer of its REST API held to `contracts/openapi.json`. */
+export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
+  return holdToContract(await startService(settings));
 }
 
-/** The whole service on a database of its own. */
-export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
+async function startService(settings: Partial<Config>): Promise<TestApp> {
   const testDatabase = await cloneDatabase();
   const config = { ...readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5" }), ...PATIENT, ...settings };
   const nest = await startApp(config, testDatabase.connectionString);

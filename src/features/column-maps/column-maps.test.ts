@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 import { type Answer, answerOf, logCase, postForm, register } from "../../../test/support/uploads.js";
 import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
@@ -38,7 +38,7 @@ let anna: { authorization: string };
 let bert: { authorization: string };
 let reference: Answer;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   anna = await app.signIn("anna");
   bert = await app.signIn("bert");
   reference = await upload("Reference", { columns });

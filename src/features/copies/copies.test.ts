@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { averaged, scaled, shifted, together, trimmed } from "../../../test/support/copies/alterations.js";
 import { csvOf } from "../../../test/support/traces.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
@@ -14,7 +14,7 @@ let anna: Headers;
 let bert: Headers;
 let moderator: Headers;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   [anna, bert] = (await Promise.all([app.signIn("anna"), app.signIn("bert")])) as [Headers, Headers];
   moderator = await app.signIn("mona", "moderator");
 });

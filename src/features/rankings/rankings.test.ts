@@ -1,13 +1,13 @@
 import { randomUUID } from "node:crypto";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { newestProtocol } from "../../../test/support/protocols.js";
 
 let app: TestApp;
 const packs: string[] = [];
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   const headers = await app.signIn("anna");
   for (const [name, series] of [
     ["Alpha", 4],

@@ -1,6 +1,6 @@
 import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 import { RUN_MEMBERS, RUN_SUMMARY } from "./run-list.views.js";
@@ -13,7 +13,7 @@ const as: Record<string, { authorization: string }> = {};
 const runs = { first: "", second: "", waiting: "", broken: "", other: "" };
 let ids: { packId: string; specimenId: string; benchId: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   for (const handle of ["anna", "bert"]) as[handle] = await app.signIn(handle);
   as.vito = await app.signIn("vito", "moderator");
   ids = await register(app, anna(), "Sprint", CASE);

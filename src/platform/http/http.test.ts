@@ -1,12 +1,12 @@
 import { connect } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 
 let app: TestApp;
 let headers: { authorization: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("holder");
 });
 afterAll(() => app.close());

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { describeApi } from "./open-api.js";
 
 interface Row {
@@ -12,7 +12,7 @@ let app: TestApp;
 let headers: { authorization: string };
 let rows: Row[];
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("ruler", "administrator");
   rows = Object.entries(describeApi(app.nest).paths).flatMap(([path, item]) =>
     (["get", "post", "put", "delete"] as const).flatMap((method) => {

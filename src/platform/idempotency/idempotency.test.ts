@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 
@@ -9,7 +9,7 @@ let app: TestApp;
 let anna: { authorization: string };
 let bert: { authorization: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   anna = await app.signIn("anna");
   bert = await app.signIn("bert");
 });

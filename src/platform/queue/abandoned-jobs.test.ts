@@ -3,7 +3,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "@jest/globals";
 import { Logger as QueueLogger, type Runner, run, type WorkerEvents } from "graphile-worker";
 import type { Pool, QueryResult } from "pg";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { CONFIG } from "../config/config.js";
 import { makePool } from "../database/pool.js";
 import { Storage } from "../storage/storage.js";
@@ -19,7 +19,7 @@ const done: unknown[] = [];
 /** What ends what a test began, last first. */
 let endings: (() => Promise<unknown>)[] = [];
 beforeAll(async () => {
-  app = await startHeldApp({ runsJobs: false });
+  app = await startTestApp({ runsJobs: false });
 });
 afterEach(async () => {
   for (const end of endings.reverse()) await end();

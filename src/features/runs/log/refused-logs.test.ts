@@ -1,6 +1,6 @@
 import { randomBytes } from "node:crypto";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { type Answer, logCase, postForm, register } from "../../../../test/support/uploads.js";
 import { LogRemovalsService } from "./log-removals.service.js";
 
@@ -11,7 +11,7 @@ let app: TestApp;
 let headers: { authorization: string };
 let ids: { specimenId: string; benchId: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("anna");
   const { packId: _, ...registered } = await register(app, headers, "Sprint", CASE);
   ids = registered;

@@ -3,7 +3,7 @@ import { once } from "node:events";
 import { request as httpRequest, type IncomingMessage } from "node:http";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
-import { startHeldApp, type TestApp } from "../../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { type AnswerBody, answerOf, logCase, register } from "../../../../test/support/uploads.js";
 
 const MIB = 2 ** 20;
@@ -17,7 +17,7 @@ let app: TestApp;
 let headers: { authorization: string };
 let ids: { specimenId: string; benchId: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("anna");
   const { packId: _, ...registered } = await register(app, headers, "Batch", found);
   ids = registered;
