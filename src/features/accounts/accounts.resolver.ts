@@ -23,7 +23,7 @@ export class AccountsResolver {
 
   @Mutation(() => AccountView, { nullable: true, description: "Register as a tester" })
   createAccount(
-    @Args("input", { description: "What is sent" }) input: CredentialsInput,
+    @Args("input", { description: "Handle and password" }) input: CredentialsInput,
     @FromClient() client: Client,
   ): Promise<AccountView> {
     return this.accountsService.register(input, client);
@@ -32,7 +32,7 @@ export class AccountsResolver {
   @Mutation(() => AccountView, { nullable: true, description: "Set another password; every other session ends" })
   @SessionOnly()
   async setPassword(
-    @Args("input", { description: "What is sent" }) input: PasswordInput,
+    @Args("input", { description: "The new password, with what shows again who asks" }) input: PasswordInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AccountView> {
     await this.accountsService.setPassword(input, caller);
@@ -45,7 +45,7 @@ export class AccountsResolver {
   })
   @SessionOnly()
   eraseAccount(
-    @Args("input", { description: "What is sent" }) input: ErasureInput,
+    @Args("input", { description: "What shows again who asks" }) input: ErasureInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ErasureView> {
     return this.accountsService.erase(input, caller);
@@ -55,7 +55,7 @@ export class AccountsResolver {
   @Roles("administrator")
   setRole(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
-    @Args("input", { description: "What is sent" }) input: RoleInput,
+    @Args("input", { description: "The role, and why it is given" }) input: RoleInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AccountView> {
     return this.accountsService.setRole(id, input, caller);

@@ -117,6 +117,6 @@ export class TesterView {
   @IdField({ description: "Stays the same when the handle changes" })
   id: string;
 
-  @StringField({ description: "Name", max: 32 })
+  @StringField({ description: "Name under which others see the tester", max: 32 })
   handle: string;
 }

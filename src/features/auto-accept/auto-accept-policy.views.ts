@@ -68,7 +68,7 @@ export class AutoAcceptPolicyView extends AutoAcceptPolicyFields {
   @ObjectField(() => TesterView, { description: "Who set it; null while nobody has", optional: true })
   setBy: TesterView | null;
 
-  @DateTimeField({ description: "When", optional: true })
+  @DateTimeField({ description: "When it was set so; null while nobody has", optional: true })
   setAt: string | null;
 }
 

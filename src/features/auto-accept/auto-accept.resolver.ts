@@ -23,7 +23,7 @@ export class AutoAcceptResolver {
   })
   @Roles("administrator")
   setAutoAcceptPolicy(
-    @Args("input", { description: "What is sent" }) input: AutoAcceptPolicyInput,
+    @Args("input", { description: "Every term of the policy, and why it is set so" }) input: AutoAcceptPolicyInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AutoAcceptPolicyView> {
     return this.autoAcceptService.set(input, caller);

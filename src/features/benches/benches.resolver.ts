@@ -15,7 +15,7 @@ export class BenchesResolver {
     return toConnection(await this.benchesService.listOwn(args, caller));
   }
 
-  @Query(() => BenchView, { nullable: true, description: "Your bench" })
+  @Query(() => BenchView, { nullable: true, description: "One of your benches, by its id" })
   bench(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller,
@@ -25,7 +25,7 @@ export class BenchesResolver {
 
   @Mutation(() => BenchView, { nullable: true, description: "Register a bench" })
   createBench(
-    @Args("input", { description: "What is sent" }) input: BenchInput,
+    @Args("input", { description: "The bench as its owner describes it" }) input: BenchInput,
     @CurrentAccount() caller: Caller,
   ): Promise<BenchView> {
     return this.benchesService.register(input, caller);

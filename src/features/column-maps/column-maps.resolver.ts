@@ -28,7 +28,7 @@ export class ColumnMapsResolver {
     description: "Save a column map; it is applied to your logs with exactly this header row",
   })
   createColumnMap(
-    @Args("input", { description: "What is sent" }) input: ColumnMapInput,
+    @Args("input", { description: "A header row, and which of its columns is which" }) input: ColumnMapInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ColumnMapView> {
     return this.columnMapsService.save(input, caller);

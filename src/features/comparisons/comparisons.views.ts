@@ -29,7 +29,7 @@ export class ComparisonColumnView {
   @IdField({ description: "Id of the pack or run" })
   id: string;
 
-  @EnumField(COMPARED_KINDS, { description: "Which of both" })
+  @EnumField(COMPARED_KINDS, { description: "Whether the column is a pack or a single run" })
   kind: "pack" | "run";
 
   @ObjectField(() => PackView, { description: "Which pack it is about" })
@@ -124,10 +124,14 @@ export class ComparisonView {
   @ListField(() => ComparisonColumnView, { description: "What is compared" })
   columns: ComparisonColumnView[];
 
-  @ListField(() => ComparisonRowView, { description: "The figures" })
+  @ListField(() => ComparisonRowView, {
+    description: "A row for each figure that any column has, in the order of the catalogue",
+  })
   rows: ComparisonRowView[];
 
-  @ListField(() => ComparisonCurveView, { description: "For a chart" })
+  @ListField(() => ComparisonCurveView, {
+    description: "Voltage, current, power and charge over time of the columns that reach the load",
+  })
   curves: ComparisonCurveView[];
 }
 

@@ -42,7 +42,7 @@ export class CopyAgreementView {
 
 @ObjectType("RunCopy", { description: "Another run that looks like one measurement with this one" })
 export class CopyView {
-  @IdField({ description: "The other run" })
+  @IdField({ description: "Id of the run that looks like the same measurement" })
   runId: string;
 
   @EnumField(REVIEW_STATES, { description: "Review state of the other run" })

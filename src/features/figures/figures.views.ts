@@ -27,7 +27,7 @@ export class FigureDefinitionView {
   @StringField({ description: "What it is called where it is shown to people", max: 80 })
   title: string;
 
-  @StringField({ description: "Unit symbol", max: 20 })
+  @StringField({ description: "Symbol of the unit of its values, such as W; 1 for a pure number", max: 20 })
   unit: string;
 
   @EnumField(DIRECTIONS, { description: "Which way is better; null where neither is", optional: true })

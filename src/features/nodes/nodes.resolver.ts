@@ -14,7 +14,7 @@ export class NodesResolver {
     description: "A pack, run, specimen, bench or tester by its id; null where there is none that you may see",
   })
   async node(
-    @Args("id", { type: () => ID, description: "What to find" }) id: string,
+    @Args("id", { type: () => ID, description: "Id of a pack, run, specimen, bench or tester" }) id: string,
     @CurrentAccount() caller: Caller | null,
   ): Promise<NodeOfType | null> {
     return (await this.nodesService.find([id], caller))[0] ?? null;

@@ -22,7 +22,7 @@ export class PacksResolver {
   @Mutation(() => PackView, { nullable: true, description: "Register a pack" })
   @Authenticated()
   createPack(
-    @Args("input", { description: "What is sent" }) input: PackInput,
+    @Args("input", { description: "The product as its label states it" }) input: PackInput,
     @CurrentAccount() caller: Caller,
   ): Promise<PackView> {
     return this.packsService.register(input, caller);

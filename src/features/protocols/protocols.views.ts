@@ -14,7 +14,7 @@ export class ProtocolView {
   @StringField({ description: "What it is called where it is shown to people", max: 200 })
   title: string;
 
-  @StringField({ description: "What it is for", max: 4_000 })
+  @StringField({ description: "What a test under this protocol shows, in a sentence", max: 4_000 })
   summary: string;
 
   @DateTimeField({ description: "When it was published" })

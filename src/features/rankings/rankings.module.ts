@@ -5,6 +5,8 @@ import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { ClassesController } from "./classes.controller.js";
 import { ClassesRepository } from "./classes.repository.js";
 import { PackPlacesController } from "./pack-places.controller.js";
+import { PackStandingsResolver } from "./pack-standings.resolver.js";
+import { PlacesRepository } from "./places.repository.js";
 import { RankingEffectsRepository } from "./ranking-effects.repository.js";
 import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
@@ -18,6 +20,8 @@ import { StandingsService } from "./standings.service.js";
   controllers: [ClassesController, PackPlacesController, RankingsController],
   providers: [
     ClassesRepository,
+    PackStandingsResolver,
+    PlacesRepository,
     RankingsResolver,
     RankingsService,
     RankingEffectsRepository,

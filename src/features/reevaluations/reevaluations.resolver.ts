@@ -32,7 +32,8 @@ export class ReevaluationsResolver {
   })
   @Roles("administrator")
   startReevaluation(
-    @Args("input", { description: "What is sent" }) input: ReevaluationInput,
+    @Args("input", { description: "Which version of which protocol, and whether to try it only" })
+    input: ReevaluationInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ReevaluationView> {
     return this.reevaluationsService.start(input, caller);

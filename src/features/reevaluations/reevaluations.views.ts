@@ -38,13 +38,13 @@ const MOST = 1_000_000_000;
 
 @ObjectType("VerdictCount", { description: "Runs that go from one verdict to another, or keep theirs" })
 export class VerdictCountView {
-  @EnumField(VERDICTS, { description: "Before" })
+  @EnumField(VERDICTS, { description: "Verdict under the version before" })
   from: Verdict;
 
   @EnumField(VERDICTS, { description: "After; null where the log could not be evaluated", optional: true })
   to: Verdict | null;
 
-  @IntField({ description: "How many", min: 1, max: MOST })
+  @IntField({ description: "Runs that went from the one verdict to the other", min: 1, max: MOST })
   runs: number;
 }
 
@@ -56,7 +56,7 @@ export class RunOutcomeView {
   @EnumField(REVIEW_STATES, { description: "Where its review stood" })
   review: ReviewState;
 
-  @EnumField(VERDICTS, { description: "Before" })
+  @EnumField(VERDICTS, { description: "Verdict under the version before" })
   from: Verdict;
 
   @EnumField(VERDICTS, { description: "After; null where the log could not be evaluated", optional: true })
@@ -78,7 +78,7 @@ export class PlacedValueView {
   place: number;
 }
 
-@ObjectType("StandingChange", { description: "A standing that changes" })
+@ObjectType("StandingChange", { description: "What a pack's value in one ranking is before and after" })
 export class StandingChangeView {
   @IdField({ description: "Which pack it is about" })
   packId: string;
@@ -115,7 +115,7 @@ export class EffectsView {
   })
   runs: readonly RunOutcomeView[];
 
-  @IntField({ description: "Standings after it", min: 0, max: MOST })
+  @IntField({ description: "How many standings all rankings hold afterwards", min: 0, max: MOST })
   standings: number;
 
   @IntField({ description: "Standings that change, come or go", min: 0, max: MOST })
@@ -163,7 +163,7 @@ export class ReevaluationView {
   @IntField({ description: "Runs to evaluate", min: 0, max: MOST })
   total: number;
 
-  @IntField({ description: "Those done", min: 0, max: MOST })
+  @IntField({ description: "Runs that were evaluated so far", min: 0, max: MOST })
   done: number;
 
   @IntField({ description: "Those of them that could not be evaluated", min: 0, max: MOST })

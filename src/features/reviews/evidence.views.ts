@@ -23,7 +23,7 @@ export class AuditEntryView {
   @IntField({ description: "Place in the record", min: 1, max: 2_147_483_647 })
   position: number;
 
-  @DateTimeField({ description: "When" })
+  @DateTimeField({ description: "When it was written, which is when it happened" })
   at: string;
 
   @IdField({
@@ -32,7 +32,7 @@ export class AuditEntryView {
   })
   actorId: string | null;
 
-  @StringField({ description: "What happened", max: 64 })
+  @StringField({ description: "Name of the event, such as upload, accept or withdraw", max: 64 })
   event: string;
 
   @StringField({ description: "State and review before, with a slash between", max: 64, optional: true })
@@ -121,7 +121,7 @@ export class LatestDecisionView {
   })
   ruleVersion: number | null;
 
-  @DateTimeField({ description: "When" })
+  @DateTimeField({ description: "When the decision was made" })
   createdAt: string;
 }
 

@@ -59,7 +59,7 @@ export class ReviewsResolver {
   @Roles("moderator")
   reviewRun(
     @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
-    @Args("input", { description: "What is sent" }) input: ReviewInput,
+    @Args("input", { description: "The decision, the rules that it rests on and the reason" }) input: ReviewInput,
     @CurrentAccount() caller: Caller,
   ): Promise<ReviewView> {
     return this.reviewsService.decide(runId, input, caller);
@@ -71,7 +71,7 @@ export class ReviewsResolver {
   })
   @Roles("moderator")
   async reviewRuns(
-    @Args("input", { description: "What is sent" }) input: ManyReviewsInput,
+    @Args("input", { description: "The runs, and the one decision on all of them" }) input: ManyReviewsInput,
     @CurrentAccount() caller: Caller,
     @Context("req") request: FastifyRequest,
   ): Promise<ReviewOutcomesView> {
@@ -133,7 +133,7 @@ export class ReviewsResolver {
   @Authenticated()
   async answerReview(
     @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
-    @Args("input", { description: "What is sent" }) input: AnswerInput,
+    @Args("input", { description: "What the tester says to the moderator's question" }) input: AnswerInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
     const { id } = await this.reviewsService.answer(runId, input, caller);
@@ -147,7 +147,7 @@ export class ReviewsResolver {
   @Authenticated()
   async appealReview(
     @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
-    @Args("input", { description: "What is sent" }) input: ReplyInput,
+    @Args("input", { description: "What the tester says against the rejection" }) input: ReplyInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
     const { id } = await this.reviewsService.reply(runId, "appeal", input, caller);

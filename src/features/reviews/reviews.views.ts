@@ -1,6 +1,6 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { DECISIONS, type Decision, REVIEW_STATES, type ReviewState } from "../../core/lifecycle/run-lifecycle.js";
-import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { connectionOf, PageArgs } from "../../platform/paging/page.js";
 import {
   BooleanField,
   DateTimeField,
@@ -72,10 +72,10 @@ export class ReviewView extends ReviewFields {
   @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
-  @ObjectField(() => TesterView, { description: "Who decided" })
+  @ObjectField(() => TesterView, { description: "The moderator whose decision it is" })
   moderator: TesterView;
 
-  @DateTimeField({ description: "When" })
+  @DateTimeField({ description: "When the decision was made" })
   createdAt: string;
 
   @EnumField(REVIEW_STATES, { description: "The run's review state" })
@@ -108,10 +108,10 @@ export class ClaimView {
   @IdField({ description: "Id of the run that it is about" })
   runId: string;
 
-  @ObjectField(() => TesterView, { description: "Who" })
+  @ObjectField(() => TesterView, { description: "The moderator who took the run" })
   moderator: TesterView;
 
-  @DateTimeField({ description: "Until when others leave it alone" })
+  @DateTimeField({ description: "When the claim ends by itself and others may decide" })
   until: string;
 }
 
@@ -151,11 +151,10 @@ export class QueuedRunView extends RunFields {
   risk: RiskView | null;
 }
 
-export const QueuedRunList = listOf(QueuedRunView, "QueuedRun");
 export const QueuedRunConnection = connectionOf(QueuedRunView, "QueuedRun");
 
 @ArgsType()
 export class ReviewsArgs extends PageArgs {
-  @EnumField(REVIEW_STATES, { description: "Runs in this state; waiting when left out", optional: true })
+  @EnumField(REVIEW_STATES, { description: "Runs in this state; those to decide on when left out", optional: true })
   state?: ReviewState | null;
 }

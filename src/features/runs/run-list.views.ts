@@ -24,7 +24,7 @@ export const RUN_MEMBERS = membersOf(RunView) as readonly (keyof RunView)[];
 
 /** A run as a list shows it: its summary, or the members that `fields` names. */
 export class RunListItem extends PartialType(RunView) {
-  @ApiProperty({ type: "string", description: "Id" })
+  @ApiProperty({ type: "string", description: "Names the run in every address and query" })
   override id: string;
 }
 

@@ -24,6 +24,9 @@ import { LogRemovalsService } from "./log/log-removals.service.js";
 import { LogsRepository } from "./log/logs.repository.js";
 import { LogsService } from "./log/logs.service.js";
 import { ConformanceFieldsResolver, FigureFieldsResolver } from "./nodes/evaluation-fields.resolver.js";
+import { PublicRuns } from "./nodes/public-runs.js";
+import { PublicRunsRepository } from "./nodes/public-runs.repository.js";
+import { PackRunsResolver, TesterRunsResolver } from "./nodes/public-runs.resolver.js";
 import { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
 import { RunLoaders } from "./nodes/run-loaders.js";
 import { RunNodesRepository } from "./nodes/run-nodes.repository.js";
@@ -71,6 +74,10 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     BatchService,
     ConformanceFieldsResolver,
     FigureFieldsResolver,
+    PackRunsResolver,
+    PublicRuns,
+    PublicRunsRepository,
+    TesterRunsResolver,
     RunFieldsResolver,
     RunLoaders,
     RunNodesRepository,

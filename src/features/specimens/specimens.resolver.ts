@@ -25,7 +25,7 @@ export class SpecimensResolver {
 
   @Mutation(() => SpecimenView, { nullable: true, description: "Register a specimen" })
   createSpecimen(
-    @Args("input", { description: "What is sent" }) input: SpecimenInput,
+    @Args("input", { description: "Which product it is one of, its label and its age" }) input: SpecimenInput,
     @CurrentAccount() caller: Caller,
   ): Promise<SpecimenView> {
     return this.specimensService.register(input, caller);

@@ -6,7 +6,7 @@ import { IdField, IntField, StringField } from "../../platform/views/index.js";
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 class SpecimenFields {
-  @IdField({ description: "The pack that it is one of" })
+  @IdField({ description: "Id of the product that it is a single one of" })
   packId: string;
 
   @StringField({ description: "What distinguishes it from other specimens of the same pack", max: 80 })

@@ -27,7 +27,7 @@ export class TesterRecordView {
   @IdField({ description: "Stays the same when the handle changes" })
   id: string;
 
-  @StringField({ description: "Name", max: 32 })
+  @StringField({ description: "Name under which others see the tester", max: 32 })
   handle: string;
 
   @DateTimeField({ description: "When the tester registered" })

@@ -20,7 +20,7 @@ export class KeysResolver {
   @SessionOnly()
   @AnswerHoldsSecret()
   createKey(
-    @Args("input", { description: "What is sent" }) input: KeyInput,
+    @Args("input", { description: "What the key is for, and what it may do" }) input: KeyInput,
     @CurrentAccount() caller: Caller,
   ): Promise<NewKeyView> {
     return this.keysService.create(input, caller);

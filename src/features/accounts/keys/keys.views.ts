@@ -6,7 +6,7 @@ import { DateTimeField, EnumListField, IdField, StringField } from "../../../pla
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
 class KeyFields {
-  @StringField({ description: "What it is for", max: 80 })
+  @StringField({ description: "What its owner uses the key for, such as the name of a program", max: 80 })
   label: string;
 
   @EnumListField(SCOPES, {

@@ -21,7 +21,7 @@ export class SessionsResolver {
   @Mutation(() => SessionView, { nullable: true, description: "Open a session" })
   @AnswerHoldsSecret()
   createSession(
-    @Args("input", { description: "What is sent" }) input: CredentialsInput,
+    @Args("input", { description: "Handle and password" }) input: CredentialsInput,
     @FromClient() client: Client,
   ): Promise<SessionView> {
     return this.sessionsService.open(input, client);

@@ -24,7 +24,8 @@ export class SignInsResolver {
   })
   @AnswerHoldsSecret()
   createSessionFromSignIn(
-    @Args("input", { description: "What is sent" }) input: SignInInput,
+    @Args("input", { description: "The code of the sign-in and its verifier; a handle the first time" })
+    input: SignInInput,
     @FromClient() client: Client,
   ): Promise<SessionView> {
     return this.signInsService.open(input, client);
@@ -36,7 +37,7 @@ export class SignInsResolver {
   })
   @SessionOnly()
   linkIdentity(
-    @Args("input", { description: "What is sent" }) input: IdentityInput,
+    @Args("input", { description: "The sign-in to link, with what shows again who asks" }) input: IdentityInput,
     @CurrentAccount() caller: Caller,
   ): Promise<IdentityView> {
     return this.signInsService.link(input, caller);

@@ -41,7 +41,7 @@ export class SignInCodeView {
   })
   code: string;
 
-  @DateTimeField({ description: "Until when" })
+  @DateTimeField({ description: "When the code ceases to be good" })
   expiresAt: string;
 
   @StringField({ description: "What to do with it", max: 200 })
@@ -65,7 +65,7 @@ export class IdentityView {
   @IdField({ description: "Names the link, to end it" })
   id: string;
 
-  @StringField({ description: "The provider", max: 1000 })
+  @StringField({ description: "URL of the identity provider (OpenID Connect, issuer)", max: 1000 })
   issuer: string;
 
   @DateTimeField({ description: "When it was linked" })

@@ -48,7 +48,7 @@ export class LogColumnView {
   @StringField({ description: "Unit of its numbers in the log", max: 20, optional: true })
   unit: string | null;
 
-  @StringField({ description: "Why", max: 200 })
+  @StringField({ description: "Why the column was taken for this channel", max: 200 })
   reason: string;
 }
 
@@ -223,7 +223,7 @@ export class FindingView {
   @StringField({ description: "What was seen, what is required, and what to change", max: 1_000 })
   message: string;
 
-  @ObjectField(() => SpanView, { description: "Where", optional: true })
+  @ObjectField(() => SpanView, { description: "Part of the trace that the rule looked at", optional: true })
   span: SpanView | null;
 }
 

@@ -31,7 +31,7 @@ export class LogErrorView {
   @StringField({ description: "What is wrong with the log and how to fix it", max: 4_000 })
   message: string;
 
-  @ListField(() => LogPlaceView, { description: "Where", optional: true })
+  @ListField(() => LogPlaceView, { description: "Lines and columns of the log that it is about", optional: true })
   errors?: LogPlaceView[] | null;
 
   @JsonField({ description: "Where columns are open: the map of what is settled", optional: true })

@@ -80,10 +80,10 @@ export class EvaluationCauseView {
 
 @ObjectType("VerdictChange", { description: "Another verdict" })
 export class VerdictChangeView {
-  @EnumField(VERDICTS, { description: "Before" })
+  @EnumField(VERDICTS, { description: "Verdict of the earlier evaluation" })
   from: Verdict;
 
-  @EnumField(VERDICTS, { description: "After" })
+  @EnumField(VERDICTS, { description: "Verdict of the later evaluation" })
   to: Verdict;
 }
 
@@ -125,10 +125,10 @@ export class FindingChangeView {
   @NumberField({ description: "Observed after, in the rule's unit", optional: true })
   observedTo: number | null;
 
-  @StringField({ description: "Limit before", max: 200, optional: true })
+  @StringField({ description: "Limit in the earlier evaluation, with its unit", max: 200, optional: true })
   limitFrom: string | null;
 
-  @StringField({ description: "Limit after", max: 200, optional: true })
+  @StringField({ description: "Limit in the later evaluation, with its unit", max: 200, optional: true })
   limitTo: string | null;
 
   @EnumListField(FINDING_CAUSES, { description: "Why it changed" })

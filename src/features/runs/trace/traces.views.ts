@@ -33,7 +33,7 @@ declareEnum(SHOWN_CHANNELS, {
   meanings: { time: "Time from the onset of load", ...MEANINGS },
 });
 
-@ObjectType("TraceChannel", { description: "One channel of a trace" })
+@ObjectType("TraceChannel", { description: "A measured or derived quantity over the time of a run" })
 export class TraceChannelView {
   @EnumField(SHOWN_CHANNELS, { description: "Which one; time is from the onset of load" })
   channel: TraceChannelName;
@@ -56,7 +56,7 @@ export class TraceView {
   @IntField({ description: "Samples of the whole trace", min: 0, max: 20_000_000 })
   samples: number;
 
-  @IntField({ description: "Points given", min: 0, max: 20_000_000 })
+  @IntField({ description: "Points of each channel after the reduction", min: 0, max: 20_000_000 })
   points: number;
 
   @ListField(() => TraceChannelView, { description: "Time, then the channels asked for that were logged" })

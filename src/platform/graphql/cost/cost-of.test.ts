@@ -1,19 +1,29 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "@jest/globals";
-import { buildSchema, getIntrospectionQuery, parse } from "graphql";
+import {
+  buildSchema,
+  getIntrospectionQuery,
+  getNamedType,
+  getNullableType,
+  isLeafType,
+  isListType,
+  isObjectType,
+  parse,
+} from "graphql";
 import { Problem } from "../../problems/problem.js";
 import { costOf, MAX_COST } from "./cost-of.js";
+import { namedLists } from "./list-sizes.js";
 
 const schema = buildSchema(`
   type Query {
-    things(first: Int, last: Int, after: String): ThingConnection!
-    many(ids: [ID!]!): [Thing!]!
-    thing: Thing
+    things(first: Int, last: Int, after: String): RunConnection!
+    many(ids: [ID!]!): [Run!]!
+    thing: Run
   }
-  type ThingConnection { edges: [ThingEdge!]! pageInfo: PageInfo! }
-  type ThingEdge { node: Thing! cursor: String! }
+  type RunConnection { edges: [RunEdge!]! pageInfo: PageInfo! }
+  type RunEdge { node: Run! cursor: String! }
   type PageInfo { hasNextPage: Boolean! }
-  type Thing { id: ID! name: String figures: [Figure!]! things(first: Int): ThingConnection! }
+  type Run { id: ID! name: String figures: [Figure!]! things(first: Int): RunConnection! }
   type Figure { key: String! }
 `);
 const cost = (query: string, variables?: Record<string, unknown>, operationName?: string) =>
@@ -52,9 +62,9 @@ describe("the cost of an operation", () => {
   it("counts every alias, and a fragment wherever it is spread", () => {
     const one = "things(first: 10) { edges { node { id } } }";
     expect(cost(`{ a: ${one} b: ${one} c: ${one} }`)).toBe(3 * cost(`{ ${one} }`));
-    const spread = "fragment F on Thing { figures { key } }";
+    const spread = "fragment F on Run { figures { key } }";
     expect(cost(`{ a: thing { ...F } b: thing { ...F } } ${spread}`)).toBe(2 * cost(`{ thing { ...F } } ${spread}`));
-    expect(cost(`{ thing { ... on Thing { id } } }`)).toBe(cost("{ thing { id } }"));
+    expect(cost(`{ thing { ... on Run { id } } }`)).toBe(cost("{ thing { id } }"));
   });
 
   it("counts as many objects as there are ids", () => {
@@ -79,10 +89,10 @@ describe("too much", () => {
     ["many aliases at the root", `{ ${Array.from({ length: 60 }, (_, i) => `a${i}: thing { id }`).join(" ")} }`],
     ["pages in pages", "{ things(first: 100) { edges { node { things(first: 100) { edges { cursor } } } } } }"],
     ["many schemas", `{ ${Array.from({ length: 1_000 }, (_, i) => `a${i}: __schema { types { name } }`).join(" ")} }`],
-    ["many types", `{ ${Array.from({ length: 1_000 }, (_, i) => `a${i}: __type(name: "Thing") { name }`).join(" ")} }`],
+    ["many types", `{ ${Array.from({ length: 1_000 }, (_, i) => `a${i}: __type(name: "Run") { name }`).join(" ")} }`],
     [
       "fragments that multiply",
-      `{ thing { ...F0 } } ${Array.from({ length: 40 }, (_, i) => `fragment F${i} on Thing { ${`... on Thing { ...F${i + 1} } `.repeat(9)} }`).join(" ")} fragment F40 on Thing { id }`,
+      `{ thing { ...F0 } } ${Array.from({ length: 40 }, (_, i) => `fragment F${i} on Run { ${`... on Run { ...F${i + 1} } `.repeat(9)} }`).join(" ")} fragment F40 on Run { id }`,
     ],
   ])("is refused: %s", (_, query) => {
     expect(codeOf(() => cost(query))).toBe("query-too-expensive");
@@ -117,4 +127,26 @@ it("refuses an operation that is not there, and a variable that does not fit", (
   expect(codeOf(() => cost("query A { thing { id } }", {}, "B"))).toBe("malformed-query");
   expect(codeOf(() => cost("query A { thing { id } } query B { thing { id } }"))).toBe("malformed-query");
   expect(codeOf(() => cost("query($n: Int!) { things(first: $n) { edges { cursor } } }", {}))).toBe("malformed-query");
+});
+
+it("knows the size of every list of the service's schema that has no pages and no ids, and of none that it has not", () => {
+  const service = buildSchema(readFileSync("contracts/schema.graphql", "utf8"));
+  const types = Object.values(service.getTypeMap()).filter(isObjectType);
+  const isPage = (fields: object) => "edges" in fields && "pageInfo" in fields;
+  const lists = types
+    .filter(({ name }) => !name.startsWith("__"))
+    .flatMap((type) => {
+      const fields = Object.values(type.getFields()).filter(({ type: its }) => isListType(getNullableType(its)));
+      const sized = fields.filter(
+        ({ name, args }) => !args.some((arg) => arg.name === "ids") && !(isPage(type.getFields()) && name === "edges"),
+      );
+      return sized.map((field) => ({ at: `${type.name}.${field.name}`, isLeaf: isLeafType(getNamedType(field.type)) }));
+    });
+  const named = (isLeaf: boolean) =>
+    lists
+      .filter((list) => list.isLeaf === isLeaf)
+      .map(({ at }) => at)
+      .sort();
+  expect(namedLists("objects").sort()).toEqual(named(false));
+  expect(namedLists("values").sort()).toEqual(named(true));
 });

@@ -29,9 +29,9 @@ export function estimatorWith(introspectionShare: number): ComplexityEstimator {
     if (type.name.startsWith("__")) return introspectionSize(name) * (1 + childComplexity);
     const own = isRoot(type.name) && name !== "__typename" ? rootCost(name) : 1;
     if (isConnection(field)) return own + pageSize(args) * childComplexity;
-    if (isLeafType(getNamedType(field.type))) return own + leafCost(field);
+    if (isLeafType(getNamedType(field.type))) return own + leafCost(type.name, field);
     if (!isListType(getNullableType(field.type)) || isPageOf(type)) return own + childComplexity;
-    return own + listSize(name, args) * (1 + childComplexity);
+    return own + listSize(type.name, name, args) * (1 + childComplexity);
   };
 }
 
@@ -44,7 +44,7 @@ function rootCost(name: string): number {
   return HEAVY_ROOTS.has(name) ? HEAVY_ROOT_COST : ROOT_COST;
 }
 
-function leafCost(field: GraphQLField<unknown, unknown>): number {
+function leafCost(type: string, field: GraphQLField<unknown, unknown>): number {
   if (getNamedType(field.type).name === "JsonObject") return COST_OF_JSON;
-  return isListType(getNullableType(field.type)) ? valueListSize(field.name) * COST_OF_LISTED_VALUE : 0;
+  return isListType(getNullableType(field.type)) ? valueListSize(type, field.name) * COST_OF_LISTED_VALUE : 0;
 }

@@ -1,24 +1,62 @@
 /** How many items a page has whose size is not said. */
 const USUAL_PAGE = 25;
 
-/** How many items the lists that have no pages hold, by the name of their field. */
-const LIST_SIZES: ReadonlyMap<string, number> = new Map([
-  ["figures", 100],
-  ["findings", 40],
-  ["rows", 100],
-  ["curves", 10],
-  ["cells", 10],
-  ["limits", 4],
-  ["budget", 8],
-  ["items", 25],
-  ["channels", 5],
-]);
-const USUAL_LIST = 10;
+/**
+ * How many items the lists that have no pages hold, by type and field. Every one of the schema is named here, as a test
+ * sees to: what a list costs is decided when it is added.
+ */
+const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
+  AcceptanceCheck: { terms: 10 },
+  Agreement: { testers: 10 },
+  Comparison: { columns: 10, curves: 10, rows: 100 },
+  ComparisonRow: { cells: 10 },
+  Conformance: { findings: 40 },
+  Departures: { items: 25 },
+  Evaluation: { adjustments: 10, figures: 100 },
+  EvaluationChanges: { adjustmentsGone: 10, adjustmentsNew: 10, figures: 100, findings: 40 },
+  Evidence: { effects: 10, replaces: 10, runsOfPack: 10, sameLog: 10 },
+  Figure: { budget: 8 },
+  FigureDefinition: { protocols: 10 },
+  Ladder: { figures: 100, findings: 40, steps: 10 },
+  LadderSummary: { figures: 100 },
+  Log: { columns: 10 },
+  LogError: { candidates: 10, errors: 10 },
+  PackClass: { loads: 10 },
+  ProtocolRule: { limits: 4 },
+  QueuedRun: { adjustments: 10, figures: 100, keyFigures: 10 },
+  ReevaluationEffects: { runs: 40, standingChanges: 40, verdicts: 10 },
+  ReviewOutcomes: { items: 25 },
+  Run: { adjustments: 10, figures: 100, keyFigures: 10 },
+  RunCopies: { copies: 10 },
+  RunCopy: { agreements: 10 },
+  RunEvaluations: { items: 25 },
+  RunHistory: { items: 25 },
+  TesterRecord: { packs: 100, protocols: 10 },
+  Trace: { channels: 5 },
+};
 
-/** Numbers and words of a list without pages, such as the samples of a trace. */
-const VALUE_LISTS: ReadonlyMap<string, number> = new Map(
-  ["values", "time", "voltage", "current", "power", "charge"].map((name) => [name, 1_000]),
-);
+/** The same of lists of numbers, words and ids, such as the samples of a trace. */
+const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
+  ApiKey: { scopes: 5 },
+  AuditEntry: { rules: 10 },
+  ColumnMap: { header: 100 },
+  ComparisonCurve: { charge: 1_000, current: 1_000, power: 1_000, time: 1_000, voltage: 1_000 },
+  Erasure: { remains: 10 },
+  EvaluationCause: { protocolMembers: 10, rules: 10 },
+  FindingChange: { causes: 10 },
+  Ladder: { cautions: 10 },
+  NewApiKey: { scopes: 5 },
+  PackPlace: { placeRange: 2 },
+  Ranking: { loads: 10 },
+  Review: { independentOf: 10, rules: 10 },
+  RunOutcome: { failedRules: 10 },
+  Standing: { placeRange: 2, tiedWith: 50 },
+  TesterAgreement: { runIds: 10 },
+  TraceChannel: { values: 1_000 },
+};
+
+/** Of a list that is not named, which no schema of this service has. */
+const USUAL_LIST = 100;
 
 /** Shares of the standard introspection query's answer, from the average type of a schema. */
 const INTROSPECTION_SIZES: ReadonlyMap<string, number> = new Map([
@@ -42,11 +80,16 @@ export function pageSize({ first, last }: Readonly<Record<string, unknown>>): nu
 }
 
 /** How many objects a list without pages holds. Where ids are asked for, as many as there are of them. */
-export function listSize(field: string, args: Readonly<Record<string, unknown>>): number {
-  const { ids } = args;
-  return Array.isArray(ids) ? ids.length : (LIST_SIZES.get(field) ?? USUAL_LIST);
+export function listSize(type: string, field: string, { ids }: Readonly<Record<string, unknown>> = {}): number {
+  return Array.isArray(ids) ? ids.length : (LIST_SIZES[type]?.[field] ?? USUAL_LIST);
 }
 
-export function valueListSize(field: string): number {
-  return VALUE_LISTS.get(field) ?? USUAL_LIST;
+export function valueListSize(type: string, field: string): number {
+  return VALUE_LIST_SIZES[type]?.[field] ?? USUAL_LIST;
+}
+
+/** The lists whose sizes are named, as `Type.field`. */
+export function namedLists(of: "objects" | "values"): string[] {
+  const sizes = of === "objects" ? LIST_SIZES : VALUE_LIST_SIZES;
+  return Object.entries(sizes).flatMap(([type, fields]) => Object.keys(fields).map((field) => `${type}.${field}`));
 }
