@@ -2,6 +2,7 @@ import { Controller, Get, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { ComparisonsService } from "./comparisons.service.js";
 import { ComparisonQuery, ComparisonView } from "./comparisons.views.js";
@@ -18,8 +19,12 @@ export class ComparisonsController {
   compare(
     @Query() { packs, runs, ...options }: ComparisonQuery,
     @CurrentAccount() caller: Caller | null,
-  ): Promise<ComparisonView> {
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<ComparisonView | undefined> {
     const compared = { packs: packs?.split(",") ?? null, runs: runs?.split(",") ?? null };
-    return this.comparisonsService.compare({ ...options, ...compared }, caller);
+    return conditional.unlessCurrent(
+      () => this.comparisonsService.revision(compared, caller),
+      () => this.comparisonsService.compare({ ...options, ...compared }, caller),
+    );
   }
 }

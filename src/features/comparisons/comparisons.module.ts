@@ -1,5 +1,6 @@
 import { Module } from "@nestjs/common";
 import { PacksModule } from "../packs/packs.module.js";
+import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { ComparisonsController } from "./comparisons.controller.js";
@@ -7,7 +8,7 @@ import { ComparisonsResolver } from "./comparisons.resolver.js";
 import { ComparisonsService } from "./comparisons.service.js";
 
 @Module({
-  imports: [PacksModule, RankingsModule, RunsModule],
+  imports: [PacksModule, ProtocolsModule, RankingsModule, RunsModule],
   controllers: [ComparisonsController],
   providers: [ComparisonsResolver, ComparisonsService],
 })

@@ -9,7 +9,7 @@ import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import { requireAll } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
-import { PROTOCOL_KEYS } from "../protocols/active-version.service.js";
+import { ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RunsService } from "../runs/runs.service.js";
 import { TracesService } from "../runs/trace/traces.service.js";
@@ -60,7 +60,14 @@ export class ComparisonsService {
     private readonly runsService: RunsService,
     private readonly standingsService: StandingsService,
     private readonly tracesService: TracesService,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
+
+  /** What changes whenever a comparison does: the runs that it is of, or the rankings that the packs' runs count in. */
+  async revision(args: Pick<Compared, "packs" | "runs">, caller: Caller | null): Promise<object> {
+    const { kind, ids } = columnsAsked(args);
+    return kind === "run" ? this.runsService.refs(ids, caller) : this.activeVersionService.revisions();
+  }
 
   async compare(args: Compared, caller: Caller | null): Promise<ComparisonView> {
     const { kind, ids } = columnsAsked(args);

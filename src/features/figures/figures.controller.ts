@@ -1,5 +1,6 @@
 import { Controller, Get, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { toList } from "../../platform/paging/page.js";
 import { FiguresService } from "./figures.service.js";
 import { FigureDefinitionList, FiguresArgs } from "./figures.views.js";
@@ -12,7 +13,10 @@ export class FiguresController {
   @Get()
   @ApiOperation({ summary: "Every figure: unit, which way is better, what it is, which protocols give it" })
   @ApiOkResponse({ type: FigureDefinitionList })
-  async list(@Query() args: FiguresArgs) {
-    return toList(await this.figuresService.list(args));
+  list(@Query() args: FiguresArgs, @Conditional() conditional: ConditionalRead) {
+    return conditional.unlessCurrent(
+      () => this.figuresService.revision(),
+      async () => toList(await this.figuresService.list(args)),
+    );
   }
 }

@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import { FIGURES } from "../../core/figures/catalogue.js";
 import { FIGURE_DESCRIPTIONS, type FigureDescription } from "../../core/figures/descriptions.js";
@@ -13,9 +14,20 @@ const UNITS: readonly (readonly [string, string])[] = [
   ...Object.entries(LADDER_FIGURES),
 ];
 
+/** A digest of what this program says of figures. */
+const DEFINITIONS = createHash("sha256")
+  .update(JSON.stringify([UNITS, [...FIGURE_DESCRIPTIONS]]))
+  .digest("base64url");
+
 @Injectable()
 export class FiguresService {
   constructor(private readonly activeVersionService: ActiveVersionService) {}
+
+  /** What changes whenever the list does: the definitions of this program, and the active versions of protocols. */
+  async revision(): Promise<object> {
+    const active = await this.activeVersionService.list();
+    return [DEFINITIONS, active.map(({ protocol: { key, version } }) => [key, version])];
+  }
 
   async list(args: FiguresArgs): Promise<Page<FigureDefinitionView>> {
     const protocols = (await this.activeVersionService.list()).map(({ protocol }) => protocol);

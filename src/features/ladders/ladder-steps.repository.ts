@@ -40,6 +40,12 @@ export interface StoredTrace {
 /** Which runs are steps: those of one specimen, or the accepted ones of some packs. */
 export type StepFilter = { readonly specimenId: string } | { readonly acceptedOfPacks: readonly string[] };
 
+/** Whose steps are shown before they are accepted: one's own, and for those who review everybody's. */
+export interface Seen {
+  readonly ownerId: string | null;
+  readonly seesAll: boolean;
+}
+
 @Injectable()
 export class LadderStepsRepository {
   constructor(private readonly database: Database) {}
@@ -81,6 +87,30 @@ export class LadderStepsRepository {
       WHERE "capacityMah" IS NOT NULL AND "startC" IS NOT NULL AND "highestC" IS NOT NULL AND "ambientC" IS NOT NULL
         AND "temperatureOffsetK" IS NOT NULL
       ORDER BY "runId"`;
+  }
+
+  /**
+   * What changes whenever steps do: the active version, and the runs, specimens and benches that they are read from with
+   * whose they are. A row's `xmin` is another one after each change of the row; evaluations never change.
+   */
+  async revision(filter: StepFilter, protocolKey: string, seen: Seen): Promise<string> {
+    const wanted =
+      "specimenId" in filter
+        ? Prisma.sql`specimen.id = ${filter.specimenId}::uuid`
+        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[])`;
+    const rows = await this.database.$queryRaw<{ revision: string }[]>`
+      SELECT concat_ws(' ', active.protocol_version, active.computation_version, (
+        SELECT string_agg(concat_ws('.', specimen.id, specimen.xmin, account.xmin, run.id, run.xmin, bench.xmin,
+          run.current_evaluation_id), ' ' ORDER BY specimen.id, run.id)
+        FROM specimen
+        JOIN account ON account.id = specimen.owner_id
+        LEFT JOIN run ON run.specimen_id = specimen.id AND run.protocol_key = ${protocolKey}
+          AND (run.review_state = 'accepted' OR ${seen.seesAll} OR specimen.owner_id = ${seen.ownerId}::uuid)
+        LEFT JOIN bench ON bench.id = run.bench_id
+        WHERE ${wanted}
+      )) AS revision
+      FROM active_version AS active WHERE active.protocol_key = ${protocolKey}`;
+    return rows[0]?.revision ?? "";
   }
 
   /** The stored trace of an evaluation. */

@@ -2,8 +2,9 @@ import { Injectable } from "@nestjs/common";
 import { ladderOf } from "../../core/ladder/ladder.js";
 import type { LadderStep } from "../../core/ladder/step.js";
 import type { LadderLimits } from "../../core/protocol/document.js";
+import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { LadderStepsRepository, type StepRow, type StoredTrace } from "./ladder-steps.repository.js";
+import { LadderStepsRepository, type StepFilter, type StepRow, type StoredTrace } from "./ladder-steps.repository.js";
 
 /** A ladder's figure as one result of one tester, as rankings count them. */
 export interface CountedLadderFigure {
@@ -35,6 +36,13 @@ export class LadderStepsService {
   /** The accepted steps of a pack's specimens. */
   acceptedStepsOf(packId: string, protocolKey: string): Promise<StepRow[]> {
     return this.ladderStepsRepository.find({ acceptedOfPacks: [packId] }, protocolKey);
+  }
+
+  /** What changes whenever steps do that the caller may see, with who that is: an owner is shown more than others. */
+  async revisionOf(filter: StepFilter, protocolKey: string, caller: Caller | null): Promise<object> {
+    const seesAll = caller !== null && caller.role !== "tester";
+    const seen = { ownerId: caller?.id ?? null, seesAll };
+    return { seen, revision: await this.ladderStepsRepository.revision(filter, protocolKey, seen) };
   }
 
   /** The stored trace of a step. */

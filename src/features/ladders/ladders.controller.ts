@@ -2,6 +2,7 @@ import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { LaddersService } from "./ladders.service.js";
 import { LadderArgs, LadderView } from "./ladders.views.js";
@@ -19,7 +20,11 @@ export class LaddersController {
     @Param("specimenId") specimenId: string,
     @Query() args: LadderArgs,
     @CurrentAccount() caller: Caller | null,
-  ): Promise<LadderView> {
-    return this.laddersService.get(specimenId, args, caller);
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<LadderView | undefined> {
+    return conditional.unlessCurrent(
+      () => this.laddersService.revision(specimenId, caller),
+      () => this.laddersService.get(specimenId, args, caller),
+    );
   }
 }

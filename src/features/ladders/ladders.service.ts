@@ -52,6 +52,16 @@ export class LaddersService {
     return this.view(specimen, protocol, shown);
   }
 
+  /** What changes whenever the ladder of a specimen does, as the caller sees it. */
+  revision(specimenId: string, caller: Caller | null): Promise<object> {
+    return this.ladderStepsService.revisionOf({ specimenId: idOf(specimenId, "specimen") }, PROTOCOL_KEY, caller);
+  }
+
+  /** What changes whenever the ladders of a pack's specimens do. */
+  revisionOfPack(packId: string): Promise<object> {
+    return this.ladderStepsService.revisionOf({ acceptedOfPacks: [idOf(packId, "pack")] }, PROTOCOL_KEY, null);
+  }
+
   /** The ladders of a pack's specimens, from their accepted steps. */
   async ofPack(packId: string, args: PageArgs): Promise<Page<LadderSummaryView>> {
     const pack = await this.packsService.get(packId);

@@ -1,5 +1,6 @@
 import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { LaddersService } from "./ladders.service.js";
 import { LadderSummaryList } from "./ladders.views.js";
@@ -12,7 +13,10 @@ export class PackLaddersController {
   @Get(":id/ladders")
   @ApiOperation({ summary: "The ladders of a pack's specimens, from their accepted steps" })
   @ApiOkResponse({ type: LadderSummaryList })
-  async list(@Param("id") packId: string, @Query() args: PageArgs) {
-    return toList(await this.laddersService.ofPack(packId, args));
+  list(@Param("id") packId: string, @Query() args: PageArgs, @Conditional() conditional: ConditionalRead) {
+    return conditional.unlessCurrent(
+      () => this.laddersService.revisionOfPack(packId),
+      async () => toList(await this.laddersService.ofPack(packId, args)),
+    );
   }
 }

@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestj
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
@@ -17,8 +18,11 @@ export class PacksController {
   @Get()
   @ApiOperation({ summary: "Packs of the record" })
   @ApiOkResponse({ type: PackList })
-  async list(@Query() args: PacksArgs) {
-    return toList(await this.packsService.list(args));
+  list(@Query() args: PacksArgs, @Conditional() conditional: ConditionalRead) {
+    return conditional.unlessCurrent(
+      () => this.packsService.revision(),
+      async () => toList(await this.packsService.list(args)),
+    );
   }
 
   @Post()

@@ -52,6 +52,12 @@ export class PacksRepository {
     return rows[0]?.id ?? null;
   }
 
+  /** What changes whenever a pack is added or changed. */
+  async revision(): Promise<string> {
+    const rows = await this.database.$queryRaw<{ revision: string }[]>`SELECT revision::text FROM pack_revision`;
+    return rows[0]?.revision ?? "";
+  }
+
   async find(id: string): Promise<Pack | null> {
     return this.database.pack.findUnique({ where: { id } });
   }

@@ -43,6 +43,11 @@ export class PacksService {
     return packView(pack);
   }
 
+  /** What changes whenever a list of packs does. */
+  revision(): Promise<string> {
+    return this.packsRepository.revision();
+  }
+
   /** Those of the ids that name packs. */
   async byIds(ids: readonly string[]): Promise<ReadonlyMap<string, PackView>> {
     const packs = await this.packsRepository.findAll(ids);

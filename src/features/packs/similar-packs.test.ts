@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { trigramSimilarity } from "../../core/register/trigrams.js";
 import { SimilarPacksService } from "./similar-packs.service.js";
@@ -9,7 +9,7 @@ type Refusal = { type: string; similarPacks: { id: string; name: string; why: st
 let app: TestApp;
 let headers: { authorization: string };
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("anna");
 });
 afterAll(() => app.close());

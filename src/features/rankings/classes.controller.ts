@@ -1,5 +1,6 @@
 import { Controller, Get, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
 import { ClassesArgs, PackClassList } from "./classes.views.js";
@@ -16,7 +17,10 @@ export class ClassesController {
     summary: "Classes of packs by chemistry and cells in series: how many packs, and the loads they are ranked at",
   })
   @ApiOkResponse({ type: PackClassList })
-  async list(@Query() args: ClassesArgs) {
-    return toList(await this.rankingsService.classes(args));
+  list(@Query() args: ClassesArgs, @Conditional() conditional: ConditionalRead) {
+    return conditional.unlessCurrent(
+      () => this.rankingsService.classesRevision(args),
+      async () => toList(await this.rankingsService.classes(args)),
+    );
   }
 }

@@ -41,7 +41,11 @@ export class RankingsController {
     @Param("figure") figure: string,
     @Param("packId") packId: string,
     @Query() args: StandingArgs,
-  ): Promise<PackStandingView> {
-    return this.rankingsService.standing(figure, packId, args);
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<PackStandingView | undefined> {
+    return conditional.unlessCurrent(
+      () => this.rankingsService.standingRevision(packId, args),
+      () => this.rankingsService.standing(figure, packId, args),
+    );
   }
 }

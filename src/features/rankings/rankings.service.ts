@@ -3,6 +3,7 @@ import type { Chemistry } from "../../core/inputs/pack.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
 import { loadOfColumn } from "../../platform/database/load-column.js";
+import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import { foreignCursor } from "../../platform/paging/cursor.js";
@@ -17,6 +18,8 @@ import type { ClassesArgs, PackClassView } from "./classes.views.js";
 import type { PackPlaceView, PackStandingsArgs } from "./pack-places.views.js";
 import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
+import { placesOf, placeView } from "./place-view.js";
+import { PlacesRepository } from "./places.repository.js";
 import type { RankingArgs, StandingArgs, StandingView } from "./rankings.views.js";
 import { type CountedFigure, type StandingRow, StandingsRepository } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
@@ -34,6 +37,7 @@ export class RankingsService {
     private readonly standingsService: StandingsService,
     private readonly packsService: PacksService,
     private readonly activeVersionService: ActiveVersionService,
+    private readonly placesRepository: PlacesRepository,
     private readonly classesRepository: ClassesRepository,
   ) {}
 
@@ -65,25 +69,32 @@ export class RankingsService {
   }
 
   /** What changes whenever a page of a ranking does. */
-  revision({ protocol = null }: RankingArgs): Promise<object> {
+  revision({ protocol = null }: Pick<RankingArgs, "protocol">): Promise<object> {
     return this.activeVersionService.revisions(protocol);
+  }
+
+  /** What changes whenever the counts of classes do. */
+  classesRevision(args: ClassesArgs): Promise<object> {
+    return Promise.all([this.revision(args), this.packsService.revision()]);
+  }
+
+  /** What changes whenever what stands behind a pack's value does: its ranking, and the handles of those who tested it. */
+  standingRevision(packId: string, args: StandingArgs): Promise<object> {
+    const id = idOf(packId, "pack");
+    return Promise.all([this.revision(args), this.standingsRepository.testersRevision(id)]);
   }
 
   /** The place of a pack in every ranking that it stands in, by protocol, figure and load. */
   async ofPack(packId: string, args: PackStandingsArgs): Promise<Page<PackPlaceView>> {
     const pack = await this.packsService.get(packId);
     const { protocol = null, figure = null } = args;
-    const filters = { packId: pack.id, protocol, figure };
-    const page = await pageOf(args, {
-      name: "standings-of-pack",
-      filters,
-      keys: ["text", "text", "number"],
-      items: await this.standingsRepository.ofPack(filters),
-      keyOf: ({ protocol: key, figure: by, load }) => [key, by, load ?? 0],
+    const filter = { protocol, figure };
+    const page = await readPage(args, {
+      ...placesOf(pack.id, filter),
+      read: async (window) => (await this.placesRepository.windows([pack.id], filter, window)).get(pack.id) ?? [],
+      count: async () => (await this.placesRepository.counts([pack.id], filter)).get(pack.id) ?? 0,
     });
-    return mapPage(page, ({ bestPlace, worstPlace, ...row }) => {
-      return { ...row, placeRange: [bestPlace, worstPlace], coverageFactor: coverageFactor(row.degreesOfFreedom) };
-    });
+    return mapPage(page, placeView);
   }
 
   /** Classes of packs, with the loads at which they have standings by a figure. */

@@ -69,12 +69,6 @@ export interface StandingRow {
   readonly tiedWith: string[];
 }
 
-/** A standing of one pack, with the ranking that it stands in. */
-export interface PackPlaceRow extends Omit<StandingRow, "packId" | "sortValue" | "tiedWith"> {
-  readonly protocol: string;
-  readonly figure: string;
-}
-
 /** Rows that one statement inserts: each has a score of parameters, and a statement at most 65,535. */
 const ROWS_AT_ONCE = 1_000;
 
@@ -132,6 +126,17 @@ export class StandingsRepository {
       ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }
 
+  /** What changes whenever a tester with accepted runs of a pack does; null without any. */
+  async testersRevision(packId: string): Promise<string | null> {
+    const rows = await this.database.$queryRaw<{ revision: string | null }[]>`
+      SELECT string_agg(concat_ws('.', id, xmin), ' ' ORDER BY id) AS revision FROM account
+      WHERE id IN (
+        SELECT run.tester_id FROM run JOIN specimen ON specimen.id = run.specimen_id
+        WHERE specimen.pack_id = ${packId}::uuid AND run.review_state = 'accepted'
+      )`;
+    return rows[0]?.revision ?? null;
+  }
+
   async replace(
     tx: Transaction,
     packId: string,
@@ -158,41 +163,6 @@ export class StandingsRepository {
     for (let from = 0; from < standings.length; from += ROWS_AT_ONCE) {
       await tx.standing.createMany({ data: standings.slice(from, from + ROWS_AT_ONCE) });
     }
-  }
-
-  /** The standings of one pack, each with its place among the packs of its class that are ranked by the same. */
-  ofPack({
-    packId,
-    protocol,
-    figure,
-  }: {
-    packId: string;
-    protocol: string | null;
-    figure: string | null;
-  }): Promise<PackPlaceRow[]> {
-    const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty ^ 2 + mine.uncertainty ^ 2)`;
-    const conditions = [
-      Prisma.sql`pack_id = ${packId}::uuid`,
-      ...(protocol ? [Prisma.sql`protocol_key = ${protocol}`] : []),
-      ...(figure ? [Prisma.sql`figure = ${figure}`] : []),
-    ];
-    return this.database.$queryRaw<PackPlaceRow[]>`
-      WITH mine AS (SELECT * FROM standing WHERE ${Prisma.join(conditions, " AND ")})
-      SELECT mine.protocol_key AS protocol, mine.figure, mine.value, mine.unit, mine.uncertainty,
-        mine.degrees_of_freedom AS "degreesOfFreedom", mine.basis, nullif(mine.load, 0) AS load,
-        mine.own_load_value AS "ownLoadValue", mine.testers, mine.runs, mine.established,
-        mine.protocol_version AS "protocolVersion", mine.computation_version AS "computationVersion",
-        places.place::int, places."bestPlace"::int, places."worstPlace"::int
-      FROM mine
-      CROSS JOIN LATERAL (
-        SELECT 1 + count(*) FILTER (WHERE other.sort_value > mine.sort_value) AS place,
-          1 + count(*) FILTER (WHERE other.sort_value - mine.sort_value > ${reach}) AS "bestPlace",
-          count(*) FILTER (WHERE mine.sort_value - other.sort_value <= ${reach}) AS "worstPlace"
-        FROM standing AS other
-        WHERE other.protocol_key = mine.protocol_key AND other.figure = mine.figure AND other.load = mine.load
-          AND other.chemistry = mine.chemistry AND other.series = mine.series
-      ) AS places
-      ORDER BY mine.protocol_key COLLATE "C", mine.figure COLLATE "C", mine.load`;
   }
 
   /** The standard loads at which the packs of a class have standings, the one with most established ones first. */

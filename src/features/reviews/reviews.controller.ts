@@ -8,16 +8,15 @@ import { toList } from "../../platform/paging/page.js";
 import { RunView } from "../runs/runs.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
+import { QueuedRunList, ReviewListQuery } from "./review-list.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
   AnswerInput,
   ClaimView,
   ManyReviewsInput,
-  QueuedRunList,
   ReplyInput,
   ReviewInput,
   ReviewOutcomesView,
-  ReviewsArgs,
   ReviewView,
 } from "./reviews.views.js";
 
@@ -37,7 +36,7 @@ export class ReviewsController {
     summary: "Runs of others in a review state; those to decide on by risk, then the oldest first",
   })
   @ApiOkResponse({ type: QueuedRunList })
-  async queue(@Query() args: ReviewsArgs, @CurrentAccount() caller: Caller) {
+  async queue(@Query() args: ReviewListQuery, @CurrentAccount() caller: Caller) {
     return toList(await this.reviewsService.queue(args, caller));
   }
 

@@ -7,12 +7,14 @@ import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { toProblem } from "../../platform/problems/to-problem.js";
+import { pickMembers } from "../../platform/views/fields.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
-import { RunsService } from "../runs/runs.service.js";
+import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
 import { claimView } from "./evidence.service.js";
+import { QUEUED_RUN_SUMMARY, type QueuedRunItem, type ReviewListQuery } from "./review-list.views.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import type {
   AnswerInput,
@@ -44,10 +46,13 @@ export class ReviewsService {
   ) {}
 
   /** Runs of others in a review state: those to decide on by risk, then by age; the others by age. */
-  async queue(args: ReviewsArgs, caller: Caller): Promise<Page<QueuedRunView>> {
-    return this.queueOf(args, caller, async (ids) => {
-      return new Map((await this.runsService.getMany(ids, caller)).map((run) => [run.id, run]));
+  async queue({ fields, ...args }: ReviewListQuery, caller: Caller): Promise<Page<QueuedRunItem>> {
+    const members = fields ?? QUEUED_RUN_SUMMARY;
+    const page = await this.queueOf(args, caller, async (ids) => {
+      const runs = await this.runsService.getMany(ids, caller, partsOfMembers(members));
+      return new Map(runs.map((run) => [run.id, run]));
     });
+    return mapPage(page, (run) => pickMembers<QueuedRunView, keyof QueuedRunView>(run, members) as QueuedRunItem);
   }
 
   /** The same as GraphQL begins with them. */

@@ -38,6 +38,11 @@ export class RunPagesRepository {
     return rows[0] ?? null;
   }
 
+  /** In no order. */
+  findMany(ids: readonly string[]): Promise<RunRef[]> {
+    return this.database.$queryRaw<RunRef[]>`${REFS} WHERE run.id = ANY(${[...ids]}::uuid[])`;
+  }
+
   /** Newest first. */
   list(filter: RunsFilter, { after, before, backward, take }: Window): Promise<RunRef[]> {
     const where = whereAll([

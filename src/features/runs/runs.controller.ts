@@ -147,11 +147,17 @@ export class RunsController {
     @CurrentAccount() caller: Caller | null,
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
-  ): Promise<TraceView | string> {
-    const trace = await this.tracesService.get(id, { ...options, channels: channels?.split(",") ?? null }, caller);
-    if (acceptedType(request, ["application/json", "text/csv"]) === "application/json") return trace;
-    reply.header("content-type", "text/csv; charset=utf-8; header=present");
-    return traceCsv(trace);
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<TraceView | string | undefined> {
+    return conditional.unlessCurrent(
+      () => this.runsService.ref(id, caller),
+      async () => {
+        const trace = await this.tracesService.get(id, { ...options, channels: channels?.split(",") ?? null }, caller);
+        if (acceptedType(request, ["application/json", "text/csv"]) === "application/json") return trace;
+        reply.header("content-type", "text/csv; charset=utf-8; header=present");
+        return traceCsv(trace);
+      },
+    );
   }
 
   @Delete(":id")

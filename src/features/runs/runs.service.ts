@@ -13,6 +13,7 @@ import { RunsRepository } from "./runs.repository.js";
 import type { RunsArgs, RunView } from "./runs.views.js";
 
 export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./jobs.js";
+export { partsOfMembers } from "./wanted-parts.js";
 
 /** Shows runs to whoever may know that they exist. */
 @Injectable()
@@ -51,6 +52,15 @@ export class RunsService {
     const run = await this.runPagesRepository.find(idOf(id, "run"));
     if (!run || !maySee(run, caller)) throw notFound("run");
     return run;
+  }
+
+  /** Those of some runs that the caller may know to exist, in the order of their ids, with what tells whether they have changed. */
+  async refs(ids: readonly string[], caller: Caller | null): Promise<RunRef[]> {
+    const found = new Map((await this.runPagesRepository.findMany(ids)).map((run) => [run.id, run]));
+    return ids.flatMap((id) => {
+      const run = found.get(id);
+      return run && maySee(run, caller) ? [run] : [];
+    });
   }
 
   /** Which runs a page of a list shows, newest first, in one statement. */

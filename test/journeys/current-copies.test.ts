@@ -1,0 +1,148 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+import { afterAll, beforeAll, expect, it } from "@jest/globals";
+import { CopiesService } from "../../src/features/copies/copies.service.js";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { Contract } from "../support/contract/contract.js";
+import { productOf } from "../support/facts.js";
+import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
+import { postForm, register, uploadCase } from "../support/uploads.js";
+
+// RFC 9110, 8.8.3 and 13.1.2: a tag tells one state of an answer from every other one, and 304 says that a copy is current.
+
+type Headers = Partial<Record<"authorization", string>>;
+
+let app: TestApp;
+let people: Readonly<Record<"nobody" | "anna" | "bert" | "mona", Headers>>;
+let runs: { readonly anna: string; readonly bert: string; readonly step: string };
+let reads: readonly string[];
+beforeAll(async () => {
+  app = await startTestApp();
+  const [anna, bert, mona] = [
+    await app.signIn("anna"),
+    await app.signIn("bert"),
+    await app.signIn("mona", "moderator"),
+  ] as const;
+  people = { nobody: {}, anna, bert, mona };
+  const { body: ofAnna } = await uploadCase(app, anna, "Sprint", "truth-4s-10hz");
+  const { body: ofBert } = await uploadCase(app, bert, "Ridge", "plain-20hz");
+  const conditions = { ambientC: 21, restMinutes: 30, cycles: 12, setpointA: 60 };
+  const facts = { log: new Uint8Array(), pack: LADDER_PACK, bench: LADDER_BENCH, conditions };
+  const { packId, ...ids } = await register(app, bert, "Rung", facts);
+  const run = { protocol: "current-ladder", startedAt: "2026-05-02T09:12:00Z", ...ids, ...conditions };
+  const { body: step } = await postForm(`${app.url}/v1/runs`, run, ladderStepLog(60), { headers: bert });
+  runs = { anna: ofAnna.id, bert: ofBert.id, step: step.id };
+  const packs = [ofAnna.pack.id, ofBert.pack.id];
+  reads = [
+    "/v1/runs",
+    `/v1/runs/${ofBert.id}`,
+    `/v1/runs/${ofBert.id}/trace?points=20`,
+    "/v1/packs",
+    `/v1/packs/${ofBert.pack.id}/runs`,
+    `/v1/packs/${ofBert.pack.id}/standings?figure=power-10s`,
+    `/v1/packs/${packId}/ladders`,
+    `/v1/ladders/${ids.specimenId}`,
+    "/v1/rankings/power-10s",
+    `/v1/rankings/power-10s/packs/${ofBert.pack.id}`,
+    "/v1/classes",
+    "/v1/figures",
+    `/v1/comparisons?packs=${packs}`,
+    `/v1/comparisons?runs=${ofAnna.id},${ofBert.id}`,
+  ];
+});
+afterAll(() => app.close());
+
+async function decide(id: string, decision: "accept" | "reject"): Promise<void> {
+  await app.nest.get(CopiesService).awaitCheck(id);
+  const payload = { decision, rules: [], note: "Looked at." };
+  const headers = people.mona as { authorization: string };
+  const answer = await app.inject({ method: "POST", url: `/v1/runs/${id}/reviews`, payload, headers });
+  expect(answer.statusCode).toBe(201);
+}
+
+const jobs = () => app.database.$queryRaw<object[]>`SELECT FROM graphile_worker.jobs`;
+
+/** What was shown so far: the body by who asked for what, and the tag that it came under. */
+const shown = new Map<string, string>();
+let current = new Map<string, { readonly tag: string; readonly body: string }>();
+
+/** Reads everything as everybody, and returns which reads show something that they did not show before. */
+async function look(): Promise<string[]> {
+  while ((await jobs()).length > 0) await delay(20);
+  const found = new Map<string, { tag: string; body: string }>();
+  for (const [person, headers] of Object.entries(people)) {
+    for (const url of reads) {
+      const answer = await app.inject({ url, headers });
+      const asked = `${person} ${url}`;
+      const tag = answer.statusCode === 200 ? String(answer.headers.etag) : String(answer.statusCode);
+      found.set(asked, { tag, body: answer.statusCode === 200 ? answer.body : "" });
+      const before = shown.get(`${asked} ${tag}`) ?? found.get(asked)?.body;
+      expect([asked, found.get(asked)?.body]).toEqual([asked, before]);
+      shown.set(`${asked} ${tag}`, before as string);
+    }
+  }
+  const changed = [...found].filter(([asked, { body }]) => current.get(asked)?.body !== body);
+  current = found;
+  return [...new Set(changed.map(([asked]) => asked.split(" ")[1] as string))];
+}
+
+it("covers every read whose tag is made of a version", () => {
+  const contract = Contract.read();
+  const operations = new Set(reads.map((url) => contract.find("GET", url)?.operation.operationId));
+  const files = readdirSync(join(projectRoot, "src"), { recursive: true, encoding: "utf8" });
+  const sources = files.filter((name) => name.endsWith(".controller.ts"));
+  const conditional = sources.flatMap(
+    (name) => readFileSync(join(projectRoot, "src", name), "utf8").match(/@Conditional\(\)/g) ?? [],
+  );
+  expect(operations.size).toBe(conditional.length);
+});
+
+it("never shows two states of the record under one tag, to whoever asks", async () => {
+  await look();
+  const changes: readonly (readonly [string, () => Promise<unknown>, readonly number[]])[] = [
+    ["a run is accepted", () => decide(runs.bert, "accept"), [0, 1, 2, 4, 5, 8, 9, 10, 12]],
+    ["a step of a ladder is accepted", () => decide(runs.step, "accept"), [6, 7]],
+    ["another run is accepted", () => decide(runs.anna, "accept"), [0, 8, 10, 12, 13]],
+    [
+      "a pack is registered",
+      () => app.inject({ method: "POST", url: "/v1/packs", payload: productOf("New"), headers: people.anna }),
+      [3, 10],
+    ],
+    [
+      "a run is withdrawn",
+      () => app.inject({ method: "DELETE", url: `/v1/runs/${runs.anna}`, headers: people.anna }),
+      [0, 8, 10],
+    ],
+    [
+      "a tester is erased",
+      () =>
+        app.inject({
+          method: "POST",
+          url: "/v1/accounts/me/erasure",
+          payload: { password: "correct horse battery" },
+          headers: people.bert,
+        }),
+      [0, 1, 4, 6, 7, 9],
+    ],
+  ];
+  for (const [what, change, expected] of changes) {
+    await change();
+    const changed = await look();
+    expect([what, changed]).toEqual([what, expect.arrayContaining(expected.map((index) => reads[index]))]);
+  }
+});
+
+it("answers 304 to the copy that is shown now, and none to one that is shown no more", async () => {
+  const tags = [...current].filter(([asked]) => asked.startsWith("nobody "));
+  for (const [asked, { tag }] of tags) {
+    if (!tag.startsWith("W/")) continue;
+    const url = asked.split(" ")[1] as string;
+    const old = [...shown.keys()].filter((key) => key.startsWith(`${asked} W/`) && !key.endsWith(tag));
+    for (const [held, status] of [[tag, 304], ...old.map((key) => [key.split(" ")[2], 200] as const)] as const) {
+      const answer = await app.inject({ url, headers: { "if-none-match": String(held) } });
+      expect([url, held, answer.statusCode]).toEqual([url, held, status]);
+    }
+  }
+});
