@@ -114,7 +114,11 @@ class DemoLoad {
     for (const [index, key] of keys.entries()) {
       const { trueCapacityShare, resistanceMilliohmAh, ...label } = PACKS[key];
       const tester = RUNS.find((run) => run.pack === key)?.tester ?? "keelbench";
-      this.packIds.set(key, await this.register("/v1/packs", tester, label));
+      const id = await this.register("/v1/packs", tester, label);
+      this.packIds.set(key, id);
+      const json = { checked: ["label", "mass"], reason: "Label and scale of the first specimen." };
+      const token = this.tokenOf(MODERATORS[0]);
+      await this.client.request("POST", `/v1/packs/${id}/confirmation`, { json, token, expect: [200] });
       this.report("packs", index + 1, keys.length);
     }
   }

@@ -12,6 +12,7 @@ import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
 import { RankingsModule } from "./features/rankings/rankings.module.js";
 import { ReevaluationsModule } from "./features/reevaluations/reevaluations.module.js";
+import { RegisterModule } from "./features/register/register.module.js";
 import { ReviewsModule } from "./features/reviews/reviews.module.js";
 import { RunsModule } from "./features/runs/runs.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
@@ -63,6 +64,7 @@ export class AppModule {
         FiguresModule,
         LaddersModule,
         CopiesModule,
+        RegisterModule,
         ReviewsModule,
         ReevaluationsModule,
       ],

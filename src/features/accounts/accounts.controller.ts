@@ -1,7 +1,7 @@
 import { Body, Controller, Get, HttpCode, Param, Post, Put } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
-import { Authenticated, CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
+import { Authenticated, CurrentAccount, EvenSuspended, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { AccountsService, accountView } from "./accounts.service.js";
@@ -47,6 +47,7 @@ export class AccountsController {
 
   @Post("me/erasure")
   @SessionOnly()
+  @EvenSuspended()
   @HttpCode(200)
   @Refuses("wrong-credentials", "sign-in-code-required", "role-required")
   @ApiOperation({ operationId: "eraseOwnAccount", summary: "Erase your personal data for good; what remains is said" })

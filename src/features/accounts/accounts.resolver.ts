@@ -1,6 +1,6 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { CurrentAccount, Roles, SessionOnly } from "../../platform/auth/decorators.js";
+import { CurrentAccount, EvenSuspended, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
@@ -44,6 +44,7 @@ export class AccountsResolver {
     description: "Erase your personal data for good; what remains is said",
   })
   @SessionOnly()
+  @EvenSuspended()
   eraseAccount(
     @Args("input", { description: "What shows again who asks" }) input: ErasureInput,
     @CurrentAccount() caller: Caller,

@@ -55,7 +55,8 @@ export class LadderStepsRepository {
     const wanted =
       "specimenId" in filter
         ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review_state NOT IN ('withdrawn', 'rejected')`
-        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review_state = 'accepted'`;
+        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review_state = 'accepted'
+          AND account.suspended_at IS NULL AND pack.hidden_at IS NULL`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
       WHERE evaluation_id = evaluation.id AND key = ${name} AND basis <> 'translated')`;
     const observed = (rule: string) => Prisma.sql`(SELECT observed FROM finding

@@ -43,7 +43,7 @@ export class PacksController {
   @Get(":id")
   @ApiOperation({ summary: "A pack" })
   @ApiOkResponse({ type: PackView })
-  get(@Param("id") id: string): Promise<PackView> {
-    return this.packsService.get(id);
+  get(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<PackView> {
+    return this.packsService.get(id, caller);
   }
 }

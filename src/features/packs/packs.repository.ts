@@ -85,6 +85,7 @@ export class PacksRepository {
 function conditionsOf({ chemistry, series, search, ids }: PacksFilter): Prisma.PackWhereInput[] {
   const words = search?.split(/\s+/) ?? [];
   return [
+    { hiddenAt: null },
     ...(chemistry ? [{ chemistry }] : []),
     ...(series ? [{ series }] : []),
     ...(ids ? [{ id: { in: [...ids] } }] : []),

@@ -15,8 +15,11 @@ export class PacksResolver {
   }
 
   @Query(() => PackView, { nullable: true, description: "A product of the record by its id" })
-  pack(@Args("id", { type: () => ID, description: "Which one, by its id" }) id: string): Promise<PackView> {
-    return this.packsService.get(id);
+  pack(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<PackView> {
+    return this.packsService.get(id, caller);
   }
 
   @Mutation(() => PackView, { nullable: true, description: "Register a pack" })

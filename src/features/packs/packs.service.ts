@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { leadSizeProblem } from "../../core/inputs/pack.js";
 import type { Chemistry } from "../../core/model.js";
+import { isConfirmed, type PackStatus } from "../../core/register/pack-status.js";
 import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
@@ -37,9 +38,10 @@ export class PacksService {
     });
   }
 
-  async get(id: string): Promise<PackView> {
+  /** @param caller who asks: hidden packs are shown to moderators and to who registered them */
+  async get(id: string, caller: Caller | null = null): Promise<PackView> {
     const pack = await this.packsRepository.find(idOf(id, "pack"));
-    if (!pack) throw notFound("pack");
+    if (!pack || !maySee(pack, caller)) throw notFound("pack");
     return packView(pack);
   }
 
@@ -76,6 +78,15 @@ export class PacksService {
   }
 }
 
+function maySee({ hiddenAt, createdById }: Pack, caller: Caller | null): boolean {
+  return hiddenAt === null || createdById === caller?.id || (caller !== null && caller.role !== "tester");
+}
+
+function statusOf(pack: Pack): PackStatus {
+  if (pack.hiddenAt) return "hidden";
+  return isConfirmed(pack) ? "confirmed" : "proposed";
+}
+
 /** What both APIs show of a pack. */
 export function packView(pack: Pack): PackView {
   const { id, maker, name, chemistry, series, parallel, ratedCapacityMah } = pack;
@@ -94,5 +105,6 @@ export function packView(pack: Pack): PackView {
     connector,
     leadGaugeAwg,
     leadAreaMm2,
+    status: statusOf(pack),
   };
 }

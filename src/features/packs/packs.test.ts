@@ -23,12 +23,12 @@ describe("packs", () => {
     const created = await register(sprint);
     expect(created.statusCode).toBe(201);
     const pack = created.json<{ id: string }>();
-    expect(pack).toEqual({ id: expect.any(String), ...sprint });
+    expect(pack).toEqual({ id: expect.any(String), ...sprint, status: "proposed" });
     expect(created.headers.location).toBe(`/v1/packs/${pack.id}`);
     const read = await app.inject({ url: `/v1/packs/${pack.id}` });
     expect(read.json()).toEqual(pack);
     const fields =
-      "id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams connector leadGaugeAwg leadAreaMm2";
+      "id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams connector leadGaugeAwg leadAreaMm2 status";
     const { body } = await app.graphql(`query($id: ID!) { pack(id: $id) { ${fields} } }`, {
       variables: { id: pack.id },
     });

@@ -1,7 +1,9 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { CHEMISTRIES, type Chemistry, type DeclaredPack, PACK_FACTS } from "../../core/inputs/pack.js";
+import { PACK_STATUSES, type PackStatus } from "../../core/register/pack-status.js";
 import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { declareEnum } from "../../platform/views/enumeration.js";
 import {
   DeclaredBy,
   EnumField,
@@ -11,6 +13,16 @@ import {
   StringField,
   shapeOf,
 } from "../../platform/views/index.js";
+
+declareEnum(PACK_STATUSES, {
+  name: "PackStatus",
+  description: "What moderators have said of a pack",
+  meanings: {
+    proposed: "A tester has registered it, and no moderator has confirmed it",
+    confirmed: "A moderator found it to be as it is registered",
+    hidden: "It is shown in no list and ranking",
+  },
+});
 
 /** The product itself, as a run's check may also state it without an account. */
 @DeclaredBy(PACK_FACTS)
@@ -32,6 +44,11 @@ export class PackInput extends PackFields {
 export class PackView extends PackFields {
   @IdField({ description: "Names the pack in rankings, comparisons and runs" })
   id: string;
+
+  @EnumField(PACK_STATUSES, {
+    description: "Proposed by a tester, confirmed by a moderator, or hidden from lists and rankings",
+  })
+  status: PackStatus;
 }
 
 @ArgsType()

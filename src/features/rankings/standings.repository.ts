@@ -116,12 +116,14 @@ export class StandingsRepository {
       FROM run
       JOIN account ON account.id = run.tester_id
       JOIN specimen ON specimen.id = run.specimen_id
+      JOIN pack ON pack.id = specimen.pack_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id
       JOIN active_version AS active ON active.protocol_key = evaluation.protocol_key
         AND active.protocol_version = evaluation.protocol_version
         AND active.computation_version = evaluation.computation_version
       JOIN figure ON figure.evaluation_id = evaluation.id
       WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review_state = 'accepted' AND figure.bound = 'none'
+        AND account.suspended_at IS NULL AND pack.hidden_at IS NULL
         AND run.protocol_key = ${protocolKey}
       ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }

@@ -5,7 +5,7 @@ import type { Standing } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { columnOfLoad } from "../../platform/database/load-column.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
-import { type ActiveProtocol, ActiveVersionService } from "../protocols/active-version.service.js";
+import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
 export type { NewStanding } from "./standings.repository.js";
@@ -42,6 +42,19 @@ export class StandingsService {
     const figures = packFigures(await this.countedFigures(tx, [packId], active.protocol));
     await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, active, figures));
     await this.activeVersionService.countChange(tx, protocolKey);
+  }
+
+  /** Locks the active version of every protocol until the transaction ends; before any pack. */
+  async lockVersions(tx: Transaction): Promise<void> {
+    for (const key of PROTOCOL_KEYS) await this.activeVersionService.lockShared(tx, key);
+  }
+
+  /** Computes the standings of several packs anew, under every protocol. */
+  async refreshAll(tx: Transaction, packIds: readonly string[]): Promise<void> {
+    await this.lockVersions(tx);
+    for (const packId of [...packIds].sort()) {
+      for (const key of PROTOCOL_KEYS) await this.refresh(tx, packId, key);
+    }
   }
 
   /** Locks the active version and the pack until the transaction ends. */

@@ -17,6 +17,8 @@ export interface Caller {
   readonly scopes: readonly Scope[] | null;
   /** Id of the session or key that came with the request. */
   readonly credentialId: string;
+  /** A suspended account may only read, and go. */
+  readonly isSuspended: boolean;
 }
 
 /** Finds who a session's token or a key belongs to; null when it is unknown or has expired. Given by the accounts feature. */

@@ -5,6 +5,7 @@ import { requestOf } from "./request-of.js";
 
 export const NEEDED_ROLES = "needed roles";
 export const NEEDED_SCOPE = "needed scope";
+export const EVEN_SUSPENDED = "even suspended";
 
 /** The caller, or null without a session or key. */
 export const CurrentAccount = createParamDecorator(
@@ -30,6 +31,11 @@ export function Roles(...roles: Role[]) {
 /** Only with a session: a key that leaked must not be able to make others, or to take the account over. */
 export function SessionOnly() {
   return applyDecorators(SetMetadata(NEEDED_ROLES, []), SetMetadata(NEEDED_SCOPE, null), ApiBearerAuth());
+}
+
+/** What a suspended account may do beside reading: end its sessions, and have its personal data erased. */
+export function EvenSuspended() {
+  return SetMetadata(EVEN_SUSPENDED, true);
 }
 
 /** The scope that a key needs here, where it is not `read` for reads and `write` for all else. */

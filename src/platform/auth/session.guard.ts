@@ -14,7 +14,7 @@ import {
   rememberCaller,
   type Scope,
 } from "./account.js";
-import { NEEDED_ROLES, NEEDED_SCOPE } from "./decorators.js";
+import { EVEN_SUSPENDED, NEEDED_ROLES, NEEDED_SCOPE } from "./decorators.js";
 import { requestOf } from "./request-of.js";
 
 /** Looks up the caller of every request of both APIs, once, and holds it against what the handler needs. */
@@ -29,6 +29,7 @@ export class SessionGuard implements CanActivate {
   async canActivate(context: ExecutionContext): Promise<boolean> {
     const caller = await this.identify(requestOf(context));
     if (caller?.scopes) requireScope(caller.scopes, this.scopeNeeded(context));
+    if (caller?.isSuspended && !this.mayBeSuspended(context)) throw suspended();
     const needed = this.needed<Role[]>(NEEDED_ROLES, context);
     if (!needed) return true;
     if (!caller) {
@@ -41,6 +42,11 @@ export class SessionGuard implements CanActivate {
       throw new Problem("role-required", `Only these roles may do this: ${needed.join(", ")}.`);
     }
     return true;
+  }
+
+  private mayBeSuspended(context: ExecutionContext): boolean {
+    if (this.needed<boolean>(EVEN_SUSPENDED, context)) return true;
+    return this.needed<Scope | null>(NEEDED_SCOPE, context) === "read" || isRead(context);
   }
 
   private needed<T>(metadata: string, context: ExecutionContext): T | undefined {
@@ -76,6 +82,13 @@ function isRead(context: ExecutionContext): boolean {
     return ["GET", "HEAD"].includes(context.switchToHttp().getRequest<FastifyRequest>().method);
   }
   return GqlExecutionContext.create(context).getInfo<GraphQLResolveInfo>().operation.operation !== "mutation";
+}
+
+function suspended(): Problem {
+  return new Problem(
+    "account-suspended",
+    "A moderator has suspended the account: it may read, and nothing else. Its runs stay in the record and do not count.",
+  );
 }
 
 function requireScope(scopes: readonly Scope[], needed: Scope | null): void {

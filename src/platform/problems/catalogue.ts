@@ -15,6 +15,7 @@ export const PROBLEMS = {
   "sign-in-failed": { status: 401, title: "The identity provider did not confirm the sign-in" },
   "sign-in-code-required": { status: 401, title: "A sign-in code is required" },
   "role-required": { status: 403, title: "Another role is required" },
+  "account-suspended": { status: 403, title: "The account is suspended" },
   "scope-required": { status: 403, title: "The key does not have the required scope" },
   "not-found": { status: 404, title: "Not found" },
   "no-accepted-step": { status: 404, title: "The specimen has no accepted step" },

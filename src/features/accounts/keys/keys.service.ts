@@ -46,7 +46,8 @@ export class KeysService {
     const scopes = stored.scopes as Scope[];
     const isReviewer = stored.account.role !== "tester" && scopes.includes("review");
     const role: Role = isReviewer ? "moderator" : "tester";
-    return { id: stored.account.id, handle: stored.account.handle, role, scopes, credentialId: stored.id };
+    const { id, handle, suspendedAt } = stored.account;
+    return { id, handle, role, scopes, credentialId: stored.id, isSuspended: suspendedAt !== null };
   }
 }
 

@@ -1,7 +1,7 @@
 import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { CurrentAccount, EvenSuspended, SessionOnly } from "../../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../../platform/client/client.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
@@ -35,6 +35,7 @@ export class SessionsController {
 
   @Delete(":id")
   @SessionOnly()
+  @EvenSuspended()
   @HttpCode(204)
   @Header("cache-control", "no-store")
   @ApiOperation({ summary: "End one of your sessions" })

@@ -1,6 +1,6 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../../platform/auth/account.js";
-import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
+import { CurrentAccount, EvenSuspended, SessionOnly } from "../../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../../platform/client/client.js";
 import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
 import { type Connection, PageArgs, toConnection } from "../../../platform/paging/page.js";
@@ -29,6 +29,7 @@ export class SessionsResolver {
 
   @Mutation(() => ID, { nullable: true, description: "End one of your sessions; its id" })
   @SessionOnly()
+  @EvenSuspended()
   async endSession(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller,

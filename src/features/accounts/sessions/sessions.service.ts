@@ -45,8 +45,15 @@ export class SessionsService {
   async callerOf(token: string): Promise<Caller | null> {
     const session = await this.sessionsRepository.use(hashOfToken(token));
     if (!session) return null;
-    const { id, handle, role } = session.account;
-    return { id, handle, role: role as Role, scopes: null, credentialId: session.id };
+    const { id, handle, role, suspendedAt } = session.account;
+    return {
+      id,
+      handle,
+      role: role as Role,
+      scopes: null,
+      credentialId: session.id,
+      isSuspended: suspendedAt !== null,
+    };
   }
 
   async list(args: PageArgs, caller: Caller): Promise<Page<OpenSessionView>> {

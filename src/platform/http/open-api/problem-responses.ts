@@ -19,6 +19,7 @@ const OF_READS: readonly ProblemCode[] = ["read-time-limit"];
 
 /** Of what is no read. */
 const OF_CHANGES: readonly ProblemCode[] = [
+  "account-suspended",
   "malformed-body",
   "too-large",
   "unsupported-media-type",

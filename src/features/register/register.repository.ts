@@ -1,0 +1,66 @@
+import { Injectable } from "@nestjs/common";
+import type { Pack, Prisma } from "../../generated/prisma/client.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { equalIgnoringCase } from "../../platform/database/patterns.js";
+
+/** What of an account decides on whether it may be suspended. */
+export interface AccountToSuspend {
+  readonly id: string;
+  readonly handle: string;
+  readonly role: string;
+  readonly suspendedAt: Date | null;
+}
+
+/** An entry of the audit log about a pack or an account. */
+export interface RegisterEvent {
+  readonly actorId: string;
+  readonly event: string;
+  readonly from: string;
+  readonly to: string;
+  readonly reason: string | null;
+}
+
+/** What moderators say of packs and accounts, each with its entry in the audit log. */
+@Injectable()
+export class RegisterRepository {
+  constructor(private readonly auditLog: AuditLog) {}
+
+  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.auditLog.transaction(work);
+  }
+
+  /** A pack, locked until the transaction ends. */
+  async lockPack(tx: Transaction, id: string): Promise<Pack | null> {
+    await tx.$queryRaw`SELECT FROM pack WHERE id = ${id}::uuid FOR NO KEY UPDATE`;
+    return tx.pack.findUnique({ where: { id } });
+  }
+
+  updatePack(tx: Transaction, id: string, data: Prisma.PackUncheckedUpdateInput, event: RegisterEvent): Promise<Pack> {
+    this.auditLog.record(tx, { ...event, subject: { kind: "pack", id } });
+    return tx.pack.update({ where: { id }, data });
+  }
+
+  /** An account, locked until the transaction ends; null when there is none, or it was erased. */
+  async lockAccount(tx: Transaction, handle: string): Promise<AccountToSuspend | null> {
+    const where = { handle: equalIgnoringCase(handle), erasedAt: null };
+    const found = await tx.account.findFirst({ where, select: { id: true } });
+    if (!found) return null;
+    await tx.$queryRaw`SELECT FROM account WHERE id = ${found.id}::uuid FOR NO KEY UPDATE`;
+    const select = { id: true, handle: true, role: true, suspendedAt: true } as const;
+    return tx.account.findUnique({ where: { id: found.id }, select });
+  }
+
+  async setSuspended(tx: Transaction, id: string, suspendedAt: Date | null, event: RegisterEvent): Promise<void> {
+    this.auditLog.record(tx, { ...event, subject: { kind: "account", id } });
+    await tx.account.update({ where: { id }, data: { suspendedAt }, select: { id: true } });
+  }
+
+  /** Packs in whose standings an account's runs may count. */
+  async packsOf(tx: Transaction, testerId: string): Promise<string[]> {
+    const rows = await tx.$queryRaw<{ id: string }[]>`
+      SELECT DISTINCT specimen.pack_id::text AS id FROM run JOIN specimen ON specimen.id = run.specimen_id
+      WHERE run.tester_id = ${testerId}::uuid AND run.review_state = 'accepted'`;
+    return rows.map(({ id }) => id);
+  }
+}

@@ -1,0 +1,78 @@
+import { Injectable } from "@nestjs/common";
+import type { Pack } from "../../generated/prisma/client.js";
+import type { Caller } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { idOf } from "../../platform/database/uuid.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { packView } from "../packs/packs.service.js";
+import type { PackView } from "../packs/packs.views.js";
+import { StandingsService } from "../rankings/standings.service.js";
+import { RegisterRepository } from "./register.repository.js";
+import type { ConfirmationInput } from "./register.views.js";
+
+/** Moderators confirm what testers propose, and hide what is none. */
+@Injectable()
+export class RegisterService {
+  constructor(
+    private readonly registerRepository: RegisterRepository,
+    private readonly standingsService: StandingsService,
+  ) {}
+
+  /** A moderator finds a pack of another to be as it is registered. */
+  async confirm(id: string, { checked, reason = null }: ConfirmationInput, caller: Caller): Promise<PackView> {
+    if (!checked.includes("label")) throw invalidInput([{ pointer: "/checked", message: "must hold label" }]);
+    return this.change(id, async (tx, pack) => {
+      if (pack.createdById === caller.id && caller.role !== "administrator") {
+        throw new Problem("role-required", "Another moderator confirms a pack that you registered yourself.");
+      }
+      if (pack.confirmedAt) return pack;
+      const event = { actorId: caller.id, event: "confirm", from: "proposed", to: "confirmed", reason };
+      const data = { confirmedAt: new Date(), confirmedById: caller.id };
+      return this.registerRepository.updatePack(tx, pack.id, data, {
+        ...event,
+        to: `confirmed: ${checked.toSorted().join(", ")}`,
+      });
+    });
+  }
+
+  /** The pack is proposed again. */
+  async unconfirm(id: string, caller: Caller): Promise<PackView> {
+    return this.change(id, async (tx, pack) => {
+      if (!pack.confirmedAt) return pack;
+      const event = { actorId: caller.id, event: "unconfirm", from: "confirmed", to: "proposed", reason: null };
+      return this.registerRepository.updatePack(tx, pack.id, { confirmedAt: null, confirmedById: null }, event);
+    });
+  }
+
+  /** The pack leaves every list and ranking; nothing of it is deleted. */
+  async hide(id: string, reason: string, caller: Caller): Promise<PackView> {
+    return this.change(id, async (tx, pack) => {
+      if (pack.hiddenAt) return pack;
+      const event = { actorId: caller.id, event: "hide", from: "shown", to: "hidden", reason };
+      return this.registerRepository.updatePack(tx, pack.id, { hiddenAt: new Date() }, event);
+    });
+  }
+
+  /** The pack is shown again, and its runs count. */
+  async show(id: string, caller: Caller): Promise<PackView> {
+    return this.change(id, async (tx, pack) => {
+      if (!pack.hiddenAt) return pack;
+      const event = { actorId: caller.id, event: "show", from: "hidden", to: "shown", reason: null };
+      return this.registerRepository.updatePack(tx, pack.id, { hiddenAt: null }, event);
+    });
+  }
+
+  /** Changes a pack with what follows for its standings, all or nothing. */
+  private change(id: string, work: (tx: Transaction, pack: Pack) => Promise<Pack>): Promise<PackView> {
+    const packId = idOf(id, "pack");
+    return this.registerRepository.transaction(async (tx) => {
+      await this.standingsService.lockVersions(tx);
+      const pack = await this.registerRepository.lockPack(tx, packId);
+      if (!pack) throw notFound("pack");
+      const changed = await work(tx, pack);
+      await this.standingsService.refreshAll(tx, [packId]);
+      return packView(changed);
+    });
+  }
+}

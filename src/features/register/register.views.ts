@@ -1,0 +1,42 @@
+import { InputType, ObjectType } from "@nestjs/graphql";
+import { declareEnum } from "../../platform/views/enumeration.js";
+import { DateTimeField, EnumListField, StringField } from "../../platform/views/index.js";
+
+/** What of a pack a moderator holds against the product itself. */
+export const CHECKED = ["label", "mass", "connector", "leads"] as const;
+export type Checked = (typeof CHECKED)[number];
+
+declareEnum(CHECKED, {
+  name: "CheckedPart",
+  description: "What of a pack was held against the product itself",
+  meanings: {
+    label: "The label as printed: maker, name, cells, rated capacity, C-rates",
+    mass: "The mass with leads and connector",
+    connector: "What the main leads end in",
+    leads: "The size of the main leads",
+  },
+});
+
+@InputType({ description: "What was found to be as it is registered" })
+export class ConfirmationInput {
+  @EnumListField(CHECKED, { description: "What was held against the product; the label as printed is among it" })
+  checked: Checked[];
+
+  @StringField({ description: "By what, such as a picture of the label", max: 1_000, multiline: true, optional: true })
+  reason?: string | null;
+}
+
+@InputType({ description: "Why a pack is hidden or an account suspended" })
+export class ReasonInput {
+  @StringField({ description: "Why, for the record", max: 1_000, multiline: true })
+  reason: string;
+}
+
+@ObjectType("Suspension", { description: "Whether an account is suspended" })
+export class SuspensionView {
+  @StringField({ description: "Name of the account", max: 32 })
+  handle: string;
+
+  @DateTimeField({ description: "Since when; null while it is not", optional: true })
+  suspendedAt: string | null;
+}

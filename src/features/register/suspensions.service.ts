@@ -1,0 +1,50 @@
+import { Injectable } from "@nestjs/common";
+import type { Caller } from "../../platform/auth/account.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { StandingsService } from "../rankings/standings.service.js";
+import { type AccountToSuspend, RegisterRepository } from "./register.repository.js";
+import type { SuspensionView } from "./register.views.js";
+
+/** Suspends accounts: their runs leave the standings, and nothing is deleted. */
+@Injectable()
+export class SuspensionsService {
+  constructor(
+    private readonly registerRepository: RegisterRepository,
+    private readonly standingsService: StandingsService,
+  ) {}
+
+  suspend(handle: string, reason: string, caller: Caller): Promise<SuspensionView> {
+    return this.set(handle, new Date(), reason, caller);
+  }
+
+  lift(handle: string, caller: Caller): Promise<SuspensionView> {
+    return this.set(handle, null, null, caller);
+  }
+
+  private set(handle: string, at: Date | null, reason: string | null, caller: Caller): Promise<SuspensionView> {
+    return this.registerRepository.transaction(async (tx) => {
+      const account = await this.registerRepository.lockAccount(tx, handle);
+      if (!account) throw notFound("account");
+      requireBelow(account, caller);
+      const isChange = (account.suspendedAt === null) !== (at === null);
+      if (!isChange) return viewOf(account);
+      const words = at ? { event: "suspend", from: "active", to: "suspended" } : LIFTED;
+      await this.registerRepository.setSuspended(tx, account.id, at, { actorId: caller.id, ...words, reason });
+      await this.standingsService.refreshAll(tx, await this.registerRepository.packsOf(tx, account.id));
+      return viewOf({ ...account, suspendedAt: at });
+    });
+  }
+}
+
+const LIFTED = { event: "lift-suspension", from: "suspended", to: "active" } as const;
+
+/** Moderators suspend testers, administrators everybody else too; nobody themselves. */
+function requireBelow({ id, role }: AccountToSuspend, caller: Caller): void {
+  if (id === caller.id) throw new Problem("role-required", "Nobody suspends themselves.");
+  if (role === "tester" || caller.role === "administrator") return;
+  throw new Problem("role-required", "Only an administrator suspends a moderator or an administrator.");
+}
+
+function viewOf({ handle, suspendedAt }: AccountToSuspend): SuspensionView {
+  return { handle, suspendedAt: suspendedAt?.toISOString() ?? null };
+}
