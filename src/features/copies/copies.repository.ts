@@ -142,9 +142,14 @@ export class CopiesRepository {
     });
   }
 
-  /** The runs of which a moderator judged this one to be independent. */
+  /** The runs that a moderator judged to be independent of this one, when deciding on it or on them. */
   async judgedIndependent(runId: string, tx: Transaction = this.database): Promise<Set<string>> {
-    const reviews = await tx.review.findMany({ where: { runId }, select: { independentOf: true } });
-    return new Set(reviews.flatMap(({ independentOf }) => independentOf));
+    const rows = await tx.$queryRaw<{ id: string }[]>`
+      SELECT unnest(independent_of)::text AS id FROM review WHERE run_id = ${runId}::uuid
+      UNION
+      SELECT review.run_id::text FROM copy_match
+      JOIN review ON review.run_id = CASE WHEN earlier_run_id = ${runId}::uuid THEN later_run_id ELSE earlier_run_id END
+      WHERE ${runId}::uuid IN (earlier_run_id, later_run_id) AND ${runId}::uuid = ANY (review.independent_of)`;
+    return new Set(rows.map(({ id }) => id));
   }
 }

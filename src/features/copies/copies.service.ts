@@ -106,9 +106,9 @@ export class CopiesService implements OnModuleInit {
   }
 
   /**
-   * One measurement counts once.
+   * One measurement counts once, and the one that came first is not kept waiting by a later one.
    *
-   * @throws Problem when the run was not compared yet, or when it looks like another run that is neither rejected nor withdrawn and that nobody judged to be independent
+   * @throws Problem when the run was not compared yet, or when another run that nobody judged to be independent holds it up
    */
   async requireDecided(tx: Transaction, runId: string, independentOf: readonly string[]): Promise<void> {
     if (!(await this.copiesRepository.checkedAt(runId, tx))) {
@@ -116,20 +116,28 @@ export class CopiesService implements OnModuleInit {
     }
     const independent = await this.copiesRepository.judgedIndependent(runId, tx);
     const open = (await this.copiesRepository.matches(runId, tx))
-      .map((match) => otherOf(match, runId))
-      .filter(({ id, review }) => stands(review) && !independent.has(id) && !independentOf.includes(id));
+      .filter((match) => holdsUp(match, runId))
+      .map((match) => otherOf(match, runId).id)
+      .filter((id) => !independent.has(id) && !independentOf.includes(id));
     if (open.length === 0) return;
     throw new Problem(
       "copy-undecided",
-      "The run looks like the same measurement as another run that is neither rejected nor withdrawn. Reject one of them, or name in `independentOf` the runs that are measurements of their own.",
-      { extensions: { copies: open.map(({ id }) => id) } },
+      "The run looks like the same measurement as an earlier run that is neither rejected nor withdrawn, or as an accepted one. Reject one of them, or name in `independentOf` the runs that are measurements of their own.",
+      { extensions: { copies: open } },
     );
   }
 }
 
-const stands = (review: string): boolean => review !== "rejected" && review !== "withdrawn";
-
 const otherOf = ({ earlier, later }: MatchRow, runId: string) => (earlier.id === runId ? later : earlier);
+
+/**
+ * An earlier run holds a later one up until it is rejected or withdrawn; a later one holds nothing up unless it was accepted,
+ * which happens when the likeness is found afterwards.
+ */
+function holdsUp(match: MatchRow, runId: string): boolean {
+  const { review } = otherOf(match, runId);
+  return match.later.id === runId ? review !== "rejected" && review !== "withdrawn" : review === "accepted";
+}
 
 function copyView(match: MatchRow, runId: string, independent: ReadonlySet<string>): CopyView {
   const { earlier, later, foundAt } = match;
@@ -147,7 +155,7 @@ function copyView(match: MatchRow, runId: string, independent: ReadonlySet<strin
     otherSpecimen: isOther.specimen,
     otherTester: other.testerId !== own.testerId,
     judgedIndependent: independent.has(other.id),
-    holdsUp: stands(other.review) && !independent.has(other.id),
+    holdsUp: holdsUp(match, runId) && !independent.has(other.id),
     foundAt: foundAt.toISOString(),
     agreements: match.agreements as unknown as CopyView["agreements"],
   };

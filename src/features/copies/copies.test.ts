@@ -67,7 +67,9 @@ describe("an altered copy under another pack and tester", () => {
     const voltage = body.copies[0]?.agreements.find(({ channel }) => channel === "voltage");
     expect(voltage?.score).toBeGreaterThan(7.5);
     expect(voltage?.gain).toBeCloseTo(1.004, 4);
-    expect((await copiesOf(original, moderator)).body.copies).toMatchObject([{ runId: copy, holdsUp: true }]);
+    expect((await copiesOf(original, moderator)).body.copies).toMatchObject([
+      { runId: copy, isLater: true, holdsUp: false },
+    ]);
     const { body: twin } = await app.graphql(
       "query($id: ID!) { runCopies(id: $id) { copies { runId holdsUp agreements { channel gain } } } }",
       { variables: { id: copy }, headers: moderator },
@@ -81,12 +83,12 @@ describe("an altered copy under another pack and tester", () => {
     expect((await app.inject({ url: `/v1/runs/${copy}/copies` })).statusCode).toBe(401);
   });
 
-  it("keeps both from being accepted until a moderator rejects one of them", async () => {
-    const refused = await decide(original, { decision: "accept" });
+  it("waits, and does not hold up the run that came first", async () => {
+    const refused = await decide(copy, { decision: "accept" });
     expect(refused.statusCode).toBe(409);
-    expect(refused.json()).toMatchObject({ type: "/problems/copy-undecided", copies: [copy] });
-    expect((await decide(copy, { decision: "reject" })).statusCode).toBe(201);
+    expect(refused.json()).toMatchObject({ type: "/problems/copy-undecided", copies: [original] });
     expect((await decide(original, { decision: "accept" })).statusCode).toBe(201);
+    expect((await decide(copy, { decision: "reject" })).statusCode).toBe(201);
     expect((await copiesOf(copy, bert)).body.copies).toMatchObject([{ runId: original }]);
     expect((await decide(copy, { decision: "accept" })).json()).toMatchObject({ type: "/problems/copy-undecided" });
   });
@@ -97,6 +99,21 @@ describe("an altered copy under another pack and tester", () => {
     const accepted = await decide(copy, { decision: "accept", independentOf: [original] });
     expect(accepted.json()).toMatchObject({ review: "accepted", independentOf: [original] });
     expect((await copiesOf(copy, moderator)).body.copies).toMatchObject([{ runId: original, holdsUp: false }]);
+    const seenFromTheFirst = (await copiesOf(original, moderator)).body.copies;
+    expect(seenFromTheFirst).toMatchObject([{ runId: copy, judgedIndependent: true, holdsUp: false }]);
+  });
+
+  it("holds the first up as well when it was accepted before the likeness was known", async () => {
+    await app.database.$transaction(async (tx) => {
+      await tx.$executeRawUnsafe("SET LOCAL session_replication_role = replica");
+      await tx.$executeRawUnsafe(`UPDATE review SET independent_of = '{}' WHERE run_id = '${copy}'`);
+      await tx.$executeRawUnsafe(`UPDATE run SET review_state = 'pending' WHERE id = '${original}'`);
+    });
+    expect((await copiesOf(original, moderator)).body.copies).toMatchObject([{ runId: copy, holdsUp: true }]);
+    expect((await decide(original, { decision: "accept" })).json()).toMatchObject({
+      type: "/problems/copy-undecided",
+      copies: [copy],
+    });
   });
 });
 
