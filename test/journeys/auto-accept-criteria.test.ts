@@ -73,7 +73,7 @@ describe("the criteria of the auto-accept policy", () => {
     [
       "new-log",
       () =>
-        `UPDATE run SET log_sha256 = (SELECT log_sha256 FROM run WHERE id = '${run}') WHERE id = (SELECT id FROM run WHERE review_state = 'accepted' AND tester_id = ${own()})`,
+        `UPDATE run SET log_sha256 = (SELECT log_sha256 FROM run WHERE id = '${run}') WHERE id = (SELECT min(id::text)::uuid FROM run)`,
       () => `UPDATE run SET log_sha256 = (SELECT log_sha256 FROM evaluation WHERE id = run.current_evaluation_id)`,
     ],
     [

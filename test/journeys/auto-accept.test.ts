@@ -1,6 +1,7 @@
-import { createHash } from "node:crypto";
+import { createHash, createHmac } from "node:crypto";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { isSampled } from "../../src/features/auto-accept/auto-accept-facts.repository.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import type { TestApp } from "../support/app.js";
 import { AutoAcceptTest, type Headers, POLICY } from "../support/auto-accept-test.js";
@@ -94,15 +95,48 @@ describe("the auto-accept policy", () => {
     await policy.accept(run);
   });
 
-  it("sends a sample to the moderators all the same, by lot of the run's id", async () => {
-    const isDrawn = (id: string, every: number) =>
-      BigInt(`0x${createHash("sha256").update(id).digest("hex").slice(0, 12)}`) % BigInt(every) === 0n;
-    let every = 2;
-    while (!isDrawn(run, every) && every < 1000) every++;
-    await policy.setPolicy({ enabled: false, sampleOneIn: every });
-    expect((await policy.unmet()).includes("not-sampled")).toBe(isDrawn(run, every));
-    const drawn = Array.from({ length: 4000 }, (_, i) => isDrawn(`run-${i}`, 10)).filter(Boolean).length;
-    expect(Math.abs(drawn - 400)).toBeLessThan(100);
+  it("sends a sample to the moderators all the same, drawn by a key that no id and no log gives away", async () => {
+    const { logSha256 } = await app.database.run.findUniqueOrThrow({ where: { id: run } });
+    const { key } = await app.database.autoAcceptSampleKey.findFirstOrThrow();
+    // HMAC of RFC 2104 by node's own library.
+    const drawn = (log: Uint8Array, every: number) =>
+      BigInt(`0x${createHmac("sha256", key).update(log).digest("hex").slice(0, 12)}`) % BigInt(every) === 0n;
+    for (const every of [2, 3, 4, 5, 7]) {
+      await policy.setPolicy({ enabled: false, sampleOneIn: every });
+      expect((await policy.unmet()).includes("not-sampled")).toBe(drawn(logSha256, every));
+    }
+    const logs = Array.from({ length: 4000 }, (_, i) => createHash("sha256").update(`log ${i}`).digest());
+    const counted = (sampleKey: Uint8Array) => logs.filter((log) => isSampled(log, sampleKey, 10));
+    expect(Math.abs(counted(key).length - 400)).toBeLessThan(100);
+    expect(counted(Buffer.alloc(32, 1))).not.toEqual(counted(key));
+    await policy.setPolicy({ enabled: false });
+  });
+
+  it("draws a withdrawn log again when it comes back, and sends the next runs to a moderator until one was decided on", async () => {
+    const draws = async (id: string) => {
+      const answers: boolean[] = [];
+      for (const sampleOneIn of [2, 3, 4]) {
+        await policy.setPolicy({ enabled: false, sampleOneIn });
+        answers.push((await policy.unmet(id)).includes("not-sampled"));
+      }
+      return answers;
+    };
+    const isLookedAt = async () => (await policy.unmet()).includes("none-withdrawn-unseen");
+    const first = await uploadDemoRun(app, policy.slipstream, "run-21");
+    const before = await draws(first);
+    expect(await isLookedAt()).toBe(false);
+    const { statusCode } = await policy.ask("DELETE", `/v1/runs/${first}`, policy.slipstream);
+    expect(statusCode).toBeLessThan(300);
+    expect(await isLookedAt()).toBe(true);
+    const again = await uploadDemoRun(app, policy.slipstream, "run-21");
+    expect(again).not.toBe(first);
+    expect(await draws(again)).toEqual(before);
+    expect(await isLookedAt()).toBe(true);
+    await policy.setPolicy({ enabled: false });
+    const decision = { decision: "accept", rules: [], note: "Looked at.", independentOf: [] };
+    const { statusCode: accepted } = await policy.ask("POST", `/v1/runs/${again}/reviews`, policy.mona, decision);
+    expect(accepted).toBe(201);
+    expect(await isLookedAt()).toBe(false);
   });
 
   it("looks at what waits when it is switched on, by the queue", async () => {

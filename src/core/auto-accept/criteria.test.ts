@@ -36,6 +36,7 @@ const GOOD: AutoAcceptFacts = {
   isCompared: true,
   copies: 0,
   sameLogs: 0,
+  withdrawnUnseen: 0,
   moderatorAcceptances: 5,
   blemishes: 0,
   accountDays: 30,
@@ -96,6 +97,7 @@ describe("the acceptance rule", () => {
     ["the pack would fall, and lift another", withEffect({ placeAfter: 3 }), ["places-stay"]],
     ["the pack has no place yet", withEffect({ placeBefore: null }), ["places-stay"]],
     ["the tester's runs of the day are used up", { acceptedToday: 3 }, ["few-today"]],
+    ["a run was withdrawn unseen", { withdrawnUnseen: 1 }, ["none-withdrawn-unseen"]],
     ["it is one of the sample", { isSampled: true }, ["not-sampled"]],
   ];
   test("counts the other testers of a figure at the load that most of them reach, and looks at agreement and places at each", () => {

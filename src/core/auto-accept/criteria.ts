@@ -43,10 +43,15 @@ export interface AutoAcceptFacts {
   readonly failedAdvice: number;
   /** Compared with all other runs since it was evaluated. */
   readonly isCompared: boolean;
-  /** Runs that look like one measurement with it, whatever was decided on them. */
+  /** Earlier runs that look like one measurement with it, whatever was decided on them, and later ones that were accepted. */
   readonly copies: number;
-  /** Other runs with the very same log, also withdrawn ones: who withdraws and sends again does not draw another lot. */
+  /** Earlier runs with the very same log, also withdrawn ones. */
   readonly sameLogs: number;
+  /**
+   * Conforming runs of the tester that were withdrawn before a moderator decided on them, and in whose place none has decided on
+   * another one since; on one of the same pack, where this run is of that pack.
+   */
+  readonly withdrawnUnseen: number;
   readonly moderatorAcceptances: number;
   /** Rejections and decisions taken back on runs of the tester, within the clean days. */
   readonly blemishes: number;
@@ -123,6 +128,8 @@ const TERMS = {
   "places-stay": ({ effects }) =>
     yes(effects.every(({ placeBefore, placeAfter }) => placeBefore !== null && placeBefore === placeAfter)),
   "few-today": ({ acceptedToday }, { maxPerDay }) => atMost(acceptedToday + 1, maxPerDay),
+  // Who withdraws what was drawn, or might have been, draws no other lot: the next run is looked at.
+  "none-withdrawn-unseen": ({ withdrawnUnseen }) => none(withdrawnUnseen),
   "not-sampled": ({ isSampled }) => yes(!isSampled),
 } as const satisfies Readonly<Record<string, Look>>;
 

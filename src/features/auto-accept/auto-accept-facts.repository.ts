@@ -1,11 +1,13 @@
-import { createHash } from "node:crypto";
+import { createHmac } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import type { AutoAcceptFacts, AutoAcceptLimits } from "../../core/auto-accept/criteria.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
 import type { Transaction } from "../../platform/database/database.js";
 
 /** What the database knows of a run by itself, without the ranking. */
-export type FactsOfRun = Omit<AutoAcceptFacts, "effects" | "isActiveVersion" | "isSampled">;
+export type FactsOfRun = Omit<AutoAcceptFacts, "effects" | "isActiveVersion" | "isSampled"> & {
+  readonly logSha256: Uint8Array;
+};
 
 @Injectable()
 export class AutoAcceptFactsRepository {
@@ -16,7 +18,7 @@ export class AutoAcceptFactsRepository {
     tx: Transaction,
   ): Promise<FactsOfRun | null> {
     const [facts] = await tx.$queryRaw<FactsOfRun[]>`
-      SELECT evaluation.verdict,
+      SELECT evaluation.verdict, run.log_sha256 AS "logSha256",
         run.review_state = 'pending' AND run.state = 'processed' AND NOT run.appealed AND tester.erased_at IS NULL
           AND NOT EXISTS (SELECT FROM review WHERE review.run_id = run.id)
           AND NOT EXISTS (SELECT FROM run AS replaced WHERE replaced.replaced_by_id = run.id)
@@ -27,10 +29,23 @@ export class AutoAcceptFactsRepository {
           AND finding.severity = 'advised' AND finding.outcome = 'fail')::int AS "failedAdvice",
         EXISTS (SELECT FROM copy_fingerprint WHERE copy_fingerprint.run_id = run.id
           AND copy_fingerprint.method = ${COPY_METHOD} AND copy_fingerprint.checked_at >= evaluation.created_at) AS "isCompared",
-        (SELECT count(*) FROM copy_match WHERE run.id IN (copy_match.earlier_run_id, copy_match.later_run_id))::int
+        (SELECT count(*) FROM copy_match JOIN run AS later ON later.id = copy_match.later_run_id
+          WHERE later.id = run.id OR (copy_match.earlier_run_id = run.id AND later.review_state = 'accepted'))::int
           AS copies,
-        (SELECT count(*) FROM run AS same WHERE same.log_sha256 = run.log_sha256 AND same.id <> run.id)::int
+        (SELECT count(*) FROM run AS same WHERE same.log_sha256 = run.log_sha256 AND same.id < run.id)::int
           AS "sameLogs",
+        (SELECT count(*) FROM run AS unseen
+          JOIN evaluation AS judged ON judged.id = unseen.current_evaluation_id AND judged.verdict <> 'nonconforming'
+          JOIN specimen AS theirs ON theirs.id = unseen.specimen_id
+          JOIN audit_log AS withdrawal ON withdrawal.subject_kind = 'run' AND withdrawal.subject_id = unseen.id::text
+            AND withdrawal.event = 'withdraw'
+          WHERE unseen.tester_id = run.tester_id AND unseen.review_state = 'withdrawn'
+            AND NOT EXISTS (SELECT FROM review WHERE review.run_id = unseen.id AND review.moderator_id IS NOT NULL)
+            AND NOT EXISTS (SELECT FROM run AS successor
+              JOIN specimen AS tested ON tested.id = successor.specimen_id
+              JOIN review ON review.run_id = successor.id AND review.moderator_id IS NOT NULL
+              WHERE successor.tester_id = run.tester_id AND successor.created_at > withdrawal.at
+                AND (theirs.pack_id <> specimen.pack_id OR tested.pack_id = specimen.pack_id)))::int AS "withdrawnUnseen",
         (SELECT count(*) FROM run AS earlier WHERE earlier.tester_id = run.tester_id AND earlier.review_state = 'accepted'
           AND EXISTS (SELECT FROM review WHERE review.run_id = earlier.id AND review.moderator_id IS NOT NULL
             AND review.decision = 'accept'))::int AS "moderatorAcceptances",
@@ -51,9 +66,19 @@ export class AutoAcceptFactsRepository {
       WHERE run.id = ${runId}::uuid`;
     return facts ?? null;
   }
+
+  /** The key by which this database draws its sample. */
+  async sampleKey(tx: Transaction): Promise<Uint8Array> {
+    return (await tx.autoAcceptSampleKey.findFirstOrThrow()).key;
+  }
 }
 
-/** Whether a run is one of the sample. Its id is given by the service, so that nobody chooses the lot. */
-export function isSampled(runId: string, sampleOneIn: number): boolean {
-  return createHash("sha256").update(runId).digest().readUIntBE(0, 6) % sampleOneIn === 0;
+/**
+ * Whether a log is one of the sample. The key is known to nobody outside the database, so that no tester foresees the draw; the
+ * same log is drawn again, whatever run it is uploaded for.
+ *
+ * @param logSha256 SHA-256 of the log
+ */
+export function isSampled(logSha256: Uint8Array, sampleKey: Uint8Array, sampleOneIn: number): boolean {
+  return createHmac("sha256", sampleKey).update(logSha256).digest().readUIntBE(0, 6) % sampleOneIn === 0;
 }

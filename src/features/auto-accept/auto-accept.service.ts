@@ -103,11 +103,13 @@ export class AutoAcceptService implements OnModuleInit {
   }
 
   private async termsOf(runId: string, limits: AutoAcceptLimits, tx: Transaction): Promise<CriterionOutcome[] | null> {
-    const facts = await this.autoAcceptFactsRepository.of(runId, limits, tx);
-    if (!facts) return null;
+    const found = await this.autoAcceptFactsRepository.of(runId, limits, tx);
+    if (!found) return null;
+    const { logSha256, ...facts } = found;
+    const sampleKey = await this.autoAcceptFactsRepository.sampleKey(tx);
     const effects = await this.rankingEffectsService.of(runId, tx);
-    const derived = { isActiveVersion: effects.length > 0, isSampled: isSampled(runId, limits.sampleOneIn), effects };
-    return criteriaMet({ ...facts, ...derived }, limits);
+    const isDrawn = isSampled(logSha256, sampleKey, limits.sampleOneIn);
+    return criteriaMet({ ...facts, isActiveVersion: effects.length > 0, isSampled: isDrawn, effects }, limits);
   }
 }
 

@@ -222,7 +222,7 @@ declareEnum(AUTO_ACCEPT_CRITERIA, {
     conforming: "It conforms",
     "no-failed-advice": "No advised rule failed",
     compared: "It was compared with all other runs",
-    "no-copy": "It looks like no other run",
+    "no-copy": "It looks like no earlier run, and like no accepted one",
     "new-log": "No other run has the same log",
     "accepted-by-moderators": "Enough runs of its tester were accepted by moderators",
     "no-blemish": "No run of its tester was rejected of late",
@@ -234,6 +234,8 @@ declareEnum(AUTO_ACCEPT_CRITERIA, {
     "near-others": "It is near to what they found, in percent",
     "places-stay": "No place of any pack changes by it",
     "few-today": "The rule has accepted few enough runs of its tester within 24 h",
+    "none-withdrawn-unseen":
+      "No run of the tester was withdrawn before a moderator decided on it, or one decided on a run after it",
     "not-sampled": "It is not one of those that a moderator sees all the same",
   },
 });
