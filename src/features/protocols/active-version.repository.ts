@@ -14,6 +14,13 @@ export interface RankedVersionRow extends ActiveVersionRow {
   readonly revision: string;
 }
 
+const REVISIONS = `
+  SELECT active.protocol_key AS key, active.protocol_version AS version,
+    active.computation_version AS "computationVersion", coalesce(ranking.revision, 0)::text AS revision
+  FROM active_version AS active
+  LEFT JOIN ranking_revision AS ranking ON ranking.protocol_key = active.protocol_key
+  ORDER BY active.protocol_key`;
+
 @Injectable()
 export class ActiveVersionRepository {
   /** By key and version; a published document never changes. */
@@ -29,12 +36,7 @@ export class ActiveVersionRepository {
 
   /** With what changes whenever a ranking of the protocol does. */
   listRevisions(): Promise<RankedVersionRow[]> {
-    return this.database.$queryRaw<RankedVersionRow[]>`
-      SELECT active.protocol_key AS key, active.protocol_version AS version,
-        active.computation_version AS "computationVersion", coalesce(ranking.revision, 0)::text AS revision
-      FROM active_version AS active
-      LEFT JOIN ranking_revision AS ranking ON ranking.protocol_key = active.protocol_key
-      ORDER BY active.protocol_key`;
+    return this.database.prepared<RankedVersionRow>("ranking-revisions", REVISIONS, []);
   }
 
   /** Counts a change of a protocol's rankings; the last lock that is taken before the audit log's. */

@@ -3,9 +3,10 @@ import { COMPUTATION_VERSION } from "../../core/model.js";
 import { NEWEST_PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import { newestOf } from "../../core/protocol/newest.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { SharedRead } from "../../platform/database/shared-read.js";
 import { ActiveVersionRepository, type ActiveVersionRow, type RankedVersionRow } from "./active-version.repository.js";
 
-export type { ActiveVersionRow } from "./active-version.repository.js";
+export type { ActiveVersionRow, RankedVersionRow } from "./active-version.repository.js";
 
 /** The active version of a protocol, with the version of the computation that made the figures of its runs. */
 export interface ActiveProtocol {
@@ -16,12 +17,19 @@ export interface ActiveProtocol {
 /** Protocols in the order in which they are asked for a figure. */
 export const PROTOCOL_KEYS = NEWEST_PROTOCOLS.map(({ key }) => key);
 
+/** Those of one protocol, or all. */
+export function ofProtocol(rows: readonly RankedVersionRow[], key: string | null | undefined): RankedVersionRow[] {
+  return rows.filter((row) => key == null || row.key === key);
+}
+
 /** An evaluation was made under a version older than the active one. */
 export class OutdatedEvaluation extends Error {}
 
 /** The active version of each protocol and of the computation: rankings use runs evaluated under these alone, never a mixture. */
 @Injectable()
 export class ActiveVersionService {
+  private readonly presentRevisions = new SharedRead(() => this.activeVersionRepository.listRevisions());
+
   constructor(private readonly activeVersionRepository: ActiveVersionRepository) {}
 
   /** The active version of a protocol; null when there is no such protocol. */
@@ -30,17 +38,20 @@ export class ActiveVersionService {
     return row ? this.withDocument(row) : null;
   }
 
-  /** The active version of every protocol, in the order in which they are asked for a figure. */
-  async list(): Promise<ActiveProtocol[]> {
-    const rows = new Map((await this.activeVersionRepository.list()).map((row) => [row.key, row]));
+  /**
+   * The active version of every protocol, in the order in which they are asked for a figure.
+   *
+   * @param seen what was read of them already
+   */
+  async list(seen?: readonly ActiveVersionRow[]): Promise<ActiveProtocol[]> {
+    const rows = new Map((seen ?? (await this.activeVersionRepository.list())).map((row) => [row.key, row]));
     const ordered = PROTOCOL_KEYS.flatMap((key) => rows.get(key) ?? []);
     return Promise.all(ordered.map((row) => this.withDocument(row)));
   }
 
-  /** What changes whenever a ranking does, of the protocol asked for or of all. */
-  async revisions(key: string | null = null): Promise<RankedVersionRow[]> {
-    const rows = await this.activeVersionRepository.listRevisions();
-    return key === null ? rows : rows.filter((row) => row.key === key);
+  /** What changes whenever a ranking does; read once for all who ask at the same time. */
+  revisions(): Promise<RankedVersionRow[]> {
+    return this.presentRevisions.get();
   }
 
   /** Counts a change of a protocol's rankings in the transaction that made it. */

@@ -4,7 +4,7 @@ import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import type { CursorKey } from "../../platform/paging/cursor.js";
 import type { Window } from "../../platform/paging/page.js";
-import type { StandingRow } from "./standings.repository.js";
+import type { RankingRow } from "./orders/ranking-rows.repository.js";
 
 /** Which of a pack's standings are wanted; null where a part of it is not asked for. */
 export interface PlacesFilter {
@@ -13,9 +13,12 @@ export interface PlacesFilter {
 }
 
 /** A standing of one pack, with the ranking that it stands in. */
-export interface PackPlaceRow extends Omit<StandingRow, "sortValue" | "tiedWith"> {
+export interface PackPlaceRow extends RankingRow {
   readonly protocol: string;
   readonly figure: string;
+  readonly place: number;
+  readonly bestPlace: number;
+  readonly worstPlace: number;
 }
 
 /** Reads the standings of packs, each with its place among the packs of its class that are ranked by the same. */

@@ -2,6 +2,7 @@ import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { toList } from "../../platform/paging/page.js";
+import { ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
 import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
@@ -22,10 +23,14 @@ export class RankingsController {
     @Query() args: RankingArgs,
     @Conditional() conditional: ConditionalRead,
   ): Promise<RankingList | undefined> {
+    let revisions: readonly RankedVersionRow[] = [];
     return conditional.unlessCurrent(
-      () => this.rankingsService.revision(args),
       async () => {
-        const page = await this.rankingsService.rank(figure, args);
+        revisions = await this.rankingsService.revisions();
+        return ofProtocol(revisions, args.protocol);
+      },
+      async () => {
+        const page = await this.rankingsService.rank(figure, args, revisions);
         return { load: page.load, loads: [...page.loads], ...toList(page) };
       },
     );

@@ -4,6 +4,10 @@ import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { ClassesController } from "./classes.controller.js";
 import { ClassesRepository } from "./classes.repository.js";
+import { RankingOrdersRepository } from "./orders/ranking-orders.repository.js";
+import { RankingOrdersService } from "./orders/ranking-orders.service.js";
+import { RankingPagesService } from "./orders/ranking-pages.service.js";
+import { RankingRowsRepository } from "./orders/ranking-rows.repository.js";
 import { PackPlacesController } from "./pack-places.controller.js";
 import { PackStandingsResolver } from "./pack-standings.resolver.js";
 import { PlacesRepository } from "./places.repository.js";
@@ -26,6 +30,10 @@ import { StandingsService } from "./standings.service.js";
     RankingsService,
     RankingEffectsRepository,
     RankingEffectsService,
+    RankingOrdersRepository,
+    RankingOrdersService,
+    RankingPagesService,
+    RankingRowsRepository,
     StandingsRepository,
     StandingsService,
   ],

@@ -6,29 +6,23 @@ import { loadOfColumn } from "../../platform/database/load-column.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
-import { foreignCursor } from "../../platform/paging/cursor.js";
-import { mapPage, type Page, readPage, type Window } from "../../platform/paging/page.js";
+import { mapPage, type Page } from "../../platform/paging/page.js";
 import { pageOf } from "../../platform/paging/page-of.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
-import type { PackView } from "../packs/packs.views.js";
-import { ActiveVersionService } from "../protocols/active-version.service.js";
+import { ActiveVersionService, ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
 import { ClassesRepository } from "./classes.repository.js";
 import type { ClassesArgs, PackClassView } from "./classes.views.js";
+import { rankingClassOf } from "./orders/ranking-class.js";
+import { type RankingPage, RankingPagesService } from "./orders/ranking-pages.service.js";
 import type { PackPlaceView, PackStandingsArgs } from "./pack-places.views.js";
 import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import { placesOf, placeView } from "./place-view.js";
 import { PlacesRepository } from "./places.repository.js";
-import type { RankingArgs, StandingArgs, StandingView } from "./rankings.views.js";
-import { type CountedFigure, type StandingRow, StandingsRepository } from "./standings.repository.js";
+import type { RankingArgs, StandingArgs } from "./rankings.views.js";
+import { type CountedFigure, StandingsRepository } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
-
-/** A page of a ranking, with its standard load and all those at which the class has standings. */
-export interface RankingPage extends Page<StandingView> {
-  readonly load: number | null;
-  readonly loads: readonly number[];
-}
 
 @Injectable()
 export class RankingsService {
@@ -39,38 +33,34 @@ export class RankingsService {
     private readonly activeVersionService: ActiveVersionService,
     private readonly placesRepository: PlacesRepository,
     private readonly classesRepository: ClassesRepository,
+    private readonly rankingPagesService: RankingPagesService,
   ) {}
 
   /** A page of a ranking; without a load, at the one with most established standings of the class. */
-  async rank(figure: string, args: RankingArgs): Promise<RankingPage> {
-    const { protocol, basis } = await this.rankedBy(figure, args.protocol);
-    const { chemistry = null, series = null, capacityMin = null, capacityMax = null } = args;
-    const members = { protocolKey: protocol.key, figure, chemistry, series, capacityMin, capacityMax };
-    const asked = loadAsked(args.load, basis);
-    const loads = basis === "translated" ? await this.standingsRepository.loadsOf(members) : [];
-    const usual = loads[0] ?? null;
-    let load = asked ?? usual;
-    const page = await readPage(args, {
-      name: "ranking",
-      filters: members,
-      keys: ["number", "number", "uuid"],
-      read: (window) => {
-        // A page goes on at the load of its cursor, whichever is the usual one meanwhile.
-        load = asked ?? loadOf(window) ?? usual;
-        requireLoad(window, load);
-        return this.standingsRepository.page({ ...members, load }, window);
-      },
-      count: () => this.standingsRepository.count({ ...members, load }),
-      keyOf: ({ sortValue, packId }) => [load ?? 0, sortValue, packId],
-    });
-    const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
-    const items = page.items.map((row) => standingView(row, packs.get(row.packId) as PackView));
-    return { ...page, items, load, loads: loads.toSorted((a, b) => a - b) };
+  async rank(figure: string, args: RankingArgs, seen?: readonly RankedVersionRow[]): Promise<RankingPage> {
+    const revisions = seen ?? (await this.activeVersionService.revisions());
+    const { protocol, basis } = await this.rankedBy(figure, args.protocol, revisions);
+    const { first = null, after = null, last = null, before = null } = args;
+    const request = {
+      protocolKey: protocol.key,
+      figure,
+      load: loadAsked(args.load, basis),
+      hasLoads: basis === "translated",
+      members: rankingClassOf(args, new Date()),
+      part: { first, after, last, before },
+    };
+    const revision = revisions.find(({ key }) => key === protocol.key)?.revision;
+    return this.rankingPagesService.get(request, Number(revision));
   }
 
   /** What changes whenever a page of a ranking does. */
-  revision({ protocol = null }: Pick<RankingArgs, "protocol">): Promise<object> {
-    return this.activeVersionService.revisions(protocol);
+  async revision({ protocol }: Pick<RankingArgs, "protocol">): Promise<object> {
+    return ofProtocol(await this.revisions(), protocol);
+  }
+
+  /** How often the rankings under each protocol have changed, and its active version. */
+  revisions(): Promise<RankedVersionRow[]> {
+    return this.activeVersionService.revisions();
   }
 
   /** What changes whenever the counts of classes do. */
@@ -133,8 +123,12 @@ export class RankingsService {
   }
 
   /** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */
-  private async rankedBy(figure: string, protocolKey: string | null = null): Promise<RankedFigure> {
-    const ranked = (await this.activeVersionService.list()).flatMap(({ protocol }) =>
+  private async rankedBy(
+    figure: string,
+    protocolKey: string | null = null,
+    seen?: readonly RankedVersionRow[],
+  ): Promise<RankedFigure> {
+    const ranked = (await this.activeVersionService.list(seen)).flatMap(({ protocol }) =>
       protocol.ranked.map((one) => ({ protocol, ...one })),
     );
     const offered = ranked.filter(({ protocol }) => protocolKey === null || protocol.key === protocolKey);
@@ -158,18 +152,6 @@ interface RankedFigure {
   readonly basis: string;
 }
 
-/** The standard load of a window's cursors, A; null without any, and under the runs' own loads. */
-function loadOf({ after, before }: Window): number | null {
-  const load = (after ?? before)?.[0];
-  return load ? Number(load) : null;
-}
-
-/** @throws Problem when a cursor is of the ranking at another load */
-function requireLoad({ after, before }: Window, load: number | null): void {
-  if (after && after[0] !== (load ?? 0)) throw foreignCursor("after");
-  if (before && before[0] !== (load ?? 0)) throw foreignCursor("before");
-}
-
 /** @throws Problem when the load is not a standard one, or the figure is ranked under the runs' own loads */
 function loadAsked(load: number | null | undefined, basis: string): number | null {
   if (load == null) return null;
@@ -186,12 +168,4 @@ function commonestLoad(results: readonly CountedFigure[]): number | null {
   const byLoad = [...Map.groupBy(results, ({ load }) => load)];
   byLoad.sort(([a, some], [b, others]) => others.length - some.length || (a ?? 0) - (b ?? 0));
   return byLoad[0]?.[0] ?? null;
-}
-
-function standingView(
-  { packId: _, sortValue: __, bestPlace, worstPlace, ...row }: StandingRow,
-  pack: PackView,
-): StandingView {
-  const placeRange = [bestPlace, worstPlace];
-  return { ...row, placeRange, coverageFactor: coverageFactor(row.degreesOfFreedom), pack };
 }

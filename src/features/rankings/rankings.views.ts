@@ -6,17 +6,39 @@ import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
+  declareEnum,
+  EnumChoices,
   EnumField,
   IdField,
   IdListField,
+  IntChoices,
   IntField,
   IntListField,
   NumberField,
   NumberListField,
   ObjectField,
+  StringChoices,
   StringField,
 } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
+
+const STANDINGS_SHOWN = ["established", "all"] as const;
+type StandingsShown = (typeof STANDINGS_SHOWN)[number];
+
+declareEnum(STANDINGS_SHOWN, {
+  name: "StandingsShown",
+  description: "Which standings a ranking is among",
+  meanings: { established: "Those that enough testers agree on", all: "Provisional ones too" },
+});
+
+const RANKING_ORDERS = ["best-first", "worst-first"] as const;
+type RankingOrder = (typeof RANKING_ORDERS)[number];
+
+declareEnum(RANKING_ORDERS, {
+  name: "RankingOrder",
+  description: "Which end of a ranking comes first",
+  meanings: { "best-first": "Place 1 comes first", "worst-first": "The last place comes first" },
+});
 
 /** What a standing says wherever it is shown. */
 @ObjectType({ isAbstract: true })
@@ -94,6 +116,8 @@ const atLoad = {
   fromText: true,
 };
 
+const MASS = { min: 0, max: 1_000_000, optional: true, fromText: true } as const;
+
 @ArgsType()
 export class RankingArgs extends PageArgs {
   @StringField(byProtocol)
@@ -102,17 +126,43 @@ export class RankingArgs extends PageArgs {
   @NumberField(atLoad)
   load?: number | null;
 
-  @EnumField(CHEMISTRIES, { description: "Only this chemistry", optional: true })
-  chemistry?: Chemistry | null;
+  @EnumChoices(CHEMISTRIES, { description: "Only these chemistries", optional: true })
+  chemistry?: Chemistry[] | null;
 
-  @IntField({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
-  series?: number | null;
+  @IntChoices({ description: "Only these numbers of cells in series", min: 1, max: 100, optional: true })
+  series?: number[] | null;
+
+  @StringChoices({ description: "Only packs of these makers, whatever the case", max: 80, optional: true })
+  maker?: string[] | null;
+
+  @StringChoices({ description: "Only packs with these connectors, whatever the case", max: 40, optional: true })
+  connector?: string[] | null;
 
   @IntField({ description: "Smallest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
   capacityMin?: number | null;
 
   @IntField({ description: "Largest rated capacity, mAh", min: 0, max: 10_000_000, optional: true, fromText: true })
   capacityMax?: number | null;
+
+  @NumberField({ description: "Smallest mass, g; packs of unknown mass are left out", ...MASS })
+  massMin?: number | null;
+
+  @NumberField({ description: "Largest mass, g; packs of unknown mass are left out", ...MASS })
+  massMax?: number | null;
+
+  @EnumField(STANDINGS_SHOWN, { description: "Which standings are ranked; all when left out", optional: true })
+  standing?: StandingsShown | null;
+
+  @EnumField(RANKING_ORDERS, { description: "Which end comes first; the best when left out", optional: true })
+  order?: RankingOrder | null;
+
+  @StringField({
+    description: "The ranking as it stood at the end of this day in UTC (full-date of RFC 3339); now when left out",
+    max: 10,
+    pattern: { source: /^\d{4}-\d{2}-\d{2}$/, message: "must be a date, such as 2026-05-02" },
+    optional: true,
+  })
+  asOf?: string | null;
 }
 
 @ArgsType()

@@ -1,11 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { SharedUncertainty } from "../../core/model.js";
-import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
 import { Prisma, type Standing } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { columnOfLoad } from "../../platform/database/load-column.js";
-import type { CursorKey } from "../../platform/paging/cursor.js";
-import type { Window } from "../../platform/paging/page.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {
@@ -36,44 +32,8 @@ export interface CountedFigure {
 
 export type NewStanding = Prisma.StandingCreateManyInput;
 
-/** Which packs a ranking is among. */
-export interface RankingClass {
-  readonly protocolKey: string;
-  readonly figure: string;
-  /** The standard load, A; null for figures that are ranked under the runs' own loads. */
-  readonly load: number | null;
-  readonly chemistry: string | null;
-  readonly series: number | null;
-  readonly capacityMin: number | null;
-  readonly capacityMax: number | null;
-}
-
-export interface StandingRow {
-  readonly packId: string;
-  readonly value: number;
-  readonly unit: string;
-  readonly uncertainty: number;
-  readonly degreesOfFreedom: number | null;
-  readonly basis: string;
-  readonly load: number | null;
-  readonly ownLoadValue: number | null;
-  readonly testers: number;
-  readonly runs: number;
-  readonly established: boolean;
-  readonly protocolVersion: number;
-  readonly computationVersion: number;
-  readonly sortValue: number;
-  readonly place: number;
-  readonly bestPlace: number;
-  readonly worstPlace: number;
-  readonly tiedWith: string[];
-}
-
 /** Rows that one statement inserts: each has a score of parameters, and a statement at most 65,535. */
 const ROWS_AT_ONCE = 1_000;
-
-/** Most ties that a standing names, the nearest ones. */
-const TIES_NAMED = 50;
 
 @Injectable()
 export class StandingsRepository {
@@ -166,77 +126,4 @@ export class StandingsRepository {
       await tx.standing.createMany({ data: standings.slice(from, from + ROWS_AT_ONCE) });
     }
   }
-
-  /** The standard loads at which the packs of a class have standings, the one with most established ones first. */
-  async loadsOf(ranking: Omit<RankingClass, "load">): Promise<number[]> {
-    const rows = await this.database.$queryRaw<{ load: number }[]>`
-      SELECT load FROM standing WHERE ${Prisma.join(classConditions(ranking), " AND ")} AND load > 0
-      GROUP BY load ORDER BY count(*) FILTER (WHERE established) DESC, count(*) DESC, load`;
-    return rows.map(({ load }) => load);
-  }
-
-  /**
-   * A page of a ranking, best first, with each standing's place in its class, the range of places that the uncertainties
-   * allow, and the packs that it cannot be told from.
-   */
-  page(ranking: RankingClass, { after, before, backward, take }: Window): Promise<StandingRow[]> {
-    const inClass = classCondition(ranking);
-    const at = ([, sortValue, packId]: CursorKey) =>
-      Prisma.sql`(${-Number(sortValue)}::float8, ${String(packId)}::uuid)`;
-    const between = Prisma.join(
-      [
-        Prisma.sql`true`,
-        ...(after ? [Prisma.sql`(-sort_value, pack_id) > ${at(after)}`] : []),
-        ...(before ? [Prisma.sql`(-sort_value, pack_id) < ${at(before)}`] : []),
-      ],
-      " AND ",
-    );
-    const order = (table: Prisma.Sql) =>
-      backward
-        ? Prisma.sql`${table}.sort_value, ${table}.pack_id DESC`
-        : Prisma.sql`${table}.sort_value DESC, ${table}.pack_id`;
-    const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty ^ 2 + page.uncertainty ^ 2)`;
-    return this.database.$queryRaw<StandingRow[]>`
-      WITH class AS (SELECT * FROM standing WHERE ${inClass}),
-        page AS (SELECT * FROM class WHERE ${between} ORDER BY ${order(Prisma.sql`class`)} LIMIT ${take})
-      SELECT page.pack_id::text AS "packId", page.value, page.unit, page.uncertainty,
-        page.degrees_of_freedom AS "degreesOfFreedom", page.basis, nullif(page.load, 0) AS load, page.own_load_value AS "ownLoadValue", page.testers, page.runs, page.established, page.protocol_version AS "protocolVersion", page.computation_version AS "computationVersion", page.sort_value AS "sortValue",
-        places.place::int, places."bestPlace"::int, places."worstPlace"::int, ties."tiedWith"
-      FROM page
-      CROSS JOIN LATERAL (
-        SELECT 1 + count(*) FILTER (WHERE other.sort_value > page.sort_value) AS place,
-          1 + count(*) FILTER (WHERE other.sort_value - page.sort_value > ${reach}) AS "bestPlace",
-          count(*) FILTER (WHERE page.sort_value - other.sort_value <= ${reach}) AS "worstPlace"
-        FROM class AS other
-      ) AS places
-      CROSS JOIN LATERAL (
-        SELECT array(
-          SELECT other.pack_id::text FROM class AS other
-          WHERE other.pack_id <> page.pack_id AND abs(other.sort_value - page.sort_value) <= ${reach}
-          ORDER BY abs(other.sort_value - page.sort_value), other.pack_id LIMIT ${TIES_NAMED}
-        ) AS "tiedWith"
-      ) AS ties
-      ORDER BY ${order(Prisma.sql`page`)}`;
-  }
-
-  /** How many packs are in a class. */
-  async count(ranking: RankingClass): Promise<number> {
-    const rows = await this.database.$queryRaw<{ packs: number }[]>`
-      SELECT count(*)::int AS packs FROM standing WHERE ${classCondition(ranking)}`;
-    return rows[0]?.packs ?? 0;
-  }
-}
-
-function classCondition({ load, ...ranking }: RankingClass): Prisma.Sql {
-  return Prisma.join([...classConditions(ranking), Prisma.sql`load = ${columnOfLoad(load)}::float8`], " AND ");
-}
-
-function classConditions(ranking: Omit<RankingClass, "load">): Prisma.Sql[] {
-  const { protocolKey, figure, chemistry, series, capacityMin, capacityMax } = ranking;
-  const conditions = [Prisma.sql`protocol_key = ${protocolKey}`, Prisma.sql`figure = ${figure}`];
-  if (chemistry !== null) conditions.push(Prisma.sql`chemistry = ${chemistry}`);
-  if (series !== null) conditions.push(Prisma.sql`series = ${series}`);
-  if (capacityMin !== null) conditions.push(Prisma.sql`rated_capacity_mah >= ${capacityMin}`);
-  if (capacityMax !== null) conditions.push(Prisma.sql`rated_capacity_mah <= ${capacityMax}`);
-  return conditions;
 }

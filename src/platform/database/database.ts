@@ -1,6 +1,6 @@
 import { type OnApplicationShutdown } from "@nestjs/common";
 import { PrismaPg } from "@prisma/adapter-pg";
-import type { Pool } from "pg";
+import type { Pool, QueryResultRow } from "pg";
 import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
 import { makePool } from "./pool.js";
 
@@ -25,6 +25,12 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
       omit: { account: { passwordHash: true } },
     });
     this.pool = pool;
+  }
+
+  /** The rows of a statement that a connection prepares once, under its name: for what is read again and again. */
+  async prepared<Row extends QueryResultRow>(name: string, text: string, values: readonly unknown[]): Promise<Row[]> {
+    const { rows } = await this.pool.query<Row>({ name, text, values: [...values] });
+    return rows;
   }
 
   async onApplicationShutdown(): Promise<void> {

@@ -1,3 +1,4 @@
+export { EnumChoices, IntChoices, StringChoices } from "./choices.js";
 export { DeclaredBy, shapeOf } from "./declared.js";
 export { declareEnum } from "./enumeration.js";
 export { ALL_FIGURE_KEYS } from "./enums.js";
