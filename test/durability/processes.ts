@@ -18,6 +18,7 @@ export class Program {
     private readonly logFile: string,
     /** Whether it is up. */
     private readonly isUp: () => Promise<boolean>,
+    private readonly args: readonly string[] = [],
   ) {}
 
   /** How often it ended without being killed, and was started again as a supervisor would. */
@@ -44,7 +45,7 @@ export class Program {
 
   private async spawn(): Promise<ChildProcess> {
     const log = await open(this.logFile, "a");
-    const started = spawn(process.execPath, ["--enable-source-maps", this.script], {
+    const started = spawn(process.execPath, ["--enable-source-maps", this.script, ...this.args], {
       env: { ...process.env, ...this.environment },
       stdio: ["ignore", log.fd, log.fd],
     });

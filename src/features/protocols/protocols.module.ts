@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { READ_REVISION } from "../../platform/graphql/revised.js";
 import { ActiveVersionRepository } from "./active-version.repository.js";
 import { ActiveVersionService } from "./active-version.service.js";
 import { ProtocolSchemaController } from "./protocol-schema.controller.js";
@@ -15,6 +16,11 @@ import { RulesService } from "./rules.service.js";
   providers: [
     ActiveVersionRepository,
     ActiveVersionService,
+    {
+      provide: READ_REVISION,
+      inject: [ActiveVersionService],
+      useFactory: (versions: ActiveVersionService) => async () => JSON.stringify(await versions.revisions()),
+    },
     ProtocolsRepository,
     ProtocolsResolver,
     ProtocolsService,

@@ -1,8 +1,10 @@
 import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { WrittenAnswers } from "../../platform/http/written-answers.js";
 import { toList } from "../../platform/paging/page.js";
 import { ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
+import type { RankingPage } from "./orders/ranking-pages.service.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { RankingsService } from "./rankings.service.js";
 import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
@@ -10,6 +12,10 @@ import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
 @ApiTags("rankings")
 @Controller("v1/rankings")
 export class RankingsController {
+  private readonly writtenPages = new WrittenAnswers((page: RankingPage): RankingList => {
+    return { load: page.load, loads: [...page.loads], ...toList(page) };
+  });
+
   constructor(private readonly rankingsService: RankingsService) {}
 
   @Get(":figure")
@@ -22,7 +28,7 @@ export class RankingsController {
     @Param("figure") figure: string,
     @Query() args: RankingArgs,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<RankingList | undefined> {
+  ): Promise<string | undefined> {
     let revisions: readonly RankedVersionRow[] = [];
     return conditional.unlessCurrent(
       async () => {
@@ -31,7 +37,7 @@ export class RankingsController {
       },
       async () => {
         const page = await this.rankingsService.rank(figure, args, revisions);
-        return { load: page.load, loads: [...page.loads], ...toList(page) };
+        return conditional.writtenJson(this.writtenPages.of(page));
       },
     );
   }

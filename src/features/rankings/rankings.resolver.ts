@@ -1,4 +1,5 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
+import { REVISED } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes.views.js";
 import { PackPlaceConnection, type PackPlaceView, StandingsOfPackArgs } from "./pack-places.views.js";
@@ -10,6 +11,7 @@ import { FigureRankingArgs, PackStandingArgs, RankingConnection, StandingView } 
 export class RankingsResolver {
   constructor(private readonly rankingsService: RankingsService) {}
 
+  @Extensions({ [REVISED]: true })
   @Query(() => RankingConnection, {
     nullable: true,
     description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
@@ -21,6 +23,7 @@ export class RankingsResolver {
     return { load: page.load, loads: [...page.loads], ...toConnection(page) };
   }
 
+  @Extensions({ [REVISED]: true })
   @Query(() => PackPlaceConnection, {
     nullable: true,
     description: "A pack's place in every ranking of its class, by protocol, figure and load",

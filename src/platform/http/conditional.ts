@@ -35,6 +35,12 @@ export class ConditionalRead {
     this.reply.status(304);
     return undefined;
   }
+
+  /** Answers with JSON that is written already. */
+  writtenJson(text: string): string {
+    this.reply.header("content-type", "application/json; charset=utf-8");
+    return text;
+  }
 }
 
 const withoutBigInt = (_: string, value: unknown) => (typeof value === "bigint" ? String(value) : value);

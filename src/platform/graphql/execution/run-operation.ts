@@ -8,6 +8,7 @@ import { Problem } from "../../problems/problem.js";
 import { costOf } from "../cost/cost-of.js";
 import { checkDocument, operationOf, parseDocument } from "../document.js";
 import { asExecution, formatErrors } from "../errors.js";
+import { isRevised, type ReadRevision } from "../revised.js";
 import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
 
@@ -23,18 +24,31 @@ interface OperationContext extends Record<string, unknown> {
   readonly reply: FastifyReply;
   readonly operationName: string | null | undefined;
   readonly releases: (() => void)[];
+  readonly origin: AnswerOrigin;
   budget: OperationBudget | undefined;
+}
+
+/** What an answer was read from. */
+export interface AnswerOrigin {
+  readonly readRevision: ReadRevision;
+  /** The revision of what it was read from, read before it; null where it was read from more than has one. */
+  revision: string | null;
+}
+
+interface Exchange {
+  readonly request: FastifyRequest;
+  readonly reply: FastifyReply;
+  readonly origin: AnswerOrigin;
 }
 
 /** Runs one operation within its limits. The reply's status says how it went. */
 export async function runOperation(
   library: FastifyInstance["graphql"],
   { query, operationName, variables }: RequestParams,
-  request: FastifyRequest,
-  reply: FastifyReply,
+  { request, reply, origin }: Exchange,
 ): Promise<FormattedExecutionResult> {
   const budget = new OperationBudget();
-  const context: OperationContext = { req: request, reply, operationName, budget, releases: [] };
+  const context: OperationContext = { req: request, reply, operationName, budget, origin, releases: [] };
   const isSent = new Promise<void>((resolve) => {
     finished(reply.raw, () => {
       budget.stop(new Problem("request-timeout", "The client has gone."));
@@ -100,7 +114,8 @@ export async function beforeExecution(
   variables: Record<string, unknown>,
 ): Promise<{ document: DocumentNode } | undefined> {
   const operation = context as OperationContext;
-  const { operation: kind } = operationOf(document, operation.operationName);
+  const asked = operationOf(document, operation.operationName);
+  const { operation: kind } = asked;
   if (kind === "subscription") {
     throw new Problem("malformed-query", "Subscriptions are served over WebSocket at this address.");
   }
@@ -112,6 +127,8 @@ export async function beforeExecution(
   }
   operation.releases.push(await inFlight.admit(cost, clientOf(operation.req).network));
   operation.budget?.check();
+  const { origin } = operation;
+  if (isRevised(schema, asked)) origin.revision = await origin.readRevision();
   const isLarge = (document.loc?.end ?? 0) > MAX_COMPILED_CHARACTERS;
   return isLarge ? { document } : undefined;
 }

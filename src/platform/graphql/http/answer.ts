@@ -1,9 +1,12 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { ExecutionResult } from "graphql";
 import { createHandler } from "graphql-http";
+import { asRead } from "../../database/read-limit.js";
 import { Problem } from "../../problems/problem.js";
 import { asExecution, errorOf, formatErrors } from "../errors.js";
-import { runOperation } from "../execution/run-operation.js";
+import { type AnswerOrigin, runOperation } from "../execution/run-operation.js";
+import type { ReadRevision } from "../revised.js";
+import type { RevisedAnswers } from "./revised-answers.js";
 
 type Library = FastifyInstance["graphql"];
 
@@ -11,6 +14,13 @@ interface Exchange {
   readonly library: Library;
   readonly request: FastifyRequest;
   readonly reply: FastifyReply;
+  readonly origin: AnswerOrigin;
+}
+
+/** Answers that are kept, and what tells whether they still hold. */
+export interface KeptAnswers {
+  readonly answers: RevisedAnswers;
+  readonly readRevision: ReadRevision;
 }
 
 const REFUSALS = {
@@ -20,8 +30,9 @@ const REFUSALS = {
 
 /** The protocol: which parameters there are, and what a client accepts (GraphQL over HTTP). */
 const handle = createHandler<undefined, Exchange>({
-  onSubscribe: async ({ context: { library, request, reply } }, parameters) => {
-    const result = await runOperation(library, parameters, request, reply);
+  onSubscribe: async ({ context: { library, request, reply, origin } }, parameters) => {
+    const result = await runOperation(library, parameters, { request, reply, origin });
+    if (result.errors) origin.revision = null;
     // The protocol's library takes for a result what has this member, even if it is never sent.
     return { data: undefined, ...result } as ExecutionResult;
   },
@@ -33,7 +44,12 @@ export async function answerOperation(
   library: Library,
   request: FastifyRequest,
   reply: FastifyReply,
+  { answers, readRevision }: KeptAnswers,
 ): Promise<FastifyReply> {
+  const key = keyOf(request);
+  const kept = key === null ? null : await asRead(() => answers.find(key, readRevision));
+  if (kept) return reply.status(kept.status).header("content-type", kept.mediaType).send(kept.body);
+  const origin: AnswerOrigin = { readRevision, revision: null };
   const [body, { status, headers }] = await handle({
     // HEAD is answered as GET is; the server leaves the body out (RFC 9110, 9.3.2).
     method: request.method === "HEAD" ? "GET" : request.method,
@@ -41,14 +57,19 @@ export async function answerOperation(
     headers: request.headers,
     body: request.body as Record<string, unknown>,
     raw: undefined,
-    context: { library, request, reply },
+    context: { library, request, reply, origin },
   });
   if (body === null) throw REFUSALS[status as keyof typeof REFUSALS];
   const mediaType = headers?.["content-type"] ?? "";
-  return reply
-    .status(statusOf(mediaType, status, reply.statusCode))
-    .header("content-type", mediaType)
-    .send(body);
+  const answer = { body, mediaType, status: statusOf(mediaType, status, reply.statusCode) };
+  if (key !== null && origin.revision !== null && answer.status === 200) answers.keep(key, origin.revision, answer);
+  return reply.status(answer.status).header("content-type", mediaType).send(body);
+}
+
+/** What tells a request from all whose answers differ; null where the answer may depend on who asks. */
+function keyOf({ method, headers, body }: FastifyRequest): string | null {
+  if (method !== "POST" || headers.authorization !== undefined || headers.cookie !== undefined) return null;
+  return JSON.stringify([headers.accept, headers["content-type"], body]);
 }
 
 /**

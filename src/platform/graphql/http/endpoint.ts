@@ -4,9 +4,11 @@ import { HttpAdapterHost, ModuleRef } from "@nestjs/core";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { CREDENTIAL_READER, type CredentialReader } from "../../auth/account.js";
 import { answerExplorer, serveExplorer, wantsExplorer } from "../explorer/explorer.js";
+import { READ_REVISION, type ReadRevision } from "../revised.js";
 import { SocketServer } from "../sockets/socket-server.js";
 import { MAX_MESSAGE_BYTES, subprotocolOf } from "../sockets/subprotocols.js";
 import { answerFailure, answerOperation } from "./answer.js";
+import { RevisedAnswers } from "./revised-answers.js";
 
 export const GRAPHQL_PATH = "/graphql";
 
@@ -24,6 +26,10 @@ export class GraphqlEndpoint implements OnModuleInit {
       () => server.graphql.schema,
       () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),
     );
+    const readRevision = () => this.moduleRef.get<ReadRevision>(READ_REVISION, { strict: false })();
+    const kept = { answers: new RevisedAnswers(), readRevision };
+    const answer = (request: FastifyRequest, reply: FastifyReply) =>
+      answerOperation(server.graphql, request, reply, kept);
     server.register(async (scope) => {
       const options = { maxPayload: MAX_MESSAGE_BYTES, handleProtocols: subprotocolOf };
       await scope.register(websocket, { options });
@@ -34,14 +40,11 @@ export class GraphqlEndpoint implements OnModuleInit {
         onRequest: async (request) => {
           if (request.ws) sockets.checkRoom(request);
         },
-        handler: (request, reply) => (wantsExplorer(request) ? answerExplorer(reply) : answer(server, request, reply)),
+        handler: (request, reply) => (wantsExplorer(request) ? answerExplorer(reply) : answer(request, reply)),
         wsHandler: (socket, request) => sockets.serve(socket, request),
       });
-      scope.post(GRAPHQL_PATH, (request, reply) => answer(server, request, reply));
+      scope.post(GRAPHQL_PATH, answer);
       await serveExplorer(scope);
     });
   }
 }
-
-const answer = (server: FastifyInstance, request: FastifyRequest, reply: FastifyReply) =>
-  answerOperation(server.graphql, request, reply);
