@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { statementsOf } from "../../../test/support/statements.js";
 
@@ -7,7 +7,7 @@ let app: TestApp;
 let headers: { authorization: string };
 let packId: string;
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   headers = await app.signIn("anna");
   const payload = productOf("Alpha");
   packId = (await app.inject({ method: "POST", url: "/v1/packs", payload, headers })).json<{ id: string }>().id;

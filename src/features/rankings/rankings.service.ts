@@ -1,12 +1,11 @@
 import { Injectable } from "@nestjs/common";
 import type { Chemistry } from "../../core/inputs/pack.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
-import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
 import { loadOfColumn } from "../../platform/database/load-column.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
-import { mapPage, type Page } from "../../platform/paging/page.js";
+import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { pageOf } from "../../platform/paging/page-of.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startHeldApp, type TestApp } from "../../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 
 interface Standing {
   readonly value: number;
@@ -20,7 +20,7 @@ const makerOf = (pack: number) => (pack % 4 === 0 ? "Orrin" : "Halden Cells");
 const connectorOf = (pack: number) => (pack % 2 === 0 ? "EC5" : null);
 
 beforeAll(async () => {
-  app = await startHeldApp();
+  app = await startTestApp();
   await app.signIn("anna");
   const { id } = await app.database.account.findFirstOrThrow({ where: { handle: "anna" } });
   await app.database.pack.createMany({
