@@ -155,4 +155,5 @@ begin
   return null;
 end $$;
 create trigger pack_corrected after update on pack for each row
-  when (old.* is distinct from new.*) execute function renew_standings_of_pack();
+  when (to_jsonb(old) - '{match_key,match_key_version}'::text[]
+    is distinct from to_jsonb(new) - '{match_key,match_key_version}'::text[]) execute function renew_standings_of_pack();

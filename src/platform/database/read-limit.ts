@@ -12,6 +12,11 @@ export function asRead<T>(work: () => T): T {
   return readings.run({ isLimited: true }, work);
 }
 
+/** Does something that a read needs and that serves all who come after it: its statements have no time limit. */
+export function asPreparation<T>(work: () => T): T {
+  return readings.run({ isLimited: false }, work);
+}
+
 /** For what began as a read and turns out to be a change, which is carried to its end. */
 export function noRead(): void {
   const reading = readings.getStore();

@@ -1,11 +1,15 @@
 import { Injectable } from "@nestjs/common";
 import { LRUCache } from "lru-cache";
 import type { FigureRankings } from "../../../core/ranking/figure-rankings.js";
+import { asPreparation } from "../../../platform/database/read-limit.js";
 import { SharedRead } from "../../../platform/database/shared-read.js";
+import { Problem } from "../../../platform/problems/problem.js";
 import { type RankedFigureKey, RankingOrdersRepository } from "./ranking-orders.repository.js";
 
 /** Most bytes of rankings that are held in memory; those longest unasked for go first. */
 const MAX_BYTES = 160 * 1024 * 1024;
+/** Rankings that wait to be read, or are. */
+const MAX_WAITING = 64;
 
 /** Rankings in memory, with what brings them up to date. */
 interface HeldRankings {
@@ -39,10 +43,13 @@ export class RankingOrdersService {
   private load(key: string, ranked: RankedFigureKey, instant: Date | null): Promise<HeldRankings> {
     const known = this.loading.get(key);
     if (known) return known;
-    const loading = this.lastLoad
-      .then(() => this.read(ranked, instant))
+    if (this.loading.size >= MAX_WAITING) {
+      throw new Problem("too-busy", "Too many rankings of other days are read already. Ask again later.");
+    }
+    const loading = asPreparation(() => this.lastLoad.then(() => this.read(ranked, instant)))
       .then((held) => {
-        this.held.set(key, held, { size: Math.max(1, held.rankings.bytes) });
+        // What is larger than all that is held otherwise is held alone.
+        this.held.set(key, held, { size: Math.min(Math.max(1, held.rankings.bytes), MAX_BYTES) });
         return held;
       })
       .finally(() => this.loading.delete(key));
