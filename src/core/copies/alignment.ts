@@ -1,8 +1,9 @@
 import type { Trace } from "../model.js";
 import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
+import { isCoarse } from "./coarse.js";
 import { correlationOf, scoreOf } from "./correlation.js";
 import { lessParabola, parabolaWeights } from "./parabola.js";
-import { loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel, standardised } from "./residual.js";
+import { type CopyChannel, loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel, standardised } from "./residual.js";
 
 /** After the load begins, this long nothing is compared, s: there the same pack does the same every time. */
 const SETTLING_S = 5;
@@ -16,18 +17,18 @@ const MAX_SAMPLES = 4000;
 const MIN_SAMPLES = 64;
 /** Lags tried per step of the finer trace. */
 const LAGS_PER_STEP = 4;
-/** Share of samples equal to the one before from which on digits make more of a residual than noise (noise below 0.45 of a digit). */
-const COARSE_SHARE = 0.5;
 
 /** How far two traces agree in what is not their smooth course. */
 export interface Agreement {
-  readonly channel: ResidualChannel;
-  /** Correlation of the residuals, -1 to 1. */
+  readonly channel: CopyChannel;
+  /** Correlation of the residuals, -1 to 1; of a load's own course, the mean cosine of the differences of phase. */
   readonly correlation: number;
   /** The correlation in its standard deviations between independent traces of the same spectra. */
   readonly score: number;
   /** Time in `one` less the time of the same event in `other`, s. */
   readonly lagS: number;
+  /** Time that passes in `other` for each second in `one`. */
+  readonly stretch: number;
   /** Length of what was compared, s, and the samples in it. */
   readonly overlapS: number;
   readonly samples: number;
@@ -93,6 +94,7 @@ function compareChannel(one: Trace, other: Trace, channel: ResidualChannel, sear
     correlation: best.correlation,
     score: scoreOf(ownResidual, best.residual, best.correlation),
     lagS: best.lagS,
+    stretch: 1,
     overlapS: (time.at(-1) as number) - (time[0] as number),
     samples: to - from,
     gain: sumOf(own) / sumOf(best.values),
@@ -117,13 +119,6 @@ function residualOfSamples(values: Float64Array): Float64Array | null {
   const residual = new Float64Array(Math.max(0, values.length - 2 * NEIGHBOURS));
   for (let i = 0; i < residual.length; i++) residual[i] = lessParabola(values, i, PARABOLA);
   return standardised(residual, values)?.map((one) => Math.max(-MAX_DEVIATION, Math.min(MAX_DEVIATION, one))) ?? null;
-}
-
-function isCoarse(trace: Trace, channel: ResidualChannel): boolean {
-  const { fromS, toS } = loadedStretch(trace);
-  const values = trace[channel].subarray(indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS));
-  const repeats = values.reduce((count, value, i) => (i > 0 && value === values[i - 1] ? count + 1 : count), 0);
-  return repeats > COARSE_SHARE * values.length;
 }
 
 const sumOf = (values: Float64Array): number => values.reduce((sum, one) => sum + one, 0);

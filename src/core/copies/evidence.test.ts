@@ -7,7 +7,7 @@ import type { Trace } from "../model.js";
 import { copyEvidence } from "./evidence.js";
 
 const original = honestTrace({ pack: 5, specimen: 1, run: 1 });
-const near = [{ lagS: 0, withinS: 0.5 }];
+const near = [{ lagS: 0, withinS: 0.5, byCourse: false }];
 
 /** Where the time origin went in each alteration, s: time in the original less time in the copy. */
 const lagOf = (copy: Trace): number => {
@@ -21,7 +21,7 @@ describe("copies", () => {
     Object.entries(ALTERATIONS).filter(([name]) => !name.includes("third cut off") && !/rimmed|middle/.test(name)),
   )("are shown whatever was done to them: %s", (_, alter) => {
     const copy = alter(original, 3);
-    const evidence = copyEvidence(original, copy, [{ lagS: lagOf(copy), withinS: 0.5 }]);
+    const evidence = copyEvidence(original, copy, [{ lagS: lagOf(copy), withinS: 0.5, byCourse: false }]);
     expect(evidence.map(({ channel }) => channel).sort()).toEqual(["current", "voltage"]);
     for (const { correlation, score } of evidence) {
       expect(correlation).toBeGreaterThan(0.6);
@@ -31,12 +31,12 @@ describe("copies", () => {
 
   it("tell by how much they were scaled and shifted", () => {
     const copy = together(scaled(1.03, 0.96), shifted(2.5))(original, 1);
-    const evidence = copyEvidence(original, copy, [{ lagS: -2.4, withinS: 0.3 }]);
+    const evidence = copyEvidence(original, copy, [{ lagS: -2.4, withinS: 0.3, byCourse: false }]);
     const of = (channel: string) => evidence.find((one) => one.channel === channel);
     expect(of("voltage")?.gain).toBeCloseTo(1 / 1.03, 4);
     expect(of("current")?.gain).toBeCloseTo(1 / 0.96, 4);
     expect(of("voltage")?.lagS).toBeCloseTo(-2.5, 1);
-    const turned = copyEvidence(copy, original, [{ lagS: 2.4, withinS: 0.3 }]);
+    const turned = copyEvidence(copy, original, [{ lagS: 2.4, withinS: 0.3, byCourse: false }]);
     expect(turned.find(({ channel }) => channel === "voltage")?.gain).toBeCloseTo(1.03, 4);
   });
 
@@ -52,7 +52,7 @@ describe("honest runs are no copies", () => {
     ["of one specimen", { pack: 5, specimen: 1, run: 2 }],
     ["of two specimens", { pack: 5, specimen: 2, run: 1 }],
   ])("%s, at any of many lags", (_, run) => {
-    const lags = Array.from({ length: 20 }, (__, i) => ({ lagS: i - 10, withinS: 0.5 }));
+    const lags = Array.from({ length: 20 }, (__, i) => ({ lagS: i - 10, withinS: 0.5, byCourse: false }));
     expect(copyEvidence(original, honestTrace(run), lags)).toEqual([]);
   });
 

@@ -2,18 +2,20 @@ import type { Trace } from "../model.js";
 import { bitReliability, leastReliableBits } from "./bit-reliability.js";
 import { SCALES_S } from "./smoothed-windows.js";
 import { BITS } from "./window-shape.js";
-import { type WindowsOfKind, windowsOf } from "./windows.js";
+import { courseWindowsOf, FIRST_COURSE, type WindowsOfKind, windowsOf } from "./windows.js";
 
 const CHANNEL_BIT = BITS;
 /** How many bits of a hash precede its kind: hashes of different kinds count offsets in different points. */
 export const KIND_SHIFT = BITS + 1;
 
 /** Hashes indexed per channel, for a scale and for a unit: most alterations leave more of the former. */
-const INDEXED = { scale: 8, unit: 29 } as const;
+const INDEXED = { scale: 8, unit: 29, course: 16 } as const;
 /** Of so many offsets in a row, those with the most reliable hashes are queried: this share, and about so many of a kind at most. */
 const ROW = 20;
-const QUERY = { scale: 0.25, unit: 0.5 } as const;
-const MAX_QUERY = 400;
+const QUERY = { scale: 0.25, unit: 0.5, course: 1 } as const;
+const MAX_QUERY = { scale: 400, unit: 400, course: 300 } as const;
+/** Clocks with which a load's own course is queried: what lies between them is within half a step of one. */
+const CLOCKS = [1, 0.97, 1.03] as const;
 /** The least reliable bits of a hash, which a query tries both ways. */
 const BITS_TRIED = 3;
 
@@ -30,7 +32,7 @@ export interface CopyHashes {
  * that has no noise.
  */
 export function hashesToIndex(trace: Trace): CopyHashes {
-  return collected(trace, (windows, add) => {
+  return collected([...windowsOf(trace), ...courseWindowsOf(trace)], (windows, add) => {
     const reliability = bitReliability(windows.values);
     const parts = INDEXED[familyOf(windows)];
     for (let part = 0; part < parts; part++) {
@@ -46,9 +48,11 @@ export function hashesToIndex(trace: Trace): CopyHashes {
 
 /** The hashes to query for copies of a trace: the more reliable ones, each also with its least reliable bits inverted. */
 export function hashesToQuery(trace: Trace): CopyHashes {
-  return collected(trace, (windows, add) => {
+  const courses = CLOCKS.flatMap((clock) => courseWindowsOf(trace, clock));
+  return collected([...windowsOf(trace), ...courses], (windows, add) => {
     const reliability = bitReliability(windows.values);
-    const share = Math.min(QUERY[familyOf(windows)], MAX_QUERY / reliability.length);
+    const family = familyOf(windows);
+    const share = Math.min(QUERY[family], MAX_QUERY[family] / reliability.length);
     for (let from = 0; from < reliability.length; from += ROW) {
       const row = mostReliable(reliability, from, Math.min(from + ROW, reliability.length));
       for (const at of row.slice(0, Math.ceil(share * row.length))) {
@@ -59,7 +63,10 @@ export function hashesToQuery(trace: Trace): CopyHashes {
   });
 }
 
-const familyOf = ({ kind }: WindowsOfKind) => (kind < SCALES_S.length ? "scale" : "unit");
+function familyOf({ kind }: WindowsOfKind): keyof typeof INDEXED {
+  if (kind >= FIRST_COURSE) return "course";
+  return kind < SCALES_S.length ? "scale" : "unit";
+}
 
 /** Offsets within [from, to) at which nothing happened to the load, the most reliable first. */
 function mostReliable(reliability: Float64Array, from: number, to: number): number[] {
@@ -69,12 +76,12 @@ function mostReliable(reliability: Float64Array, from: number, to: number): numb
 }
 
 function collected(
-  trace: Trace,
+  windowsOfKinds: readonly WindowsOfKind[],
   choose: (windows: WindowsOfKind, add: (hash: number, at: number) => void) => void,
 ): CopyHashes {
   const hashes: number[] = [];
   const offsets: number[] = [];
-  for (const windows of windowsOf(trace)) {
+  for (const windows of windowsOfKinds) {
     choose(windows, (hash, at) => {
       hashes.push(hash);
       offsets.push(windows.offsets[at] as number);

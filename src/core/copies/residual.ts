@@ -9,6 +9,10 @@ const MIN_SPREAD = 1e-6;
 export type ResidualChannel = "voltage" | "current";
 export const RESIDUAL_CHANNELS: readonly ResidualChannel[] = ["voltage", "current"];
 
+/** What may show two traces to be one measurement: a channel of its own, or what the load did by itself. */
+export type CopyChannel = ResidualChannel | "load";
+export const COPY_CHANNELS: readonly CopyChannel[] = [...RESIDUAL_CHANNELS, "load"];
+
 /** What of a trace is looked at: a stretch under load, s of the trace's time, and the median time between its samples, s. */
 export interface LoadedStretch {
   readonly fromS: number;

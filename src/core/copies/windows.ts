@@ -1,24 +1,48 @@
 import type { Trace } from "../model.js";
+import { loadCourse } from "./load-course.js";
 import { loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel } from "./residual.js";
 import { sampleWindows, UNITS, unitsOf } from "./sample-windows.js";
-import { SCALES_S, scalesOf, smoothedWindows } from "./smoothed-windows.js";
+import {
+  COURSE_SCALES_S,
+  courseScalesOf,
+  courseWindows,
+  SCALES_S,
+  scalesOf,
+  smoothedWindows,
+} from "./smoothed-windows.js";
 import { POINTS_PER_SCALE, POINTS_PER_UNIT, type Windows } from "./window-shape.js";
 
 export interface WindowsOfKind extends Windows {
-  /** Which kind of residual: the scales first, then the units. */
   readonly kind: number;
-  /** Index among `RESIDUAL_CHANNELS`. */
+  /** Index among `RESIDUAL_CHANNELS`; 0 for what a load does by itself. */
   readonly channel: number;
 }
 
+/** Kinds are numbered: the scales first, then the units, then the scales of what a load does by itself. */
+const FIRST_UNIT = SCALES_S.length;
+export const FIRST_COURSE = FIRST_UNIT + UNITS.length;
+
 /** Between two points of a kind, s. */
-export const pointSeconds = (kind: number): number =>
-  kind < SCALES_S.length
-    ? (SCALES_S[kind] as number) / POINTS_PER_SCALE
-    : (UNITS[kind - SCALES_S.length]?.unitS as number) / POINTS_PER_UNIT;
+export function pointSeconds(kind: number): number {
+  if (kind < FIRST_UNIT) return (SCALES_S[kind] as number) / POINTS_PER_SCALE;
+  if (kind < FIRST_COURSE) return (UNITS[kind - FIRST_UNIT]?.unitS as number) / POINTS_PER_UNIT;
+  return (COURSE_SCALES_S[kind - FIRST_COURSE] as number) / POINTS_PER_SCALE;
+}
+
+/** Windows of what a load does by itself, with the trace's clock slower by `clock`. */
+export function courseWindowsOf(trace: Trace, clock = 1): WindowsOfKind[] {
+  const { fromS, toS, stepS } = loadedStretch(trace);
+  const slowed = { fromS: clock * fromS, toS: clock * toS, stepS: clock * stepS };
+  const time = clock === 1 ? trace.time : trace.time.map((t) => clock * t);
+  const course = loadCourse(trace);
+  return courseScalesOf(slowed).flatMap((scale) => {
+    const windows = courseWindows(time, course, slowed, scale);
+    return windows ? [{ ...windows, kind: FIRST_COURSE + COURSE_SCALES_S.indexOf(scale), channel: 0 }] : [];
+  });
+}
 
 /**
- * All windows of a trace. Smoothed residuals stay the same under resampling by interpolation or means; single samples, a unit of
+ * All windows of a trace's channels. Smoothed residuals stay the same under resampling by interpolation or means; single samples, a unit of
  * time apart, stay the same when others between them are left out. Both are taken in the two finest ways that the
  * sampling and the length of the trace allow. A gain, an offset, another unit or time origin hardly change either, and two
  * runs share none of their noise.
@@ -30,7 +54,7 @@ export function windowsOf(trace: Trace): WindowsOfKind[] {
     at: (channel: ResidualChannel) => smoothedWindows(trace, stretch, channel, scale),
   }));
   const units = unitsOf(stretch).map((unit) => ({
-    kind: SCALES_S.length + UNITS.indexOf(unit),
+    kind: FIRST_UNIT + UNITS.indexOf(unit),
     at: (channel: ResidualChannel) => sampleWindows(trace, stretch, channel, unit),
   }));
   return RESIDUAL_CHANNELS.flatMap((name, channel) =>

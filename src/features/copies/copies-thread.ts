@@ -1,5 +1,5 @@
 import type { Agreement } from "../../core/copies/alignment.js";
-import { copyEvidence } from "../../core/copies/evidence.js";
+import { copyEvidence, WITHOUT_HINT } from "../../core/copies/evidence.js";
 import { type CopyHashes, hashesToIndex, hashesToQuery } from "../../core/copies/hashes.js";
 import { sharedLags } from "../../core/copies/shared-lags.js";
 import type { Trace } from "../../core/model.js";
@@ -35,12 +35,12 @@ export function compareRuns({ own, query, other, ownIsLater }: ComparisonTask): 
     Trace,
     Trace,
   ];
-  const lags = sharedLags(hashesToIndex(otherTrace), query);
+  const lags = [...sharedLags(hashesToIndex(otherTrace), query), WITHOUT_HINT];
   return ownIsLater
     ? copyEvidence(
         ownTrace,
         otherTrace,
-        lags.map(({ lagS, withinS }) => ({ lagS: -lagS, withinS })),
+        lags.map((lag) => ({ ...lag, lagS: -lag.lagS })),
       )
     : copyEvidence(otherTrace, ownTrace, lags);
 }

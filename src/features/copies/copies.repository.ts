@@ -2,7 +2,8 @@ import { Injectable } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
 import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
-import { MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
+import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
+import { FIRST_COURSE } from "../../core/copies/windows.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
@@ -11,15 +12,15 @@ import { AUTO_ACCEPT_RUN, CHECK_COPIES } from "../runs/runs.service.js";
 
 /** Most runs that one is compared with. */
 const MAX_CANDIDATES = 40;
-/**
- * An indexed hash is one number, all of which the index holds: 29 bits of the hash, 24 of the run's number, 11 of the offset. Offsets
- * 2,048 points apart coincide; the comparison tells them apart.
- */
-const RUN_BITS = 24;
-const OFFSET_BITS = 11;
-const LAST_OFFSET = 2 ** OFFSET_BITS - 1;
-/** Points that count as one lag; bins of them overlap by half. */
+/** Runs of the same pack that one is compared with whatever the index says: of so many, those of nearly the same length. */
+const MAX_ALIKE = 6;
+const MAX_OF_PACK = 200;
+const ALIKE_RUNTIME = 0.05;
+/** Offsets are kept in 11 bits: those 2,048 points apart coincide, and the comparison tells them apart. */
+const LAST_OFFSET = 2 ** 11 - 1;
+/** Points that count as one lag, for samples and for what a load does by itself; bins of them overlap by half. */
 const LAG_POINTS = 4;
+const COURSE_BIN_POINTS = 2 * COURSE_LAG_POINTS;
 
 const OF_OTHER = {
   select: { id: true, testerId: true, specimenId: true, review: true, specimen: { select: { packId: true } } },
@@ -58,18 +59,21 @@ export class CopiesRepository {
     return run?.currentEvaluation?.trace ?? null;
   }
 
-  /** Indexes the hashes of a run, once for each method, under the number that stands for the run among them. */
+  /**
+   * Indexes the hashes of a run, once for each method, under the number that stands for the run among them. Those of an earlier method
+   * stay: the comparison tells whether they mean anything.
+   */
   async index(runId: string, { hashes, offsets }: CopyHashes): Promise<number> {
     return this.database.$transaction(async (tx) => {
       const [made] = await tx.$queryRaw<{ number: number }[]>`
         INSERT INTO copy_fingerprint (run_id, method) VALUES (${runId}::uuid, ${COPY_METHOD})
-        ON CONFLICT (run_id) DO UPDATE SET number = DEFAULT, method = EXCLUDED.method, checked_at = NULL
+        ON CONFLICT (run_id) DO UPDATE SET method = EXCLUDED.method, checked_at = NULL
           WHERE copy_fingerprint.method <> EXCLUDED.method
         RETURNING number`;
       if (!made) return (await tx.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
       await tx.$executeRaw`
-        INSERT INTO copy_hash (entry)
-        SELECT (hash::bigint << ${RUN_BITS + OFFSET_BITS}::int) | (${made.number}::bigint << ${OFFSET_BITS}::int) | ("offset" & ${LAST_OFFSET}::int)
+        INSERT INTO copy_hash (hash, number, "offset")
+        SELECT hash, ${made.number}::int, "offset" & ${LAST_OFFSET}::int
         FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS indexed (hash, "offset")
         ON CONFLICT DO NOTHING`;
       return made.number;
@@ -78,33 +82,54 @@ export class CopiesRepository {
 
   /**
    * The runs that share at least two of the query hashes at one lag, those that share most first. Every hash is looked up in the
-   * index, whatever the planner expects of a range (hence OFFSET): the cost grows with the number of query hashes and, by chance
+   * index, whatever the planner expects (hence OFFSET): the cost grows with the number of query hashes and, by chance
    * agreements, slowly with the record.
    */
   async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<string[]> {
-    const shift = RUN_BITS + OFFSET_BITS;
     return this.database.$transaction(async (tx) => {
       await tx.$executeRaw`SELECT set_config(name, 'off', true) FROM (VALUES ('enable_seqscan'), ('enable_bitmapscan'), ('jit')) AS never (name)`;
       const rows = await tx.$queryRaw<{ runId: string }[]>`
         WITH query AS MATERIALIZED (
-          SELECT hash, "offset", hash::bigint << ${shift}::int AS first FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS query (hash, "offset")
-          ORDER BY first
+          SELECT hash, "offset" FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS query (hash, "offset")
+          ORDER BY hash
         ), hit AS (
-          SELECT ((entry >> ${OFFSET_BITS}::int) & ${2 ** RUN_BITS - 1}::int)::int AS number, hash >> ${KIND_SHIFT}::int AS kind, entry,
-            ((entry - "offset") & ${LAST_OFFSET}::int)::int AS lag
+          SELECT indexed.number, query.hash >> ${KIND_SHIFT}::int AS kind, query.hash::bigint << 11 | indexed."offset" AS entry,
+            (indexed."offset" - query."offset") & ${LAST_OFFSET}::int AS lag,
+            CASE WHEN query.hash >> ${KIND_SHIFT}::int < ${FIRST_COURSE}::int THEN ${LAG_POINTS}::int ELSE ${COURSE_BIN_POINTS}::int END AS width
           FROM query CROSS JOIN LATERAL (
-            SELECT entry FROM copy_hash WHERE entry BETWEEN first AND first | ${2 ** shift - 1}::bigint OFFSET 0
+            SELECT number, "offset"::int FROM copy_hash WHERE copy_hash.hash = query.hash OFFSET 0
           ) AS indexed
         ), lag AS (
           SELECT number, count(DISTINCT entry) AS hashes
-          FROM hit CROSS JOIN (VALUES (0), (${LAG_POINTS / 2}::int)) AS bin (shift)
+          FROM hit CROSS JOIN (VALUES (0), (1)) AS bin (half)
           WHERE number <> ${number}::int
-          GROUP BY number, kind, bin.shift, (lag + bin.shift) / ${LAG_POINTS}::int HAVING count(DISTINCT entry) >= ${MIN_SHARED_HASHES}::int
+          GROUP BY number, kind, bin.half, (lag + bin.half * width / 2) / width
+          HAVING count(DISTINCT entry) >= ${MIN_SHARED_HASHES}::int
         )
         SELECT copy_fingerprint.run_id::text AS "runId" FROM lag JOIN copy_fingerprint USING (number)
         GROUP BY copy_fingerprint.run_id ORDER BY max(lag.hashes) DESC, copy_fingerprint.run_id LIMIT ${MAX_CANDIDATES}::int`;
       return rows.map(({ runId }) => runId);
     });
+  }
+
+  /**
+   * The newest runs of the same pack under the same protocol that took nearly as long: whoever copies to move a pack's standing copies
+   * one of these, and there are few.
+   */
+  async alikeOfPack(runId: string): Promise<string[]> {
+    const rows = await this.database.$queryRaw<{ id: string }[]>`
+      SELECT other.id::text FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      JOIN figure AS own ON own.evaluation_id = run.current_evaluation_id AND own.key = 'runtime' AND own.load = 0 AND own.value > 0
+      CROSS JOIN LATERAL (SELECT one.id, one.current_evaluation_id FROM run AS one
+        JOIN specimen AS sibling ON sibling.id = one.specimen_id
+        WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key AND one.id <> run.id
+          AND one.state = 'processed' ORDER BY one.id DESC LIMIT ${MAX_OF_PACK}::int) AS other
+      JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = 'runtime' AND theirs.load = 0
+        AND theirs.value > 0
+      WHERE run.id = ${runId}::uuid AND abs(ln(theirs.value / own.value)) <= ${ALIKE_RUNTIME}::float8
+      ORDER BY abs(ln(theirs.value / own.value)), other.id LIMIT ${MAX_ALIKE}::int`;
+    return rows.map(({ id }) => id);
   }
 
   /** Notes what was found for a run, and that it was compared, and tells who waits for that. What was found before stays. */

@@ -46,7 +46,8 @@ export class CopiesService implements OnModuleInit {
     const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ ...THREAD, name: "makeHashes" }, trace);
     const number = await this.copiesRepository.index(runId, hashes.index);
     const found: { runId: string; agreements: Agreement[] }[] = [];
-    for (const otherId of await this.copiesRepository.candidates(number, hashes.query)) {
+    const candidates = await this.copiesRepository.candidates(number, hashes.query);
+    for (const otherId of new Set([...candidates, ...(await this.copiesRepository.alikeOfPack(runId))])) {
       const other = await this.copiesRepository.traceOf(otherId);
       if (!other) continue;
       const agreements = await this.threads.run<ComparisonTask, Agreement[]>(
@@ -157,6 +158,10 @@ function copyView(match: MatchRow, runId: string, independent: ReadonlySet<strin
     judgedIndependent: independent.has(other.id),
     holdsUp: holdsUp(match, runId) && !independent.has(other.id),
     foundAt: foundAt.toISOString(),
-    agreements: match.agreements as unknown as CopyView["agreements"],
+    // Earlier methods compared under one clock.
+    agreements: (match.agreements as unknown as CopyView["agreements"]).map((one) => ({
+      ...one,
+      stretch: one.stretch ?? 1,
+    })),
   };
 }

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { averaged, scaled, shifted, together, trimmed } from "../../../test/support/copies/alterations.js";
+import { averaged, noisier, scaled, shifted, together, trimmed } from "../../../test/support/copies/alterations.js";
 import { csvOf } from "../../../test/support/traces.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 import type { Trace } from "../../core/model.js";
@@ -17,6 +17,8 @@ beforeAll(async () => {
   app = await startTestApp();
   [anna, bert] = (await Promise.all([app.signIn("anna"), app.signIn("bert")])) as [Headers, Headers];
   moderator = await app.signIn("mona", "moderator");
+  // A large record: the numbers of its runs among the hashes need more than 24 bits.
+  await app.database.$executeRaw`ALTER TABLE copy_fingerprint ALTER COLUMN number RESTART WITH 2000000000`;
 });
 afterAll(() => app.close());
 
@@ -128,9 +130,26 @@ it("runs that an earlier version of the service did not compare are compared at 
   await app.nest.get(CopiesService).queueMissing();
   await app.nest.get(CopiesService).awaitCheck(id);
   expect(await app.database.copyFingerprint.findUniqueOrThrow({ where: { runId: id } })).toMatchObject({
-    method: "2",
+    method: "3",
   });
   expect((await copiesOf(id, moderator)).body.checkedAt).not.toBeNull();
+});
+
+it("a copy with noise of three times the log's own is found among the runs of its pack", async () => {
+  const [original, copy] = [
+    await upload(anna, "Steeple", "plain-20hz"),
+    await upload(
+      bert,
+      "Steeple",
+      "plain-20hz",
+      Uint8Array.from(Buffer.from(csvOf(noisier(3)(traceOfCase("plain-20hz"), 4)))),
+    ),
+  ];
+  const { copies } = (await copiesOf(copy, moderator)).body;
+  expect(copies.map(({ runId }) => runId)).toContain(original);
+  expect((await app.database.copyFingerprint.findUniqueOrThrow({ where: { runId: copy } })).number).toBeGreaterThan(
+    2e9,
+  );
 });
 
 it("what was found is never changed", async () => {

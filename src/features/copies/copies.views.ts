@@ -1,5 +1,5 @@
 import { ObjectType } from "@nestjs/graphql";
-import { RESIDUAL_CHANNELS, type ResidualChannel } from "../../core/copies/residual.js";
+import { COPY_CHANNELS, type CopyChannel } from "../../core/copies/residual.js";
 import { REVIEW_STATES, type ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import {
   BooleanField,
@@ -13,19 +13,23 @@ import {
 
 @ObjectType("CopyAgreement", { description: "How a channel of two runs agrees in what is not its smooth course" })
 export class CopyAgreementView {
-  @EnumField(RESIDUAL_CHANNELS, { description: "What was held against each other" })
-  channel: ResidualChannel;
+  @EnumField(COPY_CHANNELS, { description: "What was held against each other" })
+  channel: CopyChannel;
 
   @NumberField({ description: "Correlation of what is left beside the smooth course", min: -1, max: 1 })
   correlation: number;
 
   @NumberField({
-    description: "The correlation in its standard deviations between independent runs; 7.5 and more is no chance",
+    description:
+      "The correlation in its standard deviations between independent runs; 7.5 and more is no chance, 7 and more for the load",
   })
   score: number;
 
   @NumberField({ description: "Time in the later run subtract time in the earlier one", unit: "s" })
   lagS: number;
+
+  @NumberField({ description: "Time that passes in the earlier run for each second of the later one", unit: "s" })
+  stretch: number;
 
   @NumberField({ description: "Length of what was compared", unit: "s" })
   overlapS: number;

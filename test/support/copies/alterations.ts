@@ -1,5 +1,6 @@
 import { createRandom } from "../../../seed/simulator/random.js";
 import type { Trace } from "../../../src/core/model.js";
+import { median } from "../../../src/core/statistics/median.js";
 import { mean, valueAt } from "../../../src/core/trace/series.js";
 
 /** What somebody may do to a trace to pass it off as another one. Times in s; `seed` draws what is random. */
@@ -90,6 +91,43 @@ export const blurred =
     };
   };
 
+/** Noise of a trace from its second differences, which have sqrt(6) times as much (a median of absolute values, for normal noise). */
+const noiseOf = (values: Float64Array): number =>
+  (1.4826 *
+    median(values.subarray(2).map((one, i) => Math.abs(one - 2 * (values[i + 1] as number) + (values[i] as number))))) /
+  Math.sqrt(6);
+
+/** New noise of so many times the log's own, in both channels. */
+export const noisier =
+  (factor: number): Alteration =>
+  (trace, seed) => {
+    const random = createRandom(1 + seed);
+    const more = (values: Float64Array) => {
+      const deviation = factor * noiseOf(values);
+      return values.map((one) => one + deviation * random.gaussian());
+    };
+    return { ...trace, voltage: more(trace.voltage), current: more(trace.current) };
+  };
+
+/** Every instant later by a factor. */
+export const stretched =
+  (factor: number): Alteration =>
+  (trace) => ({ ...trace, time: trace.time.map((t) => t * factor) });
+
+/** Means over `seconds` around each instant, and then new noise of so many times the log's own. */
+export const smoothedAnew =
+  (seconds: number, factor: number): Alteration =>
+  (trace, seed) => {
+    const random = createRandom(1 + seed);
+    const anew = (values: Float64Array) => {
+      const deviation = factor * noiseOf(values);
+      return trace.time.map(
+        (t) => mean(trace.time, values, t - seconds / 2, t + seconds / 2) + deviation * random.gaussian(),
+      );
+    };
+    return { ...trace, voltage: anew(trace.voltage), current: anew(trace.current) };
+  };
+
 /** One after the other. */
 export const together =
   (...alterations: readonly Alteration[]): Alteration =>
@@ -125,4 +163,25 @@ export const ALTERATIONS: Readonly<Record<string, Alteration>> = {
     SLIGHT_BLUR,
   ),
   "interpolated at 20 Hz, trimmed, with noise": together(interpolated(20), trimmed(0.15, 0.85), SLIGHT_BLUR),
+};
+
+/** What is done to hide a copy whose load moved by itself, by name. */
+export const DISGUISES: Readonly<Record<string, Alteration>> = {
+  "noise x 1": noisier(1),
+  "noise x 2": noisier(2),
+  "noise x 3": noisier(3),
+  "1.5 % longer": stretched(1.015),
+  "1.5 % shorter": stretched(0.985),
+  "3 % longer": stretched(1.03),
+  "3 % shorter": stretched(0.97),
+  "smoothed over 1 s, new noise": smoothedAnew(1, 1),
+  "3 % longer, noise x 2": together(stretched(1.03), noisier(2)),
+  "1.5 % shorter, noise x 3": together(stretched(0.985), noisier(3)),
+  "cut, 1.5 % longer, scaled, at 8 Hz, noise x 1": together(
+    trimmed(0.1, 0.9),
+    stretched(1.015),
+    scaled(1.02, 0.98),
+    interpolated(8),
+    noisier(1),
+  ),
 };

@@ -1,0 +1,33 @@
+import type { Trace } from "../model.js";
+import { indexAtOrAfter } from "../trace/series.js";
+import { loadedStretch } from "./residual.js";
+
+/**
+ * What a load does by itself, sample by sample: ln I - n ln V, where I = c V^n is the law that fits the whole stretch under load best.
+ * n is 0 for a constant current, 1 for a resistance, -1 for a constant power, and between for a throttle, so that the course of the
+ * pack's voltage, which runs of one pack have in common, is taken out. Samples outside the stretch are as its nearest one.
+ */
+export function loadCourse(trace: Trace): Float64Array {
+  const { fromS, toS } = loadedStretch(trace);
+  const [first, end] = [indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS)];
+  const logarithm = (values: Float64Array) => values.map((one) => Math.log(Math.max(one, 1e-9)));
+  const [volts, amperes] = [logarithm(trace.voltage), logarithm(trace.current)];
+  const exponent = slopeOf(volts.subarray(first, end), amperes.subarray(first, end));
+  const course = volts.map((one, i) => (amperes[i] as number) - exponent * one);
+  course.fill(course[first] as number, 0, first);
+  course.fill(course[Math.max(first, end - 1)] as number, end);
+  return course;
+}
+
+/** Slope of the straight line of `y` over `x` by least squares; 0 where `x` does not vary. */
+function slopeOf(x: Float64Array, y: Float64Array): number {
+  const mean = (values: Float64Array) => values.reduce((sum, one) => sum + one, 0) / values.length;
+  const [meanX, meanY] = [mean(x), mean(y)];
+  let [products, squares] = [0, 0];
+  for (let i = 0; i < x.length; i++) {
+    const deviation = (x[i] as number) - meanX;
+    products += deviation * ((y[i] as number) - meanY);
+    squares += deviation * deviation;
+  }
+  return squares > 0 ? products / squares : 0;
+}
