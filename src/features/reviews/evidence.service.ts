@@ -16,6 +16,7 @@ import type {
   LatestDecisionView,
   RunHistoryView,
 } from "./evidence.views.js";
+import { PlausibilityService } from "./plausibility.service.js";
 import { type Claim, ReviewsRepository } from "./reviews.repository.js";
 import type { ClaimView } from "./reviews.views.js";
 import { RiskRepository } from "./risk.repository.js";
@@ -31,6 +32,7 @@ export class EvidenceService {
     private readonly copiesService: CopiesService,
     private readonly auditLog: AuditLog,
     private readonly autoAcceptService: AutoAcceptService,
+    private readonly plausibilityService: PlausibilityService,
   ) {}
 
   async of(runId: string, caller: Caller): Promise<EvidenceView> {
@@ -40,6 +42,7 @@ export class EvidenceService {
     const { runId: _, ...risk } = found;
     const claim = await this.reviewsRepository.claimOf(run.id);
     const { since, ...counts } = await this.evidenceRepository.historyOf(run.tester.id);
+    const effects = await this.evidenceRepository.effects(run.id);
     return {
       run,
       trace: `/v1/runs/${run.id}/trace`,
@@ -51,7 +54,8 @@ export class EvidenceService {
       sameLog: await this.runsService.getMany(await this.evidenceRepository.sameLog(run.id), caller),
       copies: await this.copiesService.list(run.id, caller),
       tester: { since: since.toISOString(), ...counts },
-      effects: await this.evidenceRepository.effects(run.id),
+      effects,
+      plausibility: await this.plausibilityService.of(run.id, effects),
       departures: {
         at: new Date().toISOString(),
         items: departuresOf(await this.evidenceRepository.comparedFigures(run.id)),

@@ -16,6 +16,7 @@ import {
 import { AcceptanceCheckView } from "../auto-accept/auto-accept-policy.views.js";
 import { CopiesView } from "../copies/copies.views.js";
 import { RunView } from "../runs/runs.views.js";
+import { PlausibilityView } from "./plausibility.views.js";
 import { ClaimView, RiskView } from "./reviews.views.js";
 
 @ObjectType("AuditEntry", { description: "An entry of the audit log" })
@@ -220,6 +221,9 @@ export class EvidenceView {
 
   @ListField(() => EffectView, { description: "Its ranked figures beside the ranking" })
   effects: EffectView[];
+
+  @ObjectField(() => PlausibilityView, { description: "Whether it looks made up and not measured" })
+  plausibility: PlausibilityView;
 
   @ObjectField(() => DeparturesView, { description: "How far its figures lie from those of other testers" })
   departures: DeparturesView;

@@ -4,6 +4,8 @@ import { CopiesModule } from "../copies/copies.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { EvidenceRepository } from "./evidence.repository.js";
 import { EvidenceService } from "./evidence.service.js";
+import { PlausibilityRepository } from "./plausibility.repository.js";
+import { PlausibilityService } from "./plausibility.service.js";
 import { QueuedRunFieldsResolver } from "./queued-run-fields.resolver.js";
 import { ReviewsController } from "./reviews.controller.js";
 import { ReviewsRepository } from "./reviews.repository.js";
@@ -18,6 +20,8 @@ import { RiskRepository } from "./risk.repository.js";
     QueuedRunFieldsResolver,
     EvidenceRepository,
     EvidenceService,
+    PlausibilityRepository,
+    PlausibilityService,
     ReviewsRepository,
     ReviewsResolver,
     ReviewsService,

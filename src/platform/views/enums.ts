@@ -1,5 +1,5 @@
 import { AUTO_ACCEPT_CRITERIA } from "../../core/auto-accept/criteria.js";
-import { RESIDUAL_CHANNELS } from "../../core/copies/residual.js";
+import { COPY_CHANNELS } from "../../core/copies/residual.js";
 import { FIGURE_KEYS, unitOfFigure } from "../../core/figures/catalogue.js";
 import { DIRECTIONS } from "../../core/figures/descriptions.js";
 import { FINDING_CAUSES } from "../../core/history/evaluation-changes.js";
@@ -8,6 +8,7 @@ import { CHEMISTRIES } from "../../core/inputs/pack.js";
 import { LADDER_FIGURES } from "../../core/ladder/figures.js";
 import { DECISIONS, REVIEW_STATES, RUN_STATES } from "../../core/lifecycle/run-lifecycle.js";
 import { BASES, BOUNDS, CHANNELS, LOAD_BASES, OUTCOMES, SEVERITIES, STOP_REASONS, VERDICTS } from "../../core/model.js";
+import { SIGN_NAMES } from "../../core/plausibility/signs.js";
 import { ROLES, SCOPES } from "../auth/account.js";
 import { declareEnum } from "./enumeration.js";
 
@@ -71,10 +72,30 @@ declareEnum(CHANNELS, {
   },
 });
 
-declareEnum(RESIDUAL_CHANNELS, {
+declareEnum(SIGN_NAMES, {
+  name: "PlausibilitySignName",
+  description: "What may look made up in a run",
+  meanings: {
+    "no-recovery": "The voltage stands still after the load has ended: a pack relaxes",
+    "no-sag": "The voltage falls at an even pace from the first second on: a pack relaxes",
+    "heat-missing": "The temperature rises by far less than the run's own heat gives",
+    "heat-excessive": "The temperature rises by far more than the run's own heat gives",
+    "resistance-below-class": "The resistance for the capacity is far below that of every other pack of the chemistry",
+    "voltage-above-chemistry": "The mean voltage of a cell is above what the chemistry gives",
+    "energy-above-class": "The energy for the mass is far above that of every other pack of the chemistry",
+    "load-still": "The load shows nothing but noise that is the same at all frequencies; an electronic load does too",
+    "best-in-everything": "Every ranked figure is above those of all other packs of the class",
+  },
+});
+
+declareEnum(COPY_CHANNELS, {
   name: "CopyChannel",
-  description: "A channel by which two runs are held against each other",
-  meanings: { voltage: "Voltage of the pack", current: "Current of the pack" },
+  description: "What two runs are held against each other by",
+  meanings: {
+    voltage: "Voltage of the pack",
+    current: "Current of the pack",
+    load: "What the load did by itself over seconds: current beside the course that the voltage gives it",
+  },
 });
 
 declareEnum(STOP_REASONS, {
