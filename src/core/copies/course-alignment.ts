@@ -1,7 +1,7 @@
 import type { Trace } from "../model.js";
 import type { Agreement } from "./alignment.js";
+import type { CandidateLag } from "./candidate-lag.js";
 import { isCoarse } from "./coarse.js";
-import type { CandidateLag } from "./evidence.js";
 import { Fourier, type Spectrum } from "./fourier.js";
 import { loadCourse } from "./load-course.js";
 import { lessLocalLine } from "./local-line.js";

@@ -1,5 +1,6 @@
 import type { Trace } from "../model.js";
 import { type Agreement, compareTraces } from "./alignment.js";
+import type { CandidateLag } from "./candidate-lag.js";
 import { compareCourses } from "./course-alignment.js";
 import { loadedStretch } from "./residual.js";
 
@@ -27,14 +28,6 @@ export const MIN_COURSE_SCORE = 7;
 export const MIN_COURSE_CORRELATION = 0.15;
 /** Of clocks nearer to each other than this, samples can be compared one by one. */
 const SAME_CLOCK = 1e-4;
-
-/** Where a candidate may lie: time in the one less time in the other, known to within `withinS`; s. */
-export interface CandidateLag {
-  readonly lagS: number;
-  readonly withinS: number;
-  /** Known from what the loads did by themselves, whatever the clocks: too roughly to compare samples. */
-  readonly byCourse: boolean;
-}
 
 /** Two runs of one pack, whose loads began at the same instant of their traces. */
 export const WITHOUT_HINT: CandidateLag = { lagS: 0, withinS: 3, byCourse: true };

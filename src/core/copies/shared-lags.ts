@@ -1,4 +1,4 @@
-import type { CandidateLag } from "./evidence.js";
+import type { CandidateLag } from "./candidate-lag.js";
 import { type CopyHashes, KIND_SHIFT } from "./hashes.js";
 import { FIRST_COURSE, pointSeconds } from "./windows.js";
 
