@@ -68,7 +68,7 @@ function traceOfLog(text: string): Trace {
 }
 
 describe("honest runs show no strong sign", () => {
-  // The larger populations of docs/copies.md: none in 1,200 runs, so that fewer than 1 in 400 honest runs shows one (95 %).
+  // docs/copies.md has larger populations: at most one in some 600 runs, by a load that stepped within its first seconds.
   it.each<MovingLoadName>(["ideal constant current", "ideal resistor", "propeller", "throttle by hand"])(
     "of the second simulator: %s",
     (load) => {

@@ -46,8 +46,11 @@ const MAX_MEAN_VOLTS: Readonly<Record<Chemistry, number>> = { lipo: 3.95, lihv: 
 const STILL_RATIO = 2;
 const MIN_FIGURES = 3;
 
+/** Far below zero the load moved within the window, and nothing is told of the pack. */
 const relaxes = (share: Share | null, limit: number) =>
-  share && share.percent + 2 * share.uncertainty < limit ? { observed: share.percent, limit, unit: "%" } : null;
+  share && Math.abs(share.percent) + 2 * share.uncertainty < limit
+    ? { observed: share.percent, limit, unit: "%" }
+    : null;
 
 const below = (observed: number | null, limit: number | null, unit: string) =>
   observed !== null && limit !== null && observed < limit ? { observed, limit, unit } : null;
