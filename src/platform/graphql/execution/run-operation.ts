@@ -46,6 +46,7 @@ export async function runOperation(
   library: FastifyInstance["graphql"],
   { query, operationName, variables }: RequestParams,
   { request, reply, origin }: Exchange,
+  maxDurationMs = MAX_DURATION_MS,
 ): Promise<FormattedExecutionResult> {
   const budget = new OperationBudget();
   const context: OperationContext = { req: request, reply, operationName, budget, origin, releases: [] };
@@ -70,7 +71,10 @@ export async function runOperation(
     for (const release of context.releases) release();
   });
   try {
-    const result = await beforeDeadline(execution, budget, () => context.budget !== undefined);
+    const result = await beforeDeadline(execution, budget, {
+      maxDurationMs,
+      isQuery: () => context.budget !== undefined,
+    });
     if (context.budget) budget.check();
     return result as FormattedExecutionResult;
   } catch (error) {
@@ -89,15 +93,17 @@ function checkRead(query: string, operationName: string | null | undefined, repl
 }
 
 /** The answer does not wait for what goes on in spite of it; what the operation holds does. */
-async function beforeDeadline<T>(execution: Promise<T>, budget: OperationBudget, isQuery: () => boolean): Promise<T> {
+async function beforeDeadline<T>(
+  execution: Promise<T>,
+  budget: OperationBudget,
+  { maxDurationMs, isQuery }: { readonly maxDurationMs: number; readonly isQuery: () => boolean },
+): Promise<T> {
   let timer: NodeJS.Timeout | undefined;
   const deadline = new Promise<never>((_, reject) => {
     timer = setTimeout(() => {
-      budget.stop(
-        new Problem("query-time-limit", `A query may take ${MAX_DURATION_MS / 1000} s. Ask for less at once.`),
-      );
+      budget.stop(new Problem("query-time-limit", `A query may take ${maxDurationMs / 1000} s. Ask for less at once.`));
       if (isQuery()) reject(budget.problem);
-    }, MAX_DURATION_MS);
+    }, maxDurationMs);
   });
   try {
     return await Promise.race([execution, deadline]);

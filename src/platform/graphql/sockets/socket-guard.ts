@@ -3,11 +3,15 @@ import { CloseCode, type WebSocket as ProtocolSocket } from "graphql-ws";
 import { MessageAllowance } from "./message-allowance.js";
 import { type Translation, translationOf } from "./subprotocols.js";
 
-const PING_EVERY_MS = 15_000;
-/** How long a socket without a subscription stays open. */
-const IDLE_MS = 120_000;
-/** What may wait to be sent to a client that does not read. */
-const MAX_UNSENT_BYTES = 256 * 1024;
+export interface GuardLimits {
+  /** How often a client is asked whether it lives; one that has not answered by the next time is gone. */
+  readonly pingEveryMs: number;
+  /** How long a socket without a subscription stays open. */
+  readonly idleMs: number;
+  /** What may wait to be sent to a client that does not read. */
+  readonly unsentBytes: number;
+}
+
 /** RFC 6455, 7.4.1. */
 const NORMAL_CLOSURE = 1_000;
 const INTERNAL_ERROR = 1_011;
@@ -20,9 +24,12 @@ export class SocketGuard {
   private idle: NodeJS.Timeout | undefined;
   private isAlive = true;
 
-  constructor(private readonly socket: WebSocket) {
+  constructor(
+    private readonly socket: WebSocket,
+    private readonly limits: GuardLimits,
+  ) {
     this.translation = translationOf(socket.protocol);
-    this.pings = setInterval(() => this.ping(), PING_EVERY_MS);
+    this.pings = setInterval(() => this.ping(), limits.pingEveryMs);
     this.setBusy(false);
     socket.on("pong", () => {
       this.isAlive = true;
@@ -41,7 +48,8 @@ export class SocketGuard {
   /** A socket that waits for something is not idle. */
   setBusy(isBusy: boolean): void {
     clearTimeout(this.idle);
-    if (!isBusy && this.isOpen) this.idle = setTimeout(() => this.socket.close(NORMAL_CLOSURE, "Idle"), IDLE_MS);
+    if (!isBusy && this.isOpen)
+      this.idle = setTimeout(() => this.socket.close(NORMAL_CLOSURE, "Idle"), this.limits.idleMs);
   }
 
   asProtocolSocket(): ProtocolSocket {
@@ -75,7 +83,7 @@ export class SocketGuard {
 
   private async send(message: string): Promise<void> {
     if (!this.isOpen) return;
-    if (this.socket.bufferedAmount > MAX_UNSENT_BYTES) {
+    if (this.socket.bufferedAmount > this.limits.unsentBytes) {
       this.socket.terminate();
       return;
     }

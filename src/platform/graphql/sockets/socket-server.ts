@@ -7,12 +7,27 @@ import { clientOf } from "../../client/client.js";
 import { Problem } from "../../problems/problem.js";
 import { formatEvent } from "./format-event.js";
 import { Room } from "./room.js";
-import { SocketGuard } from "./socket-guard.js";
+import { type GuardLimits, SocketGuard } from "./socket-guard.js";
 import { credentialOf, requestWith } from "./socket-request.js";
 import { subscriptionOf } from "./subscription.js";
 
-const MAX_SOCKETS = { ofOne: 50, ofAll: 1_000 };
-const MAX_SOCKETS_OF_ACCOUNT = { ofOne: 30, ofAll: 1_000 };
+interface Places {
+  readonly ofOne: number;
+  readonly ofAll: number;
+}
+
+export interface SocketLimits extends GuardLimits {
+  readonly ofAddress: Places;
+  readonly ofAccount: Places;
+}
+
+export const SOCKET_LIMITS: SocketLimits = {
+  ofAddress: { ofOne: 50, ofAll: 1_000 },
+  ofAccount: { ofOne: 30, ofAll: 1_000 },
+  pingEveryMs: 15_000,
+  idleMs: 120_000,
+  unsentBytes: 256 * 1024,
+};
 const MAX_SUBSCRIPTIONS = 20;
 const MAX_SILENCE_MS = 5_000;
 
@@ -23,11 +38,17 @@ interface Socket {
 
 /** Subscriptions over WebSocket, in both subprotocols, within limits for each socket, address and account. */
 export class SocketServer {
-  private readonly ofAddress = new Room(MAX_SOCKETS);
-  private readonly ofAccount = new Room(MAX_SOCKETS_OF_ACCOUNT);
+  private readonly ofAddress: Room;
+  private readonly ofAccount: Room;
   private readonly server: Server<Socket>;
 
-  constructor(schema: () => GraphQLSchema, credentials: () => CredentialReader) {
+  constructor(
+    schema: () => GraphQLSchema,
+    credentials: () => CredentialReader,
+    private readonly limits = SOCKET_LIMITS,
+  ) {
+    this.ofAddress = new Room(limits.ofAddress);
+    this.ofAccount = new Room(limits.ofAccount);
     this.server = makeServer<Record<string, unknown>, Socket>({
       connectionInitWaitTimeout: MAX_SILENCE_MS,
       onConnect: async ({ extra, connectionParams }) => {
@@ -51,11 +72,14 @@ export class SocketServer {
   /** @throws Problem `too-many-requests` when an address has as many sockets as it may, or the service as it can */
   checkRoom(request: FastifyRequest): void {
     if (this.ofAddress.hasFor(clientOf(request).network)) return;
-    throw new Problem("too-many-requests", `An address may hold ${MAX_SOCKETS.ofOne} sockets. Close one first.`);
+    throw new Problem(
+      "too-many-requests",
+      `An address may hold ${this.limits.ofAddress.ofOne} sockets. Close one first.`,
+    );
   }
 
   serve(socket: WebSocket, request: FastifyRequest): void {
-    const guard = new SocketGuard(socket);
+    const guard = new SocketGuard(socket, this.limits);
     guard.onClose(this.ofAddress.take(clientOf(request).network));
     const closed = this.server.opened(guard.asProtocolSocket(), { guard, request });
     socket.on("close", (code, reason) => void closed(code, String(reason)));
