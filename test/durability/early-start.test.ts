@@ -46,7 +46,7 @@ it("a service lives before its database does, says what it waits for, and is rea
       await delay(10);
     await until([503, ["database"]]);
     const early = await fetch(`${url}/v1/packs`);
-    expect([early.status, early.headers.get("retry-after")]).toEqual([503, "3"]);
+    expect([early.status, early.headers.get("retry-after")]).toEqual([503, "1"]);
     while (said.length === 0) await delay(10);
     const { port: databasePort, password } = new URL(connectionString);
     const [line] = said;

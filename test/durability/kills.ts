@@ -1,5 +1,5 @@
 import { parseArgs } from "node:util";
-import { type KillCounts, runKills } from "./run-kills.js";
+import { runKills } from "./run-kills.js";
 
 const { values } = parseArgs({
   options: { kills: { type: "string", default: "200" }, seed: { type: "string", default: "1" } },
@@ -13,7 +13,9 @@ const summary = await runKills({
   },
 });
 console.log(`kills              ${summary.kills} (${inWords(summary.killsByTarget)})`);
-console.log(`uploads            ${summary.acknowledged} acknowledged, of ${summary.sent} sent`);
+console.log(`uploads            ${summary.acknowledged} acknowledged, of ${summary.offered} offered`);
+console.log(`answers            ${inWords(summary.answers)}`);
+console.log(`starts             ${inWords(summary.startSeconds)} s`);
 console.log(`lost               ${summary.lost.length}`);
 console.log(`bytes differ       ${summary.changed.length}`);
 console.log(`not evaluated      ${summary.unfinished.length}`);
@@ -25,10 +27,10 @@ if (summary.logs) console.log(`logs kept in       ${summary.logs}`);
 console.log(`seed ${values.seed}, ${Math.round(summary.seconds)} s`);
 const faults = [summary.lost, summary.changed, summary.unfinished, summary.evaluatedTwice].flat();
 for (const fault of faults) console.error(`fault: ${fault}`);
-process.exitCode = faults.length + summary.jobsLeft + summary.serverErrors === 0 ? 0 : 1;
+process.exitCode = faults.length + summary.jobsLeft + summary.serverErrors + summary.endedByThemselves === 0 ? 0 : 1;
 
-function inWords(counts: KillCounts): string {
+function inWords(counts: Readonly<Record<string, number>>): string {
   return Object.entries(counts)
-    .map(([target, count]) => `${target} ${count}`)
+    .map(([target, count]) => `${target} ${Number(count.toFixed(1))}`)
     .join(", ");
 }

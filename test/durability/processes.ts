@@ -23,15 +23,21 @@ export class Program {
 
   /** How often it ended without being killed, and was started again as a supervisor would. */
   endedByItself = 0;
+  /** How long it took from each start to being up. */
+  readonly startSeconds: number[] = [];
 
   async start(): Promise<void> {
+    const startedAt = performance.now();
     let started = await this.spawn();
     for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += 50) {
       if (started.exitCode !== null) {
         this.endedByItself++;
         started = await this.spawn();
       }
-      if (await this.isUp()) return;
+      if (await this.isUp()) {
+        this.startSeconds.push((performance.now() - startedAt) / 1_000);
+        return;
+      }
       await delay(50);
     }
     throw new Error(`${this.script} did not come up; see ${this.logFile}`);

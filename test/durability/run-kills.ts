@@ -25,8 +25,12 @@ export interface KillOptions {
 export interface KillSummary extends Findings {
   readonly kills: number;
   readonly killsByTarget: KillCounts;
-  readonly sent: number;
+  /** Runs that clients sent, each until it was acknowledged. */
+  readonly offered: number;
   readonly acknowledged: number;
+  readonly answers: Readonly<Record<string, number>>;
+  /** How long the service took from each start to being ready, in the middle and at most, s. */
+  readonly startSeconds: { readonly median: number; readonly longest: number };
   /** Answers 500. */
   readonly serverErrors: number;
   /** How often a program ended without being killed, and was started again. */
@@ -51,6 +55,8 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     DEMO: "false",
     LOG_LEVEL: "error",
     EVALUATION_SECONDS: "3600",
+    // An answer that waits for figures for longer than it is to the next kill would never come.
+    WAIT_SECONDS: "1",
   };
   const built = (name: string) => join(projectRoot, "dist", "src", name);
   const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
@@ -72,11 +78,13 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
       await worker.restartIfEnded();
     }
     await uploaders.end();
-    const { acknowledged, sent, serverErrors } = uploaders;
+    const { acknowledged, offered, answers, serverErrors } = uploaders;
     const findings = await inspectRecord(connectionString, acknowledged);
     const seconds = (performance.now() - startedAt) / 1000;
     const endedByThemselves = service.endedByItself + worker.endedByItself;
-    const counts = { kills, killsByTarget, sent, acknowledged: acknowledged.length, serverErrors, endedByThemselves };
+    const startSeconds = middleAndLongest(service.startSeconds);
+    const sent = { offered, acknowledged: acknowledged.length, answers, serverErrors };
+    const counts = { kills, killsByTarget, ...sent, endedByThemselves, startSeconds };
     const { lost, changed, unfinished, evaluatedTwice, jobsLeft } = findings;
     const faults = lost.length + changed.length + unfinished.length + evaluatedTwice.length + jobsLeft + serverErrors;
     isClean = faults === 0;
@@ -100,6 +108,11 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     await delay(random.between(0, 500));
     await database.start();
   }
+}
+
+function middleAndLongest(values: readonly number[]) {
+  const sorted = values.toSorted((one, other) => one - other);
+  return { median: sorted[Math.floor(sorted.length / 2)] ?? Number.NaN, longest: sorted.at(-1) ?? Number.NaN };
 }
 
 function pick<T>(values: readonly T[], random: Random): T {

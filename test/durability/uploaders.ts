@@ -16,18 +16,23 @@ const FIXTURE = join(projectRoot, "test", "cross-checks", "fixtures", "log-ends-
 /** One upload in so many sends a log that was sent before. */
 const AGAIN_EVERY = 5;
 
-/** Clients that upload one run after the other, each as often as it takes until it is acknowledged. */
+/** How long a client waits that was told nothing, ms. */
+const TRY_AGAIN_MS = 100;
+
+/** Clients that upload one run after the other, each as often as it takes until it is acknowledged, and no sooner than they are asked to. */
 export class Uploaders {
   readonly acknowledged: Acknowledged[] = [];
-  sent = 0;
-  serverErrors = 0;
+  /** Runs that were sent once or more. */
+  offered = 0;
+  /** How often each answer came: its status, with its problem's code, or none. */
+  readonly answers: Record<string, number> = {};
   private readonly log = readFileSync(`${FIXTURE}.csv`, "utf8");
   private readonly meta = JSON.parse(readFileSync(`${FIXTURE}.meta.json`, "utf8"));
   private token = "";
   private ids: { readonly specimenId: string; readonly benchId: string } = { specimenId: "", benchId: "" };
   private running: Promise<void>[] = [];
   private isEnding = false;
-  private count = 0;
+  private next = 0;
 
   constructor(private readonly url: string) {}
 
@@ -42,6 +47,14 @@ export class Uploaders {
     this.running = Array.from({ length: uploaders }, () => this.uploadOn());
   }
 
+  /** Answers that no client should ever have. */
+  get serverErrors(): number {
+    const is500 = ([answer]: readonly [string, number]) => answer.startsWith("500");
+    return Object.entries(this.answers)
+      .filter(is500)
+      .reduce((sum, [, times]) => sum + times, 0);
+  }
+
   async end(): Promise<void> {
     this.isEnding = true;
     await Promise.all(this.running);
@@ -49,7 +62,7 @@ export class Uploaders {
 
   private async uploadOn(): Promise<void> {
     while (!this.isEnding) {
-      const number = this.count++;
+      const number = this.next++;
       const log = this.logNumber(number % AGAIN_EVERY === AGAIN_EVERY - 1 ? Math.floor(number / 2) : number);
       await this.uploadUntilAcknowledged(log);
     }
@@ -57,39 +70,40 @@ export class Uploaders {
 
   private async uploadUntilAcknowledged(log: string): Promise<void> {
     const sha256 = createHash("sha256").update(log).digest("hex");
+    this.offered++;
     for (;;) {
-      const answer = await this.upload(log);
-      if (answer?.id) {
-        this.acknowledged.push({ id: answer.id, sha256 });
+      const { id, againMs } = await this.upload(log);
+      if (id) {
+        this.acknowledged.push({ id, sha256 });
         return;
       }
-      await delay(100);
+      await delay(againMs);
     }
   }
 
-  /** The run's id; undefined when nobody answered, or the service asked to try again. */
-  private async upload(log: string): Promise<{ id?: string } | undefined> {
+  /** The run's id, or in how many milliseconds to try again. */
+  private async upload(log: string): Promise<{ readonly id?: string; readonly againMs: number }> {
     const form = new FormData();
     form.append("run", JSON.stringify({ protocol: "full-load", ...this.ids, ...this.meta.conditions }));
     form.append("log", new Blob([log], { type: "text/csv" }), "log.csv");
-    this.sent++;
-    let status: number;
-    let text: string;
     try {
       const headers = { authorization: `Bearer ${this.token}` };
       const response = await fetch(`${this.url}/v1/runs`, { method: "POST", body: form, headers });
-      status = response.status;
-      text = await response.text();
+      const body = (await response.json()) as { readonly id?: string; readonly code?: string };
+      this.count(body.code ? `${response.status} ${body.code}` : String(response.status));
+      if (response.status < 500 && !response.ok) throw new Error(`an upload was answered ${JSON.stringify(body)}`);
+      const againMs = Number(response.headers.get("retry-after")) * 1_000 || TRY_AGAIN_MS;
+      return response.ok && body.id ? { id: body.id, againMs } : { againMs };
     } catch (error) {
       // The service was killed before or while it answered.
-      if (isUnanswered(error)) return undefined;
-      throw error;
+      if (!isUnanswered(error)) throw error;
+      this.count("none");
+      return { againMs: TRY_AGAIN_MS };
     }
-    if (status === 200 || status === 201 || status === 202) return JSON.parse(text);
-    if (status === 503) return undefined;
-    if (status < 500) throw new Error(`an upload was answered ${status}: ${text}`);
-    this.serverErrors++;
-    return undefined;
+  }
+
+  private count(answer: string): void {
+    this.answers[answer] = (this.answers[answer] ?? 0) + 1;
   }
 
   /** A log that differs from all others. */

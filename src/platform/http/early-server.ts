@@ -6,6 +6,8 @@ import { limitConnections, timeoutsOf } from "./connections.js";
 import { addressesOf, listenOn } from "./listen-on.js";
 
 const KEEP_ALIVE_MS = 72_000;
+/** A start takes a second or two. */
+const RETRY_AFTER_SECONDS = "1";
 
 /** Listens before the service can: says that the process lives, and what it waits for, until the service takes over. */
 export class EarlyServer {
@@ -55,7 +57,11 @@ export class EarlyServer {
     const problem = new Problem("not-ready", `The service starts and waits for: ${this.waitingFor}.`, {
       extensions: { waitingFor: [this.waitingFor] },
     });
-    const headers = { ...fields, "content-type": "application/problem+json; charset=utf-8", "retry-after": "3" };
+    const headers = {
+      ...fields,
+      "content-type": "application/problem+json; charset=utf-8",
+      "retry-after": RETRY_AFTER_SECONDS,
+    };
     response.writeHead(problem.status, headers).end(JSON.stringify(problem.toBody(randomUUID())));
   }
 }

@@ -1,5 +1,6 @@
 import { once } from "node:events";
 import type { AddressInfo } from "node:net";
+import { setImmediate } from "node:timers/promises";
 import websocket from "@fastify/websocket";
 import { afterEach, describe, expect, it } from "@jest/globals";
 import { type FastifyInstance, fastify } from "fastify";
@@ -29,6 +30,8 @@ class Events {
       for (;;) {
         this.produced += EVENT_BYTES;
         yield { events: "x".repeat(EVENT_BYTES) };
+        // Events come from elsewhere: between two of them the process does other things.
+        await setImmediate();
       }
     } finally {
       this.ended.resolve();
@@ -50,7 +53,7 @@ async function serve(limits: Partial<SocketLimits>, events = new Events()): Prom
   server = fastify();
   await server.register(websocket, { options: { handleProtocols: ([first]: Set<string>) => first ?? false } });
   server.get("/graphql", { websocket: true }, (socket, request) => sockets.serve(socket, request));
-  await server.listen({ host: "127.0.0.1" });
+  await server.listen({ port: 0, host: "127.0.0.1" });
   return `ws://127.0.0.1:${(server.server.address() as AddressInfo).port}/graphql`;
 }
 
