@@ -25,7 +25,12 @@ function run(library: (source: string, context: Context) => unknown) {
   };
   const request = { method: "POST" } as FastifyRequest;
   const parameters = { query: "{ first { next { text } } }" };
-  const answer = runOperation(library as Library, parameters, request, reply as unknown as FastifyReply, LIMIT_MS);
+  const exchange = {
+    request,
+    reply: reply as unknown as FastifyReply,
+    origin: { readRevision: async () => "", revision: null },
+  };
+  const answer = runOperation(library as Library, parameters, exchange, LIMIT_MS);
   return { answer, reply };
 }
 
