@@ -4,6 +4,7 @@
  * false alarms, times and sizes. It fails when a copy was missed, or when anything else was called one.
  */
 import { CopiesRepository } from "../src/features/copies/copies.repository.js";
+import { NoticeWriter } from "../src/features/notices/notice-writer.service.js";
 import { Database } from "../src/platform/database/database.js";
 import { startTemporaryServer } from "../src/platform/database/temporary-database.js";
 import { Notifications } from "../src/platform/notifications/notifications.js";
@@ -31,7 +32,8 @@ try {
   await fillRecord(database, RUNS, (done) => {
     if (done % 10_000 === 0) console.log(`${done} runs, ${((performance.now() - begun) / 1000).toFixed(0)} s`);
   });
-  const copies = new CopiesRepository(database, new Notifications(database));
+  const notifications = new Notifications(database);
+  const copies = new CopiesRepository(database, notifications, new NoticeWriter(notifications));
   const searches: Search[] = [];
   let [found, sought, wrong] = [0, 0, 0];
   for (const [kind, [name, alter]] of Object.entries(ALTERATIONS).entries()) {

@@ -8,6 +8,7 @@ import { CopiesModule } from "./features/copies/copies.module.js";
 import { FiguresModule } from "./features/figures/figures.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
 import { NodesModule } from "./features/nodes/nodes.module.js";
+import { NoticesModule } from "./features/notices/notices.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
 import { RankingsModule } from "./features/rankings/rankings.module.js";
@@ -54,6 +55,7 @@ export class AppModule {
         BenchesModule,
         ColumnMapsModule,
         NodesModule,
+        NoticesModule,
         PacksModule,
         ProtocolsModule,
         SpecimensModule,

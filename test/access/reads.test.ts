@@ -24,6 +24,7 @@ beforeAll(async () => {
     ["{key}", "full-load"],
     ["{version}", "1"],
     ["/evaluations/compare", `/evaluations/compare?from=${run.currentEvaluationId}&to=${run.currentEvaluationId}`],
+    ["/v1/notices/events", "/v1/notices/events?seconds=0"],
     ["/v1/comparisons", `/v1/comparisons?runs=${run.id}`],
   ];
 });

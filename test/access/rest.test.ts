@@ -4,7 +4,7 @@ import { startTestApp, type TestApp } from "../support/app.js";
 import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
 import { type Access, REST_ROWS } from "./rest-rows.js";
 
-type Method = "GET" | "POST" | "PUT" | "DELETE";
+type Method = "GET" | "POST" | "PUT" | "PATCH" | "DELETE";
 
 let app: TestApp;
 let people: People;
@@ -33,6 +33,7 @@ function addressOf(path: string): string {
   const address = path.replace(/\{(\w+)\}/g, (_, name: string) => values[name] ?? name);
   const queries: Readonly<Record<string, string>> = {
     "/v1/comparisons": `?runs=${people.runId},${NOBODYS}`,
+    "/v1/notices/events": "?seconds=0",
     "/v1/runs/{id}/evaluations/compare": `?from=${people.evaluationId}&to=${people.evaluationId}`,
   };
   return `${address}${queries[path] ?? ""}`;

@@ -107,7 +107,8 @@ export class AccountsRepository {
       });
       if (identities.length > 0) await tx.signIn.deleteMany({ where: { OR: identities } });
       const ways = { sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} }, identities: { deleteMany: {} } };
-      const gone = { passwordHash: null, ...ways };
+      const told = { notices: { deleteMany: {} } };
+      const gone = { passwordHash: null, ...ways, ...told };
       await tx.account.update({
         where: { id },
         data: { handle, role: "tester", erasedAt: new Date(), ...gone },

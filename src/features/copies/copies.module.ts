@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { NoticesModule } from "../notices/notices.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { CopiesController } from "./copies.controller.js";
 import { CopiesRepository } from "./copies.repository.js";
@@ -6,7 +7,7 @@ import { CopiesResolver } from "./copies.resolver.js";
 import { CopiesService } from "./copies.service.js";
 
 @Module({
-  imports: [RunsModule],
+  imports: [NoticesModule, RunsModule],
   controllers: [CopiesController],
   providers: [CopiesRepository, CopiesResolver, CopiesService],
   exports: [CopiesService],

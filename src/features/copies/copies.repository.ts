@@ -8,6 +8,7 @@ import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
+import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
 import { AUTO_ACCEPT_RUN, CHECK_COPIES } from "../runs/runs.service.js";
 
 /** Most runs that one is compared with. */
@@ -36,6 +37,7 @@ export class CopiesRepository {
   constructor(
     private readonly database: Database,
     private readonly notifications: Notifications,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   /** Queues the comparison of every evaluated run that was not compared yet, or by another method. */
@@ -132,7 +134,10 @@ export class CopiesRepository {
     return rows.map(({ id }) => id);
   }
 
-  /** Notes what was found for a run, and that it was compared, and tells who waits for that. What was found before stays. */
+  /**
+   * Notes what was found for a run, and that it was compared, and tells who waits for that, and the testers of what was not
+   * known before. What was found before stays.
+   */
   async store(runId: string, found: readonly { runId: string; agreements: readonly Agreement[] }[]): Promise<void> {
     const data = found.map(({ runId: otherId, agreements }) => ({
       earlierRunId: runId < otherId ? runId : otherId,
@@ -141,7 +146,8 @@ export class CopiesRepository {
       agreements: agreements as unknown as Prisma.InputJsonArray,
     }));
     await this.database.$transaction(async (tx) => {
-      await tx.copyMatch.createMany({ data, skipDuplicates: true });
+      const added = await tx.copyMatch.createManyAndReturn({ data, skipDuplicates: true, include: WITH_RUNS });
+      await this.noticeWriter.tell(tx, added.flatMap(noticesOfMatch));
       await tx.copyFingerprint.update({ where: { runId }, data: { checkedAt: new Date() }, select: { runId: true } });
       await this.notifications.publish(tx, comparisonOf(runId), {});
     });
@@ -177,4 +183,17 @@ export class CopiesRepository {
       WHERE ${runId}::uuid IN (earlier_run_id, later_run_id) AND ${runId}::uuid = ANY (review.independent_of)`;
     return new Set(rows.map(({ id }) => id));
   }
+}
+
+/** What testers are told of a pair: of a run that they may see beside their own, and once where both are their own. */
+function noticesOfMatch({ earlier, later }: MatchRow): NewNotice[] {
+  const mayBeTold = (one: MatchRow["later"], other: MatchRow["later"]) =>
+    other.review === "accepted" || one.testerId === other.testerId;
+  const about = (one: MatchRow["later"], other: MatchRow["later"]): NewNotice[] =>
+    one.review !== "withdrawn" && mayBeTold(one, other)
+      ? [{ kind: "copy-found", accountId: one.testerId, subjectId: one.id, facts: { otherRunId: other.id } }]
+      : [];
+  return earlier.testerId === later.testerId
+    ? about(later, earlier)
+    : [...about(later, earlier), ...about(earlier, later)];
 }

@@ -4,6 +4,7 @@ import { averaged, noisier, scaled, shifted, together, trimmed } from "../../../
 import { csvOf } from "../../../test/support/traces.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 import type { Trace } from "../../core/model.js";
+import type { NoticeList } from "../notices/notices.views.js";
 import { CopiesService } from "./copies.service.js";
 import type { CopiesView } from "./copies.views.js";
 
@@ -52,6 +53,12 @@ const decide = (id: string, payload: object) =>
     headers: moderator,
   });
 
+/** Whose runs look like which others, as their tester is told. */
+async function noticesOf(headers: Headers): Promise<{ runId: string; text: string }[]> {
+  const answer = await app.inject({ url: "/v1/notices?kind=copy-found", headers });
+  return answer.json<NoticeList>().items.map(({ subject, text }) => ({ runId: subject.id, text }));
+}
+
 describe("an altered copy under another pack and tester", () => {
   const alter = together(trimmed(0, 0.99), averaged(7), scaled(1.004, 0.99), shifted(3));
   let original: string;
@@ -83,6 +90,7 @@ describe("an altered copy under another pack and tester", () => {
     expect((await copiesOf(copy, bert)).body.copies).toEqual([]);
     expect((await copiesOf(original, bert)).status).toBe(404);
     expect((await app.inject({ url: `/v1/runs/${copy}/copies` })).statusCode).toBe(401);
+    for (const headers of [anna, bert]) expect(await noticesOf(headers)).toEqual([]);
   });
 
   it("waits, and does not hold up the run that came first", async () => {
@@ -117,6 +125,23 @@ describe("an altered copy under another pack and tester", () => {
       copies: [copy],
     });
   });
+});
+
+it("a copy is told to its tester beside a public run or an own one, once, and to nobody beside a private one", async () => {
+  const original = await upload(anna, "Public", "jitter-25hz");
+  expect((await decide(original, { decision: "accept" })).statusCode).toBe(201);
+  const carl = await app.signIn("carl");
+  const log = Uint8Array.from(Buffer.from(csvOf(trimmed(0, 0.99)(traceOfCase("jitter-25hz"), 1))));
+  const first = await upload(carl, "Taken", "jitter-25hz", log);
+  expect(await noticesOf(carl)).toEqual([{ runId: first, text: expect.stringContaining(original) }]);
+  const second = await upload(carl, "Taken again", "jitter-25hz", log);
+  await app.nest.get(CopiesService).check(second);
+  const told = await noticesOf(carl);
+  expect(
+    told.filter(({ runId }) => runId === second).map(({ text }) => [original, first].filter((id) => text.includes(id))),
+  ).toHaveLength(2);
+  expect(told).toHaveLength(3);
+  expect(await noticesOf(anna)).toEqual([]);
 });
 
 it("other runs, of the same pack or not, are no copies", async () => {

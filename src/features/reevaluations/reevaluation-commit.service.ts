@@ -3,12 +3,13 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { loadOfColumn } from "../../platform/database/load-column.js";
+import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { DryRunRepository } from "./dry-run.repository.js";
 import { effectsOf, losesAcceptance } from "./effects.js";
-import { type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
+import { type KeptOutcome, type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
 
 /** Longest time that a commit, or the report of a dry run, may take, ms. */
 const MAX_DURATION_MS = 15 * 60_000;
@@ -23,6 +24,7 @@ export class ReevaluationCommit {
     private readonly standingsService: StandingsService,
     private readonly decisionsService: DecisionsService,
     private readonly auditLog: AuditLog,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   /** Reports what a dry run would change. */
@@ -71,6 +73,7 @@ export class ReevaluationCommit {
       const reason = `It ${what} under version ${version} of the protocol and ${computationVersion} of the computation.`;
       await this.decisionsService.revokeAcceptance(tx, runId, evaluationId, { reason, rules: [...failedRules] });
     }
+    await this.noticeWriter.tell(tx, staying.flatMap(noticeOf));
     const before = await this.standingsService.all(tx, key);
     const protocol = await this.activeVersionService.lockShared(tx, key);
     const after = await this.standingsService.computeAll(tx, protocol);
@@ -94,3 +97,9 @@ const ranked = <T extends { readonly load: number }>(
   ...standing,
   load: loadOfColumn(standing.load),
 });
+
+/** What a tester is told of a run that has another verdict. */
+function noticeOf({ runId, testerId, from, to, failedRules }: KeptOutcome): NewNotice[] {
+  const facts = { from, to, rules: failedRules };
+  return from === to ? [] : [{ kind: "verdict-changed", accountId: testerId, subjectId: runId, facts }];
+}

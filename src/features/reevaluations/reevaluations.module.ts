@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { NoticesModule } from "../notices/notices.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RunsModule } from "../runs/runs.module.js";
@@ -11,7 +12,7 @@ import { ReevaluationsResolver } from "./reevaluations.resolver.js";
 import { ReevaluationsService } from "./reevaluations.service.js";
 
 @Module({
-  imports: [ProtocolsModule, RankingsModule, RunsModule],
+  imports: [NoticesModule, ProtocolsModule, RankingsModule, RunsModule],
   controllers: [ReevaluationsController],
   providers: [
     DryRunRepository,

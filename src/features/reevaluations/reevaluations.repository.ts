@@ -29,6 +29,9 @@ export interface NewReevaluation extends Target {
 const WITH_REQUESTER = { requestedBy: { select: { id: true, handle: true } } } satisfies Prisma.ReevaluationInclude;
 export type ReevaluationRow = Prisma.ReevaluationGetPayload<{ include: typeof WITH_REQUESTER }>;
 
+/** How one run fared, and whose it is. */
+export type KeptOutcome = RunOutcome & { readonly testerId: string; readonly evaluationId: string | null };
+
 /** What came of evaluating one run. */
 export type ItemOutcome =
   | {
@@ -148,10 +151,10 @@ export class ReevaluationsRepository {
   }
 
   /** How its runs fared beside what holds now; withdrawn ones are left out. */
-  outcomes(id: string, tx: Transaction = this.database): Promise<(RunOutcome & { evaluationId: string | null })[]> {
+  outcomes(id: string, tx: Transaction = this.database): Promise<KeptOutcome[]> {
     return tx.$queryRaw`
-      SELECT run.id::text AS "runId", run.review_state AS review, evaluation.verdict AS "from", item.verdict AS "to",
-        item.failed_rules AS "failedRules", item.evaluation_id::text AS "evaluationId"
+      SELECT run.id::text AS "runId", run.tester_id::text AS "testerId", run.review_state AS review,
+        evaluation.verdict AS "from", item.verdict AS "to", item.failed_rules AS "failedRules", item.evaluation_id::text AS "evaluationId"
       FROM reevaluation_run AS item
       JOIN run ON run.id = item.run_id
       JOIN evaluation ON evaluation.id = run.current_evaluation_id

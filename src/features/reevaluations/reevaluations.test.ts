@@ -12,6 +12,7 @@ import {
 } from "../../../test/support/reevaluation-test.js";
 import { postForm, uploadCase } from "../../../test/support/uploads.js";
 import { COMPUTATION_VERSION } from "../../core/model.js";
+import type { NoticeList } from "../notices/notices.views.js";
 import type { Effects } from "./effects.js";
 import type { ReevaluationView } from "./reevaluations.views.js";
 
@@ -105,6 +106,19 @@ describe("a re-evaluation", () => {
       rules: ["sampling-rate"],
       reason: expect.stringContaining(`version ${NEXT.version}`),
     });
+  });
+
+  it("tells testers of runs with another verdict, by what it came to, and nothing by a dry run", async () => {
+    const { items } = await get<NoticeList>("/v1/notices?unread=true", anna);
+    const told = items.filter(({ kind }) => kind === "acceptance-revoked" || kind === "verdict-changed");
+    expect(told.map(({ kind, subject }) => `${kind} ${subject.id}`).sort()).toEqual(
+      [
+        `acceptance-revoked ${runs.Beta}`,
+        `acceptance-revoked ${runs.accepted}`,
+        `verdict-changed ${runs.pending}`,
+      ].sort(),
+    );
+    expect(told.find(({ kind }) => kind === "verdict-changed")?.text).toContain("Now: could not be evaluated.");
   });
 
   it("has runs compared with all others anew that nobody has decided on", async () => {

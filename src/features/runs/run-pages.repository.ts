@@ -68,10 +68,15 @@ const JOINED = Prisma.sql`FROM run
   JOIN account ON account.id = run.tester_id
   LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id`;
 
-/** A row's `xmin` is another one after each change of the row; evaluations and logs never change. */
+/**
+ * A row's `xmin` is another one after each change of the row; evaluations and logs never change. The text of an open question can
+ * be erased.
+ */
 const REFS = Prisma.sql`
   SELECT run.id::text, run.tester_id::text AS "testerId", run.review_state AS review,
-    concat_ws('.', run.xmin, run.current_evaluation_id, specimen.xmin, pack.xmin, bench.xmin, account.xmin) AS revision
+    concat_ws('.', run.xmin, run.current_evaluation_id, specimen.xmin, pack.xmin, bench.xmin, account.xmin,
+      CASE WHEN run.review_state = 'info-requested' THEN (SELECT count(*) FROM audit_log JOIN audit_reason USING (position)
+        WHERE subject_kind = 'run' AND subject_id = run.id::text) END) AS revision
   ${JOINED}`;
 
 const whereAll = (conditions: readonly Prisma.Sql[]): Prisma.Sql =>

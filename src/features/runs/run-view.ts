@@ -15,13 +15,23 @@ import type {
 } from "./evaluation/evaluation.views.js";
 import type { EvaluationParts } from "./evaluation/evaluation-parts.repository.js";
 import type { LogErrorView } from "./evaluation/log-error.views.js";
+import type { QuestionView } from "./question/question.views.js";
 import type { RunRow } from "./runs.repository.js";
 import type { RunView } from "./runs.views.js";
 
 type EvaluationRow = NonNullable<RunRow["currentEvaluation"]>;
 
 /** Members of a run that are read apart from it: what it belongs to, and the many rows of its evaluation. */
-type RunParts = "pack" | "specimen" | "bench" | "tester" | "adjustments" | "figures" | "keyFigures" | "conformance";
+type RunParts =
+  | "pack"
+  | "specimen"
+  | "bench"
+  | "tester"
+  | "question"
+  | "adjustments"
+  | "figures"
+  | "keyFigures"
+  | "conformance";
 export type RunFacts = Omit<RunView, RunParts>;
 
 type EvaluationFacts = Omit<EvaluationRow, keyof EvaluationParts>;
@@ -30,7 +40,7 @@ type RunFactsRow = Omit<RunRow, "specimen" | "bench" | "tester" | "currentEvalua
 };
 
 /** What both APIs show of a run. */
-export function runView(run: RunRow): RunView {
+export function runView(run: RunRow, question: QuestionView | null): RunView {
   const { specimen, bench, tester, currentEvaluation: evaluation } = run;
   return {
     ...runFacts(run),
@@ -38,6 +48,7 @@ export function runView(run: RunRow): RunView {
     specimen: specimenView(specimen),
     bench: benchView(bench),
     tester: { id: tester.id, handle: tester.handle },
+    question,
     ...(evaluation ? evaluationParts(evaluation) : NOT_EVALUATED),
     keyFigures: keyFiguresView(evaluation?.keyFigures ?? []),
   };

@@ -1,6 +1,7 @@
 import { Module } from "@nestjs/common";
 import { BenchesModule } from "../benches/benches.module.js";
 import { ColumnMapsModule } from "../column-maps/column-maps.module.js";
+import { NoticesModule } from "../notices/notices.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
@@ -36,6 +37,7 @@ import { EventsController } from "./progress/events.controller.js";
 import { EventsResolver } from "./progress/events.resolver.js";
 import { EventsService } from "./progress/events.service.js";
 import { ProgressRepository } from "./progress/progress.repository.js";
+import { QuestionsRepository } from "./question/questions.repository.js";
 import { RunHeadsRepository } from "./run-heads.repository.js";
 import { RunPagesRepository } from "./run-pages.repository.js";
 import { RunsController } from "./runs.controller.js";
@@ -56,6 +58,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
   imports: [
     BenchesModule,
     ColumnMapsModule,
+    NoticesModule,
     PacksModule,
     ProtocolsModule,
     RankingsModule,
@@ -99,6 +102,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     LogsService,
     ProgressRepository,
     EvaluationTurnsRepository,
+    QuestionsRepository,
     QueuedRunsRepository,
     RunHeadsRepository,
     RunPagesRepository,

@@ -6,10 +6,11 @@ import { mapPage, type Page, type PageArgs, readPage } from "../../platform/pagi
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { TestersService } from "../testers/testers.service.js";
 import { ALL_PARTS, type WantedParts } from "./evaluation/evaluation-parts.repository.js";
+import { QuestionsRepository } from "./question/questions.repository.js";
 import { type RunHead, RunHeadsRepository } from "./run-heads.repository.js";
 import { EVERYBODY, RunPagesRepository, type RunRef, type RunsFilter } from "./run-pages.repository.js";
 import { runView } from "./run-view.js";
-import { RunsRepository } from "./runs.repository.js";
+import { type RunRow, RunsRepository } from "./runs.repository.js";
 import type { RunsArgs, RunView } from "./runs.views.js";
 
 export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./jobs.js";
@@ -23,21 +24,20 @@ export class RunsService {
     private readonly runHeadsRepository: RunHeadsRepository,
     private readonly runPagesRepository: RunPagesRepository,
     private readonly testersService: TestersService,
+    private readonly questionsRepository: QuestionsRepository,
   ) {}
 
   async get(id: string, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<RunView> {
     const run = await this.runsRepository.find(idOf(id, "run"), wanted);
     if (!run || !maySee(run, caller)) throw notFound("run");
-    return runView(run);
+    return (await this.viewsOf([run])).get(run.id) as RunView;
   }
 
   /** Those of some runs that the caller may know to exist, in the order of their ids. */
   async getMany(ids: readonly string[], caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<RunView[]> {
-    const runs = new Map((await this.runsRepository.findMany(ids, wanted)).map((run) => [run.id, run]));
-    return ids.flatMap((id) => {
-      const run = runs.get(id);
-      return run && maySee(run, caller) ? [runView(run)] : [];
-    });
+    const runs = (await this.runsRepository.findMany(ids, wanted)).filter((run) => maySee(run, caller));
+    const views = await this.viewsOf(runs);
+    return ids.flatMap((id) => views.get(id) ?? []);
   }
 
   /** The head of a run, if the caller may know that it exists. */
@@ -79,8 +79,14 @@ export class RunsService {
   /** The runs of a page. */
   async shown(page: Page<RunRef>, wanted: WantedParts = ALL_PARTS): Promise<Page<RunView>> {
     const ids = page.items.map(({ id }) => id);
-    const runs = new Map((await this.runsRepository.findMany(ids, wanted)).map((run) => [run.id, runView(run)]));
+    const runs = await this.viewsOf(await this.runsRepository.findMany(ids, wanted));
     return mapPage(page, ({ id }) => runs.get(id) as RunView);
+  }
+
+  private async viewsOf(runs: readonly RunRow[]): Promise<ReadonlyMap<string, RunView>> {
+    const asked = runs.filter(({ review }) => review === "info-requested").map(({ id }) => id);
+    const questions = await this.questionsRepository.openOf(asked);
+    return new Map(runs.map((run) => [run.id, runView(run, questions.get(run.id) ?? null)]));
   }
 
   private async filterOf(args: RunsArgs, caller: Caller | null): Promise<RunsFilter> {

@@ -29,6 +29,7 @@ import {
   TraceSummaryView,
 } from "./evaluation/evaluation.views.js";
 import { LogErrorView } from "./evaluation/log-error.views.js";
+import { QuestionView } from "./question/question.views.js";
 
 /** What a run and a check have in common. */
 @ObjectType({ isAbstract: true })
@@ -77,6 +78,12 @@ export class RunFields extends (EvaluatedFields as new () => EvaluatedFields & R
 
   @EnumField(REVIEW_STATES, { description: "What people have decided" })
   review: ReviewState;
+
+  @ObjectField(() => QuestionView, {
+    description: "What its tester is asked and has not answered; null where nothing is asked",
+    optional: true,
+  })
+  question: QuestionView | null;
 
   @EnumField(VERDICTS, { description: "What the rules say; null until it was evaluated", optional: true })
   verdict: Verdict | null;

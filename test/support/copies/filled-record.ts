@@ -5,6 +5,7 @@ import type { CopyHashes } from "../../../src/core/copies/hashes.js";
 import { loadedStretch } from "../../../src/core/copies/residual.js";
 import type { Trace } from "../../../src/core/model.js";
 import { CopiesRepository } from "../../../src/features/copies/copies.repository.js";
+import { NoticeWriter } from "../../../src/features/notices/notice-writer.service.js";
 import { projectRoot } from "../../../src/platform/config/project-root.js";
 import type { Database } from "../../../src/platform/database/database.js";
 import { Notifications } from "../../../src/platform/notifications/notifications.js";
@@ -58,7 +59,8 @@ export async function fillRecord(
     "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) SELECT id::uuid, $2, $2, $2, 'trial', 1, sha256(id::bytea), 'a.csv' FROM unnest($1::text[]) AS id",
     [ids, owner],
   );
-  const copies = new CopiesRepository(database, new Notifications(database));
+  const notifications = new Notifications(database);
+  const copies = new CopiesRepository(database, notifications, new NoticeWriter(notifications));
   const threads = new Piscina({
     filename: join(projectRoot, "dist/test/support/copies/honest-hashes-thread.js"),
     maxThreads: availableParallelism(),

@@ -30,6 +30,12 @@ export class RunFieldsResolver {
   }
 
   @ResolveField()
+  question(@Parent() run: RunNode | RunView, @Context() operation: GuardedContext) {
+    if (run.review !== "info-requested") return null;
+    return part(run, "question", () => this.runLoaders.questions.load(operation, run.id));
+  }
+
+  @ResolveField()
   figures(@Parent() run: RunNode | RunView, @Context() operation: GuardedContext) {
     return part(
       run,

@@ -8,6 +8,7 @@ import { BenchesService } from "../../benches/benches.service.js";
 import { PacksService } from "../../packs/packs.service.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
 import { byEvaluation, EvaluationPartsRepository } from "../evaluation/evaluation-parts.repository.js";
+import { QuestionsRepository } from "../question/questions.repository.js";
 import { adjustmentView, findingView, inOrder, keyFiguresView } from "../run-view.js";
 import type { FigureNode } from "./run-node.js";
 
@@ -31,12 +32,16 @@ export class RunLoaders {
     private readonly specimensService: SpecimensService,
     private readonly benchesService: BenchesService,
     private readonly accountsService: AccountsService,
+    private readonly questionsRepository: QuestionsRepository,
   ) {}
 
   readonly packs = new Loader(THINGS_AT_ONCE, (ids) => this.packsService.byIds(ids));
   readonly specimens = new Loader(THINGS_AT_ONCE, (ids) => this.specimensService.byIds(ids));
   readonly benches = new Loader(THINGS_AT_ONCE, (ids) => this.benchesService.byIds(ids));
   readonly testers = new Loader(THINGS_AT_ONCE, (ids) => this.accountsService.testersByIds(ids));
+
+  /** By run; only those that are asked about. */
+  readonly questions = new Loader(THINGS_AT_ONCE, (ids) => this.questionsRepository.openOf(ids));
 
   /** By evaluation. */
   readonly figures = new Loader(FIGURES_AT_ONCE, async (ids) => {

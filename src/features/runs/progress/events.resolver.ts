@@ -1,7 +1,8 @@
 import { Args, ID, Resolver, Subscription } from "@nestjs/graphql";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
-import { EventsService, type ProgressEvents } from "./events.service.js";
+import { subscriptionOf } from "../../../platform/graphql/sockets/subscription-of.js";
+import { EventsService } from "./events.service.js";
 import type { RunProgress } from "./progress.js";
 import { RunProgressView } from "./progress.views.js";
 
@@ -19,27 +20,6 @@ export class EventsResolver {
     @CurrentAccount() caller: Caller | null,
   ): Promise<AsyncIterableIterator<RunProgress>> {
     const left = new AbortController();
-    return withoutSignsOfLife(await this.eventsService.follow(id, caller, left.signal), left);
+    return subscriptionOf(await this.eventsService.follow(id, caller, left.signal), left);
   }
-}
-
-/** The socket keeps itself alive. A client that goes away must not wait for the next event to be let go. */
-function withoutSignsOfLife(events: ProgressEvents, left: AbortController): AsyncIterableIterator<RunProgress> {
-  return {
-    async next() {
-      for (;;) {
-        const { done, value } = await events.next();
-        if (done) return { done: true, value: undefined };
-        if (value) return { done: false, value };
-      }
-    },
-    async return() {
-      left.abort();
-      await events.return();
-      return { done: true, value: undefined };
-    },
-    [Symbol.asyncIterator]() {
-      return this;
-    },
-  };
 }

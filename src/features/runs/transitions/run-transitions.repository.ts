@@ -3,9 +3,11 @@ import { after, type RunEvent, type RunStatus } from "../../../core/lifecycle/ru
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { type AuditEvent, AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { NoticeWriter } from "../../notices/notice-writer.service.js";
 import { progressOfState } from "../progress/progress.js";
 import { ProgressRepository } from "../progress/progress.repository.js";
 import { type RunHead, RunHeadsRepository } from "../run-heads.repository.js";
+import { noticeOf } from "./notice-of.js";
 
 /** Who lets something happen to a run, and why. */
 export type Actor = Pick<AuditEvent, "actorId" | "reason" | "rules">;
@@ -16,13 +18,17 @@ const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fai
 /** A run's status as the audit log says it. */
 const statusText = ({ state, review }: RunStatus): string => `${state}/${review}`;
 
-/** Moves runs through their life; the audit log is told of each step in the transaction in which it happens. */
+/**
+ * Moves runs through their life; the audit log is told of each step in the transaction in which it happens, and the tester of
+ * what others decide.
+ */
 @Injectable()
 export class RunTransitionsRepository {
   constructor(
     private readonly runHeadsRepository: RunHeadsRepository,
     private readonly progressRepository: ProgressRepository,
     private readonly auditLog: AuditLog,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
@@ -51,6 +57,7 @@ export class RunTransitionsRepository {
       select: { id: true },
     });
     this.record(tx, id, event, by, head, next);
+    await this.noticeWriter.tell(tx, noticeOf(head, event, by, next));
     if (PROGRESS_EVENTS.includes(event)) {
       await this.progressRepository.publish(id, progressOfState(next.state, head.logBytes), tx);
     }

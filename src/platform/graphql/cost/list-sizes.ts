@@ -50,6 +50,7 @@ const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>
   Ranking: { loads: 10 },
   Review: { independentOf: 10, rules: 10 },
   RunOutcome: { failedRules: 10 },
+  RunQuestion: { rules: 10 },
   Standing: { placeRange: 2, tiedWith: 50 },
   TesterAgreement: { runIds: 10 },
   TraceChannel: { values: 1_000 },

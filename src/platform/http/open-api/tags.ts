@@ -12,6 +12,7 @@ export const TAGS: readonly (readonly [name: string, description: string])[] = [
   ["benches", "Your test benches and their stated accuracy"],
   ["column maps", "Which column of your logs is which channel"],
   ["reviews", "Decisions of moderators on runs, with what they are made on"],
+  ["notices", "What you are told of what happens to your runs"],
   ["accounts", "Accounts, sessions, keys and sign-in"],
   ["operation", "Whether the service runs"],
 ];
