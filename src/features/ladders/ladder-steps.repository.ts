@@ -56,7 +56,7 @@ export class LadderStepsRepository {
       "specimenId" in filter
         ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review_state NOT IN ('withdrawn', 'rejected')`
         : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review_state = 'accepted'
-          AND account.suspended_at IS NULL AND pack.hidden_at IS NULL`;
+          AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
       WHERE evaluation_id = evaluation.id AND key = ${name} AND basis <> 'translated')`;
     const observed = (rule: string) => Prisma.sql`(SELECT observed FROM finding

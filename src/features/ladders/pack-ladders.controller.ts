@@ -2,6 +2,7 @@ import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
+import { FollowsMerges } from "../packs/packs.module.js";
 import { LaddersService } from "./ladders.service.js";
 import { LadderSummaryList } from "./ladders.views.js";
 
@@ -11,6 +12,7 @@ export class PackLaddersController {
   constructor(private readonly laddersService: LaddersService) {}
 
   @Get(":id/ladders")
+  @FollowsMerges()
   @ApiOperation({ summary: "The ladders of a pack's specimens, from their accepted steps" })
   @ApiOkResponse({ type: LadderSummaryList })
   list(@Param("id") packId: string, @Query() args: PageArgs, @Conditional() conditional: ConditionalRead) {

@@ -7,6 +7,7 @@ import { Conditional, type ConditionalRead } from "../../platform/http/condition
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
+import { FollowsMerges } from "./follows-merges.js";
 import { PacksService } from "./packs.service.js";
 import { PackInput, PackList, PacksArgs, PackView } from "./packs.views.js";
 
@@ -41,7 +42,8 @@ export class PacksController {
   }
 
   @Get(":id")
-  @ApiOperation({ summary: "A pack" })
+  @FollowsMerges()
+  @ApiOperation({ summary: "A pack; one that was merged leads to the one that it was merged into" })
   @ApiOkResponse({ type: PackView })
   get(@Param("id") id: string, @CurrentAccount() caller: Caller | null): Promise<PackView> {
     return this.packsService.get(id, caller);

@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { MergedPacksInterceptor } from "./merged-packs.interceptor.js";
 import { PacksController } from "./packs.controller.js";
 import { PacksRepository } from "./packs.repository.js";
 import { PacksResolver } from "./packs.resolver.js";
@@ -6,9 +7,18 @@ import { PacksService } from "./packs.service.js";
 import { SimilarPacksRepository } from "./similar-packs.repository.js";
 import { SimilarPacksService } from "./similar-packs.service.js";
 
+export { FollowsMerges } from "./follows-merges.js";
+
 @Module({
   controllers: [PacksController],
-  providers: [PacksRepository, PacksResolver, PacksService, SimilarPacksRepository, SimilarPacksService],
-  exports: [PacksService],
+  providers: [
+    MergedPacksInterceptor,
+    PacksRepository,
+    PacksResolver,
+    PacksService,
+    SimilarPacksRepository,
+    SimilarPacksService,
+  ],
+  exports: [MergedPacksInterceptor, PacksService, SimilarPacksService],
 })
 export class PacksModule {}

@@ -44,9 +44,14 @@ export class PacksRepository {
     }
   }
 
+  async mergedInto(id: string): Promise<string | null> {
+    const pack = await this.database.pack.findUnique({ where: { id }, select: { mergedIntoId: true } });
+    return pack?.mergedIntoId ?? null;
+  }
+
   async idOfSameProduct({ maker, name, series, parallel, ratedCapacityMah }: DeclaredPack): Promise<string | null> {
     const rows = await this.database.$queryRaw<{ id: string }[]>`
-      SELECT id::text FROM pack
+      SELECT coalesce(merged_into_id, id)::text AS id FROM pack
       WHERE lower(maker) = lower(${maker}) AND lower(name) = lower(${name})
         AND series = ${series} AND parallel = ${parallel} AND rated_capacity_mah = ${ratedCapacityMah}`;
     return rows[0]?.id ?? null;
@@ -85,7 +90,7 @@ export class PacksRepository {
 function conditionsOf({ chemistry, series, search, ids }: PacksFilter): Prisma.PackWhereInput[] {
   const words = search?.split(/\s+/) ?? [];
   return [
-    { hiddenAt: null },
+    { hiddenAt: null, mergedIntoId: null },
     ...(chemistry ? [{ chemistry }] : []),
     ...(series ? [{ series }] : []),
     ...(ids ? [{ id: { in: [...ids] } }] : []),

@@ -4,7 +4,7 @@ import type { Chemistry } from "../../core/model.js";
 import { isConfirmed, type PackStatus } from "../../core/register/pack-status.js";
 import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf, isUuid } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
@@ -38,11 +38,20 @@ export class PacksService {
     });
   }
 
-  /** @param caller who asks: hidden packs are shown to moderators and to who registered them */
+  /**
+   * A pack that was merged into another one leads to that one.
+   *
+   * @param caller who asks: hidden packs are shown to moderators and to who registered them
+   */
   async get(id: string, caller: Caller | null = null): Promise<PackView> {
     const pack = await this.packsRepository.find(idOf(id, "pack"));
     if (!pack || !maySee(pack, caller)) throw notFound("pack");
-    return packView(pack);
+    return pack.mergedIntoId ? this.get(pack.mergedIntoId, caller) : packView(pack);
+  }
+
+  /** Id of the pack that one was merged into; null for one of its own, and where there is none. */
+  async mergedInto(id: string): Promise<string | null> {
+    return isUuid(id) ? this.packsRepository.mergedInto(id) : null;
   }
 
   /** What changes whenever a list of packs does. */

@@ -41,7 +41,7 @@ export class SimilarPacksRepository {
     const key = matchKey(pack);
     return tx.$queryRaw<RegisteredName[]>`
       SELECT id::text, maker, name, series, rated_capacity_mah AS "ratedCapacityMah" FROM pack
-      WHERE match_key % ${key} AND series = ${pack.series}
+      WHERE match_key % ${key} AND series = ${pack.series} AND hidden_at IS NULL AND merged_into_id IS NULL
       ORDER BY similarity(match_key, ${key}) DESC, id LIMIT ${MAX_LOOKED_AT}`;
   }
 

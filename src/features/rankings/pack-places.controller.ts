@@ -2,6 +2,7 @@ import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { toList } from "../../platform/paging/page.js";
+import { FollowsMerges } from "../packs/packs.module.js";
 import { PackPlaceList, PackStandingsArgs } from "./pack-places.views.js";
 import { RankingsService } from "./rankings.service.js";
 
@@ -11,6 +12,7 @@ export class PackPlacesController {
   constructor(private readonly rankingsService: RankingsService) {}
 
   @Get(":id/standings")
+  @FollowsMerges()
   @ApiOperation({
     operationId: "listPackStandings",
     summary: "A pack's place in every ranking of its class, by protocol, figure and load",

@@ -3,6 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { WrittenAnswers } from "../../platform/http/written-answers.js";
 import { toList } from "../../platform/paging/page.js";
+import { FollowsMerges } from "../packs/packs.module.js";
 import { ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
 import type { RankingPage } from "./orders/ranking-pages.service.js";
 import { PackStandingView } from "./pack-standing.views.js";
@@ -43,6 +44,7 @@ export class RankingsController {
   }
 
   @Get(":figure/packs/:packId")
+  @FollowsMerges()
   @ApiOperation({
     operationId: "getStanding",
     summary: "The results behind a pack's value in a ranking, and how well its testers agree",

@@ -83,7 +83,7 @@ export class StandingsRepository {
         AND active.computation_version = evaluation.computation_version
       JOIN figure ON figure.evaluation_id = evaluation.id
       WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review_state = 'accepted' AND figure.bound = 'none'
-        AND account.suspended_at IS NULL AND pack.hidden_at IS NULL
+        AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated
         AND run.protocol_key = ${protocolKey}
       ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }

@@ -1,5 +1,10 @@
 import { Module } from "@nestjs/common";
+import { PacksModule } from "../packs/packs.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
+import { RunsModule } from "../runs/runs.module.js";
+import { CorrectionsController } from "./corrections.controller.js";
+import { CorrectionsResolver } from "./corrections.resolver.js";
+import { CorrectionsService } from "./corrections.service.js";
 import { RegisterController } from "./register.controller.js";
 import { RegisterRepository } from "./register.repository.js";
 import { RegisterResolver } from "./register.resolver.js";
@@ -8,8 +13,15 @@ import { SuspensionsController } from "./suspensions.controller.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 @Module({
-  imports: [RankingsModule],
-  controllers: [RegisterController, SuspensionsController],
-  providers: [RegisterRepository, RegisterResolver, RegisterService, SuspensionsService],
+  imports: [PacksModule, RankingsModule, RunsModule],
+  controllers: [CorrectionsController, RegisterController, SuspensionsController],
+  providers: [
+    CorrectionsResolver,
+    CorrectionsService,
+    RegisterRepository,
+    RegisterResolver,
+    RegisterService,
+    SuspensionsService,
+  ],
 })
 export class RegisterModule {}

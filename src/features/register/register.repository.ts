@@ -41,6 +41,25 @@ export class RegisterRepository {
     return tx.pack.update({ where: { id }, data });
   }
 
+  async hasAcceptedRun(tx: Transaction, packId: string): Promise<boolean> {
+    const where = { specimen: { packId }, review: "accepted" };
+    return (await tx.run.findFirst({ where, select: { id: true } })) !== null;
+  }
+
+  /** Makes the specimens of a pack those of another; a label that its owner has there already is told apart by the specimen's id. */
+  async moveSpecimens(tx: Transaction, packId: string, intoId: string): Promise<void> {
+    await tx.$executeRaw`
+      UPDATE specimen SET label = left(label, 60) || ' (' || right(id::text, 12) || ')'
+      WHERE pack_id = ${packId}::uuid AND EXISTS (SELECT FROM specimen AS other
+        WHERE other.pack_id = ${intoId}::uuid AND other.owner_id = specimen.owner_id AND other.label = specimen.label)`;
+    await tx.specimen.updateMany({ where: { packId }, data: { packId: intoId } });
+  }
+
+  /** Packs that were merged into a pack lead to the one that it is merged into itself. */
+  async leadOn(tx: Transaction, packId: string, intoId: string): Promise<void> {
+    await tx.pack.updateMany({ where: { mergedIntoId: packId }, data: { mergedIntoId: intoId } });
+  }
+
   /** An account, locked until the transaction ends; null when there is none, or it was erased. */
   async lockAccount(tx: Transaction, handle: string): Promise<AccountToSuspend | null> {
     const where = { handle: equalIgnoringCase(handle), erasedAt: null };

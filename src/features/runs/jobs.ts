@@ -1,5 +1,7 @@
 /** The jobs that a run goes through, one after another. */
 export const EVALUATE_RUN = "evaluate-run";
+/** What follows a change of its pack, or of what is registered of it. */
+export const EVALUATE_ANEW = "evaluate-anew";
 /** What follows an evaluation: the run is compared with all others. */
 export const CHECK_COPIES = "check-copies";
 /** What follows a refusal, a day later: the bytes of the log are removed. */

@@ -89,7 +89,11 @@ function conditionsOf(filter: RunsFilter): Prisma.Sql[] {
   return [
     ...(shownTo === null ? [seen] : []),
     ...(shownTo !== null && shownTo !== EVERYBODY ? [Prisma.sql`(${seen} OR run.tester_id = ${shownTo}::uuid)`] : []),
-    ...(packId ? [Prisma.sql`run.pack_id = ${packId}::uuid`] : []),
+    ...(packId
+      ? [
+          Prisma.sql`run.pack_id = coalesce((SELECT merged_into_id FROM pack AS asked WHERE asked.id = ${packId}::uuid), ${packId}::uuid)`,
+        ]
+      : []),
     ...(specimenId ? [Prisma.sql`run.specimen_id = ${specimenId}::uuid`] : []),
     ...(testerId ? [Prisma.sql`run.tester_id = ${testerId}::uuid`] : []),
     ...(protocol ? [Prisma.sql`run.protocol_key = ${protocol}`] : []),

@@ -1,4 +1,4 @@
-import { Controller, Delete, Get, Header, HttpCode, Param, Post, Query, Req, Res } from "@nestjs/common";
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Patch, Post, Query, Req, Res } from "@nestjs/common";
 import {
   ApiAcceptedResponse,
   ApiBody,
@@ -26,6 +26,8 @@ import { Storage } from "../../platform/storage/storage.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { LogsService } from "./log/logs.service.js";
 import { sendLog } from "./log/send-log.js";
+import { RunMovesService } from "./moves/run-moves.service.js";
+import { RunMoveInput } from "./moves/run-moves.views.js";
 import { runList } from "./run-list.js";
 import { RunList, RunListQuery } from "./run-list.views.js";
 import { RunsService } from "./runs.service.js";
@@ -44,6 +46,7 @@ export class RunsController {
     private readonly runsService: RunsService,
     private readonly uploadsService: UploadsService,
     private readonly decisionsService: DecisionsService,
+    private readonly runMovesService: RunMovesService,
     private readonly logsService: LogsService,
     private readonly tracesService: TracesService,
     private readonly idempotency: Idempotency,
@@ -158,6 +161,18 @@ export class RunsController {
         return traceCsv(trace);
       },
     );
+  }
+
+  @Patch(":id")
+  @Authenticated()
+  @Refuses("role-required", "decision-not-possible", "unknown-reference", "already-exists")
+  @ApiOperation({
+    operationId: "moveRun",
+    summary: "Move a run to the specimen or pack that it is of; it is evaluated anew",
+  })
+  @ApiOkResponse({ type: RunView })
+  move(@Param("id") id: string, @Body() input: RunMoveInput, @CurrentAccount() caller: Caller): Promise<RunView> {
+    return this.runMovesService.move(id, input, caller);
   }
 
   @Delete(":id")

@@ -15,6 +15,8 @@ import { EvaluationPartsRepository } from "./evaluation/evaluation-parts.reposit
 import { EvaluationTurnsRepository } from "./evaluation/evaluation-turns.repository.js";
 import { EvaluationsRepository } from "./evaluation/evaluations.repository.js";
 import { EvaluationsService } from "./evaluation/evaluations.service.js";
+import { OutdatedRunsRepository } from "./evaluation/outdated-runs.repository.js";
+import { OutdatedRunsService } from "./evaluation/outdated-runs.service.js";
 import { QueuedRunsRepository } from "./evaluation/queued-runs.repository.js";
 import { HistoryController } from "./history/history.controller.js";
 import { HistoryRepository } from "./history/history.repository.js";
@@ -24,6 +26,8 @@ import { LogRemovalsRepository } from "./log/log-removals.repository.js";
 import { LogRemovalsService } from "./log/log-removals.service.js";
 import { LogsRepository } from "./log/logs.repository.js";
 import { LogsService } from "./log/logs.service.js";
+import { RunMovesRepository } from "./moves/run-moves.repository.js";
+import { RunMovesService } from "./moves/run-moves.service.js";
 import { ConformanceFieldsResolver, FigureFieldsResolver } from "./nodes/evaluation-fields.resolver.js";
 import { PublicRuns } from "./nodes/public-runs.js";
 import { PublicRunsRepository } from "./nodes/public-runs.repository.js";
@@ -103,7 +107,11 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     ProgressRepository,
     EvaluationTurnsRepository,
     QuestionsRepository,
+    OutdatedRunsRepository,
+    OutdatedRunsService,
     QueuedRunsRepository,
+    RunMovesRepository,
+    RunMovesService,
     RunHeadsRepository,
     RunPagesRepository,
     RunTransitionsRepository,
@@ -115,6 +123,14 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     UploadsRepository,
     UploadsService,
   ],
-  exports: [DecisionsService, EvaluationsService, RunLoaders, RunNodesService, RunsService, TracesService],
+  exports: [
+    DecisionsService,
+    EvaluationsService,
+    OutdatedRunsService,
+    RunLoaders,
+    RunNodesService,
+    RunsService,
+    TracesService,
+  ],
 })
 export class RunsModule {}

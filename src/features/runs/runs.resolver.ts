@@ -3,6 +3,8 @@ import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
+import { RunMovesService } from "./moves/run-moves.service.js";
+import { RunMoveInput } from "./moves/run-moves.views.js";
 import { type RunNode, RunNodesService } from "./nodes/run-nodes.service.js";
 import { RunConnection, RunsArgs, RunView } from "./runs.views.js";
 import { TracesService } from "./trace/traces.service.js";
@@ -14,6 +16,7 @@ export class RunsResolver {
   constructor(
     private readonly runNodesService: RunNodesService,
     private readonly decisionsService: DecisionsService,
+    private readonly runMovesService: RunMovesService,
     private readonly tracesService: TracesService,
   ) {}
 
@@ -39,6 +42,20 @@ export class RunsResolver {
   @Query(() => TraceView, { nullable: true, description: "A run's trace, reduced for a chart" })
   trace(@Args() args: TraceArgs, @CurrentAccount() caller: Caller | null): Promise<TraceView> {
     return this.tracesService.get(args.runId, args, caller);
+  }
+
+  @Mutation(() => RunView, {
+    nullable: true,
+    description: "Move a run to the specimen or pack that it is of; it is evaluated anew",
+  })
+  @Authenticated()
+  async moveRun(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @Args("input", { description: "What is sent" }) input: RunMoveInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunNode> {
+    await this.runMovesService.move(id, input, caller);
+    return this.runNodesService.get(id, caller);
   }
 
   @Mutation(() => RunView, { nullable: true, description: "Withdraw your run; it stays in the record" })

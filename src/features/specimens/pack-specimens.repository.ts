@@ -3,7 +3,7 @@ import { Prisma, type Specimen } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import type { Window } from "../../platform/paging/page.js";
 
-export type SpecimenRow = Pick<Specimen, "id" | "packId" | "label" | "cycles">;
+export type SpecimenRow = Pick<Specimen, "id" | "packId" | "label" | "cycles" | "massGrams">;
 
 /** A specimen is public once a run of it is accepted. */
 const IS_PUBLIC = Prisma.sql`EXISTS (
@@ -29,7 +29,7 @@ export class PackSpecimensRepository {
     );
     const order = backward ? Prisma.sql`DESC` : Prisma.sql`ASC`;
     const rows = await this.database.$queryRaw<SpecimenRow[]>`
-      SELECT page.id::text, page.pack_id::text AS "packId", page.label, page.cycles
+      SELECT page.id::text, page.pack_id::text AS "packId", page.label, page.cycles, page.mass_grams AS "massGrams"
       FROM unnest(${[...packIds]}::uuid[]) AS parent (id)
       CROSS JOIN LATERAL (SELECT * FROM specimen WHERE ${between} ORDER BY specimen.id ${order} LIMIT ${take}) AS page
       ORDER BY page.id ${order}`;

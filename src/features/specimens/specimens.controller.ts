@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Param, Post, Query, Res } from "@nestjs/common";
+import { Body, Controller, Get, Param, Patch, Post, Query, Res } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
@@ -7,7 +7,7 @@ import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { SpecimensService } from "./specimens.service.js";
-import { SpecimenInput, SpecimenList, SpecimenView } from "./specimens.views.js";
+import { SpecimenCorrectionInput, SpecimenInput, SpecimenList, SpecimenView } from "./specimens.views.js";
 
 @ApiTags("specimens")
 @Controller("v1/specimens")
@@ -34,6 +34,18 @@ export class SpecimensController {
     const specimen = await this.specimensService.register(input, caller);
     reply.header("location", `/v1/specimens/${specimen.id}`);
     return specimen;
+  }
+
+  @Patch(":id")
+  @Refuses("already-exists")
+  @ApiOperation({ operationId: "correctSpecimen", summary: "Correct your specimen" })
+  @ApiOkResponse({ type: SpecimenView })
+  correct(
+    @Param("id") id: string,
+    @Body() input: SpecimenCorrectionInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<SpecimenView> {
+    return this.specimensService.correct(id, input, caller);
   }
 
   @Get(":id")

@@ -1,7 +1,9 @@
 import { Injectable } from "@nestjs/common";
 import type { Prisma, Specimen } from "../../generated/prisma/client.js";
-import { Database } from "../../platform/database/database.js";
-import { isDuplicate, isMissingReference } from "../../platform/database/errors.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import { isDuplicate } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/uuid.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
@@ -20,20 +22,73 @@ export type SpecimenCreation =
   | { readonly existingId: string | null }
   | { readonly packIsUnknown: true };
 
+const CORRECTED = ["label", "cycles", "massGrams"] as const;
+
+/** What is to be registered otherwise; what is undefined stays. */
+export type SpecimenChanges = Partial<Pick<Specimen, (typeof CORRECTED)[number]>>;
+
 @Injectable()
 export class SpecimensRepository {
-  constructor(private readonly database: Database) {}
+  constructor(
+    private readonly database: Database,
+    private readonly auditLog: AuditLog,
+  ) {}
 
-  async create({ packId, label, cycles }: SpecimenInput, ownerId: string): Promise<SpecimenCreation> {
+  async create({ packId, label, cycles, massGrams = null }: SpecimenInput, ownerId: string): Promise<SpecimenCreation> {
     if (!isUuid(packId)) return { packIsUnknown: true };
     try {
-      return { specimen: await this.database.specimen.create({ data: { packId, label, cycles, ownerId } }) };
+      return await this.database.$transaction(async (tx) => {
+        const id = await this.holdPack(tx, packId);
+        if (id === null) return { packIsUnknown: true };
+        return { specimen: await tx.specimen.create({ data: { packId: id, label, cycles, massGrams, ownerId } }) };
+      });
     } catch (error) {
-      if (isMissingReference(error)) return { packIsUnknown: true };
       if (!isDuplicate(error)) throw error;
-      const existing = await this.database.specimen.findFirst({ where: { ownerId, packId, label } });
+      const pack = { OR: [{ id: packId }, { merged: { some: { id: packId } } }] };
+      const existing = await this.database.specimen.findFirst({ where: { ownerId, pack, label } });
       return { existingId: existing?.id ?? null };
     }
+  }
+
+  /** Somebody's own specimen with what changes of it; null when there is none. */
+  async correct(
+    id: string,
+    changes: SpecimenChanges,
+    { caller, reason }: { readonly caller: Caller; readonly reason: string | null },
+  ): Promise<{ specimen: Specimen } | { existingId: string | null } | null> {
+    try {
+      return await this.auditLog.transaction(async (tx) => {
+        await tx.$queryRaw`SELECT FROM specimen WHERE id = ${id}::uuid FOR NO KEY UPDATE`;
+        const before = await tx.specimen.findFirst({ where: { id, ownerId: caller.id } });
+        if (!before) return null;
+        const members = CORRECTED.filter(
+          (member) => changes[member] !== undefined && changes[member] !== before[member],
+        );
+        if (members.length === 0) return { specimen: before };
+        const data = Object.fromEntries(members.map((member) => [member, changes[member]]));
+        const was = Object.fromEntries(members.map((member) => [member, before[member]]));
+        const texts = { from: JSON.stringify(was), to: JSON.stringify(data) };
+        const subject = { kind: "specimen", id } as const;
+        this.auditLog.record(tx, { actorId: caller.id, event: "correct", subject, ...texts, reason });
+        return { specimen: await tx.specimen.update({ where: { id }, data }) };
+      });
+    } catch (error) {
+      if (!isDuplicate(error)) throw error;
+      const specimen = { ownerId: caller.id, label: changes.label as string };
+      const where = { ...specimen, pack: { specimens: { some: { id } } } };
+      return { existingId: (await this.database.specimen.findFirst({ where }))?.id ?? null };
+    }
+  }
+
+  /** The pack itself, or the one that it was merged into; it is not merged until the transaction ends. */
+  private async holdPack(tx: Transaction, id: string): Promise<string | null> {
+    const rows = await tx.$queryRaw<{ id: string }[]>`
+      SELECT coalesce(merged_into_id, id)::text AS id FROM pack WHERE id = ${id}::uuid FOR SHARE`;
+    return rows[0]?.id ?? null;
+  }
+
+  ofRun(runId: string): Promise<Specimen> {
+    return this.database.specimen.findFirstOrThrow({ where: { runs: { some: { id: runId } } } });
   }
 
   async findOwn(id: string, ownerId: string): Promise<Specimen | null> {

@@ -3,7 +3,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { SpecimensService } from "./specimens.service.js";
-import { SpecimenConnection, SpecimenInput, SpecimenView } from "./specimens.views.js";
+import { SpecimenConnection, SpecimenCorrectionInput, SpecimenInput, SpecimenView } from "./specimens.views.js";
 
 @Resolver(() => SpecimenView)
 @Authenticated()
@@ -29,5 +29,14 @@ export class SpecimensResolver {
     @CurrentAccount() caller: Caller,
   ): Promise<SpecimenView> {
     return this.specimensService.register(input, caller);
+  }
+
+  @Mutation(() => SpecimenView, { nullable: true, description: "Correct your specimen" })
+  correctSpecimen(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @Args("input", { description: "What is sent" }) input: SpecimenCorrectionInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<SpecimenView> {
+    return this.specimensService.correct(id, input, caller);
   }
 }

@@ -2,7 +2,15 @@ import { createHash } from "node:crypto";
 import canonicalize from "canonicalize";
 
 /** What an entry is about. */
-export type SubjectKind = "run" | "evaluation" | "account" | "key" | "protocol" | "auto-accept-policy" | "pack";
+export type SubjectKind =
+  | "run"
+  | "evaluation"
+  | "account"
+  | "key"
+  | "protocol"
+  | "auto-accept-policy"
+  | "pack"
+  | "specimen";
 
 /** One entry of the audit log, as its hash covers it. */
 export interface AuditEntry {

@@ -6,11 +6,6 @@ export function isDuplicate(error: unknown): boolean {
   return error instanceof Prisma.PrismaClientKnownRequestError && error.code === "P2002";
 }
 
-/** Whether a write failed because what it refers to does not exist. */
-export function isMissingReference(error: unknown): boolean {
-  return error instanceof Prisma.PrismaClientKnownRequestError && error.code === "P2003";
-}
-
 /** Prisma: not reachable, timed out, connection closed, no connection free, transaction gone. */
 const AWAY_IN_PRISMA = new Set(["P1001", "P1002", "P1008", "P1017", "P2024", "P2028"]);
 /** SQLSTATE: connection exceptions, too many connections, shut down by an operator, a crash, or still starting. */

@@ -8,6 +8,11 @@ import { RunTransitionsRepository } from "../transitions/run-transitions.reposit
 export class DecisionsRepository {
   constructor(private readonly runTransitionsRepository: RunTransitionsRepository) {}
 
+  /** Whether a run waits for being evaluated anew, since its pack has changed. */
+  async isOutdated(tx: Transaction, id: string): Promise<boolean> {
+    return (await tx.run.findUniqueOrThrow({ where: { id }, select: { outdated: true } })).outdated;
+  }
+
   /** Another accepted run with the same discharge of the same log, 0 being any; null when there is none. */
   async acceptedTwin(tx: Transaction, id: string): Promise<string | null> {
     const select = { logSha256: true, discharge: true } as const;

@@ -42,6 +42,7 @@ export class DecisionsService {
       if (event === "accept" || event === "undo-to-accepted") {
         requireConforming(before, blocking);
         await this.requireCounting(tx, before);
+        if (await this.decisionsRepository.isOutdated(tx, id)) throw notEvaluatedAnew();
         const twinId = await this.decisionsRepository.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
@@ -67,6 +68,7 @@ export class DecisionsService {
       const before = await this.runTransitionsRepository.lock(tx, id);
       if (before?.review !== "pending" || before.verdict === "nonconforming") return false;
       if ((await this.countsInstead(tx, before)) !== null) return false;
+      if (await this.decisionsRepository.isOutdated(tx, id)) return false;
       await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
       const by = await guard(tx);
       const head =
@@ -161,6 +163,10 @@ function notInPlace(message: string): Problem {
 
 function notPossible(status: string): Problem {
   return new Problem("decision-not-possible", `The run is ${status}; this cannot be done with it now.`);
+}
+
+function notEvaluatedAnew(): Problem {
+  return new Problem("decision-not-possible", "The run's pack has changed: wait until it is evaluated anew.");
 }
 
 function countsAlready(twinId: string): Problem {

@@ -28,6 +28,7 @@ import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluati
 import { EvaluationsRepository } from "./evaluations.repository.js";
 import { isLarge } from "./is-large.js";
 import { tookTooLong, tookTooMuch } from "./limits.js";
+import { OutdatedRunsRepository } from "./outdated-runs.repository.js";
 import { QueuedRunsRepository, type RunToEvaluate } from "./queued-runs.repository.js";
 
 /** What a run shows when the service itself failed at it again and again. It passes or fails no rule. */
@@ -36,6 +37,8 @@ const GIVEN_UP = {
   message:
     "The service failed at this log, and the fault was recorded. The log is kept; send it again to have it tried again.",
 };
+
+const PACK_CHANGED = "the pack changed while the run was evaluated; the evaluation is repeated";
 
 interface EvaluateOptions {
   readonly onProgress?: (progress: RunProgress) => void;
@@ -52,6 +55,7 @@ export class EvaluationsService implements OnModuleInit {
     private readonly jobQueue: JobQueue,
     private readonly threads: Threads,
     private readonly queuedRunsRepository: QueuedRunsRepository,
+    private readonly outdatedRunsRepository: OutdatedRunsRepository,
     private readonly progressRepository: ProgressRepository,
     private readonly runTransitionsRepository: RunTransitionsRepository,
     private readonly logsRepository: LogsRepository,
@@ -131,6 +135,7 @@ export class EvaluationsService implements OnModuleInit {
       const evaluationId = await this.evaluationsRepository.add(tx, run, evaluation, storable(trace));
       await this.queuedRunsRepository.finish(tx, run.id, evaluationId, savedMap);
       await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
+      if (!(await this.outdatedRunsRepository.hasSamePack(tx, run))) throw new OutdatedEvaluation(PACK_CHANGED);
       if (run.review === "accepted") await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
     });
   }

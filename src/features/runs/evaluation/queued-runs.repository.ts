@@ -44,8 +44,8 @@ export class QueuedRunsRepository {
     private readonly logRemovalsRepository: LogRemovalsRepository,
   ) {}
 
-  find(id: string): Promise<RunToEvaluate | null> {
-    return this.database.run.findUnique({ where: { id }, select: TO_EVALUATE });
+  find(id: string, tx: Transaction = this.database): Promise<RunToEvaluate | null> {
+    return tx.run.findUnique({ where: { id }, select: TO_EVALUATE });
   }
 
   /** Takes a run up for evaluation; null when there is nothing to do. */

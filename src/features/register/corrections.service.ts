@@ -1,0 +1,162 @@
+import { isDeepStrictEqual } from "node:util";
+import { Injectable } from "@nestjs/common";
+import { type DeclaredPack, leadSizeProblem, PACK_FACTS } from "../../core/inputs/pack.js";
+import { matchKey } from "../../core/register/pack-name.js";
+import type { Pack, Prisma } from "../../generated/prisma/client.js";
+import type { Caller } from "../../platform/auth/account.js";
+import type { Transaction } from "../../platform/database/database.js";
+import { isDuplicate } from "../../platform/database/errors.js";
+import { idOf, isUuid } from "../../platform/database/uuid.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { packView } from "../packs/packs.service.js";
+import type { PackView } from "../packs/packs.views.js";
+import { SimilarPacksService } from "../packs/similar-packs.service.js";
+import { StandingsService } from "../rankings/standings.service.js";
+import { OutdatedRunsService } from "../runs/evaluation/outdated-runs.service.js";
+import type { PackCorrectionInput } from "./corrections.views.js";
+import { RegisterRepository } from "./register.repository.js";
+
+type Facts = Partial<Record<keyof DeclaredPack, string | number | null>>;
+const MEMBERS = Object.keys(PACK_FACTS) as (keyof DeclaredPack)[];
+
+/** What of a pack figures and classes depend on. */
+const JUDGED = [
+  "chemistry",
+  "series",
+  "parallel",
+  "ratedCapacityMah",
+  "labelContinuousC",
+  "labelBurstC",
+  "massGrams",
+] as const satisfies readonly (keyof DeclaredPack)[];
+
+/** What packs are told apart by. */
+const COMPARED = ["maker", "name", "series", "ratedCapacityMah"] as const satisfies readonly (keyof DeclaredPack)[];
+
+/** Puts registered packs right: corrects them, and merges those that are one. */
+@Injectable()
+export class CorrectionsService {
+  constructor(
+    private readonly registerRepository: RegisterRepository,
+    private readonly outdatedRunsService: OutdatedRunsService,
+    private readonly similarPacksService: SimilarPacksService,
+    private readonly standingsService: StandingsService,
+  ) {}
+
+  /** Who registered a pack corrects it until a run of it is accepted or it is confirmed; moderators do after. */
+  async correct(
+    id: string,
+    { reason = null, differsFrom, ...sent }: PackCorrectionInput,
+    caller: Caller,
+  ): Promise<PackView> {
+    const packId = idOf(id, "pack");
+    const run = this.registerRepository.transaction(async (tx) => {
+      await this.outdatedRunsService.lockRunsOf(tx, packId);
+      await this.standingsService.lockVersions(tx);
+      const pack = await this.registerRepository.lockPack(tx, packId);
+      if (!pack || pack.mergedIntoId) throw notFound("pack");
+      await this.requireMayCorrect(tx, pack, caller);
+      const changes = changesOf(pack, sent);
+      if (Object.keys(changes).length === 0) return pack;
+      const next = { ...pack, ...changes } as Pack & DeclaredPack;
+      const lead = leadSizeProblem(next, "");
+      if (lead) throw invalidInput([lead]);
+      if (COMPARED.some((member) => member in changes)) {
+        await this.similarPacksService.requireOther(tx, next, [packId, ...(differsFrom ?? [])]);
+      }
+      const event = {
+        actorId: caller.id,
+        event: "correct",
+        from: textOf(pack, changes),
+        to: textOf(next, changes),
+        reason,
+      };
+      const corrected = await this.registerRepository.updatePack(
+        tx,
+        packId,
+        { ...changes, matchKey: matchKey(next) } as Prisma.PackUncheckedUpdateInput,
+        event,
+      );
+      if (JUDGED.some((member) => member in changes)) await this.outdatedRunsService.markRunsOf(tx, packId);
+      await this.standingsService.refreshAll(tx, [packId]);
+      return corrected;
+    });
+    return packView(await run.catch(refuseTaken));
+  }
+
+  /** Specimens and runs of a pack that is another one become that one's; its id leads there from then on. */
+  async merge(id: string, into: string, reason: string | null, caller: Caller): Promise<PackView> {
+    const packId = idOf(id, "pack");
+    if (!isUuid(into)) throw unknownTarget();
+    const intoId = into.toLowerCase();
+    return this.registerRepository.transaction(async (tx) => {
+      await this.outdatedRunsService.lockRunsOf(tx, packId);
+      await this.standingsService.lockVersions(tx);
+      for (const one of [packId, intoId].sort()) await this.registerRepository.lockPack(tx, one);
+      const [pack, target] = [
+        await this.registerRepository.lockPack(tx, packId),
+        await this.registerRepository.lockPack(tx, intoId),
+      ];
+      if (!pack) throw notFound("pack");
+      if (!target) throw unknownTarget();
+      requireSeparate(pack, target);
+      if (JUDGED.some((member) => pack[member] !== target[member])) {
+        await this.outdatedRunsService.markRunsOf(tx, packId);
+      }
+      await this.registerRepository.moveSpecimens(tx, packId, intoId);
+      const event = { actorId: caller.id, event: "merge", from: "separate", to: `merged into ${intoId}`, reason };
+      await this.registerRepository.leadOn(tx, packId, intoId);
+      await this.registerRepository.updatePack(tx, packId, { mergedIntoId: intoId }, event);
+      await this.standingsService.refreshAll(tx, [packId, intoId]);
+      return packView(target);
+    });
+  }
+
+  private async requireMayCorrect(tx: Transaction, pack: Pack, caller: Caller): Promise<void> {
+    if (caller.role !== "tester") return;
+    if (pack.createdById !== caller.id) {
+      throw new Problem("role-required", "Only who registered a pack, or a moderator, corrects it.");
+    }
+    if (!pack.confirmedAt && !(await this.registerRepository.hasAcceptedRun(tx, pack.id))) return;
+    throw new Problem("role-required", "The pack is confirmed, or has accepted runs: a moderator corrects it now.");
+  }
+}
+
+/** What a correction changes; what is left out stays. */
+function changesOf(pack: Pack, sent: Facts): Facts {
+  const changed = MEMBERS.filter(
+    (member) => sent[member] !== undefined && !isDeepStrictEqual(sent[member], pack[member]),
+  );
+  const missing = changed.filter((member) => sent[member] === null && !("optional" in PACK_FACTS[member]));
+  if (missing.length > 0) {
+    throw invalidInput(missing.map((member) => ({ pointer: `/${member}`, message: "cannot be left empty" })));
+  }
+  return Object.fromEntries(changed.map((member) => [member, sent[member]]));
+}
+
+function textOf(pack: Pack, changes: Facts): string {
+  const members = Object.keys(changes) as (keyof DeclaredPack)[];
+  return JSON.stringify(Object.fromEntries(members.map((member) => [member, pack[member]])));
+}
+
+function requireSeparate(pack: Pack, target: Pack): void {
+  const fault =
+    pack.id === target.id
+      ? "A pack is not merged into itself."
+      : pack.mergedIntoId
+        ? "The pack was merged already."
+        : target.mergedIntoId
+          ? `The other pack was merged into ${target.mergedIntoId}.`
+          : null;
+  if (fault) throw new Problem("decision-not-possible", fault);
+}
+
+function unknownTarget(): Problem {
+  return invalidInput([{ pointer: "/into", message: "names no pack" }]);
+}
+
+function refuseTaken(error: unknown): never {
+  if (!isDuplicate(error)) throw error;
+  throw new Problem("already-exists", "The record has another pack with this maker, name, layout and rated capacity.");
+}

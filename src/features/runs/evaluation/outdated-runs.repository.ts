@@ -1,0 +1,59 @@
+import { isDeepStrictEqual } from "node:util";
+import { Injectable } from "@nestjs/common";
+import type { Transaction } from "../../../platform/database/database.js";
+import { addJobs } from "../../../platform/queue/add-job.js";
+import { EVALUATE_ANEW } from "../jobs.js";
+import { QueuedRunsRepository, type RunToEvaluate } from "./queued-runs.repository.js";
+
+/** Marks runs whose evaluation rests on what is no longer said of their pack. */
+@Injectable()
+export class OutdatedRunsRepository {
+  constructor(private readonly queuedRunsRepository: QueuedRunsRepository) {}
+
+  /** Locks the runs of a pack until the transaction ends; before any version or pack. */
+  async lockRunsOf(tx: Transaction, packId: string): Promise<void> {
+    await tx.$queryRaw`
+      SELECT run.id FROM run JOIN specimen ON specimen.id = run.specimen_id
+      WHERE specimen.pack_id = ${packId}::uuid ORDER BY run.id FOR UPDATE OF run`;
+  }
+
+  /** Runs of a pack that were evaluated count nowhere until they are evaluated anew, which is queued. */
+  async markRunsOf(tx: Transaction, packId: string): Promise<void> {
+    const rows = await tx.$queryRaw<{ id: string }[]>`
+      UPDATE run SET outdated = true FROM specimen
+      WHERE specimen.id = run.specimen_id AND specimen.pack_id = ${packId}::uuid AND run.state = 'processed'
+        AND run.review_state <> 'withdrawn'
+      RETURNING run.id::text`;
+    await this.queue(tx, rows);
+  }
+
+  /** The same for one run. */
+  async mark(tx: Transaction, id: string): Promise<void> {
+    await tx.run.update({ where: { id }, data: { outdated: true }, select: { id: true } });
+    await this.queue(tx, [{ id }]);
+  }
+
+  /** Makes an evaluation the current one of a run, which is up to date then. */
+  async finish(tx: Transaction, id: string, evaluationId: string): Promise<void> {
+    const data = { currentEvaluationId: evaluationId, outdated: false };
+    await tx.run.update({ where: { id }, data, select: { id: true } });
+  }
+
+  /** Whether a run, which is locked, still belongs to a pack of which the same is registered. */
+  async hasSamePack(tx: Transaction, run: RunToEvaluate): Promise<boolean> {
+    await tx.$queryRaw`SELECT FROM pack WHERE id = ${run.specimen.packId}::uuid FOR NO KEY UPDATE`;
+    const now = await this.queuedRunsRepository.find(run.id, tx);
+    return now !== null && isDeepStrictEqual(factsOf(now), factsOf(run));
+  }
+
+  private queue(tx: Transaction, runs: readonly { readonly id: string }[]): Promise<void> {
+    const jobs = runs.map(({ id }) => ({ payload: { runId: id }, key: `${EVALUATE_ANEW}:${id}` }));
+    return addJobs(tx, EVALUATE_ANEW, jobs, "background");
+  }
+}
+
+/** What of a pack an evaluation rests on. */
+function factsOf({ specimen: { packId, pack } }: RunToEvaluate) {
+  const { chemistry, series, parallel, ratedCapacityMah, labelContinuousC, labelBurstC, massGrams } = pack;
+  return { packId, chemistry, series, parallel, ratedCapacityMah, labelContinuousC, labelBurstC, massGrams };
+}
