@@ -5,11 +5,13 @@ import { BenchesModule } from "./features/benches/benches.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
 import { CopiesModule } from "./features/copies/copies.module.js";
+import { ExportModule } from "./features/export/export.module.js";
 import { FiguresModule } from "./features/figures/figures.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
 import { NodesModule } from "./features/nodes/nodes.module.js";
 import { NoticesModule } from "./features/notices/notices.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
+import { PlansModule } from "./features/plans/plans.module.js";
 import { ProtocolsModule } from "./features/protocols/protocols.module.js";
 import { RankingsModule } from "./features/rankings/rankings.module.js";
 import { ReevaluationsModule } from "./features/reevaluations/reevaluations.module.js";
@@ -63,8 +65,10 @@ export class AppModule {
         RunsModule,
         RankingsModule,
         ComparisonsModule,
+        ExportModule,
         FiguresModule,
         LaddersModule,
+        PlansModule,
         CopiesModule,
         RegisterModule,
         ReviewsModule,

@@ -1,4 +1,4 @@
-import { Command, CommanderError, Option } from "commander";
+import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import { EXIT, sentenceOf } from "./cli/usage-error.js";
 import { ROLES } from "./platform/auth/account.js";
 import { CAUTION } from "./platform/http/caution.js";
@@ -15,6 +15,12 @@ const server = () =>
     .default("http://127.0.0.1:3000")
     .env("PACKLEDGER_SERVER")
     .argParser((text) => new URL(text).origin);
+
+const positive = (text: string): number => {
+  const number = Number(text);
+  if (number > 0 && Number.isFinite(number)) return number;
+  throw new InvalidArgumentError("It must be a number above 0.");
+};
 
 // Each command loads what it needs when it is called: a check starts in a fraction of the time of the service.
 const program = new Command("packledger")
@@ -39,6 +45,28 @@ program
   .action(async (files: string[], options) => {
     const { check } = await import("./cli/check.js");
     process.exitCode = await check(files, options);
+  });
+
+program
+  .command("plan")
+  .description("plan a test: cautions, load to set, cut-outs, what to expect, checklist")
+  .option("--run <file.json>", "plan by the pack that a run file describes: no account, no server")
+  .option("--pack <name|id>", "a pack that the service knows")
+  .option("--specimen <id>", "the specimen whose ladder goes on")
+  .option("--protocol <key>", "which test; else that of the run file, or full-load")
+  .option("--load <A>", "the current that you want to draw", positive)
+  .addOption(server())
+  .option("--json", "the plan as one JSON object")
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger plan --run docs/example/check.json\n  packledger plan --run docs/example/check.json --protocol two-pulse\n  packledger plan --pack slipway --load 80",
+      "No load beyond the continuous current on the maker's label is planned. The numbers that it expects are those of a typical\ncell: magnitudes to prepare by.",
+    ),
+  )
+  .action(async (options) => {
+    const { plan } = await import("./cli/plan.js");
+    await plan(options);
   });
 
 program

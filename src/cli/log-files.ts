@@ -24,15 +24,24 @@ async function logsIn(folder: string): Promise<string[]> {
 }
 
 /** What is declared of the run of a log: the file that was named, else run.json beside the log. */
-export async function declaredRunOf(logFile: string, runFile: string | undefined): Promise<Record<string, unknown>> {
-  const path = runFile ?? join(dirname(logFile), RUN_FILE);
+export function declaredRunOf(logFile: string, runFile: string | undefined): Promise<Record<string, unknown>> {
+  const ask = `Write what is known of the run into ${RUN_FILE} beside ${basename(logFile)}, or name a file with --run.`;
+  return declaredRunIn(runFile ?? join(dirname(logFile), RUN_FILE), ` ${ask}`);
+}
+
+/**
+ * What a run file declares.
+ *
+ * @param ask what to do where there is no such file
+ * @throws UsageError when there is none, or it is not one JSON object
+ */
+export async function declaredRunIn(path: string, ask = ""): Promise<Record<string, unknown>> {
   let text: string;
   try {
     text = await readFile(path, "utf8");
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
-    const ask = `Write what is known of the run into ${RUN_FILE} beside ${basename(logFile)}, or name a file with --run.`;
-    throw new UsageError(`There is no file ${path}. ${ask}`);
+    throw new UsageError(`There is no file ${path}.${ask}`);
   }
   let run: unknown;
   try {

@@ -23,9 +23,14 @@ export async function keepToken(server: string, token: string, environment = pro
 
 /** The token of the variable PACKLEDGER_TOKEN, else the one that `login` kept for this server. */
 export async function tokenFor(server: string, environment = process.env): Promise<string> {
-  const token = environment.PACKLEDGER_TOKEN || (await readSessions(sessionsFile(environment)))[server];
+  const token = await storedTokenFor(server, environment);
   if (token) return token;
   throw new UsageError(`There is no session at ${server}. Open one with: packledger login --server ${server}`);
+}
+
+/** The same, or null where there is none: for what anyone may read. */
+export async function storedTokenFor(server: string, environment = process.env): Promise<string | null> {
+  return environment.PACKLEDGER_TOKEN || ((await readSessions(sessionsFile(environment)))[server] ?? null);
 }
 
 async function readSessions(file: string): Promise<Sessions> {

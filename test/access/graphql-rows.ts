@@ -25,6 +25,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.packStanding": "public",
   "Query.packStandings": "public",
   "Query.packs": "public",
+  "Query.plan": "public",
   "Query.protocol": "public",
   "Query.protocolRules": "public",
   "Query.protocolSchema": "public",

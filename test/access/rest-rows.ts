@@ -87,6 +87,8 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/rankings/{figure}/packs/{packId}": "public",
   "GET /v1/comparisons": "public",
   "GET /v1/ladders/{specimenId}": "public",
+  "GET /v1/plans": "public",
+  "GET /v1/accounts/me/export": "account",
   "GET /v1/auto-accept-policy": "moderator",
   "PUT /v1/auto-accept-policy": "administrator",
   "GET /v1/reviews": "moderator",

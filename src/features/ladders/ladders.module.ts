@@ -12,5 +12,6 @@ import { PackLaddersController } from "./pack-ladders.controller.js";
   imports: [LadderStepsModule, PacksModule, ProtocolsModule, SpecimensModule],
   controllers: [LaddersController, PackLaddersController],
   providers: [LaddersResolver, LaddersService],
+  exports: [LaddersService],
 })
 export class LaddersModule {}

@@ -8,7 +8,7 @@ import { SuspensionsService } from "./suspensions.service.js";
 
 const WHICH = { type: () => ID, description: "Which one, by its id" } as const;
 const WHOSE = { description: "Handle of the account" } as const;
-const SENT = { description: "What is sent" } as const;
+const SENT = { description: "What was checked or found, and why it is done" } as const;
 
 @Resolver(() => PackView)
 @Roles("moderator")

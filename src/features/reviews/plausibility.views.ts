@@ -4,7 +4,7 @@ import { BooleanField, EnumField, ListField, NumberField, StringField } from "..
 
 @ObjectType("PlausibilitySign", { description: "A sign that a run was made up and not measured" })
 export class SignView {
-  @EnumField(SIGN_NAMES, { description: "What it is" })
+  @EnumField(SIGN_NAMES, { description: "Which sign of the list was seen" })
   sign: SignName;
 
   @NumberField({ description: "What was seen" })

@@ -132,5 +132,6 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     RunsService,
     TracesService,
   ],
+  exports: [DecisionsService, EvaluationsService, LogsService, RunLoaders, RunNodesService, RunsService, TracesService],
 })
 export class RunsModule {}

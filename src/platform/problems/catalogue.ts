@@ -62,7 +62,7 @@ export const PROBLEMS = {
   "internal-error": { status: 500, title: "Internal server error" },
   "query-time-limit": { status: 503, title: "The GraphQL query takes too long" },
   "read-time-limit": { status: 503, title: "The read takes too long in the database" },
-  "too-busy": { status: 503, title: "Too many expensive queries wait" },
+  "too-busy": { status: 503, title: "Too much expensive work waits" },
   "too-many-listeners": { status: 503, title: "Too many listeners" },
   "provider-unreachable": { status: 503, title: "The identity provider does not respond" },
   "storage-unavailable": { status: 507, title: "Nothing can be stored at the moment" },

@@ -1,3 +1,4 @@
+import { fullCellWindow } from "../observe/full-cell.js";
 import { type Rule, within } from "../rule.js";
 
 export const FULL_CHARGE: Rule = {
@@ -13,10 +14,7 @@ export const FULL_CHARGE: Rule = {
   },
   assess: ({ run, pack, cell }, limit) => {
     if (!run.rest) return null;
-    const limits =
-      pack.chemistry === "lifepo4"
-        ? { minimum: limit("lifepo4Minimum"), maximum: limit("lifepo4Maximum") }
-        : { minimum: cell.full - limit("below"), maximum: cell.full + limit("above") };
+    const limits = fullCellWindow(pack.chemistry, cell, limit);
     return within(run.rest.volts / pack.series, limits, { fromS: -1, toS: 0 });
   },
   seen: (observed) => `The rest voltage before the load is ${observed} per cell`,

@@ -34,9 +34,7 @@ export function completeOperation(method: Method, operation: Operation): void {
     response.description ||= Number(status) === 204 ? "Done" : (operation.summary ?? "");
     addHeaders(method, status, response);
   }
-  const isStream = Object.values(operation.responses).some(
-    (response) => "content" in response && response.content && "text/event-stream" in response.content,
-  );
+  const isStream = Object.values(operation.responses).some((response) => "content" in response && isMade(response));
   if (method === "get" && "200" in operation.responses && !isStream) {
     const headers = headersOf("ETag", "CacheControl");
     operation.responses["304"] = { description: "Not changed since the tag of `If-None-Match`", headers };
@@ -63,9 +61,14 @@ function describeSecurity(method: Method, operation: Operation): void {
   operation.security = isSignIn ? [] : [{}, { bearer: [] }];
 }
 
+/** Whether an answer is made while it is sent, so that nobody can tell beforehand whether it is the one that a client has. */
+function isMade({ content = {} }: Response): boolean {
+  return "text/event-stream" in content || "application/zip" in content;
+}
+
 function addHeaders(method: Method, status: string, response: Response): void {
   const isRead = method === "get" && (status === "200" || status === "206");
-  const isStream = response.content !== undefined && "text/event-stream" in response.content;
+  const isStream = isMade(response);
   response.headers = {
     ...(isRead && !isStream ? headersOf("ETag", "CacheControl") : {}),
     ...(method === "post" ? headersOf("IdempotencyReplayed") : {}),
