@@ -126,12 +126,12 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
   exports: [
     DecisionsService,
     EvaluationsService,
+    LogsService,
     OutdatedRunsService,
     RunLoaders,
     RunNodesService,
     RunsService,
     TracesService,
   ],
-  exports: [DecisionsService, EvaluationsService, LogsService, RunLoaders, RunNodesService, RunsService, TracesService],
 })
 export class RunsModule {}
