@@ -157,8 +157,8 @@ describe("a moderator", () => {
     const { body: first } = await uploadCase(app, testers[0] as Headers, "Eta", "lead-awg12");
     const { body: copy } = await uploadCase(app, testers[1] as Headers, "Theta", "lead-awg12");
     await app.nest.get(CopiesService).awaitCheck(copy.id);
-    const undecided = await decide(first.id, "accept");
-    expect([undecided.statusCode, undecided.json<{ copies: string[] }>().copies]).toEqual([409, [copy.id]]);
+    const undecided = await decide(copy.id, "accept");
+    expect([undecided.statusCode, undecided.json<{ copies: string[] }>().copies]).toEqual([409, [first.id]]);
     expect((await decide(copy.id, "reject")).statusCode).toBe(201);
     expect((await decide(first.id, "accept")).statusCode).toBe(201);
     const refused = await decide(copy.id, "accept");

@@ -47,9 +47,10 @@ describe("a tester uploads a run", () => {
     const scalars =
       "id state review verdict fileName startedAt ambientC restMinutes cycles setpointA stateOfChargePercent discharge uploadedAt uploadedUnderVersion computationVersion";
     const fields = `${scalars} error { code message } protocol { key version } tester { id handle }
-      pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams connector leadGaugeAwg leadAreaMm2 }
+      pack { id maker name chemistry series parallel ratedCapacityMah labelContinuousC labelBurstC massGrams connector leadGaugeAwg leadAreaMm2 status }
+      question { askedBy note rules since howToAnswer }
       keyFigures { key value unit uncertainty bound }
-      specimen { id packId label cycles }
+      specimen { id packId label cycles massGrams }
       bench { id label clockPercent load { kind } voltage { percent offset } current { percent offset } temperature { offset }
         sense { point resistanceMilliohm gaugeAwg lengthMm } }
       log { sha256 bytes rows keptUntil removedAt columns { header channel unit reason } }

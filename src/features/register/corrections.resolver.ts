@@ -13,7 +13,7 @@ export class CorrectionsResolver {
   @Authenticated()
   correctPack(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
-    @Args("input", { description: "What is sent" }) input: PackCorrectionInput,
+    @Args("input", { description: "The members that are put right, and why" }) input: PackCorrectionInput,
     @CurrentAccount() caller: Caller,
   ): Promise<PackView> {
     return this.correctionsService.correct(id, input, caller);
@@ -23,7 +23,7 @@ export class CorrectionsResolver {
   @Roles("moderator")
   mergePack(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
-    @Args("input", { description: "What is sent" }) { into, reason = null }: MergeInput,
+    @Args("input", { description: "The pack that stays, and why" }) { into, reason = null }: MergeInput,
     @CurrentAccount() caller: Caller,
   ): Promise<PackView> {
     return this.correctionsService.merge(id, into, reason, caller);

@@ -51,7 +51,7 @@ export class RunsResolver {
   @Authenticated()
   async moveRun(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
-    @Args("input", { description: "What is sent" }) input: RunMoveInput,
+    @Args("input", { description: "The right pack or specimen, and why" }) input: RunMoveInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
     await this.runMovesService.move(id, input, caller);

@@ -34,7 +34,7 @@ export class SpecimensResolver {
   @Mutation(() => SpecimenView, { nullable: true, description: "Correct your specimen" })
   correctSpecimen(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
-    @Args("input", { description: "What is sent" }) input: SpecimenCorrectionInput,
+    @Args("input", { description: "What is put right: label, age or mass, and why" }) input: SpecimenCorrectionInput,
     @CurrentAccount() caller: Caller,
   ): Promise<SpecimenView> {
     return this.specimensService.correct(id, input, caller);

@@ -23,6 +23,7 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   LogError: { candidates: 10, errors: 10 },
   PackClass: { loads: 10 },
   Plan: { checklist: 40, loads: 10, standardLoads: 10 },
+  Plausibility: { signs: 10 },
   ProtocolRule: { limits: 4 },
   QueuedRun: { adjustments: 10, figures: 100, keyFigures: 10 },
   ReevaluationEffects: { runs: 40, standingChanges: 40, verdicts: 10 },
