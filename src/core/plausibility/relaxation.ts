@@ -13,7 +13,7 @@ export interface Share {
 const WINDOW_S = 0.5;
 const SOON_S = 1;
 const MIN_LATE_S = 4;
-const LATEST_S = 30;
+const MAX_WAIT_S = 30;
 
 /**
  * How far the voltage still rises, from 1 to 1.5 s after the load ended to the last half second recorded (within 30 s), in % of its rise by
@@ -23,7 +23,7 @@ const LATEST_S = 30;
  */
 export function recoveryShare(trace: Trace): Share | null {
   const { toS } = loadedStretch(trace);
-  const lastS = Math.min(trace.time.at(-1) as number, toS + LATEST_S);
+  const lastS = Math.min(trace.time.at(-1) as number, toS + MAX_WAIT_S);
   if (lastS - toS < MIN_LATE_S) return null;
   const { time, voltage, current } = trace;
   const highest = mean(time, current, toS - 2 * WINDOW_S, toS - WINDOW_S);

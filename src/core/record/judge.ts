@@ -39,12 +39,12 @@ export interface QuantityRecord {
 
 const MIN_PACKS = 3;
 const MIN_PARTNERS = 3;
-/** Limits of the bias: `LIKELY` u of it or so many s_R, and never more than `FARTHEST` s_R. */
-const LIKELY = 2;
-const FARTHEST = 3;
-const LARGEST_SCATTER = 2;
+/** Limits of the bias: `MAX_BIAS_UNCERTAINTIES` u of it or so many s_R, and never more than `MAX_BIAS_DEVIATIONS` s_R. */
+const MAX_BIAS_UNCERTAINTIES = 2;
+const MAX_BIAS_DEVIATIONS = 3;
+const MAX_SCATTER = 2;
 /** As multiples of s_R: the least uncertainty of a bench, and what specimens of one pack differ by. */
-const LEAST_BENCH = 0.5;
+const MIN_BENCH = 0.5;
 const SPECIMENS = 0.5;
 /** Where chance alone exceeds it once in a hundred records, the stated accuracy is contradicted. */
 const CONTRADICTED_LEVEL = 0.99;
@@ -76,13 +76,16 @@ export function judgeQuantity(
   const { mean: bias, sd: scatter } = sampleOf(compared.map(({ difference }) => difference));
   const bench = sampleOf(compared.map(({ stated }) => stated)).mean;
   const ofReferences = sampleOf(compared.map(({ referenceVariance }) => referenceVariance)).mean;
-  const biasUncertainty = Math.sqrt(Math.max(bench, LEAST_BENCH * relativeSd) ** 2 + ofReferences / pairs.length);
-  const limit = Math.min(Math.max(LIKELY * biasUncertainty, LIKELY * relativeSd), FARTHEST * relativeSd);
+  const biasUncertainty = Math.sqrt(Math.max(bench, MIN_BENCH * relativeSd) ** 2 + ofReferences / pairs.length);
+  const limit = Math.min(
+    Math.max(MAX_BIAS_UNCERTAINTIES * biasUncertainty, MAX_BIAS_UNCERTAINTIES * relativeSd),
+    MAX_BIAS_DEVIATIONS * relativeSd,
+  );
   const gaps: RecordGap[] = [];
   if (pairs.length < MIN_PACKS) gaps.push("packs");
   if (partners < MIN_PARTNERS) gaps.push("partners");
   if (Math.abs(bias) > limit) gaps.push("bias");
-  if (scatter !== null && scatter > LARGEST_SCATTER * relativeSd) gaps.push("scatter");
+  if (scatter !== null && scatter > MAX_SCATTER * relativeSd) gaps.push("scatter");
   const shownUncertainty = pairs.length < MIN_PACKS ? null : shownUncertaintyOf(compared);
   return { ...counted, bias, biasUncertainty, scatter, shownUncertainty, gaps };
 }

@@ -12,7 +12,7 @@ export interface Reproducibility {
  * root sum of squares and a little more); what rests on small differences of voltage scatters more (common practice, no
  * published source).
  */
-const LEAST: readonly (readonly [prefix: string, relativeSd: number])[] = [
+const MIN_BY_FIGURE: readonly (readonly [prefix: string, relativeSd: number])[] = [
   ["power-", 0.0095],
   ["voltage-", 0.005],
   ["current-", 0.0095],
@@ -29,7 +29,7 @@ const LEAST: readonly (readonly [prefix: string, relativeSd: number])[] = [
   ["claim-share", 0.03],
 ];
 /** Of a figure that the table does not name. */
-const LEAST_OF_OTHERS = 0.02;
+const MIN_OF_OTHERS = 0.02;
 
 /** Fewer degrees of freedom say nothing that the table does not say better. */
 const MIN_FREEDOM = 12;
@@ -38,7 +38,7 @@ const MAX_FACTOR = 2;
 
 /** The least s_R of a figure, as a share of its value. */
 export function leastReproducibility(figure: string): number {
-  return LEAST.find(([prefix]) => figure.startsWith(prefix))?.[1] ?? LEAST_OF_OTHERS;
+  return MIN_BY_FIGURE.find(([prefix]) => figure.startsWith(prefix))?.[1] ?? MIN_OF_OTHERS;
 }
 
 /**

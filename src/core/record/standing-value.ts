@@ -26,13 +26,13 @@ export interface StandingValue extends EstimateWithFreedom {
 }
 
 /** No stated uncertainty counts for less than this share of s_R. */
-const LEAST_UNCERTAINTY = 0.7;
+const MIN_UNCERTAINTY = 0.7;
 /** From so many testers on, nobody's share exceeds the bound. */
-const BOUNDED_FROM = 4;
-const LARGEST_SHARE = 1 / 3;
+const MIN_TESTERS_BOUNDED = 4;
+const MAX_SHARE = 1 / 3;
 /** From so many testers on, the mean is a robust one. */
-const ROBUST_FROM = 3;
-const LEAST_SCALE = 0.8;
+const MIN_TESTERS_ROBUST = 3;
+const MIN_SCALE = 0.8;
 /** The median distance from the median of a normal distribution is its standard deviation over this (from memory). */
 const MEDIAN_DISTANCE_FACTOR = 1.4826;
 
@@ -77,7 +77,7 @@ export function countedUncertainty(
 ): number {
   const size = Math.abs(centre);
   const least = Math.max(Number.EPSILON * size, Number.EPSILON);
-  return Math.max(uncertainty, LEAST_UNCERTAINTY * relativeSd * size, recordUncertainty * size, least);
+  return Math.max(uncertainty, MIN_UNCERTAINTY * relativeSd * size, recordUncertainty * size, least);
 }
 
 function withLeastUncertainty(one: TesterResultOfPack, centre: number, sd: number): TesterResultOfPack {
@@ -86,14 +86,14 @@ function withLeastUncertainty(one: TesterResultOfPack, centre: number, sd: numbe
 }
 
 function sharesOf(results: readonly TesterResultOfPack[], betweenVariance: number, sd: number): number[] {
-  const bound = results.length >= BOUNDED_FROM ? LARGEST_SHARE : 1;
+  const bound = results.length >= MIN_TESTERS_BOUNDED ? MAX_SHARE : 1;
   const weights = results.map(({ uncertainty }) => 1 / (uncertainty ** 2 + betweenVariance));
   const shares = boundedShares(weights, bound);
-  if (results.length < ROBUST_FROM) return shares;
+  if (results.length < MIN_TESTERS_ROBUST) return shares;
   const values = results.map(({ value }) => value);
   const centre = median(values);
   const spread = MEDIAN_DISTANCE_FACTOR * median(values.map((value) => Math.abs(value - centre)));
-  const scale = Math.max(LEAST_SCALE * sd, spread);
+  const scale = Math.max(MIN_SCALE * sd, spread);
   if (!(scale > 0)) return shares;
   const { factors } = huberMean(values, shares, scale, centre);
   return boundedShares(

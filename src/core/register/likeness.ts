@@ -10,7 +10,7 @@ export type Likeness = (typeof LIKENESSES)[number];
 export type NamedPack = Pick<DeclaredPack, "maker" | "name" | "series" | "ratedCapacityMah">;
 
 /** Least similarity of two names, or of two makers, that may be one. Common practice, no published source. */
-const LEAST_SIMILARITY = 0.45;
+const MIN_SIMILARITY = 0.45;
 /** Most that the rated capacities of one product differ by, as a share of the smaller: a label misread, or rounded. */
 const CAPACITY_SHARE = 0.1;
 
@@ -36,7 +36,7 @@ function isAlike(a: NameKey, b: NameKey): boolean {
     trigramSimilarity(a.joined, b.joined),
     trigramSimilarity(a.words.join(" "), b.words.join(" ")),
   );
-  return a.joined === b.joined || similarity >= LEAST_SIMILARITY;
+  return a.joined === b.joined || similarity >= MIN_SIMILARITY;
 }
 
 /** Both names hold numbers, and other ones, where they do not agree. */

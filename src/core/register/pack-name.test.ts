@@ -9,7 +9,7 @@ const word = fc.stringMatching(/^[A-Za-z]{3,10}$/).filter((text) => !/^(?:batter
 describe("a pack's name as it is compared", () => {
   it.each([
     ["another case", "REGATTA"],
-    ["hyphens and blanks", "Re - gatta"],
+    ["hyphens and spaces", "Re - gatta"],
     ["an accent", "Régatta"],
     ["compatibility forms", "Ｒｅｇａｔｔａ"],
     ["Cyrillic letters", "Rеgаttа"],
@@ -51,7 +51,7 @@ describe("a pack's name as it is compared", () => {
     );
   });
 
-  it("is the same whatever its case, blanks and rating", () => {
+  it("is the same whatever its case, spaces and rating", () => {
     const rating = fc.constantFrom("", " 4S", " 5000mAh", " 60C", " 14.8V", " LiPo", " 5000");
     fc.assert(
       fc.property(fc.array(word, { minLength: 1, maxLength: 3 }), rating, (words, said) => {

@@ -8,7 +8,7 @@ export const NAME_KEY_VERSION = 1;
 export interface NameKey {
   /** Its words. */
   readonly words: readonly string[];
-  /** The words without blanks, so that `Re-gatta` is `Regatta`. */
+  /** The words without spaces, so that `Re-gatta` is `Regatta`. */
   readonly joined: string;
   /** Numbers in it that are no rating, such as the 2 of `Regatta 2`. */
   readonly numbers: readonly string[];
@@ -63,7 +63,7 @@ function wordsOf(latin: string): string[] {
     .map(foldWord);
 }
 
-/** A name without letters or digits is what it is, without blanks. */
+/** A name without letters or digits is what it is, without spaces. */
 function keyOf(words: readonly string[], latin: string): NameKey {
   const joined = words.join("") || latin.replace(/\s+/gu, "");
   return { words, joined, numbers: words.filter((word) => /^\d+$/.test(word)) };

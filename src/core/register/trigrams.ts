@@ -1,6 +1,6 @@
 /**
  * How alike two texts are by the sequences of three letters that they share, 0 to 1: of the distinct ones of both together, the
- * part that both have. Each word counts with two blanks before and one after it, as in PostgreSQL's extension pg_trgm (PostgreSQL
+ * part that both have. Each word counts with two spaces before and one after it, as in PostgreSQL's extension pg_trgm (PostgreSQL
  * documentation, appendix F, "pg_trgm").
  */
 export function trigramSimilarity(a: string, b: string): number {

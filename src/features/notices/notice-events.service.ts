@@ -2,7 +2,7 @@ import { Injectable, type OnModuleDestroy } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
 import { isDatabaseUnavailable } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/uuid.js";
-import { Latest } from "../../platform/notifications/latest.js";
+import { LatestValue } from "../../platform/notifications/latest-value.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { noticeView } from "./notice-view.js";
@@ -68,7 +68,7 @@ export class NoticeEventsService implements OnModuleDestroy {
     signal: AbortSignal,
     { until, afterId }: { until: number; afterId: string | null },
   ): NoticeEvents {
-    const heard = new Latest<unknown>();
+    const heard = new LatestValue<unknown>();
     let stop = () => {};
     try {
       stop = await this.notifications.listen(noticesOf(accountId), (message) => heard.put(message));

@@ -22,7 +22,7 @@ const MAX_LOOKED_AT = 100;
 /** Shortest word that is sought by its letters. */
 const MIN_LETTERS = 3;
 /** How much of a misspelt word has to stand in a name, of 1. Common practice, no published source. */
-const LEAST_WORD_SIMILARITY = "0.5";
+const MIN_WORD_SIMILARITY = "0.5";
 /** Most packs that a misspelt search finds. */
 const MAX_LIKE = 500;
 
@@ -51,7 +51,7 @@ export class SimilarPacksRepository {
     if (words.length === 0) return [];
     const conditions = words.map((word) => Prisma.sql`${word} <% match_key`);
     const rows = await this.database.$transaction(async (tx) => {
-      await tx.$executeRaw`SELECT set_config('pg_trgm.word_similarity_threshold', ${LEAST_WORD_SIMILARITY}, true)`;
+      await tx.$executeRaw`SELECT set_config('pg_trgm.word_similarity_threshold', ${MIN_WORD_SIMILARITY}, true)`;
       return tx.$queryRaw<{ id: string }[]>`
         SELECT id::text FROM pack WHERE ${Prisma.join(conditions, " AND ")}
         ORDER BY word_similarity(${words.join(" ")}, match_key) DESC, id LIMIT ${MAX_LIKE}`;

@@ -3,17 +3,17 @@ import { CHEMISTRIES, type Chemistry } from "../../core/inputs/pack.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import { EnumField, IntField, ListField, NumberField, StringField } from "../../platform/views/index.js";
 
-const MOST = 1_000_000_000;
+const MAX_COUNT = 1_000_000_000;
 
 @ObjectType("ClassLoad", { description: "A standard load at which a class has standings" })
 export class ClassLoadView {
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
   load: number | null;
 
-  @IntField({ description: "How many packs of the class are ranked at it", min: 1, max: MOST })
+  @IntField({ description: "How many packs of the class are ranked at it", min: 1, max: MAX_COUNT })
   standings: number;
 
-  @IntField({ description: "Those of them that enough testers agree on", min: 0, max: MOST })
+  @IntField({ description: "Those of them that enough testers agree on", min: 0, max: MAX_COUNT })
   established: number;
 }
 
@@ -25,7 +25,7 @@ export class PackClassView {
   @IntField({ description: "Cells in series", min: 1, max: 100 })
   series: number;
 
-  @IntField({ description: "Packs of the record", min: 1, max: MOST })
+  @IntField({ description: "Packs of the record", min: 1, max: MAX_COUNT })
   packs: number;
 
   @ListField(() => ClassLoadView, { description: "The loads of the ranking by the figure, in rising order" })

@@ -34,7 +34,7 @@ declareEnum(REEVALUATION_STATES, {
   },
 });
 
-const MOST = 1_000_000_000;
+const MAX_COUNT = 1_000_000_000;
 
 @ObjectType("VerdictCount", { description: "Runs that go from one verdict to another, or keep theirs" })
 export class VerdictCountView {
@@ -44,7 +44,7 @@ export class VerdictCountView {
   @EnumField(VERDICTS, { description: "After; null where the log could not be evaluated", optional: true })
   to: Verdict | null;
 
-  @IntField({ description: "Runs that went from the one verdict to the other", min: 1, max: MOST })
+  @IntField({ description: "Runs that went from the one verdict to the other", min: 1, max: MAX_COUNT })
   runs: number;
 }
 
@@ -74,7 +74,7 @@ export class PlacedValueView {
   @NumberField({ description: "Standard uncertainty, in unit" })
   uncertainty: number;
 
-  @IntField({ description: "Place in the class of the pack's chemistry and cells in series", min: 1, max: MOST })
+  @IntField({ description: "Place in the class of the pack's chemistry and cells in series", min: 1, max: MAX_COUNT })
   place: number;
 }
 
@@ -104,10 +104,14 @@ export class EffectsView {
   @ListField(() => VerdictCountView, { description: "Runs by verdict before and after" })
   verdicts: readonly VerdictCountView[];
 
-  @IntField({ description: "Runs whose verdict changes", min: 0, max: MOST })
+  @IntField({ description: "Runs whose verdict changes", min: 0, max: MAX_COUNT })
   verdictsChanged: number;
 
-  @IntField({ description: "Accepted runs whose acceptance is revoked; they are pending again", min: 0, max: MOST })
+  @IntField({
+    description: "Accepted runs whose acceptance is revoked; they are pending again",
+    min: 0,
+    max: MAX_COUNT,
+  })
   acceptanceRevoked: number;
 
   @ListField(() => RunOutcomeView, {
@@ -115,13 +119,13 @@ export class EffectsView {
   })
   runs: readonly RunOutcomeView[];
 
-  @IntField({ description: "How many standings all rankings hold afterwards", min: 0, max: MOST })
+  @IntField({ description: "How many standings all rankings hold afterwards", min: 0, max: MAX_COUNT })
   standings: number;
 
-  @IntField({ description: "Standings that change, come or go", min: 0, max: MOST })
+  @IntField({ description: "Standings that change, come or go", min: 0, max: MAX_COUNT })
   standingsChanged: number;
 
-  @IntField({ description: "Standings whose place changes", min: 0, max: MOST })
+  @IntField({ description: "Standings whose place changes", min: 0, max: MAX_COUNT })
   placesChanged: number;
 
   @ListField(() => StandingChangeView, { description: "Standings that change, the largest changes first; at most 200" })
@@ -160,13 +164,13 @@ export class ReevaluationView {
   @DateTimeField({ description: "When it ended", optional: true })
   finishedAt: string | null;
 
-  @IntField({ description: "Runs to evaluate", min: 0, max: MOST })
+  @IntField({ description: "Runs to evaluate", min: 0, max: MAX_COUNT })
   total: number;
 
-  @IntField({ description: "Runs that were evaluated so far", min: 0, max: MOST })
+  @IntField({ description: "Runs that were evaluated so far", min: 0, max: MAX_COUNT })
   done: number;
 
-  @IntField({ description: "Those of them that could not be evaluated", min: 0, max: MOST })
+  @IntField({ description: "Those of them that could not be evaluated", min: 0, max: MAX_COUNT })
   failed: number;
 
   @ObjectField(() => EffectsView, { description: "Its effects; null until it is finished", optional: true })

@@ -3,7 +3,7 @@ import { Injectable, Logger, type OnApplicationShutdown } from "@nestjs/common";
 import type { Client } from "pg";
 import { Database, type Transaction } from "../database/database.js";
 import { singleConnection } from "../database/single-connection.js";
-import { Latest } from "./latest.js";
+import { LatestValue } from "./latest-value.js";
 
 /** Takes a message; null when some may have been missed while the connection was lost. */
 export type Listener = (message: unknown) => void;
@@ -62,7 +62,7 @@ export class Notifications implements OnApplicationShutdown {
     until: number,
     slowLookMs = SLOW_LOOK_MS,
   ): Promise<T> {
-    const news = new Latest<unknown>();
+    const news = new LatestValue<unknown>();
     const stop = await this.listenIfPossible(topic, (message) => news.put(message));
     try {
       for (;;) {

@@ -35,7 +35,7 @@ export function EnumChoices(words: readonly string[], options: FieldOptions): Pr
   ]);
 }
 
-/** Some whole numbers. */
+/** Some integers. */
 export function IntChoices({
   min,
   max,

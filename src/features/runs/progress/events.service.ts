@@ -2,7 +2,7 @@ import { Injectable, type OnModuleDestroy } from "@nestjs/common";
 import type { RunState } from "../../../core/lifecycle/run-lifecycle.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
-import { Latest } from "../../../platform/notifications/latest.js";
+import { LatestValue } from "../../../platform/notifications/latest-value.js";
 import { Notifications } from "../../../platform/notifications/notifications.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { RunsService } from "../runs.service.js";
@@ -79,7 +79,7 @@ export class EventsService implements OnModuleDestroy {
   private async *events(id: string, left: AbortSignal): ProgressEvents {
     const closing = new AbortController();
     const signal = AbortSignal.any([left, closing.signal]);
-    const heard = new Latest<RunProgress | null>();
+    const heard = new LatestValue<RunProgress | null>();
     this.listeners.add(closing);
     let stop = () => {};
     try {

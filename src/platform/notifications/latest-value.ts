@@ -1,5 +1,5 @@
 /** Holds the newest thing put into it until it is taken; older ones that nobody took are forgotten. */
-export class Latest<T> {
+export class LatestValue<T> {
   private held: { readonly value: T } | undefined;
   private wake: (() => void) | undefined;
 
