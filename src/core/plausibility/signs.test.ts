@@ -55,6 +55,15 @@ describe("a run that a simple program made", () => {
     for (const seed of [1, 2, 3]) expect(looksMade(signsOf(runOf(madeUp(program, createRandom(seed)))))).toBe(true);
   });
 
+  it.each([
+    ["no-recovery", "a constant source"],
+    ["no-recovery", "a source with a knee and a resistor"],
+    ["no-sag", "a straight source and a constant current"],
+    ["no-sag", "no rest after the load"],
+  ])("shows %s: %s", (sign, program) => {
+    expect(names(runOf(madeUp(PROGRAMS[program] as Program, createRandom(5))))).toContain(sign);
+  });
+
   it("shows that its load stands still", () => {
     expect(names(runOf(madeUp(PROGRAMS["a constant power"] as Program, createRandom(4))))).toContain("load-still");
   });

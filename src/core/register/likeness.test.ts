@@ -20,6 +20,9 @@ describe("the likeness of two packs", () => {
     ["another size", { ratedCapacityMah: 5600 }, null],
     ["another name", { name: "Breakwater" }, null],
     ["another maker", { maker: "Tovrenol" }, null],
+    ["another name that shares an ending", { name: "Cantata" }, null],
+    ["another name that shares a beginning", { name: "Regent" }, null],
+    ["another maker that shares a beginning", { maker: "Quillstone" }, null],
   ])("%s", (_, changes, expected) => {
     expect(likeness(regatta, { ...regatta, ...changes })).toBe(expected);
   });
