@@ -129,7 +129,7 @@ describe("a moderator", () => {
 
   it("sees the riskiest first and every piece of evidence in one request", async () => {
     const newcomer = await app.signIn("newcomer");
-    const calm = await upload("Asked", "closed-form-relaxation");
+    const calm = await upload("Asked", "spin-up-before");
     const copy = await upload("Copied", "truth-4s-10hz", newcomer);
     const { items } = (await ask("GET", "/v1/reviews", mona)).json<{
       items: { id: string; risk: { score: number; copied: boolean; newTester: boolean } }[];

@@ -1,11 +1,14 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Put } from "@nestjs/common";
+import { Body, Controller, Get, HttpCode, Param, Post, Put, Query } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, EvenSuspended, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { toList } from "../../platform/paging/page.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
+  AccountList,
+  AccountsArgs,
   AccountView,
   CredentialsInput,
   ErasureInput,
@@ -25,6 +28,15 @@ export class AccountsController {
   @ApiCreatedResponse({ type: AccountView })
   register(@Body() input: CredentialsInput, @FromClient() client: Client): Promise<AccountView> {
     return this.accountsService.register(input, client);
+  }
+
+  @Get()
+  @Roles("administrator")
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "listAccounts", summary: "Accounts with their roles, in the order of registration" })
+  @ApiOkResponse({ type: AccountList })
+  async list(@Query() args: AccountsArgs) {
+    return toList(await this.accountsService.list(args));
   }
 
   @Get("me")
@@ -56,12 +68,16 @@ export class AccountsController {
     return this.accountsService.erase(input, caller);
   }
 
-  @Put(":id/role")
+  @Put(":handle/role")
   @Roles("administrator")
   @Refuses("role-required")
-  @ApiOperation({ operationId: "setAccountRole", summary: "Give an account another role" })
+  @ApiOperation({ operationId: "setAccountRole", summary: "Give an account, named by its handle or id, another role" })
   @ApiOkResponse({ type: AccountView })
-  setRole(@Param("id") id: string, @Body() input: RoleInput, @CurrentAccount() caller: Caller): Promise<AccountView> {
-    return this.accountsService.setRole(id, input, caller);
+  setRole(
+    @Param("handle") handle: string,
+    @Body() input: RoleInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<AccountView> {
+    return this.accountsService.setRole(handle, input, caller);
   }
 }

@@ -1,14 +1,26 @@
 import { Injectable } from "@nestjs/common";
-import type { Account as AccountModel } from "../../generated/prisma/client.js";
+import type { Account as AccountModel, Prisma } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Role } from "../../platform/auth/account.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
-import { equalIgnoringCase } from "../../platform/database/patterns.js";
+import { containing, equalIgnoringCase } from "../../platform/database/patterns.js";
+import { isUuid } from "../../platform/database/uuid.js";
+import { byId } from "../../platform/paging/by-id.js";
+import type { Window } from "../../platform/paging/page.js";
 import { ErasedHandlesRepository, HandleErased } from "./erased-handles.repository.js";
 
 /** An account without its password hash, which only who checks a password reads. */
 export type Account = Omit<AccountModel, "passwordHash">;
+
+/** Which accounts a list shows; null where a part of it is not asked for. */
+export interface AccountsFilter {
+  readonly role: Role | null;
+  readonly search: string | null;
+  readonly isSuspended: boolean | null;
+}
+
+export type ListedAccount = Account & { readonly _count: { readonly runs: number } };
 
 /** What a password is checked against; null where an account has none. */
 export type Credentials = Pick<AccountModel, "id" | "passwordHash">;
@@ -67,11 +79,30 @@ export class AccountsRepository {
     return (await this.database.account.findFirst({ select: { id: true } })) !== null;
   }
 
+  /** In the order in which they registered; erased ones are left out. */
+  list(filter: AccountsFilter, window: Window): Promise<ListedAccount[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.database.account.findMany({
+      where: { AND: [whereOf(filter), where] },
+      ...page,
+      include: { _count: { select: { runs: true } } },
+    });
+  }
+
+  count(filter: AccountsFilter): Promise<number> {
+    return this.database.account.count({ where: whereOf(filter) });
+  }
+
+  /** Id of the account with this handle, whatever its case, or with this id; null when there is none. */
+  async idOf(handleOrId: string): Promise<string | null> {
+    const where = isUuid(handleOrId) ? { id: handleOrId } : { handle: equalIgnoringCase(handleOrId) };
+    return (await this.database.account.findFirst({ where, select: { id: true } }))?.id ?? null;
+  }
+
   /** As the operator of the service, beside the APIs. */
   async updateRole(handle: string, role: Role): Promise<boolean> {
-    const where = { handle: equalIgnoringCase(handle) };
-    const account = await this.database.account.findFirst({ where, select: { id: true } });
-    return account !== null && (await this.setRole(account.id, role, null, null)) !== null;
+    const id = await this.idOf(handle);
+    return id !== null && (await this.setRole(id, role, null, null)) !== null;
   }
 
   /** Null when there is no such account. */
@@ -135,4 +166,13 @@ export class AccountsRepository {
   ): void {
     this.auditLog.record(tx, { ...rest, subject: { kind: "account", id } });
   }
+}
+
+function whereOf({ role, search, isSuspended }: AccountsFilter): Prisma.AccountWhereInput {
+  return {
+    erasedAt: null,
+    ...(role ? { role } : {}),
+    ...(search ? { handle: containing(search) } : {}),
+    ...(isSuspended === null ? {} : { suspendedAt: isSuspended ? { not: null } : null }),
+  };
 }

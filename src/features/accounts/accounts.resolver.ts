@@ -2,12 +2,16 @@ import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, EvenSuspended, Roles, SessionOnly } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
+import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { AccountsService, accountView } from "./accounts.service.js";
 import {
+  AccountsArgs,
   AccountView,
   CredentialsInput,
   ErasureInput,
   ErasureView,
+  ListedAccountConnection,
+  type ListedAccountView,
   PasswordInput,
   RoleInput,
 } from "./accounts.views.js";
@@ -19,6 +23,15 @@ export class AccountsResolver {
   @Query(() => AccountView, { nullable: true, description: "Your account; null without a session" })
   me(@CurrentAccount() caller: Caller | null): AccountView | null {
     return caller && accountView(caller);
+  }
+
+  @Query(() => ListedAccountConnection, {
+    nullable: true,
+    description: "Accounts with their roles, in the order of registration",
+  })
+  @Roles("administrator")
+  async accounts(@Args() args: AccountsArgs): Promise<Connection<ListedAccountView>> {
+    return toConnection(await this.accountsService.list(args));
   }
 
   @Mutation(() => AccountView, { nullable: true, description: "Register as a tester" })
@@ -55,10 +68,10 @@ export class AccountsResolver {
   @Mutation(() => AccountView, { nullable: true, description: "Give an account another role" })
   @Roles("administrator")
   setRole(
-    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @Args("account", { type: () => ID, description: "Its handle, or its id" }) account: string,
     @Args("input", { description: "The role, and why it is given" }) input: RoleInput,
     @CurrentAccount() caller: Caller,
   ): Promise<AccountView> {
-    return this.accountsService.setRole(id, input, caller);
+    return this.accountsService.setRole(account, input, caller);
   }
 }

@@ -2,16 +2,18 @@ import { Injectable } from "@nestjs/common";
 import type { Caller, Role } from "../../platform/auth/account.js";
 import type { Client } from "../../platform/client/client.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { GuessLimits } from "../../platform/limits/guess-limits.js";
+import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { type Account, AccountsRepository } from "./accounts.repository.js";
+import { type Account, AccountsRepository, type ListedAccount } from "./accounts.repository.js";
 import type {
+  AccountsArgs,
   AccountView,
   Confirmation,
   CredentialsInput,
   ErasureView,
+  ListedAccountView,
   PasswordInput,
   RoleInput,
   TesterView,
@@ -86,9 +88,24 @@ export class AccountsService {
     return this.accountsRepository.updateRole(handle, role);
   }
 
-  /** An administrator gives another account a role. */
-  async setRole(id: string, { role, reason }: RoleInput, caller: Caller): Promise<AccountView> {
-    const accountId = idOf(id, "account");
+  /** Accounts in the order in which they registered, for administrators. */
+  async list({ role, search, suspended, ...args }: AccountsArgs): Promise<Page<ListedAccountView>> {
+    const filter = { role: role ?? null, search: search ?? null, isSuspended: suspended ?? null };
+    const page = await readPage(args, {
+      name: "accounts",
+      filters: filter,
+      keys: ["uuid"],
+      read: (window) => this.accountsRepository.list(filter, window),
+      count: () => this.accountsRepository.count(filter),
+      keyOf: ({ id }) => [id],
+    });
+    return mapPage(page, listedView);
+  }
+
+  /** An administrator gives another account, named by handle or id, a role. */
+  async setRole(handleOrId: string, { role, reason }: RoleInput, caller: Caller): Promise<AccountView> {
+    const accountId = await this.accountsRepository.idOf(handleOrId);
+    if (!accountId) throw notFound("account");
     if (accountId === caller.id) throw new Problem("role-required", "Nobody changes their own role.");
     const account = await this.accountsRepository.setRole(accountId, role, caller.id, reason);
     if (!account) throw notFound("account");
@@ -135,4 +152,9 @@ function handleTaken(): Problem {
 
 export function accountView({ id, handle, role }: Pick<Account, "id" | "handle" | "role">): AccountView {
   return { id, handle, role: role as Role };
+}
+
+function listedView({ createdAt, suspendedAt, _count, ...account }: ListedAccount): ListedAccountView {
+  const [since, suspended] = [createdAt.toISOString(), suspendedAt?.toISOString() ?? null];
+  return { ...accountView(account), createdAt: since, suspendedAt: suspended, runs: _count.runs };
 }

@@ -1,10 +1,14 @@
-import { InputType, ObjectType } from "@nestjs/graphql";
+import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { ROLES, type Role } from "../../platform/auth/account.js";
 import { Node } from "../../platform/graphql/node.js";
 import { CHALLENGE_PATTERN } from "../../platform/identity-provider/browser-binding.js";
+import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
+  BooleanField,
+  DateTimeField,
   EnumField,
   IdField,
+  IntField,
   ObjectField,
   SecretField,
   StringField,
@@ -97,6 +101,33 @@ export class AccountView {
 
   @EnumField(ROLES, { description: "What the account may do" })
   role: Role;
+}
+
+@ObjectType("ListedAccount", { description: "An account in the list of administrators" })
+export class ListedAccountView extends AccountView {
+  @DateTimeField({ description: "When it registered" })
+  createdAt: string;
+
+  @DateTimeField({ description: "Since when it is suspended; null while it is not", optional: true })
+  suspendedAt: string | null;
+
+  @IntField({ description: "Runs that it uploaded, whatever came of them", min: 0, max: 1e9 })
+  runs: number;
+}
+
+export const AccountList = listOf(ListedAccountView, "Account");
+export const ListedAccountConnection = connectionOf(ListedAccountView, "ListedAccount");
+
+@ArgsType()
+export class AccountsArgs extends PageArgs {
+  @EnumField(ROLES, { description: "Only accounts with this role", optional: true })
+  role?: Role | null;
+
+  @StringField({ description: "Only accounts whose handle contains this, whatever its case", max: 32, optional: true })
+  search?: string | null;
+
+  @BooleanField({ description: "Only suspended accounts, or only others", optional: true, fromText: true })
+  suspended?: boolean | null;
 }
 
 @ObjectType("Erasure", { description: "An account whose personal data are gone" })

@@ -83,7 +83,7 @@ export class ReviewsService {
       filters: { state, notBy: caller.id },
       keys: ["number", "uuid"],
       read: (window) => this.riskRepository.queue(state, caller.id, window),
-      count: () => this.runsService.countForReview(state, caller),
+      count: () => this.riskRepository.count(state, caller.id),
       keyOf: ({ score, runId }) => [score, runId],
     });
     return mapPage(page, ({ runId, ...risk }) => ({ id: runId, risk }));
@@ -104,6 +104,7 @@ export class ReviewsService {
 
   /** Decides on a run of another tester; the ranking follows in the same transaction. */
   async decide(runId: string, input: ReviewInput, caller: Caller): Promise<ReviewView> {
+    requireNote(input);
     const run = await this.decidable(runId, caller);
     requireKnownRules(run, input);
     const claim = await this.reviewsRepository.claimOf(run.id);
@@ -113,7 +114,7 @@ export class ReviewsService {
     if (needsAnother && !(await this.reviewsRepository.isSeconded(run.id, caller.id, input.decision))) {
       return this.propose(run, input, caller);
     }
-    const by = { actorId: caller.id, reason: input.note, rules: input.rules };
+    const by = { actorId: caller.id, reason: input.note ?? null, rules: input.rules };
     const independentOf = input.independentOf ?? [];
     // Only a run that has figures is ever compared.
     if (input.decision === "accept" && run.state === "processed") await this.copiesService.awaitCheck(run.id);
@@ -131,6 +132,7 @@ export class ReviewsService {
     caller: Caller,
     requestId: string,
   ): Promise<ReviewOutcomeView[]> {
+    requireNote(input);
     const outcomes: ReviewOutcomeView[] = [];
     for (const runId of new Set(runIds)) {
       try {
@@ -212,7 +214,7 @@ export class ReviewsService {
 
   private async propose(run: RunView, input: ReviewInput, caller: Caller): Promise<ReviewView> {
     const proposal = await this.auditLog.transaction(async (tx) => {
-      const by = { actorId: caller.id, reason: input.note, rules: input.rules };
+      const by = { actorId: caller.id, reason: input.note ?? null, rules: input.rules };
       const status = `${run.state}/${run.review}`;
       const subject = { kind: "run", id: run.id } as const;
       this.auditLog.record(tx, { ...by, event: `propose-${input.decision}`, subject, from: status, to: status });
@@ -225,11 +227,25 @@ export class ReviewsService {
 
 function viewOf(run: RunView, { decision, rules, note, independentOf }: ReviewInput, { id, handle }: Caller) {
   const moderator = { id, handle };
-  return { runId: run.id, decision, rules, note, independentOf: independentOf ?? [], moderator, effective: true };
+  return {
+    runId: run.id,
+    decision,
+    rules,
+    note: note ?? null,
+    independentOf: independentOf ?? [],
+    moderator,
+    effective: true,
+  };
 }
 
 function claimedByAnother(handle: string): Problem {
   return new Problem("claimed-by-another", `${handle} is looking at this run. Take another one, or wait.`);
+}
+
+/** Its tester is told why a run is rejected, and what is asked; an acceptance says enough. */
+function requireNote({ decision, note }: Pick<ReviewInput, "decision" | "note">): void {
+  if (decision === "accept" || note) return;
+  throw invalidInput([{ pointer: "/note", message: "is required to reject a run and to request information" }]);
 }
 
 /** A decision names only rules that were looked at. */

@@ -33,8 +33,13 @@ class ReviewFields {
   })
   independentOf?: string[] | null;
 
-  @StringField({ description: "Reason, for the tester", max: 4_000, multiline: true })
-  note: string;
+  @StringField({
+    description: "Reason, for the tester; needed to reject and to ask",
+    max: 4_000,
+    multiline: true,
+    optional: true,
+  })
+  note?: string | null;
 }
 
 @InputType({ description: "A decision on a run with its reasons" })

@@ -27,7 +27,7 @@ const OUTLIER_FACTOR = 3;
 export class RiskRepository {
   constructor(private readonly database: Database) {}
 
-  /** Evaluated runs of others in a review state, those with the most risk first, then the oldest. */
+  /** Runs of others in a review state that a moderator can decide on, those with the most risk first, then the oldest. */
   async queue(review: string, notBy: string, { after, before, backward, take }: Window): Promise<Risk[]> {
     const at = ([score, id]: CursorKey) => Prisma.sql`(${-Number(score)}::int, ${String(id)})`;
     const between = Prisma.join(
@@ -38,17 +38,33 @@ export class RiskRepository {
       ],
       " AND ",
     );
-    const about = Prisma.sql`
-      run.review_state = ${review} AND run.tester_id <> ${notBy}::uuid AND run.state IN ('processed', 'failed')`;
     const order = backward ? Prisma.sql`score, "runId" DESC` : Prisma.sql`score DESC, "runId"`;
     return this.database.$queryRaw<Risk[]>`
-      SELECT * FROM (${risks(about)}) AS risks WHERE ${between} ORDER BY ${order} LIMIT ${take}`;
+      SELECT * FROM (${risks(decidable(review, notBy))}) AS risks WHERE ${between} ORDER BY ${order} LIMIT ${take}`;
+  }
+
+  async count(review: string, notBy: string): Promise<number> {
+    const rows = await this.database.$queryRaw<{ count: number }[]>`
+      SELECT count(*)::int AS count FROM run WHERE ${decidable(review, notBy)}`;
+    return rows[0]?.count ?? 0;
   }
 
   async of(runId: string): Promise<Risk | null> {
     const rows = await this.database.$queryRaw<Risk[]>`${risks(Prisma.sql`run.id = ${runId}::uuid`)}`;
     return rows[0] ?? null;
   }
+}
+
+/**
+ * What is unreadable or does not conform is its tester's, until the tester appeals; what waits for being evaluated anew comes back by
+ * itself.
+ */
+function decidable(review: string, notBy: string): Prisma.Sql {
+  const isReady = Prisma.sql`run.appealed OR (run.state = 'processed' AND NOT run.outdated AND EXISTS (SELECT FROM evaluation
+    WHERE evaluation.id = run.current_evaluation_id AND evaluation.verdict <> 'nonconforming'))`;
+  return Prisma.sql`
+    run.review_state = ${review} AND run.tester_id <> ${notBy}::uuid AND run.state IN ('processed', 'failed')
+    AND (${review} <> 'pending' OR ${isReady})`;
 }
 
 function risks(about: Prisma.Sql): Prisma.Sql {
