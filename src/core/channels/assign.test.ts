@@ -1,5 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
 import type { ColumnMap } from "../model.js";
+import { recordsOf } from "../table/layout/head-records.js";
 import { findLayout } from "../table/layout/layout.js";
 import { LogError } from "../table/log-error.js";
 import { assignColumns } from "./assign.js";
@@ -8,7 +9,7 @@ import { assignColumns } from "./assign.js";
 function channelsOf(headers: string, map?: ColumnMap, firstCells?: string): Record<string, string> {
   const width = headers.split("\n")[0]?.split(";").length ?? 0;
   const row = firstCells ?? Array.from({ length: width }, (_, i) => `${i}.5`).join(";");
-  const layout = findLayout(Buffer.from(`${headers}\n${`${row}\n`.repeat(5)}`));
+  const layout = findLayout(recordsOf(Buffer.from(`${headers}\n${`${row}\n`.repeat(5)}`)));
   const { readings } = assignColumns(layout, map);
   return Object.fromEntries(
     readings.filter(({ channel }) => channel).map(({ header, channel, unit }) => [header, `${channel} ${unit}`]),
@@ -101,7 +102,9 @@ describe("columns are recognised by their headers", () => {
 });
 
 test("a column without a word on its unit is taken, and the refusal kept for when its magnitude does not tell", () => {
-  const { columns } = assignColumns(findLayout(Buffer.from(`t [s];Voltage;I [A]\n${"1.5;16.8;5\n".repeat(5)}`)));
+  const { columns } = assignColumns(
+    findLayout(recordsOf(Buffer.from(`t [s];Voltage;I [A]\n${"1.5;16.8;5\n".repeat(5)}`))),
+  );
   const voltage = columns.find(({ channel }) => channel === "voltage");
   expect(voltage).toMatchObject({
     unit: null,

@@ -1,11 +1,12 @@
 import { describe, expect, test } from "@jest/globals";
 import type { ColumnMap } from "../model.js";
+import { recordsOf } from "../table/layout/head-records.js";
 import { findLayout } from "../table/layout/layout.js";
 import { type ColumnProposal, LogError } from "../table/log-error.js";
 import { assignColumns } from "./assign.js";
 
 const layoutOf = (headers: string, cell = "1.5") =>
-  findLayout(Buffer.from(`${headers}\n${`${headers.replaceAll(/[^;]+/g, cell)}\n`.repeat(5)}`));
+  findLayout(recordsOf(Buffer.from(`${headers}\n${`${headers.replaceAll(/[^;]+/g, cell)}\n`.repeat(5)}`)));
 
 function refusalOf(headers: string, map?: ColumnMap): LogError & { proposal: ColumnProposal } {
   try {

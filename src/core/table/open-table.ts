@@ -1,6 +1,6 @@
 import type { ByteChunks } from "./archive/unpack.js";
 import { isJson, openJson } from "./json/json-table.js";
-import { recordsOf } from "./layout/head-records.js";
+import { type HeadRecord, recordsOf } from "./layout/head-records.js";
 import { findLayout, type Layout } from "./layout/layout.js";
 import { findLineForm } from "./layout/line-forms.js";
 import { LogError } from "./log-error.js";
@@ -26,12 +26,14 @@ interface Opened {
 export async function openTable(chunks: ByteChunks): Promise<OpenTable> {
   const text = await readHead(textBytes(chunks)[Symbol.asyncIterator]());
   if (isJson(text.head)) return openJson(text.head, text.rest);
-  const lines = recordsOf(text.head.subarray(0, HEAD_BYTES)).map((record) => record.text);
-  const form = findLineForm(lines);
-  if (!form) return openDelimited(text, findLayout(text.head.subarray(0, HEAD_BYTES)));
+  const records = firstRecords(text);
+  const form = findLineForm(records.map((record) => record.text));
+  if (!form) return openDelimited(text, findLayout(records));
   const rows = await readHead(mapLines(from(text), form.toRow)[Symbol.asyncIterator]());
-  return openDelimited(rows, findLayout(rows.head.subarray(0, HEAD_BYTES), form.names));
+  return openDelimited(rows, findLayout(firstRecords(rows), form.names));
 }
+
+const firstRecords = ({ head }: Opened): HeadRecord[] => recordsOf(head.subarray(0, HEAD_BYTES));
 
 function openDelimited({ head, whole, rest }: Opened, layout: Layout): OpenTable {
   return {

@@ -100,8 +100,9 @@ export function parseDate(text: string): number | null {
 
 /** Whether a text is a date and time, however the parts of its date are ordered. */
 export function isInstant(text: string): boolean {
-  const split = splitDateAndTime(text);
-  return parseIsoInstant(text) !== null || (split !== null && parseOpenDate(split.date) !== null);
+  const date = splitDateAndTime(text)?.date;
+  if (date === undefined) return false;
+  return parseDateText(date) !== null || parseCompactDate(date) !== null || parseOpenDate(date) !== null;
 }
 
 /** Whether a text is a date, however its parts are ordered. */

@@ -2,7 +2,7 @@ import { DELIMITERS } from "./delimiters.js";
 import { splitFields } from "./fields.js";
 import type { HeadRecord } from "./head-records.js";
 import { findHeader } from "./header.js";
-import { type Candidate, judge, LINES_JUDGED, numberIn, sortOf } from "./judge.js";
+import { type Candidate, type JudgedLine, judge, LINES_JUDGED, numberIn } from "./judge.js";
 import { ambiguousLayout, noTable } from "./layout-refusals.js";
 import { isSeparator } from "./separators.js";
 
@@ -40,14 +40,8 @@ export function bestCandidate(lines: readonly string[], records: readonly HeadRe
 }
 
 function headerFits(records: readonly HeadRecord[], candidate: Candidate): boolean {
-  const lines = records.map(({ text }) => text).slice(candidate.firstData, candidate.firstData + LINES_JUDGED);
-  return (
-    findHeader(
-      records,
-      candidate,
-      lines.filter((line) => isOfData(line, candidate)),
-    ).refusal === null
-  );
+  const data = dataOf(candidate).map(({ text }) => text);
+  return findHeader(records, candidate, data).refusal === null;
 }
 
 /** Each word of the line above the data, or with a unit in brackets, is one name. */
@@ -64,6 +58,6 @@ function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate):
   return JSON.stringify([a.firstData, numbers(a)]) !== JSON.stringify([b.firstData, numbers(b)]);
 }
 
-/** A line of the data: two of its cells or more read as numbers or times. */
-export const isOfData = (line: string, { delimiter, decimalMark }: Candidate): boolean =>
-  splitFields(line, delimiter).filter((cell) => sortOf(cell, decimalMark) === "readable").length >= 2;
+/** The lines of the data among the first ones: two of their cells or more read as numbers or times. */
+export const dataOf = ({ lines }: Candidate): JudgedLine[] =>
+  lines.slice(0, LINES_JUDGED).filter(({ readable }) => readable >= 2);

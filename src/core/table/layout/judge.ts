@@ -19,19 +19,27 @@ export interface Candidate {
   /** Cells in most lines of data. */
   readonly width: number;
   readonly score: number;
+  /** The lines from `firstData` on that were judged. */
+  readonly lines: readonly JudgedLine[];
 }
 
 /** No number, time or date is written with more characters. */
 const MAX_READABLE_LENGTH = 48;
-const PLAIN_POINT = /^[-+]?(?:\d+\.?\d*|\.\d+)$/;
-const PLAIN_COMMA = /^[-+]?(?:\d+,?\d*|,\d+)$/;
+/** Numbers of digits and one decimal mark. */
+const PLAIN: Readonly<Record<DecimalMark, RegExp>> = {
+  ".": /^[-+]?(?:\d+\.?\d*|\.\d+)$/,
+  ",": /^[-+]?(?:\d+,?\d*|,\d+)$/,
+};
+/** Of those under the other mark, the numbers that are readable nevertheless: their mark divides thousands. */
+const ONE_GROUP = /^[-+]?[1-9]\d{0,2}[.,]\d{3}$/;
 
 /** What a cell shows under a decimal mark. */
 export type CellSort = "empty" | "readable" | "text";
 
 export function sortOf(cell: string, mark: DecimalMark): CellSort {
-  const plain = mark === "." ? PLAIN_POINT : PLAIN_COMMA;
+  const plain = PLAIN[mark];
   if (plain.test(cell)) return "readable";
+  if (PLAIN[mark === "." ? "," : "."].test(cell)) return ONE_GROUP.test(cell) ? "readable" : "text";
   const trimmed = cell
     .trim()
     .replaceAll('"', "")
@@ -41,15 +49,16 @@ export function sortOf(cell: string, mark: DecimalMark): CellSort {
   if (plain.test(trimmed)) return "readable";
   if (isMissingMark(trimmed)) return "empty";
   if (trimmed.length > MAX_READABLE_LENGTH || !/\d/.test(trimmed)) return "text";
+  const isNumber = () => Number.isFinite(numberIn(trimmed, mark));
   // A clock reading is found sooner as what it is.
-  const isClock = trimmed.includes(":") && isTime(trimmed);
-  return isClock || Number.isFinite(numberIn(trimmed, mark)) || isTime(trimmed) || isDate(trimmed)
-    ? "readable"
-    : "text";
+  const isNumberOrTime = trimmed.includes(":") ? isTime(trimmed) || isNumber() : isNumber() || isTime(trimmed);
+  return isNumberOrTime || isDate(trimmed) ? "readable" : "text";
 }
 
 /** The number in a cell, plain or as people write it; NaN when there is none. */
 export function numberIn(text: string, mark: DecimalMark): number {
+  if (text.length <= MAX_READABLE_LENGTH && PLAIN[mark].test(text))
+    return Number(mark === "." ? text : text.replace(",", "."));
   const bytes = Buffer.from(text, "latin1");
   const plain = parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0));
   return Number.isNaN(plain) ? (looseIn(text, mark)?.value ?? Number.NaN) : plain;
@@ -59,65 +68,78 @@ export const looseIn = (text: string, mark: DecimalMark): LooseNumber | null => 
 
 /** How well the lines read as a table, or null when they do not. */
 export function judge(lines: readonly string[], delimiter: Delimiter, mark: DecimalMark): Candidate | null {
+  const known: JudgedLine[] = [];
+  const judgedLine = (index: number): JudgedLine => {
+    known[index] ??= lineOf(lines[index] ?? "", delimiter, mark);
+    return known[index];
+  };
   let firstData = -1;
   let score = 0;
   let judged = 0;
+  let end = 0;
   const widths = new Map<number, number>();
-  for (let index = 0; index < lines.length && judged < LINES_JUDGED; index++) {
-    const line = lineOf(lines[index] ?? "", delimiter, mark);
+  for (; end < lines.length && judged < LINES_JUDGED; end++) {
+    const line = judgedLine(end);
     if (!line.isData) continue;
-    if (firstData < 0 && !nextLinesAgree(lines, index, line, delimiter, mark)) continue;
-    if (firstData < 0) firstData = index;
+    if (firstData < 0 && !nextLinesAgree(lines, end, judgedLine)) continue;
+    if (firstData < 0) firstData = end;
     judged++;
     score += line.value;
     widths.set(line.width, (widths.get(line.width) ?? 0) + 1);
   }
   if (firstData < 0 || score <= 0) return null;
   const [width = 0] = [...widths].reduce((a, b) => (b[1] > a[1] ? b : a));
-  return { delimiter, decimalMark: mark, firstData, width, score: score / judged };
+  const ofTable = known.slice(firstData, end);
+  return { delimiter, decimalMark: mark, firstData, width, score: score / judged, lines: ofTable };
 }
 
-interface JudgedLine {
+/** A line as it reads under a delimiter and a decimal mark. */
+export interface JudgedLine {
+  readonly text: string;
+  readonly cells: readonly string[];
+  /** Of each cell. */
+  readonly sorts: readonly CellSort[];
   readonly isData: boolean;
   readonly width: number;
   /** Cells from the first on that are numbers, times or empty. */
   readonly prefix: number;
-  /** Cells that read as numbers or times, less twice those that do not. */
+  /** Cells that read as numbers or times. */
+  readonly readable: number;
+  /** Those, less twice the cells that do not. */
   readonly value: number;
 }
 
 function lineOf(text: string, delimiter: Delimiter, mark: DecimalMark): JudgedLine {
   const cells = splitFields(text, delimiter);
-  if (cells.length < 2) return { isData: false, width: cells.length, prefix: 0, value: 0 };
+  // One cell alone is no row, whatever it shows.
+  const sorts = cells.map((cell) => (cells.length < 2 ? "text" : sortOf(cell, mark)));
+  let [readable, texts, prefix, leading] = [0, 0, 0, 0];
+  for (const [at, sort] of sorts.entries()) {
+    if (sort === "text") texts++;
+    if (sort !== "readable") continue;
+    readable++;
+    if (texts > 0) continue;
+    leading++;
+    prefix = at + 1;
+  }
+  const value = readable - 2 * texts;
   // A space inside quotes divides nothing.
-  if (delimiter === " " && cells.some(hasOpenQuote)) return { isData: false, width: cells.length, prefix: 0, value: 0 };
-  const sorts = cells.map((cell) => sortOf(cell, mark));
-  const count = (sort: CellSort) => sorts.filter((one) => one === sort).length;
-  const firstText = sorts.indexOf("text");
-  const leading = sorts.slice(0, firstText < 0 ? sorts.length : firstText);
-  const prefix = leading.lastIndexOf("readable") + 1;
-  const readable = count("readable");
-  const value = readable - 2 * count("text");
-  const isData = readable >= 2 && (value > 0 || leading.filter((one) => one === "readable").length >= 3);
-  return { isData, width: sorts.length, prefix, value };
+  const isTorn = delimiter === " " && cells.some(hasOpenQuote);
+  const isData = readable >= 2 && !isTorn && (value > 0 || leading >= 3);
+  return { text, cells, sorts, isData, width: cells.length, prefix, readable, value };
 }
 
 const hasOpenQuote = (cell: string): boolean => cell.includes('"') && (cell.split('"').length - 1) % 2 === 1;
 
 /** A lone line of numbers in the preamble is no table: the next lines must look alike. */
-function nextLinesAgree(
-  lines: readonly string[],
-  index: number,
-  first: JudgedLine,
-  delimiter: Delimiter,
-  mark: DecimalMark,
-): boolean {
+function nextLinesAgree(lines: readonly string[], index: number, judgedLine: (index: number) => JudgedLine): boolean {
+  const first = judgedLine(index);
   const following = lines
     .slice(index + 1, index + 1 + LINES_LOOKED_AHEAD)
-    .filter((line) => !isSeparator(line))
+    .flatMap((line, i) => (isSeparator(line) ? [] : [index + 1 + i]))
     .slice(0, LINES_AGREEING);
-  return following.every((line) => {
-    const next = lineOf(line, delimiter, mark);
+  return following.every((i) => {
+    const next = judgedLine(i);
     const isAlike = next.width === first.width || (next.prefix === first.prefix && first.prefix >= 2);
     return next.isData && isAlike;
   });

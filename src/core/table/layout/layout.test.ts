@@ -1,9 +1,10 @@
 import { describe, expect, test } from "@jest/globals";
 import { LogError } from "../log-error.js";
+import { recordsOf } from "./head-records.js";
 import { findLayout, type Layout } from "./layout.js";
 
 const layoutOf = (lines: readonly string[], lineEnd = "\n"): Layout =>
-  findLayout(Buffer.from(`${lines.join(lineEnd)}${lineEnd}`));
+  findLayout(recordsOf(Buffer.from(`${lines.join(lineEnd)}${lineEnd}`)));
 
 /** Three columns of readings, with a fraction in each. */
 const rows = (delimiter: string, mark = ".", quote = "") =>

@@ -1,14 +1,13 @@
 import type { LogError } from "../log-error.js";
 import type { LineEnds } from "../text/line-ends.js";
-import { bestCandidate, isOfData } from "./candidate.js";
+import { bestCandidate, dataOf } from "./candidate.js";
 import { cellUnit, unitsOf } from "./column-units.js";
 import type { DecimalMark, Delimiter } from "./delimiters.js";
 import { splitFields } from "./fields.js";
 import type { HeadRecord } from "./head-records.js";
-import { recordsOf } from "./head-records.js";
 import { findHeader } from "./header.js";
 import { type DeclaredInterval, declaredInterval } from "./interval.js";
-import { type Candidate, LINES_JUDGED, numberIn, sortOf } from "./judge.js";
+import { type Candidate, type JudgedLine, LINES_JUDGED, numberIn, sortOf } from "./judge.js";
 import { refuseSideways, refuseTorn } from "./misread-tables.js";
 import { settleMarks } from "./thousands.js";
 
@@ -56,23 +55,26 @@ export interface GivenNames {
 }
 
 /**
- * The layout of a delimited text from its head: the delimiter and decimal mark under which the most cells of the most
+ * The layout of a delimited text from its first records: the delimiter and decimal mark under which the most cells of the most
  * lines read as numbers or times, the data's first line, the header above it and a units row between them.
  *
- * @param head first bytes of the text, at least its preamble, header and some data lines
+ * @param records at least its preamble, header and some data lines
  * @throws LogError `log-shape-unknown` when no reading gives a table, or two readings give equally good ones
  */
-export function findLayout(head: Uint8Array, given: GivenNames | null = null): Layout {
-  const records = recordsOf(head);
+export function findLayout(records: readonly HeadRecord[], given: GivenNames | null = null): Layout {
   const lines = records.map(({ text }) => text);
   const chosen = bestCandidate(lines, records);
   const { delimiter, firstData, width } = chosen;
-  const data = lines.slice(firstData, firstData + LINES_JUDGED).filter((line) => isOfData(line, chosen));
-  const sample = data.map((line) => splitFields(line, delimiter));
+  const data = dataOf(chosen);
+  const sample = data.map(({ cells }) => cells);
   const first = records[firstData] as HeadRecord;
   const found = given
     ? { ...given, headerLine: first.line, unitsRow: null, refusal: null, names: null }
-    : findHeader(records, chosen, data);
+    : findHeader(
+        records,
+        chosen,
+        data.map(({ text }) => text),
+      );
   const cellUnits = found.headers.map((_, column) => cellUnit(sample, column, chosen.decimalMark));
   const { decimalMark, thousands } = settleMarks(lines, chosen, records, unitsOf(found, cellUnits));
   const best = { ...chosen, decimalMark };
@@ -80,9 +82,9 @@ export function findLayout(head: Uint8Array, given: GivenNames | null = null): L
   refuseTorn(records, best, given ? null : found.names);
   const before = records.slice(0, firstData);
   const ends = (end: HeadRecord["lineEnd"]) => before.filter(({ lineEnd }) => lineEnd === end).length;
-  const textColumns = found.headers.flatMap((_, at) =>
-    sample.some((cells) => sortOf(cells[at] ?? "", decimalMark) === "text") ? [at] : [],
-  );
+  const isText = ({ cells, sorts }: JudgedLine, at: number) =>
+    (decimalMark === chosen.decimalMark ? sorts[at] : sortOf(cells[at] ?? "", decimalMark)) === "text";
+  const firstTextColumn = found.headers.findIndex((_, at) => data.some((line) => isText(line, at)));
   return {
     delimiter,
     decimalMark,
@@ -100,19 +102,20 @@ export function findLayout(head: Uint8Array, given: GivenNames | null = null): L
     sample,
     thousands,
     width: Math.max(width, found.headers.length),
-    firstTextColumn: textColumns[0] ?? null,
-    lastDecimals: commonDecimals(lines.slice(firstData, firstData + LINES_JUDGED), best),
+    firstTextColumn: firstTextColumn < 0 ? null : firstTextColumn,
+    lastDecimals: commonDecimals(best),
     interval: declaredInterval(before),
   };
 }
 
-function commonDecimals(lines: readonly string[], { delimiter, decimalMark }: Candidate): number | null {
-  const width = splitFields(lines[0] ?? "", delimiter).length;
-  const decimals = lines
+function commonDecimals({ lines, decimalMark }: Candidate): number | null {
+  const rows = lines.slice(0, LINES_JUDGED).map(({ cells }) => cells);
+  const width = rows[0]?.length;
+  const decimals = rows
     .slice(0, -1)
-    .map((line) => splitFields(line, delimiter))
-    .filter((cells) => cells.length === width && Number.isFinite(numberIn(cells.at(-1) ?? "", decimalMark)))
-    .map((cells) => (cells.at(-1) ?? "").trim().replaceAll('"', "").split(decimalMark)[1]?.length ?? 0);
+    .map((cells) => (cells.length === width ? (cells.at(-1) ?? "") : ""))
+    .filter((cell) => Number.isFinite(numberIn(cell, decimalMark)))
+    .map((cell) => cell.trim().replaceAll('"', "").split(decimalMark)[1]?.length ?? 0);
   const [first] = decimals;
   return first !== undefined && decimals.every((count) => count === first) ? first : null;
 }

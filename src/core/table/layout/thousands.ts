@@ -71,8 +71,9 @@ const isGroupLike = (cell: string, mark: DecimalMark): boolean => GROUP_LIKE.exe
 
 /** Every number with the decimal mark might be one with a mark between thousands. */
 function isAllGroupLike(rows: readonly (readonly string[])[], mark: DecimalMark): boolean {
-  const marked = rows.flat().filter((cell) => cell.includes(mark) && Number.isFinite(numberIn(cell, mark)));
-  return marked.length > 0 && marked.every((cell) => isGroupLike(cell, mark));
+  const marked = rows.map((row) => row.filter((cell) => cell.includes(mark)));
+  const isOther = (cell: string) => !isGroupLike(cell, mark) && Number.isFinite(numberIn(cell, mark));
+  return !marked.some((row) => row.some(isOther)) && marked.some((row) => row.some((cell) => isGroupLike(cell, mark)));
 }
 
 /** What no pack of a model reads: more volts or amperes, and fewer millivolts or milliamperes (common practice, no published source). */
