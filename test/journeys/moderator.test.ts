@@ -66,10 +66,20 @@ describe("a moderator", () => {
     expect((await app.inject({ url: `/v1/runs/${run.id}` })).statusCode).toBe(200);
   });
 
-  it("makes a standing established when three testers agree, and a tester's repeats count once", async () => {
+  it("makes a standing established when three testers agree whom moderators vouch for, and a tester's repeats count once", async () => {
+    for (const handle of ["anna", "bert", "cleo"]) {
+      const payload = { note: "Known bench." };
+      await app.inject({ method: "POST", url: `/v1/testers/${handle}/vouch`, payload, headers: moderator });
+    }
     const cases = ["current-offset", "plain-20hz", "removed-at-cutoff"] as const;
     for (const [index, headers] of testers.entries()) {
       const { body } = await uploadCase(app, headers, "Beta", cases[index] as string);
+      const confirmation = {
+        method: "POST",
+        url: `/v1/packs/${body.pack.id}/confirmation`,
+        headers: moderator,
+      } as const;
+      await app.inject({ ...confirmation, payload: { checked: ["label"] } });
       await decide(body.id, "accept");
     }
     const beta = (await ranking()).find(({ pack }) => pack.name === "Beta");
@@ -93,7 +103,10 @@ describe("a moderator", () => {
     expect(found.pack.name).toBe("Beta");
     expect([found.degreesOfFreedom, found.coverageFactor]).toEqual([beta.degreesOfFreedom, beta.coverageFactor]);
     expect(found.coverageFactor).toBeGreaterThanOrEqual(2);
-    expect(found.consensus).toMatchObject({ method: "mandel-paule", dersimonianLaird: { value: expect.any(Number) } });
+    expect(found.consensus).toMatchObject({
+      method: "huber-mandel-paule",
+      dersimonianLaird: { value: expect.any(Number) },
+    });
     const shares = found.agreement.testers;
     expect(shares.map(({ tester, runIds }) => [tester.handle, runIds.length]).sort()).toEqual([
       ["anna", 2],

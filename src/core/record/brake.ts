@@ -1,11 +1,11 @@
 import type { EstimateWithFreedom } from "../statistics/estimate.js";
 import { coverageFactor } from "../uncertainty/coverage-factor.js";
 
-/** The value of a standing when it was first established or a moderator last decided on it. */
+/** The value of a standing when it was first established or a moderator last decided on it, with the least uncertainty since. */
 export interface ConfirmedValue extends EstimateWithFreedom {
   /** What the testers' results gave when this was last computed. */
   readonly computedValue: number;
-  /** What a moderator has turned down in favour of the value; null where nothing was. */
+  /** What the results gave when a moderator turned that down in favour of the value; null where none has. */
   readonly keptValue: number | null;
   /** Whether a moderator has confirmed it: then it stands against the reference testers too. */
   readonly byModerator: boolean;
@@ -13,42 +13,49 @@ export interface ConfirmedValue extends EstimateWithFreedom {
   readonly vouchedTesters: number;
 }
 
-/** What the brake says: the value is free, or the confirmed one stays. */
-export interface Braking {
-  readonly braked: boolean;
-  /** Whether a moderator has to decide; not where one has, and nothing has moved since. */
+/** How far a value may go by itself. */
+export interface Braked {
+  /** The value that is shown. */
+  readonly value: number;
+  /** Whether the results lie so far from it that a moderator has to decide; not where one has, and nothing has moved since. */
   readonly disputed: boolean;
 }
+
+/** How far a value may be from that of the reference testers alone, and from the confirmed one, in U. */
+const FROM_REFERENCES = 0.25;
+const FROM_CONFIRMED = 0.3;
+/** How far the results may leave the shown value before a moderator has to decide, in U. */
+const UNDISPUTED = 0.5;
 
 /** U = k u. */
 export const expanded = ({ uncertainty, degreesOfFreedom }: EstimateWithFreedom): number =>
   coverageFactor(degreesOfFreedom) * uncertainty;
 
 /**
- * Whether a value has left what is confirmed: by more than U/2 from the value of the reference testers alone, or by more than 1 U in sum
- * from the confirmed value; U is that of the confirmed value, or of the value itself where that is less. The confirmed value
- * then stays until a moderator decides. What a moderator has decided on holds while the value stays within U/2 of it.
+ * Stops a value U/4 from the value of the reference testers alone, and 0.3 U from the confirmed one, however many testers pull: from one of
+ * these bounds to the other it moves by 0.6 U. U is the least since the value was confirmed. Where what the results give lies U/2 beyond,
+ * a moderator decides: on what the results give, which then holds against the reference testers too, or on the confirmed value.
  *
  * Source: the design of this project, simulated, docs/records.md.
  *
  * @param value of all who count
  * @param ofReferences of the reference testers among them; null where there are none
- * @param confirmed null while nothing was confirmed: the value is held against the reference testers alone, at 1 U
+ * @param confirmed null while nothing was confirmed: the value is held against the reference testers alone
  */
 export function brake(
   value: EstimateWithFreedom,
   ofReferences: EstimateWithFreedom | null,
   confirmed: ConfirmedValue | null,
-): Braking {
-  const leaves = (from: number, limit: number) => Math.abs(value.value - from) > limit;
-  if (!confirmed) {
-    const braked = ofReferences !== null && leaves(ofReferences.value, expanded(value));
-    return { braked, disputed: braked };
-  }
-  const allowed = expanded(confirmed);
-  const half = Math.min(allowed, expanded(value)) / 2;
-  if (confirmed.keptValue !== null && !leaves(confirmed.keptValue, half)) return { braked: true, disputed: false };
-  if (confirmed.byModerator && !leaves(confirmed.value, half)) return { braked: false, disputed: false };
-  const braked = leaves(confirmed.value, allowed) || (ofReferences !== null && leaves(ofReferences.value, half));
-  return { braked, disputed: braked };
+): Braked {
+  const limit = confirmed ? Math.min(expanded(confirmed), expanded(value)) : expanded(value);
+  const isNear = (other: number) => Math.abs(value.value - other) <= UNDISPUTED * limit;
+  const isAccepted = confirmed?.byModerator === true && isNear(confirmed.value);
+  let shown = value.value;
+  if (ofReferences && !isAccepted) shown = within(shown, ofReferences.value, FROM_REFERENCES * limit);
+  if (confirmed) shown = within(shown, confirmed.value, FROM_CONFIRMED * limit);
+  const isKept = confirmed?.keptValue != null && isNear(confirmed.keptValue);
+  return { value: shown, disputed: !isNear(shown) && !isKept };
 }
+
+const within = (value: number, centre: number, reach: number): number =>
+  Math.min(Math.max(value, centre - reach), centre + reach);

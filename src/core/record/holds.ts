@@ -8,6 +8,8 @@ export interface CandidateResult extends TesterResultOfPack {
 
 /** Farther than so many standard uncertainties of the difference, a result waits for a moderator. */
 const FAR = 3;
+/** Nearer to the median of all than so many of its own uncertainties, a result is not looked at. */
+const NEAR = 2;
 /** Fewer reference testers do not say which of them is off. */
 const MIN_REFERENCES = 2;
 /** So many held results that agree with each other say that the others may be wrong. */
@@ -67,8 +69,10 @@ function farthestOf(
     // Of two, neither is further from the other than the other is from it.
     if (left.length <= 2) return held;
     let farthest: { readonly testerId: string; readonly distance: number } | null = null;
+    const centre = median(left.map(({ value }) => value));
     for (const one of left) {
-      if (released.has(one.testerId)) continue;
+      const isNear = Math.abs(one.value - centre) <= NEAR * countedUncertainty(one, centre, relativeSd);
+      if (isNear || released.has(one.testerId)) continue;
       const others = left.filter((other) => other !== one);
       const distance = departure(one, others, relativeSd);
       if (distance > FAR && distance > (farthest?.distance ?? 0)) farthest = { testerId: one.testerId, distance };

@@ -1,3 +1,4 @@
+import { median } from "../statistics/median.js";
 import { fisherQuantile } from "../statistics/quantiles.js";
 import { sampleOf } from "../statistics/sample.js";
 import type { RecordQuantity } from "./quantities.js";
@@ -25,7 +26,7 @@ export interface QuantityRecord {
   /** Different reference testers who have measured these packs. */
   readonly partners: number;
   readonly sealedPacks: number;
-  /** Mean of (own - reference) / reference; null without a pack. */
+  /** Mean of (own - reference) / reference, the reference being the median of a pack's reference testers; null without a pack. */
   readonly bias: number | null;
   /** Standard uncertainty of the bias. */
   readonly biasUncertainty: number | null;
@@ -39,8 +40,12 @@ export interface QuantityRecord {
 
 const MIN_PACKS = 3;
 const MIN_PARTNERS = 3;
-/** Limits of the bias: `MAX_BIAS_UNCERTAINTIES` u of it or so many s_R, and never more than `MAX_BIAS_DEVIATIONS` s_R. */
+/**
+ * Limits of the bias: so many u of it or so many s_R, and never more than `MAX_BIAS_DEVIATIONS` s_R. Three quantities have to agree, so that
+ * 2.3 s_R in each keeps as few honest testers out as 2 s_R would in one.
+ */
 const MAX_BIAS_UNCERTAINTIES = 2;
+const MAX_LIKELY_BIAS_DEVIATIONS = 2.3;
 const MAX_BIAS_DEVIATIONS = 3;
 const MAX_SCATTER = 2;
 /** As multiples of s_R: the least uncertainty of a bench, and what specimens of one pack differ by. */
@@ -53,7 +58,7 @@ const AS_GOOD_AS_INFINITE = 1e6;
 
 /**
  * Judges a tester's results of one quantity: at least three packs shared with three different reference testers;
- * |b| <= max(2 u_b, 2 s_R) and <= 3 s_R; scatter <= 2 s_R, with u_b^2 = max(u, 0.5 s_R)^2 + mean(s_R^2 / n_p + s_spec^2) / m for m packs
+ * |b| <= max(2 u_b, 2.3 s_R) and <= 3 s_R; scatter <= 2 s_R, with u_b^2 = max(u, 0.5 s_R)^2 + mean(s_R^2 / n_p + s_spec^2) / m for m packs
  * with n_p reference testers each.
  *
  * Source: the design of this project, simulated, docs/records.md.
@@ -78,7 +83,7 @@ export function judgeQuantity(
   const ofReferences = sampleOf(compared.map(({ referenceVariance }) => referenceVariance)).mean;
   const biasUncertainty = Math.sqrt(Math.max(bench, MIN_BENCH * relativeSd) ** 2 + ofReferences / pairs.length);
   const limit = Math.min(
-    Math.max(MAX_BIAS_UNCERTAINTIES * biasUncertainty, MAX_BIAS_UNCERTAINTIES * relativeSd),
+    Math.max(MAX_BIAS_UNCERTAINTIES * biasUncertainty, MAX_LIKELY_BIAS_DEVIATIONS * relativeSd),
     MAX_BIAS_DEVIATIONS * relativeSd,
   );
   const gaps: RecordGap[] = [];
@@ -97,7 +102,7 @@ interface Compared {
 }
 
 function compare({ value, statedUncertainty, references }: RecordPair, relativeSd: number): Compared {
-  const reference = sampleOf(references.map((one) => one.value)).mean;
+  const reference = median(references.map((one) => one.value));
   const size = Math.abs(reference) || Number.MIN_VALUE;
   return {
     difference: (value - reference) / size,

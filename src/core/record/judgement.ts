@@ -34,3 +34,8 @@ export function judgementOf(
   const lacksSealedPack = needsSealedPack && quantities.some(({ sealedPacks }) => sealedPacks === 0);
   return { quantities, lacksSealedPack, agrees: !lacksSealedPack && quantities.every(({ gaps }) => gaps.length === 0) };
 }
+
+/** What a tester's record shows of the own uncertainty in a quantity, over the value; 0 where it contradicts nothing. */
+export function recordUncertaintyOf(quantities: readonly QuantityRecord[], quantity: RecordQuantity | null): number {
+  return quantities.find((one) => one.quantity === quantity)?.shownUncertainty ?? 0;
+}

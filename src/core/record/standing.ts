@@ -1,5 +1,5 @@
 import type { EstimateWithFreedom } from "../statistics/estimate.js";
-import { brake, type ConfirmedValue } from "./brake.js";
+import { brake, type ConfirmedValue, expanded } from "./brake.js";
 import { type CandidateResult, heldTesters } from "./holds.js";
 import { meetsPolicy, type StandingPolicy } from "./policy.js";
 import { type StandingValue, standingValue } from "./standing-value.js";
@@ -32,9 +32,9 @@ export interface RecordStanding extends EstimateWithFreedom {
   readonly testers: number;
   readonly runs: number;
   readonly established: boolean;
-  /** The confirmed value stays and a moderator has to decide. */
+  /** The results have left the value, and a moderator has to decide. */
   readonly disputed: boolean;
-  /** What the results give where a confirmed value stays; else null. */
+  /** What the results give where the value stops short of it; else null. */
   readonly computedValue: number | null;
   /** Testers whose results are shown beside the value. */
   readonly testersBeside: number;
@@ -63,17 +63,24 @@ export function recordStanding(results: readonly RankedResult[], rules: Standing
     .map((one) => ({ ...one, isReference: isReference(one.status) }));
   const released = new Set(candidates.filter(({ decision }) => decision === "counts").map(({ testerId }) => testerId));
   const held = heldTesters(candidates, relativeSd, released);
-  const counted = candidates.filter(({ testerId }) => !held.has(testerId));
+  const isEnough = (some: readonly { readonly isReference: boolean }[]) =>
+    meetsPolicy(policy, { testers: some.length, referenceTesters: some.filter((one) => one.isReference).length });
+  // Nobody takes a standing its place by getting others held: where too few would be left, all count, and the brake stops the value.
+  const mayHold = rules.confirmed === null || !isEnough(candidates) || isEnough(without(candidates, held));
+  if (!mayHold) held.clear();
+  const counted = without(candidates, held);
   const references = counted.filter((one) => one.isReference);
-  const established =
-    rules.mayBeEstablished && meetsPolicy(policy, { testers: counted.length, referenceTesters: references.length });
+  const established = rules.mayBeEstablished && isEnough(counted);
   const testersBeside = results.filter(({ runs }) => runs > 0).length - counted.length;
   if (established) return establishedStanding(counted, references, { testersBeside, held }, rules);
   if (standing.length === 0) return null;
   const consensus = standingValue(standing, relativeSd);
   return {
     ...whatCounts(standing, consensus),
-    ...shown(consensus, consensus.sharedUncertainty),
+    value: consensus.value,
+    uncertainty: consensus.uncertainty,
+    degreesOfFreedom: consensus.degreesOfFreedom,
+    sharedUncertainty: consensus.sharedUncertainty,
     established: false,
     disputed: false,
     computedValue: null,
@@ -96,46 +103,48 @@ function establishedStanding(
 ): RecordStanding {
   const consensus = standingValue(counted, relativeSd);
   const ofReferences = references.length > 0 ? standingValue(references, relativeSd) : null;
-  const { braked, disputed } = brake(consensus, ofReferences, before);
+  const { value, disputed } = brake(consensus, ofReferences, before);
   const vouchedTesters = counted.filter(({ status }) => status === "vouched").length;
-  const confirmed = confirmedAfter(before, braked ? (ofReferences ?? consensus) : consensus, {
-    computedValue: consensus.value,
-    vouchedTesters,
-    braked,
-  });
+  const { uncertainty, degreesOfFreedom, sharedUncertainty } = consensus;
   return {
     ...whatCounts(counted, consensus),
-    ...shown(braked ? confirmed : consensus, consensus.sharedUncertainty),
+    value,
+    uncertainty,
+    degreesOfFreedom,
+    sharedUncertainty,
     established: true,
     disputed,
-    computedValue: braked ? consensus.value : null,
+    computedValue: value === consensus.value ? null : consensus.value,
     testersBeside,
     heldTesterIds: [...held],
-    confirmed,
+    confirmed: confirmedAfter(
+      before,
+      { ...consensus, value },
+      { computedValue: consensus.value, vouchedTesters, disputed },
+    ),
   };
 }
 
-/** The first value is confirmed as it comes; another vouched tester confirms one that is not braked; all else is for moderators. */
+/**
+ * The first value is confirmed as it is shown; another vouched tester confirms one that is not disputed; all else is for moderators. The
+ * uncertainty is the least since, so that nobody makes room by adding scatter.
+ */
 function confirmedAfter(
   before: ConfirmedValue | null,
-  { value, uncertainty, degreesOfFreedom }: EstimateWithFreedom,
-  now: Pick<ConfirmedValue, "computedValue" | "vouchedTesters"> & { readonly braked: boolean },
+  now: EstimateWithFreedom,
+  { disputed, ...rest }: Pick<ConfirmedValue, "computedValue" | "vouchedTesters"> & { readonly disputed: boolean },
 ): ConfirmedValue {
-  const { braked, ...rest } = now;
-  const isRenewed = before !== null && !braked && rest.vouchedTesters > before.vouchedTesters;
-  if (before && !isRenewed) return { ...before, computedValue: rest.computedValue };
+  const { value, uncertainty, degreesOfFreedom } = now;
+  const isRenewed = before !== null && !disputed && rest.vouchedTesters > before.vouchedTesters;
+  if (before && !isRenewed) {
+    const least = expanded(now) < expanded(before) ? { uncertainty, degreesOfFreedom } : {};
+    return { ...before, ...least, computedValue: rest.computedValue };
+  }
   return { value, uncertainty, degreesOfFreedom, ...rest, keptValue: null, byModerator: false };
 }
 
-const shown = (
-  { value, uncertainty, degreesOfFreedom }: EstimateWithFreedom,
-  sharedUncertainty: number,
-): EstimateWithFreedom & { readonly sharedUncertainty: number } => ({
-  value,
-  uncertainty,
-  degreesOfFreedom,
-  sharedUncertainty,
-});
+const without = <T extends { readonly testerId: string }>(some: readonly T[], held: ReadonlySet<string>): T[] =>
+  some.filter(({ testerId }) => !held.has(testerId));
 
 function whatCounts(counted: readonly RankedResult[], consensus: StandingValue) {
   return {

@@ -26,6 +26,7 @@ export interface StepRow {
   readonly highestC: number;
   readonly ambientC: number;
   readonly startedAt: Date | null;
+  readonly uploadedAt: Date;
   readonly cycles: number | null;
   /** Stated accuracy of the bench: K, and % of the current. */
   readonly temperatureOffsetK: number;
@@ -38,7 +39,9 @@ export interface StoredTrace {
 }
 
 /** Which runs are steps: those of one specimen, or the accepted ones of some packs. */
-export type StepFilter = { readonly specimenId: string } | { readonly acceptedOfPacks: readonly string[] };
+export type StepFilter =
+  | { readonly specimenId: string }
+  | { readonly acceptedOfPacks: readonly string[]; readonly testerId: string | null };
 
 /** Whose steps are shown before they are accepted: one's own, and for those who review everybody's. */
 export interface Seen {
@@ -56,7 +59,8 @@ export class LadderStepsRepository {
       "specimenId" in filter
         ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review_state NOT IN ('withdrawn', 'rejected')`
         : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review_state = 'accepted'
-          AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated`;
+          AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated
+            AND run.tester_id = coalesce(${filter.testerId}::uuid, run.tester_id)`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
       WHERE evaluation_id = evaluation.id AND key = ${name} AND basis <> 'translated')`;
     const observed = (rule: string) => Prisma.sql`(SELECT observed FROM finding
@@ -70,7 +74,7 @@ export class LadderStepsRepository {
           ${figure("capacity")} AS "capacityMah", ${figure("runtime")} AS "runtimeS",
           evaluation.cutoff_s AS "cutoffS", evaluation.stop, ${figure("time-to-limit")} AS "limitReachedS",
           ${observed("start-temperature")} AS "startC", ${observed("temperature-limit")} AS "highestC",
-          run.ambient_c AS "ambientC", run.started_at AS "startedAt", run.cycles,
+          run.ambient_c AS "ambientC", run.started_at AS "startedAt", run.created_at AS "uploadedAt", run.cycles,
           bench.temperature_offset AS "temperatureOffsetK", bench.current_percent AS "currentPercent"
         FROM run
         JOIN specimen ON specimen.id = run.specimen_id

@@ -22,6 +22,8 @@ export interface CountedLadderFigure {
   readonly uncertainty: number;
   /** What of it every ladder with the same steps has in common. */
   readonly common: number;
+  readonly uploadedAt: Date;
+  readonly withdrawnFrom: null;
 }
 
 /** Turns stored constant-current runs into ladders. */
@@ -35,7 +37,7 @@ export class LadderStepsService {
 
   /** The accepted steps of a pack's specimens. */
   acceptedStepsOf(packId: string, protocolKey: string): Promise<StepRow[]> {
-    return this.ladderStepsRepository.find({ acceptedOfPacks: [packId] }, protocolKey);
+    return this.ladderStepsRepository.find({ acceptedOfPacks: [packId], testerId: null }, protocolKey);
   }
 
   /** What changes whenever steps do that the caller may see, with who that is: an owner is shown more than others. */
@@ -52,17 +54,18 @@ export class LadderStepsService {
     return stored;
   }
 
-  /** The figures of all accepted ladders of some packs: one ladder a specimen, none that is only a bound. */
+  /** The figures of all accepted ladders of some packs, of one tester or of all: one ladder a specimen, none that is only a bound. */
   async countedFigures(
     packIds: readonly string[],
+    testerId: string | null,
     protocolKey: string,
     limits: LadderLimits,
     tx: Transaction,
   ): Promise<CountedLadderFigure[]> {
-    const rows = await this.ladderStepsRepository.find({ acceptedOfPacks: packIds }, protocolKey, tx);
+    const rows = await this.ladderStepsRepository.find({ acceptedOfPacks: packIds, testerId }, protocolKey, tx);
     return [...Map.groupBy(rows, ({ specimenId }) => specimenId).values()].flatMap((steps) => {
       const [first] = steps as [StepRow];
-      const { packId, testerId, testerHandle } = first;
+      const { packId, testerHandle, uploadedAt } = first;
       const { figures, verified } = ladderOf(steps.map(ladderStep), first, limits);
       if (!verified) return [];
       return figures
@@ -70,7 +73,7 @@ export class LadderStepsService {
         .map(({ key, value, unit, uncertainty, bracketUncertainty: common }) => ({
           runId: verified.runId,
           packId,
-          testerId,
+          testerId: first.testerId,
           testerHandle,
           figure: key,
           unit,
@@ -80,6 +83,8 @@ export class LadderStepsService {
           value,
           uncertainty,
           common,
+          uploadedAt,
+          withdrawnFrom: null,
         }));
     });
   }

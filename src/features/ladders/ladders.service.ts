@@ -59,7 +59,11 @@ export class LaddersService {
 
   /** What changes whenever the ladders of a pack's specimens do. */
   revisionOfPack(packId: string): Promise<object> {
-    return this.ladderStepsService.revisionOf({ acceptedOfPacks: [idOf(packId, "pack")] }, PROTOCOL_KEY, null);
+    return this.ladderStepsService.revisionOf(
+      { acceptedOfPacks: [idOf(packId, "pack")], testerId: null },
+      PROTOCOL_KEY,
+      null,
+    );
   }
 
   /** The ladders of a pack's specimens, from their accepted steps. */

@@ -1,36 +1,51 @@
+import type { RankedResult } from "../../core/record/standing.js";
 import type { EstimateWithFreedom } from "../../core/statistics/estimate.js";
 import { packConsensus } from "../../core/statistics/standing.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
+import { loadOfColumn } from "../../platform/database/load-column.js";
 import type { PackView } from "../packs/packs.views.js";
 import type { PackStandingView } from "./pack-standing.views.js";
+import type { FigureStanding } from "./results/pack-figures.js";
 import type { CountedFigure } from "./standings.repository.js";
 
-/** What stands behind one figure of one pack, from the runs that count: at least one, all of one unit, basis and load. */
-export function packStanding(pack: PackView, basis: string, counted: readonly CountedFigure[]): PackStandingView {
-  const { result, mandelPaule, dersimonianLaird, estimates, agreement } = packConsensus(counted);
-  const [first] = counted as [CountedFigure];
-  const { value, uncertainty, sharedUncertainty, degreesOfFreedom, established } = result;
+/** What stands behind one figure of one pack: the standing, and the accepted runs, at least one. */
+export function packStanding(
+  pack: PackView,
+  { figure, basis, load, unit, results, standing, relativeSd }: FigureStanding,
+  counted: readonly CountedFigure[],
+): PackStandingView {
+  const { dersimonianLaird, estimates, agreement } = packConsensus(counted);
+  const { value, uncertainty, degreesOfFreedom, consensus, countedTesterIds, heldTesterIds } = standing;
+  const { sharedUncertainty, established, disputed, computedValue, testersBeside } = standing;
   const runsOf = Map.groupBy(counted, ({ testerId }) => testerId);
   return {
-    figure: first.figure,
+    figure,
     pack,
     value,
-    unit: first.unit,
+    unit,
     uncertainty,
     degreesOfFreedom,
     coverageFactor: coverageFactor(degreesOfFreedom),
     basis,
-    load: first.load,
+    load: loadOfColumn(load),
     sharedUncertainty,
     established,
-    consensus: { method: "mandel-paule", betweenVariance: mandelPaule.betweenVariance, dersimonianLaird },
+    disputed,
+    computedValue,
+    testersBeside,
+    reproducibilityPercent: 100 * relativeSd,
+    consensus: { method: "huber-mandel-paule", betweenVariance: consensus.betweenVariance, dersimonianLaird },
     agreement: {
       ...agreement,
       testers: agreement.testers.map(({ testerId, runs: _, mean: __, ...statistics }, i) => {
         const runs = runsOf.get(testerId) as [CountedFigure, ...CountedFigure[]];
+        const result = results.find((one) => one.testerId === testerId) as RankedResult;
         return {
           tester: { id: testerId, handle: runs[0].testerHandle },
           runIds: runs.map(({ runId }) => runId),
+          status: result.status,
+          share: consensus.shares[countedTesterIds.indexOf(testerId)] ?? 0,
+          held: heldTesterIds.includes(testerId),
           ...(estimates[i] as EstimateWithFreedom),
           ...statistics,
         };

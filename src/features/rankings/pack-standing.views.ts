@@ -1,11 +1,13 @@
 import { ObjectType } from "@nestjs/graphql";
 import { LOAD_BASES } from "../../core/model.js";
+import { TESTER_STATUSES } from "../../core/record/status.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
   declareEnum,
   EnumField,
   IdListField,
+  IntField,
   ListField,
   NumberField,
   ObjectField,
@@ -14,12 +16,26 @@ import {
 import { TesterView } from "../accounts/accounts.views.js";
 import { PackView } from "../packs/packs.views.js";
 
-const CONSENSUS_METHODS = ["mandel-paule"] as const;
+const CONSENSUS_METHODS = ["huber-mandel-paule"] as const;
 
 declareEnum(CONSENSUS_METHODS, {
   name: "ConsensusMethod",
-  description: "How the between-tester variance is estimated",
-  meanings: { "mandel-paule": "Mandel and Paule's estimate" },
+  description: "How testers' results become one value",
+  meanings: {
+    "huber-mandel-paule":
+      "Mandel and Paule's between-tester variance, shares bounded, and Huber's robust mean from three testers on",
+  },
+});
+
+declareEnum(TESTER_STATUSES, {
+  name: "TesterStatus",
+  description: "What a tester's results count for",
+  meanings: {
+    new: "No record that agrees with the reference testers' yet: shown beside established values",
+    established: "The record agrees with the reference testers': the results make values",
+    settled: "Established for 180 days: a reference tester",
+    vouched: "A moderator has vouched for the tester: a reference tester",
+  },
 });
 
 @ObjectType("CrossCheck", { description: "The testers' mean by a second method" })
@@ -36,7 +52,7 @@ export class CrossCheckView {
 
 @ObjectType("Consensus", { description: "How the testers' results became one" })
 export class ConsensusView {
-  @EnumField(CONSENSUS_METHODS, { description: "Whose between-tester variance the value rests on" })
+  @EnumField(CONSENSUS_METHODS, { description: "How the value was made" })
   method: string;
 
   @NumberField({ description: "Between-tester variance, in the square of unit", min: 0 })
@@ -53,6 +69,19 @@ export class TesterAgreementView {
 
   @IdListField({ description: "Ids of the tester's runs that count" })
   runIds: string[];
+
+  @EnumField(TESTER_STATUSES, { description: "What the tester's results count for now" })
+  status: string;
+
+  @NumberField({
+    description: "Share of the tester in the value; 0 where the results are shown beside it",
+    min: 0,
+    max: 1,
+  })
+  share: number;
+
+  @BooleanField({ description: "Whether the result waits for a moderator, being too far from the others" })
+  held: boolean;
 
   @NumberField({ description: "Mean of the tester's runs, in unit" })
   value: number;
@@ -148,6 +177,23 @@ export class PackStandingView {
 
   @BooleanField({ description: "Whether enough testers with a record make the value; provisional if not" })
   established: boolean;
+
+  @BooleanField({
+    description: "Whether the confirmed value stays, since what the results give has left it; a moderator decides",
+  })
+  disputed: boolean;
+
+  @NumberField({
+    description: "What the results give where a confirmed value stays, in unit; else null",
+    optional: true,
+  })
+  computedValue: number | null;
+
+  @IntField({ description: "Testers whose results are shown beside the value", min: 0, max: 1_000_000_000 })
+  testersBeside: number;
+
+  @NumberField({ description: "s_R: how far results of different reference testers scatter, % of the value", above: 0 })
+  reproducibilityPercent: number;
 
   @ObjectField(() => ConsensusView, { description: "How the testers' results became one" })
   consensus: ConsensusView;

@@ -6,13 +6,15 @@ import { columnOfLoad } from "../../platform/database/load-column.js";
 
 /** A run's own figures, those that are no mere bounds. */
 export interface FiguresOfRun {
+  readonly runId: string;
+  readonly uploadedAt: Date;
   readonly testerId: string;
   readonly packId: string;
   readonly protocolKey: string;
   /** What it was evaluated under. */
   readonly protocolVersion: number;
   readonly computationVersion: number;
-  readonly figures: readonly Pick<Figure, "key" | "basis" | "load" | "value" | "uncertainty" | "shared">[];
+  readonly figures: readonly Pick<Figure, "key" | "unit" | "basis" | "load" | "value" | "uncertainty" | "shared">[];
 }
 
 @Injectable()
@@ -29,6 +31,8 @@ export class RankingEffectsRepository {
     const evaluation = run?.currentEvaluation;
     if (!evaluation) return null;
     return {
+      runId,
+      uploadedAt: run.createdAt,
       testerId: run.testerId,
       packId: run.specimen.packId,
       protocolKey: evaluation.protocolKey,

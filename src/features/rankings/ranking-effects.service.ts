@@ -1,18 +1,22 @@
 import { Injectable } from "@nestjs/common";
 import type { RankedEffect } from "../../core/auto-accept/criteria.js";
 import type { RankedFigure } from "../../core/protocol/document.js";
-import { packResult, type TesterResult } from "../../core/statistics/standing.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { columnOfLoad } from "../../platform/database/load-column.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { type FiguresOfRun, RankingEffectsRepository } from "./ranking-effects.repository.js";
+import { type FigureStanding, figureStandings } from "./results/pack-figures.js";
+import { ResultsRepository } from "./results/results.repository.js";
+import { testerResults } from "./results/tester-results.js";
 import type { CountedFigure } from "./standings.repository.js";
-import { StandingsService, sideOf } from "./standings.service.js";
+import { StandingsService } from "./standings.service.js";
 
 /** What accepting a run would do to its pack's places. */
 @Injectable()
 export class RankingEffectsService {
   constructor(
     private readonly rankingEffectsRepository: RankingEffectsRepository,
+    private readonly resultsRepository: ResultsRepository,
     private readonly standingsService: StandingsService,
     private readonly activeVersionService: ActiveVersionService,
   ) {}
@@ -23,10 +27,19 @@ export class RankingEffectsService {
     if (!run) return [];
     const { protocol, computationVersion } = await this.activeVersionService.lockShared(tx, run.protocolKey);
     if (run.protocolVersion !== protocol.version || run.computationVersion !== computationVersion) return [];
-    const counted = await this.standingsService.countedFigures(tx, [run.packId], protocol);
+    const results = await this.resultsRepository.ofPacks(tx, [run.packId], protocol.key);
+    const facts = await this.standingsService.factsOf(tx, [run.packId], protocol.key, results);
+    const ofOthers = results.filter(({ testerId }) => testerId !== run.testerId);
+    const own = await this.standingsService.countedFigures(tx, [run.packId], run.testerId, protocol);
+    const mine = testerResults(protocol.key, [...own, ...run.figures.map((figure) => countedAs(run, figure))]);
+    const states = {
+      before: figureStandings(results, facts),
+      after: figureStandings([...ofOthers, ...mine], facts),
+      others: figureStandings(ofOthers, facts),
+    };
     const effects: RankedEffect[] = [];
     for (const ranked of protocol.ranked) {
-      for (const load of loadsOf(run, ranked)) effects.push(await this.effectOn({ ...ranked, load }, run, counted, tx));
+      for (const load of loadsOf(run, ranked)) effects.push(await this.effectOn({ ...ranked, load }, run, states, tx));
     }
     return effects;
   }
@@ -34,29 +47,47 @@ export class RankingEffectsService {
   private async effectOn(
     { figure, basis, better, load }: RankedFigure & { readonly load: number | null },
     run: FiguresOfRun,
-    counted: readonly CountedFigure[],
+    states: Readonly<Record<"before" | "after" | "others", readonly FigureStanding[]>>,
     tx: Transaction,
   ): Promise<RankedEffect> {
     const own = run.figures.find((one) => isRankedBy({ figure, basis }, one) && one.load === load) ?? null;
-    const same = counted.filter((row) => row.figure === figure && sideOf(row) === basis && row.load === load);
-    const ofOthers = same.filter(({ testerId }) => testerId !== run.testerId);
-    const mine = own && { ...own, testerId: run.testerId };
+    const standingIn = (some: readonly FigureStanding[]) =>
+      some.find((one) => one.figure === figure && one.basis === basis && one.load === columnOfLoad(load))?.standing ??
+      null;
     const sign = better === "higher" ? 1 : -1;
-    const placeOf = async (rows: readonly TesterResult[]) => {
-      if (rows.length === 0) return null;
-      const sortValue = sign * packResult(rows).value;
+    const placeOf = async (some: readonly FigureStanding[]) => {
+      const standing = standingIn(some);
+      if (!standing) return null;
+      const sortValue = sign * standing.value;
       return 1 + (await this.rankingEffectsRepository.betterPacks(run, { figure, load, sortValue }, tx));
     };
     return {
       figure,
       load,
       own,
-      others: ofOthers.length > 0 ? packResult(ofOthers) : null,
-      placeBefore: await placeOf(same),
-      placeAfter: mine && (await placeOf([...same, mine])),
+      others: standingIn(states.others),
+      placeBefore: await placeOf(states.before),
+      placeAfter: own && (await placeOf(states.after)),
     };
   }
 }
+
+/** A figure of the run as if it counted already. */
+const countedAs = (run: FiguresOfRun, figure: FiguresOfRun["figures"][number]): CountedFigure => ({
+  runId: run.runId,
+  packId: run.packId,
+  testerId: run.testerId,
+  testerHandle: "",
+  figure: figure.key,
+  unit: figure.unit,
+  basis: figure.basis,
+  load: figure.load,
+  value: figure.value,
+  uncertainty: figure.uncertainty,
+  shared: figure.shared,
+  uploadedAt: run.uploadedAt,
+  withdrawnFrom: null,
+});
 
 const isRankedBy = ({ figure, basis }: Pick<RankedFigure, "figure" | "basis">, one: FiguresOfRun["figures"][number]) =>
   one.key === figure && (one.basis === "translated") === (basis === "translated");

@@ -16,6 +16,8 @@ import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
 import { RankingsResolver } from "./rankings.resolver.js";
 import { RankingsService } from "./rankings.service.js";
+import { StandingPolicyRepository } from "./results/policy.repository.js";
+import { ResultsRepository } from "./results/results.repository.js";
 import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
@@ -34,9 +36,11 @@ import { StandingsService } from "./standings.service.js";
     RankingOrdersService,
     RankingPagesService,
     RankingRowsRepository,
+    ResultsRepository,
+    StandingPolicyRepository,
     StandingsRepository,
     StandingsService,
   ],
-  exports: [RankingEffectsService, StandingsService],
+  exports: [RankingEffectsService, ResultsRepository, StandingPolicyRepository, StandingsService],
 })
 export class RankingsModule {}

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Chemistry } from "../../core/inputs/pack.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
-import { loadOfColumn } from "../../platform/database/load-column.js";
+import { columnOfLoad, loadOfColumn } from "../../platform/database/load-column.js";
 import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
@@ -113,12 +113,16 @@ export class RankingsService {
     const { protocol, basis } = await this.rankedBy(figure, args.protocol);
     const asked = loadAsked(args.load, basis);
     const pack = await this.packsService.get(packId);
-    const counted = await this.standingsService.countedOf(pack.id, protocol);
-    const results = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
+    const { counted, standings } = await this.standingsService.behind(pack.id, protocol);
+    const accepted = counted.filter(({ withdrawnFrom }) => withdrawnFrom === null);
+    const results = accepted.filter((row) => row.figure === figure && sideOf(row) === basis);
     const load = asked ?? commonestLoad(results);
     const rows = results.filter((row) => row.load === load);
-    if (rows.length === 0) throw notFound("standing");
-    return packStanding(pack, basis, rows);
+    const found = standings.find(
+      (one) => one.figure === figure && one.basis === basis && one.load === columnOfLoad(load),
+    );
+    if (rows.length === 0 || !found) throw notFound("standing");
+    return packStanding(pack, found, rows);
   }
 
   /** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */

@@ -28,6 +28,9 @@ export interface CountedFigure {
   readonly common?: number;
   /** The parts of a translated figure's uncertainty. */
   readonly shared: SharedUncertainty | null;
+  readonly uploadedAt: Date;
+  /** What had been decided when its run was withdrawn, its figures having been seen; null for an accepted run. */
+  readonly withdrawnFrom: string | null;
 }
 
 export type NewStanding = Prisma.StandingCreateManyInput;
@@ -48,31 +51,38 @@ export class StandingsRepository {
     return pack;
   }
 
-  /** Every pack with accepted runs under a protocol, by id. */
+  /** Every pack with runs under a protocol that are accepted, or were when they were withdrawn, by id. */
   rankedPacks(tx: Transaction, protocolKey: string): Promise<RankedPack[]> {
     return tx.$queryRaw<RankedPack[]>`
       SELECT DISTINCT pack.id::text, pack.chemistry, pack.series, pack.rated_capacity_mah AS "ratedCapacityMah"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN pack ON pack.id = specimen.pack_id
-      WHERE run.protocol_key = ${protocolKey} AND run.review_state = 'accepted' ORDER BY 1`;
+      WHERE run.protocol_key = ${protocolKey} AND (run.review_state = 'accepted' OR run.withdrawn_from = 'accepted')
+      ORDER BY 1`;
   }
 
   /**
-   * Figures, those that are no mere bounds, of the packs' accepted runs under the active version of a protocol and of the
-   * computation.
+   * Figures, those that are no mere bounds, of the packs' runs under the active version of a protocol and of the computation: of accepted
+   * runs, and of conforming ones that were withdrawn when their figures had been seen. These stay in their tester's means unless
+   * a moderator has accepted the cause or the same log stands elsewhere.
+   *
+   * @param testerId only this tester's runs; those of all when null
    */
   countedFigures(
     packIds: readonly string[],
     protocolKey: string,
+    testerId: string | null,
     tx: Transaction = this.database,
   ): Promise<CountedFigure[]> {
+    const ofTester = testerId === null ? Prisma.empty : Prisma.sql`AND run.tester_id = ${testerId}::uuid`;
     return tx.$queryRaw<CountedFigure[]>`
       SELECT run.id::text AS "runId", specimen.pack_id::text AS "packId", account.id::text AS "testerId",
         account.handle AS "testerHandle", figure.key AS figure, figure.basis, figure.unit, figure.value, figure.uncertainty,
         nullif(figure.load, 0) AS load,
         CASE WHEN figure.load > 0 THEN json_build_object('own', figure.own_uncertainty, 'kinetics', figure.kinetics_uncertainty,
-          'resistance', figure.resistance_uncertainty, 'form', figure.form_uncertainty) END AS shared
+          'resistance', figure.resistance_uncertainty, 'form', figure.form_uncertainty) END AS shared,
+        run.created_at AS "uploadedAt", run.withdrawn_from AS "withdrawnFrom"
       FROM run
       JOIN account ON account.id = run.tester_id
       JOIN specimen ON specimen.id = run.specimen_id
@@ -82,9 +92,12 @@ export class StandingsRepository {
         AND active.protocol_version = evaluation.protocol_version
         AND active.computation_version = evaluation.computation_version
       JOIN figure ON figure.evaluation_id = evaluation.id
-      WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND run.review_state = 'accepted' AND figure.bound = 'none'
+      WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND figure.bound = 'none' AND run.protocol_key = ${protocolKey} ${ofTester}
         AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated
-        AND run.protocol_key = ${protocolKey}
+        AND (run.review_state = 'accepted' OR (run.withdrawn_from IS NOT NULL AND run.withdrawal_excused_by_id IS NULL
+          AND evaluation.verdict <> 'nonconforming'
+          AND NOT EXISTS (SELECT FROM run AS standing WHERE standing.log_sha256 = run.log_sha256
+            AND standing.tester_id = run.tester_id AND standing.id <> run.id AND standing.review_state <> 'withdrawn')))
       ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }
 

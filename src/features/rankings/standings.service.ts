@@ -1,47 +1,89 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
-import { type PackResult, packResult } from "../../core/statistics/standing.js";
-import type { Standing } from "../../generated/prisma/client.js";
+import { reproducibilityOf } from "../../core/record/reproducibility.js";
+import { isReference } from "../../core/record/status.js";
+import type { ConfirmedValue, Standing, TesterResult } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { columnOfLoad } from "../../platform/database/load-column.js";
+import { addJobs } from "../../platform/queue/add-job.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
+import {
+  confirmedName,
+  decisionName,
+  type FigureStanding,
+  figureStandings,
+  type PackFigure,
+  packFigure,
+  rankedResult,
+  type StandingFacts,
+} from "./results/pack-figures.js";
+import { StandingPolicyRepository } from "./results/policy.repository.js";
+import { ResultsRepository } from "./results/results.repository.js";
+import { carryOver, confirmedAfter, isOfPack, judgedAgain, standingsOf, testersIn } from "./results/standing-rows.js";
+import { testerResults } from "./results/tester-results.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
+export { sideOf } from "./results/tester-results.js";
 export type { NewStanding } from "./standings.repository.js";
+
+/** The task that judges a tester's record anew; its payload names the tester. */
+export const JUDGE_TESTER = "judge-tester";
+/** The task that computes a pack's standings anew from the results that are stored; its payload names pack and protocol. */
+export const REFRESH_STANDINGS = "refresh-standings";
 
 /** Packs whose figures are read together. */
 const PACKS_AT_ONCE = 200;
 
-/** Which load a figure belongs to. */
-export const sideOf = ({ basis }: CountedFigure): "own" | "translated" => (basis === "translated" ? basis : "own");
-
-/** The consensus of a pack's testers on one figure. */
-export interface PackFigure extends PackResult {
-  readonly packId: string;
-  readonly figure: string;
-  readonly unit: string;
-  readonly basis: "own" | "translated";
-  /** The standard load, A; null under the runs' own loads. */
-  readonly load: number | null;
+/** What a full computation gives. */
+export interface ComputedStandings {
+  readonly standings: readonly NewStanding[];
+  readonly results: readonly TesterResult[];
+  readonly confirmed: readonly ConfirmedValue[];
 }
 
-/** Keeps the standings of packs in step with their accepted runs. */
+/** Keeps the standings of packs in step with their accepted runs and with what is known of their testers. */
 @Injectable()
 export class StandingsService {
   constructor(
     private readonly standingsRepository: StandingsRepository,
+    private readonly resultsRepository: ResultsRepository,
+    private readonly standingPolicyRepository: StandingPolicyRepository,
     private readonly ladderStepsService: LadderStepsService,
     private readonly activeVersionService: ActiveVersionService,
   ) {}
 
-  /** Computes a pack's standings anew, in the transaction that changed the accepted runs or the active version. */
-  async refresh(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
+  /**
+   * Computes a pack's standings anew when one tester's runs have changed, in the transaction that changed them. Only that tester's runs are
+   * read; the others' results are stored. The records of those whose results are held against these are judged after it.
+   */
+  async refresh(tx: Transaction, packId: string, protocolKey: string, testerId: string): Promise<void> {
+    const found = await this.refreshResults(tx, { packId, protocolKey, testerId });
+    await this.queueJudgement(tx, judgedAgain(testerId, found));
+  }
+
+  /** Computes a pack's standings anew from the results as they are stored, when something else that decides them has changed. */
+  async refreshPack(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
     const active = await this.activeVersionService.lockShared(tx, protocolKey);
     const pack = await this.standingsRepository.lockPack(tx, packId);
-    const figures = packFigures(await this.countedFigures(tx, [packId], active.protocol));
-    await this.standingsRepository.replace(tx, packId, protocolKey, standingsOf(pack, active, figures));
-    await this.activeVersionService.countChange(tx, protocolKey);
+    await this.rank(tx, pack, active);
+  }
+
+  /** Queues the computation of packs' standings; packs that already wait are computed once. */
+  async queueRefresh(
+    tx: Transaction,
+    packs: readonly { readonly packId: string; readonly protocolKey: string }[],
+  ): Promise<void> {
+    const jobs = packs.map((payload) => ({
+      payload,
+      key: `${REFRESH_STANDINGS}:${payload.protocolKey}:${payload.packId}`,
+    }));
+    await addJobs(tx, REFRESH_STANDINGS, jobs, "background");
+  }
+
+  /** Queues the judgement of testers; those who already wait are judged once. */
+  async queueJudgement(tx: Transaction, testerIds: Iterable<string>): Promise<void> {
+    const jobs = [...testerIds].map((testerId) => ({ payload: { testerId }, key: `${JUDGE_TESTER}:${testerId}` }));
+    await addJobs(tx, JUDGE_TESTER, jobs, "background");
   }
 
   /** Locks the active version of every protocol until the transaction ends; before any pack. */
@@ -49,11 +91,14 @@ export class StandingsService {
     for (const key of PROTOCOL_KEYS) await this.activeVersionService.lockShared(tx, key);
   }
 
-  /** Computes the standings of several packs anew, under every protocol. */
+  /** Computes the standings of several packs anew from all their runs, under every protocol. */
   async refreshAll(tx: Transaction, packIds: readonly string[]): Promise<void> {
     await this.lockVersions(tx);
     for (const packId of [...packIds].sort()) {
-      for (const key of PROTOCOL_KEYS) await this.refresh(tx, packId, key);
+      for (const protocolKey of PROTOCOL_KEYS) {
+        const found = await this.refreshResults(tx, { packId, protocolKey });
+        await this.queueJudgement(tx, testersIn(found));
+      }
     }
   }
 
@@ -63,18 +108,24 @@ export class StandingsService {
     await this.standingsRepository.lockPack(tx, packId);
   }
 
-  /** The standings that the accepted runs of a protocol give, of all packs, as the transaction sees them. */
-  async computeAll(tx: Transaction, active: ActiveProtocol): Promise<NewStanding[]> {
-    const packs = await this.standingsRepository.rankedPacks(tx, active.protocol.key);
-    const standings: NewStanding[] = [];
+  /** The standings that the runs of a protocol give, of all packs, as the transaction sees them. */
+  async computeAll(tx: Transaction, active: ActiveProtocol): Promise<ComputedStandings> {
+    const { key } = active.protocol;
+    const packs = await this.standingsRepository.rankedPacks(tx, key);
+    const all = { standings: [] as NewStanding[], results: [] as TesterResult[], confirmed: [] as ConfirmedValue[] };
     for (let from = 0; from < packs.length; from += PACKS_AT_ONCE) {
       const some = packs.slice(from, from + PACKS_AT_ONCE);
       const ids = some.map(({ id }) => id);
-      const figures = packFigures(await this.countedFigures(tx, ids, active.protocol));
-      const byPack = Map.groupBy(figures, ({ packId }) => packId);
-      for (const pack of some) standings.push(...standingsOf(pack, active, byPack.get(pack.id) ?? []));
+      const results = testerResults(key, await this.countedFigures(tx, ids, null, active.protocol));
+      const facts = await this.factsOf(tx, ids, key, results);
+      const confirmed = carryOver(facts, figureStandings(results, facts));
+      const found = figureStandings(results, { ...facts, confirmed });
+      const byPack = Map.groupBy(found, ({ packId }) => packId);
+      for (const pack of some) all.standings.push(...standingsOf(pack, active, byPack.get(pack.id) ?? []));
+      all.results.push(...results);
+      all.confirmed.push(...confirmedAfter(active.protocol, found, confirmed));
     }
-    return standings;
+    return all;
   }
 
   /** Every standing under a protocol. */
@@ -82,9 +133,15 @@ export class StandingsService {
     return this.standingsRepository.all(tx, protocolKey);
   }
 
-  /** Puts other standings in the place of all under a protocol. */
-  async replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
-    await this.standingsRepository.replaceAll(tx, protocolKey, standings);
+  /** Puts what a full computation gave in the place of all under a protocol; every tester among it is judged after it. */
+  async replaceAll(tx: Transaction, protocolKey: string, computed: ComputedStandings): Promise<void> {
+    await this.resultsRepository.replaceAll(tx, protocolKey, computed.results);
+    await this.standingsRepository.replaceAll(tx, protocolKey, computed.standings);
+    for (const [packId, values] of Map.groupBy(computed.confirmed, (one) => one.packId)) {
+      await this.resultsRepository.replaceConfirmedValues(tx, protocolKey, packId, values);
+    }
+    await this.estimateReproducibility(tx, protocolKey, computed.results);
+    await this.queueJudgement(tx, new Set(computed.results.map(({ testerId }) => testerId)));
     await this.activeVersionService.countChange(tx, protocolKey);
   }
 
@@ -94,66 +151,101 @@ export class StandingsService {
     return this.standingsRepository.snapshot(async (tx) => {
       const found: (PackFigure & { protocol: string })[] = [];
       for (const { protocol } of active) {
-        const counted = await this.countedFigures(tx, packIds, protocol);
-        const figures = packFigures(counted.filter(({ figure }) => isOfPack(protocol, figure)));
-        found.push(...figures.map((figure) => ({ ...figure, protocol: protocol.key })));
+        const standings = await this.standingsOfPacks(tx, packIds, protocol.key);
+        const ofPack = standings.filter(({ figure }) => isOfPack(protocol, figure));
+        found.push(...ofPack.map((one) => ({ ...packFigure(one), protocol: protocol.key })));
       }
       return found;
     });
   }
 
-  /** The results of a pack under the active version of a protocol. */
-  countedOf(packId: string, protocol: ProtocolDocument): Promise<CountedFigure[]> {
-    return this.standingsRepository.snapshot((tx) => this.countedFigures(tx, [packId], protocol));
+  /** What packs' stored results give under a protocol, by figure and load. */
+  async standingsOfPacks(tx: Transaction, packIds: readonly string[], protocolKey: string): Promise<FigureStanding[]> {
+    const results = await this.resultsRepository.ofPacks(tx, packIds, protocolKey);
+    return figureStandings(results, await this.factsOf(tx, packIds, protocolKey, results));
   }
 
-  /** Results of single runs, and of the ladders that constant-current runs make together. */
+  /** The results of a pack's runs under the active version of a protocol, and what they give. */
+  behind(
+    packId: string,
+    protocol: ProtocolDocument,
+  ): Promise<{ counted: CountedFigure[]; standings: FigureStanding[] }> {
+    return this.standingsRepository.snapshot(async (tx) => ({
+      counted: await this.countedFigures(tx, [packId], null, protocol),
+      standings: await this.standingsOfPacks(tx, [packId], protocol.key),
+    }));
+  }
+
+  /** Results of single runs, and of the ladders that constant-current runs make together; of one tester, or of all when null. */
   async countedFigures(
     tx: Transaction,
     packIds: readonly string[],
+    testerId: string | null,
     { key, load }: ProtocolDocument,
   ): Promise<CountedFigure[]> {
-    const ofRuns = await this.standingsRepository.countedFigures(packIds, key, tx);
+    const ofRuns = await this.standingsRepository.countedFigures(packIds, key, testerId, tx);
     if (load.kind !== "set-current") return ofRuns;
-    return [...ofRuns, ...(await this.ladderStepsService.countedFigures(packIds, key, load.ladder, tx))];
+    return [...ofRuns, ...(await this.ladderStepsService.countedFigures(packIds, testerId, key, load.ladder, tx))];
   }
-}
 
-/** Runs at currents of their testers' choice have no mean that says something of the pack: of these only what is ranked. */
-function isOfPack({ load, ranked }: ProtocolDocument, key: string): boolean {
-  return load.kind !== "set-current" || ranked.some(({ figure }) => figure === key);
-}
+  /** What decides standings beside the results. */
+  async factsOf(
+    tx: Transaction,
+    packIds: readonly string[],
+    protocolKey: string,
+    results: readonly TesterResult[],
+  ): Promise<StandingFacts> {
+    const testerIds = new Set(results.map(({ testerId }) => testerId));
+    const records = await this.resultsRepository.recordsOf(tx, [...testerIds]);
+    const confirmed = await this.resultsRepository.confirmedValues(tx, packIds, protocolKey);
+    const decisions = await this.resultsRepository.decisions(tx, packIds, protocolKey);
+    return {
+      policy: await this.standingPolicyRepository.policy(tx),
+      records: new Map(records.map((record) => [record.testerId, record])),
+      confirmed: new Map(confirmed.map((one) => [confirmedName(one), one])),
+      decisions: new Map(decisions.map((one) => [decisionName(one), one])),
+      reproducibilities: await this.resultsRepository.reproducibilities(tx, protocolKey),
+      packsToEstablish: await this.resultsRepository.confirmedPacks(tx, packIds),
+      now: Date.now(),
+    };
+  }
 
-function packFigures(counted: readonly CountedFigure[]): PackFigure[] {
-  const groups = Map.groupBy(counted, (row) => `${row.packId} ${row.figure} ${row.load}`);
-  return [...groups.values()].map((rows) => {
-    const [first] = rows as [CountedFigure];
-    const { packId, figure, unit, load } = first;
-    return { packId, figure, unit, basis: sideOf(first), load, ...packResult(rows) };
-  });
-}
+  /** Reads the runs of a tester anew, or of all where none is named, and computes the pack's standings. */
+  private async refreshResults(
+    tx: Transaction,
+    of: { readonly packId: string; readonly protocolKey: string; readonly testerId?: string },
+  ): Promise<FigureStanding[]> {
+    const active = await this.activeVersionService.lockShared(tx, of.protocolKey);
+    const pack = await this.standingsRepository.lockPack(tx, of.packId);
+    const counted = await this.countedFigures(tx, [of.packId], of.testerId ?? null, active.protocol);
+    await this.resultsRepository.replace(tx, of, testerResults(of.protocolKey, counted));
+    return this.rank(tx, pack, active);
+  }
 
-function standingsOf(
-  { id: packId, chemistry, series, ratedCapacityMah }: RankedPack,
-  { protocol, computationVersion }: ActiveProtocol,
-  figures: readonly PackFigure[],
-): NewStanding[] {
-  const of = (figure: string, basis: string) => figures.filter((one) => one.figure === figure && one.basis === basis);
-  return protocol.ranked.flatMap(({ figure, basis, better }) =>
-    of(figure, basis).map(({ load, sharedUncertainty: _, ...result }) => {
-      return {
-        ...result,
-        load: columnOfLoad(load),
-        protocolKey: protocol.key,
-        protocolVersion: protocol.version,
-        computationVersion,
-        packId,
-        chemistry,
-        series,
-        ratedCapacityMah,
-        ownLoadValue: of(figure, "own")[0]?.value ?? null,
-        sortValue: better === "higher" ? result.value : -result.value,
-      };
-    }),
-  );
+  private async rank(tx: Transaction, pack: RankedPack, active: ActiveProtocol): Promise<FigureStanding[]> {
+    const { protocol } = active;
+    const results = await this.resultsRepository.ofPacks(tx, [pack.id], protocol.key);
+    const facts = await this.factsOf(tx, [pack.id], protocol.key, results);
+    const found = figureStandings(results, facts);
+    await this.standingsRepository.replace(tx, pack.id, protocol.key, standingsOf(pack, active, found));
+    const confirmed = confirmedAfter(protocol, found, facts.confirmed);
+    await this.resultsRepository.replaceConfirmedValues(tx, protocol.key, pack.id, confirmed);
+    await this.activeVersionService.countChange(tx, protocol.key);
+    return found;
+  }
+
+  private async estimateReproducibility(
+    tx: Transaction,
+    protocolKey: string,
+    results: readonly TesterResult[],
+  ): Promise<void> {
+    const facts = await this.factsOf(tx, [], protocolKey, results);
+    const ofReferences = results.filter((one) => one.runs > 0 && isReference(rankedResult(one, facts).status));
+    const rows = [...Map.groupBy(ofReferences, ({ figure, basis }) => `${figure} ${basis}`).values()].map((some) => {
+      const [{ figure, basis }] = some as [TesterResult];
+      const groups = [...Map.groupBy(some, confirmedName).values()].map((group) => group.map(({ value }) => value));
+      return { figure, basis, ...reproducibilityOf(figure, groups) };
+    });
+    await this.resultsRepository.replaceReproducibilities(tx, protocolKey, rows);
+  }
 }

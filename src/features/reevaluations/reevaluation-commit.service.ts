@@ -34,8 +34,8 @@ export class ReevaluationCommit {
     const outcomes = await this.reevaluationsRepository.outcomes(id);
     const effects = await this.dryRunRepository.asIfDone(id, row, MAX_DURATION_MS, async (tx) => {
       const before = await this.standingsService.all(tx, protocol.key);
-      const after = await this.standingsService.computeAll(tx, { protocol, computationVersion });
-      return effectsOf(outcomes, before.map(ranked), after.map(ranked));
+      const { standings } = await this.standingsService.computeAll(tx, { protocol, computationVersion });
+      return effectsOf(outcomes, before.map(ranked), standings.map(ranked));
     });
     await this.reevaluationsRepository.transaction(async (tx) => {
       if (await this.reevaluationsRepository.take(tx, id)) await this.reevaluationsRepository.end(tx, id, effects);
@@ -78,7 +78,8 @@ export class ReevaluationCommit {
     const protocol = await this.activeVersionService.lockShared(tx, key);
     const after = await this.standingsService.computeAll(tx, protocol);
     await this.standingsService.replaceAll(tx, key, after);
-    await this.reevaluationsRepository.end(tx, id, effectsOf(outcomes, before.map(ranked), after.map(ranked)));
+    const effects = effectsOf(outcomes, before.map(ranked), after.standings.map(ranked));
+    await this.reevaluationsRepository.end(tx, id, effects);
     this.auditLog.record(tx, {
       actorId: row.requestedById,
       event: "activate",

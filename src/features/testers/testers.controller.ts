@@ -1,17 +1,62 @@
-import { Controller, Get, Param } from "@nestjs/common";
-import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post } from "@nestjs/common";
+import { ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { TestersService } from "./testers.service.js";
-import { TesterRecordView } from "./testers.views.js";
+import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.views.js";
 
 @ApiTags("testers")
-@Controller("v1/testers")
+@Controller("v1")
 export class TestersController {
   constructor(private readonly testersService: TestersService) {}
 
-  @Get(":handle")
-  @ApiOperation({ summary: "What a tester has added to the public record" })
+  @Get("testers/:handle")
+  @ApiOperation({
+    operationId: "getTester",
+    summary: "What a tester has added to the public record, and what it counts for",
+  })
   @ApiOkResponse({ type: TesterRecordView })
   get(@Param("handle") handle: string): Promise<TesterRecordView> {
     return this.testersService.get(handle);
+  }
+
+  @Get("accounts/me/calibration")
+  @Authenticated()
+  @ApiOperation({
+    operationId: "getOwnCalibration",
+    summary: "How far your results lie from the others' on the same packs",
+  })
+  @ApiOkResponse({ type: CalibrationListView })
+  calibration(@CurrentAccount() caller: Caller): Promise<CalibrationListView> {
+    return this.testersService.calibration(caller);
+  }
+
+  @Post("testers/:handle/vouch")
+  @Roles("moderator")
+  @HttpCode(200)
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "vouchForTester",
+    summary: "Vouch for a tester, who is a reference tester from then on",
+  })
+  @ApiOkResponse({ type: TesterRecordView })
+  vouch(
+    @Param("handle") handle: string,
+    @Body() { note }: VouchInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<TesterRecordView> {
+    return this.testersService.vouch(handle, note, caller);
+  }
+
+  @Delete("testers/:handle/vouch")
+  @Roles("moderator")
+  @HttpCode(204)
+  @Header("cache-control", "no-store")
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "revokeVouch", summary: "Take it back that anybody vouches for a tester" })
+  @ApiNoContentResponse()
+  revoke(@Param("handle") handle: string, @CurrentAccount() caller: Caller): Promise<void> {
+    return this.testersService.revokeVouch(handle, caller);
   }
 }

@@ -1,13 +1,50 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
+import type { Caller } from "../../platform/auth/account.js";
+import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { TestersService } from "./testers.service.js";
-import { TesterRecordView } from "./testers.views.js";
+import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.views.js";
 
 @Resolver(() => TesterRecordView)
 export class TestersResolver {
   constructor(private readonly testersService: TestersService) {}
 
-  @Query(() => TesterRecordView, { nullable: true, description: "What a tester has added to the public record" })
+  @Query(() => TesterRecordView, {
+    nullable: true,
+    description: "What a tester has added to the public record, and what it counts for",
+  })
   tester(@Args("handle", { description: "The name that others see" }) handle: string): Promise<TesterRecordView> {
     return this.testersService.get(handle);
+  }
+
+  @Query(() => CalibrationListView, {
+    nullable: true,
+    description: "How far your results lie from the others' on the same packs",
+  })
+  @Authenticated()
+  calibration(@CurrentAccount() caller: Caller): Promise<CalibrationListView> {
+    return this.testersService.calibration(caller);
+  }
+
+  @Mutation(() => TesterRecordView, {
+    nullable: true,
+    description: "Vouch for a tester, who is a reference tester from then on",
+  })
+  @Roles("moderator")
+  vouchForTester(
+    @Args("handle", { description: "The name that others see" }) handle: string,
+    @Args("input", { description: "What is sent" }) { note }: VouchInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<TesterRecordView> {
+    return this.testersService.vouch(handle, note, caller);
+  }
+
+  @Mutation(() => String, { nullable: true, description: "Take it back that anybody vouches for a tester; the handle" })
+  @Roles("moderator")
+  async revokeVouch(
+    @Args("handle", { description: "The name that others see" }) handle: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<string> {
+    await this.testersService.revokeVouch(handle, caller);
+    return handle;
   }
 }

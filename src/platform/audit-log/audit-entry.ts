@@ -10,7 +10,10 @@ export type SubjectKind =
   | "protocol"
   | "auto-accept-policy"
   | "pack"
-  | "specimen";
+  | "specimen"
+  | "tester"
+  | "standing"
+  | "standing-policy";
 
 /** One entry of the audit log, as its hash covers it. */
 export interface AuditEntry {

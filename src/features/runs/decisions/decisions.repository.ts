@@ -42,7 +42,14 @@ export class DecisionsRepository {
     const same = await tx.run.findUniqueOrThrow({ where: { id }, select });
     const before = await tx.run.count({ where: { ...same, withdrawal: { gt: 0 } } });
     const by = { actorId: head.testerId, reason };
-    return this.runTransitionsRepository.move(tx, id, event, by, { withdrawal: before + 1, replacedById });
+    // A moderator who asked sees both runs side by side; any other run whose figures were seen stays in its tester's means.
+    const wasSeen = event === "withdraw" && head.state === "processed";
+    const withdrawnFrom = wasSeen ? head.review : null;
+    return this.runTransitionsRepository.move(tx, id, event, by, {
+      withdrawal: before + 1,
+      replacedById,
+      withdrawnFrom,
+    });
   }
 
   /** Writes down that a run was made in place of another. */

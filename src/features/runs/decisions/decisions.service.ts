@@ -49,7 +49,7 @@ export class DecisionsService {
       const head = await this.runTransitionsRepository.move(tx, id, event, by);
       if (!head) throw notPossible(`${state} and ${review}`);
       const result = await record(tx, review);
-      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
       return { review: head.review, result };
     });
   }
@@ -77,7 +77,7 @@ export class DecisionsService {
         (await this.runTransitionsRepository.move(tx, id, "accept", by));
       if (!head) return false;
       await record(tx);
-      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
       return true;
     });
   }
@@ -102,7 +102,7 @@ export class DecisionsService {
     if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
     await this.runTransitionsRepository.transaction(async (tx) => {
       await this.decisionsRepository.withdraw(tx, run.id);
-      await this.standingsService.refresh(tx, run.packId, run.protocolKey);
+      await this.standingsService.refresh(tx, run.packId, run.protocolKey, run.testerId);
     });
   }
 

@@ -136,7 +136,9 @@ export class EvaluationsService implements OnModuleInit {
       await this.queuedRunsRepository.finish(tx, run.id, evaluationId, savedMap);
       await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
       if (!(await this.outdatedRunsRepository.hasSamePack(tx, run))) throw new OutdatedEvaluation(PACK_CHANGED);
-      if (run.review === "accepted") await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey);
+      if (run.review === "accepted") {
+        await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey, run.testerId);
+      }
     });
   }
 

@@ -1,0 +1,102 @@
+import { Injectable } from "@nestjs/common";
+import type { QuantityRecord } from "../../../core/record/judge.js";
+import type {
+  HoldDecision,
+  ConfirmedValue as StoredConfirmedValue,
+  TesterResult,
+} from "../../../generated/prisma/client.js";
+import type { Transaction } from "../../../platform/database/database.js";
+
+/** What is known of a tester where standings are computed. */
+export interface StoredRecord {
+  readonly testerId: string;
+  readonly vouchedAt: Date | null;
+  readonly establishedSince: Date | null;
+  readonly judgement: readonly QuantityRecord[];
+}
+
+export type NewConfirmedValue = StoredConfirmedValue;
+
+/** Rows that one statement inserts. */
+const ROWS_AT_ONCE = 1_000;
+
+/** Reads and writes what standings are made of: testers' results, their records, and what moderators have decided. */
+@Injectable()
+export class ResultsRepository {
+  /** The results of packs under a protocol, of every tester. */
+  ofPacks(tx: Transaction, packIds: readonly string[], protocolKey: string): Promise<TesterResult[]> {
+    return tx.testerResult.findMany({
+      where: { packId: { in: [...packIds] }, protocolKey },
+      orderBy: [{ figure: "asc" }, { basis: "asc" }, { load: "asc" }, { testerId: "asc" }],
+    });
+  }
+
+  /** Puts results of a pack, of one tester or of all, in the place of those before. */
+  async replace(
+    tx: Transaction,
+    of: { readonly packId: string; readonly protocolKey: string; readonly testerId?: string },
+    results: readonly TesterResult[],
+  ): Promise<void> {
+    await tx.testerResult.deleteMany({ where: of });
+    await tx.testerResult.createMany({ data: [...results] });
+  }
+
+  /** Puts other results in the place of all under a protocol. */
+  async replaceAll(tx: Transaction, protocolKey: string, results: readonly TesterResult[]): Promise<void> {
+    await tx.testerResult.deleteMany({ where: { protocolKey } });
+    for (let from = 0; from < results.length; from += ROWS_AT_ONCE) {
+      await tx.testerResult.createMany({ data: results.slice(from, from + ROWS_AT_ONCE) });
+    }
+  }
+
+  async recordsOf(tx: Transaction, testerIds: readonly string[]): Promise<StoredRecord[]> {
+    const rows = await tx.testerRecord.findMany({ where: { testerId: { in: [...testerIds] } } });
+    return rows.map(({ testerId, vouchedAt, establishedSince, judgement }) => {
+      return { testerId, vouchedAt, establishedSince, judgement: judgement as unknown as readonly QuantityRecord[] };
+    });
+  }
+
+  /** Which of the packs a moderator has confirmed: others have no established standing. */
+  async confirmedPacks(tx: Transaction, packIds: readonly string[]): Promise<ReadonlySet<string>> {
+    const where = { id: { in: [...packIds] }, confirmedAt: { not: null } };
+    return new Set((await tx.pack.findMany({ where, select: { id: true } })).map(({ id }) => id));
+  }
+
+  confirmedValues(tx: Transaction, packIds: readonly string[], protocolKey: string): Promise<StoredConfirmedValue[]> {
+    return tx.confirmedValue.findMany({ where: { packId: { in: [...packIds] }, protocolKey } });
+  }
+
+  async replaceConfirmedValues(
+    tx: Transaction,
+    protocolKey: string,
+    packId: string,
+    values: readonly NewConfirmedValue[],
+  ): Promise<void> {
+    await tx.confirmedValue.deleteMany({ where: { protocolKey, packId } });
+    await tx.confirmedValue.createMany({ data: [...values] });
+  }
+
+  decisions(tx: Transaction, packIds: readonly string[], protocolKey: string): Promise<HoldDecision[]> {
+    return tx.holdDecision.findMany({ where: { packId: { in: [...packIds] }, protocolKey } });
+  }
+
+  /** s_R of the figures of a protocol that it was estimated for, by figure and basis. */
+  async reproducibilities(tx: Transaction, protocolKey: string): Promise<ReadonlyMap<string, number>> {
+    const rows = await tx.figureReproducibility.findMany({ where: { protocolKey } });
+    return new Map(rows.map(({ figure, basis, relativeSd }) => [`${figure} ${basis}`, relativeSd]));
+  }
+
+  async replaceReproducibilities(
+    tx: Transaction,
+    protocolKey: string,
+    rows: readonly {
+      readonly figure: string;
+      readonly basis: string;
+      readonly relativeSd: number;
+      readonly degreesOfFreedom: number;
+    }[],
+  ): Promise<void> {
+    await tx.figureReproducibility.deleteMany({ where: { protocolKey } });
+    await tx.figureReproducibility.createMany({ data: rows.map((row) => ({ protocolKey, ...row })) });
+  }
+}

@@ -1,0 +1,12 @@
+import { Module } from "@nestjs/common";
+import { RankingsModule } from "../rankings/rankings.module.js";
+import { PairsRepository } from "./pairs.repository.js";
+import { RecordsRepository } from "./records.repository.js";
+import { RecordsService } from "./records.service.js";
+
+@Module({
+  imports: [RankingsModule],
+  providers: [PairsRepository, RecordsRepository, RecordsService],
+  exports: [RecordsService],
+})
+export class RecordsModule {}

@@ -1,0 +1,195 @@
+import { Injectable, type OnModuleInit } from "@nestjs/common";
+import { type Calibration, calibrationOf } from "../../core/record/calibration.js";
+import type { QuantityRecord } from "../../core/record/judge.js";
+import { judgementOf, recordUncertaintyOf } from "../../core/record/judgement.js";
+import { RECORD_QUANTITIES } from "../../core/record/quantities.js";
+import { isReference, SETTLED_AFTER_DAYS, statusAt, type TesterStatus } from "../../core/record/status.js";
+import type { TesterRecord } from "../../generated/prisma/client.js";
+import { AuditLog } from "../../platform/audit-log/audit-log.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import { Problem } from "../../platform/problems/problem.js";
+import { addJobs, LAST_TURN } from "../../platform/queue/add-job.js";
+import { JobQueue } from "../../platform/queue/job-queue.js";
+import { StandingPolicyRepository } from "../rankings/results/policy.repository.js";
+import { ResultsRepository } from "../rankings/results/results.repository.js";
+import { JUDGE_TESTER, REFRESH_STANDINGS, StandingsService } from "../rankings/standings.service.js";
+import { chosenPacks, quantityPairs, relativeSdOf } from "./pairs.js";
+import { PairsRepository } from "./pairs.repository.js";
+import { RecordsRepository, type WithdrawnFigureRow } from "./records.repository.js";
+
+/** What is known of a tester. */
+export interface KnownRecord {
+  readonly status: TesterStatus;
+  readonly vouchedAt: Date | null;
+  readonly establishedSince: Date | null;
+  readonly quantities: readonly QuantityRecord[];
+}
+
+/** A tester counts as settled a minute after 180 days at the latest. */
+const SETTLED_AFTER_SECONDS = SETTLED_AFTER_DAYS * 86_400 + 60;
+
+/** Judges testers by their results, and lets standings follow what became of them. */
+@Injectable()
+export class RecordsService implements OnModuleInit {
+  constructor(
+    private readonly recordsRepository: RecordsRepository,
+    private readonly pairsRepository: PairsRepository,
+    private readonly resultsRepository: ResultsRepository,
+    private readonly standingPolicyRepository: StandingPolicyRepository,
+    private readonly standingsService: StandingsService,
+    private readonly jobQueue: JobQueue,
+    private readonly auditLog: AuditLog,
+    private readonly database: Database,
+  ) {}
+
+  onModuleInit(): void {
+    this.jobQueue.handle(JUDGE_TESTER, async (payload) => {
+      const { testerId, settles = false } = payload as { testerId: string; settles?: boolean };
+      await this.judge(testerId, settles);
+    });
+    this.jobQueue.handle(REFRESH_STANDINGS, async (payload) => {
+      const { packId, protocolKey } = payload as { packId: string; protocolKey: string };
+      await this.database.$transaction((tx) => this.standingsService.refreshPack(tx, packId, protocolKey));
+    });
+  }
+
+  /**
+   * Judges a tester by the results as they are now. Where the status changes, or what the record shows of the own uncertainty, the standings
+   * with the tester's results are computed anew; where others are judged by the tester, so are they.
+   *
+   * @param settles whether the tester may have become a reference since the last time, by time alone
+   */
+  async judge(testerId: string, settles = false): Promise<void> {
+    await this.database.$transaction(async (tx) => {
+      const before = await this.recordsRepository.lock(tx, testerId);
+      const rows = await this.pairsRepository.withReferences(tx, testerId);
+      const reproducibilities = await this.reproducibilities(tx);
+      const needsSealedPack = before.establishedSince === null && (await this.needsSealedPack(tx));
+      const { quantities, agrees } = judgementOf(quantityPairs(rows, reproducibilities), needsSealedPack);
+      const establishedSince = agrees ? (before.establishedSince ?? new Date()) : null;
+      await this.recordsRepository.storeJudgement(tx, testerId, quantities, establishedSince);
+      const after = { ...before, establishedSince, judgement: quantities };
+      if (agrees && before.establishedSince === null) await this.queueSettling(tx, testerId);
+      await this.follow(tx, testerId, before, after, settles);
+    });
+  }
+
+  /** A moderator vouches for a tester, who counts as a reference tester from then on. */
+  async vouch(testerId: string, note: string, caller: Caller): Promise<void> {
+    if (testerId === caller.id) throw new Problem("role-required", "You cannot vouch for yourself.");
+    await this.change(testerId, caller, note, "vouch", caller.id);
+  }
+
+  /** A moderator takes it back that anybody vouches for a tester. */
+  async revokeVouch(testerId: string, caller: Caller): Promise<void> {
+    await this.change(testerId, caller, null, "revoke-vouch", null);
+  }
+
+  async of(testerId: string): Promise<KnownRecord> {
+    return known(await this.recordsRepository.find(testerId));
+  }
+
+  /** Runs that the tester withdrew when their figures had been seen. */
+  withdrawnAfterSeen(testerId: string): Promise<WithdrawnFigureRow[]> {
+    return this.recordsRepository.withdrawnAfterSeen(testerId);
+  }
+
+  /** How far a tester's results lie from those of all others on the same packs. */
+  async calibration(testerId: string): Promise<Calibration[]> {
+    return this.database.$transaction(
+      async (tx) => {
+        const rows = await this.pairsRepository.withAll(tx, testerId);
+        const reproducibilities = await this.reproducibilities(tx);
+        return RECORD_QUANTITIES.flatMap((quantity) => {
+          const chosen = chosenPacks(rows, quantity);
+          const observations = chosen.flatMap(({ rows: some }) => [
+            { packId: some[0]?.packId ?? "", testerId, logValue: Math.log(Math.abs(some[0]?.value ?? 1)) },
+            ...some.map(({ packId, otherTesterId, otherValue }) => {
+              return { packId, testerId: otherTesterId, logValue: Math.log(Math.abs(otherValue)) };
+            }),
+          ]);
+          const usable = observations.filter(({ logValue }) => Number.isFinite(logValue));
+          return calibrationOf(quantity, testerId, usable, relativeSdOf(chosen[0], quantity, reproducibilities)) ?? [];
+        });
+      },
+      { isolationLevel: "RepeatableRead" },
+    );
+  }
+
+  /** Computes every standing anew and judges every tester, as when the policy has changed. */
+  async queueEverything(tx: Transaction): Promise<void> {
+    await this.standingsService.queueRefresh(tx, await this.recordsRepository.allPacks(tx));
+    await this.standingsService.queueJudgement(tx, await this.recordsRepository.allTesters(tx));
+  }
+
+  private async change(
+    testerId: string,
+    caller: Caller,
+    reason: string | null,
+    event: "vouch" | "revoke-vouch",
+    vouchedById: string | null,
+  ): Promise<void> {
+    await this.auditLog.transaction(async (tx) => {
+      const before = await this.recordsRepository.lock(tx, testerId);
+      if ((before.vouchedAt !== null) === (vouchedById !== null)) return;
+      await this.recordsRepository.vouch(tx, testerId, vouchedById);
+      const after = { ...before, vouchedById, vouchedAt: vouchedById === null ? null : new Date() };
+      const [from, to] = [known(before).status, known(after).status];
+      const subject = { kind: "tester", id: testerId } as const;
+      this.auditLog.record(tx, { actorId: caller.id, event, subject, from, to, reason });
+      await this.follow(tx, testerId, before, after, false);
+    });
+  }
+
+  private async follow(
+    tx: Transaction,
+    testerId: string,
+    before: TesterRecord,
+    after: TesterRecord | (Omit<TesterRecord, "judgement"> & { readonly judgement: readonly QuantityRecord[] }),
+    settles: boolean,
+  ): Promise<void> {
+    const [from, to] = [known(before), known(after)];
+    if (from.status !== to.status || settles || !showSame(from.quantities, to.quantities)) {
+      await this.standingsService.queueRefresh(tx, await this.recordsRepository.packsOf(tx, testerId));
+    }
+    if (isReference(from.status) !== isReference(to.status) || settles) {
+      await this.standingsService.queueJudgement(tx, await this.recordsRepository.partnersOf(tx, testerId));
+    }
+  }
+
+  private async queueSettling(tx: Transaction, testerId: string): Promise<void> {
+    const job = { payload: { testerId, settles: true }, key: `settle-tester:${testerId}` };
+    const order = { turn: LAST_TURN + 1, lane: "background", afterSeconds: SETTLED_AFTER_SECONDS } as const;
+    await addJobs(tx, JUDGE_TESTER, [job], order);
+  }
+
+  private async needsSealedPack(tx: Transaction): Promise<boolean> {
+    const { sealedFrom } = await this.standingPolicyRepository.policy(tx);
+    return sealedFrom !== null && (await this.recordsRepository.countEstablished(tx)) >= sealedFrom;
+  }
+
+  private async reproducibilities(tx: Transaction): Promise<ReadonlyMap<string, number>> {
+    const all = new Map<string, number>();
+    for (const key of ["rated-capacity", "two-pulse", "full-load"]) {
+      for (const [name, sd] of await this.resultsRepository.reproducibilities(tx, key)) all.set(name, sd);
+    }
+    return all;
+  }
+}
+
+function known(
+  record: (Pick<TesterRecord, "vouchedAt" | "establishedSince"> & { readonly judgement: unknown }) | null,
+): KnownRecord {
+  const { vouchedAt = null, establishedSince = null } = record ?? {};
+  const times = {
+    vouchedAt: vouchedAt?.getTime() ?? null,
+    establishedSince: establishedSince?.getTime() ?? null,
+  };
+  const quantities = (record?.judgement ?? []) as readonly QuantityRecord[];
+  return { status: statusAt(times, Date.now()), vouchedAt, establishedSince, quantities };
+}
+
+/** Whether two judgements show the same uncertainties, which is what standings take of them. */
+const showSame = (a: readonly QuantityRecord[], b: readonly QuantityRecord[]): boolean =>
+  RECORD_QUANTITIES.every((quantity) => recordUncertaintyOf(a, quantity) === recordUncertaintyOf(b, quantity));
