@@ -54,7 +54,7 @@ export class StoredRuns {
     if (known) return known;
     const createdById = await this.tester("registrar");
     const { id } = await this.app.database.pack.create({
-      data: { ...productOf(name), createdById, confirmedAt: new Date() },
+      data: { ...productOf(name), createdById, confirmedAt: new Date(), confirmedById: createdById },
     });
     this.packs.set(name, id);
     return id;

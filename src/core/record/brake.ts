@@ -23,7 +23,7 @@ export interface Braked {
 
 /** How far a value may be from that of the reference testers alone, and from the confirmed one, in U. */
 const FROM_REFERENCES = 0.25;
-const FROM_CONFIRMED = 0.3;
+const FROM_CONFIRMED = 0.25;
 /** How far the results may leave the shown value before a moderator has to decide, in U. */
 const UNDISPUTED = 0.5;
 
@@ -32,8 +32,8 @@ export const expanded = ({ uncertainty, degreesOfFreedom }: EstimateWithFreedom)
   coverageFactor(degreesOfFreedom) * uncertainty;
 
 /**
- * Stops a value U/4 from the value of the reference testers alone, and 0.3 U from the confirmed one, however many testers pull: from one of
- * these bounds to the other it moves by 0.6 U. U is the least since the value was confirmed. Where what the results give lies U/2 beyond,
+ * Stops a value U/4 from the value of the reference testers alone, and U/4 from the confirmed one, however many testers pull: from one of
+ * these bounds to the other it moves by U/2. U is the least since the value was confirmed. Where what the results give lies U/2 beyond,
  * a moderator decides: on what the results give, which then holds against the reference testers too, or on the confirmed value.
  *
  * Source: the design of this project, simulated, docs/records.md.

@@ -10,16 +10,8 @@ export interface StandingPolicy {
   readonly sealedFrom: number | null;
 }
 
-export const MAX_POLICY_TESTERS = 5;
-
 /** What holds while nobody has set anything: the design of this project, simulated, docs/records.md. */
 export const DEFAULT_POLICY: StandingPolicy = { testers: 3, referenceTesters: 2, vouchedOnly: false, sealedFrom: null };
-
-/** So many must be vouched for before the results of anybody else can be held against those of three different reference testers. */
-export const MIN_VOUCHED = 3;
-
-/** The fewest reference testers that a policy may ask for: two, and one where it asks for one or two testers. */
-export const leastReferenceTesters = (testers: number): number => (testers <= 2 ? 1 : 2);
 
 /** Whether so many testers, of whom so many are reference testers, make a standing established. */
 export function meetsPolicy(

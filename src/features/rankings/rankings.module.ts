@@ -41,6 +41,6 @@ import { StandingsService } from "./standings.service.js";
     StandingsRepository,
     StandingsService,
   ],
-  exports: [RankingEffectsService, ResultsRepository, StandingPolicyRepository, StandingsService],
+  exports: [RankingEffectsService, StandingsService],
 })
 export class RankingsModule {}

@@ -1,5 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
+import type { StandingPolicy } from "../../core/record/policy.js";
 import { reproducibilityOf } from "../../core/record/reproducibility.js";
 import { isReference } from "../../core/record/status.js";
 import type { ConfirmedValue, Standing, TesterResult } from "../../generated/prisma/client.js";
@@ -186,6 +187,16 @@ export class StandingsService {
     const ofRuns = await this.standingsRepository.countedFigures(packIds, key, testerId, tx);
     if (load.kind !== "set-current") return ofRuns;
     return [...ofRuns, ...(await this.ladderStepsService.countedFigures(packIds, testerId, key, load.ladder, tx))];
+  }
+
+  /** How many testers make a standing established, as the service has set it. */
+  policy(tx: Transaction): Promise<StandingPolicy> {
+    return this.standingPolicyRepository.policy(tx);
+  }
+
+  /** s_R of the figures of a protocol that it was estimated for, over the value, by figure and basis. */
+  reproducibilities(tx: Transaction, protocolKey: string): Promise<ReadonlyMap<string, number>> {
+    return this.resultsRepository.reproducibilities(tx, protocolKey);
   }
 
   /** What decides standings beside the results. */

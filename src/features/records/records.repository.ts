@@ -25,6 +25,15 @@ const MAX_WITHDRAWN = 50;
 export class RecordsRepository {
   constructor(private readonly database: Database) {}
 
+  transaction<T>(work: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(work);
+  }
+
+  /** Does reads that see one state of the record, whatever is changed meanwhile. */
+  snapshot<T>(read: (tx: Transaction) => Promise<T>): Promise<T> {
+    return this.database.$transaction(read, { isolationLevel: "RepeatableRead" });
+  }
+
   find(testerId: string): Promise<TesterRecord | null> {
     return this.database.testerRecord.findUnique({ where: { testerId } });
   }
@@ -57,21 +66,11 @@ export class RecordsRepository {
     });
   }
 
-  countVouched(tx: Transaction = this.database): Promise<number> {
-    return tx.testerRecord.count({ where: { vouchedAt: { not: null } } });
-  }
-
   /** The packs and protocols that a tester has results of. */
   packsOf(tx: Transaction, testerId: string): Promise<{ packId: string; protocolKey: string }[]> {
     return tx.$queryRaw`
       SELECT DISTINCT pack_id::text AS "packId", protocol_key AS "protocolKey" FROM tester_result
       WHERE tester_id = ${testerId}::uuid ORDER BY 1, 2`;
-  }
-
-  /** All packs and protocols that have results. */
-  allPacks(tx: Transaction): Promise<{ packId: string; protocolKey: string }[]> {
-    return tx.$queryRaw`
-      SELECT DISTINCT pack_id::text AS "packId", protocol_key AS "protocolKey" FROM tester_result ORDER BY 1, 2`;
   }
 
   /** Those who have measured a pack that this tester has measured. */
@@ -82,11 +81,6 @@ export class RecordsRepository {
         AND other.tester_id <> own.tester_id
       WHERE own.tester_id = ${testerId}::uuid`;
     return rows.map((row) => row.testerId);
-  }
-
-  async allTesters(tx: Transaction): Promise<string[]> {
-    const rows = await tx.testerResult.findMany({ distinct: ["testerId"], select: { testerId: true } });
-    return rows.map(({ testerId }) => testerId);
   }
 
   /** Runs of a tester that were withdrawn when their figures had been seen and that conformed, with their ranked figures, newest first. */

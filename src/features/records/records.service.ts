@@ -7,16 +7,16 @@ import { isReference, SETTLED_AFTER_DAYS, statusAt, type TesterStatus } from "..
 import type { TesterRecord } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { Database, type Transaction } from "../../platform/database/database.js";
+import type { Transaction } from "../../platform/database/database.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { addJobs, LAST_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
-import { StandingPolicyRepository } from "../rankings/results/policy.repository.js";
-import { ResultsRepository } from "../rankings/results/results.repository.js";
 import { JUDGE_TESTER, REFRESH_STANDINGS, StandingsService } from "../rankings/standings.service.js";
 import { chosenPacks, quantityPairs, relativeSdOf } from "./pairs.js";
 import { PairsRepository } from "./pairs.repository.js";
 import { RecordsRepository, type WithdrawnFigureRow } from "./records.repository.js";
+
+export type { WithdrawnFigureRow } from "./records.repository.js";
 
 /** What is known of a tester. */
 export interface KnownRecord {
@@ -35,12 +35,9 @@ export class RecordsService implements OnModuleInit {
   constructor(
     private readonly recordsRepository: RecordsRepository,
     private readonly pairsRepository: PairsRepository,
-    private readonly resultsRepository: ResultsRepository,
-    private readonly standingPolicyRepository: StandingPolicyRepository,
     private readonly standingsService: StandingsService,
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
-    private readonly database: Database,
   ) {}
 
   onModuleInit(): void {
@@ -50,7 +47,7 @@ export class RecordsService implements OnModuleInit {
     });
     this.jobQueue.handle(REFRESH_STANDINGS, async (payload) => {
       const { packId, protocolKey } = payload as { packId: string; protocolKey: string };
-      await this.database.$transaction((tx) => this.standingsService.refreshPack(tx, packId, protocolKey));
+      await this.recordsRepository.transaction((tx) => this.standingsService.refreshPack(tx, packId, protocolKey));
     });
   }
 
@@ -61,7 +58,7 @@ export class RecordsService implements OnModuleInit {
    * @param settles whether the tester may have become a reference since the last time, by time alone
    */
   async judge(testerId: string, settles = false): Promise<void> {
-    await this.database.$transaction(async (tx) => {
+    await this.recordsRepository.transaction(async (tx) => {
       const before = await this.recordsRepository.lock(tx, testerId);
       const rows = await this.pairsRepository.withReferences(tx, testerId);
       const reproducibilities = await this.reproducibilities(tx);
@@ -97,30 +94,21 @@ export class RecordsService implements OnModuleInit {
 
   /** How far a tester's results lie from those of all others on the same packs. */
   async calibration(testerId: string): Promise<Calibration[]> {
-    return this.database.$transaction(
-      async (tx) => {
-        const rows = await this.pairsRepository.withAll(tx, testerId);
-        const reproducibilities = await this.reproducibilities(tx);
-        return RECORD_QUANTITIES.flatMap((quantity) => {
-          const chosen = chosenPacks(rows, quantity);
-          const observations = chosen.flatMap(({ rows: some }) => [
-            { packId: some[0]?.packId ?? "", testerId, logValue: Math.log(Math.abs(some[0]?.value ?? 1)) },
-            ...some.map(({ packId, otherTesterId, otherValue }) => {
-              return { packId, testerId: otherTesterId, logValue: Math.log(Math.abs(otherValue)) };
-            }),
-          ]);
-          const usable = observations.filter(({ logValue }) => Number.isFinite(logValue));
-          return calibrationOf(quantity, testerId, usable, relativeSdOf(chosen[0], quantity, reproducibilities)) ?? [];
-        });
-      },
-      { isolationLevel: "RepeatableRead" },
-    );
-  }
-
-  /** Computes every standing anew and judges every tester, as when the policy has changed. */
-  async queueEverything(tx: Transaction): Promise<void> {
-    await this.standingsService.queueRefresh(tx, await this.recordsRepository.allPacks(tx));
-    await this.standingsService.queueJudgement(tx, await this.recordsRepository.allTesters(tx));
+    return this.recordsRepository.snapshot(async (tx) => {
+      const rows = await this.pairsRepository.withAll(tx, testerId);
+      const reproducibilities = await this.reproducibilities(tx);
+      return RECORD_QUANTITIES.flatMap((quantity) => {
+        const chosen = chosenPacks(rows, quantity);
+        const observations = chosen.flatMap(({ rows: some }) => [
+          { packId: some[0]?.packId ?? "", testerId, logValue: Math.log(Math.abs(some[0]?.value ?? 1)) },
+          ...some.map(({ packId, otherTesterId, otherValue }) => {
+            return { packId, testerId: otherTesterId, logValue: Math.log(Math.abs(otherValue)) };
+          }),
+        ]);
+        const usable = observations.filter(({ logValue }) => Number.isFinite(logValue));
+        return calibrationOf(quantity, testerId, usable, relativeSdOf(chosen[0], quantity, reproducibilities)) ?? [];
+      });
+    });
   }
 
   private async change(
@@ -165,14 +153,14 @@ export class RecordsService implements OnModuleInit {
   }
 
   private async needsSealedPack(tx: Transaction): Promise<boolean> {
-    const { sealedFrom } = await this.standingPolicyRepository.policy(tx);
+    const { sealedFrom } = await this.standingsService.policy(tx);
     return sealedFrom !== null && (await this.recordsRepository.countEstablished(tx)) >= sealedFrom;
   }
 
   private async reproducibilities(tx: Transaction): Promise<ReadonlyMap<string, number>> {
     const all = new Map<string, number>();
     for (const key of ["rated-capacity", "two-pulse", "full-load"]) {
-      for (const [name, sd] of await this.resultsRepository.reproducibilities(tx, key)) all.set(name, sd);
+      for (const [name, sd] of await this.standingsService.reproducibilities(tx, key)) all.set(name, sd);
     }
     return all;
   }

@@ -100,7 +100,7 @@ describe("testers with a record", () => {
     expect(power).toMatchObject({
       quantity: "power",
       packs: 3,
-      summary: expect.stringMatching(/^Your power reads 1\.\d \+- /),
+      summary: expect.stringMatching(/^Your power reads \d\.\d \+- \d\.\d % high against 3 packs/),
     });
     expect((await app.inject({ url: "/v1/accounts/me/calibration" })).statusCode).toBe(401);
   });

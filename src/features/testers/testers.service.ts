@@ -5,8 +5,7 @@ import { notFound } from "../../platform/problems/problem.js";
 import { handlePattern } from "../accounts/accounts.views.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
-import type { WithdrawnFigureRow } from "../records/records.repository.js";
-import { RecordsService } from "../records/records.service.js";
+import { RecordsService, type WithdrawnFigureRow } from "../records/records.service.js";
 import { type TesterRow, TestersRepository } from "./testers.repository.js";
 import type { CalibrationListView, TesterRecordView, WithdrawalView } from "./testers.views.js";
 
