@@ -67,7 +67,7 @@ export class OutdatedRunsService implements OnModuleInit {
         await this.decisionsService.revokeAcceptance(tx, runId, evaluationId, { reason });
       }
       if (evaluationId) await this.outdatedRunsRepository.finish(tx, runId, evaluationId);
-      await this.standingsService.refresh(tx, head.packId, head.protocolKey);
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
     });
   }
 }
