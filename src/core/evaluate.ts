@@ -1,5 +1,6 @@
 import { readLog } from "./channels/read-log.js";
 import type { MapChoice } from "./channels/saved-map.js";
+import { figuresNamed } from "./figures/catalogue.js";
 import { type EvaluationInput, readInput } from "./figures/evaluation-input.js";
 import { figuresOf } from "./figures/with-uncertainty.js";
 import {
@@ -71,7 +72,7 @@ export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: Proto
     pulseShiftS: 0,
   };
   const reads = readInput(subject, run.stop);
-  const figures = figuresOf(subject, reads, run, pack, bench, protocol.figures);
+  const figures = figuresOf(subject, reads, run, pack, bench, figuresNamed(protocol.figures));
   const findings = assessRules({ protocol, cell, pack, bench, conditions, run, reads, figures });
   return {
     evaluation: {

@@ -33,6 +33,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.protocolSchema": "public",
   "Query.protocols": "public",
   "Query.ranking": "public",
+  "Query.readings": "run",
   "Query.reevaluation": "administrator",
   "Query.reevaluations": "administrator",
   "Query.reviews": "moderator",

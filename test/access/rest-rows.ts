@@ -86,6 +86,7 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/runs/{id}/history": "run",
   "DELETE /v1/runs/{id}/history/{position}/reason": "administrator",
   "GET /v1/runs/{id}/log": "run",
+  "GET /v1/runs/{id}/readings": "run",
   "GET /v1/runs/{id}/trace": "run",
   "GET /v1/rankings/{figure}": "public",
   "GET /v1/rankings/{figure}/packs/{packId}": "public",

@@ -39,6 +39,7 @@ beforeAll(async () => {
     "/v1/runs",
     `/v1/runs/${ofBert.id}`,
     `/v1/runs/${ofBert.id}/trace?points=20`,
+    `/v1/runs/${ofBert.id}/readings?at=20`,
     "/v1/packs",
     `/v1/packs/${ofBert.pack.id}/runs`,
     `/v1/packs/${ofBert.pack.id}/standings?figure=power-10s`,

@@ -97,7 +97,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
     own.set("highest-temperature", { value: highestTemperatureC, channel: "temperature" });
   own.set("voltage-10s", { value: 14.5, channel: "voltage" });
   own.set("current-10s", { value: LOAD_A, channel: "current" });
-  for (const [key, value] of Object.entries(changes.reads ?? {}))
+  for (const [key, value = Number.NaN] of Object.entries(changes.reads ?? {}))
     own.set(key as ReadingKey, { value, channel: key.endsWith("current") ? "current" : "time" });
   const { protocol = FULL_LOAD_1 } = changes;
   return {

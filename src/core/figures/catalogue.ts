@@ -45,6 +45,10 @@ export const KEY_FIGURES: readonly string[] = [
   "capacity-share",
 ];
 
+/** The figures that `keys` name, in the order of the catalogue. */
+export const figuresNamed = (keys: readonly string[]): FigureFormula[] =>
+  FIGURES.filter(({ key }) => keys.includes(key));
+
 export function unitOfFigure(key: string): string | null {
   return FIGURES.find((figure) => figure.key === key)?.unit ?? null;
 }

@@ -33,9 +33,9 @@ export function condensedInput(
   const frame = modelFrame(subject, stop);
   const model = frame && whole && condensed(whole, frame);
   if (!model) return null;
-  const loadsA = translated.map(({ loadA }) => loadA);
+  const loads = translated.map(({ load }) => load);
   const settled = SETTLED_FOR_DIFFERENCES;
-  const readModelMoved = (move: TranslationMove) => readTranslated(subject, model, loadsA, { ...move, settled });
+  const readModelMoved = (move: TranslationMove) => readTranslated(subject, model, loads, { ...move, settled });
   return {
     subject: { ...subject, trace: model.trace },
     model,
@@ -44,7 +44,7 @@ export function condensedInput(
     readMoved: (moved, end) => {
       const movedFrame = modelFrame(moved, end);
       const refitted = movedFrame && refittedTo(moved.trace, movedFrame, model);
-      return refitted ? readTranslated(moved, refitted, loadsA, { settled }) : [];
+      return refitted ? readTranslated(moved, refitted, loads, { settled }) : [];
     },
   };
 }

@@ -3,9 +3,11 @@ import { indexAtOrAfter } from "../trace/series.js";
 import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
 import { cellSource, type ModelFrame, type ModelState, type RunModel, runModelOf } from "../translation/cell-source.js";
 import { bestState } from "../translation/doubts.js";
+import type { TranslationLoad } from "../translation/load-law.js";
 import { STANDARD_LOADS_A } from "../translation/standard-loads.js";
 import { carriedBy, translate } from "../translation/translate.js";
 import { decimate } from "../uncertainty/decimate.js";
+import type { ChosenWindow } from "./chosen-windows.js";
 import type { PulseLevels } from "./pulse-readings.js";
 import type { Readings } from "./reading.js";
 import { type ReadingFrame, readTrace } from "./readings.js";
@@ -35,11 +37,13 @@ export interface EvaluationInput {
   readonly pulses: PulseLevels | null;
   /** Added to the instant at which the second pulse begins, s. */
   readonly pulseShiftS: number;
+  /** Windows of a reader's choice, read beside the marks of the protocols. */
+  readonly windows?: readonly ChosenWindow[];
 }
 
-/** A run as read under one standard load. */
+/** A run as read under one load that it was translated to. */
 export interface TranslatedReads {
-  readonly loadA: number;
+  readonly load: TranslationLoad;
   /** Current there over the run's own, at 10 s. */
   readonly ratio: number;
   readonly reads: Readings;
@@ -63,8 +67,8 @@ const SAMPLES_FOR_TRANSLATION = 20_000;
 
 /** What is known already of a subject that is almost another one. */
 interface KnownOfInput {
-  /** The standard loads to read it under, A; those within reach when left out. */
-  readonly loadsA?: readonly number[];
+  /** The loads to read it under; the standard loads within reach when left out. */
+  readonly loads?: readonly TranslationLoad[];
   /** How far the steps of its translation are settled, as in `TranslationTarget`. */
   readonly settled?: number;
 }
@@ -77,23 +81,21 @@ interface KnownOfInput {
 export function readInput(
   subject: EvaluationInput,
   found: Stop = findStop(subject.trace, subject.loadCurrentA, subject.limits),
-  { loadsA, settled }: KnownOfInput = {},
+  { loads, settled }: KnownOfInput = {},
 ): InputReadings {
   const stop = shifted(found, subject.cutoffShiftS);
   const own = readOwn(subject, stop);
   const model = modelOf(subject, found);
   if (!model || !subject.translation) return { own, stop, model: null, nearestRatio: null, translated: [] };
-  const ratios = ratiosOf(model);
+  const ratios = ratiosOf(model, subject.limits.series);
   const { lowestRatio, highestRatio } = subject.translation;
-  const within = [...ratios].flatMap(([loadA, ratio]) =>
-    ratio >= lowestRatio && ratio <= highestRatio ? [loadA] : [],
-  );
+  const within = [...ratios].flatMap(([load, ratio]) => (ratio >= lowestRatio && ratio <= highestRatio ? [load] : []));
   return {
     own,
     stop,
     model,
     nearestRatio: nearestTo1(ratios.values()),
-    translated: readTranslated(subject, model, loadsA ?? within, { settled }),
+    translated: readTranslated(subject, model, loads ?? within, { settled }),
   };
 }
 
@@ -129,9 +131,9 @@ export const readOwn = (subject: EvaluationInput, stop: Stop): Readings =>
 /** The end of the window of the mark at 10 s. */
 const LATEST_MARK_S = 10.5;
 
-function ratiosOf(model: RunModel): Map<number, number> {
+function ratiosOf(model: RunModel, series: number): Map<number, number> {
   const source = cellSource(model, bestState(model));
-  return new Map(STANDARD_LOADS_A.map((loadA) => [loadA, carriedBy(source, model, loadA)]));
+  return new Map(STANDARD_LOADS_A.map((load) => [load, carriedBy(source, model, load, series)]));
 }
 
 function nearestTo1(ratios: Iterable<number>): number {
@@ -149,24 +151,24 @@ export interface TranslationMove {
   readonly settled?: number | undefined;
 }
 
-/** Reads a run under standard loads, by its model. */
+/** Reads a run under loads that it is translated to, by its model. */
 export function readTranslated(
   subject: EvaluationInput,
   model: RunModel,
-  loadsA: readonly number[],
+  loads: readonly TranslationLoad[],
   { state = bestState(model), extension = 1, settled }: TranslationMove = {},
 ): TranslatedReads[] {
   const { limits, translation } = subject;
   if (!translation) return [];
   const source = cellSource(model, state);
-  return loadsA.flatMap((loadA) => {
+  return loads.flatMap((load) => {
     const { cutoffVolts } = translation;
-    const trace = translate(source, model, { loadA, series: limits.series, cutoffVolts, extension, settled });
+    const trace = translate(source, model, { load, series: limits.series, cutoffVolts, extension, settled });
     if (!trace) return [];
-    const ratio = carriedBy(source, model, loadA);
-    // A standard load stays on: whatever it draws is load.
+    const ratio = carriedBy(source, model, load, limits.series);
+    // A load that a run is translated to stays on: whatever it draws is load.
     const stop = findStop(trace, 0, limits);
-    return [{ loadA, ratio, reads: readTrace(trace, frameOf(subject, stop)), stop, trace }];
+    return [{ load, ratio, reads: readTrace(trace, frameOf(subject, stop)), stop, trace }];
   });
 }
 
@@ -174,9 +176,12 @@ export function readTranslated(
 export const withCutoffMoved = (subject: EvaluationInput, { trace, stop }: TranslatedReads, shiftS: number): Readings =>
   readTrace(trace, frameOf(subject, shifted(stop, shiftS)));
 
-function frameOf({ rest, startTemperatureC, limits, pulses, pulseShiftS }: EvaluationInput, stop: Stop): ReadingFrame {
+function frameOf(
+  { rest, startTemperatureC, limits, pulses, pulseShiftS, windows }: EvaluationInput,
+  stop: Stop,
+): ReadingFrame {
   const { temperatureLimitC } = limits;
-  return { stop, rest, startTemperatureC, temperatureLimitC, pulses, pulseShiftS };
+  return { stop, rest, startTemperatureC, temperatureLimitC, pulses, pulseShiftS, windows };
 }
 
 /** A stop with its cutoff moved. */

@@ -13,7 +13,7 @@ import { EXTENSION_SHARE } from "../translation/model-form.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { noiseOf } from "../uncertainty/noise.js";
 import { sourcesOf } from "../uncertainty/sources.js";
-import { FIGURES } from "./catalogue.js";
+import { FIGURES, figuresNamed } from "./catalogue.js";
 import { type EvaluationInput, readInput, readTranslated, type TranslatedReads } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
 import { figureValue, movedPart } from "./parts.js";
@@ -65,22 +65,22 @@ type SimulatedRun = Awaited<ReturnType<typeof runOf>>;
 
 /** What each source of uncertainty leaves in a figure, by fitting and translating the whole run again for each: on all of its samples. */
 function repeatedParts({ run, input, reads, facts }: SimulatedRun) {
-  const loadsA = reads.translated.map(({ loadA }) => loadA);
+  const loads = reads.translated.map(({ load }) => load);
   const noise = noiseOf(input.trace, run.stop.endS, run.summary.rateHz);
   const cutoffS = cutoffUncertainty(input.trace, reads.stop.cutoffS, noise, input.limits.cutoffVolts);
   const readAgain = (moved: EvaluationInput) =>
-    readInput(moved, findStop(moved.trace, moved.loadCurrentA, moved.limits), { loadsA }).translated;
+    readInput(moved, findStop(moved.trace, moved.loadCurrentA, moved.limits), { loads }).translated;
   const sources = sourcesOf(input, run, facts.bench, { noise, cutoffS })
     .filter(({ ownOnly }) => !ownOnly)
     .map(({ name, move }) => ({ name, up: readAgain(move(1)), down: readAgain(move(-1)) }));
   const { model } = reads;
   if (!model) throw new Error("the run has no model");
-  const kinetics = readTranslated(input, model, loadsA, { state: kineticsMoved(model) });
-  const resistances = resistanceMoved(model).map((state) => readTranslated(input, model, loadsA, { state }));
-  const extended = readTranslated(input, model, loadsA, { extension: 1 + EXTENSION_SHARE });
-  return (formula: FigureFormula, loadA: number): ReadonlyMap<string, number> => {
+  const kinetics = readTranslated(input, model, loads, { state: kineticsMoved(model) });
+  const resistances = resistanceMoved(model).map((state) => readTranslated(input, model, loads, { state }));
+  const extended = readTranslated(input, model, loads, { extension: 1 + EXTENSION_SHARE });
+  return (formula: FigureFormula, load: number): ReadonlyMap<string, number> => {
     const at = (all: readonly TranslatedReads[]) =>
-      figureValue(formula, all.find((one) => one.loadA === loadA)?.reads ?? null, facts.pack);
+      figureValue(formula, all.find((one) => one.load === load)?.reads ?? null, facts.pack);
     const best = at(reads.translated);
     const off = (all: readonly TranslatedReads[]) => Math.abs((at(all) ?? Number.NaN) - (best ?? Number.NaN));
     return new Map([
@@ -102,7 +102,7 @@ describe("uncertainties under standard loads are those of the whole run fitted a
     const simulated = await runOf(population, chemistry, seed);
     const { run, input, reads, facts } = simulated;
     const repeated = repeatedParts(simulated);
-    const figures = figuresOf(input, reads, run, facts.pack, facts.bench, FULL_LOAD_1.figures);
+    const figures = figuresOf(input, reads, run, facts.pack, facts.bench, figuresNamed(FULL_LOAD_1.figures));
     const departures = figures.flatMap(({ key, load, uncertainty, budget }) => {
       const formula = FIGURES.find((one) => one.key === key);
       if (load === null || !formula) return [];

@@ -1,7 +1,8 @@
 import type { BenchFacts, BudgetPart, PackFacts, Trace } from "../model.js";
-import type { NormalisedRun } from "../trace/normalised-run.js";
+import type { MeasuredRun } from "../trace/normalised-run.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { findStop } from "../trace/stop.js";
+import type { TranslationLoad } from "../translation/load-law.js";
 import { evenOddSplit, meansOf, stretchOf } from "../uncertainty/decimate.js";
 import type { Noise } from "../uncertainty/noise.js";
 import { type Source, sourcesOf } from "../uncertainty/sources.js";
@@ -38,7 +39,7 @@ interface MovedSource extends Pick<Source, "name" | "ownOnly"> {
 }
 
 export interface MoveFrame {
-  readonly run: NormalisedRun;
+  readonly run: MeasuredRun;
   readonly bench: BenchFacts;
   readonly noise: Noise;
   /** Standard uncertainty of the instant of the cutoff under the run's own load, s. */
@@ -90,12 +91,12 @@ function reducedReads(input: EvaluationInput, frame: MoveFrame, samplesToMean: n
 
 const readReduced = (input: EvaluationInput, { run, reads }: MoveFrame): InputReadings =>
   readInput(input, run.stop, {
-    loadsA: reads.translated.map(({ loadA }) => loadA),
+    loads: reads.translated.map(({ load }) => load),
     settled: SETTLED_FOR_DIFFERENCES,
   });
 
 /** The samples that figures are read from, with the means of neighbours in their place where they are many. */
-function reducedTrace(trace: Trace, { stop, part }: NormalisedRun): { trace: Trace; samplesToMean: number } {
+function reducedTrace(trace: Trace, { stop, part }: MeasuredRun): { trace: Trace; samplesToMean: number } {
   const ended = indexAtOrAfter(trace.time, stop.endS) + 1;
   const loaded = ended - indexAtOrAfter(trace.time, 0);
   const samplesToMean = Math.max(1, Math.ceil(loaded / SAMPLES_FOR_DIFFERENCES));
@@ -103,11 +104,11 @@ function reducedTrace(trace: Trace, { stop, part }: NormalisedRun): { trace: Tra
   return { trace: meansOf(read, samplesToMean, Math.max(0, ended - part.from)), samplesToMean };
 }
 
-/** Which of what was read a figure is of: the run's own load, or one standard load. */
-export type Side = number | "own";
+/** Which of what was read a figure is of: the run's own load, or one that it was translated to. */
+export type Side = TranslationLoad | "own";
 
 const readsOn = (reads: ReadSides, side: Side): Readings | null =>
-  side === "own" ? reads.own : (reads.translated.find(({ loadA }) => loadA === side)?.reads ?? null);
+  side === "own" ? reads.own : (reads.translated.find(({ load }) => load === side)?.reads ?? null);
 
 /** What each source that moves the run as a whole, and the sampling, leave in a figure; NaN where both moves take it out of reach. */
 export function movedParts(formula: FigureFormula, pack: PackFacts, side: Side, runs: MovedRuns): BudgetPart[] {

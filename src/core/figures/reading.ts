@@ -3,6 +3,10 @@ type Quantity = "power" | "voltage" | "current";
 
 export type PulseReadingKey = `${"first" | "second"}-pulse-${"voltage" | "current" | "length"}` | "second-pulse-rise";
 
+export const CHOSEN_QUANTITIES = ["power", "voltage", "current", "temperature", "charge", "energy"] as const;
+/** What is read in a window of a reader's choice, by the window's place among those chosen. */
+export type ChosenReadingKey = `chosen-${number}-${(typeof CHOSEN_QUANTITIES)[number]}`;
+
 export type ReadingKey =
   | `${Quantity}-${MarkName}`
   | "charge"
@@ -12,7 +16,8 @@ export type ReadingKey =
   | "start-temperature"
   | "highest-temperature"
   | "time-to-limit"
-  | PulseReadingKey;
+  | PulseReadingKey
+  | ChosenReadingKey;
 
 /** One number read off a trace, with the stretch that it was read over and over how many samples. */
 export interface Reading {

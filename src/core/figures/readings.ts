@@ -2,6 +2,7 @@ import type { Trace } from "../model.js";
 import { powerOf } from "../trace/power.js";
 import { firstReach, integrate, largestMean, mean } from "../trace/series.js";
 import type { Stop } from "../trace/stop.js";
+import { type ChosenWindow, chosenReadings } from "./chosen-windows.js";
 import { type PulseLevels, pulseReadings } from "./pulse-readings.js";
 import type { MarkName, Reading, ReadingKey, Readings } from "./reading.js";
 
@@ -23,6 +24,7 @@ export interface ReadingFrame {
   readonly pulses: PulseLevels | null;
   /** Added to the instant at which the second pulse begins, s. */
   readonly pulseShiftS: number;
+  readonly windows?: readonly ChosenWindow[] | undefined;
 }
 
 /** Everything that figures are made of, read off the trace between onset and the end of reading. */
@@ -55,6 +57,7 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Readings {
   if (frame.pulses) {
     for (const [key, read] of pulseReadings(trace, frame.pulses, endS, frame.pulseShiftS)) reads.set(key, read);
   }
+  for (const [key, read] of chosenReadings(trace, power, frame.windows ?? [], endS)) reads.set(key, read);
   return reads;
 }
 

@@ -32,5 +32,5 @@ export function traceUnderLoad(trace: Trace, pack: PackFacts, protocol: Protocol
     pulses: null,
     pulseShiftS: 0,
   };
-  return readInput(input).translated.find((one) => one.loadA === loadA)?.trace ?? null;
+  return readInput(input).translated.find((one) => one.load === loadA)?.trace ?? null;
 }

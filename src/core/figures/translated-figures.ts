@@ -1,5 +1,6 @@
 import type { Figure, PackFacts } from "../model.js";
 import { kineticsMoved, resistanceMoved } from "../translation/doubts.js";
+import type { TranslationLoad } from "../translation/load-law.js";
 import { EXTENSION_SHARE, formShare } from "../translation/model-form.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { type Noise, noiseOf } from "../uncertainty/noise.js";
@@ -9,7 +10,7 @@ import type { FigureFormula } from "./formula.js";
 import { type MovedRuns, movedParts } from "./moved-runs.js";
 import { figureValue, noisePart, summed } from "./parts.js";
 
-/** The figures of a run under each standard load that it was read under, with their budgets. */
+/** The figures of a run under each load that it was translated to, with their budgets. */
 export function translatedFigures(
   subject: EvaluationInput,
   translated: readonly TranslatedReads[],
@@ -20,15 +21,15 @@ export function translatedFigures(
   const shared = sharedRuns(runs);
   const given = formulas.filter(({ ownLoadOnly }) => !ownLoadOnly);
   return translated.flatMap((reads) => {
-    const { loadA, stop, trace } = reads;
+    const { load, stop, trace } = reads;
     const noise = translatedNoise(reads);
     const noisy = noiseOfReadings(reads.reads, trace, noise, []);
     const cutoffS = cutoffUncertainty(trace, stop.cutoffS, noise, null);
     const early = withCutoffMoved(subject, reads, -cutoffS);
     return given.flatMap((formula): Figure[] => {
       const value = figureValue(formula, reads.reads, pack);
-      const moved = movedParts(formula, pack, loadA, runs);
-      const left = shared?.(formula, loadA, pack) ?? null;
+      const moved = movedParts(formula, pack, load, runs);
+      const left = shared?.(formula, load, pack) ?? null;
       if (value === null || left === null || moved.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
       const cutoff = Math.abs((figureValue(formula, early, pack) ?? value) - value);
       const own = summed([
@@ -51,7 +52,7 @@ export function translatedFigures(
           value,
           unit: formula.unit,
           basis: "translated",
-          load: loadA,
+          load: typeof load === "number" ? load : null,
           shared: {
             own: own.uncertainty,
             kinetics: left.kinetics,
@@ -68,7 +69,7 @@ export function translatedFigures(
 /** What the translation itself leaves in a figure under a standard load; null where a move takes it out of reach. */
 type SharedParts = (
   formula: FigureFormula,
-  loadA: number,
+  load: TranslationLoad,
   pack: PackFacts,
 ) => { readonly kinetics: number; readonly resistance: number; readonly extension: number } | null;
 
@@ -78,9 +79,9 @@ function sharedRuns({ condensed }: MovedRuns): SharedParts | null {
   const kinetics = readModelMoved({ state: kineticsMoved(model) });
   const resistances = resistanceMoved(model).map((state) => readModelMoved({ state }));
   const extended = readModelMoved({ extension: 1 + EXTENSION_SHARE });
-  return (formula, loadA, pack) => {
+  return (formula, load, pack) => {
     const at = (reads: readonly TranslatedReads[]) =>
-      figureValue(formula, reads.find((one) => one.loadA === loadA)?.reads ?? null, pack);
+      figureValue(formula, reads.find((one) => one.load === load)?.reads ?? null, pack);
     const best = at(unmoved);
     if (best === null) return null;
     const by = (reads: readonly TranslatedReads[]) => (at(reads) ?? Number.NaN) - best;

@@ -1,10 +1,10 @@
 import type { BenchFacts, Figure, PackFacts } from "../model.js";
-import type { NormalisedRun } from "../trace/normalised-run.js";
+import type { MeasuredRun } from "../trace/normalised-run.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { noiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
-import { FIGURES } from "./catalogue.js";
 import type { EvaluationInput, InputReadings } from "./evaluation-input.js";
+import type { FigureFormula } from "./formula.js";
 import { movedParts, movedRuns } from "./moved-runs.js";
 import { figureValue, noisePart, summed } from "./parts.js";
 import type { ReadingKey } from "./reading.js";
@@ -14,8 +14,8 @@ import { translatedFigures } from "./translated-figures.js";
 const SETTLED_BY_CUTOFF: readonly ReadingKey[] = ["voltage-cutoff"];
 
 /**
- * The figures of a run that `keys` name, in the catalogue's order, with their uncertainty budgets (JCGM 100): under the run's own load,
- * then under each standard load within reach.
+ * The figures of a run by their formulas, with their uncertainty budgets (JCGM 100): under the run's own load, then under each load that it
+ * was translated to.
  *
  * What moves the run as a whole (instrument gain and offset, timing, sense resistance) is moved by plus and minus one standard
  * uncertainty, everything is computed again, and half of the difference is its part; so correlations within the run are kept (sensitivities
@@ -25,12 +25,11 @@ const SETTLED_BY_CUTOFF: readonly ReadingKey[] = ["voltage-cutoff"];
 export function figuresOf(
   subject: EvaluationInput,
   reads: InputReadings,
-  run: NormalisedRun,
+  run: MeasuredRun,
   pack: PackFacts,
   bench: BenchFacts,
-  keys: readonly string[],
+  formulas: readonly FigureFormula[],
 ): Figure[] {
-  const formulas = FIGURES.filter(({ key }) => keys.includes(key));
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
   const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts);
   const runs = movedRuns(subject, { run, bench, noise, cutoffS, reads });

@@ -43,3 +43,10 @@ export interface NormalisedRun {
   readonly spikes: Spikes;
   readonly adjustments: readonly Adjustment[];
 }
+
+/** What the uncertainties of a run need of it: all of it is told by the trace and the bench. */
+export interface MeasuredRun
+  extends Pick<NormalisedRun, "trace" | "stop" | "loadCurrentA" | "riseS" | "rest" | "zero" | "senseOhm"> {
+  readonly summary: Pick<TraceSummary, "rateHz">;
+  readonly part: Pick<ReadPart, "from" | "to">;
+}

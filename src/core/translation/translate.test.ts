@@ -43,7 +43,7 @@ function modelOf(trace: Trace, { series = SERIES, restVolts = 16.8, reachedCutof
 function carried(trace: Trace, loadA: number, frame: Frame = {}): Trace {
   const { series = SERIES, extension = 1 } = frame;
   const model = modelOf(trace, frame);
-  const target = { loadA, series, cutoffVolts: CUTOFF_VOLTS, extension };
+  const target = { load: loadA, series, cutoffVolts: CUTOFF_VOLTS, extension };
   const found = translate(cellSource(model, bestState(model)), model, target);
   if (!found) throw new Error("the source gives no current");
   return found;
@@ -124,9 +124,9 @@ describe("a run carried to another load", () => {
   test("says how far it was carried: the current there over the run's own at 10 s", () => {
     const model = modelOf(pulledBy(packOhm(100), PACK, 13), {});
     const source = cellSource(model, bestState(model));
-    expect(carriedBy(source, model, 100)).toBeCloseTo(1, 9);
+    expect(carriedBy(source, model, 100, SERIES)).toBeCloseTo(1, 9);
     const there = carried(pulledBy(packOhm(100), PACK, 13), 125);
-    expect(carriedBy(source, model, 125) / (at(there, 10)[1] / model.current10sA)).toBeCloseTo(1, 2);
+    expect(carriedBy(source, model, 125, SERIES) / (at(there, 10)[1] / model.current10sA)).toBeCloseTo(1, 2);
   });
 });
 

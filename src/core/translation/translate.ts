@@ -3,7 +3,7 @@ import { indexAtOrAfter } from "../trace/series.js";
 import type { CellSource, RunModel } from "./cell-source.js";
 import { carriedOn } from "./extension.js";
 import { LAGS_S, lagStep } from "./lags.js";
-import { standardOhmPerCell } from "./standard-loads.js";
+import { type LoadLaw, loadLaw, type TranslationLoad } from "./load-law.js";
 
 /** A step's current is settled when a round changes it by no more than this share. */
 const SETTLED = 1e-11;
@@ -21,14 +21,14 @@ interface LoadCourse {
 }
 
 /**
- * The run as it would have gone under a resistance that comes on at once: I* = V* / R_s, V* = U(q) - f sum(r_j x*_j),
+ * The run as it would have gone under a load that comes on at once, for a resistance R_s: I* = V* / R_s, V* = U(q) - f sum(r_j x*_j),
  * dt* = dq / I*, the lags x*_j and the heat h* being those of I*.
  *
  * @param settled a step's current is settled when a round changes it by no more than this share
  * @param begun its course under the same load along the first charges of the source, if that is known
  * @returns null where the source gives no current
  */
-function underLoad(source: CellSource, loadOhm: number, settled: number, begun?: LoadCourse): LoadCourse | null {
+function underLoad(source: CellSource, law: LoadLaw, settled: number, begun?: LoadCourse): LoadCourse | null {
   const { charge, sourceVolts, factor, resistances, warming } = source;
   const size = charge.length;
   const time = new Float64Array(size);
@@ -45,8 +45,9 @@ function underLoad(source: CellSource, loadOhm: number, settled: number, begun?:
     voltage.set(begun.voltage);
     current.set(begun.current);
   } else {
-    current[0] = (sourceVolts[0] as number) / (loadOhm + (factor[0] as number) * seriesOhm);
-    voltage[0] = (current[0] as number) * loadOhm;
+    const ohm = (factor[0] as number) * seriesOhm;
+    current[0] = law.amps(sourceVolts[0] as number, ohm);
+    voltage[0] = law.volts(current[0] as number, sourceVolts[0] as number, ohm);
     if (!((current[0] as number) > 0)) return null;
   }
   for (let i = begun?.time.length ?? 1; i < size; i++) {
@@ -54,6 +55,8 @@ function underLoad(source: CellSource, loadOhm: number, settled: number, begun?:
     const drawn = Math.max(0, (charge[i] as number) - (charge[i - 1] as number));
     let amps = i > 1 ? Math.max(before / 2, 2 * before - (current[i - 2] as number)) : before;
     let seconds = 0;
+    let open = 0;
+    let metOhm = 0;
     // The step's length depends on the current at its end and that on the length, but weakly.
     for (let round = 0; round < MAX_ROUNDS; round++) {
       const mean = (before + amps) / 2;
@@ -68,7 +71,9 @@ function underLoad(source: CellSource, loadOhm: number, settled: number, begun?:
         ohm += resistance * (steps[at + 2] as number);
       }
       const f = (factor[i] as number) * Math.exp(-warming * (heat + drawn * mean));
-      const next = ((sourceVolts[i] as number) - f * kept) / (loadOhm + f * ohm);
+      open = (sourceVolts[i] as number) - f * kept;
+      metOhm = f * ohm;
+      const next = law.amps(open, metOhm);
       const change = Math.abs(next - amps);
       amps = next;
       if (!(next > 0)) return null;
@@ -84,14 +89,13 @@ function underLoad(source: CellSource, loadOhm: number, settled: number, begun?:
     heat += (drawn * (before + amps)) / 2;
     time[i] = (time[i - 1] as number) + seconds;
     current[i] = amps;
-    voltage[i] = amps * loadOhm;
+    voltage[i] = law.volts(amps, open, metOhm);
   }
   return { time, voltage, current, lagged, heat };
 }
 
 export interface TranslationTarget {
-  /** Standard load, A. */
-  readonly loadA: number;
+  readonly load: TranslationLoad;
   readonly series: number;
   /** Of the pack, V. */
   readonly cutoffVolts: number;
@@ -105,23 +109,29 @@ export interface TranslationTarget {
 export function translate(
   source: CellSource,
   { reachedCutoff }: Pick<RunModel, "reachedCutoff">,
-  { loadA, series, cutoffVolts, extension, settled = SETTLED }: TranslationTarget,
+  { load, series, cutoffVolts, extension, settled = SETTLED }: TranslationTarget,
 ): Trace | null {
-  const loadOhm = standardOhmPerCell(loadA);
+  const law = loadLaw(load, series);
   const cutoff = cutoffVolts / series;
-  const within = underLoad(source, loadOhm, settled);
+  const within = underLoad(source, law, settled);
   if (!within) return null;
   const lastVolts = within.voltage[within.voltage.length - 1] as number;
   const further = reachedCutoff && lastVolts > cutoff ? carriedOn(source, lastVolts - cutoff, extension) : null;
-  const course = (further && underLoad(further, loadOhm, settled, within)) ?? within;
+  const course = (further && underLoad(further, law, settled, within)) ?? within;
   const { time, voltage, current } = course;
   return { time, current, voltage: voltage.map((volts) => volts * series), temperature: null };
 }
 
-/** Current of a standard load over the run's own, at 10 s: how far a translation carries. */
-export function carriedBy(source: CellSource, model: RunModel, loadA: number): number {
+/** What a run's source shows at 10 s: the voltage of a cell without load and the resistance that its current meets. */
+export function sourceAt10S(source: CellSource, model: RunModel): { readonly openVolts: number; readonly ohm: number } {
   const { run, current10sA, volts10s } = model;
   const i = Math.min(indexAtOrAfter(run.time, 10), run.loaded - 1);
-  const ownOhm = ((source.sourceVolts[i] as number) - (run.voltage[i] as number)) / (run.current[i] as number);
-  return (volts10s + current10sA * ownOhm) / (standardOhmPerCell(loadA) + ownOhm) / current10sA;
+  const ohm = ((source.sourceVolts[i] as number) - (run.voltage[i] as number)) / (run.current[i] as number);
+  return { openVolts: volts10s + current10sA * ohm, ohm };
+}
+
+/** Current of a load over the run's own, at 10 s: how far a translation carries; NaN where the pack cannot give what the load asks for. */
+export function carriedBy(source: CellSource, model: RunModel, load: TranslationLoad, series: number): number {
+  const { openVolts, ohm } = sourceAt10S(source, model);
+  return loadLaw(load, series).amps(openVolts, ohm) / model.current10sA;
 }

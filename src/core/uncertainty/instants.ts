@@ -1,6 +1,6 @@
 import type { Trace } from "../model.js";
 import { fitLine } from "../statistics/line.js";
-import type { NormalisedRun } from "../trace/normalised-run.js";
+import type { MeasuredRun } from "../trace/normalised-run.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
 import { type Noise, rectangular } from "./noise.js";
 
@@ -12,7 +12,7 @@ const UNRESOLVED_INTERVALS = 1.2;
 const RISE_SHARE = 0.8;
 
 /** Standard uncertainty of the onset, s. */
-export function onsetUncertainty({ trace, riseS, loadCurrentA }: NormalisedRun, noise: Noise): number {
+export function onsetUncertainty({ trace, riseS, loadCurrentA }: MeasuredRun, noise: Noise): number {
   const after = Math.min(Math.max(indexAtOrAfter(trace.time, 0), 1), trace.time.length - 1);
   const interval = (trace.time[after] as number) - (trace.time[after - 1] as number);
   if (riseS === null || riseS === 0) return rectangular(interval / 2);

@@ -1,6 +1,6 @@
 import type { EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
-import type { NormalisedRun } from "../trace/normalised-run.js";
+import type { MeasuredRun } from "../trace/normalised-run.js";
 import { onsetUncertainty } from "./instants.js";
 import { type Noise, noiseOfReading, rectangular } from "./noise.js";
 
@@ -27,7 +27,7 @@ const CLOCK_PERCENT = 0.1;
 /** Everything that moves a run as a whole: instruments by their stated accuracy, sense resistance, timing. */
 export function sourcesOf(
   subject: EvaluationInput,
-  run: NormalisedRun,
+  run: MeasuredRun,
   bench: BenchFacts,
   { noise, cutoffS }: { readonly noise: Noise; readonly cutoffS: number },
 ): Source[] {
@@ -134,7 +134,7 @@ export function sourcesOf(
 }
 
 /** What is left of the current's offset: the stated one, or the noise and digits of its own zero where that is known. */
-const zeroUncertainty = ({ zero }: NormalisedRun, bench: BenchFacts): number =>
+const zeroUncertainty = ({ zero }: MeasuredRun, bench: BenchFacts): number =>
   zero?.isKnown ? zero.uncertaintyA : rectangular(bench.current.offset);
 
 function senseShare(bench: BenchFacts): number {

@@ -42,6 +42,9 @@ import { EventsResolver } from "./progress/events.resolver.js";
 import { EventsService } from "./progress/events.service.js";
 import { ProgressRepository } from "./progress/progress.repository.js";
 import { QuestionsRepository } from "./question/questions.repository.js";
+import { ReadingsController } from "./readings/readings.controller.js";
+import { ReadingsResolver } from "./readings/readings.resolver.js";
+import { ReadingsService } from "./readings/readings.service.js";
 import { RunHeadsRepository } from "./run-heads.repository.js";
 import { RunPagesRepository } from "./run-pages.repository.js";
 import { RunsController } from "./runs.controller.js";
@@ -75,6 +78,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     EventsController,
     HistoryController,
     PackRunsController,
+    ReadingsController,
     RunsController,
   ],
   providers: [
@@ -110,6 +114,8 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     OutdatedRunsRepository,
     OutdatedRunsService,
     QueuedRunsRepository,
+    ReadingsResolver,
+    ReadingsService,
     RunMovesRepository,
     RunMovesService,
     RunHeadsRepository,

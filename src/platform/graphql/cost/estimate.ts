@@ -5,7 +5,14 @@ import { introspectionSize, listSize, pageSize, valueListSize } from "./list-siz
 /** What a field at the root costs beside its answer: it asks the database. */
 const ROOT_COST = 400;
 /** Root fields that read traces or many runs. */
-const HEAVY_ROOTS: ReadonlySet<string> = new Set(["trace", "comparison", "ladder", "evidence", "evaluationChanges"]);
+const HEAVY_ROOTS: ReadonlySet<string> = new Set([
+  "trace",
+  "readings",
+  "comparison",
+  "ladder",
+  "evidence",
+  "evaluationChanges",
+]);
 const HEAVY_ROOT_COST = 2_000;
 /** A number in a list costs less than a field: nothing resolves it. */
 const COST_OF_LISTED_VALUE = 0.1;

@@ -26,6 +26,8 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   Plausibility: { signs: 10 },
   ProtocolRule: { limits: 4 },
   QueuedRun: { adjustments: 10, figures: 100, keyFigures: 10 },
+  Reading: { values: 10 },
+  Readings: { readings: 10 },
   ReevaluationEffects: { runs: 40, standingChanges: 40, verdicts: 10 },
   ReviewOutcomes: { items: 25 },
   Run: { adjustments: 10, figures: 100, keyFigures: 10 },
