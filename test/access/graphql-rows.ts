@@ -3,6 +3,7 @@ import type { Access } from "./rest-rows.js";
 /** Every field of GraphQL's Query, Mutation and Subscription. One that is missing here fails the test. */
 export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.accounts": "administrator",
+  "Query.appeal": "run",
   "Query.autoAcceptPolicy": "moderator",
   "Query.bench": "account",
   "Query.benches": "account",
@@ -60,6 +61,8 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.suspendAccount": "moderator",
   "Mutation.liftSuspension": "moderator",
   "Mutation.claimRun": "moderator",
+  "Mutation.claimRuns": "moderator",
+  "Mutation.releaseRuns": "moderator",
   "Mutation.createAccount": "public",
   "Mutation.createBench": "account",
   "Mutation.createColumnMap": "account",

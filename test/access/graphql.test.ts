@@ -100,7 +100,7 @@ describe("GraphQL", () => {
     const field = fieldsOf(kind)[name];
     expect(field).toBeDefined();
     if (!field) return;
-    const needsSession = kind === "Mutation" || row === "Query.runCopies" || row === "Query.runHistory";
+    const needsSession = kind === "Mutation" || ["Query.appeal", "Query.runCopies", "Query.runHistory"].includes(row);
     for (const actor of ACTORS) {
       const { status, extensions } = await ask(kind, field, actor);
       expect([actor, status < 500]).toEqual([actor, true]);

@@ -113,20 +113,6 @@ describe("a moderator", () => {
     expect((await undo(again)).statusCode).toBe(409);
   });
 
-  it("who competes needs another one to agree", async () => {
-    const judge = await app.signIn("judge", "moderator");
-    const own = await upload("Own Pack", "jitter-25hz", judge);
-    const id = await upload("Rival", "current-offset-large");
-    const first = (await decide(id, "reject", judge)).json();
-    expect(first).toMatchObject({ effective: false, review: "pending" });
-    expect((await decide(id, "reject", judge)).json()).toMatchObject({ effective: false });
-    const second = await app.signIn("second", "moderator");
-    await upload("Second Pack", "removed-at-cutoff", second);
-    expect((await decide(id, "request-info", second)).json()).toMatchObject({ effective: false, review: "pending" });
-    expect((await decide(id, "reject", second)).json()).toMatchObject({ effective: true, review: "rejected" });
-    expect((await decide(own, "reject", judge)).statusCode).toBe(403);
-  });
-
   it("sees the riskiest first and every piece of evidence in one request", async () => {
     const newcomer = await app.signIn("newcomer");
     const calm = await upload("Asked", "spin-up-before");

@@ -69,6 +69,15 @@ const CATALOGUE = {
     subject: "run",
     text: (facts) => `Before: ${verdictOf(facts.from)}. Now: ${verdictOf(facts.to)}.${rulesOf(facts)}`,
   },
+  "appeal-waits": {
+    title: "An appeal waits for an administrator",
+    meaning: "You are an administrator, and no moderator can decide on an appeal",
+    subject: "run",
+    text: ({ to }) =>
+      to === "nobody"
+        ? "There is no other moderator: appoint one, who then decides on it."
+        : "There is no other moderator without a conflict of interest: decide on it, or appoint one.",
+  },
   "copy-found": {
     title: "Your run looks like another one",
     meaning: "One of your runs looks like the same measurement as a run that you may see",

@@ -8,6 +8,8 @@ import { notFound } from "../../platform/problems/problem.js";
 import { AutoAcceptService } from "../auto-accept/auto-accept.service.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { RunsService } from "../runs/runs.service.js";
+import { ClaimsRepository } from "./claims.repository.js";
+import { claimView } from "./claims.service.js";
 import { type ComparedFigure, EvidenceRepository } from "./evidence.repository.js";
 import type {
   AuditEntryView,
@@ -16,9 +18,9 @@ import type {
   LatestDecisionView,
   RunHistoryView,
 } from "./evidence.views.js";
+import { InterestsRepository } from "./interests.repository.js";
 import { PlausibilityService } from "./plausibility.service.js";
-import { type Claim, ReviewsRepository } from "./reviews.repository.js";
-import type { ClaimView } from "./reviews.views.js";
+import { ReviewsRepository } from "./reviews.repository.js";
 import { RiskRepository } from "./risk.repository.js";
 
 /** Gathers what there is to know before deciding on a run. */
@@ -33,6 +35,8 @@ export class EvidenceService {
     private readonly auditLog: AuditLog,
     private readonly autoAcceptService: AutoAcceptService,
     private readonly plausibilityService: PlausibilityService,
+    private readonly claimsRepository: ClaimsRepository,
+    private readonly interestsRepository: InterestsRepository,
   ) {}
 
   async of(runId: string, caller: Caller): Promise<EvidenceView> {
@@ -40,15 +44,15 @@ export class EvidenceService {
     const found = await this.riskRepository.of(run.id);
     if (!found) throw notFound("run");
     const { runId: _, ...risk } = found;
-    const claim = await this.reviewsRepository.claimOf(run.id);
+    const claim = await this.claimsRepository.openOfRun(run.id);
     const { since, ...counts } = await this.evidenceRepository.historyOf(run.tester.id);
     const effects = await this.evidenceRepository.effects(run.id);
     return {
       run,
       trace: `/v1/runs/${run.id}/trace`,
       risk,
-      claim: claim && claimView(run.id, claim),
-      youCompete: await this.reviewsRepository.competes(caller.id, run.id),
+      claim: claim && claimView(claim),
+      youCompete: await this.interestsRepository.competes(caller.id, run.id),
       history: await this.historyOf(run.id),
       runsOfPack: await this.runsService.getMany(await this.evidenceRepository.runsOfPack(run.id), caller),
       sameLog: await this.runsService.getMany(await this.evidenceRepository.sameLog(run.id), caller),
@@ -95,10 +99,6 @@ export class EvidenceService {
   private async historyOf(runId: string): Promise<RunHistoryView> {
     return { items: (await this.auditLog.entriesFor("run", runId)).map(auditEntryView) };
   }
-}
-
-export function claimView(runId: string, { moderatorId, handle, until }: Claim): ClaimView {
-  return { runId, moderator: { id: moderatorId, handle }, until: until.toISOString() };
 }
 
 function auditEntryView({ position, at, actor, event, from, to, rules, reason }: StoredAuditEntry): AuditEntryView {

@@ -16,8 +16,9 @@ import {
 import { AcceptanceCheckView } from "../auto-accept/auto-accept-policy.views.js";
 import { CopiesView } from "../copies/copies.views.js";
 import { RunView } from "../runs/runs.views.js";
+import { ClaimView } from "./claims.views.js";
 import { PlausibilityView } from "./plausibility.views.js";
-import { ClaimView, RiskView } from "./reviews.views.js";
+import { RiskView } from "./reviews.views.js";
 
 @ObjectType("AuditEntry", { description: "An entry of the audit log" })
 export class AuditEntryView {

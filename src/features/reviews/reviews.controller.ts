@@ -1,4 +1,4 @@
-import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Put, Query, Req } from "@nestjs/common";
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query, Req } from "@nestjs/common";
 import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
@@ -6,13 +6,14 @@ import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decora
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
 import { RunView } from "../runs/runs.views.js";
+import { AppealsService } from "./appeals.service.js";
+import { RunAppealView } from "./appeals.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
 import { QueuedRunList, ReviewListQuery } from "./review-list.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
   AnswerInput,
-  ClaimView,
   ManyReviewsInput,
   ReplyInput,
   ReviewInput,
@@ -26,6 +27,7 @@ export class ReviewsController {
   constructor(
     private readonly reviewsService: ReviewsService,
     private readonly evidenceService: EvidenceService,
+    private readonly appealsService: AppealsService,
   ) {}
 
   @Get("reviews")
@@ -75,26 +77,6 @@ export class ReviewsController {
   @ApiOkResponse({ type: EvidenceView })
   evidenceOf(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
     return this.evidenceService.of(runId, caller);
-  }
-
-  @Put("reviews/:runId/claim")
-  @Roles("moderator")
-  @Refuses("role-required", "claimed-by-another", "decision-not-possible")
-  @ApiOperation({ operationId: "claimRun", summary: "Take a run for half an hour; others leave it alone" })
-  @ApiOkResponse({ type: ClaimView })
-  claim(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<ClaimView> {
-    return this.reviewsService.claim(runId, caller);
-  }
-
-  @Delete("reviews/:runId/claim")
-  @Roles("moderator")
-  @HttpCode(204)
-  @Header("cache-control", "no-store")
-  @Refuses("role-required")
-  @ApiOperation({ operationId: "releaseRun", summary: "Leave a run to others again" })
-  @ApiNoContentResponse()
-  release(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.reviewsService.release(runId, caller);
   }
 
   @Post("runs/:id/reviews")
@@ -147,13 +129,22 @@ export class ReviewsController {
     return this.reviewsService.answer(id, input, caller);
   }
 
+  @Get("runs/:id/appeal")
+  @Authenticated()
+  @Refuses("role-required")
+  @ApiOperation({ operationId: "getAppeal", summary: "Whether an appeal about a run is open, and who decides on it" })
+  @ApiOkResponse({ type: RunAppealView })
+  async openAppeal(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<RunAppealView> {
+    return { runId: id, appeal: await this.appealsService.of(id, caller) };
+  }
+
   @Post("runs/:id/appeals")
   @Authenticated()
   @HttpCode(200)
   @Refuses("role-required", "decision-not-possible")
   @ApiOperation({
     operationId: "appealRejection",
-    summary: "Appeal, once, against the rejection of your run; another moderator decides",
+    summary: "Appeal, once, against the rejection of your run; another moderator decides, or an administrator",
   })
   @ApiOkResponse({ type: RunView })
   appeal(@Param("id") id: string, @Body() input: ReplyInput, @CurrentAccount() caller: Caller): Promise<RunView> {

@@ -1,11 +1,20 @@
 import { Module } from "@nestjs/common";
 import { AutoAcceptModule } from "../auto-accept/auto-accept.module.js";
 import { CopiesModule } from "../copies/copies.module.js";
+import { NoticesModule } from "../notices/notices.module.js";
 import { RunsModule } from "../runs/runs.module.js";
+import { AppealsRepository } from "./appeals.repository.js";
+import { AppealsService } from "./appeals.service.js";
+import { ClaimsController } from "./claims.controller.js";
+import { ClaimsRepository } from "./claims.repository.js";
+import { ClaimsResolver } from "./claims.resolver.js";
+import { ClaimsService } from "./claims.service.js";
 import { EvidenceRepository } from "./evidence.repository.js";
 import { EvidenceService } from "./evidence.service.js";
+import { InterestsRepository } from "./interests.repository.js";
 import { PlausibilityRepository } from "./plausibility.repository.js";
 import { PlausibilityService } from "./plausibility.service.js";
+import { ProposalsRepository } from "./proposals.repository.js";
 import { QueuedRunFieldsResolver } from "./queued-run-fields.resolver.js";
 import { ReviewsController } from "./reviews.controller.js";
 import { ReviewsRepository } from "./reviews.repository.js";
@@ -14,9 +23,16 @@ import { ReviewsService } from "./reviews.service.js";
 import { RiskRepository } from "./risk.repository.js";
 
 @Module({
-  imports: [AutoAcceptModule, CopiesModule, RunsModule],
-  controllers: [ReviewsController],
+  imports: [AutoAcceptModule, CopiesModule, NoticesModule, RunsModule],
+  controllers: [ClaimsController, ReviewsController],
   providers: [
+    AppealsRepository,
+    AppealsService,
+    ClaimsRepository,
+    ClaimsResolver,
+    ClaimsService,
+    InterestsRepository,
+    ProposalsRepository,
     QueuedRunFieldsResolver,
     EvidenceRepository,
     EvidenceService,

@@ -5,12 +5,13 @@ import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decora
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { RunView } from "../runs/runs.views.js";
+import { AppealsService } from "./appeals.service.js";
+import { AppealView } from "./appeals.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
   AnswerInput,
-  ClaimView,
   ManyReviewsInput,
   QueuedRunConnection,
   ReplyInput,
@@ -26,6 +27,7 @@ export class ReviewsResolver {
     private readonly reviewsService: ReviewsService,
     private readonly evidenceService: EvidenceService,
     private readonly runNodesService: RunNodesService,
+    private readonly appealsService: AppealsService,
   ) {}
 
   @Query(() => QueuedRunConnection, {
@@ -53,6 +55,18 @@ export class ReviewsResolver {
     @CurrentAccount() caller: Caller,
   ): Promise<RunHistoryView> {
     return this.evidenceService.history(id, caller);
+  }
+
+  @Query(() => AppealView, {
+    nullable: true,
+    description: "The open appeal about a run, and who decides on it; null if none is open",
+  })
+  @Authenticated()
+  appeal(
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<AppealView | null> {
+    return this.appealsService.of(runId, caller);
   }
 
   @Mutation(() => ReviewView, { nullable: true, description: "Decide on a run of another tester" })
@@ -91,25 +105,6 @@ export class ReviewsResolver {
     return id;
   }
 
-  @Mutation(() => ClaimView, { nullable: true, description: "Take a run for half an hour; others leave it alone" })
-  @Roles("moderator")
-  claimRun(
-    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
-    @CurrentAccount() caller: Caller,
-  ): Promise<ClaimView> {
-    return this.reviewsService.claim(runId, caller);
-  }
-
-  @Mutation(() => ID, { nullable: true, description: "Leave a run to others again; its id" })
-  @Roles("moderator")
-  async releaseRun(
-    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
-    @CurrentAccount() caller: Caller,
-  ): Promise<string> {
-    await this.reviewsService.release(runId, caller);
-    return runId;
-  }
-
   @Mutation(() => ID, {
     nullable: true,
     description: "Erase the text of one reason in a run's history; the audit log records the erasure. The run's id",
@@ -142,7 +137,7 @@ export class ReviewsResolver {
 
   @Mutation(() => RunView, {
     nullable: true,
-    description: "Appeal, once, against the rejection of your run; another moderator decides",
+    description: "Appeal, once, against the rejection of your run; another moderator decides, or an administrator",
   })
   @Authenticated()
   async appealReview(

@@ -13,13 +13,17 @@ import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
-import { claimView } from "./evidence.service.js";
+import { AppealsService } from "./appeals.service.js";
+import { ClaimsRepository } from "./claims.repository.js";
+import { ClaimsService, claimView } from "./claims.service.js";
+import { InterestsRepository } from "./interests.repository.js";
+import { type Proposal, ProposalsRepository } from "./proposals.repository.js";
 import { QUEUED_RUN_SUMMARY, type QueuedRunItem, type ReviewListQuery } from "./review-list.views.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import type {
   AnswerInput,
-  ClaimView,
   ManyReviewsInput,
+  ProposalView,
   QueuedRunView,
   ReplyInput,
   ReviewInput,
@@ -29,9 +33,11 @@ import type {
 } from "./reviews.views.js";
 import { RiskRepository } from "./risk.repository.js";
 
-const CLAIM_MINUTES = 30;
 /** How long a decision can be taken back by whoever made it. */
 const UNDO_MINUTES = 15;
+
+/** What the queue knows of a run beside the run itself. */
+type QueuedFacts = Pick<QueuedRunView, "risk" | "claim" | "appeal" | "proposals">;
 
 @Injectable()
 export class ReviewsService {
@@ -43,6 +49,11 @@ export class ReviewsService {
     private readonly riskRepository: RiskRepository,
     private readonly auditLog: AuditLog,
     private readonly copiesService: CopiesService,
+    private readonly claimsService: ClaimsService,
+    private readonly claimsRepository: ClaimsRepository,
+    private readonly appealsService: AppealsService,
+    private readonly interestsRepository: InterestsRepository,
+    private readonly proposalsRepository: ProposalsRepository,
   ) {}
 
   /** Runs of others in a review state: those to decide on by risk, then by age; the others by age. */
@@ -56,7 +67,7 @@ export class ReviewsService {
   }
 
   /** The same as GraphQL begins with them. */
-  queueNodes(args: ReviewsArgs, caller: Caller): Promise<Page<RunNode & Pick<QueuedRunView, "risk">>> {
+  queueNodes(args: ReviewsArgs, caller: Caller): Promise<Page<RunNode & QueuedFacts>> {
     return this.queueOf(args, caller, (ids) => this.runNodesService.byIds(ids, caller));
   }
 
@@ -64,10 +75,23 @@ export class ReviewsService {
     args: ReviewsArgs,
     caller: Caller,
     read: (ids: readonly string[]) => Promise<ReadonlyMap<string, Run>>,
-  ): Promise<Page<Run & Pick<QueuedRunView, "risk">>> {
+  ): Promise<Page<Run & QueuedFacts>> {
     const page = await this.queued(args, caller);
-    const runs = await read(page.items.map(({ id }) => id));
-    return mapPage(page, ({ id, risk }) => ({ ...(runs.get(id) as Run), risk }));
+    const ids = page.items.map(({ id }) => id);
+    const runs = await read(ids);
+    const claims = await this.claimsRepository.openOf(ids);
+    const appeals = await this.appealsService.viewsOf(ids);
+    const proposals = await this.proposalsRepository.of(ids);
+    return mapPage(page, ({ id, risk }) => {
+      const claim = claims.get(id);
+      return {
+        ...(runs.get(id) as Run),
+        risk,
+        claim: claim ? claimView(claim) : null,
+        appeal: appeals.get(id) ?? null,
+        proposals: (proposals.get(id) ?? []).map(proposalView),
+      };
+    });
   }
 
   private async queued(
@@ -89,31 +113,15 @@ export class ReviewsService {
     return mapPage(page, ({ runId, ...risk }) => ({ id: runId, risk }));
   }
 
-  /** Takes a run for half an hour, in which no other moderator decides on it. */
-  async claim(runId: string, caller: Caller): Promise<ClaimView> {
-    const run = await this.decidable(runId, caller);
-    const claimed = await this.reviewsRepository.claim(run.id, caller.id, CLAIM_MINUTES);
-    const claim = await this.reviewsRepository.claimOf(run.id);
-    if (!claimed || !claim) throw claimedByAnother(claim?.handle ?? "another moderator");
-    return claimView(run.id, claim);
-  }
-
-  async release(runId: string, caller: Caller): Promise<void> {
-    await this.reviewsRepository.release((await this.runsService.get(runId, caller)).id, caller.id);
-  }
-
   /** Decides on a run of another tester; the ranking follows in the same transaction. */
   async decide(runId: string, input: ReviewInput, caller: Caller): Promise<ReviewView> {
     requireNote(input);
     const run = await this.decidable(runId, caller);
     requireKnownRules(run, input);
-    const claim = await this.reviewsRepository.claimOf(run.id);
-    if (claim && claim.moderatorId !== caller.id) throw claimedByAnother(claim.handle);
-    await this.requireAnotherAfterAppeal(run, caller);
-    const needsAnother = await this.reviewsRepository.competes(caller.id, run.id);
-    if (needsAnother && !(await this.reviewsRepository.isSeconded(run.id, caller.id, input.decision))) {
-      return this.propose(run, input, caller);
-    }
+    await this.claimsService.requireNotTaken(run.id, caller);
+    await this.appealsService.requireAnother(run.id, caller);
+    const competes = await this.interestsRepository.competes(caller.id, run.id);
+    if (competes && !(await this.mayStandIn(run.id, input, caller))) return this.propose(run, input, caller);
     const by = { actorId: caller.id, reason: input.note ?? null, rules: input.rules };
     const independentOf = input.independentOf ?? [];
     // Only a run that has figures is ever compared.
@@ -157,10 +165,10 @@ export class ReviewsService {
     const run = isOfRule
       ? await this.decidable(review.runId, caller)
       : await this.runsService.get(review.runId, caller);
-    if (isOfRule && (await this.reviewsRepository.competes(caller.id, run.id))) {
+    if (isOfRule && (await this.interestsRepository.competes(caller.id, run.id))) {
       throw new Problem(
         "role-required",
-        "You compete with this run. Decide on it instead; another moderator must agree.",
+        "You have a conflict of interest. Decide on the run instead; a moderator without one must agree.",
       );
     }
     const latest = await this.reviewsRepository.latest(run.id);
@@ -183,9 +191,11 @@ export class ReviewsService {
   async reply(runId: string, event: Reply, { note }: ReplyInput, caller: Caller): Promise<RunView> {
     const run = await this.runsService.get(runId, caller);
     if (run.tester.id !== caller.id) throw new Problem("role-required", "Only its tester may do this.");
-    await this.decisionsService.decide(run, event, { actorId: caller.id, reason: note }, (tx) =>
-      this.reviewsRepository.settle(tx, run.id),
-    );
+    const rejectedById = (await this.reviewsRepository.latest(run.id))?.moderatorId ?? null;
+    await this.decisionsService.decide(run, event, { actorId: caller.id, reason: note }, async (tx) => {
+      await this.reviewsRepository.settle(tx, run.id);
+      if (event === "appeal") await this.appealsService.tellAdministrators(tx, run.id, rejectedById);
+    });
     return this.runsService.get(run.id, caller);
   }
 
@@ -202,14 +212,13 @@ export class ReviewsService {
     return run;
   }
 
-  /** An appeal is heard by someone else than whoever rejected the run. */
-  private async requireAnotherAfterAppeal(run: RunView, caller: Caller): Promise<void> {
-    const latest = await this.reviewsRepository.latest(run.id);
-    if (latest?.moderatorId !== caller.id || latest.decision !== "reject" || run.review !== "pending") return;
-    const [last] = (await this.auditLog.entriesFor("run", run.id)).slice(-1);
-    if (last?.event === "appeal") {
-      throw new Problem("role-required", "Another moderator decides on an appeal against your own decision.");
-    }
+  /** An administrator stands in where everybody who could agree has a conflict of interest too, and somebody else proposes the same. */
+  private async mayStandIn(runId: string, { decision }: ReviewInput, caller: Caller): Promise<boolean> {
+    return (
+      caller.role === "administrator" &&
+      (await this.proposalsRepository.isSeconded(runId, caller.id, decision)) &&
+      (await this.interestsRepository.nobodyIsFree(runId))
+    );
   }
 
   private async propose(run: RunView, input: ReviewInput, caller: Caller): Promise<ReviewView> {
@@ -218,11 +227,17 @@ export class ReviewsService {
       const status = `${run.state}/${run.review}`;
       const subject = { kind: "run", id: run.id } as const;
       this.auditLog.record(tx, { ...by, event: `propose-${input.decision}`, subject, from: status, to: status });
-      return this.reviewsRepository.propose(tx, run.id, caller.id, input.decision);
+      return this.proposalsRepository.propose(tx, run.id, caller.id, input.decision);
     });
     const createdAt = new Date().toISOString();
-    return { ...viewOf(run, input, caller), id: proposal.id, createdAt, review: run.review, effective: false };
+    const waitsFor = await this.interestsRepository.arbiterOf(run.id, caller.id);
+    const proposed = { review: run.review, effective: false, waitsFor };
+    return { ...viewOf(run, input, caller), id: proposal.id, createdAt, ...proposed };
   }
+}
+
+function proposalView({ moderator, decision, createdAt }: Proposal): ProposalView {
+  return { moderator, decision: decision as ReviewInput["decision"], createdAt: createdAt.toISOString() };
 }
 
 function viewOf(run: RunView, { decision, rules, note, independentOf }: ReviewInput, { id, handle }: Caller) {
@@ -235,11 +250,8 @@ function viewOf(run: RunView, { decision, rules, note, independentOf }: ReviewIn
     independentOf: independentOf ?? [],
     moderator,
     effective: true,
+    waitsFor: null,
   };
-}
-
-function claimedByAnother(handle: string): Problem {
-  return new Problem("claimed-by-another", `${handle} is looking at this run. Take another one, or wait.`);
 }
 
 /** Its tester is told why a run is rejected, and what is asked; an acceptance says enough. */

@@ -15,6 +15,9 @@ import {
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { RunFields } from "../runs/runs.views.js";
+import { AppealView } from "./appeals.views.js";
+import { ClaimView } from "./claims.views.js";
+import { ARBITERS, type Arbiter } from "./interests.repository.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })
@@ -88,6 +91,9 @@ export class ReviewView extends ReviewFields {
 
   @BooleanField({ description: "Whether it counts; that of a moderator who competes counts when another one agrees" })
   effective: boolean;
+
+  @EnumField(ARBITERS, { description: "Who must agree; null where it counts already", optional: true })
+  waitsFor: Arbiter | null;
 }
 
 @ObjectType("ReviewOutcome", { description: "What became of one of several decisions" })
@@ -108,16 +114,18 @@ export class ReviewOutcomesView {
   items: ReviewOutcomeView[];
 }
 
-@ObjectType("ReviewClaim", { description: "A moderator is looking at a run" })
-export class ClaimView {
-  @IdField({ description: "Id of the run that it is about" })
-  runId: string;
-
-  @ObjectField(() => TesterView, { description: "The moderator who took the run" })
+@ObjectType("ReviewProposal", {
+  description: "What a moderator with a conflict of interest would decide; it counts when one without agrees",
+})
+export class ProposalView {
+  @ObjectField(() => TesterView, { description: "The moderator who proposes it" })
   moderator: TesterView;
 
-  @DateTimeField({ description: "When the claim ends by itself and others may decide" })
-  until: string;
+  @EnumField(DECISIONS, { description: "What is proposed" })
+  decision: Decision;
+
+  @DateTimeField({ description: "When it was first proposed" })
+  createdAt: string;
 }
 
 @ObjectType("ReviewRisk", { description: "What makes a run worth a closer look" })
@@ -154,6 +162,15 @@ export class QueuedRunView extends RunFields {
     optional: true,
   })
   risk: RiskView | null;
+
+  @ObjectField(() => ClaimView, { description: "Who is looking at it; null when nobody is", optional: true })
+  claim: ClaimView | null;
+
+  @ObjectField(() => AppealView, { description: "The appeal that is to be decided on; null if none", optional: true })
+  appeal: AppealView | null;
+
+  @ListField(() => ProposalView, { description: "What moderators with a conflict of interest would decide" })
+  proposals: ProposalView[];
 }
 
 export const QueuedRunConnection = connectionOf(QueuedRunView, "QueuedRun");

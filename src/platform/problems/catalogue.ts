@@ -55,6 +55,7 @@ export const PROBLEMS = {
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
   "claimed-by-another": { status: 409, title: "Another moderator has claimed the run" },
+  "claim-used-up": { status: 409, title: "The claim cannot be renewed" },
   "decision-not-possible": { status: 409, title: "The decision is not possible" },
   "too-many-requests": { status: 429, title: "Too many requests" },
   "quota-reached": { status: 429, title: "The daily upload quota is used up" },
