@@ -14,6 +14,7 @@ const PURE = [
   "test/golden",
   "test/monte-carlo",
   "test/plausibility",
+  "test/predictions",
 ];
 
 export default {

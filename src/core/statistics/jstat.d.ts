@@ -3,6 +3,7 @@ declare module "jstat" {
   const library: {
     readonly jStat: {
       readonly studentt: { inv(probability: number, degreesOfFreedom: number): number };
+      readonly normal: { cdf(x: number, mean: number, deviation: number): number };
       readonly centralF: { inv(probability: number, numerator: number, denominator: number): number };
     };
   };

@@ -1,0 +1,67 @@
+import { type Cell, cellOf, heatedCell, movedCell, scaledCell } from "./cell.js";
+import type { Demand } from "./demand.js";
+import type { PackModel } from "./pack-model.js";
+import { AGE_CYCLES, WARMTH_K } from "./run-voltage.js";
+import { type Pass, type PassLimits, simulateUse } from "./simulate-use.js";
+import { REFERENCE_START_C } from "./unknowns.js";
+import type { Use } from "./use.js";
+
+/** Whose pack a prediction is of: the mean of those tested, one that nobody has tested, or a specimen of known scales. */
+export type Whose =
+  | { readonly kind: "mean" }
+  | { readonly kind: "unknown-specimen" }
+  | { readonly kind: "specimen"; readonly capacity: number; readonly resistance: number };
+
+/** A use followed through the pack as it is expected, and through packs that are off by one standard uncertainty each. */
+export interface Passes {
+  readonly expected: Pass;
+  readonly moved: readonly Pass[];
+}
+
+/** What a specimen's own runs leave open of its capacity and resistance, and repeats of them (common practice). */
+const OWN_DEVIATION = { capacity: 0.005, resistance: 0.015 };
+
+/** Relative standard uncertainties of capacity and resistance of the pack that a prediction is of. */
+export function scaleUncertainty(model: PackModel, whose: Whose): { capacity: number; resistance: number } {
+  const { meanUncertainty, spread } = model;
+  if (whose.kind === "specimen") return OWN_DEVIATION;
+  if (whose.kind === "mean") return { ...meanUncertainty };
+  return {
+    capacity: Math.hypot(meanUncertainty.capacity, spread.capacity),
+    resistance: Math.hypot(meanUncertainty.resistance, spread.resistance),
+  };
+}
+
+/** The cell of that pack at the use's age and temperature, as far as the runs tell how these change it. */
+export function cellFor(model: PackModel, whose: Whose, { cycles, startC }: Pick<Use, "cycles" | "startC">): Cell {
+  const { referenceCycles, lnCapacityPer100Cycles, lnResistancePer100Cycles, lnCapacityPer10K } = model.covariates;
+  const age = cycles == null || referenceCycles === null ? 0 : (cycles - referenceCycles) / AGE_CYCLES;
+  const warmth = (startC - REFERENCE_START_C) / WARMTH_K;
+  const capacity = (lnCapacityPer100Cycles?.value ?? 0) * age + (lnCapacityPer10K?.value ?? 0) * warmth;
+  const resistance = (lnResistancePer100Cycles?.value ?? 0) * age;
+  const own = whose.kind === "specimen" ? whose : { capacity: 1, resistance: 1 };
+  return cellOf(model, own.capacity * Math.exp(capacity), own.resistance * Math.exp(resistance));
+}
+
+/** @param isWhole whether the fit's own directions and the heat are moved too, not capacity and resistance alone */
+export function followAll(
+  model: PackModel,
+  whose: Whose,
+  demand: Demand,
+  limits: PassLimits,
+  use: Use,
+  isWhole = true,
+): Passes {
+  const cell = cellFor(model, whose, use);
+  const { capacity, resistance } = scaleUncertainty(model, whose);
+  const kappa = model.validation?.kappa ?? 1;
+  const follow = (one: Cell) => simulateUse(one, demand, limits);
+  const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
+  const cells = [scaledCell(cell, 1 - kappa * capacity, 1), scaledCell(cell, 1, 1 + kappa * resistance)];
+  if (isWhole) {
+    for (const direction of model.directions) cells.push(movedCell(cell, direction, kappa));
+    cells.push(heatedCell(cell, Math.exp(-joule), 1, 1), heatedCell(cell, 1, Math.exp(-skin), 1));
+    cells.push(heatedCell(cell, 1, 1, Math.exp(air)));
+  }
+  return { expected: follow(cell), moved: cells.map(follow) };
+}

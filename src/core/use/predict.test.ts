@@ -1,0 +1,178 @@
+import { describe, expect, it } from "@jest/globals";
+import { knownModel } from "../../../test/support/known-pack-model.js";
+import type { PackModel } from "./pack-model.js";
+import { predictUse } from "./predict.js";
+import type { Use, UseStep } from "./use.js";
+
+const CELLS = 4;
+const FULL_V = 4.2;
+/** Fall of the source over its whole charge of 5 Ah, V of a cell. */
+const FALL_V = 1;
+const CHARGE_AS = 5 * 3600;
+const OHM = 0.004;
+const source = (share: number) => FULL_V - FALL_V * share;
+const straight = knownModel({ source, seriesOhm: OHM });
+
+function use(step: Omit<UseStep, "seconds">, seconds: number, more: Partial<Use> = {}): Use {
+  return {
+    steps: [{ seconds, ...step }],
+    repeats: 1,
+    startC: 25,
+    ambientC: 25,
+    cutoffVoltsPerCell: 3,
+    reserve: 0,
+    temperatureLimitC: 60,
+    ...more,
+  };
+}
+const mean = (model: PackModel, asked: Use) => predictUse(model, asked, { kind: "mean" });
+
+/** An ideal source that falls in proportion to the charge drawn, behind one resistance: k = FALL_V / CHARGE_AS. */
+describe("an ideal source with one resistance", () => {
+  it("gives V = U - R I under constant current (Ohm's law)", () => {
+    const { curve, holds } = mean(straight, use({ currentA: 50 }, 200));
+    expect(holds).toBe(true);
+    for (const { timeS, voltageV, chargeMah } of curve) {
+      expect(voltageV).toBeCloseTo(CELLS * (source((50 * timeS) / CHARGE_AS) - OHM * 50), 6);
+      expect(chargeMah).toBeCloseTo((50 * timeS) / 3.6, 6);
+    }
+  });
+
+  it("ends under constant current when U - R I meets the cutoff", () => {
+    const { lasts, limit } = mean(straight, use({ currentA: 50 }, 400));
+    const seconds = ((FULL_V - OHM * 50 - 3) / FALL_V) * (CHARGE_AS / 50);
+    expect(lasts?.value).toBeCloseTo(seconds, 3);
+    expect(limit).toMatchObject({ reason: "voltage" });
+  });
+
+  it("falls exponentially under a resistance", () => {
+    const cellOhm = 0.08;
+    const { curve } = mean(straight, use({ resistanceOhm: CELLS * cellOhm }, 200));
+    const rate = FALL_V / CHARGE_AS / (cellOhm + OHM);
+    for (const { timeS, currentA } of curve) {
+      const exact = (FULL_V / (cellOhm + OHM)) * Math.exp(-rate * timeS);
+      expect(Math.abs(currentA / exact - 1)).toBeLessThan(2e-5);
+    }
+  });
+
+  // V = (U + sqrt(U^2 - 4 R P)) / 2 and dU/dt = -k P / V. Integrated, t = [F(U0) - F(U)] / (2 k P) with
+  // F(u) = u^2 / 2 + (u w - a ln(u + w)) / 2, w = sqrt(u^2 - a), a = 4 R P: the elementary integral of sqrt(u^2 - a) (any table of
+  // integrals, from memory), whose inverse is Lambert's W.
+  it("takes the time of the closed form under constant power", () => {
+    const watts = 180;
+    const { curve } = mean(straight, use({ powerW: CELLS * watts }, 300));
+    const a = 4 * OHM * watts;
+    const primitive = (u: number) => {
+      const w = Math.sqrt(u * u - a);
+      return u ** 2 / 2 + (u * w - a * Math.log(u + w)) / 2;
+    };
+    for (const { timeS, voltageV, currentA, powerW } of curve.slice(1)) {
+      const open = voltageV / CELLS + OHM * currentA;
+      const seconds = (primitive(FULL_V) - primitive(open)) / (2 * (FALL_V / CHARGE_AS) * watts);
+      expect(Math.abs(seconds - timeS)).toBeLessThan(0.002 + 2e-4 * timeS);
+      expect(powerW).toBeCloseTo(CELLS * watts, 6);
+    }
+  });
+
+  it("cannot give more than U^2 / 4 R (maximum power transfer)", () => {
+    const range = { ...straight.range, meanA: [20, 600] as const, peakA: 600 };
+    const model = knownModel({ source: () => FULL_V, seriesOhm: OHM, range });
+    const most = FULL_V ** 2 / (4 * OHM);
+    const asked = (share: number) => mean(model, use({ powerW: CELLS * share * most }, 1, { cutoffVoltsPerCell: 1 }));
+    expect(asked(0.999).limit).toBeNull();
+    expect(asked(1.001)).toMatchObject({ holds: false, limit: { reason: "power", at: { value: 0 } } });
+  });
+});
+
+it("relaxes by R I (1 - exp(-t / tau)) under constant current", () => {
+  const model = knownModel({ source: () => FULL_V, seriesOhm: OHM, relaxations: [{ seconds: 6, ohm: 0.003 }] });
+  for (const { timeS, voltageV } of mean(model, use({ currentA: 40 }, 60)).curve) {
+    const fall = 40 * (OHM + 0.003 * (1 - Math.exp(-timeS / 6)));
+    expect(voltageV).toBeCloseTo(CELLS * (FULL_V - fall), 6);
+  }
+});
+
+it("warms by I^2 R t / C where no heat leaves, and no further than I^2 R / h in the end", () => {
+  const heat = {
+    coreJoulePerKelvin: 88,
+    skinJoulePerKelvin: 12,
+    coreToSkinWattPerKelvin: 1e6,
+    skinToAirWattPerKelvin: 0,
+  };
+  const closed = knownModel({ source: () => FULL_V, seriesOhm: OHM, heat });
+  const last = mean(closed, use({ currentA: 60 }, 100)).curve.at(-1);
+  expect(last?.temperatureC).toBeCloseTo(25 + (60 ** 2 * OHM * (last?.timeS as number)) / 100, 2);
+  const open = knownModel({ source: () => FULL_V, seriesOhm: OHM, heat: { ...heat, skinToAirWattPerKelvin: 2 } });
+  const steady = mean(open, use({ currentA: 60 }, 250, { ambientC: 20 })).curve.at(-1);
+  expect(Math.abs((steady?.temperatureC as number) - (20 + (60 ** 2 * OHM) / 2))).toBeLessThan(0.2);
+});
+
+describe("a verdict", () => {
+  it("keeps a reserve: it names the instant from which less than that is left", () => {
+    const seconds = ((FULL_V - OHM * 50 - 3) / FALL_V) * (CHARGE_AS / 50);
+    const held = mean(straight, use({ currentA: 50 }, 0.75 * seconds, { reserve: 0.2 }));
+    expect(held).toMatchObject({ holds: true, limit: null });
+    expect(held.probability).toBeGreaterThan(0.9);
+    const failed = mean(straight, use({ currentA: 50 }, 0.85 * seconds, { reserve: 0.2 }));
+    expect(failed).toMatchObject({ holds: false, limit: { reason: "reserve" } });
+    expect(Math.abs((failed.limit?.at.value as number) - 0.8 * seconds)).toBeLessThan(3);
+    expect(failed.probability).toBeLessThan(0.1);
+  });
+
+  it("is as likely as not where the use ends just when the pack does", () => {
+    const seconds = ((FULL_V - OHM * 50 - 3) / FALL_V) * (CHARGE_AS / 50);
+    expect(mean(straight, use({ currentA: 50 }, seconds)).probability).toBeCloseTo(0.5, 1);
+  });
+
+  it("ends at the temperature limit", () => {
+    const heat = {
+      coreJoulePerKelvin: 22,
+      skinJoulePerKelvin: 3,
+      coreToSkinWattPerKelvin: 1e6,
+      skinToAirWattPerKelvin: 0,
+    };
+    const model = knownModel({ source: () => FULL_V, seriesOhm: OHM, heat });
+    const { limit } = mean(model, use({ currentA: 60 }, 200, { temperatureLimitC: 55 }));
+    expect(limit?.reason).toBe("temperature");
+    expect(Math.abs((limit?.at.value as number) - (30 * 25) / (60 ** 2 * OHM))).toBeLessThan(2.5);
+  });
+
+  it("says nothing beyond the currents that were measured, and names the run that would let it", () => {
+    const hard = mean(straight, use({ currentA: 169 }, 10));
+    expect([hard.answered, hard.curve, hard.needed.map(({ reason }) => reason)]).toEqual([
+      false,
+      [],
+      ["mean-current", "peak-current"],
+    ]);
+    expect(mean(straight, use({ currentA: 139 }, 10)).answered).toBe(true);
+    expect(mean(straight, use({ currentA: 1.9 }, 10)).needed[0]?.reason).toBe("low-current");
+    expect(mean(straight, use({ currentA: 50 }, 10, { startC: 4 })).needed[0]?.reason).toBe("start-temperature");
+  });
+
+  it("gives a lower bound past the largest charge that was measured", () => {
+    const model = knownModel({ source: () => FULL_V, seriesOhm: OHM });
+    const { holds, lasts, needed } = mean(model, use({ currentA: 50 }, 400));
+    expect([holds, lasts?.isLowerBound, needed[0]?.reason]).toEqual([null, true, "charge"]);
+    expect(Math.abs((lasts?.value as number) - (1.01 * CHARGE_AS) / 50)).toBeLessThan(2.1);
+  });
+
+  it("carries cautions, and the same numbers each time", () => {
+    const asked = use({ powerW: 600 }, 100);
+    const once = mean(straight, asked);
+    expect(once.cautions[0]).toMatch(/no licence/);
+    expect(JSON.stringify(mean(straight, asked))).toBe(JSON.stringify(once));
+  });
+
+  it("is less sure of a specimen that nobody tested than of the mean, and surer of one's own", () => {
+    const asked = use({ currentA: 50 }, 400);
+    const u = (whose: Parameters<typeof predictUse>[2]) =>
+      predictUse(straight, asked, whose).lasts?.uncertainty as number;
+    const [own, average, unknown] = [
+      u({ kind: "specimen", capacity: 1, resistance: 1 }),
+      u({ kind: "mean" }),
+      u({ kind: "unknown-specimen" }),
+    ];
+    expect(own).toBeLessThan(average);
+    expect(average).toBeLessThan(unknown);
+  });
+});

@@ -1,0 +1,119 @@
+import type { Demand } from "./demand.js";
+import type { PackModel } from "./pack-model.js";
+import type { Pass } from "./simulate-use.js";
+import type { Use } from "./use.js";
+
+/** Why nothing is said, and which run would be needed to say it. */
+export interface NeededRun {
+  readonly reason:
+    | "mean-current"
+    | "peak-current"
+    | "low-current"
+    | "charge"
+    | "temperature"
+    | "start-temperature"
+    | "probe";
+  readonly message: string;
+}
+
+/** How far a use is followed validly: stretches before `size`, and what would be needed to say more. */
+export interface Validity {
+  readonly size: number;
+  readonly needed: readonly NeededRun[];
+}
+
+/** Factors on the largest mean and peak current measured. */
+const MAX_MEAN = 1.4;
+const MAX_PEAK = 1.4;
+/** On the smallest mean current, and where a run at a quarter of the hardest or less was measured. */
+const MIN_MEAN = 0.3;
+const MIN_MEAN_WITH_GENTLE = 0.1;
+const GENTLE_SHARE = 0.25;
+/** On the largest charge measured: beyond it the source is not known. */
+export const MAX_CHARGE = 1.01;
+const COLDER_K = 10;
+const HOTTER_K = 5;
+/** Where no run has a probe, packs were at room temperature. */
+const ROOM_C: readonly [number, number] = [10, 35];
+const SLACK = 1e-9;
+
+/** Currents to which a model's answers reach, A of the pack. */
+export function currentReach({ range }: PackModel): {
+  lowestMeanA: number;
+  highestMeanA: number;
+  highestPeakA: number;
+} {
+  const [low, high] = range.meanA;
+  return {
+    lowestMeanA: low * (low <= GENTLE_SHARE * high ? MIN_MEAN_WITH_GENTLE : MIN_MEAN),
+    highestMeanA: high * MAX_MEAN,
+    highestPeakA: range.peakA * MAX_PEAK,
+  };
+}
+
+/** Start temperatures to which they reach, degC. */
+export function startReach({ range }: PackModel): readonly [number, number] {
+  if (range.startC === null || range.maxC === null) return ROOM_C;
+  return [range.startC[0] - COLDER_K, range.maxC + HOTTER_K];
+}
+
+const amperes = (value: number) => `${Number(value.toPrecision(3))} A`;
+
+/** Holds a pass against what was measured. Past its charge or its temperature nothing is said; outside its currents nothing at all. */
+export function validityOf(model: PackModel, pass: Pass, demand: Demand, use: Use): Validity {
+  const { startC } = use;
+  const needed: NeededRun[] = [];
+  const reach = currentReach(model);
+  const { meanA, underA, peakA } = currentsOf(pass, demand, use.cutoffVoltsPerCell);
+  const [coldest, hottest] = startReach(model);
+  if (startC < coldest - SLACK || startC > hottest + SLACK) {
+    const message = `a run that starts near ${startC} degC; predictions reach from ${coldest.toFixed(1)} to ${hottest.toFixed(1)} degC`;
+    needed.push({ reason: "start-temperature", message });
+  }
+  if (meanA > reach.highestMeanA + SLACK) {
+    const message = `a full load of ${amperes(meanA / MAX_MEAN)} or more in the mean; the use draws ${amperes(meanA)}`;
+    needed.push({ reason: "mean-current", message });
+  }
+  if (peakA > reach.highestPeakA + SLACK) {
+    const message = `a full load of ${amperes(peakA / MAX_PEAK)} or more; the use draws ${amperes(peakA)} at its peak`;
+    needed.push({ reason: "peak-current", message });
+  }
+  if (underA > 0 && underA < reach.lowestMeanA - SLACK) {
+    const message = `a rated-capacity test or a gentle step; the use draws ${amperes(underA)}, less than ${amperes(reach.lowestMeanA)}`;
+    needed.push({ reason: "low-current", message });
+  }
+  if (needed.length > 0) return { size: 0, needed };
+  let size = 0;
+  const maxShare = MAX_CHARGE * model.range.chargeShare;
+  const maxC = model.range.maxC === null ? Number.POSITIVE_INFINITY : model.range.maxC + HOTTER_K;
+  for (; size < pass.size; size++) {
+    if ((pass.share[size] as number) > maxShare) {
+      needed.push({
+        reason: "charge",
+        message: "a gentler run to the cutoff: the use draws more charge than any run did",
+      });
+      break;
+    }
+    if ((pass.temperature[size] as number) > maxC) {
+      const message = `a run that warms the pack past ${maxC.toFixed(1)} degC`;
+      needed.push({ reason: "temperature", message });
+      break;
+    }
+  }
+  return { size, needed };
+}
+
+/** Of the use until its end or its cutoff: mean current, mean while it draws any, and the largest. */
+function currentsOf(pass: Pass, demand: Demand, cutoff: number): { meanA: number; underA: number; peakA: number } {
+  let [time, under, charge, peakA] = [0, 0, 0, 0];
+  for (let i = 0; i < pass.size && time < demand.durationS - SLACK; i++) {
+    const h = demand.seconds[i] as number;
+    const amps = pass.current[i] as number;
+    if ((pass.voltage[i] as number) < cutoff) break;
+    time += h;
+    charge += h * amps;
+    if (amps > 0) under += h;
+    peakA = Math.max(peakA, amps);
+  }
+  return { meanA: time > 0 ? charge / time : 0, underA: under > 0 ? charge / under : 0, peakA };
+}
