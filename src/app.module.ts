@@ -28,6 +28,8 @@ import { GraphqlModule } from "./platform/graphql/graphql.module.js";
 import { IdempotencyModule } from "./platform/idempotency/idempotency.module.js";
 import { LimitsModule } from "./platform/limits/limits.module.js";
 import type { RequestLimits } from "./platform/limits/request-limits.js";
+import { Metrics } from "./platform/metrics/metrics.js";
+import { MetricsModule } from "./platform/metrics/metrics.module.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
@@ -37,7 +39,7 @@ import { ThreadsModule } from "./platform/threads/threads.module.js";
 /** The service: the platform and every feature on it. */
 @Module({})
 export class AppModule {
-  static with(config: Config, connectionString: string, requestLimits: RequestLimits): DynamicModule {
+  static with(config: Config, connectionString: string, requestLimits: RequestLimits, metrics: Metrics): DynamicModule {
     return {
       module: AppModule,
       imports: [
@@ -46,6 +48,7 @@ export class AppModule {
         GraphqlModule,
         IdempotencyModule,
         LimitsModule.with(requestLimits),
+        MetricsModule.with(metrics),
         NotificationsModule,
         PlatformModule,
         QueueModule,

@@ -13,6 +13,7 @@ import type { EarlyServer } from "./platform/http/early-server.js";
 import { serveApiDescription } from "./platform/http/open-api.js";
 import { makeServer } from "./platform/http/server.js";
 import { RequestLimits } from "./platform/limits/request-limits.js";
+import { Metrics } from "./platform/metrics/metrics.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
 
 /** The service on a migrated database, ready to be asked but not yet listening. Touches the database only when asked. */
@@ -22,9 +23,10 @@ export async function createApp(
   early?: EarlyServer,
 ): Promise<NestFastifyApplication> {
   const requestLimits = new RequestLimits(config);
+  const metrics = new Metrics();
   const app = await NestFactory.create<NestFastifyApplication>(
-    AppModule.with(config, connectionString, requestLimits),
-    makeServer(config, requestLimits, early),
+    AppModule.with(config, connectionString, requestLimits, metrics),
+    makeServer(config, requestLimits, metrics, early),
     { bodyParser: false, logger: config.logLevel === "silent" ? false : ["error", "fatal"], abortOnError: false },
   );
   serveApiDescription(app);

@@ -117,6 +117,19 @@ program
   });
 
 program
+  .command("health")
+  .description("ask a service, or a worker of its own, whether it is ready")
+  .addOption(server())
+  .addHelpText(
+    "after",
+    "\nExamples:\n  packledger health\n  packledger health --server http://127.0.0.1:3001\n\nExit code: 0 ready, 1 not ready or no answer.",
+  )
+  .action(async (options) => {
+    const { health } = await import("./cli/health.js");
+    process.exitCode = await health(options);
+  });
+
+program
   .command("audit")
   .description("verify the audit log and the state that it describes; needs the database of a running service")
   .option("--noted <hash>", "a hash noted earlier: whether it is still in the audit log")

@@ -1,6 +1,7 @@
 import { createApp } from "./create-app.js";
 import { patienceOf, readConfig } from "./platform/config/config.js";
 import { withDatabase } from "./platform/database/with-database.js";
+import { serveWorker } from "./platform/health/serve-worker.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
 import { prepareDatabase } from "./prepare-database.js";
@@ -14,6 +15,12 @@ await runUntilSignal(async () => {
   await withDatabase(databaseUrl, patienceOf(config), () => prepareDatabase(databaseUrl));
   const app = await createApp(config, databaseUrl);
   await withDatabase(databaseUrl, patienceOf(config), () => app.get(JobQueue).start());
+  const server = config.workerPort ? await serveWorker(app, config.workerPort, config) : null;
   console.log("Packledger's worker is waiting for jobs.");
-  return { stop: () => app.close() };
+  return {
+    async stop() {
+      await app.close();
+      await server?.close();
+    },
+  };
 });

@@ -4,6 +4,7 @@ import { Logger, run } from "graphile-worker";
 import { EVALUATE_RUN } from "../../src/features/runs/jobs.js";
 import { CONFIG, type Config } from "../../src/platform/config/config.js";
 import { makePool } from "../../src/platform/database/pool.js";
+import { Metrics } from "../../src/platform/metrics/metrics.js";
 import { addJobs } from "../../src/platform/queue/add-job.js";
 import { JobQueue } from "../../src/platform/queue/job-queue.js";
 import { Storage } from "../../src/platform/storage/storage.js";
@@ -35,7 +36,7 @@ afterEach(async () => {
 /** Starts a worker that does what `work` does in place of evaluations. */
 async function startWorker(work: (run: string) => Promise<void> = async () => {}, threads = 2): Promise<JobQueue> {
   const config: Config = { ...app.nest.get<Config>(CONFIG), evaluationThreads: threads };
-  const queue = new JobQueue(app.database, config, app.nest.get(Storage));
+  const queue = new JobQueue(app.database, config, app.nest.get(Storage), app.nest.get(Metrics));
   queue.handle(EVALUATE_RUN, async (payload) => {
     const run = runs.nameOf(payload);
     begun.push(run);

@@ -4,6 +4,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
+import { Metrics } from "../../platform/metrics/metrics.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
@@ -24,6 +25,7 @@ export class CopiesService implements OnModuleInit {
     private readonly copiesRepository: CopiesRepository,
     private readonly runsService: RunsService,
     private readonly notifications: Notifications,
+    private readonly metrics: Metrics,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -57,6 +59,7 @@ export class CopiesService implements OnModuleInit {
       if (agreements.length > 0) found.push({ runId: otherId, agreements });
     }
     await this.copiesRepository.store(runId, found);
+    this.metrics.copies.inc(found.length);
     await this.copiesRepository.queueAutoAccept(runId);
   }
 

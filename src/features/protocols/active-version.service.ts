@@ -4,6 +4,7 @@ import { NEWEST_PROTOCOLS, type ProtocolDocument } from "../../core/protocol/ind
 import { newestOf } from "../../core/protocol/newest.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { SharedRead } from "../../platform/database/shared-read.js";
+import { Metrics } from "../../platform/metrics/metrics.js";
 import { ActiveVersionRepository, type ActiveVersionRow, type RankedVersionRow } from "./active-version.repository.js";
 
 export type { ActiveVersionRow, RankedVersionRow } from "./active-version.repository.js";
@@ -30,7 +31,10 @@ export class OutdatedEvaluation extends Error {}
 export class ActiveVersionService {
   private readonly presentRevisions = new SharedRead(() => this.activeVersionRepository.listRevisions());
 
-  constructor(private readonly activeVersionRepository: ActiveVersionRepository) {}
+  constructor(
+    private readonly activeVersionRepository: ActiveVersionRepository,
+    private readonly metrics: Metrics,
+  ) {}
 
   /** The active version of a protocol; null when there is no such protocol. */
   async find(key: string): Promise<ActiveProtocol | null> {
@@ -56,6 +60,7 @@ export class ActiveVersionService {
 
   /** Counts a change of a protocol's rankings in the transaction that made it. */
   countChange(tx: Transaction, key: string): Promise<void> {
+    this.metrics.standings.inc({ protocol: key });
     return this.activeVersionRepository.countChange(tx, key);
   }
 

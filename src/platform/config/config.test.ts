@@ -1,5 +1,6 @@
 import { join } from "node:path";
 import { describe, expect, it } from "@jest/globals";
+import { parse as parseConnectionString } from "pg-connection-string";
 import { type Config, readConfig } from "./config.js";
 import { projectRoot } from "./project-root.js";
 
@@ -21,6 +22,18 @@ describe("the configuration", () => {
 
   it("counts an empty variable as unset", () => {
     expect(readConfig({ PORT: "", DATABASE_URL: " " })).toMatchObject({ port: 3000, databaseUrl: null });
+  });
+
+  // RFC 3986, 2.1 and 3.2.1: what an address keeps for itself stands percent-encoded in its userinfo.
+  it("takes a database's password apart from its address, whatever its characters", () => {
+    const password = "p@ss:/?#[]%41&=+ 'äx";
+    const { databaseUrl } = readConfig({
+      DATABASE_URL: "postgresql://packledger@db/record",
+      DATABASE_PASSWORD: password,
+    });
+    expect(parseConnectionString(databaseUrl ?? "")).toMatchObject({ host: "db", user: "packledger", password });
+    const twice = { DATABASE_URL: "postgresql://packledger:one@db/record", DATABASE_PASSWORD: "another" };
+    expect(() => readConfig(twice)).toThrow("DATABASE_PASSWORD must be unset");
   });
 
   it("knows an identity provider when all of it is said, and none by itself", () => {
@@ -95,6 +108,8 @@ describe("the configuration", () => {
       READ_SECONDS: "0",
       RUN_JOBS: "2",
       SETUP_TOKEN: "short",
+      METRICS_TOKEN: "short",
+      WORKER_PORT: "65536",
       TRUST_PROXY: "true",
       LIMIT_CONNECTIONS: "0",
       OIDC_ISSUER: "http://provider.example",

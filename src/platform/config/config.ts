@@ -20,6 +20,10 @@ export interface Config {
   readonly sessionHours: number;
   /** The token with which the first administrator registers, in place of a random one that is printed. */
   readonly setupToken: string | null;
+  /** The bearer token with which programs of other machines may read the metrics. */
+  readonly metricsToken: string | null;
+  /** Where a worker of its own tells whether it is well, and its metrics; nowhere when null. */
+  readonly workerPort: number | null;
   /** Where people may sign in instead of with a password; null when that is not set up. */
   readonly identityProvider: IdentityProviderConfig | null;
   /** Origins whose pages may read the answers; "*" for all. */
@@ -69,15 +73,17 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     host: variables.text("HOST", "127.0.0.1"),
     port: variables.whole("PORT", 3000, { min: 0, max: 65_535 }),
     dataFolder,
-    databaseUrl: variables.databaseUrl("DATABASE_URL"),
+    databaseUrl: variables.databaseUrl("DATABASE_URL", "DATABASE_PASSWORD"),
     databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
     databaseWaitSeconds: variables.whole("DATABASE_WAIT_SECONDS", 0, { min: 0, max: 1e6 }),
     auditKeyFile: resolve(projectRoot, variables.text("AUDIT_KEY_FILE", join(dataFolder, "audit-key.pem"))),
     // A database that others run is never filled with invented runs unless that is asked for.
-    demo: variables.yesNo("DEMO", variables.databaseUrl("DATABASE_URL") === null) && !args.includes("--no-demo"),
+    demo: variables.yesNo("DEMO", variables.text("DATABASE_URL", "") === "") && !args.includes("--no-demo"),
     logLevel: variables.oneOf("LOG_LEVEL", "warn", LOG_LEVELS),
     sessionHours: variables.whole("SESSION_HOURS", 24 * 14, { min: 1, max: 24 * 365 }),
     setupToken: variables.secret("SETUP_TOKEN", 32),
+    metricsToken: variables.secret("METRICS_TOKEN", 16),
+    workerPort: variables.whole("WORKER_PORT", 0, { min: 0, max: 65_535 }) || null,
     identityProvider: identityProviderOf(variables),
     corsOrigins: variables.origins("CORS_ORIGINS"),
     trustedProxies: trustedProxiesOf(variables),

@@ -11,6 +11,8 @@ import { warnOfUnknownProxies } from "../client/unknown-proxies.js";
 import type { Config } from "../config/config.js";
 import { asRead } from "../database/read-limit.js";
 import type { RequestLimits } from "../limits/request-limits.js";
+import type { Metrics } from "../metrics/metrics.js";
+import { serveMetrics } from "../metrics/serve-metrics.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { KnownRoutes } from "./allowed-methods.js";
@@ -75,7 +77,12 @@ class Adapter extends FastifyAdapter {
 }
 
 /** The web server, with what holds for every request of both APIs. */
-export function makeServer(config: Config, requestLimits: RequestLimits, early?: EarlyServer): FastifyAdapter {
+export function makeServer(
+  config: Config,
+  requestLimits: RequestLimits,
+  metrics: Metrics,
+  early?: EarlyServer,
+): FastifyAdapter {
   const adapter = new Adapter({
     logger: loggerOf(config),
     genReqId: () => randomUUID(),
@@ -121,6 +128,7 @@ export function makeServer(config: Config, requestLimits: RequestLimits, early?:
   server.register(multipart, { throwFileSizeLimit: false });
   takeDeletionsWithoutBody(server);
   routes.answerWrongMethods();
+  serveMetrics(server, metrics, config.metricsToken);
   addEntityTags(server);
   addCompression(server);
   return adapter;

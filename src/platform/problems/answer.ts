@@ -1,4 +1,5 @@
 import type { FastifyReply, FastifyRequest } from "fastify";
+import type { ProblemCode } from "./catalogue.js";
 import { Problem } from "./problem.js";
 import { toProblem } from "./to-problem.js";
 
@@ -19,11 +20,17 @@ export function internalError(requestId: string): Problem {
   return new Problem("internal-error", `The fault was recorded under ${requestId}. Trying again later may help.`);
 }
 
+const codes = new WeakMap<FastifyRequest, ProblemCode>();
+
+/** The code of the problem that a request was answered with, once it was. */
+export const problemCodeOf = (request: FastifyRequest): ProblemCode | undefined => codes.get(request);
+
 /** Answers with problem details (RFC 9457). An unforeseen error is recorded and hidden. */
 export async function answerProblem(error: unknown, request: FastifyRequest, reply: FastifyReply): Promise<void> {
   const foreseen = toProblem(error);
   if (!foreseen) request.log.error({ err: error }, "unforeseen error");
   const problem = foreseen ?? internalError(request.id);
+  codes.set(request, problem.code);
   reply.status(problem.status).header("content-type", "application/problem+json; charset=utf-8");
   // What the address says of its answers holds for no refusal.
   reply.header("cache-control", "no-store").removeHeader("etag");

@@ -6,6 +6,7 @@ import type { Pool, QueryResult } from "pg";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { CONFIG } from "../config/config.js";
 import { makePool } from "../database/pool.js";
+import { Metrics } from "../metrics/metrics.js";
 import { Storage } from "../storage/storage.js";
 import { addJob } from "./add-job.js";
 import { JobQueue } from "./job-queue.js";
@@ -51,7 +52,7 @@ async function workerHolding(payload: object): Promise<string> {
 }
 
 async function startQueue(): Promise<void> {
-  const queue = new JobQueue(app.database, app.nest.get(CONFIG), app.nest.get(Storage));
+  const queue = new JobQueue(app.database, app.nest.get(CONFIG), app.nest.get(Storage), app.nest.get(Metrics));
   queue.handle("note", async (payload) => {
     done.push(payload);
   });

@@ -4,6 +4,7 @@ import { Logger as QueueLogger, type TaskList } from "graphile-worker";
 import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
 import { isPassing, isStorageUnavailable } from "../database/errors.js";
+import { Metrics } from "../metrics/metrics.js";
 import { Storage } from "../storage/storage.js";
 import { WorkerSession } from "./worker-session.js";
 
@@ -34,6 +35,7 @@ export class JobQueue implements BeforeApplicationShutdown {
     private readonly database: Database,
     @Inject(CONFIG) private readonly config: Config,
     private readonly storage: Storage,
+    private readonly metrics: Metrics,
   ) {}
 
   /** Says how a task is done; before the queue is started. */
@@ -82,7 +84,7 @@ export class JobQueue implements BeforeApplicationShutdown {
       Array.from(this.handlers, ([task, handler]) => [
         task,
         (payload, { job }) =>
-          this.retryWhilePassing(() => handler(payload, { isLast: job.attempts >= job.max_attempts })),
+          this.retryWhilePassing(task, () => handler(payload, { isLast: job.attempts >= job.max_attempts })),
       ]),
     );
     const { pool, connectionString } = this.database;
@@ -91,12 +93,13 @@ export class JobQueue implements BeforeApplicationShutdown {
   }
 
   /** A try that fails because the database is away or has no room is no try: it begins anew when that has passed. */
-  private async retryWhilePassing(work: () => Promise<void>): Promise<void> {
+  private async retryWhilePassing(task: string, work: () => Promise<void>): Promise<void> {
     for (;;) {
       try {
         await work();
         return;
       } catch (error) {
+        if (!isPassing(error)) this.metrics.failedJobs.inc({ task });
         if (!isPassing(error) || this.stopping.signal.aborted) throw error;
         this.storage.noteFailure(error);
         await delay(isStorageUnavailable(error) ? TRY_AGAIN_WHEN_FULL_MS : TRY_AGAIN_MS);

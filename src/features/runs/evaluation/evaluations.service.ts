@@ -11,6 +11,7 @@ import type { ProtocolDocument } from "../../../core/protocol/index.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { isPassing } from "../../../platform/database/errors.js";
+import { Metrics } from "../../../platform/metrics/metrics.js";
 import { JobQueue } from "../../../platform/queue/job-queue.js";
 import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../../platform/threads/threads.js";
 import { benchView } from "../../benches/benches.service.js";
@@ -63,6 +64,7 @@ export class EvaluationsService implements OnModuleInit {
     private readonly evaluationsRepository: EvaluationsRepository,
     private readonly standingsService: StandingsService,
     private readonly columnMapsService: ColumnMapsService,
+    private readonly metrics: Metrics,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -119,7 +121,9 @@ export class EvaluationsService implements OnModuleInit {
     const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
     const task = { protocol, facts: { ...factsOf(run), savedMaps } };
     const onProgress = (progress: RunProgress) => teller.say(progress);
+    const began = performance.now();
     const outcome = await this.evaluateStored(run, task, shareOf(run.testerId), { onProgress });
+    this.count(protocol.key, outcome, (performance.now() - began) / 1_000);
     const bytes = Number(run.log.bytes);
     teller.say({ stage: "storing", done: bytes, total: bytes });
     await teller.finish();
@@ -163,6 +167,15 @@ export class EvaluationsService implements OnModuleInit {
       evaluation,
       storable(trace),
     );
+  }
+
+  private count(protocol: string, outcome: EvaluationOutcome, seconds: number): void {
+    const { evaluations, failedRules } = this.metrics;
+    evaluations.observe({ protocol, outcome: "fault" in outcome ? "unreadable" : outcome.evaluation.verdict }, seconds);
+    if ("fault" in outcome) return;
+    for (const { rule, outcome: result } of outcome.evaluation.findings) {
+      if (result === "fail") failedRules.inc({ protocol, rule });
+    }
   }
 
   /** Progress is a courtesy: an evaluation goes on when it cannot be told. */

@@ -1,0 +1,67 @@
+import { Counter, collectDefaultMetrics, Gauge, Histogram, Registry } from "prom-client";
+
+/** Upper bounds of durations, s: from a read out of memory to the longest log. */
+const SECONDS = [0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10, 30, 120];
+
+/** What this process has done and how it is, in the exposition format of Prometheus (0.0.4): counts since its start, and gauges. */
+export class Metrics {
+  readonly registry = new Registry();
+
+  /** Requests of HTTP by the pattern of their address, never the address itself: what a stranger asks for makes no new series. */
+  readonly requests = this.histogram("http_request_seconds", "Time until a request was answered", [
+    "method",
+    "route",
+    "status",
+  ]);
+  /** Answers with problem details; of an upload, why it was refused. */
+  readonly problems = this.counter("problems_total", "Requests refused or failed, by the code of the problem", [
+    "route",
+    "code",
+  ]);
+  readonly evaluations = this.histogram("evaluation_seconds", "Time that an evaluation of a stored log took", [
+    "protocol",
+    "outcome",
+  ]);
+  readonly failedRules = this.counter("failed_rules_total", "Rules of protocols that evaluated runs failed", [
+    "protocol",
+    "rule",
+  ]);
+  readonly copies = this.counter("copies_found_total", "Pairs of runs found to look like one measurement", []);
+  readonly standings = this.counter("standings_refreshed_total", "Packs whose standings were computed anew", [
+    "protocol",
+  ]);
+  readonly failedJobs = this.counter("failed_job_attempts_total", "Tries at a queued job that failed", ["task"]);
+
+  constructor() {
+    collectDefaultMetrics({ register: this.registry, prefix: PREFIX });
+  }
+
+  /** A value that is asked for when the metrics are read. */
+  gauge<Label extends string>(
+    name: string,
+    help: string,
+    labelNames: readonly Label[],
+    collect: (gauge: Gauge<Label>) => Promise<void> | void,
+  ): void {
+    new Gauge<Label>({
+      name: `${PREFIX}${name}`,
+      help,
+      labelNames: [...labelNames],
+      registers: [this.registry],
+      collect() {
+        return collect(this);
+      },
+    });
+  }
+
+  private counter<Label extends string>(name: string, help: string, labelNames: readonly Label[]): Counter<Label> {
+    return new Counter({ name: `${PREFIX}${name}`, help, labelNames: [...labelNames], registers: [this.registry] });
+  }
+
+  private histogram<Label extends string>(name: string, help: string, labelNames: readonly Label[]): Histogram<Label> {
+    const options = { name: `${PREFIX}${name}`, help, labelNames: [...labelNames], registers: [this.registry] };
+    return new Histogram({ ...options, buckets: SECONDS });
+  }
+}
+
+const PREFIX = "packledger_";
