@@ -1,10 +1,10 @@
 import type { Readable } from "node:stream";
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
+import { type ArchiveFile, archiveOf } from "../../platform/files/archive.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { LogsService } from "../runs/log/logs.service.js";
 import { RunsService } from "../runs/runs.service.js";
-import { type ArchiveFile, archiveOf } from "./archive.js";
 import { ExportRepository } from "./export.repository.js";
 
 /** Archives that a process makes at a time; each reads all that a tester has. */

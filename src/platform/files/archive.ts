@@ -24,15 +24,17 @@ export function archiveOf(files: AsyncIterable<ArchiveFile>): Readable {
 
 async function fill(zip: ZipFile, output: Readable, files: AsyncIterable<ArchiveFile>): Promise<void> {
   const mtime = new Date();
+  let current: Readable | undefined;
+  // An archive whose reader went away reads no more of its source.
+  output.once("close", () => current?.destroy());
   for await (const { path, content } of files) {
     if (output.destroyed) return;
     if (content instanceof Buffer) zip.addBuffer(content, path, { mtime });
     else {
       const source = Readable.from(content);
+      current = source;
       const closed = once(source, "close");
       zip.addReadStream(source, path, { mtime });
-      // An archive whose reader went away reads no more of its source.
-      output.once("close", () => source.destroy());
       await closed;
     }
   }
