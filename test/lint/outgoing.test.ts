@@ -20,6 +20,7 @@ it("only the identity provider's part of the service asks other addresses, and t
   }
   expect(asking.sort()).toEqual([
     // The command line asks the service that its user names.
+    "src/cli/health.ts",
     "src/cli/service-client.ts",
     "src/platform/identity-provider/identity-provider.ts",
   ]);

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import { describe, expect, it } from "@jest/globals";
-import { parse as parseConnectionString } from "pg-connection-string";
+import { Client } from "pg";
 import { type Config, readConfig } from "./config.js";
 import { projectRoot } from "./project-root.js";
 
@@ -31,7 +31,11 @@ describe("the configuration", () => {
       DATABASE_URL: "postgresql://packledger@db/record",
       DATABASE_PASSWORD: password,
     });
-    expect(parseConnectionString(databaseUrl ?? "")).toMatchObject({ host: "db", user: "packledger", password });
+    expect(new Client({ connectionString: databaseUrl ?? "" })).toMatchObject({
+      host: "db",
+      user: "packledger",
+      password,
+    });
     const twice = { DATABASE_URL: "postgresql://packledger:one@db/record", DATABASE_PASSWORD: "another" };
     expect(() => readConfig(twice)).toThrow("DATABASE_PASSWORD must be unset");
   });
