@@ -55,21 +55,21 @@ export interface MoveFrame {
 export function movedRuns(subject: EvaluationInput, frame: MoveFrame): MovedRuns {
   const { run, bench, noise, cutoffS, reads } = frame;
   const { trace, samplesToMean } = reducedTrace(subject.trace, run);
-  const input = { ...subject, trace };
+  const input = trace === subject.trace ? subject : { ...subject, trace };
   const condensed = condensedInput(subject, run.stop, reads);
-  const reduced = reducedReads(input, frame, samplesToMean);
+  const reduced = input === subject ? reads : readReduced(input, frame);
   const unmoved = { own: reduced.own, translated: condensed?.unmoved ?? [] };
   // How a moved run ends is found on all of its samples: means of neighbours may end otherwise, or not at all.
   const stopOf = (whole: EvaluationInput) =>
     whole.trace === subject.trace ? run.stop : findStop(whole.trace, whole.loadCurrentA, whole.limits);
   const sourcesFor = (moved: EvaluationInput) => sourcesOf(moved, run, bench, { noise, cutoffS });
-  const whole = sourcesFor(subject);
+  const whole = input === subject ? null : sourcesFor(subject);
   const model = condensed && sourcesFor(condensed.subject);
   const sources = sourcesFor(input).map(({ name, move, oneWay, ownOnly }, i): MovedSource => {
     const readAt = (by: number): ReadSides => {
       const moved = move(by);
       if (moved === input) return unmoved;
-      const stop = stopOf((whole[i] as Source).move(by));
+      const stop = stopOf(whole ? (whole[i] as Source).move(by) : moved);
       const translated = condensed && model && !ownOnly ? condensed.readMoved((model[i] as Source).move(by), stop) : [];
       return { own: readOwn(moved, shifted(stop, moved.cutoffShiftS)), translated };
     };
@@ -82,25 +82,19 @@ export function movedRuns(subject: EvaluationInput, frame: MoveFrame): MovedRuns
   return { unmoved, sources, condensed, reduced, even, odd, samplesToMean };
 }
 
-/** What is read of the reduced run: what was read of the whole one, where that is not reduced in any part that is read. */
-function reducedReads(input: EvaluationInput, frame: MoveFrame, samplesToMean: number): ReadSides {
-  const { run, reads } = frame;
-  const isWhole = run.part.from === 0 && input.trace.time.length === run.trace.time.length;
-  return samplesToMean === 1 && isWhole ? reads : readReduced(input, frame);
-}
-
 const readReduced = (input: EvaluationInput, { run, reads }: MoveFrame): InputReadings =>
   readInput(input, run.stop, {
     loads: reads.translated.map(({ load }) => load),
     settled: SETTLED_FOR_DIFFERENCES,
   });
 
-/** The samples that figures are read from, with the means of neighbours in their place where they are many. */
+/** The samples that figures are read from, with the means of neighbours in their place where they are many; the trace itself where all are read. */
 function reducedTrace(trace: Trace, { stop, part }: MeasuredRun): { trace: Trace; samplesToMean: number } {
   const ended = indexAtOrAfter(trace.time, stop.endS) + 1;
   const loaded = ended - indexAtOrAfter(trace.time, 0);
   const samplesToMean = Math.max(1, Math.ceil(loaded / SAMPLES_FOR_DIFFERENCES));
-  const read = stretchOf(trace, part.from, part.to);
+  const isWhole = part.from === 0 && part.to === trace.time.length;
+  const read = isWhole ? trace : stretchOf(trace, part.from, part.to);
   return { trace: meansOf(read, samplesToMean, Math.max(0, ended - part.from)), samplesToMean };
 }
 

@@ -96,7 +96,7 @@ export interface CellState {
 /**
  * Volts of a cell, V = E(1 - k u) + sum(d_m phi_m(u)) + A exp(-u / w) - f(u, y) sum(r_j x_j).
  *
- * @param slopes receives the derivative by each unknown
+ * @param slopes receives the derivative by each unknown; not those by the bends, which are `bends`
  */
 export function cellVolts(
   unknowns: Float64Array,
@@ -115,11 +115,7 @@ export function cellVolts(
   slopes[SHAPE + 3] = sag * factor * y;
   const { volts, slope } = curve(1 - (unknowns[STRETCH] as number) * u);
   let bent = volts;
-  for (let m = 0; m < BENDS.length; m++) {
-    const bend = bends[m] as number;
-    slopes[BEND + m] = bend;
-    bent += (unknowns[BEND + m] as number) * bend;
-  }
+  for (let m = 0; m < BENDS.length; m++) bent += (unknowns[BEND + m] as number) * (bends[m] as number);
   slopes[STRETCH] = -u * slope;
   const fade = unknowns[SURFACE_FADE] as number;
   const left = Math.exp(-u / fade);

@@ -3,8 +3,8 @@ import { indexAtOrAfter, mean } from "../trace/series.js";
 import { earlyOhmOf, openCircuitVolts, resistanceFactor, SERIES_OHM, SHAPE } from "./cell-model.js";
 import { type FittedCell, fitCellModel } from "./fit-cell-model.js";
 import { type FitGroup, fitGroups } from "./fit-groups.js";
-import { fitPoints } from "./fit-points.js";
-import { type LoadedRun, loadedRun, type RunSpan } from "./loaded-run.js";
+import { type FitPoint, fitPoints, withVoltages } from "./fit-points.js";
+import { type LoadedRun, loadedRun, movedRun, type RunSpan } from "./loaded-run.js";
 import { openCircuitCurve } from "./open-circuit-curves.js";
 
 const MARK_S = 10;
@@ -22,8 +22,9 @@ export interface ModelFrame extends RunSpan {
 export interface RunModel {
   readonly trace: Trace;
   readonly run: LoadedRun;
-  /** What it was fitted to: samples of `run`. */
+  /** What it was fitted to: samples of `run`, and their means. */
   readonly groups: readonly FitGroup[];
+  readonly points: readonly FitPoint[];
   readonly fitted: FittedCell;
   readonly chemistry: Chemistry;
   readonly reachedCutoff: boolean;
@@ -44,33 +45,42 @@ export function runModelOf(trace: Trace, frame: ModelFrame): RunModel | null {
 /** The model of a run whose trace is that of a fitted one, moved a little: phases and groups of samples stay those of that fit. */
 export function refittedTo(trace: Trace, frame: ModelFrame, near: RunModel): RunModel | null {
   if (frame.loadEndS < MARK_S + HALF_WINDOW_S) return null;
-  const { full, loaded, begins } = near.run;
-  const run = loadedRun(trace, frame, { full: full + begins, loadEnd: loaded + begins });
+  const run = movedRun(trace, frame, near);
   if (!run) return null;
-  const place = (i: number) => Math.max(0, i + begins - run.begins);
+  const place = (i: number) => Math.max(0, i + near.run.begins - run.begins);
   const groups = near.groups.map((group) => ({ ...group, from: place(group.from), to: place(group.to) }));
-  return fittedTo(trace, frame, run, groups);
+  return fittedTo(trace, frame, run, groups, near);
 }
 
-/** The model of a run that is fitted to these groups of its samples; null when its voltages are those of no source. */
+/**
+ * The model of a run that is fitted to these groups of its samples; null when its voltages are those of no source.
+ *
+ * @param near the model of a run with the same groups: what a run has in common with it is not computed again
+ */
 export function fittedTo(
   trace: Trace,
   frame: ModelFrame,
   run: LoadedRun,
   groups: readonly FitGroup[],
+  near?: RunModel,
 ): RunModel | null {
   const restVolts = frame.restVolts / frame.series;
   const earlyAmps = mean(trace.time, trace.current, 0.5, 1.5);
   const earlyOhm = (restVolts - mean(trace.time, trace.voltage, 0.5, 1.5) / frame.series) / earlyAmps;
   if (!(earlyOhm > 0)) return null;
   const { chemistry, reachedCutoff } = frame;
-  const fitted = fitCellModel(fitPoints(run, groups, restVolts), { chemistry, earlyOhm, reachedCutoff });
+  const points =
+    near?.run.charge === run.charge
+      ? withVoltages(near.points, run.voltage, groups, restVolts)
+      : fitPoints(run, groups, restVolts);
+  const fitted = fitCellModel(points, { chemistry, earlyOhm, reachedCutoff });
   if (!fitted) return null;
   const at10s = (values: Float64Array) => mean(trace.time, values, MARK_S - HALF_WINDOW_S, MARK_S + HALF_WINDOW_S);
   return {
     trace,
     run,
     groups,
+    points,
     fitted,
     chemistry,
     reachedCutoff,

@@ -1,4 +1,4 @@
-import { cellVolts, OHMIC, SURFACE_FADE, UNKNOWNS } from "./cell-model.js";
+import { BEND, cellVolts, OHMIC, STRETCH, SURFACE_FADE, UNKNOWNS } from "./cell-model.js";
 import type { FitPoint } from "./fit-points.js";
 import { addGram, factorise, solve } from "./normal-equations.js";
 import { openCircuitCurve } from "./open-circuit-curves.js";
@@ -11,6 +11,10 @@ export interface FittedCell {
   readonly ohmicRoot: Float64Array;
 }
 
+const BEFORE_BENDS = { from: 0, to: BEND };
+const THE_BENDS = { from: BEND, to: STRETCH };
+const BEHIND_BENDS = { from: STRETCH, to: UNKNOWNS };
+const ALL_UNKNOWNS = { from: 0, to: UNKNOWNS };
 const ROUNDS = 8;
 /** The fit is settled when no unknown moves by more than this share of its prior's deviation. */
 const SETTLED = 1e-9;
@@ -28,24 +32,36 @@ export function fitCellModel(points: readonly FitPoint[], frame: FitFrame): Fitt
   const unknowns = Float64Array.from(priors, ({ mean }) => mean);
   const scale = Float64Array.from(priors, ({ deviation }) => deviation);
   const slopes = new Float64Array(UNKNOWNS);
+  const off = new Float64Array(points.length);
   const columns = new Float64Array(UNKNOWNS * points.length);
+  const setSlope = (i: number, k: number, slope: number, deviation: number) => {
+    columns[i * points.length + k] = (slope * (scale[i] as number)) / deviation;
+  };
+  // The voltages are linear in the bends: what they alone give to the normal equations stays the same from round to round.
+  points.forEach(({ bends, deviation }, k) => {
+    for (let m = 0; m < bends.length; m++) setSlope(BEND + m, k, bends[m] as number, deviation);
+  });
+  const ofBends = new Float64Array(UNKNOWNS * UNKNOWNS);
+  for (let i = 0; i < UNKNOWNS; i++) ofBends[i * UNKNOWNS + i] = 1;
+  addGram(columns, points.length, ofBends, UNKNOWNS, THE_BENDS, THE_BENDS);
   const normal = new Float64Array(UNKNOWNS * UNKNOWNS);
   const right = new Float64Array(UNKNOWNS);
   for (let round = 0; round < ROUNDS; round++) {
-    normal.fill(0);
-    priors.forEach(({ mean, deviation }, i) => {
-      normal[i * UNKNOWNS + i] = 1;
-      right[i] = (mean - (unknowns[i] as number)) / deviation;
-    });
     points.forEach((point, k) => {
-      const off = (point.volts - cellVolts(unknowns, curve, point, slopes)) / point.deviation;
-      for (let i = 0; i < UNKNOWNS; i++) {
-        const slope = ((slopes[i] as number) * (scale[i] as number)) / point.deviation;
-        right[i] = (right[i] as number) + slope * off;
-        columns[i * points.length + k] = slope;
-      }
+      off[k] = (point.volts - cellVolts(unknowns, curve, point, slopes)) / point.deviation;
+      for (let i = 0; i < BEND; i++) setSlope(i, k, slopes[i] as number, point.deviation);
+      for (let i = STRETCH; i < UNKNOWNS; i++) setSlope(i, k, slopes[i] as number, point.deviation);
     });
-    addGram(columns, points.length, normal, UNKNOWNS);
+    normal.set(ofBends);
+    addGram(columns, points.length, normal, UNKNOWNS, BEFORE_BENDS, BEFORE_BENDS);
+    addGram(columns, points.length, normal, UNKNOWNS, THE_BENDS, BEFORE_BENDS);
+    addGram(columns, points.length, normal, UNKNOWNS, BEHIND_BENDS, ALL_UNKNOWNS);
+    for (let i = 0; i < UNKNOWNS; i++) {
+      const { mean, deviation } = priors[i] as Prior;
+      let sum = (mean - (unknowns[i] as number)) / deviation;
+      for (let k = 0; k < off.length; k++) sum += (columns[i * off.length + k] as number) * (off[k] as number);
+      right[i] = sum;
+    }
     if (!factorise(normal, UNKNOWNS)) return null;
     solve(normal, right, UNKNOWNS);
     let largest = 0;

@@ -19,17 +19,32 @@ export function fitPoints(run: LoadedRun, groups: readonly FitGroup[], restVolts
   return [rest, ...groups.map((group) => meanPoint(run, group))];
 }
 
+/** The same points of a run with other voltages. */
+export function withVoltages(
+  points: readonly FitPoint[],
+  voltage: Float64Array,
+  groups: readonly FitGroup[],
+  restVolts: number,
+): FitPoint[] {
+  return points.map((point, i) => {
+    const group = groups[i - 1];
+    return { ...point, volts: group ? meanOver(voltage, group) : restVolts };
+  });
+}
+
+function meanOver(values: Float64Array, { from, to }: FitGroup): number {
+  let sum = 0;
+  for (let i = from; i < to; i++) sum += values[i] as number;
+  return sum / (to - from);
+}
+
 const pointAt = (point: Omit<FitPoint, "bends" | "endRise">): FitPoint => {
   return { ...point, bends: bendsAt(point.u), endRise: endRiseAt(point.u) };
 };
 
-function meanPoint(run: LoadedRun, { from, to, deviation }: FitGroup): FitPoint {
+function meanPoint(run: LoadedRun, group: FitGroup): FitPoint {
   const { voltage, current, charge, heat, lagged, loaded } = run;
-  const mean = (values: Float64Array) => {
-    let sum = 0;
-    for (let i = from; i < to; i++) sum += values[i] as number;
-    return sum / (to - from);
-  };
+  const mean = (values: Float64Array) => meanOver(values, group);
   const currents = new Float64Array(1 + lagged.length);
   currents[0] = mean(current);
   lagged.forEach((values, j) => {
@@ -37,5 +52,5 @@ function meanPoint(run: LoadedRun, { from, to, deviation }: FitGroup): FitPoint 
   });
   const u = mean(charge) / (charge[loaded - 1] as number);
   const y = mean(heat) / (heat[loaded - 1] as number);
-  return pointAt({ u, y, currents, volts: mean(voltage), deviation });
+  return pointAt({ u, y, currents, volts: mean(voltage), deviation: group.deviation });
 }

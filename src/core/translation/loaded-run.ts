@@ -57,17 +57,10 @@ export function loadedRun(
 ): LoadedRun | null {
   const onset = indexAtOrAfter(trace.time, 0);
   const end = indexAtOrAfter(trace.time, loadEndS + AFTER_S);
-  const interpolated = trace.time[onset] === 0 ? 0 : 1;
-  const begins = onset - interpolated;
-  const cut = (values: Float64Array, factor: number) => {
-    const part = new Float64Array(end - onset + interpolated);
-    part[0] = valueAt(trace.time, values, 0);
-    part.set(values.subarray(onset, end), interpolated);
-    return factor === 1 ? part : part.map((value) => value * factor);
-  };
-  const time = cut(trace.time, 1);
+  const begins = trace.time[onset] === 0 ? onset : onset - 1;
+  const time = cut(trace, trace.time, onset, end, 1);
   time[0] = 0;
-  const current = cut(trace.current, 1);
+  const current = cut(trace, trace.current, onset, end, 1);
   const last = indexAtOrAfter(time, loadEndS);
   // A trace of means may end before its load does.
   const ended = (time[last] ?? Number.POSITIVE_INFINITY) > loadEndS ? last : last + 1;
@@ -82,9 +75,37 @@ export function loadedRun(
     heat[i] = (heat[i - 1] as number) + drawn * amps;
   }
   const lagged = lagsOver(time, current, lagsAtOnset(trace, onset, current[0] as number));
-  const voltage = cut(trace.voltage, 1 / series);
+  const voltage = cut(trace, trace.voltage, onset, end, 1 / series);
   const full = phases ? Math.max(0, phases.full - begins) : fullyOn(current, loadCurrentA, loaded);
   return { time, voltage, current, charge, heat, lagged, loaded, full, begins };
+}
+
+/**
+ * Cuts the same run out of its trace where that was moved a little: its phases stay. Where time and current were not moved, all that follows
+ * from them is that of the run before.
+ */
+export function movedRun(
+  trace: Trace,
+  span: RunSpan,
+  before: { readonly trace: Trace; readonly run: LoadedRun },
+): LoadedRun | null {
+  const { run } = before;
+  const onset = indexAtOrAfter(trace.time, 0);
+  const end = indexAtOrAfter(trace.time, span.loadEndS + AFTER_S);
+  const isMoved = trace.time !== before.trace.time || trace.current !== before.trace.current;
+  if (isMoved || end - run.begins !== run.time.length) {
+    return loadedRun(trace, span, { full: run.full + run.begins, loadEnd: run.loaded + run.begins });
+  }
+  return { ...run, voltage: cut(trace, trace.voltage, onset, end, 1 / span.series) };
+}
+
+/** The samples of a channel from onset on, interpolated there, times a factor. */
+function cut({ time }: Trace, values: Float64Array, onset: number, end: number, factor: number): Float64Array {
+  const interpolated = time[onset] === 0 ? 0 : 1;
+  const part = new Float64Array(end - onset + interpolated);
+  part[0] = valueAt(time, values, 0);
+  part.set(values.subarray(onset, end), interpolated);
+  return factor === 1 ? part : part.map((value) => value * factor);
 }
 
 /**

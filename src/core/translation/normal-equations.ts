@@ -1,37 +1,51 @@
+/** Rows or columns of a matrix, `to` exclusive. */
+export interface Span {
+  readonly from: number;
+  readonly to: number;
+}
+
 /**
- * Adds J^T J to the lower triangle of a symmetric matrix.
+ * Adds the part of J^T J that lies in these rows and columns to the lower triangle of a symmetric matrix.
  *
- * @param columns J by columns: `points` numbers for each of its `size` unknowns
+ * @param slopes J by columns: `points` numbers for each of its `size` unknowns
  * @param matrix `size` rows of `size` numbers
  */
-export function addGram(columns: Float64Array, points: number, matrix: Float64Array, size: number): void {
-  for (let i = 0; i < size; i++) {
+export function addGram(
+  slopes: Float64Array,
+  points: number,
+  matrix: Float64Array,
+  size: number,
+  rows: Span,
+  columns: Span,
+): void {
+  for (let i = rows.from; i < rows.to; i++) {
     const row = i * points;
-    let j = 0;
+    const to = Math.min(i + 1, columns.to);
+    let j = columns.from;
     // Four sums at a time do not wait for each other; each adds its points in their order.
-    for (; j + 3 <= i; j += 4) {
+    for (; j + 3 < to; j += 4) {
       const at = i * size + j;
-      let [c0, c1, c2, c3] = [j * points, (j + 1) * points, (j + 2) * points, (j + 3) * points];
+      const first = j * points;
       let s0 = matrix[at] as number;
       let s1 = matrix[at + 1] as number;
       let s2 = matrix[at + 2] as number;
       let s3 = matrix[at + 3] as number;
-      for (let k = row; k < row + points; k++) {
-        const value = columns[k] as number;
-        s0 += value * (columns[c0++] as number);
-        s1 += value * (columns[c1++] as number);
-        s2 += value * (columns[c2++] as number);
-        s3 += value * (columns[c3++] as number);
+      for (let k = 0; k < points; k++) {
+        const value = slopes[row + k] as number;
+        const column = first + k;
+        s0 += value * (slopes[column] as number);
+        s1 += value * (slopes[column + points] as number);
+        s2 += value * (slopes[column + 2 * points] as number);
+        s3 += value * (slopes[column + 3 * points] as number);
       }
       matrix[at] = s0;
       matrix[at + 1] = s1;
       matrix[at + 2] = s2;
       matrix[at + 3] = s3;
     }
-    for (; j <= i; j++) {
-      let column = j * points;
+    for (; j < to; j++) {
       let sum = matrix[i * size + j] as number;
-      for (let k = row; k < row + points; k++) sum += (columns[k] as number) * (columns[column++] as number);
+      for (let k = 0; k < points; k++) sum += (slopes[row + k] as number) * (slopes[j * points + k] as number);
       matrix[i * size + j] = sum;
     }
   }

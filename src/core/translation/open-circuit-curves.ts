@@ -83,39 +83,44 @@ export interface CurvePoint {
 
 export type OpenCircuitCurve = (left: number) => CurvePoint;
 
+/** A cubic over an interval, v0 + width s (m0 + s (bend + s twist)) at the share s of it. */
+interface Cubic {
+  readonly from: number;
+  readonly to: number;
+  readonly width: number;
+  readonly v0: number;
+  readonly m0: number;
+  readonly bend: number;
+  readonly twist: number;
+}
+
 /** The typical curve of a chemistry; smooth, and straight beyond a full and an empty cell. */
-export function openCircuitCurve(chemistry: Chemistry): OpenCircuitCurve {
-  const points = CURVES[chemistry];
+export const openCircuitCurve = (chemistry: Chemistry): OpenCircuitCurve => SMOOTH_CURVES[chemistry];
+
+function smoothCurve(points: (typeof CURVES)[Chemistry]): OpenCircuitCurve {
   const left = points.map(([share]) => share);
   const volts = points.map(([, value]) => value);
   const slopes = monotoneSlopes(left, volts);
+  const cubics = left.slice(1).map((to, i): Cubic => {
+    const from = at(left, i);
+    const [v0, m0, m1] = [at(volts, i), at(slopes, i), at(slopes, i + 1)];
+    const width = to - from;
+    const rise = (at(volts, i + 1) - v0) / width;
+    return { from, to, width, v0, m0, bend: 3 * rise - 2 * m0 - m1, twist: m0 + m1 - 2 * rise };
+  });
   const last = left.length - 1;
   return (share) => {
     if (share <= 0) return { volts: at(volts, 0) + share * at(slopes, 0), slope: at(slopes, 0) };
     if (share >= 1) return { volts: at(volts, last) + (share - 1) * at(slopes, last), slope: at(slopes, last) };
     let i = 0;
-    while (at(left, i + 1) <= share) i++;
-    return hermite(
-      (share - at(left, i)) / (at(left, i + 1) - at(left, i)),
-      at(left, i + 1) - at(left, i),
-      [at(volts, i), at(volts, i + 1)],
-      [at(slopes, i), at(slopes, i + 1)],
-    );
+    while ((cubics[i] as Cubic).to <= share) i++;
+    const { from, width, v0, m0, bend, twist } = cubics[i] as Cubic;
+    const s = (share - from) / width;
+    return { volts: v0 + width * s * (m0 + s * (bend + s * twist)), slope: m0 + s * (2 * bend + 3 * s * twist) };
   };
 }
 
 const at = (values: readonly number[], i: number): number => values[i] as number;
-
-/** The cubic with given values and slopes at both ends of an interval, at the share `s` of it. */
-function hermite(s: number, width: number, [v0, v1]: [number, number], [m0, m1]: [number, number]): CurvePoint {
-  const rise = (v1 - v0) / width;
-  const bend = 3 * rise - 2 * m0 - m1;
-  const twist = m0 + m1 - 2 * rise;
-  return {
-    volts: v0 + width * s * (m0 + s * (bend + s * twist)),
-    slope: m0 + s * (2 * bend + 3 * s * twist),
-  };
-}
 
 /**
  * Slopes at the points that keep a piecewise cubic monotone: the weighted harmonic mean of the slopes on both sides.
@@ -136,3 +141,10 @@ function monotoneSlopes(x: readonly number[], y: readonly number[]): number[] {
     return (before * after) / (weight * after + (1 - weight) * before);
   });
 }
+
+const SMOOTH_CURVES: Readonly<Record<Chemistry, OpenCircuitCurve>> = {
+  lipo: smoothCurve(CURVES.lipo),
+  lihv: smoothCurve(CURVES.lihv),
+  liion: smoothCurve(CURVES.liion),
+  lifepo4: smoothCurve(CURVES.lifepo4),
+};
