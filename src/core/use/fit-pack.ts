@@ -157,7 +157,8 @@ function stepOf(frames: readonly RunFrame[], values: Float64Array) {
       right[i] = (right[i] as number) + (slope * off) / deviation;
     }
   });
-  addGram(columns, rows.length, normal, size);
+  const all = { from: 0, to: size };
+  addGram(columns, rows.length, normal, size, all, all);
   const whole = normal.slice();
   if (!factorise(normal, size)) return null;
   solve(normal, right, size);
