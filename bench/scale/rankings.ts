@@ -23,7 +23,7 @@ export async function pagesOf(
   { service }: Stage,
   { figure, load, filter = "", numbers }: { figure: string; load: number; filter?: string; numbers: readonly number[] },
 ): Promise<RankingPage[]> {
-  const base = `/v1/rankings/${figure}?${load > 0 ? `load=${load}` : ""}${filter}`;
+  const base = `/v1/rankings/${figure}?standing=all${load > 0 ? `&load=${load}` : ""}${filter}`;
   const pages: RankingPage[] = [];
   let after = "";
   let below = Number.MAX_VALUE;
@@ -40,6 +40,7 @@ export async function pagesOf(
     }
     const args = [
       `figure: ${figure.replaceAll("-", "_").toUpperCase()}`,
+      "standing: ALL",
       ...(load > 0 ? [`load: ${load}`] : []),
       ...[...conditions].map(([name, value]) => `${name}: ${/\d/.test(value) ? value : value.toUpperCase()}`),
       ...(after ? [`after: "${after}"`] : []),

@@ -92,6 +92,8 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/runs/{id}/readings": "run",
   "GET /v1/runs/{id}/trace": "run",
   "GET /v1/rankings/{figure}": "public",
+  "GET /v1/standing-policy": "public",
+  "PUT /v1/standing-policy": "administrator",
   "GET /v1/rankings/{figure}/packs/{packId}": "public",
   "GET /v1/comparisons": "public",
   "GET /v1/ladders/{specimenId}": "public",

@@ -58,9 +58,9 @@ interface Place {
 async function placesOf(pack: string): Promise<Record<string, Place>> {
   const places: Record<string, Place> = {};
   for (const figure of ["power-10s", "power-30s", "capacity", "energy"]) {
-    const { loads } = (await app.inject({ url: `/v1/rankings/${figure}` })).json<{ loads: number[] }>();
+    const { loads } = (await app.inject({ url: `/v1/rankings/${figure}?standing=all` })).json<{ loads: number[] }>();
     for (const load of loads) {
-      const answer = await app.inject({ url: `/v1/rankings/${figure}?load=${load}` });
+      const answer = await app.inject({ url: `/v1/rankings/${figure}?standing=all&load=${load}` });
       const { items } = answer.json<{ items: (Place & { pack: { name: string } })[] }>();
       const standing = items.find((one) => one.pack.name === pack);
       if (!standing) continue;

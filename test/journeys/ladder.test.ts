@@ -112,7 +112,7 @@ describe("the ladder of a specimen", () => {
 
   it("ranks its pack by what was verified", async () => {
     for (const figure of ["verified-current", "verified-c", "claim-share"]) {
-      const answer = await app.inject({ url: `/v1/rankings/${figure}` });
+      const answer = await app.inject({ url: `/v1/rankings/${figure}?standing=all` });
       const { items } = answer.json<{
         items: { pack: { name: string }; value: number; testers: number; runs: number }[];
       }>();
@@ -151,7 +151,7 @@ describe("the ladder of a specimen", () => {
     const { body } = await ladder();
     expect(body.verified).toMatchObject({ bound: "lower", upperBracketA: null });
     expect(body.estimate).toBeNull();
-    const ranking = await app.inject({ url: "/v1/rankings/verified-current" });
+    const ranking = await app.inject({ url: "/v1/rankings/verified-current?standing=all" });
     expect(ranking.json<{ items: unknown[] }>().items).toEqual([]);
   });
 

@@ -28,7 +28,10 @@ async function accept({ body }: Answer): Promise<void> {
 }
 
 const ranking = async (figure: string, query = "") =>
-  (await app.inject({ url: `/v1/rankings/${figure}${query}` })).json<{ items: StandingView[]; detail: string }>();
+  (await app.inject({ url: `/v1/rankings/${figure}?standing=all${query}` })).json<{
+    items: StandingView[];
+    detail: string;
+  }>();
 
 describe("a tester measures the resistance from two pulses", () => {
   let run: Answer;
@@ -77,21 +80,21 @@ describe("a figure that two protocols rank by", () => {
     await accept(await upload("full-load", "truth-4s-10hz"));
     const slow = await upload("rated-capacity", "rated-capacity-5h");
     await accept(slow);
-    const own = (await ranking("capacity", "?protocol=rated-capacity")).items;
+    const own = (await ranking("capacity", "&protocol=rated-capacity")).items;
     const capacity = slow.body.figures.find(({ key }) => key === "capacity");
     expect(own.map(({ value, basis }) => [value, basis])).toEqual([[capacity?.value, "own"]]);
     const translated = (await ranking("capacity")).items;
     expect(translated.map(({ basis }) => basis)).toEqual(["translated"]);
-    expect((await ranking("capacity", "?protocol=full-load")).items).toEqual(translated);
+    expect((await ranking("capacity", "&protocol=full-load")).items).toEqual(translated);
     const { body } = await app.graphql(
-      `{ ranking(figure: CAPACITY, protocol: "rated-capacity") { edges { node { value basis } } } }`,
+      `{ ranking(figure: CAPACITY, protocol: "rated-capacity", standing: ALL) { edges { node { value basis } } } }`,
     );
     const [node] = own.map(({ value, basis }) => ({ value, basis }));
     expect(inRestWords(body.data)).toEqual({ ranking: { edges: [{ node }] } });
   });
 
   it("is not found under a protocol that does not rank by it, or is none", async () => {
-    expect((await ranking("power-10s", "?protocol=rated-capacity")).detail).toContain("capacity-share");
-    expect((await ranking("capacity", "?protocol=none")).detail).toContain("rated-capacity");
+    expect((await ranking("power-10s", "&protocol=rated-capacity")).detail).toContain("capacity-share");
+    expect((await ranking("capacity", "&protocol=none")).detail).toContain("rated-capacity");
   });
 });

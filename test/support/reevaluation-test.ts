@@ -57,7 +57,7 @@ export async function startReevaluationTest(): Promise<ReevaluationTest> {
     post,
     decide,
     untilEnded,
-    ranking: async () => (await get<{ items: StandingView[] }>("/v1/rankings/power-10s")).items,
+    ranking: async () => (await get<{ items: StandingView[] }>("/v1/rankings/power-10s?standing=all")).items,
     async isActive(version) {
       const { body } = await app.graphql(`{ protocol(key: "full-load", version: ${version}) { active } }`);
       return (body.data as { protocol: { active: boolean } }).protocol.active;

@@ -95,16 +95,21 @@ function grown<T extends Float64Array | Int32Array | Uint8Array>(from: T, to: T)
   return to;
 }
 
-/** The part of an order whose packs are kept, 1 for each pack that is, and whose standings are established where asked. */
-export function partOf(order: ChangingOrder, keep: Uint8Array | null, establishedOnly: boolean): RankedOrder {
-  if (!keep && !establishedOnly) return order;
+export const STANDINGS_SHOWN = ["established", "provisional", "all"] as const;
+/** Which standings of a ranking are listed. */
+export type StandingsShown = (typeof STANDINGS_SHOWN)[number];
+
+/** The part of an order whose packs are kept, 1 for each pack that is, and whose standings are of the kind asked for. */
+export function partOf(order: ChangingOrder, keep: Uint8Array | null, shown: StandingsShown): RankedOrder {
+  if (!keep && shown === "all") return order;
   const { length, packs, established } = order;
+  const wanted = shown === "established" ? 1 : 0;
   const rows = new Int32Array(length);
   let count = 0;
   for (let i = 0; i < length; i++) {
     rows[count] = i;
     const kept = keep ? (keep[packs[i] as number] as number) : 1;
-    count += establishedOnly ? kept & (established[i] as number) : kept;
+    count += shown === "all" || established[i] === wanted ? kept : 0;
   }
   const part = { length: count, values: new Float64Array(count), uncertainties: new Float64Array(count) };
   const numbers = new Int32Array(count);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "@jest/globals";
 import fc from "fast-check";
+import { STANDINGS_SHOWN, type StandingsShown } from "./changing-order.js";
 import { FigureRankings, type RankingChange } from "./figure-rankings.js";
 import type { PackFilter, RankedPackFacts } from "./ranked-packs.js";
 
@@ -23,10 +24,13 @@ interface Standing {
   readonly established: boolean;
 }
 
-/** Each standing of a class with what is said of it, by the definitions alone and in no clever way. */
-function plainly(standings: readonly Standing[]) {
-  const order = standings.toSorted((a, b) => b.value - a.value || (a.facts.id < b.facts.id ? -1 : 1));
-  return order.map((mine) => {
+/** Each listed standing of a class with what is said of it, by the definitions alone and in no clever way. */
+function plainly(standings: readonly Standing[], shown: StandingsShown = "all"): unknown[] {
+  const all = standings.toSorted((a, b) => b.value - a.value || (a.facts.id < b.facts.id ? -1 : 1));
+  const order = all.filter(({ established }) => established);
+  const listed = all.filter(({ established }) => shown === "all" || established === (shown === "established"));
+  return listed.map((mine) => {
+    if (!mine.established) return { id: mine.facts.id };
     const reach = (other: Standing) => 2 * Math.sqrt(other.uncertainty ** 2 + mine.uncertainty ** 2);
     const distance = (other: Standing) => Math.abs(other.value - mine.value);
     const tied = order.filter((other) => other !== mine && distance(other) <= reach(other));
@@ -41,12 +45,12 @@ function plainly(standings: readonly Standing[]) {
   });
 }
 
-function byRankings(rankings: FigureRankings, load: number, filter = ALL, establishedOnly = false) {
-  const { order, finder } = rankings.classAt(load, filter, establishedOnly);
+function byRankings(rankings: FigureRankings, load: number, filter = ALL, shown: StandingsShown = "all"): unknown[] {
+  const { order, placeAt } = rankings.classAt(load, filter, shown);
   return Array.from({ length: order.length }, (_, index) => {
-    const { tiedWith, ...places } = finder.placeAt(index);
     const id = rankings.packs.idOf(order.packs[index] as number);
-    return { id, ...places, tiedWith: tiedWith.map((pack) => rankings.packs.idOf(pack)) };
+    const placed = placeAt(index);
+    return placed ? { id, ...placed, tiedWith: placed.tiedWith.map((pack) => rankings.packs.idOf(pack)) } : { id };
   });
 }
 
@@ -95,7 +99,7 @@ function numbersFrom(seed: number): () => number {
 }
 
 describe("rankings by a figure", () => {
-  it("give each standing the place, range and ties that the definitions give, at each load", () => {
+  it("give each established standing the place, range and ties that the definitions give at each load, and no other a place", () => {
     fc.assert(
       fc.property(someStandings, (standings) => {
         const rankings = rankingsOf(standings);
@@ -145,7 +149,7 @@ describe("rankings by a figure", () => {
             if (moved) now.set(facts.id, moved);
             else now.delete(facts.id);
             rankings.apply(revision + 2, [changeTo(facts, moved ? [moved] : [])]);
-            rankings.classAt(80, ALL, false);
+            rankings.classAt(80, ALL, "all");
           });
           for (const load of [0, 80]) {
             expect(byRankings(rankings, load)).toEqual(plainly([...now.values()].filter((one) => one.load === load)));
@@ -168,17 +172,16 @@ describe("rankings by a figure", () => {
       massMax: fc.constantFrom(null, 249.9),
     });
     fc.assert(
-      fc.property(someStandings, filter, fc.boolean(), (standings, asked, establishedOnly) => {
+      fc.property(someStandings, filter, fc.constantFrom(...STANDINGS_SHOWN), (standings, asked, shown) => {
         const isIn = ({ facts }: Standing) => isAmong(facts, asked);
         const members = standings.filter(isIn);
         const rankings = rankingsOf(standings);
         for (const load of [0, 80]) {
           const atLoad = members.filter((one) => one.load === load);
-          expect(byRankings(rankings, load, asked, establishedOnly)).toEqual(
-            plainly(atLoad.filter(({ established }) => established || !establishedOnly)),
-          );
+          expect(byRankings(rankings, load, asked, shown)).toEqual(plainly(atLoad, shown));
           const established = atLoad.filter((one) => one.established).length;
           const counted = rankings.loadsOf(asked).find((one) => one.load === load);
+          expect(rankings.countsAt(load, asked)).toEqual({ load, standings: atLoad.length, established });
           expect(counted ?? null).toEqual(atLoad.length ? { load, standings: atLoad.length, established } : null);
         }
       }),

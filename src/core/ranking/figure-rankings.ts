@@ -1,5 +1,5 @@
-import { ChangingOrder, countPart, partOf, type RankedValue } from "./changing-order.js";
-import { PlaceFinder, type RankedOrder } from "./ranked-order.js";
+import { ChangingOrder, countPart, partOf, type RankedValue, type StandingsShown } from "./changing-order.js";
+import { indexIn, PlaceFinder, type RankedOrder, type RankedPlace } from "./ranked-order.js";
 import { type PackFilter, type RankedPackFacts, RankedPacks } from "./ranked-packs.js";
 
 /** What a pack stands with at one load. */
@@ -15,10 +15,11 @@ export interface RankingChange {
   readonly standings: readonly RankedStanding[];
 }
 
-/** The part of a ranking that a class is, ready to find places in. */
+/** The standings of a class that are listed, and where those of them stand that have a place. */
 export interface RankingClassOrder {
   readonly order: RankedOrder;
-  readonly finder: PlaceFinder;
+  /** The place of the standing at an index of the order, among the established ones; null for a provisional one. */
+  readonly placeAt: (index: number) => RankedPlace | null;
 }
 
 export interface LoadCount {
@@ -41,6 +42,7 @@ export class FigureRankings {
   readonly packs = new RankedPacks();
   private readonly orders = new Map<number, ChangingOrder>();
   private readonly classes = new Map<string, RankingClassOrder>();
+  private readonly finders = new Map<string, { readonly order: RankedOrder; readonly finder: PlaceFinder }>();
   private readonly counts = new Map<string, readonly LoadCount[]>();
   private preparedBytes = 0;
 
@@ -80,17 +82,24 @@ export class FigureRankings {
   }
 
   /** The standings of a class at a load. */
-  classAt(load: number, filter: PackFilter, establishedOnly: boolean): RankingClassOrder {
-    const key = JSON.stringify([load, filter, establishedOnly]);
+  classAt(load: number, filter: PackFilter, shown: StandingsShown): RankingClassOrder {
+    const key = JSON.stringify([load, filter, shown]);
     const known = this.classes.get(key);
     if (known) return known;
-    const order = partOf(this.orderAt(load), this.packs.kept(filter), establishedOnly);
-    const finder = new PlaceFinder(order, this.packs.compare, this.rules.k, this.rules.tiesNamed);
-    const prepared = { order, finder };
-    this.preparedBytes += order.length * 20;
-    if (this.preparedBytes > PREPARED_BYTES) this.forgetPrepared();
-    this.classes.set(key, prepared);
-    return prepared;
+    const { order: established, finder } = this.establishedAt(load, filter);
+    if (shown === "established") return this.prepare(key, { order: established, placeAt: (i) => finder.placeAt(i) });
+    const order = this.part(load, filter, shown);
+    const placeAt = (index: number) => {
+      const pack = order.packs[index] as number;
+      const own = indexIn(established, order.values[index] as number, (other) => this.packs.compare(pack, other));
+      return own < established.length && established.packs[own] === pack ? finder.placeAt(own) : null;
+    };
+    return this.prepare(key, { order, placeAt });
+  }
+
+  /** How many standings of a class there are at a load, and how many of them are established. */
+  countsAt(load: number, filter: PackFilter): LoadCount {
+    return this.loadsOf(filter).find((one) => one.load === load) ?? { load, standings: 0, established: 0 };
   }
 
   /** The loads at which packs of a class stand, in rising order. */
@@ -107,6 +116,29 @@ export class FigureRankings {
     return counts;
   }
 
+  private establishedAt(load: number, filter: PackFilter) {
+    const key = JSON.stringify([load, filter]);
+    const known = this.finders.get(key);
+    if (known) return known;
+    const order = this.part(load, filter, "established");
+    const finder = new PlaceFinder(order, this.packs.compare, this.rules.k, this.rules.tiesNamed);
+    const prepared = { order, finder };
+    this.finders.set(key, prepared);
+    return prepared;
+  }
+
+  private part(load: number, filter: PackFilter, shown: StandingsShown): RankedOrder {
+    const order = partOf(this.orderAt(load), this.packs.kept(filter), shown);
+    this.preparedBytes += order.length * 20;
+    if (this.preparedBytes > PREPARED_BYTES) this.forgetPrepared();
+    return order;
+  }
+
+  private prepare(key: string, prepared: RankingClassOrder): RankingClassOrder {
+    this.classes.set(key, prepared);
+    return prepared;
+  }
+
   private orderAt(load: number): ChangingOrder {
     let order = this.orders.get(load);
     if (!order) {
@@ -118,6 +150,7 @@ export class FigureRankings {
 
   private forgetPrepared(): void {
     this.classes.clear();
+    this.finders.clear();
     this.counts.clear();
     this.preparedBytes = 0;
   }

@@ -10,6 +10,8 @@ export interface StandingPolicy {
   readonly sealedFrom: number | null;
 }
 
+export const MAX_POLICY_TESTERS = 5;
+
 /** What holds while nobody has set anything: the design of this project, simulated, docs/records.md. */
 export const DEFAULT_POLICY: StandingPolicy = { testers: 3, referenceTesters: 2, vouchedOnly: false, sealedFrom: null };
 
@@ -20,3 +22,6 @@ export function meetsPolicy(
 ): boolean {
   return counted.testers >= testers && counted.referenceTesters >= referenceTesters;
 }
+
+/** The fewest reference testers that a policy may ask for: two, and one where one or two testers make a standing. */
+export const minReferenceTesters = (testers: number): number => (testers <= 2 ? 1 : 2);

@@ -35,8 +35,8 @@ beforeAll(async () => {
 });
 afterAll(() => app.close());
 
-const QUERY = "{ ranking(figure: POWER_10S, load: 80) { edges { node { value pack { name } } } } }";
-const REST = "/v1/rankings/power-10s?load=80";
+const QUERY = "{ ranking(figure: POWER_10S, load: 80, standing: ALL) { edges { node { value pack { name } } } } }";
+const REST = "/v1/rankings/power-10s?load=80&standing=all";
 
 async function change(value: number): Promise<void> {
   await app.database.standing.updateMany({ where: { packId }, data: { value, sortValue: value } });

@@ -19,5 +19,9 @@ export function placesOf(packId: string, filter: PlacesFilter) {
 
 /** What both APIs show of a pack's standing. */
 export function placeView({ packId: _, bestPlace, worstPlace, ...row }: PackPlaceRow): PackPlaceView {
-  return { ...row, placeRange: [bestPlace, worstPlace], coverageFactor: coverageFactor(row.degreesOfFreedom) };
+  return {
+    ...row,
+    placeRange: bestPlace === null || worstPlace === null ? null : [bestPlace, worstPlace],
+    coverageFactor: coverageFactor(row.degreesOfFreedom),
+  };
 }

@@ -16,9 +16,10 @@ export interface PlacesFilter {
 export interface PackPlaceRow extends RankingRow {
   readonly protocol: string;
   readonly figure: string;
-  readonly place: number;
-  readonly bestPlace: number;
-  readonly worstPlace: number;
+  /** Among the established standings of its class; null for a provisional one, likewise its range. */
+  readonly place: number | null;
+  readonly bestPlace: number | null;
+  readonly worstPlace: number | null;
 }
 
 /** Reads the standings of packs, each with its place among the packs of its class that are ranked by the same. */
@@ -54,7 +55,9 @@ export class PlacesRepository {
         mine.uncertainty, mine.degrees_of_freedom AS "degreesOfFreedom", mine.basis, nullif(mine.load, 0) AS load,
         mine.own_load_value AS "ownLoadValue", mine.testers, mine.runs, mine.established,
         mine.protocol_version AS "protocolVersion", mine.computation_version AS "computationVersion",
-        places.place::int, places."bestPlace"::int, places."worstPlace"::int
+        CASE WHEN mine.established THEN places.place::int END AS place,
+        CASE WHEN mine.established THEN places."bestPlace"::int END AS "bestPlace",
+        CASE WHEN mine.established THEN places."worstPlace"::int END AS "worstPlace"
       FROM unnest(${[...packIds]}::uuid[]) AS parent (id)
       CROSS JOIN LATERAL (
         SELECT * FROM standing WHERE ${between} ORDER BY ${order(Prisma.sql`standing`)} LIMIT ${take}
@@ -65,7 +68,7 @@ export class PlacesRepository {
           count(*) FILTER (WHERE mine.sort_value - other.sort_value <= ${reach}) AS "worstPlace"
         FROM standing AS other
         WHERE other.protocol_key = mine.protocol_key AND other.figure = mine.figure AND other.load = mine.load
-          AND other.chemistry = mine.chemistry AND other.series = mine.series
+          AND other.chemistry = mine.chemistry AND other.series = mine.series AND other.established AND mine.established
       ) AS places
       ORDER BY ${order(Prisma.sql`mine`)}`;
     return Map.groupBy(rows, ({ packId }) => packId);

@@ -7,6 +7,7 @@ import { FollowsMerges } from "../packs/packs.module.js";
 import { ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
 import type { RankingPage } from "./orders/ranking-pages.service.js";
 import { PackStandingView } from "./pack-standing.views.js";
+import { rankingFacts } from "./ranking-facts.js";
 import { RankingsService } from "./rankings.service.js";
 import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
 
@@ -14,7 +15,7 @@ import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
 @Controller("v1/rankings")
 export class RankingsController {
   private readonly writtenPages = new WrittenAnswers((page: RankingPage): RankingList => {
-    return { load: page.load, loads: [...page.loads], ...toList(page) };
+    return { ...rankingFacts(page), ...toList(page) };
   });
 
   constructor(private readonly rankingsService: RankingsService) {}

@@ -11,19 +11,22 @@ import { RankingRowsRepository } from "./orders/ranking-rows.repository.js";
 import { PackPlacesController } from "./pack-places.controller.js";
 import { PackStandingsResolver } from "./pack-standings.resolver.js";
 import { PlacesRepository } from "./places.repository.js";
+import { StandingPolicyController } from "./policy/standing-policy.controller.js";
+import { StandingPolicyRepository } from "./policy/standing-policy.repository.js";
+import { StandingPolicyResolver } from "./policy/standing-policy.resolver.js";
+import { StandingPolicyService } from "./policy/standing-policy.service.js";
 import { RankingEffectsRepository } from "./ranking-effects.repository.js";
 import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
 import { RankingsResolver } from "./rankings.resolver.js";
 import { RankingsService } from "./rankings.service.js";
-import { StandingPolicyRepository } from "./results/policy.repository.js";
 import { ResultsRepository } from "./results/results.repository.js";
 import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
 @Module({
   imports: [LadderStepsModule, PacksModule, ProtocolsModule],
-  controllers: [ClassesController, PackPlacesController, RankingsController],
+  controllers: [ClassesController, PackPlacesController, RankingsController, StandingPolicyController],
   providers: [
     ClassesRepository,
     PackStandingsResolver,
@@ -38,6 +41,8 @@ import { StandingsService } from "./standings.service.js";
     RankingRowsRepository,
     ResultsRepository,
     StandingPolicyRepository,
+    StandingPolicyResolver,
+    StandingPolicyService,
     StandingsRepository,
     StandingsService,
   ],

@@ -4,6 +4,7 @@ import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes.views.js";
 import { PackPlaceConnection, type PackPlaceView, StandingsOfPackArgs } from "./pack-places.views.js";
 import { PackStandingView } from "./pack-standing.views.js";
+import { type RankingFacts, rankingFacts } from "./ranking-facts.js";
 import { RankingsService } from "./rankings.service.js";
 import { FigureRankingArgs, PackStandingArgs, RankingConnection, StandingView } from "./rankings.views.js";
 
@@ -16,11 +17,9 @@ export class RankingsResolver {
     nullable: true,
     description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
   })
-  async ranking(
-    @Args() args: FigureRankingArgs,
-  ): Promise<Connection<StandingView> & Pick<RankingConnection, "load" | "loads">> {
+  async ranking(@Args() args: FigureRankingArgs): Promise<Connection<StandingView> & RankingFacts> {
     const page = await this.rankingsService.rank(args.figure, args);
-    return { load: page.load, loads: [...page.loads], ...toConnection(page) };
+    return { ...rankingFacts(page), ...toConnection(page) };
   }
 
   @Extensions({ [REVISED]: true })

@@ -2,6 +2,9 @@ import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { ApiProperty, ApiSchema } from "@nestjs/swagger";
 import { CHEMISTRIES, type Chemistry } from "../../core/inputs/pack.js";
 import { LOAD_BASES } from "../../core/model.js";
+import { STANDINGS_SHOWN, type StandingsShown } from "../../core/ranking/changing-order.js";
+import { RANKING_GAPS, type RankingGap } from "../../core/ranking/ranking-gap.js";
+import { MAX_POLICY_TESTERS } from "../../core/record/policy.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
 import {
   ALL_FIGURE_KEYS,
@@ -22,13 +25,25 @@ import {
 } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
 
-const STANDINGS_SHOWN = ["established", "all"] as const;
-type StandingsShown = (typeof STANDINGS_SHOWN)[number];
-
 declareEnum(STANDINGS_SHOWN, {
   name: "StandingsShown",
-  description: "Which standings a ranking is among",
-  meanings: { established: "Those that enough testers agree on", all: "Provisional ones too" },
+  description: "Which standings a ranking lists",
+  meanings: {
+    established: "Those that enough testers with a record make",
+    provisional: "All others, which have no place",
+    all: "Both; places are among the established ones",
+  },
+});
+
+declareEnum(RANKING_GAPS, {
+  name: "RankingGap",
+  description: "Why no standing of a class is established",
+  meanings: {
+    "no-results": "No pack of the class has an accepted run with this figure",
+    "too-few-reference-testers":
+      "The service has fewer reference testers than its policy asks for: nobody can be established",
+    "too-few-testers": "No confirmed pack of the class was measured by enough testers with a record",
+  },
 });
 
 const RANKING_ORDERS = ["best-first", "worst-first"] as const;
@@ -43,11 +58,19 @@ declareEnum(RANKING_ORDERS, {
 /** What a standing says wherever it is shown. */
 @ObjectType({ isAbstract: true })
 export class StandingFields {
-  @IntField({ description: "Place in the class", min: 1, max: 1_000_000_000 })
-  place: number;
+  @IntField({
+    description: "Place among the established standings of the class; null for a provisional one",
+    min: 1,
+    max: 1_000_000_000,
+    optional: true,
+  })
+  place: number | null;
 
-  @IntListField({ description: "Best and worst place that the uncertainties allow" })
-  placeRange: number[];
+  @IntListField({
+    description: "Best and worst place that the uncertainties allow; null for a provisional standing",
+    optional: true,
+  })
+  placeRange: number[] | null;
 
   @NumberField({ description: "Consensus of the testers, in unit" })
   value: number;
@@ -150,7 +173,7 @@ export class RankingArgs extends PageArgs {
   @NumberField({ description: "Largest mass, g; packs of unknown mass are left out", ...MASS })
   massMax?: number | null;
 
-  @EnumField(STANDINGS_SHOWN, { description: "Which standings are ranked; all when left out", optional: true })
+  @EnumField(STANDINGS_SHOWN, { description: "Which standings are listed; established when left out", optional: true })
   standing?: StandingsShown | null;
 
   @EnumField(RANKING_ORDERS, { description: "Which end comes first; the best when left out", optional: true })
@@ -193,6 +216,24 @@ export class FigureRankingArgs extends RankingArgs {
 
 const RANKING_LOAD = "The standard load of the ranking, A; null under the runs' own loads";
 const RANKING_LOADS = "Standard loads at which the class has standings, A";
+const ESTABLISHED = "Established standings of the class at this load";
+const PROVISIONAL = "Provisional standings of the class at this load";
+const POLICY = "What makes a standing established; with asOf, what did then";
+const REFERENCE_TESTERS = "Reference testers of the service now";
+const GAP = "Why no standing of the class is established; null where one is";
+const COUNT = { min: 0, max: 1_000_000_000 };
+
+@ObjectType("RankingPolicy", { description: "How many testers with a record make a standing established" })
+export class RankingPolicyView {
+  @IntField({ description: "Established testers whose results make the value", min: 1, max: MAX_POLICY_TESTERS })
+  testers: number;
+
+  @IntField({ description: "How many of them are reference testers", min: 1, max: MAX_POLICY_TESTERS })
+  referenceTesters: number;
+
+  @BooleanField({ description: "Whether only testers count whom moderators vouch for" })
+  vouchedOnly: boolean;
+}
 
 @ApiSchema({ name: "Ranking" })
 export class RankingList extends listOf(StandingView, "Standing") {
@@ -201,6 +242,21 @@ export class RankingList extends listOf(StandingView, "Standing") {
 
   @ApiProperty({ type: "number", isArray: true, description: RANKING_LOADS })
   loads: number[];
+
+  @ApiProperty({ type: "integer", description: ESTABLISHED, minimum: 0 })
+  established: number;
+
+  @ApiProperty({ type: "integer", description: PROVISIONAL, minimum: 0 })
+  provisional: number;
+
+  @ApiProperty({ type: RankingPolicyView, description: POLICY })
+  policy: RankingPolicyView;
+
+  @ApiProperty({ type: "integer", description: REFERENCE_TESTERS, minimum: 0 })
+  referenceTesters: number;
+
+  @ApiProperty({ enum: [...RANKING_GAPS], nullable: true, description: GAP })
+  gap: RankingGap | null;
 }
 
 @ObjectType("Ranking", { description: "A page of a ranking" })
@@ -210,4 +266,19 @@ export class RankingConnection extends connectionOf(StandingView, "Standing") {
 
   @NumberListField({ description: RANKING_LOADS })
   loads: number[];
+
+  @IntField({ description: ESTABLISHED, ...COUNT })
+  established: number;
+
+  @IntField({ description: PROVISIONAL, ...COUNT })
+  provisional: number;
+
+  @ObjectField(() => RankingPolicyView, { description: POLICY })
+  policy: RankingPolicyView;
+
+  @IntField({ description: REFERENCE_TESTERS, ...COUNT })
+  referenceTesters: number;
+
+  @EnumField(RANKING_GAPS, { description: GAP, optional: true })
+  gap: RankingGap | null;
 }

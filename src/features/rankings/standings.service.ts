@@ -8,6 +8,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { addJobs } from "../../platform/queue/add-job.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
+import { StandingPolicyRepository } from "./policy/standing-policy.repository.js";
 import {
   confirmedName,
   decisionName,
@@ -18,7 +19,6 @@ import {
   rankedResult,
   type StandingFacts,
 } from "./results/pack-figures.js";
-import { StandingPolicyRepository } from "./results/policy.repository.js";
 import { ResultsRepository } from "./results/results.repository.js";
 import { carryOver, confirmedAfter, isOfPack, judgedAgain, standingsOf, testersIn } from "./results/standing-rows.js";
 import { testerResults } from "./results/tester-results.js";
@@ -85,6 +85,17 @@ export class StandingsService {
   async queueJudgement(tx: Transaction, testerIds: Iterable<string>): Promise<void> {
     const jobs = [...testerIds].map((testerId) => ({ payload: { testerId }, key: `${JUDGE_TESTER}:${testerId}` }));
     await addJobs(tx, JUDGE_TESTER, jobs, "background");
+  }
+
+  /** Queues the computation of all standings, and the judgement of all testers who have results. */
+  async queueAll(tx: Transaction): Promise<void> {
+    await this.queueRefresh(tx, await this.resultsRepository.packs(tx));
+    await this.queueJudgement(tx, await this.resultsRepository.testers(tx));
+  }
+
+  /** Lets every reader's copy of a ranking be read anew: what stands beside the standings has changed. */
+  async announceChange(tx: Transaction): Promise<void> {
+    for (const key of PROTOCOL_KEYS) await this.activeVersionService.countChange(tx, key);
   }
 
   /** Locks the active version of every protocol until the transaction ends; before any pack. */

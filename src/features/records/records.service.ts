@@ -143,6 +143,7 @@ export class RecordsService implements OnModuleInit {
     }
     if (isReference(from.status) !== isReference(to.status) || settles) {
       await this.standingsService.queueJudgement(tx, await this.recordsRepository.partnersOf(tx, testerId));
+      await this.standingsService.announceChange(tx);
     }
   }
 

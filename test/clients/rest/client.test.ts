@@ -41,7 +41,7 @@ describe("a client generated from the description of the REST API", () => {
     const log = fileURLToPath(new URL("../../cross-checks/fixtures/jitter-25hz.csv", import.meta.url));
     const shown = await client.run(app.url, headers.authorization, JSON.stringify(run), log);
     expect(shown).toEqual({
-      best: [expect.stringMatching(/^\d\. (Alpha|Beta)$/), expect.stringMatching(/^\d\. (Alpha|Beta)$/)],
+      best: [expect.stringMatching(/^(Alpha|Beta)$/), expect.stringMatching(/^(Alpha|Beta)$/)],
       pack: { name: expect.stringMatching(/^(Alpha|Beta)$/), massGrams: expect.any(Number) },
       compared: expect.arrayContaining(["Alpha", "Beta"]),
       percentOfBaseline: [0, expect.any(Number)],

@@ -1,3 +1,4 @@
+import type { StandingsShown } from "../../../core/ranking/changing-order.js";
 import type { PackFilter } from "../../../core/ranking/ranked-packs.js";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
 import type { RankingArgs } from "../rankings.views.js";
@@ -5,7 +6,7 @@ import type { RankingArgs } from "../rankings.views.js";
 /** Which standings a ranking is among, in which order and as of when. */
 export interface RankingClass {
   readonly filter: PackFilter;
-  readonly establishedOnly: boolean;
+  readonly shown: StandingsShown;
   readonly worstFirst: boolean;
   /** Just before it; null for now. */
   readonly instant: Date | null;
@@ -27,20 +28,20 @@ export function rankingClassOf(args: RankingArgs, now: Date): RankingClass {
       massMin: massMin ?? null,
       massMax: massMax ?? null,
     },
-    establishedOnly: args.standing === "established",
+    shown: args.standing ?? "established",
     worstFirst: args.order === "worst-first",
     instant: args.asOf == null ? null : endOfDay(args.asOf, now),
   };
 }
 
 /** What a cursor of a ranking is bound to. */
-export function cursorFilters({ filter, establishedOnly, worstFirst, instant }: RankingClass) {
+export function cursorFilters({ filter, shown, worstFirst, instant }: RankingClass) {
   const { chemistries, series, makers, connectors, ...bands } = filter;
   const lists = Object.entries({ chemistries, series, makers, connectors }).filter(([, list]) => list.length > 0);
   return {
     ...Object.fromEntries(lists.map(([name, list]) => [name, JSON.stringify(list)])),
     ...bands,
-    establishedOnly: establishedOnly || null,
+    shown,
     worstFirst: worstFirst || null,
     instant: instant?.toISOString() ?? null,
   };

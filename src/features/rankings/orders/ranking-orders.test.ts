@@ -70,8 +70,8 @@ function rowOf(pack: number) {
 }
 
 interface Item {
-  readonly place: number;
-  readonly placeRange: number[];
+  readonly place: number | null;
+  readonly placeRange: number[] | null;
   readonly value: number;
   readonly pack: { id: string };
   readonly tiedWith: string[];
@@ -82,8 +82,13 @@ interface Answer {
   readonly errors?: { pointer: string }[];
 }
 
+/** All standings, unless the query says which. */
 async function ask(query: string): Promise<Answer> {
-  return (await app.inject({ url: `/v1/rankings/power-10s?load=80&${query}` })).json<Answer>();
+  return (
+    await app.inject({
+      url: `/v1/rankings/power-10s?load=80&${query.includes("standing=") ? "" : "standing=all&"}${query}`,
+    })
+  ).json<Answer>();
 }
 
 /** The whole ranking by pages, from the front or from the back. */
@@ -101,10 +106,15 @@ async function walk(query: string, backward = false): Promise<Item[]> {
 }
 
 /** The ranking of some packs by the definitions alone. */
-function plainly(isMember: (pack: number) => boolean, values = standings) {
-  const members = [...values].filter(([pack]) => isMember(pack)).map(([pack, one]) => ({ pack, ...one }));
-  members.sort((a, b) => b.value - a.value || a.pack - b.pack);
-  return members.map((mine) => {
+function plainly(isMember: (pack: number) => boolean, values = standings, shown = "all") {
+  const all = [...values].filter(([pack]) => isMember(pack)).map(([pack, one]) => ({ pack, ...one }));
+  all.sort((a, b) => b.value - a.value || a.pack - b.pack);
+  const members = all.filter(({ established }) => established);
+  const listed = all.filter(({ established }) => shown === "all" || established === (shown === "established"));
+  return listed.map((mine) => {
+    if (!mine.established) {
+      return { pack: mine.pack, value: mine.value, place: null, placeRange: null, tiedWith: [] };
+    }
     const reach = (other: typeof mine) => 2 * Math.hypot(other.uncertainty, mine.uncertainty);
     const distance = (other: typeof mine) => Math.abs(other.value - mine.value);
     const tied = members.filter((other) => other !== mine && distance(other) <= reach(other));
@@ -144,7 +154,6 @@ describe("a ranking held in memory", () => {
     ["maker=orrin", (pack) => makerOf(pack) === "Orrin"],
     ["maker=Orrin,Halden%20Cells&connector=ec5", (pack) => connectorOf(pack) !== null],
     ["connector=XT60", () => false],
-    ["standing=established", (pack) => pack % 3 === 0],
     ["standing=all&maker=Orrin&chemistry=lipo&massMin=0", (pack) => pack % 4 === 0 && pack % 3 > 0 && pack % 5 > 0],
   ])("is narrowed by %s, with places among those that are left", async (query, isMember) => {
     const expected = plainly(isMember);
@@ -152,8 +161,27 @@ describe("a ranking held in memory", () => {
     expect(shown(await walk(`${query}&order=worst-first`, true))).toEqual(expected.toReversed());
   });
 
+  it.each(["established", "provisional"])("lists %s standings alone", async (shown_) => {
+    const expected = plainly(() => true, standings, shown_);
+    expect(expected.length).toBeGreaterThan(0);
+    expect(shown(await walk(`standing=${shown_}`))).toEqual(expected);
+    expect(shown(await walk(`standing=${shown_}&order=worst-first`, true))).toEqual(expected.toReversed());
+  });
+
+  it("lists established standings unless others are asked for, and says how many there are and what makes one", async () => {
+    const plain = (await app.inject({ url: "/v1/rankings/power-10s?load=80&first=100" })).json<Answer>();
+    expect(shown(plain.items)).toEqual(plainly(() => true, standings, "established"));
+    expect(plain).toMatchObject({
+      established: 20,
+      provisional: 40,
+      policy: { testers: 3, referenceTesters: 2, vouchedOnly: false },
+      referenceTesters: 0,
+      gap: null,
+    });
+  });
+
   it("counts its standings, and says the same in GraphQL", async () => {
-    const query = `{ ranking(figure: POWER_10S, load: 80, chemistry: [LIHV], series: [2, 4], order: WORST_FIRST) {
+    const query = `{ ranking(figure: POWER_10S, load: 80, standing: ALL, chemistry: [LIHV], series: [2, 4], order: WORST_FIRST) {
       totalCount edges { node { place placeRange pack { id } } } } }`;
     const { body } = await app.graphql(query);
     const rest = await ask("chemistry=lihv&series=2,4&order=worst-first");

@@ -1,12 +1,15 @@
 import { Injectable } from "@nestjs/common";
 import { LRUCache } from "lru-cache";
 import type { FigureRankings, LoadCount } from "../../../core/ranking/figure-rankings.js";
+import { type RankingGap, rankingGap } from "../../../core/ranking/ranking-gap.js";
 import { indexesIn } from "../../../core/ranking/window.js";
+import type { StandingPolicy } from "../../../core/record/policy.js";
 import { coverageFactor } from "../../../core/uncertainty/coverage-factor.js";
 import { foreignCursor } from "../../../platform/paging/cursor.js";
 import { mapPage, type Page, type PageArgs, readPage, type Window } from "../../../platform/paging/page.js";
 import { PacksService } from "../../packs/packs.service.js";
 import type { PackView } from "../../packs/packs.views.js";
+import { StandingPolicyRepository } from "../policy/standing-policy.repository.js";
 import type { StandingView } from "../rankings.views.js";
 import { cursorFilters, type RankingClass } from "./ranking-class.js";
 import type { RankedFigureKey } from "./ranking-orders.repository.js";
@@ -17,6 +20,15 @@ import { type RankingRow, RankingRowsRepository } from "./ranking-rows.repositor
 export interface RankingPage extends Page<StandingView> {
   readonly load: number | null;
   readonly loads: readonly number[];
+  /** Standings of the class at this load. */
+  readonly established: number;
+  readonly provisional: number;
+  /** What made standings established then. */
+  readonly policy: StandingPolicy;
+  /** Reference testers of the service now. */
+  readonly referenceTesters: number;
+  /** Why no standing of the class is established; null where one is. */
+  readonly gap: RankingGap | null;
 }
 
 /** What a page is asked for by. */
@@ -31,8 +43,8 @@ export interface RankingRequest extends RankedFigureKey {
 
 interface PlacedRow extends RankingRow {
   readonly sortValue: number;
-  readonly place: number;
-  readonly placeRange: number[];
+  readonly place: number | null;
+  readonly placeRange: number[] | null;
   readonly tiedWith: string[];
 }
 
@@ -51,6 +63,7 @@ export class RankingPagesService {
     private readonly rankingOrdersService: RankingOrdersService,
     private readonly rankingRowsRepository: RankingRowsRepository,
     private readonly packsService: PacksService,
+    private readonly standingPolicyRepository: StandingPolicyRepository,
   ) {}
 
   /**
@@ -70,7 +83,7 @@ export class RankingPagesService {
 
   private async read(request: RankingRequest, rankings: FigureRankings) {
     const { protocolKey, figure, members, hasLoads, part } = request;
-    const { filter, establishedOnly, worstFirst, instant } = members;
+    const { filter, shown, worstFirst, instant } = members;
     const { revision } = rankings;
     const loads = hasLoads ? rankings.loadsOf(filter) : [];
     const usual = usualLoad(loads);
@@ -84,16 +97,16 @@ export class RankingPagesService {
         // A page goes on at the load of its cursor, whichever is the usual one meanwhile.
         load = request.load ?? loadOf(window) ?? usual;
         requireLoad(window, load);
-        const { order, finder } = rankings.classAt(load ?? 0, filter, establishedOnly);
+        const { order, placeAt } = rankings.classAt(load ?? 0, filter, shown);
         total = order.length;
         const placed = indexesIn(order, { ...positionsIn(rankings, window), worstFirst }).map((index) => {
-          const { place, bestPlace, worstPlace, tiedWith } = finder.placeAt(index);
+          const placed = placeAt(index);
           return {
             packId: rankings.packs.idOf(order.packs[index] as number),
             sortValue: order.values[index] as number,
-            place,
-            placeRange: [bestPlace, worstPlace],
-            tiedWith: tiedWith.map((pack) => rankings.packs.idOf(pack)),
+            place: placed?.place ?? null,
+            placeRange: placed && [placed.bestPlace, placed.worstPlace],
+            tiedWith: (placed?.tiedWith ?? []).map((pack) => rankings.packs.idOf(pack)),
           };
         });
         return this.withRows({ protocolKey, figure, load: load ?? 0 }, placed, instant ?? revision);
@@ -102,8 +115,24 @@ export class RankingPagesService {
       keyOf: ({ sortValue, packId }) => [load ?? 0, sortValue, packId],
     });
     const packs = await this.packsService.byIds(page.items.map(({ packId }) => packId));
-    const shown = mapPage(page, (row) => standingView(row, packs.get(row.packId) as PackView));
-    return { revision, page: { ...shown, load, loads: loads.map((one) => one.load) } };
+    const views = mapPage(page, (row) => standingView(row, packs.get(row.packId) as PackView));
+    const { standings, established } = rankings.countsAt(load ?? 0, filter);
+    const policy = await this.standingPolicyRepository.policy(undefined, instant);
+    const referenceTesters = await this.standingPolicyRepository.countReferenceTesters();
+    const facts = { standings, established, referenceTesters, policy };
+    return {
+      revision,
+      page: {
+        ...views,
+        load,
+        loads: loads.map((one) => one.load),
+        established,
+        provisional: standings - established,
+        policy,
+        referenceTesters,
+        gap: rankingGap(facts),
+      },
+    };
   }
 
   private async withRows(

@@ -49,6 +49,20 @@ export class ResultsRepository {
     }
   }
 
+  /** Every pack and protocol with results. */
+  packs(tx: Transaction): Promise<{ packId: string; protocolKey: string }[]> {
+    return tx.$queryRaw`
+      SELECT DISTINCT pack_id::text AS "packId", protocol_key AS "protocolKey" FROM tester_result ORDER BY 1, 2`;
+  }
+
+  /** Everybody with results. */
+  async testers(tx: Transaction): Promise<string[]> {
+    const rows = await tx.$queryRaw<
+      { id: string }[]
+    >`SELECT DISTINCT tester_id::text AS id FROM tester_result ORDER BY 1`;
+    return rows.map(({ id }) => id);
+  }
+
   async recordsOf(tx: Transaction, testerIds: readonly string[]): Promise<StoredRecord[]> {
     const rows = await tx.testerRecord.findMany({ where: { testerId: { in: [...testerIds] } } });
     return rows.map(({ testerId, vouchedAt, establishedSince, judgement }) => {

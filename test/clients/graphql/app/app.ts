@@ -5,7 +5,7 @@ import { Service } from "./service.js";
 
 const RANKING = graphql(`
   query BestPacks($figure: FigureKey!, $first: Int) {
-    ranking(figure: $figure, first: $first) {
+    ranking(figure: $figure, first: $first, standing: ALL) {
       totalCount
       load
       edges { node { place placeRange value unit uncertainty coverageFactor pack { id name } } }
@@ -55,7 +55,7 @@ async function show(service: Service, run: object, logFile: string) {
   }
   const result = await service.ask(RESULT, { id });
   return {
-    best: rows.map((row) => `${row.place}. ${row.pack.name}`),
+    best: rows.map((row) => row.pack.name),
     pack: pack && { name: pack.name, massGrams: pack.massGrams ?? null },
     runsOfPack: runs?.edges.map(({ node }) => ({ verdict: node.conformance?.verdict, figures: node.figures.length })),
     compared: comparison?.columns.map((column) => column.pack.name),

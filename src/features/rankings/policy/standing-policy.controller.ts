@@ -1,0 +1,35 @@
+import { Body, Controller, Get, Put } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount, Roles } from "../../../platform/auth/decorators.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { StandingPolicyService } from "./standing-policy.service.js";
+import { StandingPolicyInput, StandingPolicyView } from "./standing-policy.views.js";
+
+@ApiTags("rankings")
+@Controller("v1/standing-policy")
+export class StandingPolicyController {
+  constructor(private readonly standingPolicyService: StandingPolicyService) {}
+
+  @Get()
+  @ApiOperation({
+    operationId: "getStandingPolicy",
+    summary: "How many testers with a record make a standing established",
+  })
+  @ApiOkResponse({ type: StandingPolicyView })
+  policy(): Promise<StandingPolicyView> {
+    return this.standingPolicyService.policy();
+  }
+
+  @Put()
+  @Roles("administrator")
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "setStandingPolicy",
+    summary: "Set what makes a standing established; every version is kept, and all standings follow",
+  })
+  @ApiOkResponse({ type: StandingPolicyView })
+  set(@Body() input: StandingPolicyInput, @CurrentAccount() caller: Caller): Promise<StandingPolicyView> {
+    return this.standingPolicyService.set(input, caller);
+  }
+}

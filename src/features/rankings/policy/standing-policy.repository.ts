@@ -1,0 +1,59 @@
+import { Injectable } from "@nestjs/common";
+import { DEFAULT_POLICY, type StandingPolicy } from "../../../core/record/policy.js";
+import { isReference, statusAt } from "../../../core/record/status.js";
+import type { Prisma } from "../../../generated/prisma/client.js";
+import { Database, type Transaction } from "../../../platform/database/database.js";
+
+const WITH_SETTER = { setBy: { select: { id: true, handle: true } } } satisfies Prisma.StandingPolicyInclude;
+export type StoredStandingPolicy = Prisma.StandingPolicyGetPayload<{ include: typeof WITH_SETTER }>;
+
+/** Names the lock of whoever sets the policy: one at a time. */
+const POLICY_LOCK = 7_120_451_214;
+
+/** How many testers make a standing established: every version that was set. */
+@Injectable()
+export class StandingPolicyRepository {
+  constructor(private readonly database: Database) {}
+
+  /** What holds now, or held at an instant. */
+  async policy(tx: Transaction = this.database, at: Date | null = null): Promise<StandingPolicy> {
+    const stored = await tx.standingPolicy.findFirst({
+      where: at ? { setAt: { lt: at } } : {},
+      orderBy: { version: "desc" },
+    });
+    if (!stored) return DEFAULT_POLICY;
+    const { testers, referenceTesters, vouchedOnly, sealedFrom } = stored;
+    return { testers, referenceTesters, vouchedOnly, sealedFrom };
+  }
+
+  /** The newest version; null while nobody has set any. */
+  current(tx: Transaction = this.database): Promise<StoredStandingPolicy | null> {
+    return tx.standingPolicy.findFirst({ orderBy: { version: "desc" }, include: WITH_SETTER });
+  }
+
+  async lock(tx: Transaction): Promise<void> {
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${POLICY_LOCK}::bigint)`;
+  }
+
+  create(
+    tx: Transaction,
+    version: number,
+    policy: StandingPolicy & { readonly setById: string },
+  ): Promise<StoredStandingPolicy> {
+    return tx.standingPolicy.create({ data: { version, ...policy }, include: WITH_SETTER });
+  }
+
+  /** Testers by whose results records are judged, whatever they have measured. */
+  async countReferenceTesters(): Promise<number> {
+    const rows = await this.database.testerRecord.findMany({
+      where: { OR: [{ vouchedAt: { not: null } }, { establishedSince: { not: null } }] },
+      select: { vouchedAt: true, establishedSince: true },
+    });
+    const now = Date.now();
+    const times = rows.map(({ vouchedAt, establishedSince }) => ({
+      vouchedAt: vouchedAt?.getTime() ?? null,
+      establishedSince: establishedSince?.getTime() ?? null,
+    }));
+    return times.filter((one) => isReference(statusAt(one, now))).length;
+  }
+}

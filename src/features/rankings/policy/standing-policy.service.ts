@@ -1,0 +1,68 @@
+import { Injectable } from "@nestjs/common";
+import { DEFAULT_POLICY, minReferenceTesters, type StandingPolicy } from "../../../core/record/policy.js";
+import { AuditLog } from "../../../platform/audit-log/audit-log.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { StandingsService } from "../standings.service.js";
+import { StandingPolicyRepository, type StoredStandingPolicy } from "./standing-policy.repository.js";
+import type { StandingPolicyInput, StandingPolicyView } from "./standing-policy.views.js";
+
+/** What makes a standing established: a service sets it for itself. */
+@Injectable()
+export class StandingPolicyService {
+  constructor(
+    private readonly standingPolicyRepository: StandingPolicyRepository,
+    private readonly standingsService: StandingsService,
+    private readonly auditLog: AuditLog,
+  ) {}
+
+  async policy(): Promise<StandingPolicyView> {
+    return policyView(await this.standingPolicyRepository.current());
+  }
+
+  /** Sets the policy; standings and records are computed anew by it. */
+  async set({ reason, ...sent }: StandingPolicyInput, caller: Caller): Promise<StandingPolicyView> {
+    const policy = { ...sent, sealedFrom: sent.sealedFrom ?? null };
+    requireSensible(policy);
+    return this.auditLog.transaction(async (tx) => {
+      await this.standingPolicyRepository.lock(tx);
+      const before = await this.standingPolicyRepository.current(tx);
+      const version = (before?.version ?? 0) + 1;
+      const stored = await this.standingPolicyRepository.create(tx, version, { ...policy, setById: caller.id });
+      await this.standingsService.queueAll(tx);
+      await this.standingsService.announceChange(tx);
+      this.auditLog.record(tx, {
+        actorId: caller.id,
+        event: "set",
+        subject: { kind: "standing-policy", id: String(stored.version) },
+        from: before && textOf(before),
+        to: textOf(stored),
+        reason,
+      });
+      return policyView(stored);
+    });
+  }
+}
+
+function requireSensible({ testers, referenceTesters }: StandingPolicy): void {
+  const min = minReferenceTesters(testers);
+  if (referenceTesters >= min && referenceTesters <= testers) return;
+  const message = `must be from ${min} to ${testers} where testers is ${testers}`;
+  throw invalidInput([{ pointer: "/referenceTesters", message }]);
+}
+
+const membersOf = ({ testers, referenceTesters, vouchedOnly, sealedFrom }: StandingPolicy): StandingPolicy => ({
+  testers,
+  referenceTesters,
+  vouchedOnly,
+  sealedFrom,
+});
+
+const textOf = (policy: StandingPolicy): string => JSON.stringify(membersOf(policy));
+
+const policyView = (stored: StoredStandingPolicy | null): StandingPolicyView => ({
+  ...membersOf(stored ?? DEFAULT_POLICY),
+  version: stored?.version ?? 0,
+  setBy: stored?.setBy ?? null,
+  setAt: stored?.setAt.toISOString() ?? null,
+});
