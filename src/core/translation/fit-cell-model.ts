@@ -14,7 +14,6 @@ export interface FittedCell {
 const BEFORE_BENDS = { from: 0, to: BEND };
 const THE_BENDS = { from: BEND, to: STRETCH };
 const BEHIND_BENDS = { from: STRETCH, to: UNKNOWNS };
-const ALL_UNKNOWNS = { from: 0, to: UNKNOWNS };
 const ROUNDS = 8;
 /** The fit is settled when no unknown moves by more than this share of its prior's deviation. */
 const SETTLED = 1e-9;
@@ -55,7 +54,7 @@ export function fitCellModel(points: readonly FitPoint[], frame: FitFrame): Fitt
     normal.set(ofBends);
     addGram(columns, points.length, normal, UNKNOWNS, BEFORE_BENDS, BEFORE_BENDS);
     addGram(columns, points.length, normal, UNKNOWNS, THE_BENDS, BEFORE_BENDS);
-    addGram(columns, points.length, normal, UNKNOWNS, BEHIND_BENDS, ALL_UNKNOWNS);
+    addGram(columns, points.length, normal, UNKNOWNS, BEHIND_BENDS);
     for (let i = 0; i < UNKNOWNS; i++) {
       const { mean, deviation } = priors[i] as Prior;
       let sum = (mean - (unknowns[i] as number)) / deviation;

@@ -5,7 +5,7 @@ export interface Span {
 }
 
 /**
- * Adds the part of J^T J that lies in these rows and columns to the lower triangle of a symmetric matrix.
+ * Adds J^T J, or the part of it that lies in these rows and columns, to the lower triangle of a symmetric matrix.
  *
  * @param slopes J by columns: `points` numbers for each of its `size` unknowns
  * @param matrix `size` rows of `size` numbers
@@ -15,8 +15,8 @@ export function addGram(
   points: number,
   matrix: Float64Array,
   size: number,
-  rows: Span,
-  columns: Span,
+  rows: Span = { from: 0, to: size },
+  columns: Span = { from: 0, to: size },
 ): void {
   for (let i = rows.from; i < rows.to; i++) {
     const row = i * points;
