@@ -6,7 +6,7 @@ const HEAD = "Time [s],Voltage [V],Current [A]\n0,16.8,0\n1,16.8,0\n2,16.8,0\n3,
 const MEBIBYTES = 8;
 const filledWith = (text: string) => Buffer.concat([Buffer.from(HEAD), Buffer.alloc(MEBIBYTES * 2 ** 20, text)]);
 
-// Each would take minutes if any step took more than its share for each byte; the runner's limit for a test is 5 s.
+// Each would take hours if any step took more than its share for each byte.
 describe("8 MiB of nonsense behind a good head are refused at once", () => {
   test.each([
     ["blanks", " "],

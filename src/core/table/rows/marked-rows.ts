@@ -16,15 +16,15 @@ const SHORT_DIGITS = 9;
 /**
  * The rows that `readPlainRows` reads, and those with quotes or a clock, which it is too much for: every wanted cell empty, or a number of digits with an
  * optional minus and decimal mark, or a clock reading h:m:s; in quotes or not; no more cells than columns; and LF or CRLF at the
- * end. Stops at the first line that is not, or is not whole, or begins at `until` or later. What it reads is what the general way
+ * end. Stops at the first line that is not, or begins at `end` or later. What it reads is what the general way
  * reads, to the last bit: an exact integer divided once by an exact power of ten is correctly rounded (IEEE 754).
+ *
+ * @param end as of `endOfWholeLines`
  */
-export function readMarkedRows(bytes: Uint8Array, until: number, table: PlainTable, cursor: Cursor): void {
+export function readMarkedRows(bytes: Uint8Array, end: number, table: PlainTable, cursor: Cursor): void {
   const { delimiter, decimalMark, slotAt, origins, cells, lines, rowsLimit, width, clockSlot } = table;
   const columns = slotAt.length;
   const markIsDelimiter = decimalMark === delimiter;
-  // A row that begins before the last LF ends in it or before it: no byte past it is looked at.
-  const end = Math.min(until, bytes.lastIndexOf(LF) + 1);
   let { at, line, rows, crlf } = cursor;
   const { clocks } = cursor;
   reading: while (at < end && rows < rowsLimit) {

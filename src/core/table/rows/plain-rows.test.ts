@@ -1,7 +1,7 @@
 import { expect, test } from "@jest/globals";
 import fc from "fast-check";
 import { parseNumber } from "../cells/cells.js";
-import { type Cursor, type PlainTable, readPlainRows } from "./plain-rows.js";
+import { type Cursor, endOfWholeLines, type PlainTable, readPlainRows } from "./plain-rows.js";
 
 const ROWS_LIMIT = 64;
 const tableOf = (decimalMark: string, slots: readonly number[], origins: readonly number[]): PlainTable => ({
@@ -18,7 +18,7 @@ const tableOf = (decimalMark: string, slots: readonly number[], origins: readonl
 const readAll = (text: string, table: PlainTable): Cursor => {
   const bytes = Buffer.from(text, "latin1");
   const cursor: Cursor = { at: 0, line: 1, rows: 0, crlf: 0, clocks: { whole: 0, fractions: 0 } };
-  readPlainRows(bytes, bytes.length, table, cursor);
+  readPlainRows(bytes, endOfWholeLines(bytes, bytes.length), table, cursor);
   return cursor;
 };
 

@@ -39,17 +39,20 @@ export interface Cursor {
   readonly clocks: { whole: number; fractions: number };
 }
 
+/** How far lines may be read without looking for the end of the bytes: a line that begins before it ends in an LF or before one. */
+export const endOfWholeLines = (bytes: Uint8Array, until: number): number => Math.min(until, bytes.lastIndexOf(LF) + 1);
+
 /**
  * Reads rows from `cursor.at` for as long as they are plain: every wanted cell empty or a number of digits with an
- * optional minus and decimal mark, no quotes, no more cells than columns, and LF or CRLF at the end. Stops at the first line that is not, or is not whole, or begins
- * at `until` or later. What it reads is what the general way reads, to the last bit: an exact integer divided
+ * optional minus and decimal mark, no quotes, no more cells than columns, and LF or CRLF at the end. Stops at the first line that is not, or begins
+ * at `end` or later. What it reads is what the general way reads, to the last bit: an exact integer divided
  * once by an exact power of ten is correctly rounded (IEEE 754).
+ *
+ * @param end as of `endOfWholeLines`
  */
-export function readPlainRows(bytes: Uint8Array, until: number, table: PlainTable, cursor: Cursor): void {
+export function readPlainRows(bytes: Uint8Array, end: number, table: PlainTable, cursor: Cursor): void {
   const { delimiter, decimalMark, slotAt, origins, cells, lines, rowsLimit, width } = table;
   const columns = slotAt.length;
-  // A row that begins before the last LF ends in it or before it: no byte past it is looked at.
-  const end = Math.min(until, bytes.lastIndexOf(LF) + 1);
   let { at, line, rows, crlf } = cursor;
   reading: while (at < end && rows < rowsLimit) {
     let next = at;

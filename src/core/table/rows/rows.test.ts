@@ -144,3 +144,16 @@ describe("reading stops", () => {
     expect(codeOf(() => readRows("0\n".repeat(75_001), wanted))).toBe("log-too-large");
   });
 });
+
+test("a chunk is searched for its last line feed once, however many of its lines end otherwise", () => {
+  let searches = 0;
+  const bytes = Buffer.from("1,2\r".repeat(500));
+  bytes.lastIndexOf = (...sought) => {
+    searches++;
+    return Buffer.prototype.lastIndexOf.apply(bytes, sought);
+  };
+  const reader = new RowReader(layout, numbers(0, 1));
+  reader.push(bytes);
+  expect(reader.finish().lines).toHaveLength(500);
+  expect(searches).toBe(1);
+});

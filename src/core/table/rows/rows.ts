@@ -6,7 +6,7 @@ import { LogError, type LogPlace } from "../log-error.js";
 import { cellTextOf, isBlank, SPACE, TAB, textOf } from "../text/line-bytes.js";
 import { recordAt, type TextRecord } from "../text/records.js";
 import { readMarkedRows } from "./marked-rows.js";
-import { type Cursor, type PlainTable, readPlainRows } from "./plain-rows.js";
+import { type Cursor, endOfWholeLines, type PlainTable, readPlainRows } from "./plain-rows.js";
 import { RowCells } from "./row-cells.js";
 import type { NamedLine, Rows, WantedColumn } from "./rows-read.js";
 import { StrayLines } from "./stray-lines.js";
@@ -153,8 +153,9 @@ export class RowReader {
   private readRecords(bytes: Uint8Array, until: number, final: boolean, from = 0): number {
     const { cursor } = this;
     cursor.at = from;
+    const wholeUntil = this.isPlain ? endOfWholeLines(bytes, until) : 0;
     while (cursor.at < until) {
-      if (this.isPlain) this.readRows(bytes, until, this.table, cursor);
+      if (cursor.at < wholeUntil) this.readRows(bytes, wholeUntil, this.table, cursor);
       if (cursor.at >= until) break;
       const record = recordAt(bytes, cursor.at, final);
       if (!record) break;
