@@ -2,13 +2,11 @@ import { beforeAll, describe, expect, test } from "@jest/globals";
 import { copyEvidence } from "../../src/core/copies/evidence.js";
 import { hashesToIndex, hashesToQuery } from "../../src/core/copies/hashes.js";
 import { sharedLags } from "../../src/core/copies/shared-lags.js";
-import { evaluate } from "../../src/core/evaluate.js";
 import type { Evaluation, Figure, Trace } from "../../src/core/model.js";
-import { newestProtocol } from "../../test/support/protocols.js";
+import { evaluatedDemo } from "../../test/golden/evaluated-demo.js";
 import { type TrueFigures, type Truth, trueFigures } from "../simulator/truth.js";
-import { BENCHES } from "./benches.js";
 import { PACKS } from "./packs.js";
-import { planOf, produceRun } from "./produce.js";
+import { planOf } from "./produce.js";
 import { RUNS, type ScenarioRun } from "./runs.js";
 
 /** The required rules that each faulty run fails, and no other. */
@@ -28,13 +26,14 @@ const FAULTS: Readonly<Record<string, readonly string[]>> = {
 const STEADY_FIGURES = ["power-10s", "power-30s", "voltage-30s", "current-30s", "capacity", "energy"];
 
 const evaluations = new Map<ScenarioRun, Evaluation>();
+/** Of the full-load runs. */
+const traces = new Map<string, Trace>();
 const truths = new Map<ScenarioRun, Truth>();
 
 beforeAll(async () => {
-  for (const run of RUNS) {
-    const { log, ...conditions } = produceRun(run);
-    const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
-    evaluations.set(run, (await evaluate([log], facts, newestProtocol(run.protocol))).evaluation);
+  for (const [run, { evaluation, trace }] of await evaluatedDemo()) {
+    evaluations.set(run, evaluation);
+    if (run.protocol === "full-load") traces.set(run.key, trace);
     if (hasTruth(run)) truths.set(run, trueFigures(planOf(run), PACKS[run.pack]));
   }
 });
@@ -73,20 +72,12 @@ test("the rated capacity holds the charge of the simulated pack", () => {
   expect(Math.abs(share / PACKS[run.pack].trueCapacityShare - 1)).toBeLessThan(0.03);
 });
 
-test("the copied log is found to be one measurement with its original, and with no other log", async () => {
-  const traces = new Map<string, Trace>();
-  for (const run of RUNS.filter(({ protocol }) => protocol === "full-load")) {
-    const { log, ...conditions } = produceRun(run);
-    const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
-    traces.set(run.key, (await evaluate([log], facts, newestProtocol("full-load"))).trace);
-  }
+test("the copied log is found to be one measurement with its original, and with no other log", () => {
   const copy = RUNS.find(({ copyOf }) => copyOf !== null) as ScenarioRun;
   const trace = traces.get(copy.key) as Trace;
   const seek = hashesToQuery(trace);
-  traces.delete(copy.key);
-  const found = [...traces].filter(
-    ([, one]) => copyEvidence(one, trace, sharedLags(hashesToIndex(one), seek)).length > 0,
-  );
+  const others = [...traces].filter(([key]) => key !== copy.key);
+  const found = others.filter(([, one]) => copyEvidence(one, trace, sharedLags(hashesToIndex(one), seek)).length > 0);
   expect(found.map(([key]) => key)).toEqual([copy.copyOf]);
 });
 

@@ -1,10 +1,5 @@
-import { BENCHES } from "../../seed/scenario/benches.js";
-import { PACKS } from "../../seed/scenario/packs.js";
-import { produceRun } from "../../seed/scenario/produce.js";
-import { RUNS } from "../../seed/scenario/runs.js";
-import { evaluate } from "../../src/core/evaluate.js";
 import { COMPUTATION_VERSION, type Evaluation } from "../../src/core/model.js";
-import { NEWEST_PROTOCOLS } from "../../src/core/protocol/index.js";
+import { evaluatedDemo } from "./evaluated-demo.js";
 
 /** Which rows begin a file of golden results; a change of the computation that alters any of them raises its version. */
 const header = [
@@ -15,13 +10,7 @@ const header = [
 /** Every figure and finding of every run of the demo under the newest protocols, one a row, with all digits of its numbers. */
 export async function goldenText(): Promise<string> {
   const rows: string[] = [...header];
-  for (const run of RUNS) {
-    const { log, ...conditions } = produceRun(run);
-    const protocol = NEWEST_PROTOCOLS.find(({ key }) => key === run.protocol);
-    if (!protocol) throw new Error("a run of the demo names no protocol");
-    const facts = { pack: PACKS[run.pack], bench: BENCHES[run.bench].facts, conditions };
-    rows.push(...rowsOf(run.key, (await evaluate([log], facts, protocol)).evaluation));
-  }
+  for (const [{ key }, { evaluation }] of await evaluatedDemo()) rows.push(...rowsOf(key, evaluation));
   return `${rows.join("\n")}\n`;
 }
 
