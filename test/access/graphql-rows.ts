@@ -4,6 +4,8 @@ import type { Access } from "./rest-rows.js";
 export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.accounts": "administrator",
   "Query.appeal": "run",
+  "Query.decisions": "moderator",
+  "Query.evidenceSummary": "moderator",
   "Query.autoAcceptPolicy": "moderator",
   "Query.bench": "account",
   "Query.benches": "account",

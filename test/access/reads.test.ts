@@ -41,7 +41,7 @@ const ask = (method: "GET" | "HEAD", url: string, more: Record<string, string>):
   app.inject({ method, url, headers: { ...headers, ...more } });
 
 /** What these show, such as how long a run has waited, is another with each moment, and so is its tag. */
-const isMomentary = (path: string) => path.endsWith("/evidence");
+const isMomentary = (path: string) => /\/evidence(\/full)?$/.test(path);
 
 const lasting = (path: string, { headers: fields }: Answer) =>
   Object.fromEntries(

@@ -16,6 +16,8 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "POST /v1/reviews/claims": "moderator",
   "DELETE /v1/reviews/claims": "moderator",
   "GET /v1/runs/{id}/appeal": "run",
+  "GET /v1/reviews/decisions": "moderator",
+  "GET /v1/reviews/{runId}/evidence/full": "moderator",
   "GET /v1/accounts": "administrator",
   "PUT /v1/accounts/{handle}/role": "administrator",
   "POST /v1/administrators": "public",

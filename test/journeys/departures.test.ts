@@ -19,9 +19,10 @@ const accept = async (id: string) =>
   expect(
     (await ask("POST", `/v1/runs/${id}/reviews`, mona, { decision: "accept", rules: [], note: "Fine." })).statusCode,
   ).toBe(201);
-const riskOf = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<EvidenceView>().risk;
+const riskOf = async (id: string) =>
+  (await ask("GET", `/v1/reviews/${id}/evidence/full`, mona)).json<EvidenceView>().risk;
 const departuresOf = async (id: string) =>
-  (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json<EvidenceView>().departures;
+  (await ask("GET", `/v1/reviews/${id}/evidence/full`, mona)).json<EvidenceView>().departures;
 
 // The demo's pack "Ridge": one run each by four testers that agree, and one by a fifth on a pack of 8 degC, whose
 // resistance is higher and power lower by what its model says of the cold.

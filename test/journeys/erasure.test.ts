@@ -83,7 +83,7 @@ it("leaves nothing that a person wrote, and of what others wrote about them only
   expect(erasure.statusCode).toBe(200);
   expect(await tablesWith(NAME)).toEqual(["audit_reason"]);
   const history = async () =>
-    (await ask("GET", `/v1/reviews/${own}/evidence`, mona)).json<{
+    (await ask("GET", `/v1/reviews/${own}/evidence/full`, mona)).json<{
       history: { items: { position: number; event: string; reason: string | null; actorId: string | null }[] };
     }>().history.items;
   const { id } = erasure.json<{ id: string }>();

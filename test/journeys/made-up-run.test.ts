@@ -36,7 +36,7 @@ async function evidenceOf(packName: string, log: Uint8Array<ArrayBuffer> | null)
   const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
   const { body } = await postForm(`${app.url}/v1/runs`, run, log ?? found.log, { headers: anna });
   await app.nest.get(CopiesService).awaitCheck(body.id);
-  const answer = await app.inject({ url: `/v1/reviews/${body.id}/evidence`, headers: mona });
+  const answer = await app.inject({ url: `/v1/reviews/${body.id}/evidence/full`, headers: mona });
   expect(answer.statusCode).toBe(200);
   return answer.json<EvidenceView>();
 }

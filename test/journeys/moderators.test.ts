@@ -58,7 +58,7 @@ describe("two people", () => {
     expect((await answer(old, replacement, mona)).statusCode).toBe(403);
     expect((await answer(old, replacement)).json()).toMatchObject({ id: old, review: "withdrawn" });
     expect((await answer(old, replacement)).statusCode).toBe(409);
-    const evidence = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence`, mona)).json();
+    const evidence = async (id: string) => (await ask("GET", `/v1/reviews/${id}/evidence/full`, mona)).json();
     expect(await evidence(replacement)).toMatchObject({
       run: { review: "pending" },
       replaces: [{ id: old, review: "withdrawn", conformance: { verdict: expect.any(String) } }],
@@ -136,7 +136,7 @@ describe("a moderator", () => {
       after = `&after=${page.pageInfo.endCursor}`;
     }
     expect(paged).toEqual(items.map(({ id }) => id));
-    const evidence = (await ask("GET", `/v1/reviews/${copy}/evidence`, mona)).json();
+    const evidence = (await ask("GET", `/v1/reviews/${copy}/evidence/full`, mona)).json();
     expect(evidence).toMatchObject({
       run: { id: copy, conformance: { verdict: expect.any(String) } },
       trace: `/v1/runs/${copy}/trace`,
@@ -154,7 +154,7 @@ describe("a moderator", () => {
       },
     );
     expect(graphql.body.errors).toBeUndefined();
-    expect((await ask("GET", `/v1/reviews/${copy}/evidence`, tester)).statusCode).toBe(403);
+    expect((await ask("GET", `/v1/reviews/${copy}/evidence/full`, tester)).statusCode).toBe(403);
   });
 
   it("decides on several runs with one reason, each on its own", async () => {

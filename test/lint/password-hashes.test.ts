@@ -41,7 +41,7 @@ describe("no statement reads a password hash", () => {
     ["a run", () => `/v1/runs/${run}`],
     ["a list of runs", () => "/v1/runs?mine=true"],
     ["the queue of reviews", () => "/v1/reviews"],
-    ["the evidence of a run", () => `/v1/reviews/${run}/evidence`],
+    ["the evidence of a run", () => `/v1/reviews/${run}/evidence/full`],
     ["the copies of a run", () => `/v1/runs/${run}/copies`],
     ["re-evaluations", () => "/v1/reevaluations"],
     ["one's own account", () => "/v1/accounts/me"],

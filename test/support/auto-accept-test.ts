@@ -72,7 +72,7 @@ export class AutoAcceptTest {
   }
 
   async evidenceOf(id: string): Promise<EvidenceView> {
-    return (await this.ask("GET", `/v1/reviews/${id}/evidence`, this.mona)).json<EvidenceView>();
+    return (await this.ask("GET", `/v1/reviews/${id}/evidence/full`, this.mona)).json<EvidenceView>();
   }
 
   async unmet(id = this.run): Promise<string[]> {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { departureFrom } from "./departure.js";
+import { departureFrom, middleOf } from "./departure.js";
 import type { TesterResult } from "./standing.js";
 
 const result = (testerId: string, value: number, uncertainty = 1): TesterResult => ({ testerId, value, uncertainty });
@@ -49,6 +49,12 @@ describe("one result set against those of others", () => {
     const departure = departureFrom([...honest, result("x", 400)], { value: 150, uncertainty: 1 });
     expect(departure).toMatchObject({ median: 101, far: true });
   });
+});
+
+test("the middle of results is known from the first on, of none it is not", () => {
+  expect(middleOf([])).toBeNull();
+  expect(middleOf([result("a", 7)])).toEqual({ median: 7, spread: 0, runs: 1, testers: 1 });
+  expect(middleOf(THREE)?.spread).toBeCloseTo(1.4826, 12);
 });
 
 // Derived: a normal deviate is beyond 3 standard deviations once in 370; few others, whose spread is known poorly, make it more often.

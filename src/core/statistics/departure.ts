@@ -24,6 +24,24 @@ const MEDIAN_DISTANCE_FACTOR = 1.4826;
 const MEDIAN_VARIANCE_FACTOR = Math.PI / 2;
 const FAR = 3;
 
+/** Where results of others lie. */
+export type Middle = Pick<Departure, "median" | "spread" | "runs" | "testers">;
+
+/**
+ * Median and spread of results, each tester counting as one.
+ *
+ * @param results all of one quantity in one unit
+ * @returns null for none; the spread of one tester's single result is 0
+ */
+export function middleOf(results: readonly TesterResult[]): Middle | null {
+  if (results.length === 0) return null;
+  const byTester = Map.groupBy(results, ({ testerId }) => testerId);
+  const medianOf = testersMedian(results, byTester);
+  const median = medianOf(({ value }) => value);
+  const spread = MEDIAN_DISTANCE_FACTOR * medianOf(({ value }) => Math.abs(value - median));
+  return { median, spread, runs: results.length, testers: byTester.size };
+}
+
 /**
  * Sets one result against those of others, robustly: a single dishonest one among them moves neither median nor spread far.
  * The standard deviation of one more result is made of the spread, or the median uncertainty of the others where that is larger,
@@ -33,19 +51,24 @@ const FAR = 3;
  * @returns null for fewer than three results or two testers
  */
 export function departureFrom(others: readonly TesterResult[], result: Estimate): Departure | null {
+  const middle = middleOf(others);
+  if (!middle || middle.runs < MIN_RUNS || middle.testers < MIN_TESTERS) return null;
   const byTester = Map.groupBy(others, ({ testerId }) => testerId);
-  if (others.length < MIN_RUNS || byTester.size < MIN_TESTERS) return null;
-  const medianOf = (number: (one: TesterResult) => number) =>
-    weightedMedian(others.map((one) => [number(one), 1 / (byTester.get(one.testerId)?.length ?? 1)] as const));
-  const median = medianOf(({ value }) => value);
-  const spread = MEDIAN_DISTANCE_FACTOR * medianOf(({ value }) => Math.abs(value - median));
   const usual = Math.max(
-    spread,
-    medianOf(({ uncertainty }) => uncertainty),
+    middle.spread,
+    testersMedian(others, byTester)(({ uncertainty }) => uncertainty),
   );
-  const deviation = Math.hypot(usual * Math.sqrt(1 + MEDIAN_VARIANCE_FACTOR / byTester.size), result.uncertainty);
-  const z = deviation > 0 ? (result.value - median) / deviation : 0;
-  return { median, spread, runs: others.length, testers: byTester.size, z, far: Math.abs(z) > FAR };
+  const deviation = Math.hypot(usual * Math.sqrt(1 + MEDIAN_VARIANCE_FACTOR / middle.testers), result.uncertainty);
+  const z = deviation > 0 ? (result.value - middle.median) / deviation : 0;
+  return { ...middle, z, far: Math.abs(z) > FAR };
+}
+
+function testersMedian(
+  results: readonly TesterResult[],
+  byTester: ReadonlyMap<string, readonly TesterResult[]>,
+): (number: (one: TesterResult) => number) => number {
+  return (number) =>
+    weightedMedian(results.map((one) => [number(one), 1 / (byTester.get(one.testerId)?.length ?? 1)] as const));
 }
 
 /** The value below and above which half of the weight lies; midway between two when the evenOddSplit meet there. */

@@ -5,6 +5,8 @@ import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { StoredAuditEntry } from "../../platform/audit-log/audit-log.repository.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { notFound } from "../../platform/problems/problem.js";
+import { AccountsService } from "../accounts/accounts.service.js";
+import type { TesterView } from "../accounts/accounts.views.js";
 import { AutoAcceptService } from "../auto-accept/auto-accept.service.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { RunsService } from "../runs/runs.service.js";
@@ -35,6 +37,7 @@ export class EvidenceService {
     private readonly auditLog: AuditLog,
     private readonly autoAcceptService: AutoAcceptService,
     private readonly plausibilityService: PlausibilityService,
+    private readonly accountsService: AccountsService,
     private readonly claimsRepository: ClaimsRepository,
     private readonly interestsRepository: InterestsRepository,
   ) {}
@@ -81,12 +84,15 @@ export class EvidenceService {
     if (!erased) throw notFound("reason");
   }
 
-  private async latestDecision(runId: string): Promise<LatestDecisionView | null> {
+  async latestDecision(runId: string): Promise<LatestDecisionView | null> {
     const latest = await this.reviewsRepository.latest(runId);
     if (!latest) return null;
     const { id, decision, moderatorId, ruleVersion, createdAt } = latest;
     const at = createdAt.toISOString();
-    return { id, decision: decision as Decision, moderatorId, ruleVersion, createdAt: at };
+    const moderator = moderatorId
+      ? ((await this.accountsService.testersByIds([moderatorId])).get(moderatorId) ?? null)
+      : null;
+    return { id, decision: decision as Decision, moderatorId, moderator, ruleVersion, createdAt: at };
   }
 
   /** The audit log of a run, for its tester and for those who review. */
@@ -97,12 +103,18 @@ export class EvidenceService {
   }
 
   private async historyOf(runId: string): Promise<RunHistoryView> {
-    return { items: (await this.auditLog.entriesFor("run", runId)).map(auditEntryView) };
+    const entries = await this.auditLog.entriesFor("run", runId);
+    const actors = await this.accountsService.testersByIds(entries.flatMap(({ actor }) => actor ?? []));
+    return { items: entries.map((entry) => auditEntryView(entry, actors)) };
   }
 }
 
-function auditEntryView({ position, at, actor, event, from, to, rules, reason }: StoredAuditEntry): AuditEntryView {
-  return { position, at, actorId: actor, event, from, to, rules: [...rules], reason: reason?.text ?? null };
+function auditEntryView(
+  { position, at, actor: actorId, event, from, to, rules, reason }: StoredAuditEntry,
+  actors: ReadonlyMap<string, TesterView>,
+): AuditEntryView {
+  const actor = (actorId && actors.get(actorId)) || null;
+  return { position, at, actorId, actor, event, from, to, rules: [...rules], reason: reason?.text ?? null };
 }
 
 /** Each figure that enough others have, the farthest first. */

@@ -13,6 +13,7 @@ import {
   ObjectField,
   StringField,
 } from "../../platform/views/index.js";
+import { TesterView } from "../accounts/accounts.views.js";
 import { AcceptanceCheckView } from "../auto-accept/auto-accept-policy.views.js";
 import { CopiesView } from "../copies/copies.views.js";
 import { RunView } from "../runs/runs.views.js";
@@ -33,6 +34,9 @@ export class AuditEntryView {
     optional: true,
   })
   actorId: string | null;
+
+  @ObjectField(() => TesterView, { description: "The account with its handle; null if it was none", optional: true })
+  actor: TesterView | null;
 
   @StringField({ description: "Name of the event, such as upload, accept or withdraw", max: 64 })
   event: string;
@@ -114,6 +118,9 @@ export class LatestDecisionView {
 
   @IdField({ description: "The moderator; null when it was the acceptance rule", optional: true })
   moderatorId: string | null;
+
+  @ObjectField(() => TesterView, { description: "The same with the handle", optional: true })
+  moderator: TesterView | null;
 
   @IntField({
     description: "Version of the acceptance rule; null when it was a moderator",

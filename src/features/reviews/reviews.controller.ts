@@ -10,6 +10,8 @@ import { AppealsService } from "./appeals.service.js";
 import { RunAppealView } from "./appeals.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
+import { MadeDecisionsService } from "./made-decisions.service.js";
+import { MadeDecisionList, MadeDecisionsArgs } from "./made-decisions.views.js";
 import { QueuedRunList, ReviewListQuery } from "./review-list.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
@@ -20,6 +22,8 @@ import {
   ReviewOutcomesView,
   ReviewView,
 } from "./reviews.views.js";
+import { SummaryService } from "./summary.service.js";
+import { EvidenceSummaryView } from "./summary.views.js";
 
 @ApiTags("reviews")
 @Controller("v1")
@@ -28,6 +32,8 @@ export class ReviewsController {
     private readonly reviewsService: ReviewsService,
     private readonly evidenceService: EvidenceService,
     private readonly appealsService: AppealsService,
+    private readonly summaryService: SummaryService,
+    private readonly madeDecisionsService: MadeDecisionsService,
   ) {}
 
   @Get("reviews")
@@ -73,10 +79,34 @@ export class ReviewsController {
   @Get("reviews/:runId/evidence")
   @Roles("moderator")
   @Refuses("role-required")
-  @ApiOperation({ operationId: "getEvidence", summary: "What there is to know before deciding on a run" })
+  @ApiOperation({ operationId: "getEvidence", summary: "What decides on a run, in one short answer" })
+  @ApiOkResponse({ type: EvidenceSummaryView })
+  summaryOf(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceSummaryView> {
+    return this.summaryService.of(runId, caller);
+  }
+
+  @Get("reviews/:runId/evidence/full")
+  @Roles("moderator")
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "getFullEvidence",
+    summary: "Everything that there is to know before deciding on a run",
+  })
   @ApiOkResponse({ type: EvidenceView })
   evidenceOf(@Param("runId") runId: string, @CurrentAccount() caller: Caller): Promise<EvidenceView> {
     return this.evidenceService.of(runId, caller);
+  }
+
+  @Get("reviews/decisions")
+  @Roles("moderator")
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "listDecisions",
+    summary: "Decisions on runs, the newest first: your own or a moderator's",
+  })
+  @ApiOkResponse({ type: MadeDecisionList })
+  async decisions(@Query() args: MadeDecisionsArgs, @CurrentAccount() caller: Caller) {
+    return toList(await this.madeDecisionsService.list(args, caller));
   }
 
   @Post("runs/:id/reviews")

@@ -9,6 +9,8 @@ import { AppealsService } from "./appeals.service.js";
 import { AppealView } from "./appeals.views.js";
 import { EvidenceService } from "./evidence.service.js";
 import { EvidenceView, RunHistoryView } from "./evidence.views.js";
+import { MadeDecisionsService } from "./made-decisions.service.js";
+import { MadeDecisionConnection, MadeDecisionsArgs, type MadeDecisionView } from "./made-decisions.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
   AnswerInput,
@@ -20,6 +22,8 @@ import {
   ReviewsArgs,
   ReviewView,
 } from "./reviews.views.js";
+import { SummaryService } from "./summary.service.js";
+import { EvidenceSummaryView } from "./summary.views.js";
 
 @Resolver(() => ReviewView)
 export class ReviewsResolver {
@@ -28,6 +32,8 @@ export class ReviewsResolver {
     private readonly evidenceService: EvidenceService,
     private readonly runNodesService: RunNodesService,
     private readonly appealsService: AppealsService,
+    private readonly summaryService: SummaryService,
+    private readonly madeDecisionsService: MadeDecisionsService,
   ) {}
 
   @Query(() => QueuedRunConnection, {
@@ -39,7 +45,31 @@ export class ReviewsResolver {
     return toConnection(await this.reviewsService.queueNodes(args, caller));
   }
 
-  @Query(() => EvidenceView, { nullable: true, description: "What there is to know before deciding on a run" })
+  @Query(() => EvidenceSummaryView, { nullable: true, description: "What decides on a run, in one short answer" })
+  @Roles("moderator")
+  evidenceSummary(
+    @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<EvidenceSummaryView> {
+    return this.summaryService.of(runId, caller);
+  }
+
+  @Query(() => MadeDecisionConnection, {
+    nullable: true,
+    description: "Decisions on runs, the newest first: your own or a moderator's",
+  })
+  @Roles("moderator")
+  async decisions(
+    @Args() args: MadeDecisionsArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<Connection<MadeDecisionView>> {
+    return toConnection(await this.madeDecisionsService.list(args, caller));
+  }
+
+  @Query(() => EvidenceView, {
+    nullable: true,
+    description: "Everything that there is to know before deciding on a run",
+  })
   @Roles("moderator")
   evidence(
     @Args("runId", { type: () => ID, description: "The run in question, by its id" }) runId: string,

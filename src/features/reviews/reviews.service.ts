@@ -236,7 +236,7 @@ export class ReviewsService {
   }
 }
 
-function proposalView({ moderator, decision, createdAt }: Proposal): ProposalView {
+export function proposalView({ moderator, decision, createdAt }: Proposal): ProposalView {
   return { moderator, decision: decision as ReviewInput["decision"], createdAt: createdAt.toISOString() };
 }
 

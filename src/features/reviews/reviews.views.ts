@@ -10,6 +10,7 @@ import {
   IntField,
   JsonField,
   ListField,
+  NumberField,
   ObjectField,
   StringField,
 } from "../../platform/views/index.js";
@@ -130,7 +131,7 @@ export class ProposalView {
 
 @ObjectType("ReviewRisk", { description: "What makes a run worth a closer look" })
 export class RiskView {
-  @IntField({ description: "Sum of the weights below", min: 0, max: 100 })
+  @NumberField({ description: "Sum of the weights below", min: 0, max: 100 })
   score: number;
 
   @IntField({ description: "Failed advice, weight 1 each", min: 0, max: 3 })
@@ -144,6 +145,24 @@ export class RiskView {
       "A figure is further from what three testers or more found than three times the uncertainties, weight 3",
   })
   outlier: boolean;
+
+  @IntField({
+    description: "Withdrawn runs of its tester, of the same pack under the same protocol, weight 1 each",
+    min: 0,
+    max: 3,
+  })
+  withdrawnTries: number;
+
+  @NumberField({
+    description:
+      "How far capacity over rated, mean cell voltage or resistance times capacity lies from the runs of its chemistry, in robust standard deviations, weight 1 each",
+    min: 0,
+    max: 3,
+  })
+  unusual: number;
+
+  @BooleanField({ description: "Nobody has confirmed its pack, weight 1" })
+  unconfirmedPack: boolean;
 
   @BooleanField({ description: "Its tester has no accepted run yet, weight 2" })
   newTester: boolean;

@@ -83,6 +83,33 @@ export class DecisionsService {
   }
 
   /**
+   * What an acceptance would do: it is made, read and undone, so that it is what would really happen.
+   *
+   * @param read what is wanted of the state after it
+   * @returns null where the run cannot be accepted as it is
+   */
+  async asIfAccepted<T>(id: string, read: (tx: Transaction) => Promise<T>): Promise<T | null> {
+    const trial = this.runTransitionsRepository.transaction(async (tx) => {
+      const before = await this.runTransitionsRepository.lock(tx, id);
+      if (!before || before.verdict === "nonconforming") return;
+      if ((await this.countsInstead(tx, before)) !== null || (await this.decisionsRepository.isOutdated(tx, id)))
+        return;
+      if (await this.decisionsRepository.acceptedTwin(tx, id)) return;
+      const head = await this.runTransitionsRepository.move(tx, id, "accept", { actorId: null });
+      if (!head) return;
+      await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
+      throw new Undone(await read(tx));
+    });
+    try {
+      await trial;
+      return null;
+    } catch (error) {
+      if (error instanceof Undone) return error.found as T;
+      throw error;
+    }
+  }
+
+  /**
    * Revokes the acceptance of a run that does not conform, or could not be evaluated, under the version that becomes active:
    * it is pending again.
    */
@@ -152,6 +179,13 @@ export class DecisionsService {
       this.decisionsRepository.recordReplacement(tx, head, run.id);
     });
     return this.runsService.get(run.id, caller);
+  }
+}
+
+/** Undoes a trial, with what was found by it. */
+class Undone extends Error {
+  constructor(readonly found: unknown) {
+    super("the trial is undone");
   }
 }
 
