@@ -67,7 +67,6 @@ export async function fill(connectionString: string, { packs, runs, runsOfOne }:
     ...LOADS.map(([load, part]) => standingsSql("power-10s", load, packs, part, version)),
     standingsSql("capacity", 0, packs, 1, version),
     "VACUUM (ANALYZE)",
-    "CHECKPOINT",
   ];
   for (const statement of statements) await client.query(statement);
   await client.end();

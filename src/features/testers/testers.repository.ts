@@ -37,8 +37,8 @@ export class TestersRepository {
       FROM account
       CROSS JOIN LATERAL (
         SELECT count(*)::int AS runs, min(run.created_at) AS "firstRunAt", max(run.created_at) AS "lastRunAt",
-          count(DISTINCT specimen.pack_id)::int AS "packCount"
-        FROM run JOIN specimen ON specimen.id = run.specimen_id
+          count(DISTINCT run.pack_id)::int AS "packCount"
+        FROM run
         WHERE run.tester_id = account.id AND run.review_state = 'accepted'
       ) AS accepted
       WHERE lower(account.handle) = lower(${handle}) AND account.erased_at IS NULL`;
@@ -48,10 +48,10 @@ export class TestersRepository {
   /** Accepted runs by pack, most first. */
   runsByPack(id: string): Promise<{ packId: string; runs: number }[]> {
     return this.database.$queryRaw`
-      SELECT specimen.pack_id::text AS "packId", count(*)::int AS runs
-      FROM run JOIN specimen ON specimen.id = run.specimen_id
+      SELECT pack_id::text AS "packId", count(*)::int AS runs
+      FROM run
       WHERE run.tester_id = ${id}::uuid AND run.review_state = 'accepted'
-      GROUP BY specimen.pack_id ORDER BY count(*) DESC, specimen.pack_id LIMIT ${MAX_PACKS}`;
+      GROUP BY pack_id ORDER BY count(*) DESC, pack_id LIMIT ${MAX_PACKS}`;
   }
 
   /** Accepted runs by protocol. */
