@@ -104,7 +104,7 @@ export function puppetRecords(
   const copied = [...community.packs].sort(([, a], [, b]) => references(b) - references(a)).slice(0, packs);
   const names = Array.from({ length: puppets }, (_, i) => `puppet ${kind} ${i}`);
   for (const name of names) {
-    community.add({ ...honestTester(name, NOW, random), bias: byQuantity(() => 0) });
+    community.add({ ...honestTester(name, NOW, random, community), bias: byQuantity(() => 0) });
     for (let i = 0; i < packs; i++) {
       const pack = kind === "invented" ? `invented ${i}` : (copied[i]?.[0] as string);
       // Of sealed packs one is guessed; the rest of the record is copied.

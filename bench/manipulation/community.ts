@@ -7,6 +7,7 @@ import { RECORD_QUANTITIES, type RecordQuantity } from "../../src/core/record/qu
 import { leastReproducibility } from "../../src/core/record/reproducibility.js";
 import { type RankedResult, type RecordStanding, recordStanding } from "../../src/core/record/standing.js";
 import { isReference, statusAt } from "../../src/core/record/status.js";
+import type { Population } from "./population.js";
 
 export const DAY_MS = 86_400_000;
 export const MONTH_MS = 30 * DAY_MS;
@@ -38,32 +39,31 @@ const scaleOf = (quantity: RecordQuantity): number => sdOf(quantity) / sdOf("pow
 export const byQuantity = <T>(make: (quantity: RecordQuantity) => T): Record<RecordQuantity, T> =>
   Object.fromEntries(RECORD_QUANTITIES.map((quantity) => [quantity, make(quantity)])) as Record<RecordQuantity, T>;
 
-/** Shares of the value: biases of calibrated benches, of the others, specimens, repeats. Assumed, not measured. */
-const BIAS = 0.007;
-const UNCALIBRATED = 0.12;
-const SPECIMENS = 0.005;
-const REPEATS = 0.0025;
-
 /** Moderators vouch for people whose benches they know: for these alone it is taken that they are calibrated. */
 export function honestTester(
   id: string,
   joined: number,
   random: Random,
-  { mayBeUncalibrated = true } = {},
+  { population, mayBeUncalibrated = true }: { readonly population: Population; readonly mayBeUncalibrated?: boolean },
 ): SimulatedTester {
-  const calibrated = !mayBeUncalibrated || random.uniform() >= UNCALIBRATED;
+  const calibrated = !mayBeUncalibrated || random.uniform() >= population.uncalibrated;
   const bias = byQuantity((quantity) => {
-    const off = random.between(0.02, 0.03) * (random.uniform() < 0.5 ? -1 : 1);
-    return scaleOf(quantity) * (calibrated ? BIAS * random.gaussian() : off);
+    const off = random.between(...population.off) * (random.uniform() < 0.5 ? -1 : 1);
+    return scaleOf(quantity) * (calibrated ? population.bias * random.gaussian() : off);
   });
   const stated = random.between(0.003, 0.01);
   return { id, calibrated, bias, stated, vouchedAt: null, establishedSince: null, joined, runs: 0 };
 }
 
 /** What a tester finds of a pack. */
-export function measure({ bias }: SimulatedTester, random: Random, sealed = false): Found {
+export function measure(
+  { bias }: SimulatedTester,
+  random: Random,
+  { specimens, repeats }: Population,
+  sealed = false,
+): Found {
   const value = byQuantity(
-    (quantity) => bias[quantity] + scaleOf(quantity) * (SPECIMENS * random.gaussian() + REPEATS * random.gaussian()),
+    (quantity) => bias[quantity] + scaleOf(quantity) * (specimens * random.gaussian() + repeats * random.gaussian()),
   );
   return { value, sealed };
 }
@@ -74,7 +74,10 @@ export class Community {
   readonly packs = new Map<string, Map<string, Found>>();
   readonly confirmed = new Map<string, ConfirmedValue>();
 
-  constructor(readonly policy: StandingPolicy) {}
+  constructor(
+    readonly policy: StandingPolicy,
+    readonly population: Population,
+  ) {}
 
   add(tester: SimulatedTester): SimulatedTester {
     this.testers.set(tester.id, tester);

@@ -1,14 +1,13 @@
 import type { Random } from "../../seed/simulator/random.js";
 import { DEFAULT_POLICY, type StandingPolicy } from "../../src/core/record/policy.js";
 import { Community, honestTester, MONTH_MS, measure, type SimulatedTester } from "./community.js";
+import type { Population } from "./population.js";
 
 export const MONTHS = 24;
-const PACKS = 60;
-/** Median of the packs that one tester measures in two years. */
-const PACKS_OF_A_TESTER = 6;
 
 export interface GrowthOptions {
   readonly testers: number;
+  readonly population: Population;
   readonly policy?: StandingPolicy;
   /** The most active ones of the first month. */
   readonly vouched?: number;
@@ -19,24 +18,33 @@ export interface GrowthOptions {
 
 /** An honest community after two years, month by month. */
 export function grow(
-  { testers: count, policy = DEFAULT_POLICY, vouched = 4, attendance = 0, allVouched = false }: GrowthOptions,
+  {
+    testers: count,
+    population,
+    policy = DEFAULT_POLICY,
+    vouched = 4,
+    attendance = 0,
+    allVouched = false,
+  }: GrowthOptions,
   random: Random,
 ): Community {
-  const community = new Community(policy);
+  const community = new Community(policy, population);
   const plans = new Map<string, { month: number; pack: string }[]>();
   for (let i = 0; i < count; i++) {
     const isFounder = i < vouched || allVouched;
     const joined = isFounder ? 0 : Math.floor(random.uniform() * 12);
-    const tester = community.add(honestTester(`t${i}`, joined * MONTH_MS, random, { mayBeUncalibrated: !isFounder }));
+    const tester = community.add(
+      honestTester(`t${i}`, joined * MONTH_MS, random, { population, mayBeUncalibrated: !isFounder }),
+    );
     if (isFounder) tester.vouchedAt = 0;
-    plans.set(tester.id, planOf(tester, joined, isFounder, random));
+    plans.set(tester.id, planOf(tester, { joined, isFounder, population }, random));
   }
   for (let month = 0; month < MONTHS; month++) {
     const now = month * MONTH_MS;
     for (const [id, plan] of plans) {
       const tester = community.testers.get(id) as SimulatedTester;
       for (const { pack } of plan.filter((one) => one.month === month)) {
-        community.store(pack, id, measure(tester, random));
+        community.store(pack, id, measure(tester, random, population));
         community.rank(pack, now);
       }
     }
@@ -48,11 +56,19 @@ export function grow(
 }
 
 /** Packs that a tester measures, and when: popular ones more often. */
-function planOf(tester: SimulatedTester, joined: number, isFounder: boolean, random: Random) {
-  const wanted = Math.max(1, Math.round(PACKS_OF_A_TESTER * Math.exp(0.8 * random.gaussian()) * (isFounder ? 1.5 : 1)));
+function planOf(
+  tester: SimulatedTester,
+  {
+    joined,
+    isFounder,
+    population: { packs: count, packsOfATester },
+  }: { readonly joined: number; readonly isFounder: boolean; readonly population: Population },
+  random: Random,
+) {
+  const wanted = Math.max(1, Math.round(packsOfATester * Math.exp(0.8 * random.gaussian()) * (isFounder ? 1.5 : 1)));
   const packs = new Set<string>();
-  while (packs.size < Math.min(wanted, PACKS / 2)) {
-    packs.add(`pack ${Math.min(PACKS - 1, Math.floor(PACKS ** random.uniform() - 1))}`);
+  while (packs.size < Math.min(wanted, count / 2)) {
+    packs.add(`pack ${Math.min(count - 1, Math.floor(count ** random.uniform() - 1))}`);
   }
   const last = MONTHS - joined;
   return [...packs].map((pack) => ({ pack, month: joined + Math.floor(random.uniform() * last), tester: tester.id }));
@@ -61,7 +77,7 @@ function planOf(tester: SimulatedTester, joined: number, isFounder: boolean, ran
 function holdRound(community: Community, pack: string, attendance: number, now: number, random: Random): void {
   for (const tester of community.testers.values()) {
     if (tester.joined <= now && random.uniform() < attendance)
-      community.store(pack, tester.id, measure(tester, random, true));
+      community.store(pack, tester.id, measure(tester, random, community.population, true));
   }
 }
 

@@ -1,7 +1,7 @@
 /**
  * Simulates communities of testers and those who attack their rankings, by the service's own functions (`src/core/record`, all rules
  * together; without database and clock), and prints how far an established standing moves before a moderator decides.
- * The argument is the number of communities of each size, 20 when left out. It fails when a goal is missed.
+ * The arguments are the number of communities of each size, and the name of a population. It fails when a goal is missed.
  */
 import { createRandom } from "../../seed/simulator/random.js";
 import { DEFAULT_POLICY } from "../../src/core/record/policy.js";
@@ -9,10 +9,12 @@ import type { RecordStanding } from "../../src/core/record/standing.js";
 import { attack, puppetRecords, targetsOf, WAYS } from "./attacks.js";
 import { type Community, rankedResult, standingOf } from "./community.js";
 import { type Grown, type GrowthOptions, grow, measured } from "./growth.js";
+import { POPULATIONS, type Population } from "./population.js";
 
-const COMMUNITIES = Number(process.argv[2] ?? 20);
+const COMMUNITIES = Number(process.argv[2]);
+const population = POPULATIONS.find(({ name }) => name === process.argv[3]) as Population;
 const PUPPETS = [1, 2, 3, 5, 10] as const;
-const random = createRandom(14);
+const random = createRandom(population.seed);
 const failures: string[] = [];
 
 const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
@@ -23,10 +25,11 @@ const goal = (what: string, met: boolean) => {
   if (!met) failures.push(what);
 };
 
-function communities(options: GrowthOptions, count = COMMUNITIES): Community[] {
-  return Array.from({ length: count }, () => grow(options, random));
+function communities(options: Omit<GrowthOptions, "population">, count = COMMUNITIES): Community[] {
+  return Array.from({ length: count }, () => grow({ ...options, population }, random));
 }
 
+console.log(`\n# Population "${population.name}": ${COMMUNITIES} communities of each size, seed ${population.seed}`);
 console.log(
   "\n## How far k puppets move an established standing: mean % and U, largest U; held results and disputes at k = 10\n",
 );
@@ -167,7 +170,7 @@ goal(`no puppet is established by packs that puppets invented: ${percent(invente
 goal(`honest newcomers kept out at 30 testers at most 5 %: ${percent(keptOutOfThirty, 1)}`, keptOutOfThirty <= 0.05);
 process.exitCode = failures.length > 0 ? 1 : 0;
 
-function grownBy(options: GrowthOptions): Grown {
+function grownBy(options: Omit<GrowthOptions, "population">): Grown {
   const some = communities(options).map((community) => measured(community));
   const of = (key: keyof Grown) => mean(some.map((one) => one[key]));
   return {
