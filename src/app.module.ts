@@ -20,6 +20,7 @@ import { ReviewsModule } from "./features/reviews/reviews.module.js";
 import { RunsModule } from "./features/runs/runs.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
 import { TestersModule } from "./features/testers/testers.module.js";
+import { UseModule } from "./features/use/use.module.js";
 import { AuditLogModule } from "./platform/audit-log/audit-log.module.js";
 import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
@@ -76,6 +77,7 @@ export class AppModule {
         RegisterModule,
         ReviewsModule,
         ReevaluationsModule,
+        UseModule,
       ],
     };
   }

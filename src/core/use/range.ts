@@ -3,8 +3,9 @@ import type { PackRun } from "./pack-run.js";
 
 /** What some runs of a pack span. */
 export function rangeOf(runs: readonly PackRun[], chargeAh: number): ModelRange {
-  const means = runs.map(({ grid }) => grid.meanA);
   const full = runs.filter(({ drawnBefore }) => drawnBefore === null);
+  const ended = full.filter(({ reachedCutoff }) => reachedCutoff);
+  const means = (ended.length > 0 ? ended : full).map(({ grid }) => grid.meanA);
   const probed = runs.flatMap(({ grid }) => {
     const { temperature, startS, seconds } = grid;
     if (temperature === null) return [];

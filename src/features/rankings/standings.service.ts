@@ -31,6 +31,8 @@ export type { NewStanding } from "./standings.repository.js";
 export const JUDGE_TESTER = "judge-tester";
 /** The task that computes a pack's standings anew from the results that are stored; its payload names pack and protocol. */
 export const REFRESH_STANDINGS = "refresh-standings";
+/** The task that fits a pack's model anew to its accepted runs; its payload names the pack. */
+export const FIT_PACK_MODEL = "fit-pack-model";
 
 /** Packs whose figures are read together. */
 const PACKS_AT_ONCE = 200;
@@ -60,6 +62,7 @@ export class StandingsService {
   async refresh(tx: Transaction, packId: string, protocolKey: string, testerId: string): Promise<void> {
     const found = await this.refreshResults(tx, { packId, protocolKey, testerId });
     await this.queueJudgement(tx, judgedAgain(testerId, found));
+    await addJobs(tx, FIT_PACK_MODEL, [{ payload: { packId }, key: `${FIT_PACK_MODEL}:${packId}` }], "background");
   }
 
   /** Computes a pack's standings anew from the results as they are stored, when something else that decides them has changed. */

@@ -23,6 +23,7 @@ export const PROBLEMS = {
   "not-acceptable": { status: 406, title: "None of the accepted media types is available" },
   "request-timeout": { status: 408, title: "The request took too long to arrive" },
   "already-exists": { status: 409, title: "It already exists" },
+  "model-not-available": { status: 409, title: "The runs of the pack do not make a model" },
   "similar-pack": { status: 409, title: "The record has similar packs" },
   "idempotency-key-in-use": {
     status: 409,

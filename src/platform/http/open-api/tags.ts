@@ -4,6 +4,7 @@ export const TAGS: readonly (readonly [name: string, description: string])[] = [
   ["rankings", "Packs of a class by what testers found together. Not a licence to use a pack at its limits"],
   ["figures", "What is read off a run, and which way is better"],
   ["comparisons", "Packs or runs side by side"],
+  ["predictions", "What packs do under a use, from all their runs together"],
   ["plans", "What to set, expect and look at when a pack is tested"],
   ["ladders", "The current that a specimen sustains, from runs at several currents"],
   ["runs", "Discharges that were logged: upload, progress, figures, conformance, log and trace"],

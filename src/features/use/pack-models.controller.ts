@@ -1,0 +1,49 @@
+import { Controller, Get, Param } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { FollowsMerges } from "../packs/packs.module.js";
+import { PackModelsService } from "./pack-models.service.js";
+import { PredictionsService } from "./predictions.service.js";
+import { PackModelView, PackValidationView } from "./use.views.js";
+
+@ApiTags("packs")
+@Controller("v1/packs")
+export class PackModelsController {
+  constructor(
+    private readonly packModelsService: PackModelsService,
+    private readonly predictionsService: PredictionsService,
+  ) {}
+
+  @Get(":id/model")
+  @FollowsMerges()
+  @Refuses("model-not-available")
+  @ApiOperation({
+    operationId: "getPackModel",
+    summary: "What all accepted runs of a pack together say of it, to compute predictions from",
+  })
+  @ApiOkResponse({ type: PackModelView })
+  model(@Param("id") packId: string, @Conditional() conditional: ConditionalRead): Promise<PackModelView | undefined> {
+    return conditional.unlessCurrent(
+      () => this.packModelsService.revisionOf(packId),
+      () => this.predictionsService.model(packId),
+    );
+  }
+
+  @Get(":id/validation")
+  @FollowsMerges()
+  @ApiOperation({
+    operationId: "getPackValidation",
+    summary: "Each run of a pack, predicted from its other runs, and how far off that is",
+  })
+  @ApiOkResponse({ type: PackValidationView })
+  validation(
+    @Param("id") packId: string,
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<PackValidationView | undefined> {
+    return conditional.unlessCurrent(
+      () => this.packModelsService.revisionOf(packId),
+      () => this.predictionsService.validation(packId),
+    );
+  }
+}

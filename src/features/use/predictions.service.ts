@@ -1,0 +1,158 @@
+import { Injectable } from "@nestjs/common";
+import { USE_CAUTIONS } from "../../core/use/cautions.js";
+import type { Whose } from "../../core/use/passes.js";
+import type { Prediction } from "../../core/use/predict.js";
+import { durationOf, type Use } from "../../core/use/use.js";
+import type { Caller } from "../../platform/auth/account.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { notFound, Problem } from "../../platform/problems/problem.js";
+import { Threads } from "../../platform/threads/threads.js";
+import { PacksService } from "../packs/packs.service.js";
+import { PackModelsRepository, type StoredModel } from "./pack-models.repository.js";
+import { PackModelsService } from "./pack-models.service.js";
+import type { PredictTask } from "./predict-thread.js";
+import type {
+  PackModelView,
+  PackValidationView,
+  PredictionInput,
+  PredictionsView,
+  PredictionView,
+} from "./use.views.js";
+import { readUse } from "./use-input.js";
+
+/** What is known of one pack that is asked for. */
+interface Asked {
+  readonly packId: string;
+  readonly use: Use;
+  readonly stored: StoredModel;
+  readonly whose: Whose;
+  readonly verifiedA: number | null;
+}
+
+/** Answers what packs do under a use, from their models. */
+@Injectable()
+export class PredictionsService {
+  constructor(
+    private readonly packModelsService: PackModelsService,
+    private readonly packModelsRepository: PackModelsRepository,
+    private readonly packsService: PacksService,
+    private readonly threads: Threads,
+  ) {}
+
+  /** @throws Problem model-not-available when the pack's runs do not make a model: it says which are missing */
+  async model(packId: string): Promise<PackModelView> {
+    await this.packsService.get(packId);
+    const { model, missing } = await this.packModelsService.of(packId);
+    if (model) return { packId, model };
+    throw new Problem(
+      "model-not-available",
+      "The pack's accepted runs do not make a model yet. `errors` says what is missing.",
+      {
+        errors: missing.map(({ reason, message }) => ({ pointer: `/runs/${reason}`, message: `needs ${message}` })),
+      },
+    );
+  }
+
+  async validation(packId: string): Promise<PackValidationView> {
+    await this.packsService.get(packId);
+    const { missing, validation } = await this.packModelsService.of(packId);
+    return { packId, missing, ...validation };
+  }
+
+  /** @throws Problem invalid-input, not-found */
+  async predict(input: PredictionInput, caller: Caller | null): Promise<PredictionsView> {
+    const forChemistry = readUse(input.use);
+    const { specimenId = null, packIds } = input;
+    const of = input.of ?? (specimenId === null ? "unknown-specimen" : "specimen");
+    if (packIds.length === 0) throw invalidInput([{ pointer: "/packIds", message: "must name at least one pack" }]);
+    if ((of === "specimen") !== (specimenId !== null)) {
+      throw invalidInput([
+        { pointer: "/specimenId", message: "is given for a prediction of a specimen, and for no other" },
+      ]);
+    }
+    const asked: Asked[] = [];
+    for (const packId of packIds) {
+      const { chemistry } = await this.packsService.get(packId);
+      const { stored, whose } = await this.modelFor(packId, of, specimenId, caller);
+      const verifiedA = await this.packModelsRepository.verifiedContinuousA(packId);
+      asked.push({ packId, use: forChemistry(chemistry), stored, whose, verifiedA });
+    }
+    const items = await Promise.all(asked.map((one) => this.predictOne(one)));
+    return { items };
+  }
+
+  private async modelFor(
+    packId: string,
+    of: Whose["kind"],
+    specimenId: string | null,
+    caller: Caller | null,
+  ): Promise<{ readonly stored: StoredModel; readonly whose: Whose }> {
+    if (of !== "specimen" || specimenId === null) {
+      return {
+        stored: await this.packModelsService.of(packId),
+        whose: { kind: of === "mean" ? "mean" : "unknown-specimen" },
+      };
+    }
+    const specimen = await this.packModelsRepository.specimen(specimenId);
+    const isOwn = specimen !== null && specimen.ownerId === caller?.id;
+    const stored = await this.packModelsService.of(packId, isOwn ? specimenId : null);
+    const scales = stored.model?.specimens.find((one) => one.specimenId === specimenId);
+    if (specimen?.packId !== packId || (!isOwn && !scales))
+      throw notFound("specimen: none of the pack has that id, with runs");
+    if (!scales) {
+      const needed = "needs a run of its own under which it was carried from full to the cutoff";
+      return {
+        stored: { ...stored, model: null, missing: [{ reason: "fit", message: needed }] },
+        whose: { kind: "mean" },
+      };
+    }
+    return { stored, whose: { kind: "specimen", capacity: scales.capacity, resistance: scales.resistance } };
+  }
+
+  private async predictOne({ packId, use, stored, whose, verifiedA }: Asked): Promise<PredictionView> {
+    if (stored.model === null) return unanswered(packId, use, stored, whose, verifiedA);
+    const [prediction] = await this.threads.run<PredictTask, Prediction[]>(
+      { module: "src/features/use/predict-thread.js", name: "predictAll" },
+      { use, packs: [{ model: stored.model, whose }] },
+    );
+    if (!prediction) throw new Error("a prediction of one pack has one answer");
+    const peak = prediction.peakA;
+    const beyond =
+      verifiedA !== null && peak !== null && peak > verifiedA
+        ? [
+            `The use draws up to ${Math.round(peak)} A, more than the ${Math.round(verifiedA)} A of continuous current that ladders have verified.`,
+          ]
+        : [];
+    return { packId, verifiedContinuousA: verifiedA, ...prediction, cautions: [...prediction.cautions, ...beyond] };
+  }
+}
+
+function unanswered(
+  packId: string,
+  use: Use,
+  { missing }: StoredModel,
+  whose: Whose,
+  verifiedContinuousA: number | null,
+): PredictionView {
+  return {
+    cautions: USE_CAUTIONS,
+    packId,
+    of: whose.kind,
+    answered: false,
+    needed: missing,
+    grade: null,
+    holds: null,
+    probability: null,
+    marginVoltsPerCell: null,
+    marginUncertainty: null,
+    limit: null,
+    lasts: null,
+    shareLeft: null,
+    durationS: durationOf(use),
+    peakA: null,
+    chargeAh: null,
+    energyWh: null,
+    verifiedContinuousA,
+    curve: [],
+  };
+}

@@ -1,0 +1,180 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { predict } from "../../../docs/example/predict.mjs";
+import { EXACT_BENCH } from "../../../test/cross-checks/simulator/bench.js";
+import { resistance, standardLoadOhm } from "../../../test/cross-checks/simulator/load.js";
+import type { SimulatedPack } from "../../../test/cross-checks/simulator/pack.js";
+import { drawPack } from "../../../test/cross-checks/simulator/populations.js";
+import { simulateLog } from "../../../test/cross-checks/simulator/simulate-log.js";
+import { specimenOf } from "../../../test/predictions/pooled-pack.js";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { inRestWords } from "../../../test/support/graphql-words.js";
+import { postForm, register } from "../../../test/support/uploads.js";
+import type { PackModel } from "../../core/use/pack-model.js";
+import type { PackModelView, PackValidationView, PredictionsView } from "./use.views.js";
+
+const pack = drawPack("B", "lipo", "p2");
+const watts = pack.suitedLoadA * 3.5 * pack.facts.series;
+const own = specimenOf(pack, 0.97, 1.05);
+
+let app: TestApp;
+let packId: string;
+let specimenId: string;
+let stranger: { authorization: string };
+let owner: { authorization: string };
+
+/** Uploads a full load of a specimen; a moderator accepts it unless it stays unseen. */
+async function upload(handle: string, of: SimulatedPack, share: number, isAccepted = true) {
+  const headers = await app.signIn(handle);
+  const load = resistance(standardLoadOhm(pack.facts.series, share * pack.suitedLoadA));
+  const bench = {
+    ...EXACT_BENCH,
+    stated: { ...EXACT_BENCH.stated, voltage: { percent: 0.1, offset: 0.01 }, current: { percent: 0.5, offset: 0.1 } },
+    rateHz: 5.5,
+    voltage: { ...EXACT_BENCH.voltage, noise: 0.003, step: 0.001 },
+    current: { ...EXACT_BENCH.current, noise: 0.1, step: 0.01 },
+    temperature: { gain: 0, offset: 0, noise: 0.05, step: 0.1 },
+  };
+  const { csv, facts } = simulateLog({ pack: of, load, bench, seed: `${handle} ${share}`, ambientC: 22, startC: 22 });
+  const registered = await register(app, headers, "Sprint", {
+    log: new Uint8Array(),
+    pack: facts.pack,
+    bench: facts.bench,
+    conditions: { ambientC: 22, restMinutes: 30, cycles: 10, setpointA: null },
+  });
+  const { packId: ofPack, ...ids } = registered;
+  const run = { protocol: "full-load", ...ids, ...facts.conditions };
+  const { status, body } = await postForm(`${app.url}/v1/runs`, run, Buffer.from(csv), { headers });
+  const failed = body.conformance?.findings.filter(
+    ({ severity, outcome }) => severity === "required" && outcome === "fail",
+  );
+  expect([status, failed]).toEqual([201, []]);
+  if (isAccepted) await app.database.run.update({ where: { id: body.id }, data: { review: "accepted" } });
+  return { packId: ofPack, specimenId: ids.specimenId, runId: body.id, headers };
+}
+
+beforeAll(async () => {
+  app = await startTestApp();
+  ({ packId } = await upload("anna", pack, 1));
+  await upload("anna", pack, 0.35);
+});
+afterAll(() => app.close());
+
+const use = {
+  steps: [
+    { seconds: 5, powerW: watts },
+    { seconds: 15, powerW: 0.35 * watts },
+  ],
+  repeats: 6,
+  reserve: 0.1,
+};
+const ask = async (payload: object, headers?: { authorization: string }) => {
+  const answer = await app.inject({ method: "POST", url: "/v1/predictions", payload, ...(headers && { headers }) });
+  return {
+    status: answer.statusCode,
+    ...answer.json<PredictionsView & { errors: { pointer: string; message: string }[] }>(),
+  };
+};
+
+describe("before the runs suffice", () => {
+  it("the model is a problem that says which runs are needed, and so does a prediction", async () => {
+    const answer = await app.inject(`/v1/packs/${packId}/model`);
+    expect([answer.statusCode, answer.json().code, answer.json().errors]).toEqual([
+      409,
+      "model-not-available",
+      [{ pointer: "/runs/testers", message: expect.stringMatching(/second tester/) }],
+    ]);
+    const [item] = (await ask({ packIds: [packId], use })).items;
+    expect(item).toMatchObject({ answered: false, holds: null, curve: [], needed: [{ reason: "testers" }] });
+    expect(item?.cautions[0]).toMatch(/no licence/);
+  });
+});
+
+describe("with runs of two testers", () => {
+  beforeAll(async () => {
+    await upload("ben", specimenOf(pack, 1.01, 0.98), 0.9);
+    ({ specimenId, headers: owner } = await upload("cleo", own, 1.05, false));
+    stranger = await app.signIn("dora");
+  });
+
+  it("the model is public, and the prediction can be computed again from it", async () => {
+    const { model } = (await app.inject(`/v1/packs/${packId}/model`)).json<PackModelView & { model: PackModel }>();
+    expect(model).toMatchObject({ grade: "provisional", runs: 3, testers: 2, series: pack.facts.series });
+    const { status, items } = await ask({ packIds: [packId], use, of: "mean" });
+    expect([status, items[0]?.answered, items[0]?.holds]).toEqual([200, true, true]);
+    const again = predict(model, { ...use, startC: 23, ambientC: 23 }, 3, 0.05).at(-1);
+    const last = items[0]?.curve.at(-1);
+    expect(Math.abs((again?.voltageV as number) / (last?.voltageV as number) - 1)).toBeLessThan(0.002);
+    expect(Math.abs((again?.chargeMah as number) / (last?.chargeMah as number) - 1)).toBeLessThan(0.005);
+  });
+
+  it("a use that is too long does not hold, and says when and why", async () => {
+    const { items } = await ask({ packIds: [packId], use: { ...use, repeats: 60 } });
+    expect(items[0]).toMatchObject({ holds: false, of: "unknown-specimen", limit: { reason: "voltage" } });
+    expect(items[0]?.limit?.at.uncertainty).toBeGreaterThan(0);
+    expect(items[0]?.probability).toBeLessThan(0.01);
+  });
+
+  it("nothing is said beyond the currents that were measured", async () => {
+    const { items } = await ask({
+      packIds: [packId],
+      use: { steps: [{ seconds: 5, currentA: 3 * pack.suitedLoadA }] },
+    });
+    expect(items[0]).toMatchObject({
+      answered: false,
+      needed: [{ reason: "mean-current" }, { reason: "peak-current" }],
+    });
+  });
+
+  it("is the same over GraphQL", async () => {
+    const { items } = await ask({ packIds: [packId], use });
+    const query = `query($input: PredictionInput!) { predictions(input: $input) { items { packId of holds probability grade
+      marginVoltsPerCell limit { reason at { value uncertainty } } lasts { value uncertainty isLowerBound } chargeAh } } }`;
+    const { body } = await app.graphql(query, { variables: { input: { packIds: [packId], use } } });
+    expect(items[0]).toMatchObject(
+      (inRestWords(body.data) as { predictions: PredictionsView }).predictions.items[0] ?? {},
+    );
+  });
+
+  it("an own specimen is predicted from runs that nobody else may see", async () => {
+    const asked = { packIds: [packId], use: { ...use, repeats: 60 }, specimenId };
+    const mine = (await ask(asked, owner)).items[0];
+    const average = (await ask({ packIds: [packId], use: { ...use, repeats: 60 }, of: "mean" })).items[0];
+    expect(mine).toMatchObject({ of: "specimen", answered: true });
+    // It holds 3 % less than the others' mean.
+    expect((mine?.lasts?.value as number) / (average?.lasts?.value as number)).toBeLessThan(0.99);
+    expect((await ask(asked, stranger)).status).toBe(404);
+    expect((await ask(asked)).status).toBe(404);
+    expect((await app.inject(`/v1/packs/${packId}/model`)).json().model.runs).toBe(3);
+  });
+
+  it("each run is held against the others in public", async () => {
+    const validation = (await app.inject(`/v1/packs/${packId}/validation`)).json<PackValidationView>();
+    expect(validation.missing).toEqual([]);
+    expect(validation.runs).toHaveLength(3);
+    expect(validation.summary?.voltagePercentRms).toBeLessThan(3);
+  });
+
+  it("follows the runs: one that is no longer accepted is in no model", async () => {
+    const first = (await app.inject(`/v1/packs/${packId}/model`)).headers.etag as string;
+    const current = () => app.inject({ url: `/v1/packs/${packId}/model`, headers: { "if-none-match": first } });
+    expect((await current()).statusCode).toBe(304);
+    await app.database.run.updateMany({ where: { specimenId }, data: { review: "accepted" } });
+    const next = await current();
+    expect([next.statusCode, next.json().model.runs]).toEqual([200, 4]);
+  });
+
+  it.each([
+    [{ steps: [] }, "/use/steps"],
+    [{ steps: [{ seconds: 5 }] }, "/use/steps/0"],
+    [{ steps: [{ seconds: 5, powerW: 100, currentA: 5 }] }, "/use/steps/0"],
+    [{ steps: [{ seconds: 5, currentA: 0 }] }, "/use/steps"],
+    [{ steps: [{ seconds: -5, currentA: 5 }] }, "/use/steps/0/seconds"],
+    [{ steps: [{ seconds: 40_000, currentA: 5 }], repeats: 2 }, "/use/repeats"],
+    [{ steps: [{ seconds: 5, standardLoad: { loadA: 81, share: 1 } }] }, "/load"],
+    [{ steps: [{ seconds: 5, currentA: 5 }], reserve: 1 }, "/use/reserve"],
+    [{ steps: [{ seconds: 5, currentA: 5 }], colour: 1 }, "/use/colour"],
+  ])("refuses %j, and says where", async (wrong, pointer) => {
+    const { status, errors } = await ask({ packIds: [packId], use: wrong });
+    expect([status, errors.map((one) => one.pointer)]).toEqual([422, expect.arrayContaining([pointer])]);
+  });
+});

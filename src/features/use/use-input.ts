@@ -1,0 +1,59 @@
+import type { InputError } from "../../core/inputs/input-error.js";
+import type { Chemistry } from "../../core/model.js";
+import { durationOf, type Use } from "../../core/use/use.js";
+import { invalidInput } from "../../platform/http/input.pipe.js";
+import { requireStandardLoad } from "../../platform/http/standard-load.js";
+import type { UseInput, UseStepInput } from "./use.views.js";
+
+/** A use lasts so long at most, and has so many steps when its repeats are written out. */
+const MAX_USE_SECONDS = 12 * 3600;
+const MAX_STEPS = 20_000;
+/** Stretches into which uses are cut: each step takes some at its start, and then one for some seconds. */
+const DEFAULTS = { startC: 23, reserve: 0.2, temperatureLimitC: 60 } as const;
+/** V of a cell under load at which a full load ends (common practice). */
+const CUTOFFS: Readonly<Record<Chemistry, number>> = { lipo: 3.3, lihv: 3.3, liion: 3, lifepo4: 2.6 };
+const DEMANDS = ["powerW", "currentA", "resistanceOhm", "standardLoad"] as const;
+
+/**
+ * A use without its cutoff, which a pack's chemistry decides where none is asked for.
+ *
+ * @throws Problem that says of each step what is possible
+ */
+export function readUse(input: UseInput): (chemistry: Chemistry) => Use {
+  const errors: InputError[] = input.steps.flatMap((step, k) => errorOf(step, k) ?? []);
+  const { steps, startC, ambientC, reserve, temperatureLimitC, cutoffVoltsPerCell, cycles } = input;
+  const repeats = input.repeats ?? 1;
+  const add = (pointer: string, message: string) => errors.push({ pointer, message });
+  if (steps.length === 0) add("/use/steps", "must have at least one step");
+  if (!steps.some(isDraw)) add("/use/steps", "must draw something: a use is more than a rest");
+  if (steps.length * repeats > MAX_STEPS) add("/use/repeats", `make more than ${MAX_STEPS} steps together`);
+  const seconds = durationOf({ steps, repeats });
+  if (seconds > MAX_USE_SECONDS) {
+    add("/use/repeats", `make ${Math.round(seconds)} s together; a use lasts at most ${MAX_USE_SECONDS} s`);
+  }
+  if (errors.length > 0) throw invalidInput(errors);
+  for (const { standardLoad } of steps) if (standardLoad) requireStandardLoad(standardLoad.loadA);
+  const start = startC ?? DEFAULTS.startC;
+  return (chemistry) => ({
+    steps,
+    repeats,
+    startC: start,
+    ambientC: ambientC ?? start,
+    cycles: cycles ?? null,
+    cutoffVoltsPerCell: cutoffVoltsPerCell ?? CUTOFFS[chemistry],
+    reserve: reserve ?? DEFAULTS.reserve,
+    temperatureLimitC: temperatureLimitC ?? DEFAULTS.temperatureLimitC,
+  });
+}
+
+function errorOf(step: UseStepInput, k: number): InputError | null {
+  const given = DEMANDS.filter((key) => step[key] != null);
+  if (given.length === 1) return null;
+  return {
+    pointer: `/use/steps/${k}`,
+    message: "needs exactly one of powerW, currentA, resistanceOhm and standardLoad",
+  };
+}
+
+const isDraw = ({ powerW, currentA, resistanceOhm, standardLoad }: UseStepInput): boolean =>
+  (powerW ?? 0) > 0 || (currentA ?? 0) > 0 || resistanceOhm != null || standardLoad != null;
