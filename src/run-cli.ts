@@ -1,11 +1,12 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import { EXIT, sentenceOf } from "./cli/usage-error.js";
+import { REVIEW_STATES, RUN_STATES } from "./core/lifecycle/run-lifecycle.js";
 import { ROLES } from "./platform/auth/account.js";
 import { CAUTION } from "./platform/http/caution.js";
 
 const FILES = "<file|folder...>";
 const FILES_ARE = "logs; of a folder the logs in it, by name, without sub-folders";
-const RUN_FILE_IS = "what is known of the run; else run.json beside each log";
+const RUN_FILE_IS = "what is known of the run; else NAME.run.json of NAME.csv, or run.json, beside each log";
 const EXIT_CODES =
   "Exit code: 0 all conform, 1 some do not conform, 2 some could not be read or something else failed.";
 
@@ -104,6 +105,91 @@ program
     const { upload } = await import("./cli/upload.js");
     process.exitCode = await upload(files, options);
   });
+
+const RUN_STATE_CHOICES = [...REVIEW_STATES, ...RUN_STATES];
+
+program
+  .command("runs")
+  .description("list your runs, the newest first")
+  .addOption(new Option("--state <state>", "only runs in this state").choices(RUN_STATE_CHOICES))
+  .addOption(server())
+  .option("--json", "one JSON list")
+  .addHelpText("after", "\nExamples:\n  packledger runs\n  packledger runs --state info-requested")
+  .action(async (options) => (await import("./cli/own-runs.js")).runs(options));
+
+program
+  .command("show")
+  .description("show a run: figures, what failed, what is asked")
+  .argument("<run>", "its id")
+  .addOption(server())
+  .option("--json", "the run as one JSON object")
+  .action(async (id: string, options) => (await import("./cli/own-runs.js")).show(id, options));
+
+program
+  .command("withdraw")
+  .description("withdraw runs of yours for good")
+  .argument("<run...>", "their ids")
+  .addOption(server())
+  .option("--yes", "without being asked")
+  .action(async (ids: string[], options) => (await import("./cli/own-runs.js")).withdraw(ids, options));
+
+program
+  .command("answer")
+  .description("answer what a moderator asks about a run of yours")
+  .argument("<run>", "its id")
+  .argument("<note>", "what you say")
+  .option("--replaced-by <run>", "a later run of yours that takes its place")
+  .addOption(server())
+  .action(async (id: string, note: string, options) => (await import("./cli/own-runs.js")).answer(id, note, options));
+
+const packs = program.command("packs").description("find and register packs");
+packs
+  .command("search")
+  .description("list packs by words of maker and name")
+  .argument("<words...>", "words of maker and name")
+  .addOption(server())
+  .action(async (words: string[], options) => (await import("./cli/packs.js")).searchPacks(words, options));
+packs
+  .command("register")
+  .description("register the pack that a file describes, or a run file as `pack`")
+  .argument("<file.json>", "the description")
+  .option("--other", "yours is another pack than the similar ones that are listed")
+  .addOption(server())
+  .action(async (file: string, options) => (await import("./cli/packs.js")).registerPack(file, options));
+
+program
+  .command("compare")
+  .description("put packs side by side, in percent of the first")
+  .argument("<pack...>", "names or ids; ids of runs with --runs")
+  .option("--runs", "compare runs in place of packs")
+  .option("--load <A>", "the standard load", positive)
+  .addOption(new Option("--csv", "comma-separated values (RFC 4180)").conflicts("markdown"))
+  .option("--markdown", "a table of Markdown")
+  .addOption(server())
+  .addHelpText(
+    "after",
+    "\nExamples:\n  packledger compare slipway anvil\n  packledger compare --csv slipway anvil > compared.csv",
+  )
+  .action(async (names: string[], options) => (await import("./cli/compare.js")).compare(names, options));
+
+program
+  .command("ladder")
+  .description("show the steps of a specimen's ladder and the current that it sustains")
+  .argument("<specimen>", "its id")
+  .addOption(server())
+  .action(async (id: string, options) => (await import("./cli/standings.js")).ladder(id, options));
+
+program
+  .command("rankings")
+  .description("show the packs of a class in the order of a figure")
+  .argument("<figure>", "such as power-10s")
+  .option("--chemistry <chemistry>", "only this chemistry")
+  .option("--series <n>", "only so many cells in series")
+  .option("--load <A>", "the standard load", positive)
+  .option("--all", "provisional standings too")
+  .option("--first <n>", "how many", "25")
+  .addOption(server())
+  .action(async (figure: string, options) => (await import("./cli/standings.js")).rankings(figure, options));
 
 program
   .command("grant")

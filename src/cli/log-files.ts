@@ -16,17 +16,38 @@ export async function logFilesOf(paths: readonly string[]): Promise<string[]> {
   return [...new Set(found)];
 }
 
+const isRunFile = (name: string): boolean => name === RUN_FILE || name.endsWith(".run.json");
+
 async function logsIn(folder: string): Promise<string[]> {
   const entries = await readdir(folder, { withFileTypes: true });
   const names = entries.filter((entry) => entry.isFile() && LOG_NAME.test(entry.name)).map(({ name }) => name);
+  const passedOver = entries
+    .filter((entry) => !names.includes(entry.name) && !isRunFile(entry.name))
+    .map(({ name }) => name);
+  if (passedOver.length > 0) console.error(`Passed over in ${folder}: ${passedOver.sort().join(", ")}`);
   if (names.length === 0) throw new UsageError(`There is no log in ${folder}. Name the file itself if it is one.`);
   return names.sort().map((name) => join(folder, name));
 }
 
-/** What is declared of the run of a log: the file that was named, else run.json beside the log. */
-export function declaredRunOf(logFile: string, runFile: string | undefined): Promise<Record<string, unknown>> {
+/** What is declared of the run of a log: the file that was named, else NAME.run.json of NAME.csv, else run.json beside the log. */
+export async function declaredRunOf(logFile: string, runFile: string | undefined): Promise<Record<string, unknown>> {
   const ask = `Write what is known of the run into ${RUN_FILE} beside ${basename(logFile)}, or name a file with --run.`;
-  return declaredRunIn(runFile ?? join(dirname(logFile), RUN_FILE), ` ${ask}`);
+  return declaredRunIn(runFile ?? (await runFileBeside(logFile)), ` ${ask}`);
+}
+
+async function runFileBeside(logFile: string): Promise<string> {
+  const name = basename(logFile)
+    .replace(/\.gz$/i, "")
+    .replace(/\.[^.]+$/, "");
+  const own = join(dirname(logFile), `${name}.run.json`);
+  return (await exists(own)) ? own : join(dirname(logFile), RUN_FILE);
+}
+
+async function exists(path: string): Promise<boolean> {
+  return access(path).then(
+    () => true,
+    () => false,
+  );
 }
 
 /**

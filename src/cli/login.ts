@@ -1,7 +1,9 @@
 import { createHash, randomBytes } from "node:crypto";
+import { fstatSync } from "node:fs";
 import { Questioner } from "./ask.js";
 import { ServiceClient, succeeded } from "./service-client.js";
 import { keepToken } from "./sessions.js";
+import { UsageError } from "./usage-error.js";
 
 interface LoginOptions {
   readonly server: string;
@@ -19,9 +21,19 @@ export async function login({ server, browser }: LoginOptions): Promise<void> {
 }
 
 async function openSession(server: string): Promise<string> {
+  requireSomebody();
   const { handle, password } = await credentials();
   const answer = await new ServiceClient(server, null).send("POST", "/v1/sessions", { json: { handle, password } });
   return String(succeeded(answer).token);
+}
+
+/** Nobody can answer where standard input is neither a terminal nor holds the answers. */
+function requireSomebody(): void {
+  const { isTTY } = process.stdin;
+  if (isTTY || !fstatSync(0).isCharacterDevice()) return;
+  throw new UsageError(
+    "There is no terminal to ask at. Set PACKLEDGER_TOKEN, or send handle and password as two lines.",
+  );
 }
 
 /** What comes back through the browser is worth nothing without the verifier, which stays in this process. */

@@ -5,6 +5,7 @@ import { PlanRefused, planOf } from "../core/plan/plan.js";
 import type { Plan } from "../core/plan/planned-test.js";
 import { NEWEST_PROTOCOLS } from "../core/protocol/index.js";
 import { declaredRunIn } from "./log-files.js";
+import { packNamed } from "./pack-named.js";
 import { planReportOf } from "./plan-report.js";
 import { ServiceClient } from "./service-client.js";
 import { storedTokenFor } from "./sessions.js";
@@ -70,24 +71,4 @@ async function registered({ pack, specimen, protocol = "full-load", load, server
   }
   const planned = (await client.get(`/v1/plans?${query}`)) as unknown as Plan;
   return { title: `${title}: ${query.get("protocol")}`, ...planned };
-}
-
-interface NamedPack {
-  readonly id: string;
-  readonly maker: string;
-  readonly name: string;
-}
-
-const ID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/i;
-
-async function packNamed(client: ServiceClient, words: string): Promise<NamedPack> {
-  if (ID.test(words)) return (await client.get(`/v1/packs/${words}`)) as unknown as NamedPack;
-  const found = (await client.get(`/v1/packs?first=5&search=${encodeURIComponent(words)}`)) as unknown as {
-    items: NamedPack[];
-  };
-  const [first, ...others] = found.items;
-  if (first && others.length === 0) return first;
-  if (!first) throw new UsageError(`No pack at ${client.server} is called ${words}.`);
-  const names = found.items.map(({ id, maker, name }) => `\n  ${id}  ${maker} ${name}`);
-  throw new UsageError(`Several packs are called ${words}. Name one by its id:${names.join("")}`);
 }

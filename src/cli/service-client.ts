@@ -31,7 +31,7 @@ export class ServiceClient {
   ) {}
 
   /** The answer, whatever its status; waits where the service asks for it. */
-  async send(method: "GET" | "POST", path: string, { json, form }: Sent = {}): Promise<Answer> {
+  async send(method: "GET" | "POST" | "DELETE", path: string, { json, form }: Sent = {}): Promise<Answer> {
     for (let tries = 1; ; tries++) {
       const body = form ? await form() : json ? JSON.stringify(json) : null;
       const response = await this.fetch(method, path, body, json ? { "content-type": "application/json" } : {});
@@ -50,7 +50,7 @@ export class ServiceClient {
   /** All items of a list, page by page. */
   async *list(path: string): AsyncGenerator<Record<string, unknown>> {
     for (let after = ""; ; ) {
-      const page = await this.get(`${path}?first=100${after}`);
+      const page = await this.get(`${path}${path.includes("?") ? "&" : "?"}first=100${after}`);
       yield* page.items as Record<string, unknown>[];
       const { hasNextPage, endCursor } = page.pageInfo as { hasNextPage: boolean; endCursor: string };
       if (!hasNextPage) return;

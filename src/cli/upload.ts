@@ -61,7 +61,10 @@ async function uploadFile(
       return form;
     },
   });
-  if (status >= 300) throw new UsageError(sentenceOfProblem(body as ProblemBody));
+  if (status >= 300) {
+    const stored = typeof body.runId === "string" ? `\n  ${client.server}/v1/runs/${body.runId}` : "";
+    throw new UsageError(`${sentenceOfProblem(body as ProblemBody)}${stored}`);
+  }
   return whenEvaluated(client, body as unknown as UploadedRun, bar);
 }
 

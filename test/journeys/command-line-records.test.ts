@@ -1,0 +1,116 @@
+import { execFile, spawnSync } from "node:child_process";
+import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { productOf } from "../support/facts.js";
+import { logCase, uploadCase } from "../support/uploads.js";
+
+const CLI = join(projectRoot, "dist", "src", "cli.js");
+const GOOD = logCase("truth-4s-10hz");
+
+let app: TestApp;
+let folder: string;
+let token: string;
+let first: string;
+let second: string;
+let third: string;
+beforeAll(async () => {
+  app = await startTestApp();
+  const headers = await app.signIn("anna");
+  const mona = await app.signIn("mona", "moderator");
+  token = headers.authorization.slice("Bearer ".length);
+  first = (await uploadCase(app, headers, "Slipway", "truth-4s-10hz")).body.id;
+  second = (await uploadCase(app, headers, "Anvil", "plain-20hz")).body.id;
+  third = (await uploadCase(app, headers, "Third", "current-offset")).body.id;
+  for (const id of [first, second]) {
+    const payload = { decision: "accept", rules: [] };
+    await app.inject({ method: "POST", url: `/v1/runs/${id}/reviews`, headers: mona, payload });
+  }
+  folder = await mkdtemp(join(tmpdir(), "packledger-cli-"));
+});
+afterAll(async () => {
+  await rm(folder, { recursive: true });
+  await app.close();
+});
+
+interface Ended {
+  readonly code: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+function packledger(...args: string[]): Promise<Ended> {
+  const env = { ...process.env, PACKLEDGER_SERVER: app.url, PACKLEDGER_TOKEN: token };
+  return new Promise((resolve) => {
+    const child = execFile(process.execPath, [CLI, ...args], { env, cwd: folder }, (_, stdout, stderr) =>
+      resolve({ code: child.exitCode ?? -1, stdout, stderr }),
+    );
+  });
+}
+
+describe("own runs at the command line", () => {
+  it("are listed by state, shown, answered and withdrawn", async () => {
+    const { stdout } = await packledger("runs", "--state", "accepted");
+    const [header, ...rows] = stdout.trimEnd().split("\n");
+    expect(header).toMatch(/^run +uploaded +protocol +pack +state +verdict +file$/);
+    expect(rows.map((row) => row.split(" ")[0])).toEqual([second, first]);
+    const shown = await packledger("show", first);
+    expect(shown.stdout).toContain(`${app.url}/v1/runs/${first}`);
+    expect(shown.stdout).toMatch(/power-10s +\d+ \+- /);
+    expect((await packledger("answer", first, "Half an hour.")).stderr).toContain("decision is not possible");
+    const refused = await packledger("withdraw", third);
+    expect([refused.code, refused.stderr]).toEqual([2, expect.stringContaining("--yes")]);
+    expect((await packledger("withdraw", "--yes", third)).stdout).toBe(`${third}: withdrawn\n`);
+    expect((await packledger("runs", "--state", "withdrawn")).stdout).toContain(third);
+  });
+});
+
+describe("packs at the command line", () => {
+  it("are found, compared in percent, as CSV and Markdown, and ranked", async () => {
+    expect((await packledger("packs", "search", "slip")).stdout).toContain("Slipway");
+    const { stdout } = await packledger("compare", "slipway", "anvil");
+    expect(stdout).toMatch(/^figure +load +unit +Slipway +Anvil\n/);
+    expect(stdout).toMatch(/power-10s +\d+ A +W +\d+ \+- [\d.]+ +[+-]?[\d.]+ %/);
+    const csv = (await packledger("compare", "--csv", "slipway", "anvil")).stdout.split("\r\n");
+    expect(csv[0]).toBe("figure,load,unit,Slipway,Anvil");
+    expect((await packledger("compare", "--markdown", "slipway", "anvil")).stdout).toContain("|---|---|---|---|---|");
+    expect((await packledger("rankings", "power-10s")).stdout).toContain("--all");
+    expect((await packledger("rankings", "power-10s", "--all", "--load", "80")).stdout).toMatch(/Slipway +\d+ \+- /);
+    expect((await packledger("compare", "slipway")).code).toBe(2);
+  });
+
+  it("are registered from a file, similar ones shown first", async () => {
+    await writeFile(join(folder, "pack.json"), JSON.stringify(productOf("Slip-Way", GOOD.pack)));
+    const similar = await packledger("packs", "register", "pack.json");
+    expect([similar.code, similar.stderr]).toEqual([2, expect.stringContaining("Slipway")]);
+    expect((await packledger("packs", "register", "--other", "pack.json")).stdout).toContain("Slip-Way");
+  });
+});
+
+describe("files at the command line", () => {
+  it("a log has a run file of its own, and what is passed over is named", async () => {
+    await mkdir(join(folder, "logs"));
+    const { pack, bench, conditions } = GOOD;
+    const run = { protocol: "full-load", ...conditions, pack: productOf("Own", pack), bench: { ...bench, label: "B" } };
+    await writeFile(join(folder, "logs", "a.csv"), GOOD.log);
+    await writeFile(join(folder, "logs", "a.run.json"), JSON.stringify(run));
+    await writeFile(join(folder, "logs", "notes.md"), "no log");
+    const { code, stdout, stderr } = await packledger("check", "logs");
+    expect([code, stderr]).toEqual([0, "Passed over in logs: notes.md\n"]);
+    expect(stdout).toContain("a.csv: conforms");
+  });
+
+  it("login without a terminal says so", () => {
+    const env = { ...process.env, PACKLEDGER_TOKEN: "", XDG_CONFIG_HOME: folder };
+    const args = [CLI, "login", "--server", app.url];
+    const { status, stderr } = spawnSync(process.execPath, args, {
+      env,
+      stdio: ["ignore", "pipe", "pipe"],
+      encoding: "utf8",
+    });
+    expect([status, stderr]).toEqual([2, expect.stringContaining("PACKLEDGER_TOKEN")]);
+  });
+});
