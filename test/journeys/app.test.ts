@@ -125,13 +125,19 @@ describe("an app without a session", () => {
   });
 
   it("gets the same comparison from GraphQL", async () => {
-    const query = `query($packs: [ID!]!) { comparison(packs: $packs) { baseline load columns { id kind pack { name } }
-      rows { figure unit protocol basis load cells { value uncertainty difference differencePercent distinguishable } }
-      curves { column runId load time voltage current power charge } } }`;
-    const { body } = await app.graphql(query, { variables: { packs } });
+    const table = `query($packs: [ID!]!) { comparison(packs: $packs) { baseline load link columns { id kind pack { name } }
+      rows { figure unit protocol basis load cells { ...cell } } readings { kind cells { ...cell } } } }
+      fragment cell on ComparisonCell { value uncertainty bound testers runs difference differencePercent
+        differenceUncertainty differencePercentUncertainty distinguishable }`;
+    const chart = `query($packs: [ID!]!) { comparison(packs: $packs) { curves { column runId load time voltage current power
+      charge chargeShare temperature powerBandPercent voltageBandPercent } } }`;
+    const read = async (query: string) => {
+      const { body } = await app.graphql(query, { variables: { packs } });
+      return inRestWords(body.data?.comparison) as object;
+    };
     const rest = await compare(`packs=${packs.join(",")}`);
     const columns = rest.columns.map(({ id, kind, pack }) => ({ id, kind, pack: { name: pack.name } }));
-    expect(inRestWords(body.data)).toEqual({ comparison: { ...rest, columns } });
+    expect({ ...(await read(table)), ...(await read(chart)) }).toEqual({ ...rest, columns });
   });
 
   it("is told which of several packs and runs are missing, and gets the rest of its query", async () => {

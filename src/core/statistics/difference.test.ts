@@ -1,5 +1,5 @@
 import { describe, expect, test } from "@jest/globals";
-import { areDistinguishable, differenceFrom } from "./difference.js";
+import { areDistinguishable, differenceFrom, differenceUncertainty } from "./difference.js";
 
 const exact = (value: number) => ({ value, uncertainty: 0 });
 
@@ -27,5 +27,18 @@ describe("a difference from a baseline", () => {
     const a = { value: 100, uncertainty: 3 };
     expect(areDistinguishable(a, { value: 110, uncertainty: 4 })).toBe(false);
     expect(areDistinguishable(a, { value: 110.01, uncertainty: 4 })).toBe(true);
+  });
+
+  // JCGM 100, 5.1.2 and 5.1.6 worked by hand: 3-4-5 for the difference; for 110 / 100 the shares 4 / 110 and 3 / 100.
+  test("is known as well as both are, and in percent as well as their ratio is", () => {
+    const baseline = { value: 100, uncertainty: 3 };
+    const found = differenceUncertainty(baseline, { value: 110, uncertainty: 4 }, false);
+    expect(found.differenceUncertainty).toBeCloseTo(5, 12);
+    expect(found.differencePercentUncertainty).toBeCloseTo(110 * Math.hypot(4 / 110, 3 / 100), 12);
+    expect(differenceUncertainty(baseline, baseline, true)).toEqual({
+      differenceUncertainty: 0,
+      differencePercentUncertainty: 0,
+    });
+    expect(differenceUncertainty(exact(0), exact(5), false).differencePercentUncertainty).toBeNull();
   });
 });

@@ -23,3 +23,27 @@ export function differenceFrom(baseline: Estimate, estimate: Estimate): Differen
     distinguishable: areDistinguishable(estimate, baseline),
   };
 }
+
+/** How well a difference is known. */
+export interface DifferenceUncertainty {
+  /** Standard uncertainty of value - baseline. */
+  readonly differenceUncertainty: number;
+  /** Standard uncertainty of the difference in percent, %: the baseline's own uncertainty enters by the ratio; null for a baseline of zero. */
+  readonly differencePercentUncertainty: number | null;
+}
+
+/**
+ * Standard uncertainties of a difference of independent estimates and of the same in percent of the baseline: for y = a / b,
+ * u(y) = |y| sqrt((u(a)/a)^2 + (u(b)/b)^2) (JCGM 100, 5.1.2 and 5.1.6; clauses from memory).
+ *
+ * @param isSame whether both are one estimate, whose difference is exactly nothing
+ */
+export function differenceUncertainty(baseline: Estimate, estimate: Estimate, isSame: boolean): DifferenceUncertainty {
+  if (isSame) return { differenceUncertainty: 0, differencePercentUncertainty: baseline.value === 0 ? null : 0 };
+  const ratio = estimate.value / baseline.value;
+  const percent = (100 / Math.abs(baseline.value)) * Math.hypot(estimate.uncertainty, ratio * baseline.uncertainty);
+  return {
+    differenceUncertainty: Math.hypot(estimate.uncertainty, baseline.uncertainty),
+    differencePercentUncertainty: baseline.value === 0 ? null : percent,
+  };
+}

@@ -3,6 +3,7 @@ import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RunsModule } from "../runs/runs.module.js";
+import { ComparisonCurves } from "./comparison-curves.js";
 import { ComparisonsController } from "./comparisons.controller.js";
 import { ComparisonsResolver } from "./comparisons.resolver.js";
 import { ComparisonsService } from "./comparisons.service.js";
@@ -10,6 +11,6 @@ import { ComparisonsService } from "./comparisons.service.js";
 @Module({
   imports: [PacksModule, ProtocolsModule, RankingsModule, RunsModule],
   controllers: [ComparisonsController],
-  providers: [ComparisonsResolver, ComparisonsService],
+  providers: [ComparisonCurves, ComparisonsResolver, ComparisonsService],
 })
 export class ComparisonsModule {}

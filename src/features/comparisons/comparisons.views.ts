@@ -1,5 +1,6 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
-import { LOAD_BASES } from "../../core/model.js";
+import { BOUNDS, type Bound, LOAD_BASES } from "../../core/model.js";
+import { READ_QUANTITIES, READING_KINDS, type ReadQuantity } from "../../core/readings/read-at-will.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
@@ -7,6 +8,7 @@ import {
   EnumField,
   IdField,
   IdListField,
+  IntField,
   ListField,
   NumberField,
   NumberListField,
@@ -50,11 +52,32 @@ export class ComparisonCellView {
   @NumberField({ description: "Standard uncertainty, in the row's unit", optional: true })
   uncertainty: number | null;
 
-  @NumberField({ description: "Value minus that of the baseline, in the row's unit", optional: true })
+  @EnumField(BOUNDS, {
+    description: "Whether the true value may be larger or smaller; null when the value is not known",
+    optional: true,
+  })
+  bound: Bound | null;
+
+  @IntField({ description: "Testers behind the value", min: 1, max: 1_000_000_000, optional: true })
+  testers: number | null;
+
+  @IntField({ description: "Runs behind the value", min: 1, max: 1_000_000_000, optional: true })
+  runs: number | null;
+
+  @NumberField({
+    description: "Value minus that of the baseline, in the row's unit; null where either is a bound",
+    optional: true,
+  })
   difference: number | null;
 
   @NumberField({ description: "100 (value - baseline) / baseline, %", optional: true })
   differencePercent: number | null;
+
+  @NumberField({ description: "Standard uncertainty of the difference, in the row's unit", optional: true })
+  differenceUncertainty: number | null;
+
+  @NumberField({ description: "Standard uncertainty of the difference in percent, %", optional: true })
+  differencePercentUncertainty: number | null;
 
   @BooleanField({ description: "Whether the difference exceeds 2 sqrt(u1^2 + u2^2)", optional: true })
   distinguishable: boolean | null;
@@ -76,6 +99,30 @@ export class ComparisonRowView {
 
   @NumberField({ description: "The standard load, A; null under the runs' own loads", optional: true })
   load: number | null;
+
+  @ListField(() => ComparisonCellView, { description: "One cell a column, in their order" })
+  cells: ComparisonCellView[];
+}
+
+@ObjectType("ComparisonReading", { description: "One quantity of every column where the reader chose to read it" })
+export class ComparisonReadingView {
+  @EnumField(READING_KINDS, { description: "A mark, a span, or the cutoff" })
+  kind: (typeof READING_KINDS)[number];
+
+  @NumberField({ description: "Where the mark or span begins, s from the onset of load" })
+  fromS: number;
+
+  @NumberField({
+    description: "Where the mark or span ends, s from the onset of load; null at the cutoff, which each has its own of",
+    optional: true,
+  })
+  toS: number | null;
+
+  @EnumField(READ_QUANTITIES, { description: "What was read there" })
+  quantity: ReadQuantity;
+
+  @StringField({ description: "Symbol of the unit of its values", max: 20 })
+  unit: string;
 
   @ListField(() => ComparisonCellView, { description: "One cell a column, in their order" })
   cells: ComparisonCellView[];
@@ -108,6 +155,27 @@ export class ComparisonCurveView {
 
   @NumberListField({ description: "Charge drawn, Ah" })
   charge: number[];
+
+  @NumberListField({ description: "Charge drawn as a share of that at the end of the curve" })
+  chargeShare: number[];
+
+  @NumberListField({
+    description:
+      "Temperature of the pack at the same charge of the run under its own load, degC; empty where none was logged",
+  })
+  temperature: number[];
+
+  @NumberField({
+    description: "Half-width of the band of uncertainty about the power, %: twice the standard uncertainty at 10 s",
+    optional: true,
+  })
+  powerBandPercent: number | null;
+
+  @NumberField({
+    description: "Half-width of the band of uncertainty about the voltage, %: twice the standard uncertainty at 10 s",
+    optional: true,
+  })
+  voltageBandPercent: number | null;
 }
 
 @ObjectType("Comparison", { description: "Packs or runs side by side, against a baseline" })
@@ -121,13 +189,25 @@ export class ComparisonView {
   })
   load: number | null;
 
+  @StringField({
+    description: "Address of this comparison with everything written out that was chosen for it",
+    max: 2_000,
+  })
+  link: string;
+
   @ListField(() => ComparisonColumnView, { description: "What is compared" })
   columns: ComparisonColumnView[];
 
   @ListField(() => ComparisonRowView, {
-    description: "A row for each figure that any column has, in the order of the catalogue",
+    description: "A row for each figure that any column has: the marks first, each in W, V and A",
   })
   rows: ComparisonRowView[];
+
+  @ListField(() => ComparisonReadingView, {
+    description:
+      "What was read at your marks and spans and to your cutoff, under the standard load; empty when you chose none",
+  })
+  readings: ComparisonReadingView[];
 
   @ListField(() => ComparisonCurveView, {
     description: "Voltage, current, power and charge over time of the columns that reach the load",
@@ -152,6 +232,39 @@ export class ComparisonOptions {
     fromText: true,
   })
   load?: number | null;
+
+  @StringField({
+    description: "Of runs: marks to read all at, s from the onset of load, with commas between them: 20,45",
+    max: 400,
+    optional: true,
+  })
+  at?: string | null;
+
+  @StringField({
+    description: "Of runs: spans to read all over, s from the onset of load, with commas between them: 10..30,60..90",
+    max: 600,
+    optional: true,
+  })
+  span?: string | null;
+
+  @NumberField({
+    description: "Of runs: voltage per cell to read all to, beside the protocol's own cutoff",
+    unit: "V",
+    above: 0,
+    max: 10,
+    optional: true,
+    fromText: true,
+  })
+  cutoff?: number | null;
+
+  @IntField({
+    description: "Most points of a curve, 240 when left out",
+    min: 20,
+    max: 2_000,
+    optional: true,
+    fromText: true,
+  })
+  points?: number | null;
 }
 
 /** As REST asks: lists in the query of an address. */

@@ -134,6 +134,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     EvaluationsService,
     LogsService,
     OutdatedRunsService,
+    ReadingsService,
     RunLoaders,
     RunNodesService,
     RunsService,

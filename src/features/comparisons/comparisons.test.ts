@@ -1,0 +1,87 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { uploadCase } from "../../../test/support/uploads.js";
+import type { ReadingsView } from "../runs/readings/readings.views.js";
+import type { ComparisonView } from "./comparisons.views.js";
+
+let app: TestApp;
+let headers: { authorization: string };
+let runs: readonly string[];
+beforeAll(async () => {
+  app = await startTestApp();
+  headers = await app.signIn("anna");
+  runs = [
+    (await uploadCase(app, headers, "Sprint", "truth-4s-10hz")).body.id,
+    (await uploadCase(app, headers, "Ridge", "plain-20hz")).body.id,
+  ];
+});
+afterAll(() => app.close());
+
+const ask = (query: string) => app.inject({ url: `/v1/comparisons?runs=${runs}&${query}`, headers });
+
+describe("a comparison of runs", () => {
+  it("begins with the marks, each in W, V and A", async () => {
+    const { rows, load } = (await ask("")).json<ComparisonView>();
+    const keys = rows.filter((row) => row.load === load && row.protocol === "full-load").map(({ figure }) => figure);
+    expect(keys.slice(0, 6)).toEqual([
+      "power-peak",
+      "voltage-peak",
+      "current-peak",
+      "power-10s",
+      "voltage-10s",
+      "current-10s",
+    ]);
+  });
+
+  // JCGM 100, 5.1.2: independent estimates.
+  it("says how well each difference is known, in value and in percent", async () => {
+    const { rows } = (await ask("")).json<ComparisonView>();
+    const row = rows.find(({ figure, basis }) => figure === "capacity" && basis === "own");
+    const [baseline, other] = row?.cells ?? [];
+    if (!baseline || !other) throw new Error("no capacity");
+    const [a, b] = [baseline, other].map(({ value, uncertainty }) => [value as number, uncertainty as number] as const);
+    if (!a || !b) throw new Error("no capacity");
+    expect(baseline).toMatchObject({ difference: 0, differenceUncertainty: 0, testers: 1, runs: 1, bound: "none" });
+    expect(other.differenceUncertainty).toBeCloseTo(Math.hypot(a[1], b[1]), 9);
+    const ratio = b[0] / a[0];
+    expect(other.differencePercentUncertainty).toBeCloseTo(100 * ratio * Math.hypot(a[1] / a[0], b[1] / b[0]), 9);
+  });
+
+  it("reads all at marks, spans and a cutoff of choice under the common load, as readings of each run do", async () => {
+    const comparison = (await ask("at=20&span=10..30&cutoff=3.5")).json<ComparisonView>();
+    const own = await Promise.all(
+      runs.map(async (id) => {
+        const url = `/v1/runs/${id}/readings?at=20&span=10..30&cutoff=3.5&load=${comparison.load}`;
+        return (await app.inject({ url, headers })).json<ReadingsView>();
+      }),
+    );
+    const power = comparison.readings.find(({ kind, quantity }) => kind === "span" && quantity === "power");
+    const expected = own.map(({ readings }) => readings[1]?.values.find(({ quantity }) => quantity === "power")?.value);
+    expect(power?.cells.map(({ value }) => value)).toEqual(expected);
+    expect(comparison.readings.some(({ kind, toS }) => kind === "cutoff" && toS === null)).toBe(true);
+  });
+
+  it("has a link that gives the same answer, with all that was chosen written out", async () => {
+    const asked = (await ask(`baseline=${runs[1]}&at=20,25&points=50`)).json<ComparisonView>();
+    expect(asked.link).toBe(`/v1/comparisons?runs=${runs}&baseline=${runs[1]}&load=${asked.load}&at=20,25&points=50`);
+    expect((await app.inject({ url: asked.link, headers })).json()).toEqual(asked);
+  });
+
+  it("has curves of as many points as asked, with temperature, share of charge and a band", async () => {
+    const { curves } = (await ask("points=60")).json<ComparisonView>();
+    expect(curves.length).toBe(2);
+    for (const curve of curves) {
+      expect(curve.time.length).toBeLessThanOrEqual(60);
+      expect([curve.chargeShare[0], curve.chargeShare.at(-1)]).toEqual([0, 1]);
+      expect([0, curve.time.length]).toContain(curve.temperature.length);
+      expect(curve.powerBandPercent).toBeGreaterThan(0.1);
+      expect(curve.powerBandPercent).toBeLessThan(5);
+    }
+    expect(curves.some(({ temperature }) => temperature.length > 0)).toBe(true);
+  });
+
+  it("refuses readings of packs, which are of runs", async () => {
+    const packs = "00000000-0000-4000-8000-000000000001,00000000-0000-4000-8000-000000000002";
+    expect((await app.inject(`/v1/comparisons?packs=${packs}&at=20`)).statusCode).toBe(404);
+  });
+});
