@@ -98,6 +98,8 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "PUT /v1/standing-policy": "administrator",
   "GET /v1/rankings/{figure}/packs/{packId}": "public",
   "GET /v1/comparisons": "public",
+  "GET /v1/comparisons.csv": "public",
+  "GET /v1/comparisons.md": "public",
   "GET /v1/ladders/{specimenId}": "public",
   "GET /v1/plans": "public",
   "GET /v1/packs/{id}/model": "public",

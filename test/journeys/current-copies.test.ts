@@ -50,6 +50,8 @@ beforeAll(async () => {
     "/v1/classes",
     "/v1/figures",
     `/v1/comparisons?packs=${packs}`,
+    `/v1/comparisons.csv?packs=${packs}`,
+    `/v1/comparisons.md?packs=${packs}`,
     `/v1/comparisons?runs=${ofAnna.id},${ofBert.id}`,
   ];
 });

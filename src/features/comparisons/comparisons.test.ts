@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { parse } from "csv-parse/sync";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { uploadCase } from "../../../test/support/uploads.js";
 import type { ReadingsView } from "../runs/readings/readings.views.js";
@@ -83,5 +84,39 @@ describe("a comparison of runs", () => {
   it("refuses readings of packs, which are of runs", async () => {
     const packs = "00000000-0000-4000-8000-000000000001,00000000-0000-4000-8000-000000000002";
     expect((await app.inject(`/v1/comparisons?packs=${packs}&at=20`)).statusCode).toBe(404);
+  });
+});
+
+describe("the tables of a comparison", () => {
+  it("are CSV with a row for each figure of each run", async () => {
+    const comparison = (await ask("")).json<ComparisonView>();
+    const url = `/v1/comparisons.csv?runs=${runs}`;
+    const answer = await app.inject({ url, headers });
+    expect(answer.headers["content-type"]).toMatch(/^text\/csv; charset=utf-8/);
+    const rows: Record<string, string>[] = parse(answer.body, { columns: true });
+    const known = comparison.rows.flatMap(({ cells }) => cells.filter(({ value }) => value !== null));
+    expect(rows.map(({ value, uncertainty }) => [Number(value), Number(uncertainty)])).toEqual(
+      known.map(({ value, uncertainty }) => [value, uncertainty]),
+    );
+    expect(rows[0]).toMatchObject({ figure: "power-peak", unit: "W", protocol: "full-load", tester: "anna" });
+  });
+
+  it("are Markdown in percent of the baseline, with where they come from", async () => {
+    const { link, rows } = (await ask("")).json<ComparisonView>();
+    const answer = await app.inject({ url: `/v1/comparisons.md?runs=${runs}`, headers });
+    expect(answer.headers["content-type"]).toMatch(/^text\/markdown; charset=utf-8/);
+    const lines = answer.body.split("\n").filter((line) => line.startsWith("|"));
+    expect(lines.every((line) => line.split(/(?<!\\)\|/).length === 2 + 1 + runs.length)).toBe(true);
+    expect(lines.length).toBe(rows.length + 2 * new Set(rows.map(({ load }) => load)).size);
+    expect(answer.body).toMatch(/\(baseline\)/);
+    expect(answer.body).toMatch(/± [\d.]+ \([+−][\d.]+ %/);
+    expect(answer.body).toContain(`${link}>`);
+  });
+
+  it("are answered 304 to who has them", async () => {
+    const url = `/v1/comparisons.md?runs=${runs}`;
+    const { etag } = (await app.inject({ url, headers })).headers;
+    const again = { ...headers, "if-none-match": String(etag) };
+    expect((await app.inject({ url, headers: again })).statusCode).toBe(304);
   });
 });

@@ -1,0 +1,97 @@
+import { FIGURE_DESCRIPTIONS } from "../../core/figures/descriptions.js";
+import { csvOf, type TableCell } from "../../core/tables/csv.js";
+import { markdownTable, markdownText } from "../../core/tables/markdown.js";
+import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
+import { shownValue } from "../../core/uncertainty/digits.js";
+import type {
+  ComparisonCellView,
+  ComparisonColumnView,
+  ComparisonRowView,
+  ComparisonView,
+} from "./comparisons.views.js";
+
+const HEADER = [
+  "figure",
+  "protocol",
+  "basis",
+  "load [A]",
+  "unit",
+  "maker",
+  "pack",
+  "tester",
+  "id",
+  "value",
+  "uncertainty",
+  "bound",
+  "difference",
+  "difference uncertainty",
+  "difference [%]",
+  "difference uncertainty [%]",
+  "distinguishable",
+  "testers",
+  "runs",
+];
+
+/** One row for each figure of each column, with standard uncertainties, in the units of the rows. */
+export function comparisonCsv({ columns, rows }: ComparisonView): string {
+  const lines = rows.flatMap((row) =>
+    row.cells.flatMap((cell, i): TableCell[][] => {
+      const column = columns[i];
+      if (!column || cell.value === null) return [];
+      return [
+        [
+          ...[row.figure, row.protocol, row.basis, row.load, row.unit],
+          ...[column.pack.maker, column.pack.name, column.tester?.handle ?? null, column.id],
+          ...[cell.value, cell.uncertainty, cell.bound, cell.difference, cell.differenceUncertainty],
+          ...[cell.differencePercent, cell.differencePercentUncertainty],
+          cell.distinguishable === null ? null : String(cell.distinguishable),
+          ...[cell.testers, cell.runs],
+        ],
+      ];
+    }),
+  );
+  return csvOf(HEADER, lines);
+}
+
+/** Tables for a forum post: one for each protocol and load, values with U = 2 u and what they differ from the baseline in percent. */
+export function comparisonMarkdown(comparison: ComparisonView, address: string): string {
+  const { columns, rows, baseline } = comparison;
+  const sides = [...Map.groupBy(rows, ({ protocol, load }) => `${protocol} ${load}`).values()];
+  const parts = sides.map((side) => {
+    const [{ protocol, load }] = side as [ComparisonRowView];
+    const under = load === null ? "under the runs' own loads" : `at the standard load of ${load} A`;
+    const header = ["", ...columns.map((column) => columnName(column, column.id === baseline))];
+    const lines = side.map((row) => [
+      `${figureTitle(row.figure)}${row.unit === "ratio" ? "" : ` [${row.unit}]`}`,
+      ...row.cells.map((cell) => cellText(cell)),
+    ]);
+    return `**${protocol}, ${under}**\n\n${markdownTable(header, lines)}`;
+  });
+  const note = "± is U = 2 u. =: the difference does not exceed its uncertainty. ≥ and ≤: only a bound.";
+  return `${[...parts, note, `Source: <${address}>`].join("\n\n")}\n`;
+}
+
+function columnName({ pack, tester }: ComparisonColumnView, isBaseline: boolean): string {
+  const name = markdownText(`${pack.maker} ${pack.name}${tester ? `, ${tester.handle}` : ""}`);
+  return isBaseline ? `${name} (baseline)` : name;
+}
+
+const figureTitle = (key: string): string => FIGURE_DESCRIPTIONS.get(key)?.title ?? key;
+
+const SIGN = { none: "", lower: "≥ ", upper: "≤ " } as const;
+
+function cellText({
+  value,
+  uncertainty,
+  bound,
+  differencePercent,
+  distinguishable,
+  difference,
+}: ComparisonCellView): string {
+  if (value === null || uncertainty === null) return "–";
+  const shown = shownValue(value, COVERAGE_FACTOR * uncertainty);
+  const text = `${SIGN[bound ?? "none"]}${shown.value} ± ${shown.uncertainty}`;
+  if (differencePercent === null || difference === 0) return text;
+  const percent = `${differencePercent > 0 ? "+" : "−"}${Math.abs(differencePercent).toFixed(1)} %`;
+  return `${text} (${percent}${distinguishable ? "" : ", ="})`;
+}
