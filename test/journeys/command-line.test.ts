@@ -211,8 +211,12 @@ describe("packledger login and upload", () => {
     });
     expect(runs.map(({ fileName }) => fileName)).toEqual(["too-hot.csv", "truth-4s-10hz.csv"]);
     const lines = stdout.split("\n").filter((line) => /^\S|http/.test(line));
+    const unreadable = await app.database.run.findFirstOrThrow({
+      where: { state: "failed", fileName: "a-first-unreadable.csv" },
+    });
     expect(lines).toEqual([
       "mixed/a-first-unreadable.csv: not uploaded",
+      `  ${app.url}/v1/runs/${unreadable.id}`,
       "mixed/too-hot.csv: does not conform",
       `  ${app.url}/v1/runs/${runs[0]?.id}`,
       "mixed/truth-4s-10hz.csv: conforms",
