@@ -16,6 +16,7 @@ COPY --from=build /app/package.json ./
 COPY --from=build /app/node_modules ./node_modules
 COPY --from=build /app/prisma ./prisma
 COPY --from=build /app/bin ./bin
+COPY --from=build /app/contracts ./contracts
 COPY --from=build /app/docs ./docs
 COPY --from=build /app/dist ./dist
 RUN ln -s /app/bin/packledger.js /usr/local/bin/packledger && install -d -o node -g node /data

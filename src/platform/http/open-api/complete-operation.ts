@@ -1,5 +1,6 @@
 import { KEY_PARAMETER } from "../../idempotency/key-parameter.js";
 import { DEPRECATION, type Deprecation, deprecationReason } from "../deprecation.js";
+import { addExamples } from "./examples.js";
 import { headersOf } from "./headers.js";
 import type { Method, Operation, Parameter, Response } from "./operation.js";
 import { problemCodesOf, problemResponses } from "./problem-responses.js";
@@ -39,6 +40,7 @@ export function completeOperation(method: Method, operation: Operation): void {
     const headers = headersOf("ETag", "CacheControl");
     operation.responses["304"] = { description: "Not changed since the tag of `If-None-Match`", headers };
   }
+  addExamples(operation);
   operation[PROBLEM_CODES] = codes;
   Object.assign(operation.responses, problemResponses(codes));
 }

@@ -1,0 +1,42 @@
+import { logCase } from "../support/uploads.js";
+import type { Headers, Item, RecordingClient } from "./client.js";
+
+/** What was registered twice and wrongly is corrected, moved and merged; a moderator holds it against the product. */
+export async function putRegisterRight(
+  client: RecordingClient,
+  packId: string,
+  { anna, mona }: Record<"anna" | "mona", Headers>,
+): Promise<void> {
+  const heron = await client.register(anna, "Heron", logCase("plain-20hz"));
+  const mass = { massGrams: 548, reason: "Weighed again, with its leads." };
+  await client.ask({ method: "PATCH", url: `/v1/packs/${heron.packId}`, body: mass }, anna);
+  const age = { cycles: 14, reason: "Two cycles were left out." };
+  await client.ask({ method: "PATCH", url: `/v1/specimens/${heron.specimenId}`, body: age }, anna);
+  const runId = await client.upload(anna, heron, "spikes");
+  const move = { packId, note: "Two bags side by side: I took the wrong one." };
+  await client.ask({ method: "PATCH", url: `/v1/runs/${runId}`, body: move }, anna);
+  const place = `/v1/packs/${heron.packId}`;
+  await client.post(`${place}/confirmation`, { checked: ["label", "mass"], reason: "A picture of the label." }, mona);
+  await client.ask({ method: "DELETE", url: `${place}/confirmation` }, mona);
+  await client.post(`${place}/hiding`, { reason: "Its label cannot be read." }, mona);
+  await client.ask({ method: "DELETE", url: `${place}/hiding` }, mona);
+  await client.post(`${place}/merge`, { into: packId, reason: "The same pack, sold under two names." }, mona);
+  await client.post("/v1/accounts/bert/suspension", { reason: "Five packs that nobody sells." }, mona);
+  await client.ask({ method: "DELETE", url: "/v1/accounts/bert/suspension" }, mona);
+}
+
+/** A tester is told what became of the runs, and marks it as read. */
+export async function beTold(client: RecordingClient, tester: Headers): Promise<void> {
+  const { items } = await client.get<{ items: Item[] }>("/v1/notices", tester);
+  await client.get("/v1/notices/events?seconds=1", tester);
+  const [first] = items;
+  if (!first) throw new Error("nobody was told anything");
+  await client.ask({ method: "PATCH", url: `/v1/notices/${first.id}`, body: { read: true } }, tester);
+  await client.post("/v1/notices/read", { ids: items.map(({ id }) => id) }, tester);
+}
+
+/** The next test is planned, and what the record holds of a tester is taken away. */
+export async function planAndTakeAway(client: RecordingClient, packId: string, tester: Headers): Promise<void> {
+  await client.get(`/v1/plans?protocol=full-load&packId=${packId}`);
+  await client.get("/v1/accounts/me/export", tester);
+}
