@@ -32,6 +32,7 @@ export interface ReevaluationSummary {
   readonly revoked: readonly [number, number];
   readonly effectsAsForetold: boolean;
   readonly standingsChanged: number;
+  /** Jobs of the re-evaluation; what follows from changed standings is done after it. */
   readonly jobsLeft: number;
   readonly seconds: { readonly dryRun: number; readonly reevaluation: number; readonly all: number };
 }
@@ -200,7 +201,7 @@ async function inspect(connectionString: string) {
       SELECT count(*) FILTER (WHERE first <> 1 OR second <> 1)::int AS "evaluatedOtherwise",
         count(*) FILTER (WHERE version <> ${NEXT.version})::int AS "notSwitched",
         count(*) FILTER (WHERE review_state = 'pending')::int AS waiting,
-        (SELECT count(*)::int FROM graphile_worker.jobs) AS "jobsLeft"
+        (SELECT count(*)::int FROM graphile_worker.jobs WHERE task_identifier LIKE '%reevaluat%') AS "jobsLeft"
       FROM counted`);
     const [row] = rows;
     if (!row) throw new Error("the record was not counted");

@@ -28,7 +28,7 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   PackValidation: { missing: 10, runs: 25 },
   Plan: { checklist: 40, loads: 10, standardLoads: 10 },
   Plausibility: { signs: 10 },
-  Prediction: { curve: 500, needed: 10 },
+  Prediction: { curve: 300, needed: 10 },
   Predictions: { items: 10 },
   ProtocolRule: { limits: 4 },
   QueuedRun: { adjustments: 10, figures: 100, keyFigures: 10, proposals: 10 },
