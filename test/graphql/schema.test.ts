@@ -45,6 +45,9 @@ describe("the GraphQL schema", () => {
     expect(ids.size).toBeGreaterThan(40);
     expect([...ids].filter(([, type]) => type !== "ID")).toEqual([]);
     const times = typeOf(/^(at|since|until|\w+At)$/);
+    // Seconds of a trace or of a use, not times of a day.
+    for (const mark of ["Query.comparison(at)", "Query.readings(at)", "UseLimit.at"])
+      expect(times.delete(mark)).toBe(true);
     expect(times.size).toBeGreaterThan(20);
     expect([...times].filter(([, type]) => type !== "DateTime")).toEqual([]);
   });

@@ -25,7 +25,7 @@ export class ClaimsResolver {
     description: "Claim several runs; each is claimed or refused separately",
   })
   async claimRuns(
-    @Args("input", { description: "Which runs" }) { runIds }: ManyClaimsInput,
+    @Args("input", { description: "Ids of waiting runs" }) { runIds }: ManyClaimsInput,
     @CurrentAccount() caller: Caller,
     @Context("req") request: FastifyRequest,
   ): Promise<ClaimOutcomesView> {

@@ -17,7 +17,7 @@ export class MadeDecisionView {
   @IdField({ description: "Names the decision, to take it back" })
   id: string;
 
-  @IdField({ description: "Id of the run" })
+  @IdField({ description: "Which run was decided on" })
   runId: string;
 
   @StringField({ description: "Maker and name of its pack", max: 170 })

@@ -28,6 +28,8 @@ export interface Risk {
 
 /** A run has dozens of ranked figures: twice the uncertainties would call many an honest one an outlier for one of them. */
 const OUTLIER_FACTOR = 3;
+/** Testers whose consensus says something, whether they have a record or not. */
+const MIN_TESTERS = 3;
 
 @Injectable()
 export class RiskRepository {
@@ -130,7 +132,7 @@ function risks(about: Prisma.Sql): Prisma.Sql {
         EXISTS (SELECT FROM standing JOIN figure ON figure.evaluation_id = run.current_evaluation_id
             AND figure.key = standing.figure AND figure.load = standing.load
             AND (figure.basis = 'translated') = (standing.basis = 'translated')
-          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND standing.established
+          WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND standing.testers >= ${MIN_TESTERS}::int
             AND figure.bound = 'none' AND abs(figure.value - standing.value)
               > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
         LEAST(3, (SELECT count(*) FROM run AS tried WHERE tried.tester_id = run.tester_id AND tried.pack_id = run.pack_id

@@ -62,7 +62,7 @@ export class MiddleView {
   @NumberField({ description: "Their spread as a standard deviation, from the median distance to the median" })
   spread: number;
 
-  @IntField({ description: "Runs of others", min: 1, max: 1e9 })
+  @IntField({ description: "Accepted and waiting runs of other testers in the middle", min: 1, max: 1e9 })
   runs: number;
 
   @IntField({ description: "Testers of those runs", min: 1, max: 1e9 })
@@ -159,7 +159,7 @@ export class JudgedTesterView extends TesterHistoryView {
 
 @ObjectType("ValueInRanking", { description: "A pack's value in a ranking" })
 export class RankedValueView {
-  @NumberField({ description: "The value" })
+  @NumberField({ description: "Value of the pack as it would stand" })
   value: number;
 
   @NumberField({ description: "Its standard uncertainty" })
@@ -200,7 +200,7 @@ export const MAX_NAMED = { rules: 5, copies: 4, proposals: 3, replaces: 4 } as c
 
 @ObjectType("EvidenceSummary", { description: "What decides on a run, in one short answer" })
 export class EvidenceSummaryView {
-  @IdField({ description: "Id of the run" })
+  @IdField({ description: "Which run was looked at" })
   runId: string;
 
   @StringField({ description: "Path of everything that is known", max: 200 })
@@ -254,10 +254,10 @@ export class EvidenceSummaryView {
   @BooleanField({ description: "Whether it looks made up and not measured: a reason to look closer" })
   looksMade: boolean;
 
-  @ListField(() => SignView, { description: "Signs of that" })
+  @ListField(() => SignView, { description: "Signs that the log was made up and not measured" })
   signs: SignView[];
 
-  @ObjectField(() => JudgedTesterView, { description: "Its tester" })
+  @ObjectField(() => JudgedTesterView, { description: "Whoever made the run, with their history" })
   tester: JudgedTesterView;
 
   @ListField(() => AcceptanceEffectView, {

@@ -32,7 +32,7 @@ export class TestersResolver {
   @Roles("moderator")
   vouchForTester(
     @Args("handle", { description: "The name that others see" }) handle: string,
-    @Args("input", { description: "What is sent" }) { note }: VouchInput,
+    @Args("input", { description: "Reason that the audit log keeps" }) { note }: VouchInput,
     @CurrentAccount() caller: Caller,
   ): Promise<TesterRecordView> {
     return this.testersService.vouch(handle, note, caller);

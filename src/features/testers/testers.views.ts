@@ -42,7 +42,7 @@ declareEnum(RECORD_QUANTITIES, {
   description: "What a tester's record is judged in",
   meanings: {
     power: "Power after 10 s at a standard load",
-    capacity: "Capacity",
+    capacity: "Charge delivered until the cutoff",
     resistance: "Resistance after 10 s, or from two pulses",
   },
 });
@@ -133,7 +133,7 @@ export class CalibrationView {
   @IntField({ description: "Packs that others have measured too", min: 1, max: MAX_RUNS })
   packs: number;
 
-  @IntField({ description: "How many others", min: 1, max: MAX_RUNS })
+  @IntField({ description: "Testers that measured those packs too", min: 1, max: MAX_RUNS })
   others: number;
 
   @StringField({ description: "The same in a sentence", max: 200 })

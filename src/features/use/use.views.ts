@@ -47,7 +47,7 @@ declareEnum(SUBJECTS, {
 
 @InputType("StandardLoadShareInput", { description: "Part of a standard load, as a throttle gives it" })
 export class StandardLoadShareInput {
-  @NumberField({ description: "The standard load", unit: "A", above: 0, max: 10_000 })
+  @NumberField({ description: "Current by which the load is named", unit: "A", above: 0, max: 10_000 })
   loadA: number;
 
   @NumberField({ description: "How much of it: 1 is all", above: 0, max: 2 })
@@ -176,7 +176,7 @@ export class UseLastsView extends UncertainInstantView {
 
 @ObjectType("UseLimit", { description: "The first limit that a use meets" })
 export class UseLimitView {
-  @EnumField(LIMIT_REASONS, { description: "Which one" })
+  @EnumField(LIMIT_REASONS, { description: "What ends the use first: voltage, power, charge or temperature" })
   reason: LimitReason;
 
   @ObjectField(() => UncertainInstantView, { description: "When it is met" })
@@ -233,7 +233,7 @@ export class PredictionView {
   @StringListField({ description: "Read these first", longest: 400 })
   cautions: readonly string[];
 
-  @IdField({ description: "The pack" })
+  @IdField({ description: "Which of the packs, by its id" })
   packId: string;
 
   @EnumField(SUBJECTS, { description: "Whose pack it is of" })
@@ -307,7 +307,7 @@ export class PredictionsView {
 
 @ObjectType("PackModel", { description: "What all accepted runs of a pack together say of it" })
 export class PackModelView {
-  @IdField({ description: "The pack" })
+  @IdField({ description: "Which of the packs, by its id" })
   packId: string;
 
   @JsonField({
@@ -318,7 +318,7 @@ export class PackModelView {
 
 @ObjectType("ValidatedRun", { description: "One run as the pack's other runs predict it" })
 export class ValidatedRunView {
-  @IdField({ description: "The run" })
+  @IdField({ description: "Which of the accepted runs was predicted from the others" })
   runId: string;
 
   @NumberField({ description: "Root mean square of the voltage's error, over the first 95 % of the load", unit: "%" })
@@ -367,7 +367,7 @@ export class ValidationSummaryView {
 
 @ObjectType("PackValidation", { description: "Each run of a pack, predicted from its other runs" })
 export class PackValidationView {
-  @IdField({ description: "The pack" })
+  @IdField({ description: "Which of the packs, by its id" })
   packId: string;
 
   @ListField(() => MissingRunView, { description: "What its runs lack for a model; none where they make one" })

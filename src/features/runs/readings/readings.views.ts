@@ -31,9 +31,9 @@ declareEnum(READ_LOAD_KINDS, {
   description: "What a load holds constant",
   meanings: {
     standard: "A standard load: the resistance of so many amperes at 3.7 V per cell",
-    current: "Its current",
-    power: "Its power",
-    resistance: "Its resistance",
+    current: "A constant number of amperes",
+    power: "A constant number of watts",
+    resistance: "A constant number of ohms",
   },
 });
 
@@ -67,7 +67,7 @@ export class ReadLoadView {
 
 @ObjectType("ReadValue", { description: "One number read off a run, with its uncertainty" })
 export class ReadValueView {
-  @EnumField(READ_QUANTITIES, { description: "What it is of" })
+  @EnumField(READ_QUANTITIES, { description: "Power, voltage, current or another measure" })
   quantity: ReadQuantity;
 
   @NumberField({ description: "Its value, in the unit" })
