@@ -4,6 +4,7 @@ import type {
   ComparisonView,
 } from "../features/comparisons/comparisons.views.js";
 import { anyone, type ServerOption } from "./client-of.js";
+import { knownValue } from "./known-value.js";
 import { packNamed } from "./pack-named.js";
 import { csvTable, markdownTable, textTable } from "./text-table.js";
 import { UsageError } from "./usage-error.js";
@@ -53,7 +54,7 @@ function cellText(
   isBaseline: boolean,
 ): string {
   if (value === null) return "-";
-  if (isBaseline) return `${digits(value)} +- ${digits(2 * (uncertainty ?? 0))}`;
+  if (isBaseline) return uncertainty === null ? digits(value) : knownValue(value, 2 * uncertainty);
   if (differencePercent === null) return digits(value);
   const sign = differencePercent > 0 ? "+" : "";
   return `${sign}${differencePercent.toFixed(1)} %${distinguishable ? "" : " ~"}`;

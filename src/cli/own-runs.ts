@@ -2,6 +2,7 @@ import { REVIEW_STATES } from "../core/lifecycle/run-lifecycle.js";
 import type { RunView } from "../features/runs/runs.views.js";
 import { Questioner } from "./ask.js";
 import { type ServerOption, signedIn } from "./client-of.js";
+import { knownValue } from "./known-value.js";
 import { succeeded } from "./service-client.js";
 import { textTable } from "./text-table.js";
 import { UsageError } from "./usage-error.js";
@@ -49,7 +50,7 @@ function sheetOf(run: RunView, server: string): string {
   const failed = (conformance?.findings ?? []).filter(({ outcome }) => outcome === "fail");
   const figures = run.keyFigures.map(({ key, value, uncertainty, unit }) => [
     `    ${key}`,
-    `${digits(value)} +- ${digits(2 * uncertainty)} ${unit}`,
+    `${knownValue(value, 2 * uncertainty)} ${unit}`,
   ]);
   return [
     `${run.pack.maker} ${run.pack.name}, ${run.specimen.label}: ${run.protocol.key} ${run.protocol.version}`,
@@ -65,8 +66,6 @@ function sheetOf(run: RunView, server: string): string {
       : []),
   ].join("\n");
 }
-
-const digits = (value: number): string => String(Number(value.toPrecision(4)));
 
 interface WithdrawOptions extends ServerOption {
   readonly yes?: boolean;

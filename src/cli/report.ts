@@ -4,7 +4,7 @@ import { blocks } from "../core/protocol/conformance.js";
 import type { RuleSetting } from "../core/protocol/document.js";
 import { PROTOCOLS } from "../core/protocol/index.js";
 import { COVERAGE_FACTOR } from "../core/uncertainty/coverage-factor.js";
-import { shownValue } from "../core/uncertainty/digits.js";
+import { knownValue } from "./known-value.js";
 
 /** Room for the longest key of a figure. */
 const KEY_WIDTH = 24;
@@ -82,6 +82,5 @@ function figureLines(figures: readonly Figure[]): string[] {
 }
 
 function shown({ value, uncertainty, unit, bound }: Figure): string {
-  const digits = shownValue(value, COVERAGE_FACTOR * uncertainty);
-  return `${BOUND_SIGNS[bound]}${digits.value} +- ${digits.uncertainty} ${unit}`;
+  return `${BOUND_SIGNS[bound]}${knownValue(value, COVERAGE_FACTOR * uncertainty)} ${unit}`;
 }

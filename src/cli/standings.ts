@@ -1,6 +1,7 @@
 import type { LadderView } from "../features/ladders/ladders.views.js";
 import type { StandingView } from "../features/rankings/rankings.views.js";
 import { anyone, type ServerOption } from "./client-of.js";
+import { knownValue } from "./known-value.js";
 import { textTable } from "./text-table.js";
 
 const digits = (value: number): string => String(Number(value.toPrecision(4)));
@@ -23,7 +24,7 @@ export async function ladder(specimenId: string, at: ServerOption): Promise<void
   const { verified } = found;
   if (!verified) return;
   const sign = { none: "", lower: ">= ", upper: "<= " }[verified.bound];
-  console.log(`verified continuous current ${sign}${digits(verified.value)} +- ${digits(2 * verified.uncertainty)} A`);
+  console.log(`verified continuous current ${sign}${knownValue(verified.value, 2 * verified.uncertainty)} A`);
 }
 
 export interface RankingsOptions extends ServerOption {
@@ -54,7 +55,7 @@ export async function rankings(
   const rows = items.map((one) => [
     String(one.place ?? "-"),
     `${one.pack.maker} ${one.pack.name}`,
-    `${digits(one.value)} +- ${digits(one.coverageFactor * one.uncertainty)} ${one.unit}`,
+    `${knownValue(one.value, one.coverageFactor * one.uncertainty)} ${one.unit}`,
     one.load === null ? "own" : `${one.load} A`,
     String(one.testers),
     one.established ? "established" : "provisional",

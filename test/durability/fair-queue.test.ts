@@ -125,9 +125,13 @@ describe("what one tester uploads", () => {
     });
     // All places are taken until the retry is due, 1 to 3 s after the failure.
     await until(() => begun.length >= 6);
-    await app.database.$queryRaw`
-      SELECT count(*) FROM graphile_worker.reschedule_jobs(
-        (SELECT array_agg(id) FROM graphile_worker.jobs WHERE attempts > 0 AND locked_at IS NULL), run_at => now())`;
+    // The failure is written down a moment after it happened.
+    for (let rescheduled = 0; rescheduled === 0; ) {
+      const rows = await app.database.$queryRaw<{ jobs: number }[]>`
+        SELECT count(*)::int AS jobs FROM graphile_worker.reschedule_jobs(
+          (SELECT array_agg(id) FROM graphile_worker.jobs WHERE attempts > 0 AND locked_at IS NULL), run_at => now())`;
+      rescheduled = rows[0]?.jobs ?? 0;
+    }
     const before = begun.length;
     pause.resolve();
     await until(() => done.includes(own));
