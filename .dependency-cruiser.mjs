@@ -15,7 +15,7 @@ export default {
       name: "check-needs-no-service",
       comment: "A check at the command line starts without the service: no framework, no database, no GraphQL.",
       severity: "error",
-      from: { path: "^src/cli/check\\.ts$" },
+      from: { path: "^src/cli/logs/check\\.ts$" },
       to: {
         reachable: true,
         path: "^(src/(features|generated)/|node_modules/(@nestjs|@prisma|@fastify|fastify|graphql|mercurius|pg|graphile-worker|class-validator)/)",

@@ -1,4 +1,4 @@
-import type { PackModel } from "../../src/core/use/pack-model.js";
+import type { PackModel } from "../../src/core/use/model/pack-model.js";
 import type { Use } from "../../src/core/use/use.js";
 
 /** The pack at one instant of its use. */

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import type { EvidenceView } from "../../src/features/reviews/evidence.views.js";
+import type { EvidenceView } from "../../src/features/reviews/evidence/evidence.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadDemoRun } from "../support/demo-run.js";
 

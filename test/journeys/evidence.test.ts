@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { RUNS } from "../../seed/scenario.js";
-import type { EvidenceSummaryView } from "../../src/features/reviews/summary.views.js";
+import type { EvidenceSummaryView } from "../../src/features/reviews/evidence/summary.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadDemoRun } from "../support/demo-run.js";
 import { uploadCase } from "../support/uploads.js";

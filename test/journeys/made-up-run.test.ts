@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { createRandom } from "../../seed/simulator/random.js";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
-import type { EvidenceView } from "../../src/features/reviews/evidence.views.js";
+import type { EvidenceView } from "../../src/features/reviews/evidence/evidence.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 
 import { csvOf, instants, traceOf } from "../support/traces.js";

@@ -20,8 +20,8 @@ it("only the identity provider's part of the service asks other addresses, and t
   }
   expect(asking.sort()).toEqual([
     // The command line asks the service that its user names.
-    "src/cli/health.ts",
-    "src/cli/service-client.ts",
+    "src/cli/operator/health.ts",
+    "src/cli/session/service-client.ts",
     "src/platform/identity-provider/identity-provider.ts",
   ]);
 });

@@ -1,5 +1,5 @@
 import { beforeAll, expect, it } from "@jest/globals";
-import type { PackRun } from "../../src/core/use/pack-run.js";
+import type { PackRun } from "../../src/core/use/model/pack-run.js";
 import { fitAndValidate, type PackFit } from "../../src/core/use/validate.js";
 import { type SimulatedRecord, simulateRecord, THREE_TESTERS } from "./pooled-pack.js";
 

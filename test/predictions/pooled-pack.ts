@@ -1,7 +1,7 @@
 import type { Chemistry, Trace } from "../../src/core/model.js";
 import { median } from "../../src/core/statistics/median.js";
-import type { PackRun, PooledPack } from "../../src/core/use/pack-run.js";
-import { runGrid } from "../../src/core/use/run-grid.js";
+import type { PackRun, PooledPack } from "../../src/core/use/model/pack-run.js";
+import { runGrid } from "../../src/core/use/model/run-grid.js";
 import { type BenchLog, logCourse, type SimulatedBench } from "../cross-checks/simulator/bench.js";
 import { CELL_VOLTS } from "../cross-checks/simulator/cell-volts.js";
 import { type Course, simulateDischarge } from "../cross-checks/simulator/discharge.js";

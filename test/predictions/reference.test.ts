@@ -1,7 +1,7 @@
 import { expect, it } from "@jest/globals";
 import { predict } from "../../docs/example/predict.mjs";
-import { buildModel } from "../../src/core/use/build-model.js";
-import type { PackModel } from "../../src/core/use/pack-model.js";
+import { buildModel } from "../../src/core/use/model/build-model.js";
+import type { PackModel } from "../../src/core/use/model/pack-model.js";
 import { predictUse } from "../../src/core/use/predict.js";
 import { simulateRecord, THREE_TESTERS } from "./pooled-pack.js";
 

@@ -1,5 +1,5 @@
 import { AutoAcceptService } from "../../src/features/auto-accept/auto-accept.service.js";
-import type { EvidenceView } from "../../src/features/reviews/evidence.views.js";
+import type { EvidenceView } from "../../src/features/reviews/evidence/evidence.views.js";
 import { startTestApp, type TestApp } from "./app.js";
 import { uploadDemoRun } from "./demo-run.js";
 

@@ -1,5 +1,5 @@
-import { type PackModel, TABLE_INTERVALS, USE_MODEL_VERSION } from "../../src/core/use/pack-model.js";
-import { SHAPE_KNOTS, SOURCE_KNOTS } from "../../src/core/use/unknowns.js";
+import { type PackModel, TABLE_INTERVALS, USE_MODEL_VERSION } from "../../src/core/use/model/pack-model.js";
+import { SHAPE_KNOTS, SOURCE_KNOTS } from "../../src/core/use/model/unknowns.js";
 
 /** What of a model is known; the rest is that of a 4S pack of 5 Ah, measured at 20 to 100 A, that resists equally along its charge. */
 interface KnownModel extends Partial<PackModel> {

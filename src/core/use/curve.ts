@@ -1,5 +1,5 @@
 import type { Demand } from "./demand.js";
-import type { PackModel } from "./pack-model.js";
+import type { PackModel } from "./model/pack-model.js";
 import type { Passes } from "./passes.js";
 import { instants, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
 

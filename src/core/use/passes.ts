@@ -1,9 +1,9 @@
-import { type Cell, cellOf, heatedCell, movedCell, scaledCell } from "./cell.js";
 import type { Demand } from "./demand.js";
-import type { PackModel } from "./pack-model.js";
-import { AGE_CYCLES, WARMTH_K } from "./run-voltage.js";
+import { type Cell, cellOf, heatedCell, movedCell, scaledCell } from "./model/cell.js";
+import type { PackModel } from "./model/pack-model.js";
+import { AGE_CYCLES, WARMTH_K } from "./model/run-voltage.js";
+import { REFERENCE_START_C } from "./model/unknowns.js";
 import { type Pass, type PassLimits, simulateUse } from "./simulate-use.js";
-import { REFERENCE_START_C } from "./unknowns.js";
 import type { Use } from "./use.js";
 
 /** Whose pack a prediction is of: the mean of those tested, one that nobody has tested, or a specimen of known scales. */

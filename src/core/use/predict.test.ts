@@ -1,6 +1,6 @@
 import { describe, expect, it } from "@jest/globals";
 import { knownModel } from "../../../test/support/known-pack-model.js";
-import type { PackModel } from "./pack-model.js";
+import type { PackModel } from "./model/pack-model.js";
 import { predictUse } from "./predict.js";
 import type { Use, UseStep } from "./use.js";
 

@@ -1,7 +1,7 @@
 import { USE_CAUTIONS } from "./cautions.js";
 import { type CurvePoint, curveOf } from "./curve.js";
 import { type Demand, demandOf } from "./demand.js";
-import type { Grade, PackModel } from "./pack-model.js";
+import type { Grade, PackModel } from "./model/pack-model.js";
 import { followAll, type Whose } from "./passes.js";
 import type { Use } from "./use.js";
 import { MAX_CHARGE, type NeededRun, validityOf } from "./validity.js";

@@ -1,7 +1,7 @@
-import type { Cell } from "./cell.js";
 import { DEMAND_CURRENT, DEMAND_RESISTANCE, type Demand } from "./demand.js";
-import { TABLE_INTERVALS } from "./pack-model.js";
-import { KELVIN, REFERENCE_K } from "./unknowns.js";
+import type { Cell } from "./model/cell.js";
+import { TABLE_INTERVALS } from "./model/pack-model.js";
+import { KELVIN, REFERENCE_K } from "./model/unknowns.js";
 
 /** Limits of one pass. */
 export interface PassLimits {

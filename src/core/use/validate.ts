@@ -1,9 +1,9 @@
-import { buildModel } from "./build-model.js";
-import { type Cell, cellOf, scaledCell } from "./cell.js";
 import { DEMAND_CURRENT, type Demand } from "./demand.js";
-import { gradeOf, type Missing, missingOf } from "./grade.js";
-import type { PackModel, ValidationSummary } from "./pack-model.js";
-import type { PackRun, PooledPack } from "./pack-run.js";
+import { buildModel } from "./model/build-model.js";
+import { type Cell, cellOf, scaledCell } from "./model/cell.js";
+import { gradeOf, type Missing, missingOf } from "./model/grade.js";
+import type { PackModel, ValidationSummary } from "./model/pack-model.js";
+import type { PackRun, PooledPack } from "./model/pack-run.js";
 import { scaleUncertainty } from "./passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
 import { MODEL_ERROR } from "./verdict.js";

@@ -1,5 +1,5 @@
 import type { Demand } from "./demand.js";
-import type { PackModel } from "./pack-model.js";
+import type { PackModel } from "./model/pack-model.js";
 import type { Pass } from "./simulate-use.js";
 import type { Use } from "./use.js";
 

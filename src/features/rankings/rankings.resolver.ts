@@ -1,7 +1,7 @@
 import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
 import { REVISED } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
-import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes.views.js";
+import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes/classes.views.js";
 import { PackPlaceConnection, type PackPlaceView, StandingsOfPackArgs } from "./pack-places.views.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { type RankingFacts, rankingFacts } from "./ranking-facts.js";

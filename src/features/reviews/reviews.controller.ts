@@ -6,13 +6,15 @@ import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decora
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { toList } from "../../platform/paging/page.js";
 import { RunView } from "../runs/runs.views.js";
-import { AppealsService } from "./appeals.service.js";
-import { RunAppealView } from "./appeals.views.js";
-import { EvidenceService } from "./evidence.service.js";
-import { EvidenceView, RunHistoryView } from "./evidence.views.js";
-import { MadeDecisionsService } from "./made-decisions.service.js";
-import { MadeDecisionList, MadeDecisionsArgs } from "./made-decisions.views.js";
-import { QueuedRunList, ReviewListQuery } from "./review-list.views.js";
+import { AppealsService } from "./decisions/appeals.service.js";
+import { RunAppealView } from "./decisions/appeals.views.js";
+import { MadeDecisionsService } from "./decisions/made-decisions.service.js";
+import { MadeDecisionList, MadeDecisionsArgs } from "./decisions/made-decisions.views.js";
+import { EvidenceService } from "./evidence/evidence.service.js";
+import { EvidenceView, RunHistoryView } from "./evidence/evidence.views.js";
+import { SummaryService } from "./evidence/summary.service.js";
+import { EvidenceSummaryView } from "./evidence/summary.views.js";
+import { QueuedRunList, ReviewListQuery } from "./queue/review-list.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
   AnswerInput,
@@ -22,8 +24,6 @@ import {
   ReviewOutcomesView,
   ReviewView,
 } from "./reviews.views.js";
-import { SummaryService } from "./summary.service.js";
-import { EvidenceSummaryView } from "./summary.views.js";
 
 @ApiTags("reviews")
 @Controller("v1")

@@ -2,8 +2,8 @@ import { Injectable } from "@nestjs/common";
 import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import type { Review } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { ClaimsRepository } from "./claims.repository.js";
-import { ProposalsRepository } from "./proposals.repository.js";
+import { ProposalsRepository } from "./decisions/proposals.repository.js";
+import { ClaimsRepository } from "./queue/claims.repository.js";
 import type { ReviewInput } from "./reviews.views.js";
 
 @Injectable()

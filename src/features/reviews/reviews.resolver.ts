@@ -5,12 +5,14 @@ import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decora
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { RunView } from "../runs/runs.views.js";
-import { AppealsService } from "./appeals.service.js";
-import { AppealView } from "./appeals.views.js";
-import { EvidenceService } from "./evidence.service.js";
-import { EvidenceView, RunHistoryView } from "./evidence.views.js";
-import { MadeDecisionsService } from "./made-decisions.service.js";
-import { MadeDecisionConnection, MadeDecisionsArgs, type MadeDecisionView } from "./made-decisions.views.js";
+import { AppealsService } from "./decisions/appeals.service.js";
+import { AppealView } from "./decisions/appeals.views.js";
+import { MadeDecisionsService } from "./decisions/made-decisions.service.js";
+import { MadeDecisionConnection, MadeDecisionsArgs, type MadeDecisionView } from "./decisions/made-decisions.views.js";
+import { EvidenceService } from "./evidence/evidence.service.js";
+import { EvidenceView, RunHistoryView } from "./evidence/evidence.views.js";
+import { SummaryService } from "./evidence/summary.service.js";
+import { EvidenceSummaryView } from "./evidence/summary.views.js";
 import { ReviewsService } from "./reviews.service.js";
 import {
   AnswerInput,
@@ -22,8 +24,6 @@ import {
   ReviewsArgs,
   ReviewView,
 } from "./reviews.views.js";
-import { SummaryService } from "./summary.service.js";
-import { EvidenceSummaryView } from "./summary.views.js";
 
 @Resolver(() => ReviewView)
 export class ReviewsResolver {

@@ -13,12 +13,13 @@ import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
-import { AppealsService } from "./appeals.service.js";
-import { ClaimsRepository } from "./claims.repository.js";
-import { ClaimsService, claimView } from "./claims.service.js";
-import { InterestsRepository } from "./interests.repository.js";
-import { type Proposal, ProposalsRepository } from "./proposals.repository.js";
-import { QUEUED_RUN_SUMMARY, type QueuedRunItem, type ReviewListQuery } from "./review-list.views.js";
+import { AppealsService } from "./decisions/appeals.service.js";
+import { InterestsRepository } from "./decisions/interests.repository.js";
+import { type Proposal, ProposalsRepository } from "./decisions/proposals.repository.js";
+import { ClaimsRepository } from "./queue/claims.repository.js";
+import { ClaimsService, claimView } from "./queue/claims.service.js";
+import { QUEUED_RUN_SUMMARY, type QueuedRunItem, type ReviewListQuery } from "./queue/review-list.views.js";
+import { RiskRepository } from "./queue/risk.repository.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import type {
   AnswerInput,
@@ -31,7 +32,6 @@ import type {
   ReviewsArgs,
   ReviewView,
 } from "./reviews.views.js";
-import { RiskRepository } from "./risk.repository.js";
 
 /** How long a decision can be taken back by whoever made it. */
 const UNDO_MINUTES = 15;

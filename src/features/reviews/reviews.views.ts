@@ -16,9 +16,9 @@ import {
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
 import { RunFields } from "../runs/runs.views.js";
-import { AppealView } from "./appeals.views.js";
-import { ClaimView } from "./claims.views.js";
-import { ARBITERS, type Arbiter } from "./interests.repository.js";
+import { AppealView } from "./decisions/appeals.views.js";
+import { ARBITERS, type Arbiter } from "./decisions/interests.repository.js";
+import { ClaimView } from "./queue/claims.views.js";
 
 @InputType({ isAbstract: true })
 @ObjectType({ isAbstract: true })

@@ -1,6 +1,6 @@
 import { decodeTrace } from "../../core/trace/encode.js";
-import type { PackRun, PooledPack } from "../../core/use/pack-run.js";
-import { runGrid } from "../../core/use/run-grid.js";
+import type { PackRun, PooledPack } from "../../core/use/model/pack-run.js";
+import { runGrid } from "../../core/use/model/run-grid.js";
 import { fitAndValidate, type PackFit } from "../../core/use/validate.js";
 
 /** A stored run with its trace, as it goes to a thread. */

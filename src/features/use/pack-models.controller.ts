@@ -4,8 +4,8 @@ import { Conditional, type ConditionalRead } from "../../platform/http/condition
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { FollowsMerges } from "../packs/packs.module.js";
 import { PackModelsService } from "./pack-models.service.js";
+import { PackModelView, PackValidationView } from "./pack-models.views.js";
 import { PredictionsService } from "./predictions.service.js";
-import { PackModelView, PackValidationView } from "./use.views.js";
 
 @ApiTags("packs")
 @Controller("v1/packs")

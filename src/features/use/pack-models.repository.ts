@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
-import type { Missing } from "../../core/use/grade.js";
-import type { PackModel } from "../../core/use/pack-model.js";
+import type { Missing } from "../../core/use/model/grade.js";
+import type { PackModel } from "../../core/use/model/pack-model.js";
 import type { PackFit, Validation } from "../../core/use/validate.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";

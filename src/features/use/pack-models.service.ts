@@ -1,8 +1,8 @@
 import { createHash } from "node:crypto";
 import { Injectable, type OnModuleInit } from "@nestjs/common";
 import { LRUCache } from "lru-cache";
-import { USE_MODEL_VERSION } from "../../core/use/pack-model.js";
-import type { PooledPack } from "../../core/use/pack-run.js";
+import { USE_MODEL_VERSION } from "../../core/use/model/pack-model.js";
+import type { PooledPack } from "../../core/use/model/pack-run.js";
 import type { PackFit } from "../../core/use/validate.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";

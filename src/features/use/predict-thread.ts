@@ -1,4 +1,4 @@
-import type { PackModel } from "../../core/use/pack-model.js";
+import type { PackModel } from "../../core/use/model/pack-model.js";
 import type { Whose } from "../../core/use/passes.js";
 import { type Prediction, predictUse } from "../../core/use/predict.js";
 import type { Use } from "../../core/use/use.js";

@@ -5,7 +5,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, KeyScope } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PredictionsService } from "./predictions.service.js";
-import { PredictionInput, PredictionsView } from "./use.views.js";
+import { PredictionInput, PredictionsView } from "./predictions.views.js";
 
 @ApiTags("predictions")
 @Controller("v1/predictions")

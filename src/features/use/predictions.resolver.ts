@@ -1,8 +1,9 @@
 import { Args, ID, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { PackModelView, PackValidationView } from "./pack-models.views.js";
 import { PredictionsService } from "./predictions.service.js";
-import { PackModelView, PackValidationView, PredictionInput, PredictionsView } from "./use.views.js";
+import { PredictionInput, PredictionsView } from "./predictions.views.js";
 
 const packIdArg = () => Args("packId", { type: () => ID, description: "Which pack, by its id" });
 

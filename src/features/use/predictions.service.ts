@@ -10,14 +10,9 @@ import { Threads } from "../../platform/threads/threads.js";
 import { PacksService } from "../packs/packs.service.js";
 import { PackModelsRepository, type StoredModel } from "./pack-models.repository.js";
 import { PackModelsService } from "./pack-models.service.js";
+import type { PackModelView, PackValidationView } from "./pack-models.views.js";
 import type { PredictTask } from "./predict-thread.js";
-import type {
-  PackModelView,
-  PackValidationView,
-  PredictionInput,
-  PredictionsView,
-  PredictionView,
-} from "./use.views.js";
+import type { PredictionInput, PredictionsView, PredictionView } from "./predictions.views.js";
 import { readUse } from "./use-input.js";
 
 /** What is known of one pack that is asked for. */

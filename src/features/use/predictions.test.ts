@@ -9,8 +9,9 @@ import { specimenOf } from "../../../test/predictions/pooled-pack.js";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 import { postForm, register } from "../../../test/support/uploads.js";
-import type { PackModel } from "../../core/use/pack-model.js";
-import type { PackModelView, PackValidationView, PredictionsView } from "./use.views.js";
+import type { PackModel } from "../../core/use/model/pack-model.js";
+import type { PackModelView, PackValidationView } from "./pack-models.views.js";
+import type { PredictionsView } from "./predictions.views.js";
 
 const pack = drawPack("B", "lipo", "p2");
 const watts = pack.suitedLoadA * 3.5 * pack.facts.series;
