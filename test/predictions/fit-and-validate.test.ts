@@ -1,4 +1,6 @@
 import { beforeAll, expect, it } from "@jest/globals";
+import { gradeOf } from "../../src/core/use/model/grade.js";
+import type { ValidationSummary } from "../../src/core/use/model/pack-model.js";
 import type { PackRun } from "../../src/core/use/model/pack-run.js";
 import { fitAndValidate, type PackFit } from "../../src/core/use/validate.js";
 import { type SimulatedRecord, simulateRecord, THREE_TESTERS } from "./pooled-pack.js";
@@ -27,6 +29,19 @@ it("finds what the specimens' capacities are to each other", () => {
   });
 });
 
+// Variances are pooled by their degrees of freedom: two of three specimens about their mean, four of what is known of other packs.
+it("finds how specimens scatter", () => {
+  const { specimens = [], spread } = fit.model ?? {};
+  for (const [quantity, prior] of [
+    ["capacity", 0.015],
+    ["resistance", 0.05],
+  ] as const) {
+    const squares = specimens.reduce((sum, one) => sum + Math.log(one[quantity]) ** 2, 0);
+    expect(squares).toBeGreaterThan(0);
+    expect(spread?.[quantity]).toBeCloseTo(Math.sqrt((4 * prior ** 2 + squares) / (4 + 3 - 1)), 6);
+  }
+});
+
 it("is the same in whatever order the runs come", () => {
   const turned = fitAndValidate(record.facts, record.runs.toReversed());
   expect(JSON.stringify(turned)).toBe(JSON.stringify(fit));
@@ -49,12 +64,43 @@ it.each<[string, (run: PackRun, n: number) => PackRun | null, string[]]>([
   expect([model, missing.map(({ reason }) => reason)]).toEqual([null, reasons]);
 });
 
+it("says that a run with a probe or with seconds of recovery is missing", () => {
+  const { missing } = without((run) => {
+    const { grid } = run;
+    return { ...run, grid: { ...grid, temperature: null, seconds: grid.seconds.subarray(0, grid.loaded) } };
+  });
+  expect(missing.map(({ reason }) => reason)).toEqual(["recovery-or-probe"]);
+});
+
 it("is provisional with two testers", () => {
   expect(without((run, n) => (n < 4 ? run : null)).model?.grade).toBe("provisional");
 });
 
+it.each<[string, Partial<ValidationSummary>]>([
+  ["voltages lie more than 1 % off", { voltagePercentRms: 1.01 }],
+  ["times lie farther off than stated", { kappa: 1.51 }],
+])("is provisional where %s (docs/use.md)", (_, found) => {
+  const summary = fit.validation.summary as ValidationSummary;
+  expect(gradeOf(record.runs, summary)).toBe("established");
+  expect(gradeOf(record.runs, { ...summary, ...found })).toBe("provisional");
+});
+
+it("is less sure of a pack whose runs disagree, and takes over how they agree where that is known", () => {
+  // One of two runs of a specimen, as if its current sensor read 12 % more than in the other.
+  const disagreeing = record.runs.map((run, n) =>
+    n === 5 ? { ...run, grid: { ...run.grid, current: run.grid.current.map((amps) => 1.12 * amps) } } : run,
+  );
+  const found = fitAndValidate(record.facts, disagreeing);
+  expect(found.validation.summary?.kappa).toBeGreaterThan(1.5);
+  expect(found.model?.grade).toBe("provisional");
+  const known = fitAndValidate(record.facts, record.runs, found.validation);
+  expect(known.validation).toBe(found.validation);
+  expect(known.model).toMatchObject({ grade: "provisional", validation: found.validation.summary });
+});
+
 it("tells no change with age or warmth that the runs do not span, and one that they do", () => {
   const unprobed = without((run, n) => (n === 0 ? run : { ...run, grid: { ...run.grid, temperature: null } }));
+  expect(unprobed.model).toMatchObject({ grade: "provisional", range: { cycles: null } });
   expect(unprobed.model?.covariates).toEqual({
     referenceCycles: null,
     lnCapacityPer100Cycles: null,
@@ -62,7 +108,9 @@ it("tells no change with age or warmth that the runs do not span, and one that t
     lnCapacityPer10K: null,
   });
   // The same runs said to be of ever older specimens: what was found of their capacities is then partly age.
-  const aged = without((run, n) => ({ ...run, cycles: 20 * n })).model?.covariates;
+  const { model } = without((run, n) => ({ ...run, cycles: 20 * n }));
+  expect(model?.range.cycles).toEqual([0, 100]);
+  const aged = model?.covariates;
   expect(aged?.lnCapacityPer100Cycles?.uncertainty).toBeGreaterThan(0);
   expect(aged?.lnResistancePer100Cycles?.uncertainty).toBeGreaterThan(0);
   expect(aged?.referenceCycles).toBe(50);

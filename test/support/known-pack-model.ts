@@ -37,7 +37,7 @@ export function knownModel({ source, ...known }: KnownModel): PackModel {
       lnCapacityPer10K: null,
     },
     specimens: [],
-    range: { meanA: [20, 100], peakA: 120, chargeShare: 1, startC: [20, 26], maxC: 60 },
+    range: { meanA: [20, 100], peakA: 120, chargeShare: 1, startC: [20, 26], maxC: 60, cycles: null },
     validation: null,
     ...known,
   };

@@ -1,7 +1,8 @@
 import type { Demand } from "./demand.js";
 import type { PackModel } from "./model/pack-model.js";
 import type { Passes } from "./passes.js";
-import { instants, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
+import type { Pass } from "./simulate-use.js";
+import { deviationAt, instants, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
 
 /** The pack at the middle of a stretch of its use, with standard uncertainties. */
 export interface CurvePoint {
@@ -29,33 +30,35 @@ export function curveOf(
 ): CurvePoint[] {
   const { expected, moved } = passes;
   const ends = instants(demand);
-  const drawn = chargesOf(expected.current, demand, size);
-  const movedDrawn = moved.map(({ current, size: own }) => chargesOf(current, demand, Math.min(own, size)));
-  const spread = (value: number, others: readonly (number | undefined)[]) =>
-    Math.sqrt(others.reduce<number>((sum, other) => sum + (other === undefined ? 0 : (other - value) ** 2), 0));
-  const of = (channel: "current", i: number) =>
-    moved.map((pass) => (i < pass.size ? (pass[channel][i] as number) : undefined));
+  /** A quantity along the expected pass, and its standard uncertainty at a stretch. */
+  const spreadOf = (quantity: (pass: Pass, till: number) => Float64Array) => {
+    const values = quantity(expected, size);
+    const others = moved.map((pass) => ({ size: pass.size, values: quantity(pass, Math.min(pass.size, size)) }));
+    return {
+      values,
+      at: (i: number) =>
+        Math.sqrt(
+          others.reduce((sum, one) => sum + deviationAt(values, one.values, Math.min(one.size, size), i) ** 2, 0),
+        ),
+    };
+  };
+  const drawn = spreadOf(({ current }, till) => chargesOf(current, demand, till));
+  const currents = spreadOf(({ current }) => current);
+  const powers = spreadOf(({ voltage, current }) => voltage.map((volts, i) => series * volts * (current[i] as number)));
   return chosen(demand, size, points).map((i) => {
     const [volts, amps] = [expected.voltage[i] as number, expected.current[i] as number];
-    const powers = moved.map((pass) =>
-      i < pass.size ? series * (pass.voltage[i] as number) * (pass.current[i] as number) : undefined,
-    );
     return {
       timeS: (ends[i] as number) - (demand.seconds[i] as number) / 2,
       voltageV: series * volts,
       voltageUncertainty: series * voltageUncertainty(passes, i),
       currentA: amps,
-      currentUncertainty: spread(amps, of("current", i)),
-      powerW: series * volts * amps,
-      powerUncertainty: spread(series * volts * amps, powers),
+      currentUncertainty: currents.at(i),
+      powerW: powers.values[i] as number,
+      powerUncertainty: powers.at(i),
       temperatureC: range.maxC === null ? null : (expected.temperature[i] as number),
       temperatureUncertainty: range.maxC === null ? null : temperatureUncertainty(passes, i),
-      chargeMah: (drawn[i] as number) / 3.6,
-      chargeUncertainty:
-        spread(
-          drawn[i] as number,
-          movedDrawn.map((one) => one[i]),
-        ) / 3.6,
+      chargeMah: (drawn.values[i] as number) / 3.6,
+      chargeUncertainty: drawn.at(i) / 3.6,
     };
   });
 }

@@ -27,6 +27,25 @@ const LENGTHS = [
   [Number.POSITIVE_INFINITY, 5],
 ] as const;
 
+/** Stretches of one step: how long each is and how many there are, by the time since the step began. */
+function* cutsOf(length: number): Generator<{ readonly h: number; readonly parts: number }> {
+  let since = 0;
+  for (const [end, usual] of LENGTHS) {
+    if (since >= length - 1e-9) return;
+    const until = Math.min(end, length);
+    const parts = Math.max(1, Math.ceil((until - since) / usual - 1e-9));
+    yield { h: (until - since) / parts, parts };
+    since = until;
+  }
+}
+
+/** Into how many stretches a use is cut, about: at least as many as `demandOf` writes out, and few more. */
+export function stretchesOf({ steps, repeats }: Pick<Use, "steps" | "repeats">, factor: number): number {
+  let once = 0;
+  for (const { seconds } of steps) for (const { parts } of cutsOf(seconds)) once += parts;
+  return once * Math.ceil(repeats * factor);
+}
+
 /**
  * Writes a use out, carried on by repeating it: what it leaves in reserve is told by going on.
  *
@@ -44,18 +63,15 @@ export function demandOf(use: Pick<Use, "steps" | "repeats">, series: number, fa
       if (left <= 1e-9) break;
       const length = Math.min(step.seconds, left);
       const [what, amount] = demandOfStep(step, series);
-      let since = 0;
-      while (since < length - 1e-9) {
-        const [until, usual] = LENGTHS.find(([end]) => since < end - 1e-9) as (typeof LENGTHS)[number];
-        const parts = Math.max(1, Math.ceil((Math.min(until, length) - since) / usual - 1e-9));
-        const h = (Math.min(until, length) - since) / parts;
+      let isFirst = 1;
+      for (const { h, parts } of cutsOf(length)) {
         for (let i = 0; i < parts; i++) {
-          first.push(since === 0 && i === 0 ? 1 : 0);
+          first.push(isFirst);
           seconds.push(h);
           kind.push(what);
           value.push(amount);
+          isFirst = 0;
         }
-        since = Math.min(until, length);
       }
       left -= length;
     }

@@ -21,7 +21,30 @@ export interface Passes {
 /** What a specimen's own runs leave open of its capacity and resistance, and repeats of them (common practice). */
 const OWN_DEVIATION = { capacity: 0.005, resistance: 0.015 };
 
-/** Relative standard uncertainties of capacity and resistance of the pack that a prediction is of. */
+/** A use's age and start against those that the model's numbers are of: in 100 cycles and in 10 K. */
+export interface Change {
+  readonly age: number;
+  readonly warmth: number;
+}
+
+const changeOf = ({ covariates }: PackModel, { cycles, startC }: Pick<Use, "cycles" | "startC">): Change => ({
+  age: cycles == null || covariates.referenceCycles === null ? 0 : (cycles - covariates.referenceCycles) / AGE_CYCLES,
+  warmth: (startC - REFERENCE_START_C) / WARMTH_K,
+});
+
+/** Relative standard uncertainties of capacity and resistance of the pack that a prediction is of, at its age and start (JCGM 100, 5.1.2). */
+function uncertaintyFor(model: PackModel, whose: Whose, { age, warmth }: Change) {
+  const { lnCapacityPer100Cycles, lnResistancePer100Cycles, lnCapacityPer10K } = model.covariates;
+  const { capacity, resistance } = scaleUncertainty(model, whose);
+  const byAge = (lnCapacityPer100Cycles?.uncertainty ?? 0) * age;
+  const byWarmth = (lnCapacityPer10K?.uncertainty ?? 0) * warmth;
+  return {
+    capacity: Math.hypot(capacity, byAge, byWarmth),
+    resistance: Math.hypot(resistance, (lnResistancePer100Cycles?.uncertainty ?? 0) * age),
+  };
+}
+
+/** Relative standard uncertainties of capacity and resistance at the age and start that the model's numbers are of. */
 export function scaleUncertainty(model: PackModel, whose: Whose): { capacity: number; resistance: number } {
   const { meanUncertainty, spread } = model;
   if (whose.kind === "specimen") return OWN_DEVIATION;
@@ -33,35 +56,25 @@ export function scaleUncertainty(model: PackModel, whose: Whose): { capacity: nu
 }
 
 /** The cell of that pack at the use's age and temperature, as far as the runs tell how these change it. */
-export function cellFor(model: PackModel, whose: Whose, { cycles, startC }: Pick<Use, "cycles" | "startC">): Cell {
-  const { referenceCycles, lnCapacityPer100Cycles, lnResistancePer100Cycles, lnCapacityPer10K } = model.covariates;
-  const age = cycles == null || referenceCycles === null ? 0 : (cycles - referenceCycles) / AGE_CYCLES;
-  const warmth = (startC - REFERENCE_START_C) / WARMTH_K;
+function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell {
+  const { lnCapacityPer100Cycles, lnResistancePer100Cycles, lnCapacityPer10K } = model.covariates;
   const capacity = (lnCapacityPer100Cycles?.value ?? 0) * age + (lnCapacityPer10K?.value ?? 0) * warmth;
   const resistance = (lnResistancePer100Cycles?.value ?? 0) * age;
   const own = whose.kind === "specimen" ? whose : { capacity: 1, resistance: 1 };
   return cellOf(model, own.capacity * Math.exp(capacity), own.resistance * Math.exp(resistance));
 }
 
-/** @param isWhole whether the fit's own directions and the heat are moved too, not capacity and resistance alone */
-export function followAll(
-  model: PackModel,
-  whose: Whose,
-  demand: Demand,
-  limits: PassLimits,
-  use: Use,
-  isWhole = true,
-): Passes {
-  const cell = cellFor(model, whose, use);
-  const { capacity, resistance } = scaleUncertainty(model, whose);
+/** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat moved. */
+export function followAll(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
+  const change = changeOf(model, use);
+  const cell = cellFor(model, whose, change);
+  const { capacity, resistance } = uncertaintyFor(model, whose, change);
   const kappa = model.validation?.kappa ?? 1;
   const follow = (one: Cell) => simulateUse(one, demand, limits);
   const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
   const cells = [scaledCell(cell, 1 - kappa * capacity, 1), scaledCell(cell, 1, 1 + kappa * resistance)];
-  if (isWhole) {
-    for (const direction of model.directions) cells.push(movedCell(cell, direction, kappa));
-    cells.push(heatedCell(cell, Math.exp(-joule), 1, 1), heatedCell(cell, 1, Math.exp(-skin), 1));
-    cells.push(heatedCell(cell, 1, 1, Math.exp(air)));
-  }
+  for (const direction of model.directions) cells.push(movedCell(cell, direction, kappa));
+  cells.push(heatedCell(cell, Math.exp(-joule), 1, 1), heatedCell(cell, 1, Math.exp(-skin), 1));
+  cells.push(heatedCell(cell, 1, 1, Math.exp(air)));
   return { expected: follow(cell), moved: cells.map(follow) };
 }

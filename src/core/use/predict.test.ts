@@ -1,7 +1,7 @@
 import { describe, expect, it } from "@jest/globals";
 import { knownModel } from "../../../test/support/known-pack-model.js";
 import type { PackModel } from "./model/pack-model.js";
-import { predictUse } from "./predict.js";
+import { demandFor, predictUse, stretchesOf } from "./predict.js";
 import type { Use, UseStep } from "./use.js";
 
 const CELLS = 4;
@@ -175,4 +175,90 @@ describe("a verdict", () => {
     expect(own).toBeLessThan(average);
     expect(average).toBeLessThan(unknown);
   });
+});
+
+describe("an answer that the runs do not support is not given", () => {
+  const cycles = { ...straight.range, cycles: [10, 60] as const };
+  const aged = knownModel({ source, seriesOhm: OHM, range: cycles });
+  const needed = (model: PackModel, age: number) =>
+    mean(model, use({ currentA: 50 }, 10, { cycles: age })).needed.map(({ reason }) => reason);
+
+  it("of a pack much older or younger than those that were tested", () => {
+    expect(needed(aged, 90)).toEqual([]);
+    expect(needed(aged, 91)).toEqual(["age"]);
+    expect(mean(aged, use({ currentA: 50 }, 10, { cycles: 100_000 }))).toMatchObject({ answered: false, holds: null });
+    const old = knownModel({ source, seriesOhm: OHM, range: { ...cycles, cycles: [200, 240] } });
+    expect([needed(old, 169), needed(old, 170)]).toEqual([["age"], []]);
+  });
+
+  it("of an age when nobody said how old the tested packs were", () => {
+    expect(needed(straight, 0)).toEqual(["age"]);
+  });
+});
+
+describe("uncertainty", () => {
+  const curveOf = (model: PackModel, asked: Use) => predictUse(model, asked, { kind: "unknown-specimen" }).curve;
+
+  // dV = FALL_V z u(Q) / Q by the source, and I R u(R) / R (JCGM 100, 5.1.2), u of the voltage itself 0.15 %.
+  it("of a voltage grows until the last charge that was measured, past which a worse pack was not followed", () => {
+    const [capacity, resistance] = [Math.hypot(0.009, 0.015), Math.hypot(0.03, 0.05)];
+    const points = curveOf(straight, use({ currentA: 50 }, 362, { cutoffVoltsPerCell: 2.5 }));
+    expect(points.at(-1)?.timeS).toBeGreaterThan(355);
+    for (const { timeS, voltageV, voltageUncertainty } of points) {
+      const share = (50 * timeS) / CHARGE_AS;
+      const stated = Math.hypot(0.0015 * voltageV, CELLS * FALL_V * share * capacity, CELLS * OHM * 50 * resistance);
+      expect(Math.abs(voltageUncertainty / stated - 1)).toBeLessThan(0.03);
+    }
+  });
+
+  it("grows with the distance to the ages and temperatures that were tested", () => {
+    const slope = (uncertainty: number) => ({ value: 0, uncertainty });
+    const model = knownModel({
+      source,
+      seriesOhm: OHM,
+      range: { ...straight.range, cycles: [0, 100] },
+      covariates: {
+        referenceCycles: 50,
+        lnCapacityPer100Cycles: slope(0.04),
+        lnResistancePer100Cycles: slope(0.3),
+        lnCapacityPer10K: slope(0.02),
+      },
+    });
+    const u = (more: Partial<Use>) => {
+      const { lasts } = mean(model, use({ currentA: 50 }, 400, more));
+      return (lasts?.uncertainty as number) / (lasts?.value as number);
+    };
+    const near = u({ cycles: 50, startC: 23 });
+    expect(u({ cycles: 150, startC: 23 })).toBeCloseTo(Math.hypot(near, 0.04, ohmicShare(0.3)), 2);
+    expect(u({ cycles: 50, startC: 13 })).toBeCloseTo(Math.hypot(near, 0.02), 2);
+  });
+
+  /** What a relative change of the resistance does to the time until U - R I meets 3 V. */
+  const ohmicShare = (change: number) => (change * OHM * 50) / (FULL_V - OHM * 50 - 3);
+});
+
+it("answers a use of more stretches than a call has arguments", () => {
+  const model = knownModel({ source, seriesOhm: OHM, range: { ...straight.range, meanA: [2, 100] } });
+  const steps = [{ seconds: 2.2, currentA: 2 }, ...Array.from({ length: 39 }, () => ({ seconds: 2.2, currentA: 0 }))];
+  expect(mean(model, { ...use({ currentA: 0 }, 1), steps, repeats: 600 }).holds).toBe(true);
+});
+
+it("knows into how many stretches a use is cut before it is followed", () => {
+  const asked = {
+    ...use({ currentA: 50 }, 7.3),
+    steps: [
+      { seconds: 7.3, currentA: 50 },
+      { seconds: 200, powerW: 9 },
+    ],
+  };
+  for (const [repeats, reserve] of [
+    [1, 0],
+    [7, 0.2],
+    [40, 0.8],
+  ] as const) {
+    const one = { ...asked, repeats, reserve };
+    const written = demandFor(one, CELLS).seconds.length;
+    expect(stretchesOf(one)).toBeGreaterThanOrEqual(written);
+    expect(stretchesOf(one)).toBeLessThan(written + 200);
+  }
 });

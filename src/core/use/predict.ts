@@ -1,6 +1,6 @@
 import { USE_CAUTIONS } from "./cautions.js";
 import { type CurvePoint, curveOf } from "./curve.js";
-import { type Demand, demandOf } from "./demand.js";
+import { type Demand, demandOf, stretchesOf as stretchesFor } from "./demand.js";
 import type { Grade, PackModel } from "./model/pack-model.js";
 import { followAll, type Whose } from "./passes.js";
 import type { Use } from "./use.js";
@@ -29,7 +29,13 @@ const CARRIED_ON = 1.1;
 const BELOW_CUTOFF_V = 0.35;
 const CURVE_POINTS = 300;
 
-export const demandFor = (use: Use, series: number): Demand => demandOf(use, series, CARRIED_ON / (1 - use.reserve));
+const factorOf = ({ reserve }: Pick<Use, "reserve">): number => CARRIED_ON / (1 - reserve);
+
+export const demandFor = (use: Use, series: number): Demand => demandOf(use, series, factorOf(use));
+
+/** Into how many stretches a prediction of a use is cut, its reserve with it: what it costs, in time and memory. */
+export const stretchesOf = (use: Pick<Use, "steps" | "repeats" | "reserve">): number =>
+  stretchesFor(use, factorOf(use));
 
 export const limitsFor = (model: PackModel, use: Use) => ({
   startC: use.startC,

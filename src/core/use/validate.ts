@@ -6,7 +6,7 @@ import type { PackModel, ValidationSummary } from "./model/pack-model.js";
 import type { PackRun, PooledPack } from "./model/pack-run.js";
 import { scaleUncertainty } from "./passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
-import { MODEL_ERROR } from "./verdict.js";
+import { deviationAt, MODEL_ERROR } from "./verdict.js";
 
 /** One run as the pack's other runs predict it. */
 export interface ValidatedRun {
@@ -40,12 +40,20 @@ const KAPPA_PRIOR = 4;
 const BELOW_V = 0.4;
 const NO_VALIDATION: Validation = { runs: [], summary: null };
 
-/** Fits a pack's model to its runs, and each run is predicted from the others. Deterministic: the same runs in any order give the same. */
-export function fitAndValidate(pack: PooledPack, unordered: readonly PackRun[]): PackFit {
+/**
+ * Fits a pack's model to its runs, and each run is predicted from the others. Deterministic: the same runs in any order give the same.
+ *
+ * @param known how the pack's runs agree, where that was found already; null to find it, by a fit for each run
+ */
+export function fitAndValidate(
+  pack: PooledPack,
+  unordered: readonly PackRun[],
+  known: Validation | null = null,
+): PackFit {
   const runs = unordered.toSorted((a, b) => (a.id < b.id ? -1 : 1));
   const missing = missingOf(runs);
   if (missing.length > 0) return { model: null, missing, validation: NO_VALIDATION };
-  const validation = validate(pack, runs);
+  const validation = known ?? validate(pack, runs);
   const model = buildModel(pack, runs, gradeOf(runs, validation.summary));
   if (model) return { model: { ...model, validation: validation.summary }, missing, validation };
   const message = "runs that one model can describe: these contradict each other";
@@ -53,7 +61,7 @@ export function fitAndValidate(pack: PooledPack, unordered: readonly PackRun[]):
 }
 
 /** Predicts each run to its cutoff from a full pack by its own current from the other runs, where these suffice for a model. */
-export function validate(pack: PooledPack, runs: readonly PackRun[]): Validation {
+function validate(pack: PooledPack, runs: readonly PackRun[]): Validation {
   const held: ValidatedRun[] = [];
   for (const run of runs) {
     if (run.drawnBefore !== null) continue;
@@ -105,7 +113,9 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
     const volts = i < pass.size ? (pass.voltage[i] as number) : lastVolts - BELOW_V;
     const off = volts / measured - 1;
     squares += off ** 2;
-    const spread = moved.reduce((sum, one) => sum + ((one.voltage[i] as number) - volts) ** 2, 0);
+    const spread = moved.reduce((sum, { voltage, size }) => {
+      return sum + deviationAt(pass.voltage, voltage, Math.min(size, pass.size), i) ** 2;
+    }, 0);
     if (Math.abs(volts - measured) <= 2 * Math.hypot(MODEL_ERROR.voltage * volts, Math.sqrt(spread))) within++;
   }
   const level = lastVolts;

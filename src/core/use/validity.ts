@@ -12,6 +12,7 @@ export interface NeededRun {
     | "charge"
     | "temperature"
     | "start-temperature"
+    | "age"
     | "probe";
   readonly message: string;
 }
@@ -35,6 +36,9 @@ const COLDER_K = 10;
 const HOTTER_K = 5;
 /** Where no run has a probe, packs were at room temperature. */
 const ROOM_C: readonly [number, number] = [10, 35];
+/** Ages reach so far beyond those of the tested packs: half of what they span, and at least so many cycles (common practice, no published source). */
+const AGE_SHARE = 0.5;
+const AGE_CYCLES = 30;
 const SLACK = 1e-9;
 
 /** Currents to which a model's answers reach, A of the pack. */
@@ -57,11 +61,19 @@ export function startReach({ range }: PackModel): readonly [number, number] {
   return [range.startC[0] - COLDER_K, range.maxC + HOTTER_K];
 }
 
+/** Ages to which they reach, cycles; null where nobody said how old the tested packs were. */
+export function ageReach({ range: { cycles } }: PackModel): readonly [number, number] | null {
+  if (cycles === null) return null;
+  const [low, high] = cycles;
+  const beyond = Math.max(AGE_CYCLES, AGE_SHARE * (high - low));
+  return [Math.max(0, low - beyond), high + beyond];
+}
+
 const amperes = (value: number) => `${Number(value.toPrecision(3))} A`;
 
 /** Holds a pass against what was measured. Past its charge or its temperature nothing is said; outside its currents nothing at all. */
 export function validityOf(model: PackModel, pass: Pass, demand: Demand, use: Use): Validity {
-  const { startC } = use;
+  const { startC, cycles = null } = use;
   const needed: NeededRun[] = [];
   const reach = currentReach(model);
   const { meanA, underA, peakA } = currentsOf(pass, demand, use.cutoffVoltsPerCell);
@@ -69,6 +81,11 @@ export function validityOf(model: PackModel, pass: Pass, demand: Demand, use: Us
   if (startC < coldest - SLACK || startC > hottest + SLACK) {
     const message = `a run that starts near ${startC} degC; predictions reach from ${coldest.toFixed(1)} to ${hottest.toFixed(1)} degC`;
     needed.push({ reason: "start-temperature", message });
+  }
+  const ages = ageReach(model);
+  if (cycles !== null && (ages === null || cycles < ages[0] || cycles > ages[1])) {
+    const told = ages && `; predictions reach from ${Math.round(ages[0])} to ${Math.round(ages[1])} cycles`;
+    needed.push({ reason: "age", message: `a run of a pack of about ${cycles} cycles${told ?? ""}` });
   }
   if (meanA > reach.highestMeanA + SLACK) {
     const message = `a full load of ${amperes(meanA / MAX_MEAN)} or more in the mean; the use draws ${amperes(meanA)}`;

@@ -99,7 +99,8 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
       if (crossing === null || at >= target) holds = Math.min(holds, byVolts);
       else if (needed !== null) holds = Math.max(holds, byVolts);
     }
-    const warmest = Math.max(...expected.temperature.subarray(0, Math.min(size, useEnd + 1)), use.startC);
+    const until = Math.min(size, useEnd + 1);
+    const warmest = expected.temperature.subarray(0, until).reduce((a, b) => Math.max(a, b), use.startC);
     const byWarmth = normalProbability((use.temperatureLimitC - warmest) / warmestUncertainty());
     return Math.min(holds, byWarmth);
   }
@@ -193,18 +194,22 @@ function weakestOf({ voltage }: Pass, size: number, ends: Float64Array, until: n
   return weakest;
 }
 
+/** How far a moved pass lies off the expected one at a stretch; past its own end as far as there, for it was not followed on. */
+export function deviationAt(expected: Float64Array, moved: Float64Array, size: number, i: number): number {
+  const at = Math.min(i, size - 1);
+  return at < 0 ? 0 : (moved[at] as number) - (expected[at] as number);
+}
+
 /** Standard uncertainty of a cell's voltage at a stretch, V. */
 export function voltageUncertainty({ expected, moved }: Passes, i: number): number {
-  const volts = expected.voltage[i] as number;
-  let squares = (MODEL_ERROR.voltage * volts) ** 2;
-  for (const pass of moved) if (i < pass.size) squares += ((pass.voltage[i] as number) - volts) ** 2;
+  let squares = (MODEL_ERROR.voltage * (expected.voltage[i] as number)) ** 2;
+  for (const { voltage, size } of moved) squares += deviationAt(expected.voltage, voltage, size, i) ** 2;
   return Math.sqrt(squares);
 }
 
 /** Of the skin's temperature at a stretch, K. */
 export function temperatureUncertainty({ expected, moved }: Passes, i: number): number {
-  const celsius = expected.temperature[i] as number;
   let squares = MODEL_ERROR.temperatureK ** 2;
-  for (const pass of moved) if (i < pass.size) squares += ((pass.temperature[i] as number) - celsius) ** 2;
+  for (const { temperature, size } of moved) squares += deviationAt(expected.temperature, temperature, size, i) ** 2;
   return Math.sqrt(squares);
 }

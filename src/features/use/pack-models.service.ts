@@ -54,7 +54,7 @@ export class PackModelsService implements OnModuleInit {
     const key = `${packId} ${revision}`;
     let fit = this.fits.get(key);
     if (!fit) {
-      fit = this.fit(pack, runs, lane);
+      fit = this.fit(pack, runs, specimenId === null ? null : this.of(packId), lane);
       this.fits.set(key, fit);
       fit.catch(() => this.fits.delete(key));
     }
@@ -68,12 +68,20 @@ export class PackModelsService implements OnModuleInit {
     return { chemistry, series, ratedCapacityMah, massGrams: massGrams ?? null };
   }
 
-  private async fit(pack: PooledPack, runs: readonly FittableRun[], lane: "background" | null): Promise<PackFit> {
+  /** @param accepted the model of the pack's accepted runs, where others of a tester's own come to these */
+  private async fit(
+    pack: PooledPack,
+    runs: readonly FittableRun[],
+    accepted: Promise<StoredModel> | null,
+    lane: "background" | null,
+  ): Promise<PackFit> {
+    const validation = (await accepted)?.validation;
     const traces = await this.packModelsRepository.tracesOf(runs.map(({ evaluationId }) => evaluationId));
     return this.threads.run<FitTask, PackFit>(
       { module: "src/features/use/fit-thread.js", name: "fitStoredRuns", share: "models", lane },
       {
         pack,
+        validation: validation?.summary ? validation : null,
         runs: runs.flatMap(({ evaluationId, ...run }) => {
           const trace = traces.get(evaluationId);
           return trace ? [{ ...run, ...trace }] : [];

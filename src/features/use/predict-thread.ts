@@ -4,10 +4,9 @@ import { type Prediction, predictUse } from "../../core/use/predict.js";
 import type { Use } from "../../core/use/use.js";
 
 export interface PredictTask {
+  readonly model: PackModel;
   readonly use: Use;
-  readonly packs: readonly { readonly model: PackModel; readonly whose: Whose }[];
+  readonly whose: Whose;
 }
 
-/** Predicts one use of several packs, in their order. */
-export const predictAll = ({ use, packs }: PredictTask): Prediction[] =>
-  packs.map(({ model, whose }) => predictUse(model, use, whose));
+export const predictInThread = ({ model, use, whose }: PredictTask): Prediction => predictUse(model, use, whose);

@@ -3,6 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { USE_CAUTIONS } from "../../core/use/cautions.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, KeyScope } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PredictionsService } from "./predictions.service.js";
 import { PredictionInput, PredictionsView } from "./predictions.views.js";
@@ -23,7 +24,11 @@ export class PredictionsController {
     description: `**Caution.** ${USE_CAUTIONS.join(" ")}`,
   })
   @ApiOkResponse({ type: PredictionsView })
-  predict(@Body() input: PredictionInput, @CurrentAccount() caller: Caller | null): Promise<PredictionsView> {
-    return this.predictionsService.predict(input, caller);
+  predict(
+    @Body() input: PredictionInput,
+    @CurrentAccount() caller: Caller | null,
+    @FromClient() { network }: Client,
+  ): Promise<PredictionsView> {
+    return this.predictionsService.predict(input, caller, network);
   }
 }

@@ -1,6 +1,7 @@
 import { Args, ID, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { type Client, FromClient } from "../../platform/client/client.js";
 import { PackModelView, PackValidationView } from "./pack-models.views.js";
 import { PredictionsService } from "./predictions.service.js";
 import { PredictionInput, PredictionsView } from "./predictions.views.js";
@@ -19,8 +20,9 @@ export class PredictionsResolver {
   predictions(
     @Args("input", { description: "The packs, the use, and whose pack it is" }) input: PredictionInput,
     @CurrentAccount() caller: Caller | null,
+    @FromClient() { network }: Client,
   ): Promise<PredictionsView> {
-    return this.predictionsService.predict(input, caller);
+    return this.predictionsService.predict(input, caller, network);
   }
 
   @Query(() => PackModelView, {

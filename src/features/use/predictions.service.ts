@@ -54,10 +54,14 @@ export class PredictionsService {
     return { packId, missing, ...validation };
   }
 
-  /** @throws Problem invalid-input, not-found */
-  async predict(input: PredictionInput, caller: Caller | null): Promise<PredictionsView> {
-    const forChemistry = readUse(input.use);
+  /**
+   * @param network where it was asked from: whoever has no account shares the threads with others by it
+   * @throws Problem invalid-input, not-found
+   */
+  async predict(input: PredictionInput, caller: Caller | null, network: string): Promise<PredictionsView> {
     const { specimenId = null, packIds } = input;
+    const forChemistry = readUse(input.use, packIds.length);
+    const share = caller ? `predictions of ${caller.id}` : `predictions at ${network}`;
     const of = input.of ?? (specimenId === null ? "unknown-specimen" : "specimen");
     if (packIds.length === 0) throw invalidInput([{ pointer: "/packIds", message: "must name at least one pack" }]);
     if ((of === "specimen") !== (specimenId !== null)) {
@@ -72,7 +76,7 @@ export class PredictionsService {
       const verifiedA = await this.packModelsRepository.verifiedContinuousA(packId);
       asked.push({ packId, use: forChemistry(chemistry), stored, whose, verifiedA });
     }
-    const items = await Promise.all(asked.map((one) => this.predictOne(one)));
+    const items = await Promise.all(asked.map((one) => this.predictOne(one, share)));
     return { items };
   }
 
@@ -104,13 +108,12 @@ export class PredictionsService {
     return { stored, whose: { kind: "specimen", capacity: scales.capacity, resistance: scales.resistance } };
   }
 
-  private async predictOne({ packId, use, stored, whose, verifiedA }: Asked): Promise<PredictionView> {
+  private async predictOne({ packId, use, stored, whose, verifiedA }: Asked, share: string): Promise<PredictionView> {
     if (stored.model === null) return unanswered(packId, use, stored, whose, verifiedA);
-    const [prediction] = await this.threads.run<PredictTask, Prediction[]>(
-      { module: "src/features/use/predict-thread.js", name: "predictAll" },
-      { use, packs: [{ model: stored.model, whose }] },
+    const prediction = await this.threads.run<PredictTask, Prediction>(
+      { module: "src/features/use/predict-thread.js", name: "predictInThread", share },
+      { model: stored.model, use, whose },
     );
-    if (!prediction) throw new Error("a prediction of one pack has one answer");
     const peak = prediction.peakA;
     const beyond =
       verifiedA !== null && peak !== null && peak > verifiedA

@@ -171,11 +171,36 @@ describe("with runs of two testers", () => {
     [{ steps: [{ seconds: 5, currentA: 0 }] }, "/use/steps"],
     [{ steps: [{ seconds: -5, currentA: 5 }] }, "/use/steps/0/seconds"],
     [{ steps: [{ seconds: 40_000, currentA: 5 }], repeats: 2 }, "/use/repeats"],
-    [{ steps: [{ seconds: 5, standardLoad: { loadA: 81, share: 1 } }] }, "/load"],
+    [{ steps: [{ seconds: 0.04, currentA: 5 }] }, "/use/steps/0/seconds"],
+    [{ steps: [{ seconds: 2.1, currentA: 5 }], repeats: 20_000 }, "/use"],
+    [{ steps: [{ seconds: 300, currentA: 5 }], repeats: 140, reserve: 0.8 }, "/use"],
+    [{ steps: [{ seconds: 5, currentA: 5 }], repeats: 1_000_000_000 }, "/use/repeats"],
+    [
+      {
+        steps: [
+          { seconds: 5, currentA: 5 },
+          { seconds: 5, standardLoad: { loadA: 81, share: 1 } },
+        ],
+      },
+      "/use/steps/1/standardLoad/loadA",
+    ],
     [{ steps: [{ seconds: 5, currentA: 5 }], reserve: 1 }, "/use/reserve"],
     [{ steps: [{ seconds: 5, currentA: 5 }], colour: 1 }, "/use/colour"],
   ])("refuses %j, and says where", async (wrong, pointer) => {
     const { status, errors } = await ask({ packIds: [packId], use: wrong });
     expect([status, errors.map((one) => one.pointer)]).toEqual([422, expect.arrayContaining([pointer])]);
+  });
+
+  it("counts what a request costs by its packs: what one may be asked, ten may not", async () => {
+    const long = { steps: [{ seconds: 600, powerW: watts / 2 }], repeats: 60 };
+    const others = Array.from({ length: 9 }, (_, i) => `00000000-0000-4000-8000-00000000000${i}`);
+    expect((await ask({ packIds: [packId], use: long })).status).toBe(200);
+    const { status, errors } = await ask({ packIds: [packId, ...others], use: long });
+    expect([status, errors]).toEqual([422, [{ pointer: "/use", message: expect.stringMatching(/at most 150000/) }]]);
+    const query =
+      "query($input: PredictionInput!) { a: predictions(input: $input) { items { holds } } b: predictions(input: $input) { items { holds } } }";
+    const input = { packIds: [packId, ...others], use };
+    const { body } = await app.graphql(query, { variables: { input } });
+    expect(body.errors?.[0]?.extensions?.code).toBe("query-too-expensive");
   });
 });

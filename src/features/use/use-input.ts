@@ -1,5 +1,6 @@
 import type { InputError } from "../../core/inputs/input-error.js";
 import type { Chemistry } from "../../core/model.js";
+import { stretchesOf } from "../../core/use/predict.js";
 import { durationOf, type Use } from "../../core/use/use.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
@@ -8,7 +9,8 @@ import type { UseInput, UseStepInput } from "./use.views.js";
 /** A use lasts so long at most, and has so many steps when its repeats are written out. */
 const MAX_USE_SECONDS = 12 * 3600;
 const MAX_STEPS = 20_000;
-/** Stretches into which uses are cut: each step takes some at its start, and then one for some seconds. */
+/** Stretches into which the uses of all packs of a request are cut: half a second of processor time, and 60 MiB. */
+const MAX_STRETCHES = 150_000;
 const DEFAULTS = { startC: 23, reserve: 0.2, temperatureLimitC: 60 } as const;
 /** V of a cell under load at which a full load ends (common practice). */
 const CUTOFFS: Readonly<Record<Chemistry, number>> = { lipo: 3.3, lihv: 3.3, liion: 3, lifepo4: 2.6 };
@@ -17,9 +19,10 @@ const DEMANDS = ["powerW", "currentA", "resistanceOhm", "standardLoad"] as const
 /**
  * A use without its cutoff, which a pack's chemistry decides where none is asked for.
  *
+ * @param packs how many packs it is asked of
  * @throws Problem that says of each step what is possible
  */
-export function readUse(input: UseInput): (chemistry: Chemistry) => Use {
+export function readUse(input: UseInput, packs: number): (chemistry: Chemistry) => Use {
   const errors: InputError[] = input.steps.flatMap((step, k) => errorOf(step, k) ?? []);
   const { steps, startC, ambientC, reserve, temperatureLimitC, cutoffVoltsPerCell, cycles } = input;
   const repeats = input.repeats ?? 1;
@@ -32,7 +35,14 @@ export function readUse(input: UseInput): (chemistry: Chemistry) => Use {
     add("/use/repeats", `make ${Math.round(seconds)} s together; a use lasts at most ${MAX_USE_SECONDS} s`);
   }
   if (errors.length > 0) throw invalidInput(errors);
-  for (const { standardLoad } of steps) if (standardLoad) requireStandardLoad(standardLoad.loadA);
+  steps.forEach(({ standardLoad }, k) => {
+    if (standardLoad) requireStandardLoad(standardLoad.loadA, `/use/steps/${k}/standardLoad/loadA`);
+  });
+  const stretches = packs * stretchesOf({ steps, repeats, reserve: reserve ?? DEFAULTS.reserve });
+  if (stretches > MAX_STRETCHES) {
+    const message = `makes ${stretches} stretches to compute, the reserve and all packs counted; at most ${MAX_STRETCHES} are possible. Ask for fewer packs at a time, or for fewer or longer steps`;
+    throw invalidInput([{ pointer: "/use", message }]);
+  }
   const start = startC ?? DEFAULTS.startC;
   return (chemistry) => ({
     steps,

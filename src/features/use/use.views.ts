@@ -12,7 +12,7 @@ export class StandardLoadShareInput {
 
 @InputType("UseStepInput", { description: "One step of a use, with exactly one demand; a rest is a current of 0" })
 export class UseStepInput {
-  @NumberField({ description: "How long it lasts", unit: "s", above: 0, max: 43_200 })
+  @NumberField({ description: "How long it lasts", unit: "s", min: 0.05, max: 43_200 })
   seconds: number;
 
   @NumberField({ description: "Power of the pack", unit: "W", min: 0, max: 1_000_000, optional: true })

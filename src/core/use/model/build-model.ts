@@ -28,7 +28,7 @@ import {
   SOURCE_SPLINE,
 } from "./unknowns.js";
 
-/** Spread among specimens before any is seen, as relative standard deviations, and how many specimens that is worth. */
+/** Spread among specimens before any is seen, as relative standard deviations, and how many specimens that is worth (common practice, no published source). */
 const PRIOR_SPREAD = { capacity: 0.015, resistance: 0.05 };
 const PRIOR_FREEDOM = 4;
 /** So many directions of the fit's uncertainty are kept: those that move voltages most. */

@@ -2,7 +2,7 @@ import type { Chemistry } from "../../model.js";
 import type { CellHeat } from "./run-heat.js";
 
 /** Version of how models are fitted and used: a stored model of another version is fitted anew. */
-export const USE_MODEL_VERSION = 1;
+export const USE_MODEL_VERSION = 2;
 
 /** Even intervals of the tables over a pack's charge. */
 export const TABLE_INTERVALS = 256;
@@ -38,6 +38,8 @@ export interface ModelRange {
   /** Probe at onset, degC; null when no run has a probe. */
   readonly startC: readonly [low: number, high: number] | null;
   readonly maxC: number | null;
+  /** Age of the youngest and of the oldest specimen, cycles; null when nobody said. */
+  readonly cycles: readonly [low: number, high: number] | null;
 }
 
 /** How runs of the pack agree with what the others predict of them. */

@@ -12,6 +12,7 @@ export function rangeOf(runs: readonly PackRun[], chargeAh: number): ModelRange 
     const onset = Math.max(0, Math.round(-startS / (seconds[0] as number)) - 1);
     return [{ start: temperature[onset] as number, max: temperature.reduce((a, b) => Math.max(a, b)) }];
   });
+  const ages = runs.flatMap(({ cycles }) => cycles ?? []);
   const starts = probed.map(({ start }) => start);
   return {
     meanA: [Math.min(...means), Math.max(...means)],
@@ -19,5 +20,6 @@ export function rangeOf(runs: readonly PackRun[], chargeAh: number): ModelRange 
     chargeShare: Math.max(...full.map(({ grid }) => grid.chargeAh)) / chargeAh,
     startC: probed.length === 0 ? null : [Math.min(...starts), Math.max(...starts)],
     maxC: probed.length === 0 ? null : Math.max(...probed.map(({ max }) => max)),
+    cycles: ages.length === 0 ? null : [Math.min(...ages), Math.max(...ages)],
   };
 }

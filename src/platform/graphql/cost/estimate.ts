@@ -8,12 +8,16 @@ const ROOT_COST = 400;
 const HEAVY_ROOTS: ReadonlySet<string> = new Set([
   "trace",
   "readings",
+  "packModel",
+  "packValidation",
   "comparison",
   "ladder",
   "evidence",
   "evaluationChanges",
 ]);
 const HEAVY_ROOT_COST = 2_000;
+/** Of each pack that a use is predicted for, which a thread computes. */
+const COST_OF_PREDICTION = 1_000;
 /** A number in a list costs less than a field: nothing resolves it. */
 const COST_OF_LISTED_VALUE = 0.1;
 const COST_OF_JSON = 50;
@@ -34,7 +38,7 @@ export function estimatorWith(introspectionShare: number): ComplexityEstimator {
     const name = node.name.value;
     if (name === "__schema" || name === "__type") return COST_OF_TYPE_LOOKUP + introspectionShare * childComplexity;
     if (type.name.startsWith("__")) return introspectionSize(name) * (1 + childComplexity);
-    const own = isRoot(type.name) && name !== "__typename" ? rootCost(name) : 1;
+    const own = isRoot(type.name) && name !== "__typename" ? rootCost(name, args) : 1;
     if (isConnection(field)) return own + pageSize(args) * childComplexity;
     if (isLeafType(getNamedType(field.type))) return own + leafCost(type.name, field);
     if (!isListType(getNullableType(field.type)) || isPageOf(type)) return own + childComplexity;
@@ -47,8 +51,15 @@ function isPageOf(type: ComplexityEstimatorArgs["type"]): boolean {
   return isObjectType(type) && "edges" in type.getFields();
 }
 
-function rootCost(name: string): number {
+function rootCost(name: string, args: Readonly<Record<string, unknown>>): number {
+  if (name === "predictions") return ROOT_COST + COST_OF_PREDICTION * packsIn(args);
   return HEAVY_ROOTS.has(name) ? HEAVY_ROOT_COST : ROOT_COST;
+}
+
+/** How many packs an input names. */
+function packsIn({ input }: Readonly<Record<string, unknown>>): number {
+  const named = typeof input === "object" && input !== null && "packIds" in input ? input.packIds : null;
+  return Array.isArray(named) ? named.length : 1;
 }
 
 function leafCost(type: string, field: GraphQLField<unknown, unknown>): number {
