@@ -6,8 +6,9 @@ import { shownValue } from "../../core/uncertainty/digits.js";
 import type {
   ComparisonCellView,
   ComparisonColumnView,
+  ComparisonReadingView,
   ComparisonRowView,
-  ComparisonView,
+  ComparisonTable,
 } from "./comparisons.views.js";
 
 const HEADER = [
@@ -32,9 +33,11 @@ const HEADER = [
   "runs",
 ];
 
-/** One row for each figure of each column, with standard uncertainties, in the units of the rows. */
-export function comparisonCsv({ columns, rows }: ComparisonView): string {
-  const lines = rows.flatMap((row) =>
+/** One row for each figure and each reading of each column, with standard uncertainties, in the units of the rows. */
+export function comparisonCsv({ columns, rows, readings, load }: ComparisonTable): string {
+  const basis = load === null ? "own" : "translated";
+  const read = readings.map((one) => ({ ...one, figure: readingName(one), protocol: null, basis, load }));
+  const lines = [...rows, ...read].flatMap((row) =>
     row.cells.flatMap((cell, i): TableCell[][] => {
       const column = columns[i];
       if (!column || cell.value === null) return [];
@@ -54,21 +57,39 @@ export function comparisonCsv({ columns, rows }: ComparisonView): string {
 }
 
 /** Tables for a forum post: one for each protocol and load, values with U = 2 u and what they differ from the baseline in percent. */
-export function comparisonMarkdown(comparison: ComparisonView, address: string): string {
-  const { columns, rows, baseline } = comparison;
+export function comparisonMarkdown(comparison: ComparisonTable, address: string): string {
+  const { columns, rows, readings, load: common, baseline } = comparison;
   const sides = [...Map.groupBy(rows, ({ protocol, load }) => `${protocol} ${load}`).values()];
   const parts = sides.map((side) => {
     const [{ protocol, load }] = side as [ComparisonRowView];
-    const under = load === null ? "under the runs' own loads" : `at the standard load of ${load} A`;
-    const header = ["", ...columns.map((column) => columnName(column, column.id === baseline))];
-    const lines = side.map((row) => [
-      `${figureTitle(row.figure)}${row.unit === "ratio" ? "" : ` [${row.unit}]`}`,
-      ...row.cells.map((cell) => cellText(cell)),
-    ]);
-    return `**${protocol}, ${under}**\n\n${markdownTable(header, lines)}`;
+    return section(`${protocol}, ${under(load)}`, side, ({ figure }) => figureTitle(figure));
   });
+  if (readings.length > 0) parts.push(section(`Read where you chose, ${under(common)}`, readings, readingName));
   const note = "± is U = 2 u. =: the difference does not exceed its uncertainty. ≥ and ≤: only a bound.";
   return `${[...parts, note, `Source: <${address}>`].join("\n\n")}\n`;
+
+  function section<Row extends ComparisonRowView | ComparisonReadingView>(
+    title: string,
+    side: readonly Row[],
+    nameOf: (row: Row) => string,
+  ): string {
+    const header = ["", ...columns.map((column) => columnName(column, column.id === baseline))];
+    const lines = side.map((row) => [
+      `${nameOf(row)}${row.unit === "ratio" ? "" : ` [${row.unit}]`}`,
+      ...row.cells.map((cell) => cellText(cell)),
+    ]);
+    return `**${title}**\n\n${markdownTable(header, lines)}`;
+  }
+}
+
+const under = (load: number | null): string =>
+  load === null ? "under the runs' own loads" : `at the standard load of ${load} A`;
+
+/** What was read and where, such as `power at 20 s`. */
+function readingName({ kind, fromS, toS, quantity }: ComparisonReadingView): string {
+  if (kind === "cutoff" || toS === null) return `${quantity} to the cutoff`;
+  if (kind === "span") return `${quantity} from ${fromS} to ${toS} s`;
+  return `${quantity} at ${Number(((fromS + toS) / 2).toPrecision(9))} s`;
 }
 
 function columnName({ pack, tester }: ComparisonColumnView, isBaseline: boolean): string {

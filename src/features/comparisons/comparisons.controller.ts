@@ -7,7 +7,7 @@ import { Gives } from "../../platform/http/accept.guard.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { comparisonCsv, comparisonMarkdown } from "./comparison-tables.js";
-import { ComparisonsService } from "./comparisons.service.js";
+import { type Compared, ComparisonsService } from "./comparisons.service.js";
 import { ComparisonQuery, ComparisonView } from "./comparisons.views.js";
 
 const TABLE = { schema: { type: "string" } } as const;
@@ -30,7 +30,7 @@ export class ComparisonsController {
     @CurrentAccount() caller: Caller | null,
     @Conditional() conditional: ConditionalRead,
   ): Promise<ComparisonView | undefined> {
-    return this.read(query, caller, conditional, (comparison) => comparison);
+    return this.read(query, caller, conditional, (compared) => this.comparisonsService.compare(compared, caller));
   }
 
   @Get("comparisons.csv")
@@ -47,9 +47,10 @@ export class ComparisonsController {
     @Res({ passthrough: true }) reply: FastifyReply,
     @Conditional() conditional: ConditionalRead,
   ): Promise<string | undefined> {
-    return this.read(query, caller, conditional, (comparison) => {
+    return this.read(query, caller, conditional, async (compared) => {
+      const table = await this.comparisonsService.table(compared, caller);
       reply.header("content-type", "text/csv; charset=utf-8; header=present");
-      return comparisonCsv(comparison);
+      return comparisonCsv(table);
     });
   }
 
@@ -68,9 +69,10 @@ export class ComparisonsController {
     @Res({ passthrough: true }) reply: FastifyReply,
     @Conditional() conditional: ConditionalRead,
   ): Promise<string | undefined> {
-    return this.read(query, caller, conditional, (comparison) => {
+    return this.read(query, caller, conditional, async (compared) => {
+      const table = await this.comparisonsService.table(compared, caller);
       reply.header("content-type", "text/markdown; charset=utf-8; variant=GFM");
-      return comparisonMarkdown(comparison, `${request.protocol}://${request.host}${comparison.link}`);
+      return comparisonMarkdown(table, `${request.protocol}://${request.host}${table.link}`);
     });
   }
 
@@ -78,12 +80,12 @@ export class ComparisonsController {
     { packs, runs, ...options }: ComparisonQuery,
     caller: Caller | null,
     conditional: ConditionalRead,
-    shown: (comparison: ComparisonView) => T,
+    answer: (compared: Compared) => Promise<T>,
   ): Promise<T | undefined> {
     const compared = { packs: packs?.split(",") ?? null, runs: runs?.split(",") ?? null };
     return conditional.unlessCurrent(
       () => this.comparisonsService.revision(compared, caller),
-      async () => shown(await this.comparisonsService.compare({ ...options, ...compared }, caller)),
+      () => answer({ ...options, ...compared }),
     );
   }
 }

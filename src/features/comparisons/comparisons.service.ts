@@ -13,7 +13,7 @@ import { RunsService } from "../runs/runs.service.js";
 import { ComparisonCurves } from "./comparison-curves.js";
 import { readRows } from "./comparison-readings.js";
 import { type Column, rowsOf } from "./comparison-rows.js";
-import { type ComparisonOptions, type ComparisonView, MAX_COLUMNS } from "./comparisons.views.js";
+import { type ComparisonOptions, type ComparisonTable, type ComparisonView, MAX_COLUMNS } from "./comparisons.views.js";
 
 /** What is compared, and how. */
 export interface Compared extends ComparisonOptions {
@@ -39,6 +39,18 @@ export class ComparisonsService {
   }
 
   async compare(args: Compared, caller: Caller | null): Promise<ComparisonView> {
+    const { columns, ...table } = await this.gather(args, caller);
+    const curves = await this.comparisonCurves.of(columns, table.load, args.points ?? null, caller);
+    return { ...table, columns: columns.map(({ view }) => view), curves };
+  }
+
+  /** A comparison without its curves: these are read off traces, two for each column. */
+  async table(args: Compared, caller: Caller | null): Promise<ComparisonTable> {
+    const { columns, ...table } = await this.gather(args, caller);
+    return { ...table, columns: columns.map(({ view }) => view) };
+  }
+
+  private async gather(args: Compared, caller: Caller | null) {
     const { kind, ids } = columnsAsked(args);
     const baseline = args.baseline ?? ids[0] ?? "";
     const baselineIndex = ids.indexOf(baseline.toLowerCase());
@@ -51,10 +63,9 @@ export class ComparisonsService {
       baseline: ids[baselineIndex] as string,
       load,
       link: linkTo(kind, ids, { ...args, load, baseline: ids[baselineIndex] as string }),
-      columns: columns.map(({ view }) => view),
+      columns,
       rows: rowsOf(columns, baselineIndex, load),
       readings: readRows(readings, baselineIndex),
-      curves: await this.comparisonCurves.of(columns, load, args.points ?? null, caller),
     };
   }
 
@@ -129,8 +140,6 @@ function commonLoad(columns: readonly Column[]): number | null {
     load,
     columns: new Set(found.map(({ column }) => column)).size,
     testers: found.reduce((sum, { figure }) => sum + figure.testers, 0),
-    doubt:
-      found.reduce((sum, { figure: { value, uncertainty } }) => sum + Math.abs(uncertainty / value), 0) / found.length,
   }));
   ordered.sort((a, b) => b.columns - a.columns || b.testers - a.testers || a.load - b.load);
   return ordered[0]?.load ?? null;

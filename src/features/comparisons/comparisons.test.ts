@@ -3,6 +3,7 @@ import { parse } from "csv-parse/sync";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { uploadCase } from "../../../test/support/uploads.js";
 import type { ReadingsView } from "../runs/readings/readings.views.js";
+import { TracesService } from "../runs/trace/traces.service.js";
 import type { ComparisonView } from "./comparisons.views.js";
 
 let app: TestApp;
@@ -82,8 +83,9 @@ describe("a comparison of runs", () => {
   });
 
   it("refuses readings of packs, which are of runs", async () => {
-    const packs = "00000000-0000-4000-8000-000000000001,00000000-0000-4000-8000-000000000002";
-    expect((await app.inject(`/v1/comparisons?packs=${packs}&at=20`)).statusCode).toBe(404);
+    const packs = (await app.inject("/v1/packs")).json<{ items: { id: string }[] }>().items.map(({ id }) => id);
+    const answer = await app.inject(`/v1/comparisons?packs=${packs}&at=20`);
+    expect([answer.statusCode, answer.json().errors?.[0]?.pointer]).toEqual([422, "/at"]);
   });
 });
 
@@ -111,6 +113,41 @@ describe("the tables of a comparison", () => {
     expect(answer.body).toMatch(/\(baseline\)/);
     expect(answer.body).toMatch(/± [\d.]+ \([+−][\d.]+ %/);
     expect(answer.body).toContain(`${link}>`);
+  });
+
+  it("have what was read at marks, spans and a cutoff of choice", async () => {
+    const query = "at=20,7.35&span=10..30&cutoff=3.5";
+    const { readings } = (await ask(query)).json<ComparisonView>();
+    const csv = (await app.inject({ url: `/v1/comparisons.csv?runs=${runs}&${query}`, headers })).body;
+    const rows: Record<string, string>[] = parse(csv, { columns: true });
+    const of = (kind: string, quantity: string, fromS: number) =>
+      readings
+        .find((one) => one.kind === kind && one.quantity === quantity && Math.abs(one.fromS - fromS) < 1e-9)
+        ?.cells.map(({ value }) => String(value));
+    const values = (name: string) => rows.filter(({ figure }) => figure === name).map(({ value }) => value);
+    expect(values("power at 20 s")).toEqual(of("mark", "power", 19.5));
+    expect(values("voltage at 7.35 s")).toEqual(of("mark", "voltage", 6.85));
+    expect(values("energy from 10 to 30 s")).toEqual(of("span", "energy", 10));
+    expect(values("runtime to the cutoff")).toEqual(of("cutoff", "runtime", 0));
+    const markdown = (await app.inject({ url: `/v1/comparisons.md?runs=${runs}&${query}`, headers })).body;
+    expect(markdown).toMatch(/\*\*Read where you chose, at the standard load of \d+ A\*\*/);
+    expect(markdown).toMatch(/\| power at 20 s \[W\] \| \d+ ± /);
+  });
+
+  it("are made without reading a trace, which only curves need", async () => {
+    const traces = app.nest.get(TracesService);
+    const { get } = traces;
+    let reads = 0;
+    traces.get = (...args) => {
+      reads++;
+      return get.apply(traces, args);
+    };
+    for (const kind of ["csv", "md"])
+      expect((await app.inject({ url: `/v1/comparisons.${kind}?runs=${runs}`, headers })).statusCode).toBe(200);
+    expect(reads).toBe(0);
+    await ask("");
+    expect(reads).toBe(4);
+    traces.get = get;
   });
 
   it("are answered 304 to who has them", async () => {

@@ -215,6 +215,9 @@ export class ComparisonView {
   curves: ComparisonCurveView[];
 }
 
+/** What of a comparison fits a table. */
+export type ComparisonTable = Omit<ComparisonView, "curves">;
+
 /** Most columns of a comparison. */
 export const MAX_COLUMNS = 20;
 
