@@ -5,6 +5,7 @@ import { Database } from "../../src/platform/database/database.js";
 import { closeApp } from "../../src/start-service.js";
 import { holdToContract } from "./contract/hold-to-contract.js";
 import { cloneDatabase } from "./database.js";
+import { watchConnections } from "./one-connection.js";
 
 export interface TestApp {
   /** The application itself, for what only its own services can do. */
@@ -47,6 +48,7 @@ async function startService(settings: Partial<Config>): Promise<TestApp> {
   const nest = await startApp(config, testDatabase.connectionString);
   await nest.listen({ port: 0, host: "127.0.0.1" });
   const database = nest.get(Database);
+  const secondConnections = watchConnections(database);
   const inject = nest.inject.bind(nest) as NestFastifyApplication["inject"];
   return {
     nest,
@@ -73,6 +75,9 @@ async function startService(settings: Partial<Config>): Promise<TestApp> {
     async close() {
       await closeApp(nest);
       await testDatabase.drop();
+      if (secondConnections.size > 0) {
+        throw new Error(`asked for a second connection inside a transaction:\n${[...secondConnections].join("\n")}`);
+      }
     },
   };
 }

@@ -53,7 +53,7 @@ export class AccountsRepository {
 
   /** Throws when the handle is taken, or was that of an erased account. Without a password nobody logs in but through an identity that is linked. */
   async createIn(tx: Transaction, handle: string, passwordHash: string | null, role: Role): Promise<Account> {
-    const digest = await this.erasedHandlesRepository.digestOf(handle);
+    const digest = await this.erasedHandlesRepository.digestOf(tx, handle);
     const account = await tx.account.create({ data: { handle, passwordHash, role } });
     await this.erasedHandlesRepository.requireNotErased(tx, digest);
     this.record(tx, { actorId: account.id, event: "register", id: account.id, to: role });
@@ -129,7 +129,7 @@ export class AccountsRepository {
   /** Erases what is personal; what others' results rest on stays, under the new handle. */
   async erase(id: string, handle: string): Promise<void> {
     const before = await this.database.account.findUniqueOrThrow({ where: { id }, select: { handle: true } });
-    const digest = await this.erasedHandlesRepository.digestOf(before.handle);
+    const digest = await this.erasedHandlesRepository.digestOf(this.database, before.handle);
     await this.auditLog.transaction(async (tx) => {
       const { role } = await tx.account.findUniqueOrThrow({ where: { id }, select: { role: true } });
       const identities = await tx.identity.findMany({

@@ -28,6 +28,14 @@ describe("accounts", () => {
     expect(answers.map(({ statusCode }) => statusCode).sort()).toEqual([201, 409, 409, 409]);
   });
 
+  it("begin together, four for each connection to the record, and none waits for one that another holds", async () => {
+    const connections = app.database.pool.options.max ?? 0;
+    expect(connections).toBeGreaterThan(1);
+    const handles = Array.from({ length: 4 * connections }, (_, i) => `crowd-${i}`);
+    const answers = await Promise.all(handles.map((handle) => post("/v1/accounts", { handle, password })));
+    expect(answers.map(({ statusCode }) => statusCode)).toEqual(handles.map(() => 201));
+  });
+
   it.each([
     ["/handle", { handle: "a", password }],
     ["/handle", { handle: "_name", password }],

@@ -1,7 +1,7 @@
 import { scrypt } from "node:crypto";
 import { promisify } from "node:util";
 import { Injectable } from "@nestjs/common";
-import { Database, type Transaction } from "../../platform/database/database.js";
+import type { Transaction } from "../../platform/database/database.js";
 
 const derive = promisify(scrypt) as (text: string, salt: Uint8Array, length: number) => Promise<Buffer<ArrayBuffer>>;
 
@@ -11,11 +11,9 @@ export class HandleErased extends Error {}
 /** Remembers the handles of erased accounts without keeping them: a slow, salted hash of each. */
 @Injectable()
 export class ErasedHandlesRepository {
-  constructor(private readonly database: Database) {}
-
   /** The digest of a handle, whatever its case. It takes some 50 ms on purpose: handles are short, and could be guessed. */
-  async digestOf(handle: string): Promise<Buffer<ArrayBuffer>> {
-    const { salt } = await this.database.erasedHandleSalt.findUniqueOrThrow({ where: { id: 1 } });
+  async digestOf(tx: Transaction, handle: string): Promise<Buffer<ArrayBuffer>> {
+    const { salt } = await tx.erasedHandleSalt.findUniqueOrThrow({ where: { id: 1 } });
     return derive(handle.toLowerCase(), salt, 32);
   }
 

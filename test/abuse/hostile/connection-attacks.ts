@@ -11,8 +11,13 @@ interface Held {
   answer: string;
 }
 
-/** Opens so many connections, writes a little on each again and again, and tells what became of each. */
-function heldOpen(name: string, count: number, seconds: number, first: string, drop: string): Attack {
+/** Opens so many connections, writes a little on each again and again, and tells what became of each. Nothing is read where `isRead` is false. */
+function heldOpen(
+  name: string,
+  count: number,
+  seconds: number,
+  { first = "", drop = "", isRead = true }: { first?: string; drop?: string; isRead?: boolean },
+): Attack {
   return {
     name: `${count} x ${name}`,
     async attack(base) {
@@ -25,9 +30,11 @@ function heldOpen(name: string, count: number, seconds: number, first: string, d
           continue;
         }
         const one: Held = { socket, answer: "" };
-        socket.on("data", (bytes) => {
-          one.answer += bytes.toString("latin1");
-        });
+        if (isRead) {
+          socket.on("data", (bytes) => {
+            one.answer += bytes.toString("latin1");
+          });
+        }
         if (first) socket.write(first);
         held.push(one);
       }
@@ -127,16 +134,19 @@ function hugeHeads(count: number): Attack {
 export function connectionAttacks(scale = 1, seconds = 30): readonly Attack[] {
   const times = (count: number) => Math.ceil(count * scale);
   return [
-    heldOpen("a connection without a word", times(3_000), seconds, "", ""),
-    heldOpen("a head that comes byte by byte", times(1_500), seconds, "GET / HTTP/1.1\r\nhost: a\r\nx: ", "a"),
-    heldOpen("a body that comes byte by byte", times(1_500), seconds, `${POST}content-length: 100000\r\n\r\n`, " "),
-    heldOpen(
-      "an answer that nobody takes",
-      times(1_500),
-      seconds,
-      "GET /openapi.json HTTP/1.1\r\nhost: a\r\n\r\n".repeat(20),
-      "",
-    ),
+    heldOpen("a connection without a word", times(3_000), seconds, {}),
+    heldOpen("a head that comes byte by byte", times(1_500), seconds, {
+      first: "GET / HTTP/1.1\r\nhost: a\r\nx: ",
+      drop: "a",
+    }),
+    heldOpen("a body that comes byte by byte", times(1_500), seconds, {
+      first: `${POST}content-length: 100000\r\n\r\n`,
+      drop: " ",
+    }),
+    heldOpen("an answer that nobody takes", times(1_500), seconds, {
+      first: "GET /openapi.json HTTP/1.1\r\nhost: a\r\n\r\n".repeat(20),
+      isRead: false,
+    }),
     hugeHeads(times(200)),
     pipelined(times(5_000)),
     smuggling,
