@@ -20,7 +20,7 @@ export function watchConnections(database: Database): ReadonlySet<string> {
   const watched = (work: Work | unknown[], options?: object) => {
     const begun = linesOfNow();
     // A test may hold a transaction open to see who waits for it.
-    if (typeof work !== "function" || OF_A_TEST.test(begun)) return begin(work, options);
+    if (typeof work !== "function" || isOfATest(begun)) return begin(work, options);
     const state = { isOpen: true, begun };
     const ends = () => {
       state.isOpen = false;
@@ -37,7 +37,13 @@ export function watchConnections(database: Database): ReadonlySet<string> {
   return found;
 }
 
-const OF_A_TEST = /^at [^<]*(\.test\.ts|\/test\/)/;
+const BETWEEN_LINES = " < ";
+const OF_A_TEST = /\.test\.ts|\/test\//;
+
+function isOfATest(lines: string): boolean {
+  return OF_A_TEST.test(lines.split(BETWEEN_LINES, 1)[0] ?? "");
+}
+
 /** Lines of a stack that are kept: those of libraries between them are many. */
 const STACK_LINES = 60;
 
@@ -51,5 +57,5 @@ function linesOfNow(): string {
     .filter((line) => /\/(dist|src)\//.test(line) && !/node_modules|\/generated\//.test(line))
     .slice(0, 4)
     .map((line) => line.trim())
-    .join(" < ");
+    .join(BETWEEN_LINES);
 }
