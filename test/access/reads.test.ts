@@ -54,6 +54,7 @@ const conditionsOf = (tag: string) => {
   return { met: [tag, opaque, `W/${opaque}`, "*", `"other" , ${tag}`], unmet: '"other"' };
 };
 
+/** By GET and HEAD: as they are under each encoding, and with every condition where nothing is encoded. */
 async function compareReads(path: string, encoding: string | undefined) {
   const accepts: Record<string, string> = encoding === undefined ? {} : { "accept-encoding": encoding };
   const sameByHead = async (more: Record<string, string>) => {
@@ -75,7 +76,7 @@ async function compareReads(path: string, encoding: string | undefined) {
   const whole = await sameByHead({});
   const { etag } = whole.headers;
   const { met, unmet } = conditionsOf(String(etag ?? '"none"'));
-  for (const condition of met) {
+  for (const condition of encoding === undefined ? met : met.slice(0, 1)) {
     const conditional = await sameByHead({ "if-none-match": condition });
     if (etag === undefined || whole.statusCode !== 200 || isMomentary(path)) continue;
     // RFC 9110, 15.4.5: no content, and the fields that a cache needs as the 200 has them.
@@ -92,7 +93,9 @@ async function compareReads(path: string, encoding: string | undefined) {
     // RFC 9110, 8.6: no other length than the 200 would have.
     expect([path, conditional.headers["content-length"] ?? null]).toEqual([path, null]);
   }
-  expect((await sameByHead({ "if-none-match": unmet })).statusCode).toBe(whole.statusCode);
+  if (encoding === undefined) {
+    expect((await sameByHead({ "if-none-match": unmet })).statusCode).toBe(whole.statusCode);
+  }
   return whole.statusCode;
 }
 

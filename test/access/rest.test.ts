@@ -8,8 +8,10 @@ type Method = "GET" | "POST" | "PUT" | "PATCH" | "DELETE";
 
 let app: TestApp;
 let people: People;
+let paths: ReturnType<typeof describeApi>["paths"];
 beforeAll(async () => {
   app = await startTestApp();
+  ({ paths } = describeApi(app.nest));
   people = await gather(app);
 });
 afterAll(() => app.close());
@@ -49,7 +51,7 @@ function ask(row: string, actor: Actor) {
 
 describe("the REST API", () => {
   it("has a row for every address, and no row more", () => {
-    const addresses = Object.entries(describeApi(app.nest).paths).flatMap(([path, item]) =>
+    const addresses = Object.entries(paths).flatMap(([path, item]) =>
       ["get", "post", "put", "delete", "patch"]
         .filter((method) => method in item)
         .map((method) => `${method.toUpperCase()} ${path}`),
@@ -73,7 +75,7 @@ describe("the REST API", () => {
   // What the owner may do with the run is done last: it is withdrawn by it.
   it.each(Object.entries(REST_ROWS) as [string, Access][])("%s is %s", async (row, access) => {
     const [method, path] = row.split(" ") as [Method, string];
-    const operation = describeApi(app.nest).paths[path]?.[method.toLowerCase() as "get"];
+    const operation = paths[path]?.[method.toLowerCase() as "get"];
     const security = operation?.security ?? [];
     const needsSession = security.length > 0 && security.every((one) => Object.keys(one).length > 0);
     const isRead = method === "GET" || READS_BY_POST.has(row);

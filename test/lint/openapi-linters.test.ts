@@ -27,10 +27,14 @@ it("passes the recommended rules of Redocly", async () => {
   expect(found.filter(({ rule, place }) => !isMeant(rule, place))).toEqual([]);
 }, 600_000);
 
+/** Those are held to their schemas by test/contract/examples.test.ts, in a tenth of the time. */
+const withoutExamples = (name: string, value: unknown) =>
+  ["example", "examples"].includes(name) && !Array.isArray(value) ? undefined : value;
+
 it("passes the OpenAPI rules of Spectral", async () => {
   const linter = new spectral.Spectral();
   linter.setRuleset({ extends: [rulesets.oas] } as never);
-  const found = (await linter.run(JSON.parse(source))).map(({ code, severity, path, message }) => {
+  const found = (await linter.run(JSON.parse(source, withoutExamples))).map(({ code, severity, path, message }) => {
     return { rule: String(code), severity, place: `#/${path.join("/")}`, message };
   });
   expect(found.filter(({ rule, place }) => !isMeant(rule, place))).toEqual([]);

@@ -54,10 +54,19 @@ export function describeApi(app: INestApplication): OpenAPIObject {
  * answers of another program are told from those of this one.
  */
 export function serveApiDescription(app: INestApplication): void {
+  described ??= describeProgram(app);
+  const { description, version } = described;
+  app.getHttpAdapter().getInstance().decorate("answersVersion", version);
+  SwaggerModule.setup("docs", app, description, { jsonDocumentUrl: "openapi.json", raw: ["json"] });
+}
+
+/** The description is the program's: every app of a process has the same. */
+let described: { readonly description: OpenAPIObject; readonly version: string } | undefined;
+
+function describeProgram(app: INestApplication) {
   const description = describeApi(app);
   const version = createHash("sha256")
     .update(JSON.stringify([description, COMPUTATION_VERSION]))
     .digest("base64url");
-  app.getHttpAdapter().getInstance().decorate("answersVersion", version);
-  SwaggerModule.setup("docs", app, description, { jsonDocumentUrl: "openapi.json", raw: ["json"] });
+  return { description, version };
 }
