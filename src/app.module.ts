@@ -18,6 +18,7 @@ import { ReevaluationsModule } from "./features/reevaluations/reevaluations.modu
 import { RegisterModule } from "./features/register/register.module.js";
 import { ReviewsModule } from "./features/reviews/reviews.module.js";
 import { RunsModule } from "./features/runs/runs.module.js";
+import { SealedRoundsModule } from "./features/sealed-rounds/sealed-rounds.module.js";
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
 import { TestersModule } from "./features/testers/testers.module.js";
 import { UseModule } from "./features/use/use.module.js";
@@ -77,6 +78,7 @@ export class AppModule {
         RegisterModule,
         ReviewsModule,
         ReevaluationsModule,
+        SealedRoundsModule,
         UseModule,
       ],
     };

@@ -47,6 +47,7 @@ function sampleOf(type: GraphQLInputType): unknown {
   }
   if (type.name === "ID") return people.runId;
   if (type.name === "Boolean") return false;
+  if (type.name === "DateTime") return "2026-05-02T09:12:00Z";
   return type.name === "String" ? "x" : type.name === "JsonObject" ? {} : 1;
 }
 

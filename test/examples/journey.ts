@@ -7,7 +7,8 @@ import { logCase } from "../support/uploads.js";
 import { type Headers, type Item, PASSWORD, RecordingClient } from "./client.js";
 import { predict } from "./prediction-scene.js";
 import type { Recorder } from "./recorder.js";
-import { beTold, planAndTakeAway, putRegisterRight } from "./register-scenes.js";
+import { beTold, measureUnseen, planAndTakeAway, putRegisterRight } from "./register-scenes.js";
+import { decideOnStandings } from "./standings-scene.js";
 
 const NOTE = "The load stayed steady, and the log is complete.";
 
@@ -27,6 +28,8 @@ export async function recordJourney(signIns: SignInTest): Promise<Recorder> {
   await journey.ladder(bert, mona);
   await predict(journey, { anna, bert, mona });
   await journey.reevaluation(admin);
+  await measureUnseen(journey, { anna, mona });
+  await decideOnStandings(journey, mona);
   const { id } = await journey.post<Item>("/v1/accounts/me/erasure", { password: PASSWORD }, bert);
   if (!id) throw new Error("nobody was erased");
   return journey.recorder;

@@ -40,3 +40,19 @@ export async function planAndTakeAway(client: RecordingClient, packId: string, t
   await client.get(`/v1/plans?protocol=full-load&packId=${packId}`);
   await client.get("/v1/accounts/me/export", tester);
 }
+
+/** A new pack is measured unseen until its round closes, and the cause of a withdrawal is accepted. */
+export async function measureUnseen(
+  client: RecordingClient,
+  { anna, mona }: Record<"anna" | "mona", Headers>,
+): Promise<void> {
+  const petrel = await client.register(anna, "Petrel", logCase("plain-20hz"));
+  const closesAt = new Date(Date.now() + 14 * 86_400_000).toISOString();
+  const round = { closesAt, note: "New this spring: nobody has seen a result of it." };
+  await client.post(`/v1/packs/${petrel.packId}/sealed-round`, round, mona);
+  const runId = await client.upload(anna, petrel, "plain-20hz");
+  await client.get("/v1/sealed-rounds?open=true");
+  await client.ask({ method: "DELETE", url: `/v1/runs/${runId}` }, anna);
+  const cause = { note: "The balancing lead had come loose; the photo shows it." };
+  await client.post(`/v1/runs/${runId}/withdrawal-excuse`, cause, mona);
+}

@@ -104,13 +104,14 @@ export class StoredRuns {
     return this.move(runId, { review: "accepted" });
   }
 
-  /** Waits until nothing that follows from changes is left to do. */
+  /** Waits until nothing that follows from changes is left to do; throws where a job has failed. */
   async settled(): Promise<void> {
     for (;;) {
-      const [row] = await this.app.database.$queryRaw<{ waiting: number }[]>`
-        SELECT count(*)::int AS waiting FROM graphile_worker.jobs
+      const [row] = await this.app.database.$queryRaw<{ waiting: number; error: string | null }[]>`
+        SELECT count(*)::int AS waiting, max(last_error) AS error FROM graphile_worker.jobs
         WHERE task_identifier IN ('judge-tester', 'refresh-standings') AND run_at <= now() + interval '1 hour'`;
       if (row?.waiting === 0) return;
+      if (row?.error) throw new Error(row.error);
       await delay(20);
     }
   }

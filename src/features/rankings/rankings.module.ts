@@ -4,6 +4,10 @@ import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { ClassesController } from "./classes/classes.controller.js";
 import { ClassesRepository } from "./classes/classes.repository.js";
+import { StandingReviewsController } from "./decisions/standing-reviews.controller.js";
+import { StandingReviewsRepository } from "./decisions/standing-reviews.repository.js";
+import { StandingReviewsResolver } from "./decisions/standing-reviews.resolver.js";
+import { StandingReviewsService } from "./decisions/standing-reviews.service.js";
 import { RankingOrdersRepository } from "./orders/ranking-orders.repository.js";
 import { RankingOrdersService } from "./orders/ranking-orders.service.js";
 import { RankingPagesService } from "./orders/ranking-pages.service.js";
@@ -26,7 +30,13 @@ import { StandingsService } from "./standings.service.js";
 
 @Module({
   imports: [LadderStepsModule, PacksModule, ProtocolsModule],
-  controllers: [ClassesController, PackPlacesController, RankingsController, StandingPolicyController],
+  controllers: [
+    ClassesController,
+    PackPlacesController,
+    RankingsController,
+    StandingPolicyController,
+    StandingReviewsController,
+  ],
   providers: [
     ClassesRepository,
     PackStandingsResolver,
@@ -43,6 +53,9 @@ import { StandingsService } from "./standings.service.js";
     StandingPolicyRepository,
     StandingPolicyResolver,
     StandingPolicyService,
+    StandingReviewsRepository,
+    StandingReviewsResolver,
+    StandingReviewsService,
     StandingsRepository,
     StandingsService,
   ],

@@ -43,7 +43,14 @@ export class PairsRepository {
     return tx.$queryRaw<PairRow[]>`
       SELECT own.pack_id::text AS "packId", own.protocol_key AS "protocolKey", own.figure, own.basis, own.load, own.value,
         own.stated_uncertainty AS "statedUncertainty", other.tester_id::text AS "otherTesterId", other.value AS "otherValue",
-        coalesce(own.first_run_at BETWEEN round.opens_at AND round.closes_at, false) AS sealed
+        coalesce(own.first_run_at BETWEEN round.opens_at AND round.closes_at AND NOT EXISTS (
+          SELECT FROM run
+          WHERE run.tester_id = own.tester_id AND run.protocol_key = own.protocol_key AND run.pack_id = own.pack_id
+            AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL)
+            AND (run.created_at > round.closes_at OR EXISTS (SELECT FROM audit_log AS moved
+              WHERE moved.subject_kind = 'run' AND moved.subject_id = run.id::text AND moved.event = 'move'
+                AND moved.at > round.closes_at))
+        ), false) AS sealed
       FROM tester_result AS own
       JOIN tester_result AS other ON other.pack_id = own.pack_id AND other.protocol_key = own.protocol_key
         AND other.figure = own.figure AND other.basis = own.basis AND other.load = own.load

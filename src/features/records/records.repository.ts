@@ -83,12 +83,17 @@ export class RecordsRepository {
     return rows.map((row) => row.testerId);
   }
 
-  /** Runs of a tester that were withdrawn when their figures had been seen and that conformed, with their ranked figures, newest first. */
+  /**
+   * Runs of a tester that were withdrawn when their figures had been seen and that conformed, with their ranked figures, newest first;
+   * those of packs in a sealed round when it has closed.
+   */
   withdrawnAfterSeen(testerId: string): Promise<WithdrawnFigureRow[]> {
     return this.database.$queryRaw<WithdrawnFigureRow[]>`
       WITH seen AS (SELECT run.* FROM run JOIN evaluation ON evaluation.id = run.current_evaluation_id
         WHERE run.tester_id = ${testerId}::uuid AND run.withdrawn_from IS NOT NULL
-          AND evaluation.verdict <> 'nonconforming' ORDER BY run.id DESC LIMIT ${MAX_WITHDRAWN})
+          AND evaluation.verdict <> 'nonconforming'
+          AND NOT EXISTS (SELECT FROM sealed_round AS round WHERE round.pack_id = run.pack_id AND round.closes_at > now())
+        ORDER BY run.id DESC LIMIT ${MAX_WITHDRAWN})
       SELECT seen.id::text AS "runId", specimen.pack_id::text AS "packId", seen.protocol_key AS protocol,
         seen.withdrawn_from AS "withdrawnFrom", seen.created_at AS "uploadedAt",
         seen.withdrawal_excused_by_id IS NOT NULL AS excused, figure.key AS figure, figure.unit, figure.value, figure.uncertainty

@@ -15,7 +15,7 @@ import {
 } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
-import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 import { CAUTION } from "../../platform/http/caution.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
@@ -24,6 +24,7 @@ import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { Storage } from "../../platform/storage/storage.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
+import { WithdrawalExcuseInput } from "./decisions/withdrawal-excuse.views.js";
 import { LogsService } from "./log/logs.service.js";
 import { sendLog } from "./log/send-log.js";
 import { RunMovesService } from "./moves/run-moves.service.js";
@@ -173,6 +174,23 @@ export class RunsController {
   @ApiOkResponse({ type: RunView })
   move(@Param("id") id: string, @Body() input: RunMoveInput, @CurrentAccount() caller: Caller): Promise<RunView> {
     return this.runMovesService.move(id, input, caller);
+  }
+
+  @Post(":id/withdrawal-excuse")
+  @Roles("moderator")
+  @HttpCode(200)
+  @Refuses("role-required", "decision-not-possible")
+  @ApiOperation({
+    operationId: "excuseWithdrawal",
+    summary: "Accept why a run was withdrawn when its figures had been seen: it leaves its tester's means",
+  })
+  @ApiOkResponse({ type: RunView })
+  excuse(
+    @Param("id") id: string,
+    @Body() { note }: WithdrawalExcuseInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunView> {
+    return this.decisionsService.excuseWithdrawal(id, note, caller);
   }
 
   @Delete(":id")

@@ -1,8 +1,9 @@
 import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
-import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
+import { WithdrawalExcuseInput } from "./decisions/withdrawal-excuse.views.js";
 import { RunMovesService } from "./moves/run-moves.service.js";
 import { RunMoveInput } from "./moves/run-moves.views.js";
 import { type RunNode, RunNodesService } from "./nodes/run-nodes.service.js";
@@ -55,6 +56,20 @@ export class RunsResolver {
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
     await this.runMovesService.move(id, input, caller);
+    return this.runNodesService.get(id, caller);
+  }
+
+  @Mutation(() => RunView, {
+    nullable: true,
+    description: "Accept why a run was withdrawn when its figures had been seen: it leaves its tester's means",
+  })
+  @Roles("moderator")
+  async excuseWithdrawal(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @Args("input", { description: "The cause" }) { note }: WithdrawalExcuseInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<RunNode> {
+    await this.decisionsService.excuseWithdrawal(id, note, caller);
     return this.runNodesService.get(id, caller);
   }
 

@@ -6,7 +6,7 @@ import type { NewStanding, RankedPack } from "../standings.repository.js";
 import { carriedOver, confirmedName, type FigureStanding, type StandingFacts } from "./pack-figures.js";
 
 /** Whether packs are ranked by a figure and basis under a protocol. */
-const isRanked = ({ ranked }: ProtocolDocument, { figure, basis }: FigureStanding): boolean =>
+export const isRanked = ({ ranked }: ProtocolDocument, { figure, basis }: FigureStanding): boolean =>
   ranked.some((one) => one.figure === figure && one.basis === basis);
 
 /** Runs at currents of their testers' choice have no mean that says something of the pack: of these only what is ranked. */

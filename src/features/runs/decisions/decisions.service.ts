@@ -43,6 +43,8 @@ export class DecisionsService {
         requireConforming(before, blocking);
         await this.requireCounting(tx, before);
         if (await this.decisionsRepository.isOutdated(tx, id)) throw notEvaluatedAnew();
+        const sealedUntil = await this.decisionsRepository.sealedUntil(tx, before.packId);
+        if (sealedUntil) throw sealed(sealedUntil);
         const twinId = await this.decisionsRepository.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
@@ -69,6 +71,7 @@ export class DecisionsService {
       if (before?.review !== "pending" || before.verdict === "nonconforming") return false;
       if ((await this.countsInstead(tx, before)) !== null) return false;
       if (await this.decisionsRepository.isOutdated(tx, id)) return false;
+      if (await this.decisionsRepository.sealedUntil(tx, before.packId)) return false;
       await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
       const by = await guard(tx);
       const head =
@@ -94,6 +97,7 @@ export class DecisionsService {
       if (!before || before.verdict === "nonconforming") return;
       if ((await this.countsInstead(tx, before)) !== null || (await this.decisionsRepository.isOutdated(tx, id)))
         return;
+      if (await this.decisionsRepository.sealedUntil(tx, before.packId)) return;
       if (await this.decisionsRepository.acceptedTwin(tx, id)) return;
       const head = await this.runTransitionsRepository.move(tx, id, "accept", { actorId: null });
       if (!head) return;
@@ -131,6 +135,25 @@ export class DecisionsService {
       await this.decisionsRepository.withdraw(tx, run.id);
       await this.standingsService.refresh(tx, run.packId, run.protocolKey, run.testerId);
     });
+  }
+
+  /** A moderator accepts why a run was withdrawn when its figures had been seen: it leaves its tester's means. */
+  async excuseWithdrawal(id: string, note: string, caller: Caller): Promise<RunView> {
+    const run = await this.runsService.visible(id, caller);
+    if (run.testerId === caller.id) throw new Problem("role-required", "You cannot excuse a withdrawal of your own.");
+    await this.runTransitionsRepository.transaction(async (tx) => {
+      const head = await this.runTransitionsRepository.lock(tx, run.id);
+      if (!head || !(await this.decisionsRepository.excuseWithdrawal(tx, run.id, caller.id))) {
+        throw new Problem(
+          "decision-not-possible",
+          "Only a run that was withdrawn when its figures had been seen is excused, and once.",
+        );
+      }
+      const by = { actorId: caller.id, reason: note };
+      this.runTransitionsRepository.record(tx, run.id, "excuse-withdrawal", by, head, head);
+      await this.standingsService.refresh(tx, run.packId, run.protocolKey, run.testerId);
+    });
+    return this.runsService.get(run.id, caller);
   }
 
   /** A run that was not evaluated under the active version, or a newer one, could be accepted and never enter a standing. */
@@ -201,6 +224,11 @@ function notPossible(status: string): Problem {
 
 function notEvaluatedAnew(): Problem {
   return new Problem("decision-not-possible", "The run's pack has changed: wait until it is evaluated anew.");
+}
+
+function sealed(until: Date): Problem {
+  const when = until.toISOString();
+  return new Problem("decision-not-possible", `The pack is in a sealed round: accept its runs from ${when} on.`);
 }
 
 function countsAlready(twinId: string): Problem {

@@ -1,0 +1,13 @@
+import { Module } from "@nestjs/common";
+import { PacksModule } from "../packs/packs.module.js";
+import { SealedRoundsController } from "./sealed-rounds.controller.js";
+import { SealedRoundsRepository } from "./sealed-rounds.repository.js";
+import { SealedRoundsResolver } from "./sealed-rounds.resolver.js";
+import { SealedRoundsService } from "./sealed-rounds.service.js";
+
+@Module({
+  imports: [PacksModule],
+  controllers: [SealedRoundsController],
+  providers: [SealedRoundsRepository, SealedRoundsResolver, SealedRoundsService],
+})
+export class SealedRoundsModule {}
