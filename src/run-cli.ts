@@ -166,7 +166,7 @@ program
   .option("--runs", "compare runs in place of packs")
   .option("--load <A>", "the standard load", positive)
   .addOption(new Option("--csv", "comma-separated values (RFC 4180)").conflicts("markdown"))
-  .option("--markdown", "a table of Markdown")
+  .option("--markdown", "Markdown tables to paste into a forum post")
   .addOption(server())
   .addHelpText(
     "after",

@@ -1,10 +1,11 @@
-import { execFile, spawnSync } from "node:child_process";
+import { spawnSync } from "node:child_process";
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { packledger as run } from "../support/command-line.js";
 import { productOf } from "../support/facts.js";
 import { logCase, uploadCase } from "../support/uploads.js";
 
@@ -14,13 +15,14 @@ const GOOD = logCase("truth-4s-10hz");
 let app: TestApp;
 let folder: string;
 let token: string;
+let mona: { authorization: string };
 let first: string;
 let second: string;
 let third: string;
 beforeAll(async () => {
   app = await startTestApp();
   const headers = await app.signIn("anna");
-  const mona = await app.signIn("mona", "moderator");
+  mona = await app.signIn("mona", "moderator");
   token = headers.authorization.slice("Bearer ".length);
   first = (await uploadCase(app, headers, "Slipway", "truth-4s-10hz")).body.id;
   second = (await uploadCase(app, headers, "Anvil", "plain-20hz")).body.id;
@@ -36,19 +38,11 @@ afterAll(async () => {
   await app.close();
 });
 
-interface Ended {
-  readonly code: number;
-  readonly stdout: string;
-  readonly stderr: string;
-}
+const packledger = (...args: string[]) => run(args, { PACKLEDGER_SERVER: app.url, PACKLEDGER_TOKEN: token }, folder);
 
-function packledger(...args: string[]): Promise<Ended> {
-  const env = { ...process.env, PACKLEDGER_SERVER: app.url, PACKLEDGER_TOKEN: token };
-  return new Promise((resolve) => {
-    const child = execFile(process.execPath, [CLI, ...args], { env, cwd: folder }, (_, stdout, stderr) =>
-      resolve({ code: child.exitCode ?? -1, stdout, stderr }),
-    );
-  });
+async function packIds(...names: string[]): Promise<(string | undefined)[]> {
+  const packs = (await app.inject("/v1/packs")).json<{ items: { id: string; name: string }[] }>().items;
+  return names.map((name) => packs.find((pack) => pack.name === name)?.id);
 }
 
 describe("own runs at the command line", () => {
@@ -63,6 +57,11 @@ describe("own runs at the command line", () => {
     expect((await packledger("answer", first, "Half an hour.")).stderr).toContain("decision is not possible");
     const refused = await packledger("withdraw", third);
     expect([refused.code, refused.stderr]).toEqual([2, expect.stringContaining("--yes")]);
+    const question = { decision: "request-info", rules: [], note: "How long did it rest?" };
+    await app.inject({ method: "POST", url: `/v1/runs/${third}/reviews`, headers: mona, payload: question });
+    expect((await packledger("show", third)).stdout).toContain(`packledger answer ${third} "..."`);
+    const answered = await packledger("answer", third, "Half an hour.");
+    expect([answered.code, answered.stdout]).toEqual([0, `${third}: answered, pending\n`]);
     expect((await packledger("withdraw", "--yes", third)).stdout).toBe(`${third}: withdrawn\n`);
     expect((await packledger("runs", "--state", "withdrawn")).stdout).toContain(third);
   });
@@ -74,9 +73,16 @@ describe("packs at the command line", () => {
     const { stdout } = await packledger("compare", "slipway", "anvil");
     expect(stdout).toMatch(/^figure +load +unit +Slipway +Anvil\n/);
     expect(stdout).toMatch(/power-10s +\d+ A +W +\d+ \+- [\d.]+ +[+-]?[\d.]+ %/);
-    const csv = (await packledger("compare", "--csv", "slipway", "anvil")).stdout.split("\r\n");
-    expect(csv[0]).toBe("figure,load,unit,Slipway,Anvil");
-    expect((await packledger("compare", "--markdown", "slipway", "anvil")).stdout).toContain("|---|---|---|---|---|");
+    const ids = await packIds("Slipway", "Anvil");
+    for (const [option, ending, accept] of [
+      ["--csv", "csv", "text/csv"],
+      ["--markdown", "md", "text/markdown"],
+    ] as const) {
+      const served = await fetch(`${app.url}/v1/comparisons.${ending}?packs=${ids}`, { headers: { accept } });
+      expect((await packledger("compare", option, "slipway", "anvil")).stdout).toBe(await served.text());
+    }
+    expect((await packledger("compare", "slipway", "third")).stdout).toContain("Slipway");
+    expect((await packledger("compare", "--csv", "slipway", "nobody's")).stderr).toContain("No pack");
     expect((await packledger("rankings", "power-10s")).stdout).toContain("--all");
     expect((await packledger("rankings", "power-10s", "--all", "--load", "80")).stdout).toMatch(/Slipway +\d+ \+- /);
     expect((await packledger("compare", "slipway")).code).toBe(2);

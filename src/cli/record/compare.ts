@@ -5,7 +5,7 @@ import type {
 } from "../../features/comparisons/comparisons.views.js";
 import { knownValue } from "../known-value.js";
 import { anyone, type ServerOption } from "../session/client-of.js";
-import { csvTable, markdownTable, textTable } from "../text-table.js";
+import { textTable } from "../text-table.js";
 import { UsageError } from "../usage-error.js";
 import { packNamed } from "./pack-named.js";
 
@@ -27,6 +27,11 @@ export async function compare(
   for (const name of names) ids.push(runs ? name : (await packNamed(client, name)).id);
   const query = new URLSearchParams({ [runs ? "runs" : "packs"]: ids.join(",") });
   if (load !== undefined) query.set("load", String(load));
+  if (csv || markdown) {
+    const [ending, mediaType] = csv ? ["csv", "text/csv"] : ["md", "text/markdown"];
+    process.stdout.write(await client.table(`/v1/comparisons.${ending}?${query}`, mediaType));
+    return;
+  }
   const found = await client.get<ComparisonView>(`/v1/comparisons?${query}`);
   const titles = found.columns.map(({ kind, id, pack }) =>
     kind === "run" ? `${pack.name} ${id.slice(-6)}` : pack.name,
@@ -38,12 +43,12 @@ export async function compare(
     row.unit,
     ...row.cells.map((cell, i) => cellText(cell, i === 0)),
   ]);
-  const draw = csv ? csvTable : markdown ? markdownTable : textTable;
-  console.log(draw(header, rows));
-  if (!csv)
-    console.log(
-      `${markdown ? "\n" : ""}In percent of ${titles[0]}, whose values are +- U, U = 2 u; ~ where the difference does not exceed its uncertainty.`,
-    );
+  if (rows.length === 0)
+    return console.log("They have no results yet: a pack has none before a run of it is accepted.");
+  console.log(textTable(header, rows));
+  console.log(
+    `In percent of ${titles[0]}, whose values are +- U, U = 2 u; ~ where the difference does not exceed its uncertainty.`,
+  );
 }
 
 const loadOf = ({ basis, load }: ComparisonRowView): string =>
@@ -56,8 +61,9 @@ function cellText(
   if (value === null) return "-";
   if (isBaseline) return uncertainty === null ? digits(value) : knownValue(value, 2 * uncertainty);
   if (differencePercent === null) return digits(value);
-  const sign = differencePercent > 0 ? "+" : "";
-  return `${sign}${differencePercent.toFixed(1)} %${distinguishable ? "" : " ~"}`;
+  // What rounds to nothing has no sign.
+  const percent = Number(differencePercent.toFixed(1)) || 0;
+  return `${percent > 0 ? "+" : ""}${percent.toFixed(1)} %${distinguishable ? "" : " ~"}`;
 }
 
 const digits = (value: number): string => String(Number(value.toPrecision(4)));

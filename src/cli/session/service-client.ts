@@ -17,6 +17,13 @@ export interface Answer {
   readonly body: Record<string, unknown>;
 }
 
+interface Texted {
+  readonly status: number;
+  readonly text: string;
+}
+
+const parsed = ({ status, text }: Texted): Answer => ({ status, body: text === "" ? {} : JSON.parse(text) });
+
 interface Sent {
   readonly json?: object;
   /** Made anew for every try. */
@@ -32,12 +39,29 @@ export class ServiceClient {
 
   /** The answer, whatever its status; waits where the service asks for it. */
   async send(method: "GET" | "POST" | "DELETE", path: string, { json, form }: Sent = {}): Promise<Answer> {
+    const headers = json ? { "content-type": "application/json" } : {};
+    const bodyOf = async () => (form ? await form() : json ? JSON.stringify(json) : null);
+    return parsed(await this.patiently(method, path, bodyOf, headers));
+  }
+
+  /** A table, as the service writes it. */
+  async table(path: string, mediaType: string): Promise<string> {
+    const answer = await this.patiently("GET", path, async () => null, { accept: mediaType });
+    if (answer.status >= 300) succeeded(parsed(answer));
+    return answer.text;
+  }
+
+  private async patiently(
+    method: string,
+    path: string,
+    bodyOf: () => Promise<string | FormData | null>,
+    headers: Record<string, string>,
+  ): Promise<Texted> {
     for (let tries = 1; ; tries++) {
-      const body = form ? await form() : json ? JSON.stringify(json) : null;
-      const response = await this.fetch(method, path, body, json ? { "content-type": "application/json" } : {});
+      const response = await this.fetch(method, path, await bodyOf(), headers);
       const text = await response.text();
       const mayTryAgain = (response.status === 429 || response.status === 503) && tries < MAX_TRIES;
-      if (!mayTryAgain) return { status: response.status, body: text === "" ? {} : JSON.parse(text) };
+      if (!mayTryAgain) return { status: response.status, text };
       await delay(1000 * Math.max(1, Number(response.headers.get("retry-after") ?? 1)));
     }
   }
