@@ -32,6 +32,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.packs": "public",
   "Query.plan": "public",
   "Query.predictions": "public",
+  "Query.selection": "public",
   "Query.packModel": "public",
   "Query.packValidation": "public",
   "Query.protocol": "public",

@@ -111,6 +111,7 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/packs/{id}/model": "public",
   "GET /v1/packs/{id}/validation": "public",
   "POST /v1/predictions": "public",
+  "POST /v1/selections": "public",
   "GET /v1/accounts/me/export": "account",
   "GET /v1/auto-accept-policy": "moderator",
   "PUT /v1/auto-accept-policy": "administrator",

@@ -14,6 +14,8 @@ export type Whose =
 
 /** A use followed through the pack as it is expected, and through packs that are off by one standard uncertainty each. */
 export interface Passes {
+  /** The pack as it is expected, at the use's age and temperature. */
+  readonly cell: Cell;
   readonly expected: Pass;
   readonly moved: readonly Pass[];
 }
@@ -66,15 +68,25 @@ function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell 
 
 /** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat moved. */
 export function followAll(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
+  const { cell, expected, moved } = followScales(model, whose, demand, limits, use);
+  const kappa = model.validation?.kappa ?? 1;
+  const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
+  const cells = [
+    ...model.directions.map((direction) => movedCell(cell, direction, kappa)),
+    heatedCell(cell, Math.exp(-joule), 1, 1),
+    heatedCell(cell, 1, Math.exp(-skin), 1),
+    heatedCell(cell, 1, 1, Math.exp(air)),
+  ];
+  return { cell, expected, moved: [...moved, ...cells.map((one) => simulateUse(one, demand, limits))] };
+}
+
+/** The same with capacity and resistance alone moved, which move the end of a use most: a quarter of the work. */
+export function followScales(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
   const change = changeOf(model, use);
   const cell = cellFor(model, whose, change);
   const { capacity, resistance } = uncertaintyFor(model, whose, change);
   const kappa = model.validation?.kappa ?? 1;
   const follow = (one: Cell) => simulateUse(one, demand, limits);
-  const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
-  const cells = [scaledCell(cell, 1 - kappa * capacity, 1), scaledCell(cell, 1, 1 + kappa * resistance)];
-  for (const direction of model.directions) cells.push(movedCell(cell, direction, kappa));
-  cells.push(heatedCell(cell, Math.exp(-joule), 1, 1), heatedCell(cell, 1, Math.exp(-skin), 1));
-  cells.push(heatedCell(cell, 1, 1, Math.exp(air)));
-  return { expected: follow(cell), moved: cells.map(follow) };
+  const moved = [scaledCell(cell, 1 - kappa * capacity, 1), scaledCell(cell, 1, 1 + kappa * resistance)];
+  return { cell, expected: follow(cell), moved: moved.map(follow) };
 }

@@ -4,6 +4,7 @@ import type { PackModel } from "../../core/use/model/pack-model.js";
 import type { PackFit, Validation } from "../../core/use/validate.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
+import { addJobs } from "../../platform/queue/add-job.js";
 import type { StoredPackRun } from "./fit-thread.js";
 
 /** A run that a pack's model may be fitted to, without its trace. */
@@ -73,6 +74,12 @@ export class PackModelsRepository {
       fittedAt: new Date(),
     };
     await this.database.packModel.upsert({ where: { packId }, create: { packId, ...data }, update: data });
+  }
+
+  async queueFits(task: string, packIds: readonly string[]): Promise<void> {
+    if (packIds.length === 0) return;
+    const jobs = packIds.map((packId) => ({ payload: { packId }, key: `${task}:${packId}` }));
+    await this.database.$transaction((tx) => addJobs(tx, task, jobs, "background"));
   }
 
   /** Who owns a specimen, and of which pack it is; null where there is none. */

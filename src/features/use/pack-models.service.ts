@@ -63,6 +63,11 @@ export class PackModelsService implements OnModuleInit {
     return { revision, ...found };
   }
 
+  /** Has the models of packs fitted by jobs, when nothing else waits. */
+  queueFits(packIds: readonly string[]): Promise<void> {
+    return this.packModelsRepository.queueFits(FIT_PACK_MODEL, packIds);
+  }
+
   private async pooledPack(packId: string): Promise<PooledPack> {
     const { chemistry, series, ratedCapacityMah, massGrams } = await this.packsService.get(packId);
     return { chemistry, series, ratedCapacityMah, massGrams: massGrams ?? null };

@@ -8,6 +8,7 @@ import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { PacksService } from "../packs/packs.service.js";
+import { beyondVerified } from "./beyond-verified.js";
 import { PackModelsRepository, type StoredModel } from "./pack-models.repository.js";
 import { PackModelsService } from "./pack-models.service.js";
 import type { PackModelView, PackValidationView } from "./pack-models.views.js";
@@ -114,13 +115,7 @@ export class PredictionsService {
       { module: "src/features/use/predict-thread.js", name: "predictInThread", share },
       { model: stored.model, use, whose },
     );
-    const peak = prediction.peakA;
-    const beyond =
-      verifiedA !== null && peak !== null && peak > verifiedA
-        ? [
-            `The use draws up to ${Math.round(peak)} A, more than the ${Math.round(verifiedA)} A of continuous current that ladders have verified.`,
-          ]
-        : [];
+    const beyond = beyondVerified(prediction.peakA, verifiedA);
     return { packId, verifiedContinuousA: verifiedA, ...prediction, cautions: [...prediction.cautions, ...beyond] };
   }
 }

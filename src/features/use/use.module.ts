@@ -6,10 +6,24 @@ import { PackModelsService } from "./pack-models.service.js";
 import { PredictionsController } from "./predictions.controller.js";
 import { PredictionsResolver } from "./predictions.resolver.js";
 import { PredictionsService } from "./predictions.service.js";
+import { ClassModelsRepository } from "./selections/class-models.repository.js";
+import { ClassModelsService } from "./selections/class-models.service.js";
+import { SelectionsController } from "./selections/selections.controller.js";
+import { SelectionsResolver } from "./selections/selections.resolver.js";
+import { SelectionsService } from "./selections/selections.service.js";
 
 @Module({
   imports: [PacksModule],
-  controllers: [PackModelsController, PredictionsController],
-  providers: [PackModelsRepository, PackModelsService, PredictionsResolver, PredictionsService],
+  controllers: [PackModelsController, PredictionsController, SelectionsController],
+  providers: [
+    ClassModelsRepository,
+    ClassModelsService,
+    PackModelsRepository,
+    PackModelsService,
+    PredictionsResolver,
+    PredictionsService,
+    SelectionsResolver,
+    SelectionsService,
+  ],
 })
 export class UseModule {}

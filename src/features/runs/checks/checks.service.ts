@@ -3,6 +3,7 @@ import { conditionsOf } from "../../../core/inputs/conditions.js";
 import { leadSizeProblem } from "../../../core/inputs/pack.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
+import { InProgress } from "../../../platform/limits/in-progress.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { BenchesService, requireLeadResistance } from "../../benches/benches.service.js";
 import { ColumnMapsService, columnMapOf } from "../../column-maps/column-maps.service.js";
@@ -16,12 +17,14 @@ import { referenced } from "../referenced.js";
 import type { CheckView } from "../runs.views.js";
 import type { Upload } from "../upload/upload.js";
 import { CheckInput } from "./check.views.js";
-import { ChecksInProgress } from "./checks-in-progress.js";
+
+/** Most checks of one account or address that wait or are computed at a time: each keeps its log on disk meanwhile. */
+const MAX_CHECKS = 64;
 
 /** Evaluates a log without storing anything. */
 @Injectable()
 export class ChecksService {
-  private readonly checksInProgress = new ChecksInProgress();
+  private readonly checksInProgress = new InProgress(MAX_CHECKS, "checks");
 
   constructor(
     private readonly evaluationsService: EvaluationsService,

@@ -1,8 +1,6 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { logCase, postForm } from "../../../../test/support/uploads.js";
-import { Problem } from "../../../platform/problems/problem.js";
-import { ChecksInProgress } from "./checks-in-progress.js";
 
 let app: TestApp;
 beforeAll(async () => {
@@ -29,17 +27,4 @@ it("a flood of checks from one address holds up nobody else's", async () => {
   expect(own.status).toBe(200);
   expect(open).toBeGreaterThan(8);
   expect(new Set(await Promise.all(flood))).toEqual(new Set([200]));
-});
-
-it("more checks of one address at a time than may be are refused, and no others", async () => {
-  const checks = new ChecksInProgress();
-  const released = Promise.withResolvers<void>();
-  const held = Array.from({ length: 64 }, () => checks.of("address 192.0.2.1", () => released.promise));
-  const refusal = checks.of("address 192.0.2.1", async () => "done");
-  await expect(refusal).rejects.toMatchObject({ code: "too-many-requests" });
-  await expect(refusal).rejects.toBeInstanceOf(Problem);
-  expect(await checks.of("address 192.0.2.2", async () => "done")).toBe("done");
-  released.resolve();
-  await Promise.all(held);
-  expect(await checks.of("address 192.0.2.1", async () => "done")).toBe("done");
 });

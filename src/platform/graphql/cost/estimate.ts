@@ -18,6 +18,8 @@ const HEAVY_ROOTS: ReadonlySet<string> = new Set([
 const HEAVY_ROOT_COST = 2_000;
 /** Of each pack that a use is predicted for, which a thread computes. */
 const COST_OF_PREDICTION = 1_000;
+/** A class of packs is followed through a use by the threads, once in one operation. */
+const COST_OF_SELECTION = 15_000;
 /** A number in a list costs less than a field: nothing resolves it. */
 const COST_OF_LISTED_VALUE = 0.1;
 const COST_OF_JSON = 50;
@@ -53,6 +55,7 @@ function isPageOf(type: ComplexityEstimatorArgs["type"]): boolean {
 
 function rootCost(name: string, args: Readonly<Record<string, unknown>>): number {
   if (name === "predictions") return ROOT_COST + COST_OF_PREDICTION * packsIn(args);
+  if (name === "selection") return ROOT_COST + COST_OF_SELECTION;
   return HEAVY_ROOTS.has(name) ? HEAVY_ROOT_COST : ROOT_COST;
 }
 

@@ -78,6 +78,8 @@ const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>
   Plan: { cautions: 10 },
   RunOutcome: { failedRules: 10 },
   RunQuestion: { rules: 10 },
+  SelectedPack: { cautions: 2 },
+  Selection: { cautions: 10 },
   Standing: { placeRange: 2, tiedWith: 50 },
   TesterAgreement: { runIds: 10 },
   TraceChannel: { values: 1_000 },
