@@ -23,7 +23,7 @@ console.log(["".padEnd(48), ...loads].join(" | "));
 const originals = new Map(
   loads.map((load) => [load, benches.map((bench) => movingLoadTrace({ load, bench, run: 0 }))]),
 );
-const indexed = new Map(loads.map((load) => [load, originals.get(load)?.map(hashesToIndex) ?? []]));
+const indexed = new Map(loads.map((load) => [load, originals.get(load)?.map((trace) => hashesToIndex(trace)) ?? []]));
 for (const [name, disguise] of disguises) {
   const cells = loads.map((load) => {
     let [byIndex, byComparison] = [0, 0];

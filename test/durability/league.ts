@@ -1,37 +1,22 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { Client, textOf } from "../../seed/client.js";
-import { drawInstrumentErrors, measure } from "../../seed/simulator/bench.js";
-import { simulateDischarge } from "../../seed/simulator/discharge.js";
-import { createPackModel } from "../../seed/simulator/pack-model.js";
-import { createRandom } from "../../seed/simulator/random.js";
-import type { BenchFacts } from "../../src/core/model.js";
 import { PACK, productOf } from "../support/facts.js";
+import { AMBIENT_C, BENCH, logNumber } from "./league-logs.js";
 
 /** Handles of those who test. */
 const TESTERS = ["anna", "bert", "cleo", "dora"] as const;
-/** Every fourth bench logs slowly. */
-const RATES_HZ = [20, 25, 20, 10];
 /** Capacity of each pack's kind, mAh. */
 const CAPACITIES_MAH = [1300, 1500, 1800, 2200, 2600, 3000, 3700, 4200, 5000, 6000];
 const UPLOADS_AT_ONCE = 4;
 const DECISIONS_AT_ONCE = 50;
 const MAX_TRIES = 3_600;
 const REST_MINUTES = 30;
-const AMBIENT_C = 21;
 const PASSWORD = "a long enough secret";
 
 interface Outcome {
   readonly runId: string;
   readonly problem: { readonly type: string } | null;
 }
-
-const BENCH: BenchFacts = {
-  load: { kind: "throttle" },
-  voltage: { percent: 0.2, offset: 0.01 },
-  current: { percent: 0.5, offset: 0.1 },
-  temperature: { offset: 1 },
-  sense: { point: "pack" },
-};
 
 /** A service with testers, packs and accepted runs, each run a measurement of its own. */
 export class League {
@@ -162,46 +147,4 @@ export class League {
     if (other) throw new Error(`a run was not accepted: ${JSON.stringify(other)}`);
     return refused.map(({ runId }) => runId);
   }
-}
-
-/** The log of a run that differs from all others: its load, its noise and its instruments' errors are its own. */
-function logNumber(number: number, ratedCapacityMah: number): string {
-  const random = createRandom(7_000 + number);
-  const capacityAh = (ratedCapacityMah / 1000) * (1 + 0.02 * random.gaussian());
-  const loadIt = random.between(18, 22);
-  const run = simulateDischarge({
-    pack: createPackModel({
-      chemistry: "lipo",
-      series: 4,
-      trueCapacityAh: capacityAh,
-      resistanceMilliohmAh: 14 * (1 + 0.02 * random.gaussian()),
-      massGrams: 0.105 * ratedCapacityMah,
-    }),
-    demand: { kind: "throttle", level: (4 * 3.7) / ((loadIt * ratedCapacityMah) / 1000), riseSeconds: 0.3 },
-    ambientC: AMBIENT_C,
-    startC: AMBIENT_C,
-    chargeMissingC: 0.005 * capacityAh * 3600,
-    restSeconds: 4,
-    stop: { volts: 4 * 3.24, delaySeconds: 0.8, latestSeconds: 600 },
-    afterSeconds: 4,
-    stepSeconds: 0.02,
-  });
-  const bench = {
-    facts: BENCH,
-    rateHz: RATES_HZ[number % RATES_HZ.length] as number,
-    jitterShare: 0.02,
-    noise: { volts: 0.004, amperes: 0.1, kelvin: 0.05 },
-    resolution: { volts: 0.001, amperes: 0.01, kelvin: 0.1 },
-    errors: drawInstrumentErrors(BENCH, 0.4, random),
-  };
-  const { timeSeconds, voltage, current, temperature } = measure(
-    run,
-    bench,
-    { currentZeroA: 0, cellImbalance: [] },
-    random,
-  );
-  const rows = timeSeconds.map((t, i) =>
-    [t.toFixed(3), voltage[i]?.toFixed(3), current[i]?.toFixed(2), temperature?.[i]?.toFixed(1)].join(","),
-  );
-  return `time_s,voltage_v,current_a,temperature_c\n${rows.join("\n")}\n`;
 }

@@ -30,6 +30,9 @@ const STEPS_OFF = 0.7;
 const PARTS = 4;
 const MIN_PART_SCORE = 2;
 
+/** The level of a logarithm. */
+const ONE = Float64Array.of(1);
+
 interface Overlap {
   /** Where both have something, s of the one. */
   readonly fromS: number;
@@ -108,7 +111,7 @@ function residualOf(trace: Trace, fromS: number, toS: number, stepS: number): Gr
   const grid = cellMeans(trace.time, course, first, last, stepS);
   const deviation = (TREND_SHARE * (toS - fromS)) / stepS;
   const residual = lessLocalLine(lessLocalLine(grid.values, deviation), deviation);
-  const values = standardised(residual, course.fill(1));
+  const values = standardised(residual, ONE);
   return values && { ...grid, values: values.map((one) => Math.max(-MAX_DEVIATION, Math.min(MAX_DEVIATION, one))) };
 }
 

@@ -31,8 +31,8 @@ export interface CopyHashes {
  * The hashes of a trace to index: in each part of it the one whose bits are the most reliable. None for a trace that is too short, or
  * that has no noise.
  */
-export function hashesToIndex(trace: Trace): CopyHashes {
-  return collected([...windowsOf(trace), ...courseWindowsOf(trace)], (windows, add) => {
+export function hashesToIndex(trace: Trace, windows = windowsOf(trace)): CopyHashes {
+  return collected([...windows, ...courseWindowsOf(trace)], (windows, add) => {
     const reliability = bitReliability(windows.values);
     const parts = INDEXED[familyOf(windows)];
     for (let part = 0; part < parts; part++) {
@@ -47,9 +47,9 @@ export function hashesToIndex(trace: Trace): CopyHashes {
 }
 
 /** The hashes to query for copies of a trace: the more reliable ones, each also with its least reliable bits inverted. */
-export function hashesToQuery(trace: Trace): CopyHashes {
+export function hashesToQuery(trace: Trace, windows = windowsOf(trace)): CopyHashes {
   const courses = CLOCKS.flatMap((clock) => courseWindowsOf(trace, clock));
-  return collected([...windowsOf(trace), ...courses], (windows, add) => {
+  return collected([...windows, ...courses], (windows, add) => {
     const reliability = bitReliability(windows.values);
     const family = familyOf(windows);
     const share = Math.min(QUERY[family], MAX_QUERY[family] / reliability.length);

@@ -1,5 +1,5 @@
-import type { Trace } from "../model.js";
 import { indexAtOrAfter } from "../trace/series.js";
+import { oncePerTrace } from "./once-per-trace.js";
 import { loadedStretch } from "./residual.js";
 
 /**
@@ -7,7 +7,7 @@ import { loadedStretch } from "./residual.js";
  * n is 0 for a constant current, 1 for a resistance, -1 for a constant power, and between for a throttle, so that the course of the
  * pack's voltage, which runs of one pack have in common, is taken out. Samples outside the stretch are as its nearest one.
  */
-export function loadCourse(trace: Trace): Float64Array {
+export const loadCourse = oncePerTrace((trace): Float64Array => {
   const { fromS, toS } = loadedStretch(trace);
   const [first, end] = [indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS)];
   const logarithm = (values: Float64Array) => values.map((one) => Math.log(Math.max(one, 1e-9)));
@@ -17,7 +17,7 @@ export function loadCourse(trace: Trace): Float64Array {
   course.fill(course[first] as number, 0, first);
   course.fill(course[Math.max(first, end - 1)] as number, end);
   return course;
-}
+});
 
 /** Slope of the straight line of `y` over `x` by least squares; 0 where `x` does not vary. */
 function slopeOf(x: Float64Array, y: Float64Array): number {

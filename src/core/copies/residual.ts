@@ -1,6 +1,6 @@
-import type { Trace } from "../model.js";
 import { median } from "../statistics/median.js";
 import { indexAtOrAfter } from "../trace/series.js";
+import { oncePerTrace } from "./once-per-trace.js";
 
 /** Median absolute deviation times this is the standard deviation of a normal distribution. */
 const NORMAL_PER_MAD = 1.4826;
@@ -21,7 +21,7 @@ export interface LoadedStretch {
 }
 
 /** From where the current first reaches half of its typical value to where it last does. */
-export function loadedStretch({ time, current }: Trace): LoadedStretch {
+export const loadedStretch = oncePerTrace(({ time, current }): LoadedStretch => {
   const largest = current.reduce((most, one) => Math.max(most, one), 0);
   const half = median(current.filter((one) => one > 0.05 * largest)) / 2;
   const first = current.findIndex((one) => one >= half);
@@ -29,7 +29,7 @@ export function loadedStretch({ time, current }: Trace): LoadedStretch {
   const loaded = time.subarray(first, last + 1);
   const stepS = median(loaded.subarray(1).map((t, i) => t - (loaded[i] as number)));
   return { fromS: loaded[0] as number, toS: loaded.at(-1) as number, stepS };
-}
+});
 
 /** Values on an even grid, from the instant `startS` on, `stepS` apart. */
 export interface Grid {

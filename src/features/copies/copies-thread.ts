@@ -1,13 +1,40 @@
+import { LRUCache } from "lru-cache";
 import type { Agreement } from "../../core/copies/alignment.js";
 import { copyEvidence, WITHOUT_HINT } from "../../core/copies/evidence.js";
 import { type CopyHashes, hashesToIndex, hashesToQuery } from "../../core/copies/hashes.js";
 import { sharedLags } from "../../core/copies/shared-lags.js";
+import { windowsOf } from "../../core/copies/windows.js";
 import type { Trace } from "../../core/model.js";
 import { decodeTrace } from "../../core/trace/encode.js";
 
 export interface EncodedTrace {
+  /** Of the evaluation that it is of: the same trace for ever. */
+  readonly evaluationId: string;
   readonly encoding: string;
   readonly data: Uint8Array;
+}
+
+/** Samples that are kept in a thread, of the traces that were compared last: 32 bytes each. */
+const KEPT_SAMPLES = 100_000;
+/** A run is compared with others of its pack over and over: the hashes of so many, some kilobytes each, are kept. */
+const KEPT_HASHES = 1_000;
+
+const traces = new LRUCache<string, Trace>({
+  maxSize: KEPT_SAMPLES,
+  sizeCalculation: ({ time }) => Math.max(1, time.length),
+});
+const indexed = new LRUCache<string, CopyHashes>({ max: KEPT_HASHES });
+
+function traceOf({ evaluationId, encoding, data }: EncodedTrace): Trace {
+  const trace = traces.get(evaluationId) ?? decodeTrace(encoding, data);
+  traces.set(evaluationId, trace);
+  return trace;
+}
+
+function hashesOf(one: EncodedTrace): CopyHashes {
+  const hashes = indexed.get(one.evaluationId) ?? hashesToIndex(traceOf(one));
+  indexed.set(one.evaluationId, hashes);
+  return hashes;
 }
 
 export interface HashesOfTrace {
@@ -16,9 +43,12 @@ export interface HashesOfTrace {
 }
 
 /** The hashes of a stored trace, to index and to query. */
-export function makeHashes({ encoding, data }: EncodedTrace): HashesOfTrace {
-  const trace = decodeTrace(encoding, data);
-  return { index: hashesToIndex(trace), query: hashesToQuery(trace) };
+export function makeHashes(own: EncodedTrace): HashesOfTrace {
+  const trace = traceOf(own);
+  const windows = windowsOf(trace);
+  const index = hashesToIndex(trace, windows);
+  indexed.set(own.evaluationId, index);
+  return { index, query: hashesToQuery(trace, windows) };
 }
 
 export interface ComparisonTask {
@@ -31,11 +61,8 @@ export interface ComparisonTask {
 
 /** What shows two stored traces to be one measurement; lags and gains are those of the later against the earlier one. */
 export function compareRuns({ own, query, other, ownIsLater }: ComparisonTask): Agreement[] {
-  const [ownTrace, otherTrace] = [own, other].map(({ encoding, data }) => decodeTrace(encoding, data)) as [
-    Trace,
-    Trace,
-  ];
-  const lags = [...sharedLags(hashesToIndex(otherTrace), query), WITHOUT_HINT];
+  const [ownTrace, otherTrace] = [traceOf(own), traceOf(other)];
+  const lags = [...sharedLags(hashesOf(other), query), WITHOUT_HINT];
   return ownIsLater
     ? copyEvidence(
         ownTrace,

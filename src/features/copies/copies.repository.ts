@@ -56,7 +56,9 @@ export class CopiesRepository {
 
   /** The trace of a run as it is evaluated now; null when it is not. */
   async traceOf(runId: string) {
-    const select = { currentEvaluation: { select: { trace: { select: { encoding: true, data: true } } } } } as const;
+    const select = {
+      currentEvaluation: { select: { trace: { select: { evaluationId: true, encoding: true, data: true } } } },
+    } as const;
     const run = await this.database.run.findUnique({ where: { id: runId }, select });
     return run?.currentEvaluation?.trace ?? null;
   }

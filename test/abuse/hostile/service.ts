@@ -43,6 +43,10 @@ export class ServiceUnderAttack {
     throw new Error(`the service did not come up; see ${logFile}`);
   }
 
+  get pid(): number {
+    return this.process?.pid ?? Number.NaN;
+  }
+
   get hasEnded(): boolean {
     return this.process?.exitCode !== null || this.process.signalCode !== null;
   }

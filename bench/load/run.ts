@@ -1,0 +1,107 @@
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
+import { parseArgs } from "node:util";
+import { ServiceUnderAttack } from "../../test/abuse/hostile/service.js";
+import { logNumber } from "../../test/durability/league-logs.js";
+import { send } from "../scale/load.js";
+import { processorSeconds } from "./processes.js";
+import { pagesOf, read } from "./readers.js";
+import { CAPACITIES_MAH, gather, upload } from "./testers.js";
+
+// Testers who upload without pause beside readers who look at a page a second, at one service with its demo and its embedded
+// database: what is evaluated a second and what a run costs, and how readers fare against a time without uploads.
+
+const { values } = parseArgs({
+  options: {
+    testers: { type: "string", default: "20" },
+    readers: { type: "string", default: "20" },
+    seconds: { type: "string", default: "60" },
+    logs: { type: "string" },
+  },
+});
+const [testers, readers, seconds] = [Number(values.testers), Number(values.readers), Number(values.seconds)];
+/** More than are evaluated in the time. */
+const LOGS_PER_SECOND = 20;
+/** Parts of the run whose peaks of memory are told apart. */
+const PARTS = 4;
+
+const folder = await mkdtemp(join(tmpdir(), "packledger-load-"));
+const service = new ServiceUnderAttack(folder);
+try {
+  const logs = await writeLogs(Number(values.logs ?? seconds * LOGS_PER_SECOND));
+  const url = await service.start();
+  const pages = await pagesOf(url);
+  const gathered = await gather(url, testers);
+  await settled(url);
+
+  await read(url, pages, readers, AbortSignal.timeout(5_000));
+  const idle = await read(url, pages, readers, AbortSignal.timeout((seconds * 1000) / 2));
+  console.log(`readers alone         ${idle.inWords}`);
+
+  const before = { seconds: processorSeconds(service.pid), evaluated: await evaluated(url) };
+  const begun = performance.now();
+  const end = AbortSignal.timeout(seconds * 1000);
+  const [uploads, beside, peaks] = await Promise.all([
+    upload(url, gathered, logs, end),
+    read(url, pages, readers, end),
+    peaksDuring(end),
+  ]);
+  const inTime = (await evaluated(url)) - before.evaluated;
+  console.log(`readers beside        ${beside.inWords}`);
+  console.log(`uploads               ${uploads.inWords}`);
+  await settled(url);
+  const all = (await evaluated(url)) - before.evaluated;
+  const taken = (performance.now() - begun) / 1000;
+  const cost = (1000 * (processorSeconds(service.pid) - before.seconds)) / all;
+  console.log(
+    `evaluated             ${inTime} in time, ${all} after ${taken.toFixed(0)} s: ${(all / taken).toFixed(1)} a second`,
+  );
+  console.log(`processor time a run  ${cost.toFixed(0)} ms, with its comparison, the database and the readers' part`);
+  console.log(`peak of memory        ${peaks.map((peak) => peak.toFixed(0)).join(", ")} MiB in each quarter`);
+  const [alone, loaded] = [idle.percentile(99), beside.percentile(99)];
+  console.log(`readers' p99          ${(loaded / alone).toFixed(1)} times that of readers alone`);
+} finally {
+  await service.stop();
+  await rm(folder, { recursive: true });
+}
+
+async function writeLogs(count: number): Promise<string[]> {
+  const files: string[] = [];
+  for (let number = 0; number < count; number++) {
+    const file = join(folder, `${number}.csv`);
+    await writeFile(file, logNumber(number, CAPACITIES_MAH[number % CAPACITIES_MAH.length] as number));
+    files.push(file);
+  }
+  return files;
+}
+
+/** Runs that the service has evaluated since it started. */
+async function evaluated(url: string): Promise<number> {
+  const text = (await send({ url: `${url}/metrics` })).text;
+  return [...text.matchAll(/^packledger_evaluation_seconds_count(?:\{[^}]*\})? (\d+)/gm)].reduce(
+    (sum, [, count]) => sum + Number(count),
+    0,
+  );
+}
+
+/** Resolves when no job waits or is at work. */
+async function settled(url: string): Promise<void> {
+  for (let quiet = 0; quiet < 3; ) {
+    const { text } = await send({ url: `${url}/metrics` });
+    const jobs = [...text.matchAll(/^packledger_queued_jobs\{[^}]*\} (\d+)/gm)].map(([, count]) => Number(count));
+    quiet = jobs.every((count) => count === 0) ? quiet + 1 : 0;
+    await delay(300);
+  }
+}
+
+async function peaksDuring(end: AbortSignal): Promise<number[]> {
+  const peaks: number[] = [];
+  while (!end.aborted && peaks.length < PARTS) {
+    await service.forgetPeak();
+    await delay((seconds * 1000) / PARTS);
+    peaks.push((await service.peakMebibytes()) ?? Number.NaN);
+  }
+  return peaks;
+}
