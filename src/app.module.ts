@@ -33,6 +33,7 @@ import type { RequestLimits } from "./platform/limits/request-limits.js";
 import { Metrics } from "./platform/metrics/metrics.js";
 import { MetricsModule } from "./platform/metrics/metrics.module.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
+import { PicturesModule } from "./platform/pictures/pictures.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
 import { StorageModule } from "./platform/storage/storage.module.js";
@@ -56,6 +57,7 @@ export class AppModule {
         QueueModule,
         StorageModule,
         AuditLogModule,
+        PicturesModule,
         ThreadsModule,
         AutoAcceptModule,
         AccountsModule,

@@ -1,0 +1,64 @@
+import { nice, tickStep, ticks } from "d3-array";
+
+/** A linear axis: where a value lies in px, and its round ticks with their texts. */
+export interface Scale {
+  readonly at: (value: number) => number;
+  readonly ticks: readonly { readonly value: number; readonly text: string }[];
+}
+
+export interface ScaleOptions {
+  /** Where the least and the largest value lie, px. */
+  readonly range: readonly [number, number];
+  /** About how many ticks there are. */
+  readonly count: number;
+  /** Whether the axis goes on to round values at both ends. */
+  readonly rounded: boolean;
+}
+
+/** An axis over values, of which those that are no numbers are left out; without any, one without ticks. */
+export function linearScale(values: Iterable<number>, { range: [from, to], count, rounded }: ScaleOptions): Scale {
+  const known = [...values].filter(isDrawable);
+  const [low, high] = widened(least(known), largest(known));
+  const [start, stop] = rounded ? nice(low, high, count) : [low, high];
+  const at = (value: number) => from + ((value - start) / (stop - start)) * (to - from);
+  if (known.length === 0) return { at, ticks: [] };
+  const step = tickStep(start, stop, count);
+  return { at, ticks: ticks(start, stop, count).map((value) => ({ value, text: tickText(value, step) })) };
+}
+
+const least = (values: readonly number[]) => values.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
+const largest = (values: readonly number[]) => values.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
+
+/** A span that is wide enough to be drawn: around a single value, or none. */
+function widened(low: number, high: number): [number, number] {
+  if (low > high) return [0, 1];
+  const least = Math.max(Math.abs(low), Math.abs(high)) * 1e-9;
+  if (high - low > least) return [low, high];
+  const half = Math.abs(low) * 0.05 || 1;
+  return [low - half, high + half];
+}
+
+/** Beyond it differences of values are no numbers. */
+const MAX_VALUE = 1e150;
+
+export const isDrawable = (value: number): boolean => Math.abs(value) < MAX_VALUE;
+
+const SUPERSCRIPTS = "⁰¹²³⁴⁵⁶⁷⁸⁹";
+
+/** A tick to the decimals of its step, digits in groups of three from five on (ISO 80000-1, 7.3.1); by powers of ten where it is very large or small. */
+export function tickText(value: number, step: number): string {
+  const place = Math.floor(Math.log10(step) + 1e-9);
+  if (value === 0 && place < -5) return "0";
+  if (value !== 0 && (Math.abs(value) >= 1e7 || place < -5)) {
+    const exponent = Math.floor(Math.log10(Math.abs(value)) + 1e-9);
+    const digits = Math.max(0, exponent - place);
+    const power = [...String(Math.abs(exponent))].map((digit) => SUPERSCRIPTS[Number(digit)]).join("");
+    return `${signed((value / 10 ** exponent).toFixed(digits))}×10${exponent < 0 ? "⁻" : ""}${power}`;
+  }
+  const [whole = "", decimals] = value.toFixed(Math.max(0, -place)).split(".");
+  const grouped = Math.abs(value) < 10_000 ? whole : whole.replaceAll(/\B(?=(\d{3})+$)/g, "\u00a0");
+  return signed(decimals ? `${grouped}.${decimals}` : grouped);
+}
+
+/** With a minus sign in place of a hyphen, and none before zero. */
+const signed = (text: string): string => (/^-[0.]*$/.test(text) ? text.slice(1) : text.replace("-", "−"));
