@@ -22,6 +22,7 @@ import { SealedRoundsModule } from "./features/sealed-rounds/sealed-rounds.modul
 import { SpecimensModule } from "./features/specimens/specimens.module.js";
 import { TestersModule } from "./features/testers/testers.module.js";
 import { UseModule } from "./features/use/use.module.js";
+import { WebhooksModule } from "./features/webhooks/webhooks.module.js";
 import { AuditLogModule } from "./platform/audit-log/audit-log.module.js";
 import type { Config } from "./platform/config/config.js";
 import { ConfigModule } from "./platform/config/config.module.js";
@@ -82,6 +83,7 @@ export class AppModule {
         ReevaluationsModule,
         SealedRoundsModule,
         UseModule,
+        WebhooksModule,
       ],
     };
   }

@@ -5,9 +5,10 @@ import { nextFullLoad } from "../support/protocols.js";
 import { newClient, type SignInTest } from "../support/sign-in-test.js";
 import { logCase } from "../support/uploads.js";
 import { type Headers, type Item, PASSWORD, RecordingClient } from "./client.js";
+import { beTalkedTo, beTold } from "./notices-scene.js";
 import { predict } from "./prediction-scene.js";
 import type { Recorder } from "./recorder.js";
-import { beTold, measureUnseen, planAndTakeAway, putRegisterRight } from "./register-scenes.js";
+import { measureUnseen, planAndTakeAway, putRegisterRight } from "./register-scenes.js";
 import { decideOnStandings } from "./standings-scene.js";
 
 const NOTE = "The load stayed steady, and the log is complete.";
@@ -23,6 +24,7 @@ export async function recordJourney(signIns: SignInTest): Promise<Recorder> {
   await journey.reviews(runs, { anna, bert, mona });
   await journey.reads(runs, anna);
   await beTold(journey, bert);
+  await beTalkedTo(journey, bert);
   await putRegisterRight(journey, runs.packs[0], { anna, mona });
   await planAndTakeAway(journey, runs.packs[0], anna);
   await journey.ladder(bert, mona);

@@ -1,5 +1,5 @@
 import { logCase } from "../support/uploads.js";
-import type { Headers, Item, RecordingClient } from "./client.js";
+import type { Headers, RecordingClient } from "./client.js";
 
 /** What was registered twice and wrongly is corrected, moved and merged; a moderator holds it against the product. */
 export async function putRegisterRight(
@@ -23,16 +23,6 @@ export async function putRegisterRight(
   await client.post(`${place}/merge`, { into: packId, reason: "The same pack, sold under two names." }, mona);
   await client.post("/v1/accounts/bert/suspension", { reason: "Five packs that nobody sells." }, mona);
   await client.ask({ method: "DELETE", url: "/v1/accounts/bert/suspension" }, mona);
-}
-
-/** A tester is told what became of the runs, and marks it as read. */
-export async function beTold(client: RecordingClient, tester: Headers): Promise<void> {
-  const { items } = await client.get<{ items: Item[] }>("/v1/notices", tester);
-  await client.get("/v1/notices/events?seconds=1", tester);
-  const [first] = items;
-  if (!first) throw new Error("nobody was told anything");
-  await client.ask({ method: "PATCH", url: `/v1/notices/${first.id}`, body: { read: true } }, tester);
-  await client.post("/v1/notices/read", { ids: items.map(({ id }) => id) }, tester);
 }
 
 /** The next test is planned, and what the record holds of a tester is taken away. */

@@ -138,7 +138,7 @@ export class AccountsRepository {
       });
       if (identities.length > 0) await tx.signIn.deleteMany({ where: { OR: identities } });
       const ways = { sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} }, identities: { deleteMany: {} } };
-      const told = { notices: { deleteMany: {} } };
+      const told = { notices: { deleteMany: {} }, webhooks: { deleteMany: {} } };
       const gone = { passwordHash: null, ...ways, ...told };
       await tx.account.update({
         where: { id },

@@ -5,6 +5,8 @@ export interface NoticeFacts {
   /** What it was before and is now, in the words of the API. */
   readonly from?: string | null;
   readonly to?: string | null;
+  /** Why something was not reached. */
+  readonly fault?: string;
   /** Another run that it is about. */
   readonly otherRunId?: string;
 }
@@ -12,6 +14,7 @@ export interface NoticeFacts {
 /** What a notice can refer to, and where the REST API has it. */
 export const SUBJECTS = {
   run: (id: string) => `/v1/runs/${id}`,
+  webhook: (id: string) => `/v1/webhooks/${id}`,
 } as const satisfies Record<string, (id: string) => string>;
 export type NoticeSubject = keyof typeof SUBJECTS;
 
@@ -83,6 +86,12 @@ const CATALOGUE = {
     meaning: "One of your runs looks like the same measurement as a run that you may see",
     subject: "run",
     text: ({ otherRunId }) => `It looks like the same measurement as run ${otherRunId}. A moderator decides on it.`,
+  },
+  "webhook-disabled": {
+    title: "Your webhook was disabled",
+    meaning: "Nothing more is sent to one of your webhooks, since it failed again and again or asked for that",
+    subject: "webhook",
+    text: ({ fault }) => `Last try: ${fault}. What it did not take is listed with it; enable it again when it works.`,
   },
 } as const satisfies Record<string, NoticeKindEntry>;
 

@@ -4,6 +4,8 @@ import type { Transaction } from "../../platform/database/database.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { NOTICES, type NoticeFacts, type NoticeKind } from "./catalogue.js";
 
+export { noticeView } from "./notice-view.js";
+
 /** Something to tell an account. */
 export interface NewNotice {
   readonly kind: NoticeKind;

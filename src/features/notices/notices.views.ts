@@ -14,6 +14,8 @@ import {
 } from "../../platform/views/index.js";
 import { NOTICE_KINDS, NOTICES, type NoticeKind, type NoticeSubject, SUBJECTS } from "./catalogue.js";
 
+export { NOTICE_KINDS, NOTICES, type NoticeKind } from "./catalogue.js";
+
 export const SUBJECT_KINDS = Object.keys(SUBJECTS) as NoticeSubject[];
 
 declareEnum(NOTICE_KINDS, {
@@ -25,7 +27,7 @@ declareEnum(NOTICE_KINDS, {
 declareEnum(SUBJECT_KINDS, {
   name: "NoticeSubjectKind",
   description: "What a notice refers to",
-  meanings: { run: "One of your runs, or a run beside it" },
+  meanings: { run: "One of your runs, or a run beside it", webhook: "Where notices are sent" },
 });
 
 @ObjectType("NoticeSubject", { description: "What a notice refers to, and where it is" })

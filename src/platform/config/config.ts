@@ -48,6 +48,12 @@ export interface Config {
   readonly waitSeconds: number;
   /** How long one statement of a public read may take in the database. */
   readonly readSeconds: number;
+  /** How long a webhook may take to answer. */
+  readonly webhookSeconds: number;
+  /** Pauses before each further try to send something to a webhook. */
+  readonly webhookRetrySeconds: readonly number[];
+  /** Whether webhooks may be of this machine itself, for trials. */
+  readonly webhooksToLoopback: boolean;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
 }
@@ -62,6 +68,9 @@ export interface IdentityProviderConfig {
 }
 
 export const CONFIG = Symbol("config");
+
+/** From seconds to hours, a day and more together. */
+const WEBHOOK_PAUSES = [5, 300, 1_800, 7_200, 18_000, 36_000, 36_000];
 
 export const LOG_LEVELS = ["fatal", "error", "warn", "info", "debug", "silent"] as const;
 
@@ -99,6 +108,9 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
     waitSeconds: variables.whole("WAIT_SECONDS", 5, { min: 0, max: 60 }),
     readSeconds: variables.whole("READ_SECONDS", 10, { min: 1, max: 3600 }),
+    webhookSeconds: variables.whole("WEBHOOK_SECONDS", 10, { min: 1, max: 60 }),
+    webhookRetrySeconds: variables.wholes("WEBHOOK_RETRY_SECONDS", WEBHOOK_PAUSES, { min: 0, max: 7 * 86_400 }),
+    webhooksToLoopback: variables.yesNo("WEBHOOKS_TO_LOOPBACK", false),
     runsJobs: variables.yesNo("RUN_JOBS", true),
   };
   for (const arg of args)

@@ -25,6 +25,16 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
         : otherwise(fallback, `${key} must be an integer from ${min} to ${max}.`);
     },
 
+    /** One to twenty numbers, between commas. */
+    wholes(key: string, fallback: readonly number[], { min, max }: Range): readonly number[] {
+      const text = given(key);
+      if (text === undefined) return fallback;
+      const numbers = text.split(/\s*,\s*/).map((one) => (/^\d{1,15}$/.test(one) ? Number(one) : Number.NaN));
+      return numbers.length <= 20 && numbers.every((number) => number >= min && number <= max)
+        ? numbers
+        : otherwise(fallback, `${key} must be integers from ${min} to ${max} between commas, at most 20.`);
+    },
+
     yesNo(key: string, fallback: boolean): boolean {
       const text = given(key)?.toLowerCase();
       if (text === undefined) return fallback;

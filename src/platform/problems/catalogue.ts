@@ -55,6 +55,7 @@ export const PROBLEMS = {
   "log-time-limit": { status: 422, title: "Evaluating the log takes too long" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
+  "webhook-disabled": { status: 409, title: "The webhook is disabled" },
   "claimed-by-another": { status: 409, title: "Another moderator has claimed the run" },
   "claim-used-up": { status: 409, title: "The claim cannot be renewed" },
   "decision-not-possible": { status: 409, title: "The decision is not possible" },

@@ -70,6 +70,7 @@ const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>
   Ladder: { cautions: 10 },
   MadeDecision: { rules: 10 },
   NewApiKey: { scopes: 5 },
+  NewWebhook: { kinds: 10 },
   PackPlace: { placeRange: 2 },
   Prediction: { cautions: 10 },
   QuantityRecord: { gaps: 10 },
@@ -83,6 +84,7 @@ const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>
   Standing: { placeRange: 2, tiedWith: 50 },
   TesterAgreement: { runIds: 10 },
   TraceChannel: { values: 1_000 },
+  Webhook: { kinds: 10 },
 };
 
 /** Of a list that is not named, which no schema of this service has. */

@@ -15,6 +15,7 @@ const PATH_PARAMETERS: Readonly<Record<string, string>> = {
   figure: "Key of the figure, such as `power-10s`",
   key: "Key of the protocol, such as `full-load`",
   version: "Number of the version",
+  failureId: "Id of the message that was given up",
   position: "Its position in the history",
 };
 
