@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { evaluate } from "../src/core/evaluate.js";
 import { FULL_LOAD_1 } from "../src/core/protocol/documents/full-load-1.js";
-import { chunksOf } from "../src/core/table/archive/unpack.js";
+import { chunksOf } from "../src/core/table/archive/chunks.js";
 
 /** One process of the evaluation bench: evaluates the log several times, and prints the median in ms. */
 const FACTS = {

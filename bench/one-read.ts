@@ -3,7 +3,7 @@ import { parse as parseRecords } from "csv-parse/sync";
 import papaparse from "papaparse";
 import { inferSchema, initParser } from "udsv";
 import { readLog } from "../src/core/channels/read-log.js";
-import { chunksOf } from "../src/core/table/archive/unpack.js";
+import { chunksOf } from "../src/core/table/archive/chunks.js";
 import { readAtTheFloor } from "./floor.js";
 import { ROWS } from "./make-log.js";
 

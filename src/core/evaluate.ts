@@ -1,4 +1,4 @@
-import { readLog } from "./channels/read-log.js";
+import { type ReadLog, readLog } from "./channels/read-log.js";
 import type { MapChoice } from "./channels/saved-map.js";
 import { figuresNamed } from "./figures/catalogue.js";
 import { type EvaluationInput, readInput } from "./figures/evaluation-input.js";
@@ -15,12 +15,12 @@ import {
 import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
 import { pulsesOf, translationOf } from "./protocol/load.js";
-import type { ByteChunks } from "./table/archive/unpack.js";
+import type { ByteChunks } from "./table/archive/chunks.js";
 import { chooseDischarge } from "./trace/choose-discharge.js";
 import { normalise } from "./trace/normalise.js";
 
 /** Largest log after unpacking, bytes. */
-const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
+export const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
 
 /** What is known of a run beside its log. */
 export interface RunFacts extends MapChoice {
@@ -46,8 +46,12 @@ export interface EvaluatedRun {
  * @throws LogError when the log cannot be read; it says what its tester should change
  */
 export async function evaluate(log: ByteChunks, facts: RunFacts, protocol: ProtocolDocument): Promise<EvaluatedRun> {
+  return evaluateRead(await readLog(log, UNPACKED_LIMIT_BYTES, facts), facts, protocol);
+}
+
+/** The pipeline from the columns on: what a log that was read once gives under these facts and this protocol version. */
+export function evaluateRead(read: ReadLog, facts: RunFacts, protocol: ProtocolDocument): EvaluatedRun {
   const { pack, bench, conditions } = facts;
-  const read = await readLog(log, UNPACKED_LIMIT_BYTES, facts);
   const cell = protocol.cells[pack.chemistry];
   const limits = {
     cutoffVolts: cell.cutoff === null ? null : pack.series * cell.cutoff,

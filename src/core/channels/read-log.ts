@@ -1,5 +1,6 @@
 import type { Adjustment, ColumnReading, SavedColumnMap } from "../model.js";
-import { type ByteChunks, unpack } from "../table/archive/unpack.js";
+import type { ByteChunks } from "../table/archive/chunks.js";
+import { unpack } from "../table/archive/unpack.js";
 import { openTable } from "../table/open-table.js";
 import type { Counted, Rows } from "../table/rows/rows-read.js";
 import type { TableHead } from "../table/table.js";

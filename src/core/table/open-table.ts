@@ -1,4 +1,5 @@
-import type { ByteChunks } from "./archive/unpack.js";
+import { concatBytes } from "../text/bytes.js";
+import type { ByteChunks } from "./archive/chunks.js";
 import { isJson, openJson } from "./json/json-table.js";
 import { type HeadRecord, recordsOf } from "./layout/head-records.js";
 import { findLayout, type Layout } from "./layout/layout.js";
@@ -63,7 +64,7 @@ async function readHead(text: AsyncIterator<Uint8Array>): Promise<Opened> {
     size += next.value.length;
   }
   const [only] = parts;
-  const head = only && parts.length === 1 ? only : Buffer.concat(parts);
+  const head = only && parts.length === 1 ? only : concatBytes(parts);
   if (head.every((byte) => byte <= 0x20)) {
     throw new LogError(
       "log-empty",

@@ -1,6 +1,7 @@
 import { gzipSync } from "node:zlib";
 import { describe, expect, test } from "@jest/globals";
-import { chunksOf, unpack } from "./unpack.js";
+import { chunksOf } from "./chunks.js";
+import { unpack } from "./unpack.js";
 
 const MIB = 2 ** 20;
 const TEXT = Buffer.from(Array.from({ length: 5000 }, (_, i) => `${i / 10},16.8,${(i * 7919) % 101}\n`).join(""));

@@ -1,21 +1,12 @@
-import { Readable } from "node:stream";
-import { createGunzip } from "node:zlib";
+import { concatBytes } from "../../text/bytes.js";
 import { LogError } from "../log-error.js";
+import { type ByteChunks, chunksOf } from "./chunks.js";
+import { gunzip } from "./gunzip.js";
 import { isWorkbook, workbookText } from "./spreadsheet.js";
 import { isZip, onlyLogIn, wholeOf, ZIP_MAGIC } from "./zip-archive.js";
 
 /** First bytes of a gzip file (RFC 1952). */
 export const GZIP_MAGIC = [0x1f, 0x8b] as const;
-
-/** What is read at a time, bytes. */
-export const CHUNK_BYTES = 1 << 20;
-
-export type ByteChunks = AsyncIterable<Uint8Array> | Iterable<Uint8Array>;
-
-/** A whole log in memory as chunks that share its memory. */
-export function* chunksOf(log: Uint8Array): Generator<Uint8Array> {
-  for (let at = 0; at < log.length; at += CHUNK_BYTES) yield log.subarray(at, at + CHUNK_BYTES);
-}
 
 /**
  * The log's text bytes, unpacked when it is gzip (RFC 1952) or a ZIP archive with one table, a spreadsheet's as text, else as they are.
@@ -64,7 +55,7 @@ async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncG
   while (head.length < ZIP_MAGIC.length && !ended) {
     const next = await iterator.next();
     if (next.done) ended = true;
-    else head = head.length === 0 ? next.value : Buffer.concat([head, next.value]);
+    else head = head.length === 0 ? next.value : concatBytes([head, next.value]);
   }
   async function* all() {
     if (head.length > 0) yield head;
@@ -75,21 +66,4 @@ async function peek(chunks: ByteChunks): Promise<{ head: Uint8Array; all: AsyncG
     }
   }
   return { head, all: all() };
-}
-
-async function* gunzip(packed: ByteChunks): AsyncGenerator<Uint8Array> {
-  const unpacked = Readable.from(packed, { objectMode: false }).pipe(createGunzip({ chunkSize: CHUNK_BYTES }));
-  try {
-    for await (const chunk of unpacked) yield chunk as Uint8Array;
-  } catch (error) {
-    if (!isZlibError(error)) throw error;
-    throw new LogError(
-      "log-damaged",
-      "The gzip file is broken or was cut short, so nothing in it can be trusted. Pack the log again and send the whole file.",
-    );
-  }
-}
-
-function isZlibError(error: unknown): boolean {
-  return typeof error === "object" && error !== null && "code" in error && String(error.code).startsWith("Z_");
 }

@@ -1,4 +1,5 @@
 import { type UnzipFileInfo, unzipSync } from "fflate";
+import { concatBytes } from "../../text/bytes.js";
 import { LogError } from "../log-error.js";
 
 /** First bytes of a ZIP archive (APPNOTE 4.3.7), as of a spreadsheet's own file. */
@@ -23,7 +24,7 @@ export async function wholeOf(chunks: AsyncIterable<Uint8Array>): Promise<Uint8A
     size += chunk.length;
     if (size > MAX_PACKED_BYTES) throw tooLarge(`more than ${MAX_PACKED_BYTES / 2 ** 20} MiB`);
   }
-  return Buffer.concat(parts);
+  return concatBytes(parts);
 }
 
 /** The names of the files in an archive, in its order. @throws LogError `log-damaged` when it is broken */

@@ -1,3 +1,4 @@
+import { latin1Text } from "../../text/bytes.js";
 /** Largest power of ten that a double holds exactly. */
 export const MAX_DECIMALS = 22;
 export const POWERS_OF_TEN = Float64Array.from({ length: MAX_DECIMALS + 1 }, (_, power) => Number(`1e${power}`));
@@ -59,7 +60,7 @@ const PLAIN_NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$/;
 
 function parseSlowly(bytes: Uint8Array, from: number, to: number, decimalMark: number): number {
   const mark = String.fromCharCode(decimalMark);
-  const text = Buffer.from(bytes.buffer, bytes.byteOffset + from, to - from).toString("latin1");
+  const text = latin1Text(bytes.subarray(from, to));
   const plain = mark === "." ? text : text.includes(".") ? "" : text.replace(mark, ".");
   const value = PLAIN_NUMBER.test(plain) ? Number(plain) : Number.NaN;
   return Number.isFinite(value) ? value : Number.NaN;

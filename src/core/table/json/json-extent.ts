@@ -1,3 +1,5 @@
+import { latin1Text } from "../../text/bytes.js";
+
 const QUOTE = 0x22;
 const BACKSLASH = 0x5c;
 const COLON = 0x3a;
@@ -38,7 +40,7 @@ export function excessOf(bytes: Uint8Array): JsonExcess | null {
         textTo = at;
         break;
       case COLON:
-        names.add(Buffer.from(bytes.buffer, bytes.byteOffset + textFrom, textTo - textFrom).toString("latin1"));
+        names.add(latin1Text(bytes.subarray(textFrom, textTo)));
         if (names.size > MAX_NAMES) return { of: `${MAX_NAMES} names`, at };
         break;
       case COMMA:

@@ -1,3 +1,4 @@
+import { concatBytes, utf8Bytes } from "../../text/bytes.js";
 import type { Unit } from "../../units/units.js";
 import { inUnit } from "../cells/cell-unit.js";
 import { isMissingMark, parseNumber } from "../cells/cells.js";
@@ -87,7 +88,7 @@ async function readWhole(head: Uint8Array, rest: AsyncIterator<Uint8Array>): Pro
     parts.push(next.value);
     size += next.value.length;
   }
-  if (size <= MAX_JSON_BYTES) return Buffer.concat(parts);
+  if (size <= MAX_JSON_BYTES) return concatBytes(parts);
   throw new LogError(
     "log-too-large",
     `The log is JSON of more than ${MAX_JSON_BYTES / 2 ** 20} MiB. Send a log of this size as delimited text, such as comma-separated values, which may be larger.`,
@@ -201,7 +202,7 @@ function readRows(
 
 function numberIn(text: string, origin: number, unit: Unit | null, mark: "." | ","): number {
   if (isMissingMark(text)) return Number.NaN;
-  const bytes = Buffer.from(text);
+  const bytes = utf8Bytes(text);
   const plain = parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0), origin);
   if (!Number.isNaN(plain)) return plain;
   const loose = looseIn(text, mark);

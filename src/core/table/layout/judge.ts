@@ -1,3 +1,4 @@
+import { latin1Bytes } from "../../text/bytes.js";
 import { isMissingMark, parseNumber } from "../cells/cells.js";
 import { type LooseNumber, parseLooseNumber } from "../cells/loose-number.js";
 import { isDate, isTime } from "../cells/time-text.js";
@@ -59,7 +60,7 @@ export function sortOf(cell: string, mark: DecimalMark): CellSort {
 export function numberIn(text: string, mark: DecimalMark): number {
   if (text.length <= MAX_READABLE_LENGTH && PLAIN[mark].test(text))
     return Number(mark === "." ? text : text.replace(",", "."));
-  const bytes = Buffer.from(text, "latin1");
+  const bytes = latin1Bytes(text);
   const plain = parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0));
   return Number.isNaN(plain) ? (looseIn(text, mark)?.value ?? Number.NaN) : plain;
 }

@@ -1,3 +1,4 @@
+import { concatBytes } from "../../text/bytes.js";
 import type { Delimiter } from "../layout/delimiters.js";
 import { splitFields } from "../layout/fields.js";
 import { sortOf } from "../layout/judge.js";
@@ -87,7 +88,7 @@ export class RowReader {
     let from = 0;
     if (this.carry) {
       const held = this.carry.length;
-      const bridge = Buffer.concat([this.carry, chunk.subarray(0, MAX_LINE_BYTES)]);
+      const bridge = concatBytes([this.carry, chunk.subarray(0, MAX_LINE_BYTES)]);
       const at = this.readRecords(bridge, held, false);
       if (at < held) {
         this.hold(bridge, at);

@@ -1,8 +1,8 @@
+import { latin1Text, utf8Text } from "../../text/bytes.js";
 export const SPACE = 0x20;
 export const TAB = 0x09;
 
-export const textOf = (bytes: Uint8Array, from: number, to: number): string =>
-  Buffer.from(bytes.buffer, bytes.byteOffset + from, to - from).toString("latin1");
+export const textOf = (bytes: Uint8Array, from: number, to: number): string => latin1Text(bytes.subarray(from, to));
 
 /** Characters of Windows-1252 in the place of controls of Latin-1: dashes and an apostrophe that stand in numbers. */
 const WINDOWS: Readonly<Record<string, string>> = {
@@ -16,7 +16,7 @@ const WINDOWS: Readonly<Record<string, string>> = {
 export function cellTextOf(bytes: Uint8Array, from: number, to: number): string {
   const latin = textOf(bytes, from, to);
   if (!/[\x80-\xff]/.test(latin)) return latin;
-  const text = Buffer.from(bytes.buffer, bytes.byteOffset + from, to - from).toString("utf8");
+  const text = utf8Text(bytes.subarray(from, to));
   if (!text.includes("\ufffd")) return text;
   return latin.replace(/[\x91\x92\x96\x97]/g, (character) => WINDOWS[character] ?? character);
 }

@@ -1,3 +1,4 @@
+import { concatBytes, utf8Bytes } from "../../text/bytes.js";
 import { textOfBytes } from "./text.js";
 
 const LF = 0x0a;
@@ -10,7 +11,7 @@ export async function* mapLines(
 ): AsyncGenerator<Uint8Array> {
   let carry: Uint8Array = new Uint8Array(0);
   for await (const chunk of chunks) {
-    const bytes = carry.length === 0 ? chunk : Buffer.concat([carry, chunk]);
+    const bytes = carry.length === 0 ? chunk : concatBytes([carry, chunk]);
     const end = Math.max(bytes.lastIndexOf(LF), bytes.subarray(0, -1).lastIndexOf(CR)) + 1;
     if (end > 0) yield rewritten(bytes.subarray(0, end), rewrite);
     carry = bytes.subarray(end);
@@ -20,5 +21,5 @@ export async function* mapLines(
 
 function rewritten(bytes: Uint8Array, rewrite: (line: string) => string): Uint8Array {
   const lines = textOfBytes(bytes)(0, bytes.length).split(/\r\n|\n|\r/);
-  return Buffer.from(lines.map((line) => (line === "" ? "" : rewrite(line))).join("\n"));
+  return utf8Bytes(lines.map((line) => (line === "" ? "" : rewrite(line))).join("\n"));
 }

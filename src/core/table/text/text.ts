@@ -1,5 +1,5 @@
-import { TextDecoder } from "node:util";
-import type { ByteChunks } from "../archive/unpack.js";
+import { concatBytes, latin1Text, utf8Bytes, utf8Text } from "../../text/bytes.js";
+import type { ByteChunks } from "../archive/chunks.js";
 import { LogError } from "../log-error.js";
 
 export type Encoding = "utf-8" | "utf-16le" | "utf-16be" | "latin-1";
@@ -34,14 +34,14 @@ export function detectEncoding(head: Uint8Array): Encoding {
 
 /** The log's text as UTF-8 or Latin-1 bytes: UTF-16 is converted, byte order marks are dropped. */
 export async function* textBytes(chunks: ByteChunks): AsyncGenerator<Uint8Array> {
-  let decoder: TextDecoder | null | undefined;
+  let decoder: InstanceType<typeof TextDecoder> | null | undefined;
   for await (const chunk of withWholeHead(chunks)) {
     if (decoder === undefined) {
       const encoding = detectEncoding(chunk);
       decoder = encoding.startsWith("utf-16") ? new TextDecoder(encoding) : null;
-      yield decoder ? Buffer.from(decoder.decode(chunk, { stream: true })) : withoutMark(chunk);
+      yield decoder ? utf8Bytes(decoder.decode(chunk, { stream: true })) : withoutMark(chunk);
     } else {
-      yield decoder ? Buffer.from(decoder.decode(chunk, { stream: true })) : chunk;
+      yield decoder ? utf8Bytes(decoder.decode(chunk, { stream: true })) : chunk;
     }
   }
 }
@@ -58,17 +58,16 @@ async function* withWholeHead(chunks: ByteChunks): AsyncGenerator<Uint8Array> {
     head.push(chunk);
     headBytes += chunk.length;
     if (headBytes < SNIFF_BYTES) continue;
-    yield Buffer.concat(head);
+    yield concatBytes(head);
     head = null;
   }
-  if (head !== null && headBytes > 0) yield Buffer.concat(head);
+  if (head !== null && headBytes > 0) yield concatBytes(head);
 }
 
 /** Reads stretches of the bytes as strings: in UTF-8 where the whole is valid UTF-8, else in Latin-1. */
 export function textOfBytes(bytes: Uint8Array): (from: number, to: number) => string {
-  const encoding = isUtf8(bytes) ? "utf8" : "latin1";
-  const buffer = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length);
-  return (from, to) => buffer.toString(encoding, from, to);
+  const decode = isUtf8(bytes) ? utf8Text : latin1Text;
+  return (from, to) => decode(bytes.subarray(from, to));
 }
 
 function isUtf8(bytes: Uint8Array): boolean {
@@ -78,7 +77,7 @@ function isUtf8(bytes: Uint8Array): boolean {
     decoder.decode(bytes, { stream: true });
     return true;
   } catch (error) {
-    if ((error as { code?: string }).code === "ERR_ENCODING_INVALID_ENCODED_DATA") return false;
+    if ((error as Error).name === "TypeError") return false;
     throw error;
   }
 }
@@ -88,7 +87,7 @@ function withoutMark(chunk: Uint8Array): Uint8Array {
 }
 
 function startsWith(bytes: Uint8Array, text: string): boolean {
-  return Buffer.from(bytes.subarray(0, text.length)).toString("latin1") === text;
+  return latin1Text(bytes.subarray(0, text.length)) === text;
 }
 
 /** A file that was given its room before it was written ends in zeros. */
