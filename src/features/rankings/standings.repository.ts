@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { SharedUncertainty } from "../../core/model.js";
 import { Prisma, type Standing } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { insertRows } from "../../platform/database/insert-rows.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {
@@ -35,7 +36,7 @@ export interface CountedFigure {
 
 export type NewStanding = Prisma.StandingCreateManyInput;
 
-/** Rows that one statement inserts: each has a score of parameters, and a statement at most 65,535. */
+/** Rows that one statement inserts. */
 const ROWS_AT_ONCE = 1_000;
 
 @Injectable()
@@ -119,7 +120,7 @@ export class StandingsRepository {
     standings: readonly NewStanding[],
   ): Promise<void> {
     await tx.standing.deleteMany({ where: { packId, protocolKey } });
-    await tx.standing.createMany({ data: [...standings] });
+    await insertRows(tx, "standing", standings);
   }
 
   /** Does reads that see one state of the record, whatever is changed meanwhile. */
@@ -136,7 +137,7 @@ export class StandingsRepository {
   async replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
     await tx.standing.deleteMany({ where: { protocolKey } });
     for (let from = 0; from < standings.length; from += ROWS_AT_ONCE) {
-      await tx.standing.createMany({ data: standings.slice(from, from + ROWS_AT_ONCE) });
+      await insertRows(tx, "standing", standings.slice(from, from + ROWS_AT_ONCE));
     }
   }
 }

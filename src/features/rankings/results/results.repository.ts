@@ -6,6 +6,7 @@ import type {
   TesterResult,
 } from "../../../generated/prisma/client.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { insertRows } from "../../../platform/database/insert-rows.js";
 
 /** What is known of a tester where standings are computed. */
 export interface StoredRecord {
@@ -38,14 +39,14 @@ export class ResultsRepository {
     results: readonly TesterResult[],
   ): Promise<void> {
     await tx.testerResult.deleteMany({ where: of });
-    await tx.testerResult.createMany({ data: [...results] });
+    await insertRows(tx, "tester_result", results);
   }
 
   /** Puts other results in the place of all under a protocol. */
   async replaceAll(tx: Transaction, protocolKey: string, results: readonly TesterResult[]): Promise<void> {
     await tx.testerResult.deleteMany({ where: { protocolKey } });
     for (let from = 0; from < results.length; from += ROWS_AT_ONCE) {
-      await tx.testerResult.createMany({ data: results.slice(from, from + ROWS_AT_ONCE) });
+      await insertRows(tx, "tester_result", results.slice(from, from + ROWS_AT_ONCE));
     }
   }
 
@@ -87,7 +88,7 @@ export class ResultsRepository {
     values: readonly NewConfirmedValue[],
   ): Promise<void> {
     await tx.confirmedValue.deleteMany({ where: { protocolKey, packId } });
-    await tx.confirmedValue.createMany({ data: [...values] });
+    await insertRows(tx, "confirmed_value", values);
   }
 
   decisions(tx: Transaction, packIds: readonly string[], protocolKey: string): Promise<HoldDecision[]> {
