@@ -82,6 +82,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.createSession": "public",
   "Mutation.createSessionFromSignIn": "public",
   "Mutation.createSpecimen": "account",
+  "Mutation.correctBench": "account",
   "Mutation.correctSpecimen": "account",
   "Mutation.createWebhook": "account",
   "Mutation.deleteWebhook": "account",

@@ -47,6 +47,7 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "POST /v1/webhooks/{id}/failures/{failureId}/resend": "account",
   "GET /v1/benches": "account",
   "POST /v1/benches": "account",
+  "PATCH /v1/benches/{id}": "account",
   "GET /v1/benches/{id}": "account",
   "GET /v1/column-maps": "account",
   "POST /v1/column-maps": "account",

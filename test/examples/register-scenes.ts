@@ -12,6 +12,8 @@ export async function putRegisterRight(
   await client.ask({ method: "PATCH", url: `/v1/packs/${heron.packId}`, body: mass }, anna);
   const age = { cycles: 14, reason: "Two cycles were left out." };
   await client.ask({ method: "PATCH", url: `/v1/specimens/${heron.specimenId}`, body: age }, anna);
+  const meter = { current: { percent: 0.5, offset: 0.02 }, reason: "Another shunt, held against a calibrated one." };
+  await client.ask({ method: "PATCH", url: `/v1/benches/${heron.benchId}`, body: meter }, anna);
   const runId = await client.upload(anna, heron, "spikes");
   const move = { packId, note: "Two bags side by side: I took the wrong one." };
   await client.ask({ method: "PATCH", url: `/v1/runs/${runId}`, body: move }, anna);

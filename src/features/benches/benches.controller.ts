@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Param, Post, Query, Res } from "@nestjs/common";
+import { Body, Controller, Get, Param, Patch, Post, Query, Res } from "@nestjs/common";
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
@@ -7,7 +7,7 @@ import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { BenchesService } from "./benches.service.js";
-import { BenchInput, BenchList, BenchView } from "./benches.views.js";
+import { BenchCorrectionInput, BenchInput, BenchList, BenchView } from "./benches.views.js";
 
 @ApiTags("benches")
 @Controller("v1/benches")
@@ -34,6 +34,21 @@ export class BenchesController {
     const bench = await this.benchesService.register(input, caller);
     reply.header("location", `/v1/benches/${bench.id}`);
     return bench;
+  }
+
+  @Patch(":id")
+  @Refuses("already-exists", "decision-not-possible")
+  @ApiOperation({
+    operationId: "correctBench",
+    summary: "State your bench otherwise: a new version, when runs were measured on it, which keep theirs",
+  })
+  @ApiOkResponse({ type: BenchView })
+  correct(
+    @Param("id") id: string,
+    @Body() input: BenchCorrectionInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<BenchView> {
+    return this.benchesService.correct(id, input, caller);
   }
 
   @Get(":id")

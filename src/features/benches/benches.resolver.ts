@@ -3,7 +3,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { BenchesService } from "./benches.service.js";
-import { BenchConnection, BenchInput, BenchView } from "./benches.views.js";
+import { BenchConnection, BenchCorrectionInput, BenchInput, BenchView } from "./benches.views.js";
 
 @Resolver(() => BenchView)
 @Authenticated()
@@ -29,5 +29,17 @@ export class BenchesResolver {
     @CurrentAccount() caller: Caller,
   ): Promise<BenchView> {
     return this.benchesService.register(input, caller);
+  }
+
+  @Mutation(() => BenchView, {
+    nullable: true,
+    description: "State your bench otherwise: a new version, when runs were measured on it, which keep theirs",
+  })
+  correctBench(
+    @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
+    @Args("input", { description: "What is stated otherwise, and why" }) input: BenchCorrectionInput,
+    @CurrentAccount() caller: Caller,
+  ): Promise<BenchView> {
+    return this.benchesService.correct(id, input, caller);
   }
 }

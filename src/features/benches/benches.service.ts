@@ -8,7 +8,7 @@ import { invalidInput } from "../../platform/http/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { BenchesRepository } from "./benches.repository.js";
-import type { BenchInput, BenchView } from "./benches.views.js";
+import type { BenchCorrectionInput, BenchInput, BenchView } from "./benches.views.js";
 
 @Injectable()
 export class BenchesService {
@@ -18,10 +18,37 @@ export class BenchesService {
     requireLeadResistance(input.sense);
     const outcome = await this.benchesRepository.create(input, caller.id);
     if ("bench" in outcome) return benchView(outcome.bench);
-    throw new Problem("already-exists", "You have a bench with this label.", {
-      errors: [{ pointer: "/label", message: "is taken" }],
-      extensions: { existingId: outcome.existingId },
+    throw labelTaken(outcome.existingId);
+  }
+
+  /** States a bench otherwise. Runs that were measured on it keep the version of then. */
+  async correct(id: string, { reason = null, ...sent }: BenchCorrectionInput, caller: Caller): Promise<BenchView> {
+    const missing = NEEDED.filter((member) => sent[member] === null);
+    if (missing.length > 0) {
+      throw invalidInput(missing.map((member) => ({ pointer: `/${member}`, message: "cannot be left empty" })));
+    }
+    const outcome = await this.benchesRepository.correct(idOf(id, "bench"), { caller, reason }, (before) => {
+      const { id: _, version: __, replacedById: ___, ...now } = benchView(before);
+      const stated = Object.fromEntries(Object.entries(sent).filter(([, value]) => value !== undefined));
+      const next = { ...now, ...stated } as BenchInput;
+      requireLeadResistance(next.sense);
+      return next;
     });
+    if (!outcome) throw notFound("bench");
+    if ("bench" in outcome) return benchView(outcome.bench);
+    if ("replacedById" in outcome) {
+      throw new Problem(
+        "decision-not-possible",
+        `The bench was stated otherwise: its newest version is ${outcome.replacedById}.`,
+      );
+    }
+    throw labelTaken(outcome.existingId);
+  }
+
+  /** The newest version of an own bench, whichever version is named. */
+  async newestOwn(id: string, caller: Caller): Promise<BenchView> {
+    const named = await this.getOwn(id, caller);
+    return named.replacedById === null ? named : this.getOwn(named.replacedById, caller);
   }
 
   async getOwn(id: string, caller: Caller): Promise<BenchView> {
@@ -49,6 +76,16 @@ export class BenchesService {
   }
 }
 
+/** What a bench cannot be without. */
+const NEEDED = ["label", "load", "voltage", "current", "sense"] as const;
+
+function labelTaken(existingId: string | null): Problem {
+  return new Problem("already-exists", "You have a bench with this label.", {
+    errors: [{ pointer: "/label", message: "is taken" }],
+    extensions: { existingId },
+  });
+}
+
 /** @throws Problem when voltage is sensed past leads of unknown resistance */
 export function requireLeadResistance(sense: Sense): void {
   const problem = leadResistanceProblem(sense, "/sense");
@@ -71,5 +108,7 @@ export function benchView(bench: Bench): BenchView & BenchFacts {
       gaugeAwg: bench.senseGaugeAwg,
       lengthMm: bench.senseLengthMm,
     },
+    version: bench.version,
+    replacedById: bench.replacedById,
   };
 }

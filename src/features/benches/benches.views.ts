@@ -13,7 +13,15 @@ import {
 } from "../../core/inputs/bench.js";
 import { Node } from "../../platform/graphql/node.js";
 import { connectionOf, listOf } from "../../platform/paging/page.js";
-import { DeclaredBy, IdField, ObjectField, shapeOf } from "../../platform/views/index.js";
+import {
+  DeclaredBy,
+  IdField,
+  IntField,
+  NumberField,
+  ObjectField,
+  StringField,
+  shapeOf,
+} from "../../platform/views/index.js";
 
 @DeclaredBy(LOAD_FACTS)
 @InputType("LoadInput", { description: "How the current is drawn" })
@@ -68,10 +76,47 @@ export class BenchFields extends shapeOf<Pick<DeclaredBench, "label" | "clockPer
 @InputType({ description: "Equipment to register" })
 export class BenchInput extends BenchFields {}
 
+@InputType({ description: "What of a bench is stated otherwise from now on; what is left out stays" })
+export class BenchCorrectionInput {
+  @StringField({ ...BENCH_FACTS.label, optional: true })
+  label?: string | null;
+
+  @ObjectField(() => LoadView, { ...BENCH_FACTS.load, optional: true })
+  load?: LoadView | null;
+
+  @ObjectField(() => VoltageAccuracyView, { ...BENCH_FACTS.voltage, optional: true })
+  voltage?: VoltageAccuracyView | null;
+
+  @ObjectField(() => CurrentAccuracyView, { ...BENCH_FACTS.current, optional: true })
+  current?: CurrentAccuracyView | null;
+
+  @ObjectField(() => TemperatureAccuracyView, { ...BENCH_FACTS.temperature, optional: true })
+  temperature?: TemperatureAccuracyView | null;
+
+  @NumberField({ ...BENCH_FACTS.clockPercent, optional: true })
+  clockPercent?: number | null;
+
+  @ObjectField(() => SenseView, { ...BENCH_FACTS.sense, optional: true })
+  sense?: SenseView | null;
+
+  @StringField({ description: "Why, for the audit log", max: 1_000, multiline: true, optional: true })
+  reason?: string | null;
+}
+
 @ObjectType("Bench", { description: "A tester's equipment", implements: () => [Node] })
 export class BenchView extends BenchFields {
   @IdField({ description: "Names the bench where runs are uploaded" })
   id: string;
+
+  @IntField({
+    description: "Counts from 1 how often it was stated otherwise after runs were measured on it",
+    min: 1,
+    max: 1_000_000,
+  })
+  version: number;
+
+  @IdField({ description: "Id of its newest version; null for that one itself", optional: true })
+  replacedById: string | null;
 }
 
 export const BenchList = listOf(BenchView, "Bench");

@@ -11,6 +11,7 @@ export type SubjectKind =
   | "auto-accept-policy"
   | "pack"
   | "specimen"
+  | "bench"
   | "tester"
   | "standing"
   | "standing-policy";

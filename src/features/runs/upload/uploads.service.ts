@@ -75,7 +75,7 @@ export class UploadsService {
       throw invalidInput([{ pointer: "/protocolVersion", message }]);
     }
     const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
-    const bench = await referenced("/benchId", this.benchesService.getOwn(input.benchId, caller));
+    const bench = await referenced("/benchId", this.benchesService.newestOwn(input.benchId, caller));
     const { startedAt, cycles, discharge } = input;
     return {
       testerId: caller.id,
