@@ -37,6 +37,31 @@ export default {
       to: { path: "^src/features/", pathNot: ["^src/features/$1/", "\\.(module|service|views)\\.ts$"] },
     },
     {
+      name: "page-through-the-public-api",
+      comment:
+        "The page asks the API as any client does; of the house it knows the core, the files and where a request comes from.",
+      severity: "error",
+      from: { path: "^src/web/", pathNot: "\\.test\\.ts$" },
+      to: {
+        path: "^(src|prisma|seed)/",
+        pathNot:
+          "^src/(web/|core/|generated/public-api\\.ts$|platform/(client/client|config/project-root|http/caution)\\.ts$)",
+      },
+    },
+    {
+      name: "browsers-get-core-alone",
+      comment: "What browsers run imports the core and nothing that needs Node.",
+      severity: "error",
+      from: { path: "^src/web/browser/" },
+      to: { pathNot: "^src/(core|web/browser)/" },
+    },
+    {
+      name: "features-know-no-page",
+      severity: "error",
+      from: { path: "^src/(core|features|platform|cli)/" },
+      to: { path: "^src/web/" },
+    },
+    {
       name: "sql-lives-in-repositories",
       comment: "Only repositories ask the database; a type may be named anywhere.",
       severity: "error",
@@ -66,7 +91,7 @@ export default {
       name: "no-development-packages-in-the-service",
       comment: "Prisma's engine writes migrations; a short runner applies them.",
       severity: "error",
-      from: { path: "^(src|prisma|seed)/", pathNot: "(\\.test\\.ts$|^prisma/engine/)" },
+      from: { path: "^(src|prisma|seed)/", pathNot: "(\\.test\\.ts$|^prisma/engine/|^src/web/api/write-types\\.js$)" },
       to: { dependencyTypes: ["npm-dev", "npm-no-pkg", "npm-unknown"], pathNot: "node_modules/@types/" },
     },
   ],

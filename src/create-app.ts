@@ -15,6 +15,7 @@ import { makeServer } from "./platform/http/server.js";
 import { RequestLimits } from "./platform/limits/request-limits.js";
 import { Metrics } from "./platform/metrics/metrics.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
+import { servePages } from "./web/serve-pages.js";
 
 /** The service on a migrated database, ready to be asked but not yet listening. Touches the database only when asked. */
 export async function createApp(
@@ -30,6 +31,7 @@ export async function createApp(
     { bodyParser: false, logger: config.logLevel === "silent" ? false : ["error", "fatal"], abortOnError: false },
   );
   serveApiDescription(app);
+  await servePages(app.getHttpAdapter().getInstance());
   await app.init();
   await app.getHttpAdapter().getInstance().ready();
   return app;

@@ -25,6 +25,7 @@ function welcome(url: string, demo: boolean): string {
   const example = demo ? "/v1/rankings/power-10s?chemistry=lipo&series=4&first=3" : "/v1/protocols/full-load";
   return `
 Packledger answers at ${url}
+  look around, in a browser   ${url}
   read and try the REST API   ${url}/docs
   GraphQL                     ${url}/graphql
   try this                    curl '${url}${example}'

@@ -15,6 +15,8 @@ const INPUTS = [
   "nest-cli.json",
   "package-lock.json",
   "prisma.config.ts",
+  "rolldown.config.js",
+  "contracts/openapi.json",
 ];
 /** Neither is an input of the build: one is made by it, the other are not compiled. */
 const isLeftOut = (path) => path.endsWith(join("src", "generated")) || path.endsWith(".test.ts");

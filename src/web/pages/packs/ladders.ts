@@ -1,0 +1,22 @@
+import type { View } from "../../api/public-api.js";
+import { type Html, html } from "../../html/html.js";
+import { quantity } from "../../html/quantity.js";
+
+/** The current that single packs were found to sustain, step by step. */
+export function ladders(items: readonly View<"LadderSummaryView">[]): Html | false {
+  return (
+    items.length > 0 &&
+    html`<section><h2>Continuous current, step by step</h2>
+<p>A pack is discharged at one constant current after another until it no longer passes.</p>
+<ul class="cards">${items.map(
+      ({ tester, steps, verified }) =>
+        html`<li><span><bdi>${tester.handle}</bdi>, ${steps} ${steps === 1 ? "step" : "steps"}: ${
+          verified
+            ? html`${bound(verified.bound)}${quantity(verified.value, 2 * verified.uncertainty, "A")}`
+            : "the steps cannot be taken together"
+        }</span></li>`,
+    )}</ul></section>`
+  );
+}
+
+const bound = (kind: string): string => (kind === "lower" ? "at least " : kind === "upper" ? "less than " : "");

@@ -1,0 +1,72 @@
+import type { IncomingMessage } from "node:http";
+import accepts from "accepts";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { PublicApi } from "./api/public-api.js";
+import { Assets } from "./assets.js";
+import { layOut } from "./layout.js";
+import { type Page, pageFields, type ShowPage } from "./page.js";
+import { showChoice } from "./pages/choose/choose.js";
+import { showComparison } from "./pages/compare/compare.js";
+import { showError } from "./pages/error.js";
+import { showFront } from "./pages/front.js";
+import { showPacks } from "./pages/packs/list.js";
+import { showPack } from "./pages/packs/pack.js";
+import { showRankings } from "./pages/rankings/rankings.js";
+
+/** Pages by the patterns of their addresses. */
+const PAGES: Readonly<Record<string, ShowPage>> = {
+  "/rankings": showRankings,
+  "/packs": showPacks,
+  "/packs/:id": showPack,
+  "/compare": showComparison,
+  "/choose": showChoice,
+};
+
+/** Tells browsers, which are shown a page at `/`, from programs, which are told where to look. */
+const FOR_READERS = "reader";
+
+/** What pages of other origins are given nothing of. */
+const OWN_ORIGIN = { config: { cors: false } as object };
+
+/** Pages for people, made of answers of the public API. */
+export async function servePages(server: FastifyInstance): Promise<void> {
+  const assets = await Assets.read();
+  server.addConstraintStrategy({
+    name: FOR_READERS,
+    storage: () => {
+      const handlers = new Map<unknown, never>();
+      return {
+        get: (key) => handlers.get(key) ?? null,
+        set: (key, handler) => void handlers.set(key, handler as never),
+      };
+    },
+    deriveConstraint: (request) =>
+      accepts(request as IncomingMessage).type(["json", "html"]) === "html" ? "browser" : undefined,
+    mustMatchWhenDerived: false,
+  });
+  await server.register(async (scope) => {
+    assets.serve(scope);
+    scope.setErrorHandler((error, request, reply) => answer(request, reply, showError(error, request)));
+    const show = (page: ShowPage) => async (request: FastifyRequest, reply: FastifyReply) =>
+      answer(request, reply, await page(pageRequest(server, request)));
+    scope.get("/", { ...OWN_ORIGIN, constraints: { [FOR_READERS]: "browser" } }, show(showFront));
+    for (const [pattern, page] of Object.entries(PAGES)) scope.get(pattern, OWN_ORIGIN, show(page));
+  });
+
+  function answer(request: FastifyRequest, reply: FastifyReply, page: Page): FastifyReply {
+    const [path = ""] = request.url.split("?", 1);
+    return pageFields(reply)
+      .status(page.status ?? 200)
+      .send(layOut(page, path, null, assets));
+  }
+}
+
+function pageRequest(server: FastifyInstance, request: FastifyRequest) {
+  return {
+    api: new PublicApi(server, request, null),
+    names: request.params as Record<string, string>,
+    query: new URLSearchParams(request.url.split("?")[1] ?? ""),
+    viewer: null,
+    formToken: null,
+  };
+}
