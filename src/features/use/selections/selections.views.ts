@@ -83,7 +83,7 @@ export class SelectionArgs extends PageArgs {
 
 @ObjectType("SelectedPack", { description: "A pack that holds a use" })
 export class SelectedPackView {
-  @ObjectField(() => PackView, { description: "Which pack it is" })
+  @ObjectField(() => PackView, { description: "Which pack may be chosen" })
   pack: PackView;
 
   @EnumField(GRADES, { description: "How far its model may be relied on" })
