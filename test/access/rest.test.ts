@@ -35,12 +35,10 @@ function addressOf(path: string): string {
   const address = path.replace(/\{(\w+)\}/g, (_, name: string) => values[name] ?? name);
   const queries: Readonly<Record<string, string>> = {
     "/v1/comparisons": `?runs=${people.runId},${NOBODYS}`,
-    "/v1/comparisons.csv": `?runs=${people.runId},${NOBODYS}`,
-    "/v1/comparisons.md": `?runs=${people.runId},${NOBODYS}`,
     "/v1/notices/events": "?seconds=0",
     "/v1/runs/{id}/evaluations/compare": `?from=${people.evaluationId}&to=${people.evaluationId}`,
   };
-  return `${address}${queries[path] ?? ""}`;
+  return `${address}${queries[path.replace(/\.\w+$/, "")] ?? ""}`;
 }
 
 function ask(row: string, actor: Actor) {

@@ -3,8 +3,8 @@ import { Contract } from "../support/contract/contract.js";
 
 const contract = Contract.read();
 
-/** Its bytes are not shown; what it holds is said in its description. */
-const ARCHIVE = "application/zip";
+/** Bytes of an archive or a picture are not shown; what it holds is said in its description. */
+const isShown = (type: string) => type !== "application/zip" && !type.startsWith("image/");
 
 /** Every body of a successful answer and of a request: where it stands, and its example. */
 const bodies = contract.operations.flatMap((found) => {
@@ -19,7 +19,7 @@ const bodies = contract.operations.flatMap((found) => {
   ];
   return places.flatMap(({ place, content = {} }) =>
     Object.entries(content)
-      .filter(([type]) => type !== ARCHIVE)
+      .filter(([type]) => isShown(type))
       .map(([type, { example }]) => {
         const at = ["paths", path, method, ...place, "content", type];
         return { name: `${operation.operationId} ${place.join(" ")} ${type}`, type, at, example };

@@ -1,5 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { CONFIG } from "../../src/platform/config/config.js";
+import { FORMS } from "../../src/platform/http/forms.js";
 import type { TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
 import { logCase } from "../support/uploads.js";
@@ -23,6 +24,14 @@ export class RecordingClient {
 
   get<T = object>(url: string, headers: Headers = {}): Promise<T> {
     return this.ask<T>({ method: "GET", url }, headers);
+  }
+
+  /** Reads a resource in its forms beside JSON, by the ending of the address and by `Accept`. */
+  async getForms(path: string, query = ""): Promise<void> {
+    for (const [ending, { type }] of Object.entries(FORMS)) {
+      await this.get(`${path}.${ending}${query}`);
+      await this.get(`${path}${query}`, { accept: type });
+    }
   }
 
   async ask<T = object>(sent: Sent, headers: Headers): Promise<T> {

@@ -158,8 +158,6 @@ class Journey extends RecordingClient {
       "/v1/rankings/power-10s?standing=provisional",
       `/v1/rankings/power-10s/packs/${packs[0]}`,
       `/v1/comparisons?runs=${first},${second}`,
-      `/v1/comparisons.csv?runs=${first},${second}`,
-      `/v1/comparisons.md?runs=${first},${second}`,
       "/v1/testers/anna",
       "/v1/protocols",
       "/v1/protocols/full-load",
@@ -170,6 +168,10 @@ class Journey extends RecordingClient {
     ]) {
       await this.get(url, url.includes("copies") ? anna : {});
     }
+    await this.getForms(`/v1/runs/${first}`);
+    await this.getForms("/v1/rankings/power-10s", "?standing=provisional");
+    await this.getForms(`/v1/rankings/power-10s/packs/${packs[0]}`);
+    await this.getForms("/v1/comparisons", `?runs=${first},${second}`);
     await this.get("/v1/protocol-schema", { accept: "application/json" });
     await this.get(`/v1/runs/${first}/trace?points=20`, { accept: "text/csv" });
     await this.get(`/v1/runs/${first}/log`, { range: "bytes=0-63" });
@@ -184,6 +186,7 @@ class Journey extends RecordingClient {
     await this.app.nest.get(CopiesService).awaitCheck(id);
     await this.post(`/v1/runs/${id}/reviews`, { decision: "accept", rules: [], note: NOTE }, mona);
     await this.get(`/v1/ladders/${ids.specimenId}`);
+    await this.getForms(`/v1/ladders/${ids.specimenId}`);
     await this.get(`/v1/packs/${packId}/ladders`);
   }
 

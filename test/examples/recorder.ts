@@ -20,8 +20,8 @@ export interface Got {
   readonly body: string;
 }
 
-/** Of an archive's bytes nobody learns anything. */
-const ARCHIVE = "application/zip";
+/** Of the bytes of an archive or a picture nobody learns anything. */
+const isShown = (type: string) => type !== "" && type !== "application/zip" && !type.startsWith("image/");
 
 /** Keeps the first body that was sent to each operation, and its first answer of each status. */
 export class Recorder {
@@ -35,7 +35,7 @@ export class Recorder {
     this.examples[operation.operationId] ??= { responses: {} };
     const examples = this.examples[operation.operationId] as OperationExamples;
     if (operation.requestBody && body !== undefined) examples.request ??= body;
-    if (text === "" || type === "" || type === ARCHIVE) return;
+    if (text === "" || !isShown(type)) return;
     const declared = operation.responses[String(status)] as { content?: Json } | undefined;
     const asDeclared = declared?.content && !(type in declared.content) ? "*/*" : type;
     examples.responses[String(status)] ??= {};

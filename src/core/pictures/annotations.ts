@@ -69,8 +69,15 @@ export function through({ instants = [], spans = [] }: LineChart, box: PlotBox, 
   return [...shaded, ...lines].join("");
 }
 
-/** Values drawn across a panel, their names at its right end, one above the other where they are close. */
-export function levels({ levels: shown = [] }: Panel, box: PlotBox, y: Scale, measure: MeasureText): string {
+/** Values drawn across a panel, their names at the end where fewer points lie, one above the other where they are close. */
+export function levels(
+  { levels: shown = [], series }: Panel,
+  box: PlotBox,
+  x: Scale,
+  y: Scale,
+  measure: MeasureText,
+): string {
+  const points = series.flatMap((one) => one.points);
   let last = Number.POSITIVE_INFINITY;
   return shown
     .filter(({ value }) => isDrawable(value))
@@ -85,9 +92,18 @@ export function levels({ levels: shown = [] }: Panel, box: PlotBox, y: Scale, me
         stroke: "#555555",
         "stroke-dasharray": "6 3",
       });
-      return (
-        line + textLine(text, box.right - 4, baseline, { size: SIZE, colour: FAINT_INK }, { anchor: "end", rim: true })
+      const width = measure(text, SIZE, false) + 12;
+      const near = points.filter((point) => Math.abs(y.at(point.y) - baseline) < ROW).map((point) => x.at(point.x));
+      const atRight = near.filter((one) => one > box.right - width).length;
+      const isLeft = atRight > near.filter((one) => one < box.left + width).length;
+      const label = textLine(
+        text,
+        isLeft ? box.left + 4 : box.right - 4,
+        baseline,
+        { size: SIZE, colour: FAINT_INK },
+        { anchor: isLeft ? "start" : "end", rim: true },
       );
+      return line + label;
     })
     .join("");
 }

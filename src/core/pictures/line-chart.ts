@@ -58,7 +58,7 @@ function content(chart: LineChart, width: number, measure: MeasureText, top: num
       panelAxis(panel, box, y, measure),
       through(chart, box, x),
       panelSeries(panel, box, x, y),
-      levels(panel, box, y, measure),
+      levels(panel, box, x, y, measure),
     ].join("");
   });
   const bottom = first + panels.length * (height + PANEL_HEAD);

@@ -17,6 +17,8 @@ export interface PlotBox {
 export const TICK_SIZE = 11;
 const GRID = "#e2e2e2";
 const AXIS = "#8a8a8a";
+/** Above so many points a curve is drawn thinner, so that its scatter stays readable. */
+const MANY_POINTS = 600;
 /** Distance between the marks on a curve, px. */
 const MARK_EVERY = 90;
 
@@ -101,7 +103,7 @@ function curve({ points, index }: Series, x: Scale, y: Scale): string {
     d: shape([...points]) ?? "",
     fill: "none",
     stroke: colourOf(index),
-    "stroke-width": 1.8,
+    "stroke-width": points.length > MANY_POINTS ? 1.2 : 1.8,
     "stroke-linejoin": "round",
     "stroke-dasharray": dashOf(index),
   });

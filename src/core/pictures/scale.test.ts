@@ -11,6 +11,11 @@ describe("an axis", () => {
     expect(linearScale([3, 97], options).at(50)).toBe(50);
   });
 
+  it("begins at zero where values only scatter about it", () => {
+    expect(texts([-0.1, 58])).toEqual(["0", "10", "20", "30", "40", "50", "60"]);
+    expect(texts([-10, 58])[0]).toBe("−10");
+  });
+
   it("is drawn around a single value, and without ticks where there is none", () => {
     const { at } = linearScale([5], options);
     expect(at(5)).toBeCloseTo(50, 0);

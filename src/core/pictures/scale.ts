@@ -18,7 +18,8 @@ export interface ScaleOptions {
 /** An axis over values, of which those that are no numbers are left out; without any, one without ticks. */
 export function linearScale(values: Iterable<number>, { range: [from, to], count, rounded }: ScaleOptions): Scale {
   const known = [...values].filter(isDrawable);
-  const [low, high] = widened(least(known), largest(known));
+  const [lowest, high] = widened(least(known), largest(known));
+  const low = lowest < 0 && -lowest < NOISE_SHARE * high ? 0 : lowest;
   const [start, stop] = rounded ? nice(low, high, count) : [low, high];
   const at = (value: number) => from + ((value - start) / (stop - start)) * (to - from);
   if (known.length === 0) return { at, ticks: [] };
@@ -37,6 +38,9 @@ function widened(low: number, high: number): [number, number] {
   const half = Math.abs(low) * 0.05 || 1;
   return [low - half, high + half];
 }
+
+/** So little below zero is noise about it, for which an axis does not go on to another tick. */
+const NOISE_SHARE = 0.02;
 
 /** Beyond it differences of values are no numbers. */
 const MAX_VALUE = 1e150;

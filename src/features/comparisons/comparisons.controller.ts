@@ -1,91 +1,55 @@
-import { Controller, Get, Query, Req, Res } from "@nestjs/common";
-import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import type { FastifyReply, FastifyRequest } from "fastify";
+import { Controller, Query } from "@nestjs/common";
+import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
-import { Gives } from "../../platform/http/accept.guard.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { Pictures } from "../../platform/pictures/pictures.js";
+import { comparisonChart } from "./comparison-chart.js";
 import { comparisonCsv, comparisonMarkdown } from "./comparison-tables.js";
-import { type Compared, ComparisonsService } from "./comparisons.service.js";
+import { ComparisonsService } from "./comparisons.service.js";
 import { ComparisonQuery, ComparisonView } from "./comparisons.views.js";
 
-const TABLE = { schema: { type: "string" } } as const;
-
-/** A comparison as JSON or as a table; the ending of the address says which. */
 @ApiTags("comparisons")
 @Controller("v1")
 export class ComparisonsController {
-  constructor(private readonly comparisonsService: ComparisonsService) {}
+  constructor(
+    private readonly comparisonsService: ComparisonsService,
+    private readonly pictures: Pictures,
+  ) {}
 
-  @Get("comparisons")
+  @GetInForms("comparisons", ComparisonView)
   @Refuses("not-found")
   @ApiOperation({
     operationId: "getComparison",
     summary: "Packs or runs side by side, in percent of a baseline",
   })
-  @ApiOkResponse({ type: ComparisonView })
   compare(
-    @Query() query: ComparisonQuery,
+    @Query() { packs, runs, width, scale, show, against, ...options }: ComparisonQuery,
     @CurrentAccount() caller: Caller | null,
+    @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<ComparisonView | undefined> {
-    return this.read(query, caller, conditional, (compared) => this.comparisonsService.compare(compared, caller));
-  }
-
-  @Get("comparisons.csv")
-  @Refuses("not-found")
-  @ApiOperation({
-    operationId: "getComparisonCsv",
-    summary: "A comparison as CSV (RFC 4180): a row for each figure of each column",
-  })
-  @Gives("text/csv")
-  @ApiOkResponse({ content: { "text/csv": TABLE } })
-  csv(
-    @Query() query: ComparisonQuery,
-    @CurrentAccount() caller: Caller | null,
-    @Res({ passthrough: true }) reply: FastifyReply,
-    @Conditional() conditional: ConditionalRead,
-  ): Promise<string | undefined> {
-    return this.read(query, caller, conditional, async (compared) => {
-      const table = await this.comparisonsService.table(compared, caller);
-      reply.header("content-type", "text/csv; charset=utf-8; header=present");
-      return comparisonCsv(table);
-    });
-  }
-
-  @Get("comparisons.md")
-  @Refuses("not-found")
-  @ApiOperation({
-    operationId: "getComparisonMarkdown",
-    summary: "A comparison as Markdown tables that paste into a forum post",
-  })
-  @Gives("text/markdown")
-  @ApiOkResponse({ content: { "text/markdown": TABLE } })
-  markdown(
-    @Query() query: ComparisonQuery,
-    @CurrentAccount() caller: Caller | null,
-    @Req() request: FastifyRequest,
-    @Res({ passthrough: true }) reply: FastifyReply,
-    @Conditional() conditional: ConditionalRead,
-  ): Promise<string | undefined> {
-    return this.read(query, caller, conditional, async (compared) => {
-      const table = await this.comparisonsService.table(compared, caller);
-      reply.header("content-type", "text/markdown; charset=utf-8; variant=GFM");
-      return comparisonMarkdown(table, `${request.protocol}://${request.host}${table.link}`);
-    });
-  }
-
-  private read<T>(
-    { packs, runs, ...options }: ComparisonQuery,
-    caller: Caller | null,
-    conditional: ConditionalRead,
-    answer: (compared: Compared) => Promise<T>,
-  ): Promise<T | undefined> {
-    const compared = { packs: packs?.split(",") ?? null, runs: runs?.split(",") ?? null };
+  ): Promise<ComparisonView | string | Buffer | undefined> {
+    const compared = { ...options, packs: packs?.split(",") ?? null, runs: runs?.split(",") ?? null };
+    const table = () => this.comparisonsService.table(compared, caller);
     return conditional.unlessCurrent(
-      () => this.comparisonsService.revision(compared, caller),
-      () => answer({ ...options, ...compared }),
+      async () => [await this.comparisonsService.revision(compared, caller), asked.version],
+      () =>
+        asked.answer(
+          this.pictures,
+          {
+            json: () => this.comparisonsService.compare(compared, caller),
+            csv: async () => comparisonCsv(await table()),
+            md: async ({ origin }) => {
+              const made = await table();
+              return comparisonMarkdown(made, `${origin}${made.link}`);
+            },
+            chart: async (source) =>
+              comparisonChart(await this.comparisonsService.compare(compared, caller), { show, against }, source),
+          },
+          { width, scale },
+        ),
     );
   }
 }

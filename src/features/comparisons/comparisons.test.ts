@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { parse } from "csv-parse/sync";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { readSvg } from "../../../test/support/pictures/read-svg.js";
 import { uploadCase } from "../../../test/support/uploads.js";
 import type { ReadingsView } from "../runs/readings/readings.views.js";
 import { TracesService } from "../runs/trace/traces.service.js";
@@ -148,6 +149,28 @@ describe("the tables of a comparison", () => {
     await ask("");
     expect(reads).toBe(4);
     traces.get = get;
+  });
+
+  it("are drawn, as text that a reader of XML takes and as PNG, also by Accept", async () => {
+    const svg = await app.inject({ url: `/v1/comparisons.svg?runs=${runs}&width=400`, headers });
+    expect(svg.headers["content-type"]).toBe("image/svg+xml; charset=utf-8");
+    const { columns, link } = (await ask("")).json<ComparisonView>();
+    const texts = readSvg(svg.body).map(({ text }) => text);
+    for (const { pack } of columns) expect(texts.some((text) => text.includes(pack.name))).toBe(true);
+    expect(readSvg(svg.body)[0]?.attributes.width).toBe("400");
+    expect(texts.find((text) => text.includes("CC BY 4.0"))).toBeTruthy();
+    expect(texts.join("")).toContain(link.slice(0, 30));
+    const accept = "image/png";
+    const png = await app.inject({ url: `/v1/comparisons?runs=${runs}&width=400`, headers: { ...headers, accept } });
+    expect([png.headers["content-type"], png.headers.vary]).toEqual(["image/png", expect.stringMatching(/accept/i)]);
+    expect(png.rawPayload.subarray(1, 4).toString("latin1")).toBe("PNG");
+    const again = { ...headers, accept, "if-none-match": String(png.headers.etag) };
+    expect((await app.inject({ url: `/v1/comparisons?runs=${runs}&width=400`, headers: again })).statusCode).toBe(304);
+    const wrong = await app.inject({
+      url: `/v1/comparisons.svg?runs=${runs}`,
+      headers: { ...headers, accept: "text/csv" },
+    });
+    expect(wrong.statusCode).toBe(406);
   });
 
   it("are answered 304 to who has them", async () => {

@@ -1,10 +1,12 @@
 import { ArgsType, ObjectType } from "@nestjs/graphql";
 import { BOUNDS, type Bound, LOAD_BASES } from "../../core/model.js";
 import { READ_QUANTITIES, READING_KINDS, type ReadQuantity } from "../../core/readings/read-at-will.js";
+import { ScaleField, WidthField } from "../../platform/pictures/pictures.views.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
   declareEnum,
+  EnumChoices,
   EnumField,
   IdField,
   IdListField,
@@ -24,6 +26,30 @@ declareEnum(COMPARED_KINDS, {
   name: "ComparedKind",
   description: "What a column of a comparison stands for",
   meanings: { pack: "A pack, by all its accepted runs", run: "A single run" },
+});
+
+export const DRAWN_QUANTITIES = ["power", "voltage", "current", "temperature"] as const;
+export type DrawnQuantity = (typeof DRAWN_QUANTITIES)[number];
+export const DRAWN_AGAINST = ["time", "charge", "charge-share"] as const;
+export type DrawnAgainst = (typeof DRAWN_AGAINST)[number];
+declareEnum(DRAWN_QUANTITIES, {
+  name: "DrawnQuantity",
+  description: "A quantity of a curve that can be drawn",
+  meanings: {
+    power: "Power of the pack, W",
+    voltage: "Voltage of the pack, V",
+    current: "Current of the pack, A",
+    temperature: "Temperature of the pack at the same charge under the run's own load, degC",
+  },
+});
+declareEnum(DRAWN_AGAINST, {
+  name: "DrawnAgainst",
+  description: "What curves are drawn along",
+  meanings: {
+    time: "Time from the onset of load, s",
+    charge: "Charge drawn, Ah",
+    "charge-share": "Charge drawn as a share of that at the end of the curve, %",
+  },
 });
 
 @ObjectType("ComparisonColumn", { description: "What is compared: a pack, or a single run of one" })
@@ -278,6 +304,24 @@ export class ComparisonQuery extends ComparisonOptions {
 
   @StringField({ description: "Runs in place of packs, ids with commas between them", max: 1_000, optional: true })
   runs?: string | null;
+
+  @EnumChoices(DRAWN_QUANTITIES, {
+    description: "Of a picture: what is drawn, in panels; power, voltage and temperature when left out",
+    optional: true,
+  })
+  show?: DrawnQuantity[] | null;
+
+  @EnumField(DRAWN_AGAINST, {
+    description: "Of a picture: what the curves go along; time when left out",
+    optional: true,
+  })
+  against?: DrawnAgainst | null;
+
+  @WidthField()
+  width?: number | null;
+
+  @ScaleField()
+  scale?: number | null;
 }
 
 /** As GraphQL asks. */

@@ -3,6 +3,7 @@ import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import { REVIEW_STATES } from "../../core/lifecycle/run-lifecycle.js";
 import { BOUNDS, type Bound, STOP_REASONS, type StopReason } from "../../core/model.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { ScaleField, WidthField } from "../../platform/pictures/pictures.views.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
@@ -196,6 +197,16 @@ export class LadderArgs {
     fromText: true,
   })
   all?: boolean | null;
+}
+
+/** As REST asks: it also draws. */
+@ArgsType()
+export class LadderQuery extends LadderArgs {
+  @WidthField()
+  width?: number | null;
+
+  @ScaleField()
+  scale?: number | null;
 }
 
 @ArgsType()

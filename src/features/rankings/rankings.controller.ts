@@ -1,15 +1,19 @@
-import { Controller, Get, Param, Query } from "@nestjs/common";
-import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import { Controller, Param, Query } from "@nestjs/common";
+import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { WrittenAnswers } from "../../platform/http/written-answers.js";
 import { toList } from "../../platform/paging/page.js";
+import { Pictures } from "../../platform/pictures/pictures.js";
 import { FollowsMerges } from "../packs/packs.module.js";
 import { ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
 import type { RankingPage } from "./orders/ranking-pages.service.js";
 import { PackStandingView } from "./pack-standing.views.js";
+import { rankingChart, rankingCsv, rankingMarkdown } from "./pictures/ranking-forms.js";
+import { standingChart, standingCsv, standingMarkdown } from "./pictures/standing-forms.js";
 import { rankingFacts } from "./ranking-facts.js";
 import { RankingsService } from "./rankings.service.js";
-import { RankingArgs, RankingList, StandingArgs } from "./rankings.views.js";
+import { RankingList, RankingQuery, StandingQuery } from "./rankings.views.js";
 
 @ApiTags("rankings")
 @Controller("v1/rankings")
@@ -18,48 +22,70 @@ export class RankingsController {
     return { ...rankingFacts(page), ...toList(page) };
   });
 
-  constructor(private readonly rankingsService: RankingsService) {}
+  constructor(
+    private readonly rankingsService: RankingsService,
+    private readonly pictures: Pictures,
+  ) {}
 
-  @Get(":figure")
+  @GetInForms(":figure", RankingList)
   @ApiOperation({
     operationId: "getRanking",
     summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
   })
-  @ApiOkResponse({ type: RankingList })
   rank(
     @Param("figure") figure: string,
-    @Query() args: RankingArgs,
+    @Query() { width, scale, ...args }: RankingQuery,
+    @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<string | undefined> {
+  ): Promise<string | Buffer | undefined> {
     let revisions: readonly RankedVersionRow[] = [];
+    const page = () => this.rankingsService.rank(figure, args, revisions);
     return conditional.unlessCurrent(
       async () => {
         revisions = await this.rankingsService.revisions();
-        return ofProtocol(revisions, args.protocol);
+        return [ofProtocol(revisions, args.protocol), asked.version];
       },
-      async () => {
-        const page = await this.rankingsService.rank(figure, args, revisions);
-        return conditional.writtenJson(this.writtenPages.of(page));
-      },
+      () =>
+        asked.answer(
+          this.pictures,
+          {
+            json: async () => conditional.writtenJson(this.writtenPages.of(await page())),
+            csv: async () => rankingCsv(figure, await page()),
+            md: async ({ address }) => rankingMarkdown(figure, args, await page(), address),
+            chart: async (source) => rankingChart(figure, args, await page(), source),
+          },
+          { width, scale },
+        ),
     );
   }
 
-  @Get(":figure/packs/:packId")
+  @GetInForms(":figure/packs/:packId", PackStandingView)
   @FollowsMerges()
   @ApiOperation({
     operationId: "getStanding",
     summary: "The results behind a pack's value in a ranking, and how well its testers agree",
   })
-  @ApiOkResponse({ type: PackStandingView })
   standing(
     @Param("figure") figure: string,
     @Param("packId") packId: string,
-    @Query() args: StandingArgs,
+    @Query() { width, scale, ...args }: StandingQuery,
+    @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<PackStandingView | undefined> {
+  ): Promise<PackStandingView | string | Buffer | undefined> {
+    const standing = () => this.rankingsService.standing(figure, packId, args);
     return conditional.unlessCurrent(
-      () => this.rankingsService.standingRevision(packId, args),
-      () => this.rankingsService.standing(figure, packId, args),
+      async () => [await this.rankingsService.standingRevision(packId, args), asked.version],
+      () =>
+        asked.answer(
+          this.pictures,
+          {
+            json: standing,
+            csv: async () => standingCsv(await standing()),
+            md: async ({ address }) => standingMarkdown(await standing(), address),
+            chart: async (source) => standingChart(await standing(), source),
+          },
+          { width, scale },
+        ),
     );
   }
 }

@@ -6,6 +6,7 @@ import { STANDINGS_SHOWN, type StandingsShown } from "../../core/ranking/changin
 import { RANKING_GAPS, type RankingGap } from "../../core/ranking/ranking-gap.js";
 import { MAX_POLICY_TESTERS } from "../../core/record/policy.js";
 import { connectionOf, listOf, PageArgs } from "../../platform/paging/page.js";
+import { ScaleField, WidthField } from "../../platform/pictures/pictures.views.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
@@ -188,6 +189,16 @@ export class RankingArgs extends PageArgs {
   asOf?: string | null;
 }
 
+/** As REST asks: it also draws. */
+@ArgsType()
+export class RankingQuery extends RankingArgs {
+  @WidthField()
+  width?: number | null;
+
+  @ScaleField()
+  scale?: number | null;
+}
+
 @ArgsType()
 export class StandingArgs {
   @StringField(byProtocol)
@@ -195,6 +206,16 @@ export class StandingArgs {
 
   @NumberField({ ...atLoad, description: "The standard load, A; the one with most runs of the pack when left out" })
   load?: number | null;
+}
+
+/** As REST asks: it also draws. */
+@ArgsType()
+export class StandingQuery extends StandingArgs {
+  @WidthField()
+  width?: number | null;
+
+  @ScaleField()
+  scale?: number | null;
 }
 
 /** As GraphQL asks; REST has figure and pack in the path. */

@@ -19,12 +19,17 @@ import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decora
 import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
 import { CAUTION } from "../../platform/http/caution.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
+import { Pictures } from "../../platform/pictures/pictures.js";
+import { PictureQuery } from "../../platform/pictures/pictures.views.js";
 import { Storage } from "../../platform/storage/storage.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { WithdrawalExcuseInput } from "./decisions/withdrawal-excuse.views.js";
+import { runChart } from "./forms/run-chart.js";
+import { runCsv, runMarkdown } from "./forms/run-tables.js";
 import { LogsService } from "./log/logs.service.js";
 import { sendLog } from "./log/send-log.js";
 import { RunMovesService } from "./moves/run-moves.service.js";
@@ -50,6 +55,7 @@ export class RunsController {
     private readonly runMovesService: RunMovesService,
     private readonly logsService: LogsService,
     private readonly tracesService: TracesService,
+    private readonly pictures: Pictures,
     private readonly idempotency: Idempotency,
     private readonly storage: Storage,
   ) {}
@@ -92,17 +98,29 @@ export class RunsController {
     return runList(this.runsService, query, caller, conditional);
   }
 
-  @Get(":id")
+  @GetInForms(":id", RunView)
   @ApiOperation({ summary: "A run" })
-  @ApiOkResponse({ type: RunView })
   get(
     @Param("id") id: string,
+    @Query() options: PictureQuery,
     @CurrentAccount() caller: Caller | null,
+    @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<RunView | undefined> {
+  ): Promise<RunView | string | Buffer | undefined> {
+    const run = () => this.runsService.get(id, caller);
     return conditional.unlessCurrent(
-      () => this.runsService.ref(id, caller),
-      () => this.runsService.get(id, caller),
+      async () => [await this.runsService.ref(id, caller), asked.version],
+      () =>
+        asked.answer(
+          this.pictures,
+          {
+            json: run,
+            csv: async () => runCsv(await run()),
+            md: async ({ address }) => runMarkdown(await run(), address),
+            chart: async (source) => runChart(await run(), await this.tracesService.drawn(id, caller), source),
+          },
+          options,
+        ),
     );
   }
 

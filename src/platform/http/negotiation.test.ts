@@ -42,7 +42,7 @@ async function ask({ method, path }: Row, query: string, accept: string): Promis
 
 // RFC 9110, 12.4.2 and 12.5.1: q=0 means that it is not acceptable; the most specific range counts.
 const NOTHING = [
-  "image/png",
+  "video/mp4",
   "*/*;q=0",
   "text/html, application/*;q=0",
   "application/json;q=0, text/event-stream;q=0, text/csv;q=0, */*;q=0",

@@ -4,6 +4,7 @@ import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from "@nestjs/swag
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import { CAUTION } from "./caution.js";
 import { completeOperation } from "./open-api/complete-operation.js";
+import { narrowToForm } from "./open-api/forms.js";
 import { headerComponents } from "./open-api/headers.js";
 import { withNullTypes } from "./open-api/null-types.js";
 import { operationsOf } from "./open-api/operation.js";
@@ -36,7 +37,10 @@ export function describeApi(app: INestApplication): OpenAPIObject {
     .addBearerAuth({ type: "http", scheme: "bearer", description: "A session's token, or a key" });
   for (const [name, description] of TAGS) about.addTag(name, description);
   const created = SwaggerModule.createDocument(app, about.build(), { operationIdFactory: operationIdOf });
-  for (const { method, operation } of operationsOf(created)) completeOperation(method, operation);
+  for (const { path, method, operation } of operationsOf(created)) {
+    narrowToForm(path, operation);
+    completeOperation(method, operation);
+  }
   const document = withNullTypes(created) as OpenAPIObject;
   document.info.license = { name: "MIT", identifier: "MIT" } as NonNullable<OpenAPIObject["info"]["license"]>;
   delete document.info.contact;

@@ -48,12 +48,13 @@ export class Contract {
     );
   }
 
-  /** The operation that an address stands for; a path without parameters comes before one with. */
+  /** The operation that an address stands for; a path without parameters comes before one with, and one with an ending before one without. */
   find(method: string, address: string): FoundOperation | undefined {
     const asked = method.toLowerCase() === "head" ? "get" : method.toLowerCase();
     const segments = address.split("?", 1)[0]?.split("/") ?? [];
     const fitting = this.operations.filter((one) => one.method === asked && fits(segments, one.path.split("/")));
-    return fitting.sort((a, b) => a.path.split("{").length - b.path.split("{").length)[0];
+    const parameters = ({ path }: FoundOperation) => path.split("{").length;
+    return fitting.sort((a, b) => parameters(a) - parameters(b) || b.path.length - a.path.length)[0];
   }
 
   /** What a response of an operation is declared to be; undefined for a status that is not declared. */
@@ -90,5 +91,11 @@ export class Contract {
 }
 
 function fits(asked: readonly string[], known: readonly string[]): boolean {
-  return asked.length === known.length && known.every((one, index) => one === asked[index] || one.startsWith("{"));
+  return asked.length === known.length && known.every((one, index) => segmentFits(asked[index] ?? "", one));
+}
+
+/** A parameter stands for anything, before the ending that follows it. */
+function segmentFits(asked: string, known: string): boolean {
+  const ending = known.startsWith("{") ? known.slice(known.indexOf("}") + 1) : null;
+  return ending === null ? asked === known : asked.endsWith(ending);
 }

@@ -19,6 +19,8 @@ const UNITS: Readonly<Record<TraceChannelName, string>> = {
   charge: "Ah",
 };
 const USUAL_POINTS = 1000;
+/** More than a chart has pixels across. */
+const DRAWN_POINTS = 2_000;
 const USUAL_CHANNELS = ["voltage", "current", "temperature"];
 
 /** What of a trace is asked for; channels by their names. */
@@ -58,6 +60,14 @@ export class TracesService {
     }
     const shown = reduced.channels.map(({ channel, values }) => ({ channel, unit: UNITS[channel], values }));
     return { runId: run.id, load, samples: reduced.samples, points: reduced.points, channels: shown };
+  }
+
+  /** The trace for a chart, or nothing where the run was not evaluated. */
+  async drawn(id: string, caller: Caller | null): Promise<TraceView | null> {
+    const run = await this.runsService.visible(id, caller);
+    return run.currentEvaluationId
+      ? this.get(id, { channels: ["voltage", "current", "power", "temperature"], points: DRAWN_POINTS }, caller)
+      : null;
   }
 
   private async translationOf(id: string, loadA: number, caller: Caller | null): Promise<ReductionTask["under"]> {
