@@ -7,9 +7,9 @@ const UUID = /[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}/g;
 /** Members of an answer that hold a list whose length a schema fixes. */
 const WHOLE: ReadonlySet<string> = new Set(["placeRange"]);
 /** Secrets and proofs, which no example gives away. */
-const SECRETS: ReadonlySet<string> = new Set(["token", "key", "code", "verifier"]);
-/** 32 bytes in base64url, after what says whose they are. */
-const SECRET = /[\w-]{43}$/;
+const SECRETS: ReadonlySet<string> = new Set(["token", "key", "code", "verifier", "secret"]);
+/** 32 bytes in base64url or base64, after what says whose they are. */
+const SECRET = /[\w+/-]{43}=?$/;
 const ERASED = /erased-[0-9a-f]{12}/g;
 const ISSUER = /http:\/\/(?:127\.0\.0\.1|localhost):\d+/g;
 
