@@ -1,6 +1,6 @@
 import type { Assets } from "./assets.js";
 import { type Html, html } from "./html/html.js";
-import type { Page, Viewer } from "./page.js";
+import type { Page } from "./page.js";
 
 /** What everybody may open, in the order of the bar. */
 const PLACES: readonly (readonly [address: string, name: string])[] = [
@@ -11,7 +11,7 @@ const PLACES: readonly (readonly [address: string, name: string])[] = [
 ];
 
 /** A whole document around a page. */
-export function layOut(page: Page, path: string, viewer: Viewer | null, assets: Assets): string {
+export function layOut(page: Page, path: string, assets: Assets): string {
   return html`<!doctype html>
 <html lang="en">
 <head>
@@ -28,7 +28,6 @@ ${(page.scripts ?? ["page.js"]).map((name) => html`<script type="module" src="${
 <header class="bar">
 <a class="home" href="/"><svg class="mark" viewBox="0 0 24 24" aria-hidden="true"><path d="M3 20V4M3 20h18M3 6c5 0 7 3 10 5s5 3 7 8"/></svg>Packledger</a>
 <nav aria-label="Main"><ul>${places(path)}</ul></nav>
-${account(viewer)}
 </header>
 <main id="content" tabindex="-1">${page.body}</main>
 <footer class="foot">
@@ -46,8 +45,4 @@ function places(path: string): readonly Html[] {
     const isHere = path === address || path.startsWith(`${address}/`);
     return html`<li><a href="${address}"${isHere && html` aria-current="page"`}>${name}</a></li>`;
   });
-}
-
-function account(viewer: Viewer | null): Html | false {
-  return viewer !== null && html`<p class="who"><bdi>${viewer.handle}</bdi></p>`;
 }

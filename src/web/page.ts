@@ -2,21 +2,12 @@ import type { FastifyReply } from "fastify";
 import type { PublicApi } from "./api/public-api.js";
 import type { Html } from "./html/html.js";
 
-/** Who looks at a page, with a session. */
-export interface Viewer {
-  readonly handle: string;
-  readonly role: "tester" | "moderator" | "administrator";
-}
-
 /** What a page is made from. */
 export interface PageRequest {
   readonly api: PublicApi;
   /** Parts of the address, by their names in its pattern. */
   readonly names: Readonly<Record<string, string>>;
   readonly query: URLSearchParams;
-  readonly viewer: Viewer | null;
-  /** Proves that a form came from this page; null without a session. */
-  readonly formToken: string | null;
 }
 
 /** What is shown: the layout is put around it. */

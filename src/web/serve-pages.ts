@@ -57,16 +57,14 @@ export async function servePages(server: FastifyInstance): Promise<void> {
     const [path = ""] = request.url.split("?", 1);
     return pageFields(reply)
       .status(page.status ?? 200)
-      .send(layOut(page, path, null, assets));
+      .send(layOut(page, path, assets));
   }
 }
 
 function pageRequest(server: FastifyInstance, request: FastifyRequest) {
   return {
-    api: new PublicApi(server, request, null),
+    api: new PublicApi(server, request),
     names: request.params as Record<string, string>,
     query: new URLSearchParams(request.url.split("?")[1] ?? ""),
-    viewer: null,
-    formToken: null,
   };
 }

@@ -26,14 +26,12 @@ interface Asked<O> {
 
 /**
  * The public API as its contract declares it, asked in this process. It is all that a page knows of the service: whoever looks
- * at a page sees what the same person's program would be answered, under the same limits.
+ * at a page sees what a program without an account would be answered, under the same limits.
  */
 export class PublicApi {
   constructor(
     private readonly server: FastifyInstance,
     private readonly request: FastifyRequest,
-    /** Of the session that the page has; null for a reader without an account. */
-    private readonly token: string | null,
   ) {}
 
   /** @throws ApiProblem with what the API refused it by */
@@ -63,7 +61,6 @@ export class PublicApi {
 
   private fields(): Record<string, string> {
     return {
-      ...(this.token === null ? {} : { authorization: `Bearer ${this.token}` }),
       // What another machine asks through a page is counted as its own (RFC 9110, 7.6.3).
       ...(clientOf(this.request).isThisMachine ? {} : { via: "1.1 page" }),
     };
