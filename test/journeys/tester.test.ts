@@ -51,7 +51,7 @@ describe("a tester uploads a run", () => {
       question { askedBy note rules since howToAnswer }
       keyFigures { key value unit uncertainty bound }
       specimen { id packId label cycles massGrams }
-      bench { id label clockPercent load { kind } voltage { percent offset } current { percent offset } temperature { offset }
+      bench { id label version replacedById clockPercent load { kind } voltage { percent offset } current { percent offset } temperature { offset }
         sense { point resistanceMilliohm gaugeAwg lengthMm } }
       log { sha256 bytes rows keptUntil removedAt columns { header channel unit reason } }
       trace { samples rateHz durationS cutoffS stop }
