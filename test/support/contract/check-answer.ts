@@ -1,4 +1,5 @@
 import { brotliDecompressSync, gunzipSync, zstdDecompressSync } from "node:zlib";
+import { FORMS } from "../../../src/platform/http/forms.js";
 import { Contract, type FoundOperation } from "./contract.js";
 
 /** An answer as it went out. */
@@ -36,7 +37,8 @@ function faultsOfBody(known: Contract, found: FoundOperation, answer: SentAnswer
   if (answer.method === "HEAD") return [];
   if (types.length === 0) return answer.body.length === 0 ? [] : ["a body is not declared"];
   const type = String(headers["content-type"] ?? "").split(";", 1)[0] ?? "";
-  if (!types.includes(type)) return types.includes("*/*") ? [] : [`the media type ${type} is not declared`];
+  if (!types.includes(type))
+    return types.includes("*/*") || isOtherForm(known, found, type) ? [] : [`the media type ${type} is not declared`];
   if (!type.endsWith("json")) return [];
   const value: unknown = JSON.parse(plain(answer).toString("utf8"));
   if (type !== "application/problem+json") {
@@ -49,6 +51,14 @@ function faultsOfBody(known: Contract, found: FoundOperation, answer: SentAnswer
     ...(said === status ? [] : [`the problem says ${said}`]),
     ...(known.problemCodesOf(found).includes(code) ? [] : [`the code ${code} is not declared`]),
   ];
+}
+
+/** By `Accept` an address gives what the same address with an ending is declared to give. */
+function isOtherForm(known: Contract, { path, method }: FoundOperation, type: string): boolean {
+  return Object.entries(FORMS).some(([ending, form]) => {
+    const hasAddress = known.operations.some((one) => one.path === `${path}.${ending}` && one.method === method);
+    return form.type === type && hasAddress;
+  });
 }
 
 function plain({ headers, body }: SentAnswer): Buffer {

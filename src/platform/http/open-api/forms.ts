@@ -3,10 +3,16 @@ import type { Operation } from "./operation.js";
 
 const OF_PICTURES = ["width", "scale"];
 
-/** Of an operation that comes in several forms: what the address with an ending gives, under a name of its own. */
+/**
+ * Of an operation that comes in several forms: what the address with an ending gives, under a name of its own. The address without
+ * one declares JSON alone, so that clients made of the description need not tell JSON from the text of a table.
+ */
 export function narrowToForm(path: string, operation: Operation): void {
   const ending = path.match(/\.(\w+)$/)?.[1];
-  if (!ending || !(ending in FORMS)) return;
+  if (!ending || !(ending in FORMS)) {
+    narrowToJson(operation);
+    return;
+  }
   const { type, suffix, name } = FORMS[ending as keyof typeof FORMS];
   operation.operationId += suffix;
   operation.summary = `${operation.summary}; ${name}`;
@@ -16,4 +22,18 @@ export function narrowToForm(path: string, operation: Operation): void {
   if (success && "content" in success && success.content) {
     success.content = Object.fromEntries(Object.entries(success.content).filter(([one]) => one === type));
   }
+}
+
+function narrowToJson(operation: Operation): void {
+  const { 200: success } = operation.responses;
+  if (!success || !("content" in success) || !success.content) return;
+  const json = success.content["application/json"];
+  const { content } = success;
+  const others = Object.entries(FORMS);
+  if (!json || !others.every(([, { type }]) => type in content)) return;
+  success.content = { "application/json": json };
+  const forms = others.map(([ending, { type }]) => `\`${type}\` (\`.${ending}\`)`).join(", ");
+  operation.description = [operation.description, `By \`Accept\`, or at the address with an ending, also as ${forms}.`]
+    .filter(Boolean)
+    .join("\n\n");
 }
