@@ -1,13 +1,8 @@
 import type { LineChart, Quantity } from "../../core/pictures/picture.js";
 import { nameWithin } from "../../core/pictures/svg.js";
 import type { Source } from "../../platform/http/forms.js";
-import type {
-  ComparisonColumnView,
-  ComparisonCurveView,
-  ComparisonView,
-  DrawnAgainst,
-  DrawnQuantity,
-} from "./comparisons.views.js";
+import type { DrawnAgainst, DrawnQuantity } from "./comparisons.args.js";
+import type { ComparisonColumnView, ComparisonCurveView, ComparisonView } from "./comparisons.views.js";
 
 /** What is drawn of a comparison. */
 export interface DrawnParts {

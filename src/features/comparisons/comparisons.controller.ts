@@ -8,8 +8,9 @@ import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { comparisonChart } from "./comparison-chart.js";
 import { comparisonCsv, comparisonMarkdown } from "./comparison-tables.js";
+import { ComparisonQuery } from "./comparisons.args.js";
 import { ComparisonsService } from "./comparisons.service.js";
-import { ComparisonQuery, ComparisonView } from "./comparisons.views.js";
+import { ComparisonView } from "./comparisons.views.js";
 
 @ApiTags("comparisons")
 @Controller("v1")

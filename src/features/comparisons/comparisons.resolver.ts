@@ -1,8 +1,9 @@
 import { Args, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { ComparisonArgs } from "./comparisons.args.js";
 import { ComparisonsService } from "./comparisons.service.js";
-import { ComparisonArgs, ComparisonView } from "./comparisons.views.js";
+import { ComparisonView } from "./comparisons.views.js";
 
 @Resolver(() => ComparisonView)
 export class ComparisonsResolver {

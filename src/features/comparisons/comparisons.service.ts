@@ -13,7 +13,8 @@ import { RunsService } from "../runs/runs.service.js";
 import { ComparisonCurves } from "./comparison-curves.js";
 import { readRows } from "./comparison-readings.js";
 import { type Column, rowsOf } from "./comparison-rows.js";
-import { type ComparisonOptions, type ComparisonTable, type ComparisonView, MAX_COLUMNS } from "./comparisons.views.js";
+import { type ComparisonOptions, MAX_COLUMNS } from "./comparisons.args.js";
+import { type ComparisonTable, type ComparisonView } from "./comparisons.views.js";
 
 /** What is compared, and how. */
 export interface Compared extends ComparisonOptions {

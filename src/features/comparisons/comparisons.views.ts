@@ -1,15 +1,12 @@
-import { ArgsType, ObjectType } from "@nestjs/graphql";
+import { ObjectType } from "@nestjs/graphql";
 import { BOUNDS, type Bound, LOAD_BASES } from "../../core/model.js";
 import { READ_QUANTITIES, READING_KINDS, type ReadQuantity } from "../../core/readings/read-at-will.js";
-import { ScaleField, WidthField } from "../../platform/pictures/pictures.views.js";
 import {
   ALL_FIGURE_KEYS,
   BooleanField,
   declareEnum,
-  EnumChoices,
   EnumField,
   IdField,
-  IdListField,
   IntField,
   ListField,
   NumberField,
@@ -26,30 +23,6 @@ declareEnum(COMPARED_KINDS, {
   name: "ComparedKind",
   description: "What a column of a comparison stands for",
   meanings: { pack: "A pack, by all its accepted runs", run: "A single run" },
-});
-
-export const DRAWN_QUANTITIES = ["power", "voltage", "current", "temperature"] as const;
-export type DrawnQuantity = (typeof DRAWN_QUANTITIES)[number];
-export const DRAWN_AGAINST = ["time", "charge", "charge-share"] as const;
-export type DrawnAgainst = (typeof DRAWN_AGAINST)[number];
-declareEnum(DRAWN_QUANTITIES, {
-  name: "DrawnQuantity",
-  description: "A quantity of a curve that can be drawn",
-  meanings: {
-    power: "Power of the pack, W",
-    voltage: "Voltage of the pack, V",
-    current: "Current of the pack, A",
-    temperature: "Temperature of the pack at the same charge under the run's own load, degC",
-  },
-});
-declareEnum(DRAWN_AGAINST, {
-  name: "DrawnAgainst",
-  description: "What curves are drawn along",
-  meanings: {
-    time: "Time from the onset of load, s",
-    charge: "Charge drawn, Ah",
-    "charge-share": "Charge drawn as a share of that at the end of the curve, %",
-  },
 });
 
 @ObjectType("ComparisonColumn", { description: "What is compared: a pack, or a single run of one" })
@@ -243,93 +216,3 @@ export class ComparisonView {
 
 /** What of a comparison fits a table. */
 export type ComparisonTable = Omit<ComparisonView, "curves">;
-
-/** Most columns of a comparison. */
-export const MAX_COLUMNS = 20;
-
-@ArgsType()
-export class ComparisonOptions {
-  @IdField({ description: "Which of them the others are compared with; the first when left out", optional: true })
-  baseline?: string | null;
-
-  @NumberField({
-    description:
-      "The standard load, A (R10 series of preferred numbers); when left out, the one that most of them reach",
-    above: 0,
-    max: 10_000,
-    optional: true,
-    fromText: true,
-  })
-  load?: number | null;
-
-  @StringField({
-    description: "Of runs: marks to read all at, s from the onset of load, with commas between them: 20,45",
-    max: 400,
-    optional: true,
-  })
-  at?: string | null;
-
-  @StringField({
-    description: "Of runs: spans to read all over, s from the onset of load, with commas between them: 10..30,60..90",
-    max: 600,
-    optional: true,
-  })
-  span?: string | null;
-
-  @NumberField({
-    description: "Of runs: voltage per cell to read all to, beside the protocol's own cutoff",
-    unit: "V",
-    above: 0,
-    max: 10,
-    optional: true,
-    fromText: true,
-  })
-  cutoff?: number | null;
-
-  @IntField({
-    description: "Most points of a curve, 240 when left out",
-    min: 20,
-    max: 2_000,
-    optional: true,
-    fromText: true,
-  })
-  points?: number | null;
-}
-
-/** As REST asks: lists in the query of an address. */
-@ArgsType()
-export class ComparisonQuery extends ComparisonOptions {
-  @StringField({ description: "Packs, ids with commas between them", max: 1_000, optional: true })
-  packs?: string | null;
-
-  @StringField({ description: "Runs in place of packs, ids with commas between them", max: 1_000, optional: true })
-  runs?: string | null;
-
-  @EnumChoices(DRAWN_QUANTITIES, {
-    description: "Of a picture: what is drawn, in panels; power, voltage and temperature when left out",
-    optional: true,
-  })
-  show?: DrawnQuantity[] | null;
-
-  @EnumField(DRAWN_AGAINST, {
-    description: "Of a picture: what the curves go along; time when left out",
-    optional: true,
-  })
-  against?: DrawnAgainst | null;
-
-  @WidthField()
-  width?: number | null;
-
-  @ScaleField()
-  scale?: number | null;
-}
-
-/** As GraphQL asks. */
-@ArgsType()
-export class ComparisonArgs extends ComparisonOptions {
-  @IdListField({ description: "The packs to compare, 2 to 20", max: MAX_COLUMNS, optional: true })
-  packs?: string[] | null;
-
-  @IdListField({ description: "The runs to compare in place of packs, 2 to 20", max: MAX_COLUMNS, optional: true })
-  runs?: string[] | null;
-}

@@ -12,8 +12,9 @@ import { PackStandingView } from "./pack-standing.views.js";
 import { rankingChart, rankingCsv, rankingMarkdown } from "./pictures/ranking-forms.js";
 import { standingChart, standingCsv, standingMarkdown } from "./pictures/standing-forms.js";
 import { rankingFacts } from "./ranking-facts.js";
+import { RankingQuery, StandingQuery } from "./rankings.args.js";
 import { RankingsService } from "./rankings.service.js";
-import { RankingList, RankingQuery, StandingQuery } from "./rankings.views.js";
+import { RankingList } from "./rankings.views.js";
 
 @ApiTags("rankings")
 @Controller("v1/rankings")

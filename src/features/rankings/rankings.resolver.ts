@@ -5,8 +5,9 @@ import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes/
 import { PackPlaceConnection, type PackPlaceView, StandingsOfPackArgs } from "./pack-places.views.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { type RankingFacts, rankingFacts } from "./ranking-facts.js";
+import { FigureRankingArgs, PackStandingArgs } from "./rankings.args.js";
 import { RankingsService } from "./rankings.service.js";
-import { FigureRankingArgs, PackStandingArgs, RankingConnection, StandingView } from "./rankings.views.js";
+import { RankingConnection, StandingView } from "./rankings.views.js";
 
 @Resolver(() => StandingView)
 export class RankingsResolver {

@@ -19,7 +19,7 @@ import { packStanding } from "./pack-standing.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import { placesOf, placeView } from "./place-view.js";
 import { PlacesRepository } from "./places.repository.js";
-import type { RankingArgs, StandingArgs } from "./rankings.views.js";
+import type { RankingArgs, StandingArgs } from "./rankings.args.js";
 import { type CountedFigure, StandingsRepository } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
 

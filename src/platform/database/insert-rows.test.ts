@@ -29,8 +29,7 @@ it("inserts what it is given, to the last digit, and leaves what is not named to
 });
 
 it("sends the same statement for any number of rows, and none for none", async () => {
-  const send = (rows: readonly object[]) =>
-    statementsOf(app, () => insertRows(app.database as unknown as Parameters<typeof insertRows>[0], "try", rows));
+  const send = (rows: readonly object[]) => statementsOf(app, () => insertRows(app.database, "try", rows));
   const texts = (await Promise.all([1, 2, 5].map((count) => send(ROWS.slice(0, count)))))
     .flat()
     .map(({ text }) => text);

@@ -11,7 +11,11 @@ const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) =
  * @param table a table of the schema, never a text from outside
  * @param rows all with the same members; a column that none names has its default
  */
-export async function insertRows(tx: Transaction, table: string, rows: readonly object[]): Promise<void> {
+export async function insertRows(
+  tx: Pick<Transaction, "$executeRaw">,
+  table: string,
+  rows: readonly object[],
+): Promise<void> {
   const [first] = rows;
   if (!first) return;
   const columns = Object.keys(first).map(columnOf);

@@ -6,7 +6,8 @@ import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
 import { shownValue } from "../../../core/uncertainty/digits.js";
 import type { Source } from "../../../platform/http/forms.js";
 import type { RankingPage } from "../orders/ranking-pages.service.js";
-import type { RankingArgs, StandingView } from "../rankings.views.js";
+import type { RankingArgs } from "../rankings.args.js";
+import type { StandingView } from "../rankings.views.js";
 
 const HEADER = [
   ...[
