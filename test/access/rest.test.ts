@@ -18,7 +18,12 @@ afterAll(() => app.close());
 
 const NOBODYS = "01a2122e-e1a4-753d-899e-c914096834c6";
 /** Reads that stand among `write` only by their method. */
-const READS_BY_POST = new Set(["POST /v1/checks", "POST /v1/predictions", "POST /v1/selections"]);
+const READS_BY_POST = new Set([
+  "POST /v1/checks",
+  "POST /v1/predictions",
+  "POST /v1/predictions.csv",
+  "POST /v1/selections",
+]);
 
 function addressOf(path: string): string {
   const isAboutRun = path.startsWith("/v1/runs/") || path.includes("{runId}");

@@ -164,6 +164,7 @@ class Journey extends RecordingClient {
       "/v1/protocols/full-load/versions/1",
       "/v1/protocols/full-load/versions/1/rules",
       "/v1/protocol-schema",
+      "/v1/use-schema",
       `/v1/runs/${first}/events`,
     ]) {
       await this.get(url, url.includes("copies") ? anna : {});
@@ -173,7 +174,9 @@ class Journey extends RecordingClient {
     await this.getForms(`/v1/rankings/power-10s/packs/${packs[0]}`);
     await this.getForms("/v1/comparisons", `?runs=${first},${second}`);
     await this.get("/v1/protocol-schema", { accept: "application/json" });
+    await this.get("/v1/use-schema", { accept: "application/json" });
     await this.get(`/v1/runs/${first}/trace?points=20`, { accept: "text/csv" });
+    await this.get(`/v1/runs/${first}/use?demand=power`);
     await this.get(`/v1/runs/${first}/log`, { range: "bytes=0-63" });
   }
 

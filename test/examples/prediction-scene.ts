@@ -28,6 +28,7 @@ export async function predict(
   await client.get(`/v1/packs/${annas.packId}/model`);
   await client.get(`/v1/packs/${annas.packId}/validation`);
   await client.post("/v1/predictions", { packIds: [annas.packId], use, of: "mean" });
+  await client.post("/v1/predictions.csv", { packIds: [annas.packId], use, of: "mean" });
   const { chemistry, series } = PACK.facts;
   await client.post("/v1/selections", { class: { chemistry, series }, use, of: "mean", order: "mass" });
 }

@@ -7,14 +7,14 @@ import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import type { UseInput, UseStepInput } from "./use.views.js";
 
 /** A use lasts so long at most, and has so many steps when its repeats are written out. */
-const MAX_USE_SECONDS = 12 * 3600;
-const MAX_STEPS = 20_000;
+export const MAX_USE_SECONDS = 12 * 3600;
+export const MAX_STEPS = 20_000;
 /** Stretches into which the uses of all packs of a request are cut: half a second of processor time, and 60 MiB. */
 const MAX_STRETCHES = 150_000;
 const DEFAULTS = { startC: 23, reserve: 0.2, temperatureLimitC: 60 } as const;
 /** V of a cell under load at which a full load ends (common practice). */
 const CUTOFFS: Readonly<Record<Chemistry, number>> = { lipo: 3.3, lihv: 3.3, liion: 3, lifepo4: 2.6 };
-const DEMANDS = ["powerW", "currentA", "resistanceOhm", "standardLoad"] as const;
+export const DEMANDS = ["powerW", "currentA", "resistanceOhm", "standardLoad"] as const;
 
 /**
  * A use without its cutoff, which a pack's chemistry decides where none is asked for.

@@ -1,5 +1,6 @@
 import { Module } from "@nestjs/common";
 import { PacksModule } from "../packs/packs.module.js";
+import { RunsModule } from "../runs/runs.module.js";
 import { PackModelsController } from "./pack-models.controller.js";
 import { PackModelsRepository } from "./pack-models.repository.js";
 import { PackModelsService } from "./pack-models.service.js";
@@ -11,10 +12,13 @@ import { ClassModelsService } from "./selections/class-models.service.js";
 import { SelectionsController } from "./selections/selections.controller.js";
 import { SelectionsResolver } from "./selections/selections.resolver.js";
 import { SelectionsService } from "./selections/selections.service.js";
+import { UsesController } from "./uses/uses.controller.js";
+import { UsesResolver } from "./uses/uses.resolver.js";
+import { UsesService } from "./uses/uses.service.js";
 
 @Module({
-  imports: [PacksModule],
-  controllers: [PackModelsController, PredictionsController, SelectionsController],
+  imports: [PacksModule, RunsModule],
+  controllers: [PackModelsController, PredictionsController, SelectionsController, UsesController],
   providers: [
     ClassModelsRepository,
     ClassModelsService,
@@ -24,6 +28,8 @@ import { SelectionsService } from "./selections/selections.service.js";
     PredictionsService,
     SelectionsResolver,
     SelectionsService,
+    UsesResolver,
+    UsesService,
   ],
 })
 export class UseModule {}

@@ -8,6 +8,7 @@ import { NIST_VARIANCE } from "./nist-variance.js";
 import { RANDOM_EFFECTS } from "./random-effects.js";
 import { SECOND_SIMULATOR } from "./second-simulator.js";
 import { TWO_PULSE_CHECKS } from "./two-pulse.js";
+import { USE_CHECKS } from "./use.js";
 
 /** Every check against a source outside the project, one file a source or family of sources. */
 export const OUTSIDE_CHECKS: readonly OutsideCheck[] = [
@@ -21,4 +22,5 @@ export const OUTSIDE_CHECKS: readonly OutsideCheck[] = [
   ...TWO_PULSE_CHECKS,
   ...EXPONENTIAL_SOURCE,
   ...SECOND_SIMULATOR,
+  ...USE_CHECKS,
 ];

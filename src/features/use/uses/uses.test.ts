@@ -1,0 +1,165 @@
+import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { Ajv2020 } from "ajv/dist/2020.js";
+import { parse } from "csv-parse/sync";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { inRestWords } from "../../../../test/support/graphql-words.js";
+import { knownModel } from "../../../../test/support/known-pack-model.js";
+import { logCase, postForm, register } from "../../../../test/support/uploads.js";
+import { PackModelsService } from "../pack-models.service.js";
+import type { PredictionsView } from "../predictions.views.js";
+import type { LoggedUseView } from "./uses.views.js";
+
+let app: TestApp;
+let packId: string;
+let runId: string;
+
+beforeAll(async () => {
+  app = await startTestApp();
+  const headers = await app.signIn("anna");
+  const given = logCase("plain-20hz");
+  const { packId: ofPack, ...ids } = await register(app, headers, "Sprint", given);
+  packId = ofPack;
+  const run = { protocol: "full-load", ...ids, ...given.conditions };
+  const { body } = await postForm(`${app.url}/v1/runs`, run, given.log, { headers });
+  runId = body.id;
+  await app.database.run.update({ where: { id: runId }, data: { review: "accepted" } });
+});
+afterAll(() => app.close());
+
+const predict = (use: unknown, ending = "") =>
+  app.inject({ method: "POST", url: `/v1/predictions${ending}`, payload: { packIds: [packId], use, of: "mean" } });
+
+// JSON Schema 2020-12 as the library Ajv reads it.
+describe("the published schema of a use", () => {
+  const step = { seconds: 5, powerW: 100 };
+  it.each<[boolean, string, object]>([
+    [true, "one step", { steps: [step] }],
+    [
+      true,
+      "every member",
+      {
+        steps: [step, { seconds: 1, currentA: 0 }, { seconds: 1, resistanceOhm: 2 }],
+        repeats: 3,
+        startC: 20,
+        ambientC: 15,
+        cycles: 5,
+        cutoffVoltsPerCell: 3.2,
+        reserve: 0.1,
+        temperatureLimitC: 55,
+      },
+    ],
+    [true, "a standard load", { steps: [{ seconds: 5, standardLoad: { loadA: 80, share: 0.5 } }] }],
+    [true, "members that are null", { steps: [{ ...step, currentA: null }], repeats: null }],
+    [false, "no steps", {}],
+    [false, "an empty list", { steps: [] }],
+    [false, "a step without a demand", { steps: [{ seconds: 5 }] }],
+    [false, "two demands", { steps: [{ ...step, currentA: 4 }] }],
+    [
+      false,
+      "rests alone",
+      {
+        steps: [
+          { seconds: 5, currentA: 0 },
+          { seconds: 5, powerW: 0 },
+        ],
+      },
+    ],
+    [false, "a step that is too short", { steps: [{ ...step, seconds: 0.04 }] }],
+    [false, "a resistance of nothing", { steps: [{ seconds: 5, resistanceOhm: 0 }] }],
+    [false, "half a repeat", { steps: [step], repeats: 1.5 }],
+    [false, "a text for a number", { steps: [{ seconds: "5", powerW: 100 }] }],
+    [false, "all of it in reserve", { steps: [step], reserve: 1 }],
+    [false, "a member that is unknown", { steps: [step], wind: 3 }],
+    [false, "an unknown member of a step", { steps: [{ ...step, wind: 3 }] }],
+    [false, "half a standard load", { steps: [{ seconds: 5, standardLoad: { loadA: 80 } }] }],
+  ])("is %s for %s, as the service says too", async (isValid, _, use) => {
+    const published = await app.inject({ url: "/v1/use-schema", headers: { accept: "application/schema+json" } });
+    expect(published.headers["content-type"]).toMatch(/^application\/schema\+json/);
+    const schema = published.json<{ $schema: string }>();
+    expect(schema.$schema).toBe("https://json-schema.org/draft/2020-12/schema");
+    const validate = new Ajv2020({
+      allErrors: true,
+      strict: true,
+      allowUnionTypes: true,
+      strictRequired: false,
+    }).compile(schema);
+    expect([validate(use), (await predict(use)).statusCode]).toEqual([isValid, isValid ? 200 : 422]);
+  });
+
+  it("is the same over GraphQL", async () => {
+    const { body } = await app.graphql("{ useSchema }");
+    expect(body.data?.useSchema).toEqual((await app.inject("/v1/use-schema")).json());
+  });
+});
+
+describe("a run's log as a use", () => {
+  const chargeOf = ({ steps }: LoggedUseView) =>
+    steps.reduce((sum, { seconds, currentA }) => sum + seconds * (currentA ?? 0), 0) / 3.6;
+  const usedBy = async (query = "") => (await app.inject(`/v1/runs/${runId}/use${query}`)).json<LoggedUseView>();
+
+  it("draws the charge, or the energy, that the run's figures tell", async () => {
+    const { figures } = (await app.inject(`/v1/runs/${runId}`)).json<{
+      figures: { key: string; basis: string; value: number }[];
+    }>();
+    const figure = (key: string) =>
+      figures.find((one) => one.key === key && one.basis !== "translated")?.value as number;
+    const amperes = await usedBy();
+    expect(amperes).toMatchObject({ runId, demand: "current" });
+    expect(Math.abs(chargeOf(amperes) / figure("capacity") - 1)).toBeLessThan(0.02);
+    const watts = await usedBy("?demand=power");
+    const energyWh = watts.steps.reduce((sum, { seconds, powerW }) => sum + seconds * (powerW ?? 0), 0) / 3600;
+    expect(Math.abs(energyWh / figure("energy") - 1)).toBeLessThan(0.02);
+  });
+
+  it("is what a prediction takes", async () => {
+    const { steps } = await usedBy();
+    expect((await predict({ steps })).statusCode).toBe(200);
+    const query =
+      "query($runId: ID!) { useOfRun(runId: $runId) { runId demand durationS steps { seconds powerW currentA } } }";
+    const { body } = await app.graphql(query, { variables: { runId } });
+    expect(inRestWords(body.data)).toEqual({ useOfRun: await usedBy() });
+  });
+
+  it("is refused for another demand, and for a run that nobody may see", async () => {
+    expect((await app.inject(`/v1/runs/${runId}/use?demand=heat`)).statusCode).toBe(422);
+    await app.database.run.update({ where: { id: runId }, data: { review: "pending" } });
+    expect((await app.inject(`/v1/runs/${runId}/use`)).statusCode).toBe(404);
+    await app.database.run.update({ where: { id: runId }, data: { review: "accepted" } });
+  });
+});
+
+describe("a prediction as CSV", () => {
+  const use = { steps: [{ seconds: 60, currentA: 50 }] };
+
+  it("has the numbers of the JSON, one row an instant", async () => {
+    const model = knownModel({ source: (share) => 4.2 - share, seriesOhm: 0.002 });
+    const revision = await app.nest.get(PackModelsService).revisionOf(packId);
+    const data = { revision, model: model as unknown as object, missing: [], validation: { runs: [], summary: null } };
+    await app.database.packModel.upsert({ where: { packId }, create: { packId, ...data }, update: data });
+    const [item] = (await predict(use)).json<PredictionsView>().items;
+    const answer = await predict(use, ".csv");
+    expect([answer.statusCode, answer.headers["content-type"]]).toEqual([
+      200,
+      "text/csv; charset=utf-8; header=present",
+    ]);
+    const rows = parse(answer.body, { columns: true, record_delimiter: "\r\n" }) as Record<string, string>[];
+    expect(rows).toHaveLength(item?.curve.length as number);
+    rows.forEach((row, i) => {
+      const point = item?.curve[i];
+      expect(row).toMatchObject({ pack: packId, of: "mean", holds: "true" });
+      expect([row["time [s]"], row["voltage [V]"], row["charge uncertainty [mAh]"]].map(Number)).toEqual([
+        point?.timeS,
+        point?.voltageV,
+        point?.chargeUncertainty,
+      ]);
+    });
+  });
+
+  it("has one row for a pack of which nothing is said, with the runs that are needed", async () => {
+    const answer = await predict({ steps: [{ seconds: 60, currentA: 250 }] }, ".csv");
+    const rows = parse(answer.body, { columns: true, record_delimiter: "\r\n" }) as Record<string, string>[];
+    expect(rows).toHaveLength(1);
+    expect(rows[0]).toMatchObject({ pack: packId, of: "mean", holds: "", "time [s]": "" });
+    expect(rows[0]?.needed).toMatch(/full load/);
+  });
+});

@@ -1,0 +1,44 @@
+import { ObjectType } from "@nestjs/graphql";
+import { LOG_DEMANDS, type LogDemand } from "../../../core/use/use-of-log.js";
+import { declareEnum, EnumField, IdField, ListField, NumberField } from "../../../platform/views/index.js";
+
+declareEnum(LOG_DEMANDS, {
+  name: "LogDemand",
+  description: "What of a log a use asks of other packs",
+  meanings: {
+    current: "The amperes that were drawn: the charge is that of the log",
+    power: "The watts that were drawn: the energy is that of the log, whatever the voltage of another pack",
+  },
+});
+
+export class LogDemandQuery {
+  @EnumField(LOG_DEMANDS, { description: "What the use asks of other packs; current when left out", optional: true })
+  demand?: LogDemand | null;
+}
+
+@ObjectType("LoggedStep", { description: "One step of a use that was made of a log, with the mean over its time" })
+export class LoggedStepView {
+  @NumberField({ description: "How long it lasts", unit: "s" })
+  seconds: number;
+
+  @NumberField({ description: "Power of the pack; null where the use asks for a current", unit: "W", optional: true })
+  powerW: number | null;
+
+  @NumberField({ description: "Current of the pack; null where the use asks for a power", unit: "A", optional: true })
+  currentA: number | null;
+}
+
+@ObjectType("LoggedUse", { description: "A use made of the log of a run: its steps are those of a prediction's use" })
+export class LoggedUseView {
+  @IdField({ description: "The run whose log it was made of" })
+  runId: string;
+
+  @EnumField(LOG_DEMANDS, { description: "What it asks of other packs" })
+  demand: LogDemand;
+
+  @NumberField({ description: "From the first load to the last", unit: "s" })
+  durationS: number;
+
+  @ListField(() => LoggedStepView, { description: "Steps in their order, from the first load to the last" })
+  steps: readonly LoggedStepView[];
+}
