@@ -1,10 +1,8 @@
 import { migrate } from "../prisma/migrate.js";
+import { ADVISORY_LOCKS } from "./platform/database/advisory-locks.js";
 import { awaitDatabase } from "./platform/database/await-database.js";
 import { singleConnection } from "./platform/database/single-connection.js";
 import { migrateQueue } from "./platform/queue/migrate-queue.js";
-
-/** Names the lock under which one process at a time prepares a database. */
-const PREPARATION_LOCK = 7_120_451_203;
 
 /** Gives a database every table that the service stands on. Processes that start together wait for each other. */
 export async function prepareDatabase(connectionString: string): Promise<void> {
@@ -12,7 +10,7 @@ export async function prepareDatabase(connectionString: string): Promise<void> {
   const client = singleConnection({ connectionString });
   await client.connect();
   try {
-    await client.query("SELECT pg_advisory_lock($1)", [PREPARATION_LOCK]);
+    await client.query("SELECT pg_advisory_lock($1)", [ADVISORY_LOCKS.prepareDatabase]);
     await migrate(connectionString);
     await migrateQueue(connectionString);
   } finally {

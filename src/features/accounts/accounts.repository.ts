@@ -131,12 +131,16 @@ export class AccountsRepository {
     const before = await this.database.account.findUniqueOrThrow({ where: { id }, select: { handle: true } });
     const digest = await this.erasedHandlesRepository.digestOf(this.database, before.handle);
     await this.auditLog.transaction(async (tx) => {
+      await tx.$queryRaw`SELECT FROM run WHERE tester_id = ${id}::uuid ORDER BY id FOR NO KEY UPDATE`;
       const { role } = await tx.account.findUniqueOrThrow({ where: { id }, select: { role: true } });
       const identities = await tx.identity.findMany({
         where: { accountId: id },
         select: { issuer: true, subject: true },
       });
       if (identities.length > 0) await tx.signIn.deleteMany({ where: { OR: identities } });
+      await tx.$queryRaw`SELECT FROM account WHERE id = ${id}::uuid FOR NO KEY UPDATE`;
+      await tx.$queryRaw`SELECT FROM api_key WHERE account_id = ${id}::uuid ORDER BY id FOR UPDATE`;
+      await tx.$queryRaw`SELECT FROM webhook WHERE account_id = ${id}::uuid ORDER BY id FOR UPDATE`;
       const ways = { sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} }, identities: { deleteMany: {} } };
       const told = { notices: { deleteMany: {} }, webhooks: { deleteMany: {} } };
       const gone = { passwordHash: null, ...ways, ...told };

@@ -1,12 +1,10 @@
 import { Injectable } from "@nestjs/common";
 import type { AutoAcceptLimits } from "../../core/auto-accept/criteria.js";
 import type { AutoAcceptPolicy, Prisma } from "../../generated/prisma/client.js";
+import { ADVISORY_LOCKS } from "../../platform/database/advisory-locks.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { addJobs } from "../../platform/queue/add-job.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
-
-/** Names the lock of whoever sets the rule or accepts by it: one at a time, so that what a term counts stays as it was counted. */
-const ACCEPTANCE_LOCK = 7_120_451_205;
 
 const WITH_SETTER = { setBy: { select: { id: true, handle: true } } } satisfies Prisma.AutoAcceptPolicyInclude;
 export type StoredRule = Prisma.AutoAcceptPolicyGetPayload<{ include: typeof WITH_SETTER }>;
@@ -17,7 +15,7 @@ export class AutoAcceptPolicyRepository {
   constructor(private readonly database: Database) {}
 
   async lock(tx: Transaction): Promise<void> {
-    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ACCEPTANCE_LOCK}::bigint)`;
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.acceptByRule}::bigint)`;
   }
 
   /** The version that holds; null while nobody has set any. */

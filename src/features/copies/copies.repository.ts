@@ -141,13 +141,16 @@ export class CopiesRepository {
    * known before. What was found before stays.
    */
   async store(runId: string, found: readonly { runId: string; agreements: readonly Agreement[] }[]): Promise<void> {
-    const data = found.map(({ runId: otherId, agreements }) => ({
+    const others = found.toSorted((a, b) => (a.runId < b.runId ? -1 : 1));
+    const data = others.map(({ runId: otherId, agreements }) => ({
       earlierRunId: runId < otherId ? runId : otherId,
       laterRunId: runId < otherId ? otherId : runId,
       method: COPY_METHOD,
       agreements: agreements as unknown as Prisma.InputJsonArray,
     }));
+    const runIds = [runId, ...others.map((other) => other.runId)];
     await this.database.$transaction(async (tx) => {
+      await tx.$queryRaw`SELECT FROM run WHERE id = ANY(${runIds}::uuid[]) ORDER BY id FOR KEY SHARE`;
       const added = await tx.copyMatch.createManyAndReturn({ data, skipDuplicates: true, include: WITH_RUNS });
       await this.noticeWriter.tell(tx, added.flatMap(noticesOfMatch));
       await tx.copyFingerprint.update({ where: { runId }, data: { checkedAt: new Date() }, select: { runId: true } });

@@ -38,8 +38,11 @@ export class NoticesRepository {
 
   /** Marks some unread notices of an account as read, or all of them. */
   async markMany(accountId: string, ids: readonly string[] | null): Promise<void> {
-    const where = { accountId, readAt: null, ...(ids ? { id: { in: [...ids] } } : {}) };
-    await this.database.notice.updateMany({ where, data: { readAt: new Date() } });
+    await this.database.$executeRaw`
+      UPDATE notice SET read_at = now() FROM (
+        SELECT id FROM notice WHERE account_id = ${accountId}::uuid AND read_at IS NULL
+          AND (${ids === null} OR id = ANY(${ids ? [...ids] : []}::uuid[])) ORDER BY id FOR NO KEY UPDATE
+      ) AS unread WHERE notice.id = unread.id`;
   }
 }
 

@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { matchKey, NAME_KEY_VERSION, searchWords } from "../../core/register/pack-name.js";
 import { Prisma } from "../../generated/prisma/client.js";
+import { ADVISORY_LOCKS } from "../../platform/database/advisory-locks.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 
 /** What a registered pack is told apart by. */
@@ -12,8 +13,6 @@ export interface RegisteredName {
   readonly ratedCapacityMah: number;
 }
 
-/** Names the lock under which a pack is registered or renamed, so that two of one product see each other. */
-const REGISTER_LOCK = 7_120_451_205;
 /** Packs whose keys are made anew in one statement. */
 const PACKS_AT_ONCE = 500;
 /** Most packs that are looked at for one that is registered, the most similar ones. */
@@ -33,7 +32,7 @@ export class SimilarPacksRepository {
 
   /** Waits until no other transaction registers a pack. */
   async lockRegister(tx: Transaction): Promise<void> {
-    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${REGISTER_LOCK}::bigint)`;
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.registerPack}::bigint)`;
   }
 
   /** Packs of as many cells in series whose names share letters with a pack's, the most similar ones first. */

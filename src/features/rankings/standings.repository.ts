@@ -52,6 +52,13 @@ export class StandingsRepository {
     return pack;
   }
 
+  /** Several packs with those that were merged into them, locked until the transaction ends; unknown ones are passed over. */
+  async lockPacks(tx: Transaction, packIds: readonly string[]): Promise<void> {
+    await tx.$queryRaw`
+      SELECT FROM pack WHERE id = ANY(${[...packIds]}::uuid[]) OR merged_into_id = ANY(${[...packIds]}::uuid[])
+      ORDER BY id FOR NO KEY UPDATE`;
+  }
+
   /** Every pack with runs under a protocol that are accepted, or were when they were withdrawn, by id. */
   rankedPacks(tx: Transaction, protocolKey: string): Promise<RankedPack[]> {
     return tx.$queryRaw<RankedPack[]>`

@@ -34,6 +34,9 @@ export const REFRESH_STANDINGS = "refresh-standings";
 /** The task that fits a pack's model anew to its accepted runs; its payload names the pack. */
 export const FIT_PACK_MODEL = "fit-pack-model";
 
+/** Protocols in the order in which their active versions and rankings are locked, by the database's triggers too. */
+const IN_LOCK_ORDER = PROTOCOL_KEYS.toSorted();
+
 /** Packs whose figures are read together. */
 const PACKS_AT_ONCE = 200;
 
@@ -90,7 +93,7 @@ export class StandingsService {
     await addJobs(tx, JUDGE_TESTER, jobs, "background");
   }
 
-  /** Queues the computation of all standings, and the judgement of all testers who have results. */
+  /** Queues, after every other lock, the computation of all standings, and the judgement of all testers who have results. */
   async queueAll(tx: Transaction): Promise<void> {
     await this.queueRefresh(tx, await this.resultsRepository.packs(tx));
     await this.queueJudgement(tx, await this.resultsRepository.testers(tx));
@@ -98,23 +101,35 @@ export class StandingsService {
 
   /** Lets every reader's copy of a ranking be read anew: what stands beside the standings has changed. */
   async announceChange(tx: Transaction): Promise<void> {
-    for (const key of PROTOCOL_KEYS) await this.activeVersionService.countChange(tx, key);
+    for (const key of IN_LOCK_ORDER) await this.activeVersionService.countChange(tx, key);
   }
 
   /** Locks the active version of every protocol until the transaction ends; before any pack. */
   async lockVersions(tx: Transaction): Promise<void> {
-    for (const key of PROTOCOL_KEYS) await this.activeVersionService.lockShared(tx, key);
+    for (const key of IN_LOCK_ORDER) await this.activeVersionService.lockShared(tx, key);
+  }
+
+  /**
+   * Locks everything that `refreshAll` of packs changes, in the order in which everyone does, until the transaction ends: before a pack itself is
+   * changed, which changes rankings by itself. Unknown packs are passed over.
+   */
+  async lockAll(tx: Transaction, packIds: readonly string[]): Promise<void> {
+    await this.lockVersions(tx);
+    await this.standingsRepository.lockPacks(tx, packIds);
+    await this.announceChange(tx);
   }
 
   /** Computes the standings of several packs anew from all their runs, under every protocol. */
   async refreshAll(tx: Transaction, packIds: readonly string[]): Promise<void> {
-    await this.lockVersions(tx);
-    for (const packId of [...packIds].sort()) {
-      for (const protocolKey of PROTOCOL_KEYS) {
+    await this.lockAll(tx, packIds);
+    const judged = new Set<string>();
+    for (const packId of packIds) {
+      for (const protocolKey of IN_LOCK_ORDER) {
         const found = await this.refreshResults(tx, { packId, protocolKey });
-        await this.queueJudgement(tx, testersIn(found));
+        for (const testerId of testersIn(found)) judged.add(testerId);
       }
     }
+    await this.queueJudgement(tx, judged);
   }
 
   /** Locks the active version and the pack until the transaction ends. */
@@ -156,8 +171,8 @@ export class StandingsService {
       await this.resultsRepository.replaceConfirmedValues(tx, protocolKey, packId, values);
     }
     await this.estimateReproducibility(tx, protocolKey, computed.results);
-    await this.queueJudgement(tx, new Set(computed.results.map(({ testerId }) => testerId)));
     await this.activeVersionService.countChange(tx, protocolKey);
+    await this.queueJudgement(tx, new Set(computed.results.map(({ testerId }) => testerId)));
   }
 
   /** The figures of packs under the active version of each protocol, under their runs' own loads and under standard loads. */

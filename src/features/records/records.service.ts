@@ -138,12 +138,14 @@ export class RecordsService implements OnModuleInit {
     settles: boolean,
   ): Promise<void> {
     const [from, to] = [known(before), known(after)];
+    const judgesOthers = isReference(from.status) !== isReference(to.status) || settles;
+    // Rankings are locked before jobs, as where runs are decided on.
+    if (judgesOthers) await this.standingsService.announceChange(tx);
     if (from.status !== to.status || settles || !showSame(from.quantities, to.quantities)) {
       await this.standingsService.queueRefresh(tx, await this.recordsRepository.packsOf(tx, testerId));
     }
-    if (isReference(from.status) !== isReference(to.status) || settles) {
+    if (judgesOthers) {
       await this.standingsService.queueJudgement(tx, await this.recordsRepository.partnersOf(tx, testerId));
-      await this.standingsService.announceChange(tx);
     }
   }
 

@@ -71,6 +71,7 @@ export class ReevaluationsRepository {
       INSERT INTO reevaluation_run (reevaluation_id, run_id, failed_rules)
       SELECT reevaluation.id, run.id, '{}' FROM reevaluation JOIN run ON run.protocol_key = reevaluation.protocol_key
       WHERE reevaluation.id = ${id}::uuid AND ${REMAINING}
+      ORDER BY run.id
       RETURNING run_id::text AS "runId"`;
     if (added.length === 0) return this.queueFinish(tx, id);
     await tx.reevaluation.update({ where: { id }, data: { total: { increment: added.length } } });

@@ -53,7 +53,7 @@ export class CorrectionsService {
     const packId = idOf(id, "pack");
     const run = this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
-      await this.standingsService.lockVersions(tx);
+      await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
       if (!pack || pack.mergedIntoId) throw notFound("pack");
       await this.requireMayCorrect(tx, pack, caller);
@@ -92,8 +92,7 @@ export class CorrectionsService {
     const intoId = into.toLowerCase();
     return this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
-      await this.standingsService.lockVersions(tx);
-      for (const one of [packId, intoId].sort()) await this.registerRepository.lockPack(tx, one);
+      await this.standingsService.lockAll(tx, [packId, intoId]);
       const [pack, target] = [
         await this.registerRepository.lockPack(tx, packId),
         await this.registerRepository.lockPack(tx, intoId),

@@ -67,7 +67,7 @@ export class RegisterService {
   private change(id: string, work: (tx: Transaction, pack: Pack) => Promise<Pack>): Promise<PackView> {
     const packId = idOf(id, "pack");
     return this.registerRepository.transaction(async (tx) => {
-      await this.standingsService.lockVersions(tx);
+      await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
       if (!pack) throw notFound("pack");
       const changed = await work(tx, pack);

@@ -50,7 +50,7 @@ export class WebhooksRepository {
   }
 
   async enable(id: string): Promise<void> {
-    await this.database.webhook.update({ where: { id }, data: { disabledAt: null, failures: 0, retryAt: null } });
+    await this.database.webhook.updateMany({ where: { id }, data: { disabledAt: null, failures: 0, retryAt: null } });
   }
 
   /** Sends nothing more to a webhook, and gives up what it has not taken. */

@@ -94,9 +94,9 @@ export class WebhooksService {
   /** Tries again, from the first try on, to send what was given up. */
   async resend(id: string, failureId: string, caller: Caller): Promise<void> {
     const webhook = await this.own(id, caller);
-    if (webhook.disabledAt) throw new Problem("webhook-disabled", "Enable the webhook first.");
-    const isQueued = await this.deliveriesRepository.resend(webhook.id, idOf(failureId, "failure"));
-    if (!isQueued) throw notFound("failure");
+    const outcome = await this.deliveriesRepository.resend(webhook.id, idOf(failureId, "failure"));
+    if (outcome === null) throw notFound("failure");
+    if (outcome === "disabled") throw new Problem("webhook-disabled", "Enable the webhook first.");
   }
 
   private async own(id: string, caller: Caller): Promise<WebhookRow> {

@@ -1,9 +1,7 @@
 import type { Prisma } from "../../generated/prisma/client.js";
+import { ADVISORY_LOCKS } from "../database/advisory-locks.js";
 import type { Database, Transaction } from "../database/database.js";
 import { type AuditEntry, BEFORE_THE_FIRST } from "./audit-entry.js";
-
-/** Names the lock that whoever adds to the chain holds until it is committed. */
-const CHAIN_LOCK = 7_120_451_204;
 
 export interface StoredReason {
   readonly salt: Uint8Array<ArrayBuffer>;
@@ -20,7 +18,7 @@ type Row = Prisma.AuditEntryGetPayload<{ include: { reason: true } }>;
 
 /** Waits until no other transaction adds to the chain, and says where it ends. */
 export async function lockEnd(tx: Transaction): Promise<{ position: number; hash: string }> {
-  await tx.$executeRaw`SELECT pg_advisory_xact_lock(${CHAIN_LOCK}::bigint)`;
+  await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.addToAuditLog}::bigint)`;
   const last = await tx.auditEntry.findFirst({ orderBy: { position: "desc" }, select: { position: true, hash: true } });
   return last ? { position: Number(last.position), hash: hex(last.hash) } : { position: 0, hash: BEFORE_THE_FIRST };
 }

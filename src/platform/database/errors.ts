@@ -66,6 +66,17 @@ export function isDatabaseUnavailable(error: unknown): boolean {
   return AWAY_IN_DRIVER.has(kind) || AWAY_IN_SQLSTATE.test(originalCode);
 }
 
+/** Prisma, and its adapter for the driver: a deadlock (SQLSTATE 40P01), or a serialization failure (40001). */
+const CONFLICT_IN_PRISMA = "P2034";
+const CONFLICT_IN_DRIVER = "TransactionWriteConflict";
+
+/** Whether the database ended a transaction because of others beside it: the same work succeeds in another one. */
+export function isConflict(error: unknown): boolean {
+  if (!isNativeError(error)) return false;
+  if ("code" in error && error.code === CONFLICT_IN_PRISMA) return true;
+  return driverCauseOf(error).kind === CONFLICT_IN_DRIVER;
+}
+
 /**
  * What the driver said of a failure: a kind, and the database's own code where there is one. Prisma reports it with an
  * error of its own, but for the end of a transaction.

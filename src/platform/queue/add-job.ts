@@ -40,7 +40,7 @@ export async function addJob(
   await addJobs(tx, task, [{ payload, key }], priority);
 }
 
-/** Queues several jobs for one task at once, each as `addJob` does. */
+/** Queues several jobs for one task at once, each as `addJob` does; by key, so that two who queue the same ones never wait for each other. */
 export async function addJobs(
   tx: Transaction,
   task: string,
@@ -48,9 +48,10 @@ export async function addJobs(
   priority: Priority = "awaited",
 ): Promise<void> {
   if (jobs.length === 0) return;
+  const ordered = jobs.toSorted((a, b) => (a.key < b.key ? -1 : 1));
   const { turn, lane, afterSeconds = 0 }: JobOrder = typeof priority === "string" ? ORDERS[priority] : priority;
   await tx.$executeRaw`
     SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MAX_ATTEMPTS}::int,
       priority => ${turn}::int, run_at => now() + make_interval(secs => ${afterSeconds}::float8), flags => ${lane === null ? null : [lane]}::text[])
-    FROM json_array_elements(${JSON.stringify(jobs)}::json) AS job`;
+    FROM json_array_elements(${JSON.stringify(ordered)}::json) AS job`;
 }

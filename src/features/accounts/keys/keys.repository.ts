@@ -56,6 +56,9 @@ export class KeysRepository {
 
   delete(id: string, accountId: string): Promise<boolean> {
     return this.auditLog.transaction(async (tx) => {
+      await tx.$queryRaw`SELECT FROM api_key WHERE id = ${id}::uuid AND account_id = ${accountId}::uuid FOR UPDATE`;
+      await tx.$queryRaw`
+        SELECT FROM webhook WHERE api_key_id = ${id}::uuid AND account_id = ${accountId}::uuid ORDER BY id FOR UPDATE`;
       const { count } = await tx.apiKey.deleteMany({ where: { id, accountId } });
       if (count > 0) this.auditLog.record(tx, { actorId: accountId, event: "delete", subject: { kind: "key", id } });
       return count > 0;

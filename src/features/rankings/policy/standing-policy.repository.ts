@@ -2,13 +2,11 @@ import { Injectable } from "@nestjs/common";
 import { DEFAULT_POLICY, type StandingPolicy } from "../../../core/record/policy.js";
 import { isReference, statusAt } from "../../../core/record/status.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
+import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
 
 const WITH_SETTER = { setBy: { select: { id: true, handle: true } } } satisfies Prisma.StandingPolicyInclude;
 export type StoredStandingPolicy = Prisma.StandingPolicyGetPayload<{ include: typeof WITH_SETTER }>;
-
-/** Names the lock of whoever sets the policy: one at a time. */
-const POLICY_LOCK = 7_120_451_214;
 
 /** How many testers make a standing established: every version that was set. */
 @Injectable()
@@ -32,7 +30,7 @@ export class StandingPolicyRepository {
   }
 
   async lock(tx: Transaction): Promise<void> {
-    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${POLICY_LOCK}::bigint)`;
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.setStandingPolicy}::bigint)`;
   }
 
   create(

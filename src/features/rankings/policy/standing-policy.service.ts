@@ -29,8 +29,8 @@ export class StandingPolicyService {
       const before = await this.standingPolicyRepository.current(tx);
       const version = (before?.version ?? 0) + 1;
       const stored = await this.standingPolicyRepository.create(tx, version, { ...policy, setById: caller.id });
-      await this.standingsService.queueAll(tx);
       await this.standingsService.announceChange(tx);
+      await this.standingsService.queueAll(tx);
       this.auditLog.record(tx, {
         actorId: caller.id,
         event: "set",

@@ -1,10 +1,9 @@
 import { Injectable } from "@nestjs/common";
+import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { addJob, LAST_TURN } from "../../../platform/queue/add-job.js";
 import { EVALUATE_RUN } from "../jobs.js";
 
-/** Names the lock under which turns are given, one run after another. */
-const TURNS_LOCK = 7_120_451_204;
 /** When the lowest turn of all runs that wait has come this far, all of them are counted from 0 again. */
 const COUNT_ANEW_FROM = 10_000;
 
@@ -19,7 +18,7 @@ const keyOf = (runId: string): string => `${EVALUATE_RUN}:${runId}`;
 export class EvaluationTurnsRepository {
   /** Makes the transaction the only one that gives turns, until it ends. Before any lock of the audit log, after all others. */
   async hold(tx: Transaction): Promise<void> {
-    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${TURNS_LOCK}::bigint)`;
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.giveTurns}::bigint)`;
   }
 
   /** Queues the evaluation of a run at its tester's next turn. */

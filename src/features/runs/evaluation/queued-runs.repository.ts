@@ -97,7 +97,10 @@ export class QueuedRunsRepository {
 
   /** Queues the evaluation of a run as if it had not been tried. */
   async queueAgain(id: string): Promise<void> {
-    await this.runTransitionsRepository.transaction((tx) => this.evaluationTurnsRepository.queue(tx, id));
+    await this.runTransitionsRepository.transaction(async (tx) => {
+      await this.runTransitionsRepository.lock(tx, id);
+      await this.evaluationTurnsRepository.queue(tx, id);
+    });
   }
 
   /** A run with the hash of its log. */

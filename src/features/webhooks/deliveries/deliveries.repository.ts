@@ -21,6 +21,13 @@ export interface WaitingDelivery {
   readonly waitSeconds: number;
 }
 
+/** A webhook that takes something; all kinds where it names none. */
+export interface ListeningWebhook {
+  readonly id: string;
+  readonly accountId: string;
+  readonly kinds: readonly string[];
+}
+
 /** What is to be sent to webhooks. Later sources than notices write theirs by the same call. */
 export interface Message {
   readonly webhookId: string;
@@ -46,10 +53,12 @@ export class DeliveriesRepository {
     await addJobs(tx, DELIVER_WEBHOOK, jobs, "background");
   }
 
-  /** The webhooks of some accounts that take something, and of which kinds. */
-  webhooksOf(tx: Transaction, accountIds: readonly string[]) {
-    const where = { accountId: { in: [...accountIds] }, disabledAt: null };
-    return tx.webhook.findMany({ where, select: { id: true, accountId: true, kinds: true } });
+  /** The webhooks of some accounts that take something, and of which kinds; none is deleted until the transaction ends. */
+  async webhooksOf(tx: Transaction, accountIds: readonly string[]): Promise<ListeningWebhook[]> {
+    const webhooks = await tx.$queryRaw<(ListeningWebhook & { isDisabled: boolean })[]>`
+      SELECT id::text, account_id::text AS "accountId", kinds, disabled_at IS NOT NULL AS "isDisabled" FROM webhook
+      WHERE account_id = ANY(${[...accountIds]}::uuid[]) ORDER BY id FOR KEY SHARE`;
+    return webhooks.filter(({ isDisabled }) => !isDisabled);
   }
 
   /** Null when there is nothing to send any more. */
@@ -77,11 +86,11 @@ export class DeliveriesRepository {
   /** The webhook took it: nothing of it is kept. */
   async taken({ id, webhookId }: WaitingDelivery): Promise<void> {
     await this.database.$transaction(async (tx) => {
-      await tx.webhookDelivery.deleteMany({ where: { id } });
       await tx.webhook.updateMany({
         where: { id: webhookId, failures: { gt: 0 } },
         data: { failures: 0, retryAt: null },
       });
+      await tx.webhookDelivery.deleteMany({ where: { id } });
     });
   }
 
@@ -90,11 +99,17 @@ export class DeliveriesRepository {
    *
    * @returns failed tries at the webhook since the last one that succeeded; null when the webhook is no more
    */
-  async noteFault(tx: Transaction, { id, webhookId }: WaitingDelivery, fault: string): Promise<number | null> {
-    const data = { attempts: { increment: 1 }, lastFault: fault, lastTryAt: new Date() };
-    await tx.webhookDelivery.updateMany({ where: { id }, data });
+  async noteFault(
+    tx: Transaction,
+    { id, webhookId, accountId }: WaitingDelivery,
+    fault: string,
+  ): Promise<number | null> {
+    // What follows may tell the account's other webhooks: whoever deletes them all waits here, and not in the middle.
+    await this.webhooksOf(tx, [accountId]);
     const [webhook] = await tx.$queryRaw<{ failures: number }[]>`
       UPDATE webhook SET failures = failures + 1 WHERE id = ${webhookId}::uuid AND disabled_at IS NULL RETURNING failures`;
+    const data = { attempts: { increment: 1 }, lastFault: fault, lastTryAt: new Date() };
+    await tx.webhookDelivery.updateMany({ where: { id }, data });
     return webhook?.failures ?? null;
   }
 
@@ -115,18 +130,21 @@ export class DeliveriesRepository {
         WHERE webhook_id = ${webhookId}::uuid AND failed_at IS NOT NULL ORDER BY id DESC OFFSET ${MAX_FAILED}::int)`;
   }
 
-  /** Queues anew what was given up; false when there is no such message. */
-  resend(webhookId: string, id: string): Promise<boolean> {
+  /** Queues anew what was given up; null when there is no such message. */
+  resend(webhookId: string, id: string): Promise<"queued" | "disabled" | null> {
     return this.database.$transaction(async (tx) => {
+      const [webhook] = await tx.$queryRaw<{ isDisabled: boolean }[]>`
+        SELECT disabled_at IS NOT NULL AS "isDisabled" FROM webhook WHERE id = ${webhookId}::uuid FOR NO KEY UPDATE`;
+      if (webhook?.isDisabled) return "disabled";
       const again = { failedAt: null, attempts: 0 };
       const { count } = await tx.webhookDelivery.updateMany({
         where: { id, webhookId, failedAt: { not: null } },
         data: again,
       });
-      if (count === 0) return false;
-      await tx.webhook.update({ where: { id: webhookId }, data: { retryAt: null } });
+      if (count === 0) return null;
+      await tx.webhook.update({ where: { id: webhookId }, data: { retryAt: null }, select: { id: true } });
       await addJob(tx, DELIVER_WEBHOOK, { deliveryId: id }, `${DELIVER_WEBHOOK}:${id}:0`, "background");
-      return true;
+      return "queued";
     });
   }
 }

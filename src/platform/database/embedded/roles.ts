@@ -1,13 +1,11 @@
 import { escapeIdentifier, escapeLiteral } from "pg";
+import { ADVISORY_LOCKS } from "../advisory-locks.js";
 import { singleConnection } from "../single-connection.js";
 
 /** The role that a server is made with: a superuser, which prepares the other role at each start and does nothing else. */
 export const OWNER_ROLE = "packledger";
 /** The role that service and workers log in with: it owns the service's database, and may do nothing outside it. */
 export const SERVICE_ROLE = "packledger_service";
-
-/** Names the lock under which one program at a time prepares the role. */
-const ROLE_LOCK = 7_120_451_204;
 
 /**
  * Everything in a database, but for what belongs to the system or to an extension, becomes the service's. Parts of
@@ -63,7 +61,7 @@ export async function prepareServiceRole(
   { database, password }: { readonly database: string; readonly password: string },
 ): Promise<void> {
   await withConnection(addressAsOwner("postgres"), async (query) => {
-    await query(`select pg_advisory_lock(${ROLE_LOCK})`);
+    await query(`select pg_advisory_lock(${ADVISORY_LOCKS.makeRole})`);
     if ((await query("select from pg_roles where rolname = $1", [SERVICE_ROLE])) === 0) {
       await query(`create role ${SERVICE_ROLE}`);
     }

@@ -1,0 +1,17 @@
+/** The advisory locks of the database (PostgreSQL: `pg_advisory_lock`), by what their holder does alone. Each number stands once. */
+export const ADVISORY_LOCKS = {
+  /** Makes the service's own role; a lock of the server's first database. */
+  makeRole: 7_120_451_202,
+  /** Migrates and prepares the database at a start. */
+  prepareDatabase: 7_120_451_203,
+  /** Adds to the audit log. */
+  addToAuditLog: 7_120_451_204,
+  /** Registers or renames a pack, so that two of one product see each other. */
+  registerPack: 7_120_451_205,
+  /** Gives turns to evaluations. */
+  giveTurns: 7_120_451_206,
+  /** Sets the auto-accept policy or accepts by it, so that what a criterion counts stays as it was counted. */
+  acceptByRule: 7_120_451_207,
+  /** Sets what makes a standing established. */
+  setStandingPolicy: 7_120_451_214,
+} as const;

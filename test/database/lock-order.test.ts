@@ -1,0 +1,171 @@
+import { setTimeout as delay } from "node:timers/promises";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "@jest/globals";
+import { Client } from "pg";
+import { AccountsRepository } from "../../src/features/accounts/accounts.repository.js";
+import { KeysRepository } from "../../src/features/accounts/keys/keys.repository.js";
+import { NoticeWriter } from "../../src/features/notices/notice-writer.service.js";
+import { NoticesRepository } from "../../src/features/notices/notices.repository.js";
+import { StandingsService } from "../../src/features/rankings/standings.service.js";
+import { DeliveriesRepository } from "../../src/features/webhooks/deliveries/deliveries.repository.js";
+import { WebhooksRepository } from "../../src/features/webhooks/webhooks.repository.js";
+import { ADVISORY_LOCKS } from "../../src/platform/database/advisory-locks.js";
+import type { Transaction } from "../../src/platform/database/database.js";
+import { addJobs } from "../../src/platform/queue/add-job.js";
+import { startTestApp, type TestApp } from "../support/app.js";
+import { uploadCase } from "../support/uploads.js";
+
+const idOf = (number: number) => `00000000-0000-4000-8000-00000000000${number}`;
+const [FIRST, SECOND, DELIVERY, KEY] = [idOf(1), idOf(2), idOf(3), idOf(4)];
+
+let app: TestApp;
+let accountId: string;
+let runId: string;
+/** Another transaction, beside what is tested, and who watches both. */
+let other: Client;
+let watch: Client;
+beforeAll(async () => {
+  app = await startTestApp();
+  runId = (await uploadCase(app, await app.signIn("tilda"), "Sprint", "truth-4s-10hz")).body.id;
+  accountId = (await app.database.account.findFirstOrThrow()).id;
+  [other, watch] = [1, 2].map(() => new Client({ connectionString: app.database.connectionString })) as [
+    Client,
+    Client,
+  ];
+  await other.connect();
+  await watch.connect();
+  const facts = { chemistry: "lipo", series: 4, parallel: 1, ratedCapacityMah: 4000, createdById: accountId };
+  for (const id of [SECOND, FIRST])
+    await app.database.pack.create({ data: { id, maker: "Halden Cells", name: id, ...facts } });
+});
+afterAll(async () => {
+  await other.end();
+  await watch.end();
+  await app.close();
+});
+
+/** Two webhooks of a key, and as many notices: their rows lie in another order than their ids have. */
+beforeEach(async () => {
+  const { database } = app;
+  const keyHash = Buffer.alloc(32, 1);
+  await database.apiKey.create({ data: { id: KEY, accountId, label: "app", scopes: ["read"], keyHash } });
+  for (const id of [SECOND, FIRST]) {
+    const url = "https://receiver.example";
+    await database.webhook.create({
+      data: { id, accountId, apiKeyId: KEY, url, kinds: [], secret: Buffer.alloc(32), failures: 1 },
+    });
+    await database.notice.create({ data: { id, accountId, kind: "question", subjectKind: "run", subjectId: runId } });
+  }
+  const given = { type: "notice.question", body: "{}", failedAt: new Date() };
+  await database.webhookDelivery.create({ data: { id: DELIVERY, webhookId: FIRST, ...given } });
+});
+afterEach(async () => {
+  await app.database.apiKey.deleteMany();
+  await app.database.notice.deleteMany();
+});
+
+const service = <T>(of: new (...args: never[]) => T): T => app.nest.get(of, { strict: false });
+const inTransaction = (work: (tx: Transaction) => Promise<unknown>) => app.database.$transaction(work);
+const waitingDelivery = () => {
+  const message = { url: "https://receiver.example", secrets: [], body: "{}", attempts: 0, waitSeconds: 0 };
+  return { id: DELIVERY, webhookId: FIRST, accountId, ...message };
+};
+
+/**
+ * Does work while another transaction holds a lock that the work waits for, and asks what follows that one in the order of locks.
+ *
+ * @returns what became of asking: "free", or PostgreSQL's code 55P03 where the work holds that already: a deadlock, had the other waited for it
+ */
+async function beside(held: string, next: string, work: () => Promise<unknown>): Promise<string> {
+  await other.query("BEGIN");
+  await other.query(held);
+  const done = work();
+  const { rows } = await other.query<{ pid: number }>("SELECT pg_backend_pid() AS pid");
+  const waits = "SELECT FROM pg_stat_activity WHERE $1 = ANY(pg_blocking_pids(pid))";
+  while ((await watch.query(waits, [rows[0]?.pid])).rowCount === 0) await delay(5);
+  const asked = other.query(`${next} NOWAIT`).then(
+    () => "free",
+    ({ code }: { code: string }) => code,
+  );
+  const answer = await asked;
+  await other.query(answer === "free" ? "COMMIT" : "ROLLBACK");
+  await done;
+  return answer;
+}
+
+const DISABLING = `UPDATE webhook SET disabled_at = now() WHERE id = '${FIRST}'`;
+const DELIVERIES = `SELECT FROM webhook_delivery WHERE webhook_id = '${FIRST}' FOR UPDATE`;
+
+describe("whoever disables a webhook is never in each other's way with", () => {
+  it.each<[string, () => Promise<unknown>]>([
+    ["a message that is taken", () => service(DeliveriesRepository).taken(waitingDelivery())],
+    [
+      "a try that fails",
+      () => inTransaction((tx) => service(DeliveriesRepository).noteFault(tx, waitingDelivery(), "x")),
+    ],
+    ["a message that is sent again", () => service(DeliveriesRepository).resend(FIRST, DELIVERY)],
+    ["its deletion", () => service(WebhooksRepository).delete(FIRST, accountId)],
+    ["the deletion of its key", () => service(KeysRepository).delete(KEY, accountId)],
+  ])("%s", async (_, work) => {
+    expect(await beside(DISABLING, DELIVERIES, work)).toBe("free");
+  });
+});
+
+describe("whoever has the first webhook of an account can have the second", () => {
+  const [first, second] = [FIRST, SECOND].map((id) => `SELECT FROM webhook WHERE id = '${id}' FOR UPDATE`) as [
+    string,
+    string,
+  ];
+  const news = () => ({ kind: "question", accountId, subjectId: runId }) as const;
+  it.each<[string, () => Promise<unknown>]>([
+    ["while it is told something", () => inTransaction((tx) => service(NoticeWriter).tell(tx, [news()]))],
+    [
+      "while a try fails",
+      () => inTransaction((tx) => service(DeliveriesRepository).noteFault(tx, waitingDelivery(), "x")),
+    ],
+    ["while their key is deleted", () => service(KeysRepository).delete(KEY, accountId)],
+    ["while notices are marked as read", () => service(NoticesRepository).markMany(accountId, null)],
+  ])("%s", async (what, work) => {
+    const ofNotices = (text: string) => (what.includes("notices") ? text.replace("webhook", "notice") : text);
+    expect(await beside(ofNotices(first), ofNotices(second), work)).toBe("free");
+  });
+});
+
+describe("locks are taken in one order:", () => {
+  it("packs before rankings, where the standings of several packs are computed", async () => {
+    const rankings = "SELECT FROM ranking_revision FOR UPDATE";
+    await inTransaction((tx) => service(StandingsService).announceChange(tx));
+    for (const packIds of [
+      [SECOND, FIRST],
+      [FIRST, SECOND],
+    ]) {
+      const work = () => inTransaction((tx) => service(StandingsService).refreshAll(tx, packIds));
+      expect(await beside(`SELECT FROM pack WHERE id = '${SECOND}' FOR UPDATE`, rankings, work)).toBe("free");
+      expect(
+        await beside(
+          `SELECT FROM pack WHERE id = '${FIRST}' FOR UPDATE`,
+          `SELECT FROM pack WHERE id = '${SECOND}' FOR UPDATE`,
+          work,
+        ),
+      ).toBe("free");
+    }
+  });
+
+  it("jobs by their keys", async () => {
+    const jobs = ["b", "a"].map((key) => ({ payload: {}, key }));
+    const later = { turn: 0, lane: "background", afterSeconds: 86_400 } as const;
+    await addJobs(app.database, "judge-tester", jobs, later);
+    const jobOf = (key: string) => `SELECT FROM graphile_worker._private_jobs WHERE key = '${key}' FOR UPDATE`;
+    expect(await beside(jobOf("a"), jobOf("b"), () => addJobs(app.database, "judge-tester", jobs, later))).toBe("free");
+  });
+
+  it("runs before webhooks, where an account is erased", async () => {
+    const run = `SELECT FROM run WHERE id = '${runId}' FOR UPDATE`;
+    const webhooks = `SELECT FROM webhook WHERE account_id = '${accountId}' FOR KEY SHARE`;
+    expect(await beside(run, webhooks, () => service(AccountsRepository).erase(accountId, "gone"))).toBe("free");
+  });
+
+  it("no advisory lock is two things at once", () => {
+    const numbers = Object.values(ADVISORY_LOCKS);
+    expect(new Set(numbers).size).toBe(numbers.length);
+  });
+});
