@@ -2,9 +2,10 @@ import type { Trace } from "../model.js";
 import type { Agreement } from "./alignment.js";
 import type { CandidateLag } from "./candidate-lag.js";
 import { isCoarse } from "./coarse.js";
-import { Fourier, type Spectrum } from "./fourier.js";
+import { fourierOf } from "./fourier.js";
 import { loadCourse } from "./load-course.js";
 import { lessLocalLine } from "./local-line.js";
+import { type Band, bandsOf, type Peak, PhasePeaks } from "./phase-peaks.js";
 import { cellMeans, type Grid, loadedStretch, standardised } from "./residual.js";
 
 /** After the load begins and before it ends, this long nothing is compared, s. */
@@ -13,12 +14,8 @@ const ENDING_S = 2;
 /** Points of the grid on which courses are compared at most; fewer than the least say nothing. */
 const MAX_POINTS = 1024;
 const MIN_POINTS = 128;
-/** The bell of the trend that is taken out, as a share of the length, and the periods in the length from which on a frequency is compared. */
+/** The bell of the trend that is taken out, as a share of the length. */
 const TREND_SHARE = 1 / 30;
-const MIN_PERIODS = 8;
-/** Each band of frequencies reaches to this share of the one before; the narrowest to so many times its lowest frequency at least. */
-const BAND_SHARE = 1 / 4;
-const MIN_BAND = 3;
 /** Residuals count up to this many standard deviations, so that no single event decides. */
 const MAX_DEVIATION = 3;
 /** Clocks of copies are tried from so much faster to so much slower. */
@@ -60,23 +57,26 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
   const own = residualOf(one, fromS, toS, stepS);
   const others = residualOf(other, fromS - lagS - reachS, toS - lagS + reachS, stepS / 2);
   if (!own || !others) return null;
-  const fourier = new Fourier(2 ** Math.ceil(Math.log2(points + reachS / stepS)));
+  const fourier = fourierOf(2 ** Math.ceil(Math.log2(points + reachS / stepS)));
+  const bands = bandsOf(fourier.length, points);
+  const phasePeaks = new PhasePeaks(fourier, bands, Math.ceil(reachS / stepS));
   const bell = bellOf(points);
   const ownSpectrum = fourier.of(own.values.map((value, i) => value * (bell[i] as number)));
-  const clockStep = (2 * STEPS_OFF) / points;
-  const clocks = Math.ceil(MAX_STRETCH / clockStep);
-  const bands = bandsOf(fourier.length, points);
+  const pair = fourier.zeros();
   let best: Best = { score: Number.NEGATIVE_INFINITY, coherence: 0, lag: 0, stretch: 1, band: bands[0] as Band };
-  for (let clock = -clocks; clock <= clocks; clock++) {
-    const stretch = 1 + clock * clockStep;
-    const phases = phaseDifferences(
-      ownSpectrum,
-      fourier.of(resampled(others, overlap, stretch).map((value, i) => value * (bell[i] as number))),
-      bands[0] as Band,
-    );
-    for (const band of bands) {
-      const peak = highestPeak(phases, band, fourier, Math.ceil(reachS / stepS));
-      if (peak.score > best.score) best = { ...peak, stretch, band };
+  const stretches = stretchesOf(points);
+  for (let i = 0; i < stretches.length; i += 2) {
+    const both = stretches.slice(i, i + 2);
+    for (const [k, values] of [pair.re, pair.im].entries()) {
+      values.fill(0);
+      if (both[k] !== undefined) resample(others, overlap, both[k], bell, values);
+    }
+    const peaks = phasePeaks.of(ownSpectrum, pair);
+    for (const [k, stretch] of both.entries()) {
+      for (const [at, band] of bands.entries()) {
+        const peak = peaks[k]?.[at] as Peak;
+        if (peak.score > best.score) best = { ...peak, stretch, band };
+      }
     }
   }
   const weakest = weakestPart(own.values, others, overlap, best, fourier.length);
@@ -91,6 +91,13 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
     gain: gainOf(one, other, fromS, toS, lagS),
     coarse: isCoarse(one, "current") && isCoarse(other, "current"),
   };
+}
+
+/** The clocks that are tried, the fastest first. */
+function stretchesOf(points: number): number[] {
+  const step = (2 * STEPS_OFF) / points;
+  const clocks = Math.ceil(MAX_STRETCH / step);
+  return Array.from({ length: 2 * clocks + 1 }, (_, i) => 1 + (i - clocks) * step);
 }
 
 function overlapOf(one: Trace, other: Trace, { lagS, withinS }: CandidateLag): Overlap | null {
@@ -115,50 +122,32 @@ function residualOf(trace: Trace, fromS: number, toS: number, stepS: number): Gr
   return values && { ...grid, values: values.map((one) => Math.max(-MAX_DEVIATION, Math.min(MAX_DEVIATION, one))) };
 }
 
-/** The other residual at the points of the own one, its clock slower by `stretch`; nothing where it has nothing. */
-function resampled(grid: Grid, { fromS, points, stepS, lagS }: Overlap, stretch: number): Float64Array {
+/**
+ * Writes the other residual at the points of the own one, weighted, its clock slower by `stretch`; what is written stays as it is where the other has
+ * nothing.
+ */
+function resample(
+  { startS, stepS: otherStepS, values }: Grid,
+  { fromS, points, stepS, lagS }: Overlap,
+  stretch: number,
+  weights: Float64Array,
+  into: Float64Array,
+): void {
   const middleS = fromS + (points * stepS) / 2;
-  return Float64Array.from({ length: points }, (_, i) => {
-    const t = middleS - lagS + (fromS + (i + 0.5) * stepS - middleS) * stretch;
-    const place = (t - grid.startS) / grid.stepS;
-    const first = Math.floor(place);
-    if (first < 0 || first + 1 >= grid.values.length) return 0;
-    const [before, after] = [grid.values[first] as number, grid.values[first + 1] as number];
-    return before + (place - first) * (after - before);
-  });
+  const first = (middleS - lagS - startS + (fromS + stepS / 2 - middleS) * stretch) / otherStepS;
+  const step = (stepS * stretch) / otherStepS;
+  for (let i = 0; i < points; i++) {
+    const place = first + i * step;
+    const cell = Math.floor(place);
+    if (cell < 0 || cell + 1 >= values.length) continue;
+    const [before, after] = [values[cell] as number, values[cell + 1] as number];
+    into[i] = (before + (place - cell) * (after - before)) * (weights[i] as number);
+  }
 }
 
 /** The window of J. von Hann, 1 - cos: a strong hum then shows at its own frequency and a few beside it, and not at all of them. */
 const bellOf = (points: number): Float64Array =>
   Float64Array.from({ length: points }, (_, i) => 1 - Math.cos((2 * Math.PI * (i + 0.5)) / points));
-
-/** Frequencies, `to` excluded. */
-interface Band {
-  readonly from: number;
-  readonly to: number;
-}
-
-/** All frequencies that are compared, then ever slower ones. */
-function bandsOf(length: number, points: number): Band[] {
-  const from = Math.ceil((MIN_PERIODS * length) / points);
-  const bands: Band[] = [];
-  for (let to = length / 2; to >= MIN_BAND * from; to = Math.floor(to * BAND_SHARE)) bands.push({ from, to });
-  return bands;
-}
-
-/** By how much the one's phase is ahead at each frequency of the band, as a number of the length 1. */
-function phaseDifferences(one: Spectrum, other: Spectrum, { from, to }: Band): Spectrum {
-  const phases = { re: new Float64Array(one.re.length), im: new Float64Array(one.re.length) };
-  for (let k = from; k < to; k++) {
-    const [a, b, c, d] = [one.re[k] as number, one.im[k] as number, other.re[k] as number, other.im[k] as number];
-    const [re, im] = [a * c + b * d, b * c - a * d];
-    const size = Math.hypot(re, im);
-    if (size === 0) continue;
-    phases.re[k] = re / size;
-    phases.im[k] = im / size;
-  }
-  return phases;
-}
 
 interface Best extends Peak {
   readonly stretch: number;
@@ -168,49 +157,25 @@ interface Best extends Peak {
 /** The score of the weakest part but one, at the lag and clock that were found for the whole. */
 function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Best, length: number): number {
   const { stretch, lag, band } = best;
-  const aligned = resampled(others, { ...overlap, lagS: overlap.lagS + lag * overlap.stepS }, stretch);
-  const size = Math.floor(overlap.points / PARTS);
-  const fourier = new Fourier(2 ** Math.ceil(Math.log2(size)));
+  const { points, stepS } = overlap;
+  const aligned = new Float64Array(points);
+  const unweighted = aligned.map(() => 1);
+  resample(others, { ...overlap, lagS: overlap.lagS + lag * stepS }, stretch, unweighted, aligned);
+  const size = Math.floor(points / PARTS);
+  const fourier = fourierOf(2 ** Math.ceil(Math.log2(size)));
   const share = fourier.length / length;
   const part = { from: Math.max(1, Math.floor(band.from * share)), to: Math.ceil(band.to * share) };
+  const atNoLag = new PhasePeaks(fourier, [part], 0);
   const bell = bellOf(size);
   const scores = Array.from({ length: PARTS }, (_, k) => {
     const [one, other] = [own, aligned].map((values) =>
-      fourier.of(values.slice(k * size, (k + 1) * size).map((value, i) => value * (bell[i] as number))),
-    ) as [Spectrum, Spectrum];
-    return highestPeak(phaseDifferences(one, other, part), part, fourier, 0).score;
+      values.slice(k * size, (k + 1) * size).map((value, i) => value * (bell[i] as number)),
+    ) as [Float64Array, Float64Array];
+    const pair = fourier.zeros();
+    pair.re.set(other);
+    return (atNoLag.of(fourier.of(one), pair)[0][0] as Peak).score;
   });
   return scores.sort((a, b) => a - b)[1] as number;
-}
-
-interface Peak {
-  /** In its standard deviations over all lags. */
-  readonly score: number;
-  /** Mean cosine of the differences of phase. */
-  readonly coherence: number;
-  /** Steps by which the one is later. */
-  readonly lag: number;
-}
-
-/** The lag within `reach` steps at which the phases of a band agree best. */
-function highestPeak(phases: Spectrum, { from, to }: Band, fourier: Fourier, reach: number): Peak {
-  const re = new Float64Array(fourier.length);
-  const im = new Float64Array(fourier.length);
-  re.set(phases.re.subarray(from, to), from);
-  // The transform of the conjugate is the inverse transform.
-  for (let k = from; k < to; k++) im[k] = -(phases.im[k] as number);
-  fourier.transform({ re, im });
-  let [squares, lag] = [0, 0];
-  for (let k = 0; k < re.length; k++) {
-    squares += (re[k] as number) ** 2;
-    if ((k <= reach || k >= re.length - reach) && (re[k] as number) > (re[lag] as number)) lag = k;
-  }
-  const height = re[lag] as number;
-  return {
-    score: height / Math.sqrt(squares / re.length),
-    coherence: height / (to - from),
-    lag: lag > re.length / 2 ? lag - re.length : lag,
-  };
 }
 
 /** Mean current of the one over that of the other. */

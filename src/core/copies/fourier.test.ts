@@ -1,21 +1,21 @@
 import { expect, it } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { Fourier } from "./fourier.js";
+import { fourierOf } from "./fourier.js";
 
-it("is the sum that defines the discrete Fourier transform", () => {
+it.each([1, 2, 4, 8, 32, 64])("is the sum that defines the discrete Fourier transform of %s values", (length) => {
   const random = createRandom(5);
-  const values = Float64Array.from({ length: 32 }, () => random.gaussian());
-  const { re, im } = new Fourier(32).of(values);
-  for (let k = 0; k < 32; k++) {
+  const values = Float64Array.from({ length }, () => random.gaussian());
+  const { re, im } = fourierOf(length).of(values);
+  for (let k = 0; k < length; k++) {
     const sum = (part: (angle: number) => number) =>
-      values.reduce((total, value, n) => total + value * part((-2 * Math.PI * k * n) / 32), 0);
+      values.reduce((total, value, n) => total + value * part((-2 * Math.PI * k * n) / length), 0);
     expect(re[k]).toBeCloseTo(sum(Math.cos), 10);
     expect(im[k]).toBeCloseTo(sum(Math.sin), 10);
   }
 });
 
 it("of a cosine of three turns is half its length at 3 and at N - 3, and nothing elsewhere", () => {
-  const { re, im } = new Fourier(64).of(Float64Array.from({ length: 64 }, (_, n) => Math.cos((6 * Math.PI * n) / 64)));
+  const { re, im } = fourierOf(64).of(Float64Array.from({ length: 64 }, (_, n) => Math.cos((6 * Math.PI * n) / 64)));
   expect(Array.from(re, (one) => Math.round(one) + 0)).toEqual(
     Array.from({ length: 64 }, (_, k) => (k === 3 || k === 61 ? 32 : 0)),
   );

@@ -8,55 +8,123 @@ export interface Spectrum {
 export class Fourier {
   private readonly cosines: Float64Array;
   private readonly sines: Float64Array;
+  /** Each place, and the one whose binary digits are its own in reverse, where that is farther on. */
+  private readonly swaps: Int32Array;
 
   constructor(readonly length: number) {
-    const angles = Float64Array.from({ length: length / 2 }, (_, k) => (-2 * Math.PI * k) / length);
+    const angles = Float64Array.from({ length }, (_, k) => (-2 * Math.PI * k) / length);
     this.cosines = angles.map(Math.cos);
     this.sines = angles.map(Math.sin);
+    this.swaps = reversedPlaces(length);
   }
 
   /** The spectrum of real values, filled up with zeros. */
   of(values: Float64Array): Spectrum {
-    const spectrum = { re: new Float64Array(this.length), im: new Float64Array(this.length) };
+    const spectrum = this.zeros();
     spectrum.re.set(values);
     this.transform(spectrum);
     return spectrum;
   }
 
+  /** Room for a spectrum. */
+  zeros(): Spectrum {
+    return { re: new Float64Array(this.length), im: new Float64Array(this.length) };
+  }
+
   /**
-   * sum x_n exp(-2 pi i k n / N), in place, by radix 2 (J. W. Cooley and J. W. Tukey, Mathematics of Computation 19 (1965) 297; from
-   * memory).
+   * sum x_n exp(-2 pi i k n / N), in place, by radix 4 with one step of radix 2 where N is no power of four (J. W. Cooley and J. W. Tukey,
+   * Mathematics of Computation 19 (1965) 297; from memory).
    */
   transform({ re, im }: Spectrum): void {
-    reverseBits(re, im);
-    for (let size = 2; size <= this.length; size *= 2) {
-      const [half, stride] = [size / 2, this.length / size];
-      for (let first = 0; first < this.length; first += size) {
-        for (let k = 0; k < half; k++) {
-          const even = first + k;
-          const odd = even + half;
-          const cosine = this.cosines[k * stride] as number;
-          const sine = this.sines[k * stride] as number;
-          const a = (re[odd] as number) * cosine - (im[odd] as number) * sine;
-          const b = (re[odd] as number) * sine + (im[odd] as number) * cosine;
-          re[odd] = (re[even] as number) - a;
-          im[odd] = (im[even] as number) - b;
-          re[even] = (re[even] as number) + a;
-          im[even] = (im[even] as number) + b;
-        }
+    this.reverseBits(re, im);
+    let size = 1;
+    if (Math.log2(this.length) % 2 === 1) {
+      this.joinPairs(re, im);
+      size = 2;
+    }
+    for (; size < this.length; size *= 4) this.joinFours(re, im, size);
+  }
+
+  private joinPairs(re: Float64Array, im: Float64Array): void {
+    for (let at = 0; at < this.length; at += 2) {
+      const r = re[at + 1] as number;
+      const i = im[at + 1] as number;
+      re[at + 1] = (re[at] as number) - r;
+      im[at + 1] = (im[at] as number) - i;
+      re[at] = (re[at] as number) + r;
+      im[at] = (im[at] as number) + i;
+    }
+  }
+
+  /** Makes the transforms of four parts, each `size` long and in the order of their reversed binary digits, one of four times the length. */
+  private joinFours(re: Float64Array, im: Float64Array, size: number): void {
+    const { cosines, sines, length } = this;
+    const stride = length / (4 * size);
+    for (let first = 0; first < length; first += 4 * size) {
+      for (let k = 0; k < size; k++) {
+        const turn = k * stride;
+        const at0 = first + k;
+        const at1 = at0 + size;
+        const at2 = at1 + size;
+        const at3 = at2 + size;
+        const r0 = re[at0] as number;
+        const i0 = im[at0] as number;
+        // Reversed digits bring the part that begins at the second sample to the third place.
+        const c2 = cosines[2 * turn] as number;
+        const s2 = sines[2 * turn] as number;
+        const r2 = (re[at1] as number) * c2 - (im[at1] as number) * s2;
+        const i2 = (re[at1] as number) * s2 + (im[at1] as number) * c2;
+        const c1 = cosines[turn] as number;
+        const s1 = sines[turn] as number;
+        const r1 = (re[at2] as number) * c1 - (im[at2] as number) * s1;
+        const i1 = (re[at2] as number) * s1 + (im[at2] as number) * c1;
+        const c3 = cosines[3 * turn] as number;
+        const s3 = sines[3 * turn] as number;
+        const r3 = (re[at3] as number) * c3 - (im[at3] as number) * s3;
+        const i3 = (re[at3] as number) * s3 + (im[at3] as number) * c3;
+        re[at0] = r0 + r2 + (r1 + r3);
+        im[at0] = i0 + i2 + (i1 + i3);
+        re[at1] = r0 - r2 + (i1 - i3);
+        im[at1] = i0 - i2 - (r1 - r3);
+        re[at2] = r0 + r2 - (r1 + r3);
+        im[at2] = i0 + i2 - (i1 + i3);
+        re[at3] = r0 - r2 - (i1 - i3);
+        im[at3] = i0 - i2 + (r1 - r3);
       }
+    }
+  }
+
+  private reverseBits(re: Float64Array, im: Float64Array): void {
+    const { swaps } = this;
+    for (let at = 0; at < swaps.length; at += 2) {
+      const i = swaps[at] as number;
+      const j = swaps[at + 1] as number;
+      const r = re[i] as number;
+      re[i] = re[j] as number;
+      re[j] = r;
+      const m = im[i] as number;
+      im[i] = im[j] as number;
+      im[j] = m;
     }
   }
 }
 
-/** Swaps each place with the one whose binary digits are its own in reverse. */
-function reverseBits(re: Float64Array, im: Float64Array): void {
-  for (let i = 1, j = 0; i < re.length; i++) {
-    let bit = re.length >> 1;
+function reversedPlaces(length: number): Int32Array {
+  const swaps: number[] = [];
+  for (let i = 1, j = 0; i < length; i++) {
+    let bit = length >> 1;
     for (; j & bit; bit >>= 1) j ^= bit;
     j ^= bit;
-    if (i >= j) continue;
-    [re[i], re[j]] = [re[j] as number, re[i] as number];
-    [im[i], im[j]] = [im[j] as number, im[i] as number];
+    if (i < j) swaps.push(i, j);
   }
+  return Int32Array.from(swaps);
+}
+
+const known = new Map<number, Fourier>();
+
+/** The transform of a length, whose tables are made once: there are a few dozen powers of two. */
+export function fourierOf(length: number): Fourier {
+  const found = known.get(length) ?? new Fourier(length);
+  known.set(length, found);
+  return found;
 }

@@ -8,19 +8,56 @@ const REACH = 3;
  */
 export function lessLocalLine(values: Float64Array, deviation: number): Float64Array {
   const reach = Math.max(2, Math.round(REACH * deviation));
-  const bell = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / deviation) ** 2));
-  return values.map((value, i) => {
-    let [weights, places, squares, sum, moments] = [0, 0, 0, 0, 0];
-    const end = Math.min(reach, values.length - 1 - i);
-    for (let k = Math.max(-reach, -i); k <= end; k++) {
-      const weight = bell[k + reach] as number;
-      const weighted = weight * (values[i + k] as number);
-      weights += weight;
-      places += weight * k;
-      squares += weight * k * k;
-      sum += weighted;
-      moments += weighted * k;
-    }
-    return value - (squares * sum - places * moments) / (weights * squares - places * places);
-  });
+  const bell = Float64Array.from({ length: reach + 1 }, (_, k) => Math.exp(-0.5 * (k / deviation) ** 2));
+  const sums = sumsOf(bell);
+  const result = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i++) {
+    const [before, after] = [Math.min(reach, i), Math.min(reach, values.length - 1 - i)];
+    result[i] = (values[i] as number) - lineAt(values, i, bell, sums, before, after);
+  }
+  return result;
+}
+
+/** Sums of w, w k and w k^2 over k = 1 .. n, for every n. */
+interface Sums {
+  readonly weights: Float64Array;
+  readonly places: Float64Array;
+  readonly squares: Float64Array;
+}
+
+function sumsOf(bell: Float64Array): Sums {
+  const running = (power: number) => {
+    let sum = 0;
+    return bell.map((weight, k) => (sum += k === 0 ? 0 : weight * k ** power));
+  };
+  return { weights: running(0), places: running(1), squares: running(2) };
+}
+
+/** The line at its middle, which is fitted to so many values before it and after it. */
+function lineAt(
+  values: Float64Array,
+  i: number,
+  bell: Float64Array,
+  sums: Sums,
+  before: number,
+  after: number,
+): number {
+  const both = Math.min(before, after);
+  let [sum, moments] = [values[i] as number, 0];
+  // What lies as far before as after has no moment of its own: in the middle of the values the line is their weighted mean.
+  for (let k = 1; k <= both; k++) sum += (bell[k] as number) * ((values[i - k] as number) + (values[i + k] as number));
+  const weights = 1 + (sums.weights[before] as number) + (sums.weights[after] as number);
+  if (before === after) return sum / weights;
+  for (let k = 1; k <= both; k++) {
+    moments += (bell[k] as number) * k * ((values[i + k] as number) - (values[i - k] as number));
+  }
+  const side = after > before ? 1 : -1;
+  for (let k = both + 1; k <= Math.max(before, after); k++) {
+    const weighted = (bell[k] as number) * (values[i + side * k] as number);
+    sum += weighted;
+    moments += side * k * weighted;
+  }
+  const places = (sums.places[after] as number) - (sums.places[before] as number);
+  const squares = (sums.squares[after] as number) + (sums.squares[before] as number);
+  return (squares * sum - places * moments) / (weights * squares - places * places);
 }

@@ -1,4 +1,4 @@
-import { Fourier } from "../copies/fourier.js";
+import { fourierOf } from "../copies/fourier.js";
 import { loadCourse } from "../copies/load-course.js";
 import { lessLocalLine } from "../copies/local-line.js";
 import { loadedStretch } from "../copies/residual.js";
@@ -30,7 +30,7 @@ export function movementRatio(trace: Trace): number | null {
   const first = from + ((available - samples) >> 1);
   const course = loadCourse(trace).subarray(first, first + samples);
   const residual = lessLocalLine(lessLocalLine(course, TREND_SHARE * samples), TREND_SHARE * samples);
-  const { re, im } = new Fourier(samples).of(residual);
+  const { re, im } = fourierOf(samples).of(residual);
   const power = (low: number, high: number) => {
     let sum = 0;
     for (let k = low; k < high; k++) sum += (re[k] as number) ** 2 + (im[k] as number) ** 2;
