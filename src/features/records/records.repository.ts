@@ -6,6 +6,7 @@ import { Database, type Transaction } from "../../platform/database/database.js"
 /** A figure of a run that its tester withdrew when it had been seen. */
 export interface WithdrawnFigureRow {
   readonly runId: string;
+  readonly testerId: string;
   readonly packId: string;
   readonly protocol: string;
   readonly withdrawnFrom: string;
@@ -17,7 +18,7 @@ export interface WithdrawnFigureRow {
   readonly uncertainty: number | null;
 }
 
-/** Withdrawn runs that a record names, the newest ones. */
+/** Withdrawn runs that the record of a tester names, the newest ones. */
 const MAX_WITHDRAWN = 50;
 
 /** Reads and writes what is known of testers. */
@@ -34,8 +35,8 @@ export class RecordsRepository {
     return this.database.$transaction(read, { isolationLevel: "RepeatableRead" });
   }
 
-  find(testerId: string): Promise<TesterRecord | null> {
-    return this.database.testerRecord.findUnique({ where: { testerId } });
+  findMany(testerIds: readonly string[]): Promise<TesterRecord[]> {
+    return this.database.testerRecord.findMany({ where: { testerId: { in: [...testerIds] } } });
   }
 
   /** The record of a tester, made where there is none, locked until the transaction ends. */
@@ -84,17 +85,18 @@ export class RecordsRepository {
   }
 
   /**
-   * Runs of a tester that were withdrawn when their figures had been seen and that conformed, with their ranked figures, newest first;
+   * Runs of each tester that were withdrawn when their figures had been seen and that conformed, with their ranked figures, newest first;
    * those of packs in a sealed round when it has closed.
    */
-  withdrawnAfterSeen(testerId: string): Promise<WithdrawnFigureRow[]> {
+  withdrawnAfterSeen(testerIds: readonly string[]): Promise<WithdrawnFigureRow[]> {
     return this.database.$queryRaw<WithdrawnFigureRow[]>`
-      WITH seen AS (SELECT run.* FROM run JOIN evaluation ON evaluation.id = run.current_evaluation_id
-        WHERE run.tester_id = ${testerId}::uuid AND run.withdrawn_from IS NOT NULL
+      WITH seen AS (SELECT its.* FROM unnest(${[...testerIds]}::uuid[]) AS asked (id) CROSS JOIN LATERAL (
+        SELECT run.* FROM run JOIN evaluation ON evaluation.id = run.current_evaluation_id
+        WHERE run.tester_id = asked.id AND run.withdrawn_from IS NOT NULL
           AND evaluation.verdict <> 'nonconforming'
           AND NOT EXISTS (SELECT FROM sealed_round AS round WHERE round.pack_id = run.pack_id AND round.closes_at > now())
-        ORDER BY run.id DESC LIMIT ${MAX_WITHDRAWN})
-      SELECT seen.id::text AS "runId", specimen.pack_id::text AS "packId", seen.protocol_key AS protocol,
+        ORDER BY run.id DESC LIMIT ${MAX_WITHDRAWN}) AS its)
+      SELECT seen.id::text AS "runId", seen.tester_id::text AS "testerId", specimen.pack_id::text AS "packId", seen.protocol_key AS protocol,
         seen.withdrawn_from AS "withdrawnFrom", seen.created_at AS "uploadedAt",
         seen.withdrawal_excused_by_id IS NOT NULL AS excused, figure.key AS figure, figure.unit, figure.value, figure.uncertainty
       FROM seen JOIN specimen ON specimen.id = seen.specimen_id

@@ -84,12 +84,18 @@ export class RecordsService implements OnModuleInit {
   }
 
   async of(testerId: string): Promise<KnownRecord> {
-    return known(await this.recordsRepository.find(testerId));
+    return (await this.ofMany([testerId]))(testerId);
   }
 
-  /** Runs that the tester withdrew when their figures had been seen. */
-  withdrawnAfterSeen(testerId: string): Promise<WithdrawnFigureRow[]> {
-    return this.recordsRepository.withdrawnAfterSeen(testerId);
+  /** What is known of each of some testers. */
+  async ofMany(testerIds: readonly string[]): Promise<(testerId: string) => KnownRecord> {
+    const records = new Map((await this.recordsRepository.findMany(testerIds)).map((row) => [row.testerId, row]));
+    return (testerId) => known(records.get(testerId) ?? null);
+  }
+
+  /** Runs that these testers withdrew when their figures had been seen. */
+  withdrawnAfterSeen(testerIds: readonly string[]): Promise<WithdrawnFigureRow[]> {
+    return this.recordsRepository.withdrawnAfterSeen(testerIds);
   }
 
   /** How far a tester's results lie from those of all others on the same packs. */

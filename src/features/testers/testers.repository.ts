@@ -31,8 +31,16 @@ export class TestersRepository {
     return rows[0]?.id ?? null;
   }
 
-  async find(handle: string): Promise<TesterRow | null> {
-    const rows = await this.database.$queryRaw<TesterRow[]>`
+  /** Id of the account with this handle, whatever its case; null for none, and for an erased one. */
+  async idOfHandle(handle: string): Promise<string | null> {
+    const rows = await this.database.$queryRaw<{ id: string }[]>`
+      SELECT id::text FROM account WHERE lower(handle) = lower(${handle}) AND erased_at IS NULL`;
+    return rows[0]?.id ?? null;
+  }
+
+  /** Those of some accounts that stand, in no order. */
+  findMany(ids: readonly string[]): Promise<TesterRow[]> {
+    return this.database.$queryRaw<TesterRow[]>`
       SELECT account.id::text, account.handle, account.created_at AS "createdAt", accepted.*
       FROM account
       CROSS JOIN LATERAL (
@@ -41,24 +49,26 @@ export class TestersRepository {
         FROM run
         WHERE run.tester_id = account.id AND run.review_state = 'accepted'
       ) AS accepted
-      WHERE lower(account.handle) = lower(${handle}) AND account.erased_at IS NULL`;
-    return rows[0] ?? null;
+      WHERE account.id = ANY(${[...ids]}::uuid[]) AND account.erased_at IS NULL`;
   }
 
-  /** Accepted runs by pack, most first. */
-  runsByPack(id: string): Promise<{ packId: string; runs: number }[]> {
+  /** Accepted runs of each tester by pack, most first. */
+  runsByPack(ids: readonly string[]): Promise<{ testerId: string; packId: string; runs: number }[]> {
     return this.database.$queryRaw`
-      SELECT pack_id::text AS "packId", count(*)::int AS runs
-      FROM run
-      WHERE run.tester_id = ${id}::uuid AND run.review_state = 'accepted'
-      GROUP BY pack_id ORDER BY count(*) DESC, pack_id LIMIT ${MAX_PACKS}`;
+      SELECT asked.id::text AS "testerId", counted.* FROM unnest(${[...ids]}::uuid[]) AS asked (id)
+      CROSS JOIN LATERAL (
+        SELECT pack_id::text AS "packId", count(*)::int AS runs
+        FROM run
+        WHERE run.tester_id = asked.id AND run.review_state = 'accepted'
+        GROUP BY pack_id ORDER BY count(*) DESC, pack_id LIMIT ${MAX_PACKS}
+      ) AS counted`;
   }
 
-  /** Accepted runs by protocol. */
-  runsByProtocol(id: string): Promise<{ key: string; runs: number }[]> {
+  /** Accepted runs of each tester by protocol. */
+  runsByProtocol(ids: readonly string[]): Promise<{ testerId: string; key: string; runs: number }[]> {
     return this.database.$queryRaw`
-      SELECT protocol_key AS key, count(*)::int AS runs FROM run
-      WHERE tester_id = ${id}::uuid AND review_state = 'accepted'
-      GROUP BY protocol_key ORDER BY protocol_key`;
+      SELECT tester_id::text AS "testerId", protocol_key AS key, count(*)::int AS runs FROM run
+      WHERE tester_id = ANY(${[...ids]}::uuid[]) AND review_state = 'accepted'
+      GROUP BY tester_id, protocol_key ORDER BY protocol_key`;
   }
 }

@@ -6,7 +6,7 @@ import { handlePattern } from "../accounts/accounts.views.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { RecordsService, type WithdrawnFigureRow } from "../records/records.service.js";
-import { type TesterRow, TestersRepository } from "./testers.repository.js";
+import { TestersRepository } from "./testers.repository.js";
 import type { CalibrationListView, TesterRecordView, WithdrawalView } from "./testers.views.js";
 
 /** Testers as the public record knows them. */
@@ -20,41 +20,55 @@ export class TestersService {
 
   /** @throws Problem not-found for a handle that nobody has, or whose account was erased */
   async get(handle: string): Promise<TesterRecordView> {
-    const tester = await this.find(handle);
-    const [byPack, protocols, record, withdrawn] = await Promise.all([
-      this.testersRepository.runsByPack(tester.id),
-      this.testersRepository.runsByProtocol(tester.id),
-      this.recordsService.of(tester.id),
-      this.recordsService.withdrawnAfterSeen(tester.id),
+    const id = await this.find(handle);
+    const record = (await this.byIds([id])).get(id);
+    if (!record) throw notFound("tester");
+    return record;
+  }
+
+  /** The records of those testers whose accounts stand, by id. */
+  async byIds(ids: readonly string[]): Promise<ReadonlyMap<string, TesterRecordView>> {
+    const [testers, byPack, protocols, records, withdrawn] = await Promise.all([
+      this.testersRepository.findMany(ids),
+      this.testersRepository.runsByPack(ids),
+      this.testersRepository.runsByProtocol(ids),
+      this.recordsService.ofMany(ids),
+      this.recordsService.withdrawnAfterSeen(ids),
     ]);
     const packs = await this.packsService.byIds([...byPack, ...withdrawn].map(({ packId }) => packId));
-    const { createdAt, firstRunAt, lastRunAt, ...rest } = tester;
-    return {
-      ...rest,
-      since: createdAt.toISOString(),
-      firstRunAt: firstRunAt?.toISOString() ?? null,
-      lastRunAt: lastRunAt?.toISOString() ?? null,
-      packs: byPack.map(({ packId, runs }) => ({ pack: packs.get(packId) as PackView, runs })),
-      protocols,
-      status: record.status,
-      vouchedAt: record.vouchedAt?.toISOString() ?? null,
-      establishedSince: record.establishedSince?.toISOString() ?? null,
-      record: record.quantities.map(({ quantity, packs: shared, partners, gaps }) => {
-        return { quantity, packs: shared, partners, gaps: [...gaps] };
-      }),
-      withdrawals: withdrawalsOf(withdrawn, packs),
-    };
+    const packsOf = Map.groupBy(byPack, ({ testerId }) => testerId);
+    const protocolsOf = Map.groupBy(protocols, ({ testerId }) => testerId);
+    const withdrawnOf = Map.groupBy(withdrawn, ({ testerId }) => testerId);
+    const views = testers.map(({ createdAt, firstRunAt, lastRunAt, ...rest }): TesterRecordView => {
+      const record = records(rest.id);
+      return {
+        ...rest,
+        since: createdAt.toISOString(),
+        firstRunAt: firstRunAt?.toISOString() ?? null,
+        lastRunAt: lastRunAt?.toISOString() ?? null,
+        packs: (packsOf.get(rest.id) ?? []).map(({ packId, runs }) => ({ pack: packs.get(packId) as PackView, runs })),
+        protocols: (protocolsOf.get(rest.id) ?? []).map(({ key, runs }) => ({ key, runs })),
+        status: record.status,
+        vouchedAt: record.vouchedAt?.toISOString() ?? null,
+        establishedSince: record.establishedSince?.toISOString() ?? null,
+        record: record.quantities.map(({ quantity, packs: shared, partners, gaps }) => {
+          return { quantity, packs: shared, partners, gaps: [...gaps] };
+        }),
+        withdrawals: withdrawalsOf(withdrawnOf.get(rest.id) ?? [], packs),
+      };
+    });
+    return new Map(views.map((view) => [view.id, view]));
   }
 
   /** A moderator vouches for a tester. */
   async vouch(handle: string, note: string, caller: Caller): Promise<TesterRecordView> {
-    await this.recordsService.vouch((await this.find(handle)).id, note, caller);
+    await this.recordsService.vouch(await this.find(handle), note, caller);
     return this.get(handle);
   }
 
   /** Nobody vouches for a tester any more. */
   async revokeVouch(handle: string, caller: Caller): Promise<void> {
-    await this.recordsService.revokeVouch((await this.find(handle)).id, caller);
+    await this.recordsService.revokeVouch(await this.find(handle), caller);
   }
 
   /** How far the caller's results lie from the others'. */
@@ -63,10 +77,10 @@ export class TestersService {
     return { items: items.map((one) => ({ ...one, summary: summaryOf(one) })) };
   }
 
-  private async find(handle: string): Promise<TesterRow> {
-    const tester = handlePattern.source.test(handle) ? await this.testersRepository.find(handle) : null;
-    if (!tester) throw notFound("tester");
-    return tester;
+  private async find(handle: string): Promise<string> {
+    const id = handlePattern.source.test(handle) ? await this.testersRepository.idOfHandle(handle) : null;
+    if (id === null) throw notFound("tester");
+    return id;
   }
 
   /** Id of the account with this handle or id; null when there is none. An erased one has only its id. */
