@@ -2,9 +2,11 @@ import { type DynamicModule, Module } from "@nestjs/common";
 import { AccountsModule } from "./features/accounts/accounts.module.js";
 import { AutoAcceptModule } from "./features/auto-accept/auto-accept.module.js";
 import { BenchesModule } from "./features/benches/benches.module.js";
+import { ChangesModule } from "./features/changes/changes.module.js";
 import { ColumnMapsModule } from "./features/column-maps/column-maps.module.js";
 import { ComparisonsModule } from "./features/comparisons/comparisons.module.js";
 import { CopiesModule } from "./features/copies/copies.module.js";
+import { DatasetModule } from "./features/dataset/dataset.module.js";
 import { ExportModule } from "./features/export/export.module.js";
 import { FiguresModule } from "./features/figures/figures.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
@@ -63,6 +65,7 @@ export class AppModule {
         AutoAcceptModule,
         AccountsModule,
         BenchesModule,
+        ChangesModule,
         ColumnMapsModule,
         NodesModule,
         NoticesModule,
@@ -73,6 +76,7 @@ export class AppModule {
         RunsModule,
         RankingsModule,
         ComparisonsModule,
+        DatasetModule,
         ExportModule,
         FiguresModule,
         LaddersModule,

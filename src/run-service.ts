@@ -1,5 +1,6 @@
 import { loadDemoOnce } from "./demo.js";
 import { SetupService } from "./features/accounts/setup/setup.service.js";
+import { DatasetService } from "./features/dataset/dataset.service.js";
 import { readConfig } from "./platform/config/config.js";
 import { Readiness } from "./platform/health/readiness.js";
 import { CAUTION } from "./platform/http/caution.js";
@@ -14,6 +15,7 @@ await runUntilSignal(async () => {
   const work = async () => {
     if (config.demo) await loadDemoOnce(service, config, console.log);
     service.app.get(Readiness).done(DEMO);
+    await service.app.get(DatasetService).beginDaily();
     console.log(welcome(service.url, config.demo));
     const setupToken = await service.app.get(SetupService).offer(config.setupToken);
     if (setupToken) console.log(setup(service.url, config.setupToken ? "the value of SETUP_TOKEN" : setupToken));

@@ -53,6 +53,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.sessions": "session",
   "Query.specimen": "account",
   "Query.specimens": "account",
+  "Query.changes": "public",
   "Query.sealedRounds": "public",
   "Query.standingReviews": "moderator",
   "Query.standingPolicy": "public",

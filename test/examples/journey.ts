@@ -7,6 +7,7 @@ import { logCase } from "../support/uploads.js";
 import { type Headers, type Item, PASSWORD, RecordingClient } from "./client.js";
 import { beTalkedTo, beTold } from "./notices-scene.js";
 import { predict } from "./prediction-scene.js";
+import { takeTheRecordAway } from "./record-scene.js";
 import type { Recorder } from "./recorder.js";
 import { measureUnseen, planAndTakeAway, putRegisterRight } from "./register-scenes.js";
 import { decideOnStandings } from "./standings-scene.js";
@@ -32,6 +33,7 @@ export async function recordJourney(signIns: SignInTest): Promise<Recorder> {
   await journey.reevaluation(admin);
   await measureUnseen(journey, { anna, mona });
   await decideOnStandings(journey, mona);
+  await takeTheRecordAway(journey);
   const { id } = await journey.post<Item>("/v1/accounts/me/erasure", { password: PASSWORD }, bert);
   if (!id) throw new Error("nobody was erased");
   return journey.recorder;
@@ -160,6 +162,8 @@ class Journey extends RecordingClient {
       `/v1/comparisons?runs=${first},${second}`,
       "/v1/testers/anna",
       "/v1/protocols",
+      "/v1/changes?first=1",
+      "/v1/changes.atom",
       "/v1/protocols/full-load",
       "/v1/protocols/full-load/versions/1",
       "/v1/protocols/full-load/versions/1/rules",

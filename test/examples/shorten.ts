@@ -11,6 +11,8 @@ const SECRETS: ReadonlySet<string> = new Set(["token", "key", "code", "verifier"
 /** 32 bytes in base64url or base64, after what says whose they are. */
 const SECRET = /[\w+/-]{43}=?$/;
 const ERASED = /erased-[0-9a-f]{12}/g;
+const SHA256 = /sha256:[0-9a-f]{64}/g;
+const CURSOR_IN_URL = /after=[\w-]+/g;
 const ISSUER = /http:\/\/(?:127\.0\.0\.1|localhost):\d+/g;
 
 /** Examples that are short, and the same each time that they are recorded. */
@@ -29,8 +31,22 @@ export function shorten(
     const instant = /^\d{4}-\d\d-\d\dT[\d:.]+Z$/.test(value) ? Date.parse(value) : Number.NaN;
     // What was declared lies in the past; what the service noted itself happened during the recording.
     if (instant > startedAt - 86_400_000) return "2026-06-01T12:00:00.000Z";
-    return value.replace(UUID, idOf).replace(ISSUER, "https://id.example.org").replace(ERASED, "erased-0123456789ab");
+    return ofMidsummer(value)
+      .replace(UUID, idOf)
+      .replace(ISSUER, "https://id.example.org")
+      .replace(ERASED, "erased-0123456789ab");
   };
+  const [year, month, day] = new Date(startedAt).toISOString().slice(0, 10).split("-");
+  // Names and paths of what is kept by days and months, and digests of what was noted during the recording.
+  const ofMidsummer = (value: string) =>
+    value
+      .replaceAll(`${year}-${month}-${day}`, "2026-06-01")
+      .replaceAll(`year=${year}/month=${month}`, "year=2026/month=06")
+      .replaceAll(`-${year}-${month}`, "-2026-06")
+      .replaceAll(`, ${year}-${month}`, ", 2026-06")
+      .replaceAll(`(${year})`, "(2026)")
+      .replace(SHA256, `sha256:${"0".repeat(64)}`)
+      .replace(CURSOR_IN_URL, `after=${"x".repeat(22)}`);
   const short = (value: unknown, member: string): unknown => {
     if (typeof value === "string") return text(value, member);
     if (Array.isArray(value)) {
@@ -65,7 +81,9 @@ function cursor(value: string, idOf: (id: string) => string): string {
   return Buffer.from(JSON.stringify(["00000000000", ...shown])).toString("base64url");
 }
 
-const isSchema = (value: unknown): value is object => typeof value === "object" && value !== null && "$schema" in value;
+/** A data package names its profile by the same member. */
+const isSchema = (value: unknown): value is { $schema: string } =>
+  typeof value === "object" && value !== null && String(Reflect.get(value, "$schema")).includes("json-schema.org");
 
 /** A JSON Schema without its many members, nor the id by which a reader of the whole contract would find it twice. */
 function heading(value: object): object {

@@ -3,10 +3,12 @@ import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
+import { DatasetService } from "../../src/features/dataset/dataset.service.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { FORMS } from "../../src/platform/http/forms.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { Contract } from "../support/contract/contract.js";
+import { readDescriptor } from "../support/downloaded.js";
 import { productOf } from "../support/facts.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
 import { postForm, register, uploadCase } from "../support/uploads.js";
@@ -36,6 +38,8 @@ beforeAll(async () => {
   const { body: step } = await postForm(`${app.url}/v1/runs`, run, ladderStepLog(60), { headers: bert });
   runs = { anna: ofAnna.id, bert: ofBert.id, step: step.id };
   const packs = [ofAnna.pack.id, ofBert.pack.id];
+  await app.nest.get(DatasetService).write();
+  const { version } = await readDescriptor(app);
   reads = [
     "/v1/runs",
     `/v1/runs/${ofBert.id}`,
@@ -61,6 +65,10 @@ beforeAll(async () => {
     "/v1/rankings/power-10s.csv",
     `/v1/rankings/power-10s/packs/${ofBert.pack.id}.svg`,
     `/v1/comparisons.svg?packs=${packs}`,
+    "/v1/changes?first=100",
+    "/v1/changes.atom",
+    "/v1/dataset",
+    `/v1/dataset/${version}/datapackage.json`,
   ];
 });
 afterAll(() => app.close());

@@ -1,3 +1,7 @@
+import { randomUUID } from "node:crypto";
+import { rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
 import { type Config, readConfig } from "../../src/platform/config/config.js";
@@ -44,7 +48,9 @@ export async function startTestApp(settings: Partial<Config> = {}): Promise<Test
 
 async function startService(settings: Partial<Config>): Promise<TestApp> {
   const testDatabase = await cloneDatabase();
-  const config = { ...readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5" }), ...PATIENT, ...settings };
+  const dataFolder = join(tmpdir(), `packledger-${randomUUID()}`);
+  const usual = readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5", DATA_DIR: dataFolder });
+  const config = { ...usual, ...PATIENT, ...settings };
   const nest = await startApp(config, testDatabase.connectionString);
   await nest.listen({ port: 0, host: "127.0.0.1" });
   const database = nest.get(Database);
@@ -75,6 +81,7 @@ async function startService(settings: Partial<Config>): Promise<TestApp> {
     async close() {
       await closeApp(nest);
       await testDatabase.drop();
+      await rm(dataFolder, { recursive: true, force: true });
       if (secondConnections.size > 0) {
         throw new Error(`asked for a second connection inside a transaction:\n${[...secondConnections].join("\n")}`);
       }

@@ -61,6 +61,13 @@ export class SealedRoundsRepository {
     return (await tx.sealedRound.create({ data, select: { id: true } })).id;
   }
 
+  /** Publishes that records of testers show what they withdrew of a pack while nobody saw it. */
+  async noteTesters(tx: Transaction, packId: string): Promise<void> {
+    await tx.$executeRaw`
+      SELECT note_change('tester', tester_id, 'changed')
+      FROM (SELECT DISTINCT tester_id FROM run WHERE pack_id = ${packId}::uuid AND withdrawn_from IS NOT NULL) AS its`;
+  }
+
   /** Runs of a pack that wait for a decision. */
   async waiting(tx: Transaction, packId: string): Promise<string[]> {
     const where = { specimen: { packId }, review: "pending", state: "processed" };

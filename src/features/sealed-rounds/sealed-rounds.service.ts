@@ -35,6 +35,7 @@ export class SealedRoundsService implements OnModuleInit {
         const runIds = await this.sealedRoundsRepository.waiting(tx, packId);
         const jobs = runIds.map((runId) => ({ payload: { runId }, key: `${AUTO_ACCEPT_RUN}:${runId}` }));
         await addJobs(tx, AUTO_ACCEPT_RUN, jobs, "background");
+        await this.sealedRoundsRepository.noteTesters(tx, packId);
       });
     });
   }

@@ -2,23 +2,12 @@ import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { RunsService } from "../runs.service.js";
-import type { ByteRange } from "./byte-range.js";
 import { isPacked, MAGIC_BYTES } from "./is-packed.js";
 import { LogsRepository } from "./logs.repository.js";
+import type { StoredLog } from "./stored-log.js";
 
-/** A log as it was uploaded. */
-export interface StoredLog {
-  readonly bytes: number;
-  readonly sha256: Buffer;
-  readonly mediaType: string;
-  readonly fileName: string;
-  /** Whether anyone may have it, for it is of an accepted run. */
-  readonly isPublic: boolean;
-  /** Whether its bytes are compressed already. */
-  isPacked(): Promise<boolean>;
-  /** Its bytes in order, all of them or those of a range. */
-  read(range?: ByteRange): AsyncIterable<Uint8Array>;
-}
+export { sendLog } from "./send-log.js";
+export type { StoredLog } from "./stored-log.js";
 
 @Injectable()
 export class LogsService {

@@ -4,7 +4,7 @@ import { acceptedType } from "../../../platform/http/accept.guard.js";
 import { acceptsCompression, leaveUncompressed } from "../../../platform/http/compression.js";
 import { matchesEntityTag } from "../../../platform/http/entity-tag.js";
 import { type ByteRange, rangeAsked } from "./byte-range.js";
-import type { StoredLog } from "./logs.service.js";
+import type { StoredLog } from "./stored-log.js";
 
 /** What every log may be taken for: bytes. */
 const BYTES = "application/octet-stream";

@@ -9,6 +9,7 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   AcceptanceCheck: { terms: 10 },
   Agreement: { testers: 10 },
   CalibrationList: { items: 25 },
+  Change: { standings: 40 },
   Comparison: { columns: 10, curves: 10, readings: 10, rows: 100 },
   ComparisonReading: { cells: 10 },
   ComparisonRow: { cells: 10 },

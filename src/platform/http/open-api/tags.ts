@@ -9,6 +9,7 @@ export const TAGS: readonly (readonly [name: string, description: string])[] = [
   ["ladders", "The current that a specimen sustains, from runs at several currents"],
   ["runs", "Discharges that were logged: upload, progress, figures, conformance, log and trace"],
   ["testers", "What a tester has added to the public record"],
+  ["open record", "The whole public record to take away, and what changes of it"],
   ["protocols", "How tests are done, which rules a run is held against, and what another version would change"],
   ["specimens", "Your single packs, each tested many times"],
   ["benches", "Your test benches and their stated accuracy"],

@@ -1,0 +1,71 @@
+import { Controller, Get, Query, Req, Res } from "@nestjs/common";
+import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { FastifyReply, FastifyRequest } from "fastify";
+import { Gives } from "../../platform/http/accept.guard.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
+import { partsOfMembers, RunsService } from "../runs/runs.service.js";
+import { atomFeed } from "./atom-feed.js";
+import { ChangesService, type ReadRuns } from "./changes.service.js";
+import { ChangeList } from "./changes.views.js";
+
+/** Entries of the feed. */
+const FEED_ENTRIES = 50;
+/** For titles, the pack and the tester of a run are enough. */
+const HEADS = partsOfMembers([]);
+const BEFORE_EVERYTHING = "1970-01-01T00:00:00.000Z";
+
+@ApiTags("open record")
+@Controller("v1")
+export class ChangesController {
+  constructor(
+    private readonly changesService: ChangesService,
+    private readonly runsService: RunsService,
+  ) {}
+
+  @Get("changes")
+  @ApiOperation({
+    operationId: "listChanges",
+    summary: "Every change of the public record, in order, with what there is now of what changed",
+    description:
+      "Keep the last cursor and ask again: no change ever appears behind a cursor that was given out. A mirror that " +
+      "puts what is `current` and deletes what is `removed` equals the public record.",
+  })
+  @ApiOkResponse({ type: ChangeList })
+  list(@Query() args: PageArgs, @Conditional() conditional: ConditionalRead) {
+    return conditional.unlessCurrent(
+      () => this.changesService.newest(),
+      async () => toList(await this.changesService.list(args, this.readRuns())),
+    );
+  }
+
+  @Get("changes.atom")
+  @Gives("application/atom+xml")
+  @ApiOperation({
+    operationId: "getChangesFeed",
+    summary: "The newest 50 changes as an Atom feed (RFC 4287)",
+  })
+  @ApiOkResponse({ content: { "application/atom+xml": { schema: { type: "string" } } } })
+  feed(
+    @Req() request: FastifyRequest,
+    @Res({ passthrough: true }) reply: FastifyReply,
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<string | undefined> {
+    const origin = `${request.protocol}://${request.host}`;
+    return conditional.unlessCurrent(
+      () => this.changesService.newest(),
+      async () => {
+        const { items } = await this.changesService.list({ last: FEED_ENTRIES }, this.readRuns(HEADS));
+        reply.header("content-type", "application/atom+xml; charset=utf-8");
+        return atomFeed(items, { origin, self: `${origin}${request.url}` }, BEFORE_EVERYTHING);
+      },
+    );
+  }
+
+  private readRuns(parts?: typeof HEADS): ReadRuns {
+    return async (ids) => {
+      const runs = await this.runsService.getMany(ids, null, parts);
+      return new Map(runs.map((run) => [run.id, run]));
+    };
+  }
+}

@@ -1,0 +1,87 @@
+import type { Client } from "pg";
+import { singleConnection } from "../../platform/database/single-connection.js";
+import { type DatasetTable, type Row, statementOf } from "./table.js";
+
+/** Rows that are read at a time. */
+const ROWS_AT_ONCE = 2_000;
+/** Held while a snapshot is made: one at a time, whatever processes there are. */
+const LOCK = 7_120_451_206;
+
+/** A month: its name, such as 2026-05, its first instant and that of the next one. */
+export interface Month {
+  readonly name: string;
+  readonly from: string;
+  readonly to: string;
+}
+
+/** Reads the record as it is at one instant, on a connection of its own. */
+export class SnapshotReader {
+  private constructor(private readonly client: Client) {}
+
+  /** Does work with the record of one instant, when no other process is at the same any more. */
+  static async read(connectionString: string, work: (reader: SnapshotReader) => Promise<void>): Promise<void> {
+    const client = singleConnection({ connectionString });
+    await client.connect();
+    try {
+      await client.query("SELECT pg_advisory_lock($1::bigint)", [LOCK]);
+      await client.query("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
+      await work(new SnapshotReader(client));
+    } finally {
+      await client.end();
+    }
+  }
+
+  /** Position of the newest change that this state of the record has, and what tells this database from others. */
+  async state(): Promise<{ position: number; recordId: string }> {
+    const { rows } = await this.client.query<{ position: number; recordId: string }>(`
+      SELECT coalesce((SELECT max(position) FROM public_change), 0)::float8 AS position,
+        (SELECT md5(string_agg(started_at::text, ' ' ORDER BY started_at)) FROM _prisma_migrations) AS "recordId"`);
+    return rows[0] as { position: number; recordId: string };
+  }
+
+  /** Whether a tester was erased behind a position. */
+  async hasErasureAfter(position: number): Promise<boolean> {
+    const { rows } = await this.client.query(
+      "SELECT FROM public_change WHERE event = 'erased' AND position > $1::float8::bigint LIMIT 1",
+      [position],
+    );
+    return rows.length > 0;
+  }
+
+  /** Names of the months that have subjects of a table. */
+  async months({ subject }: DatasetTable): Promise<string[]> {
+    const { rows } = await this.client.query<{ month: string }>(
+      `SELECT DISTINCT to_char(created_at AT TIME ZONE 'UTC', 'YYYY-MM') AS month FROM ${subject}`,
+    );
+    return rows.map(({ month }) => month);
+  }
+
+  /** Those in which a subject of a table changed behind a position. */
+  async changedMonths({ subject, changedBy }: DatasetTable, position: number): Promise<string[]> {
+    const { rows } = await this.client.query<{ month: string }>(
+      `SELECT DISTINCT to_char(subject.created_at AT TIME ZONE 'UTC', 'YYYY-MM') AS month
+       FROM public_change AS change JOIN ${subject} AS subject ON subject.id = change.subject_id
+       WHERE change.position > $1::float8::bigint AND change.kind = $2`,
+      [position, changedBy],
+    );
+    return rows.map(({ month }) => month);
+  }
+
+  /** The rows of a table of one month, some at a time. */
+  async *rows(table: DatasetTable, { from, to }: Month): AsyncGenerator<readonly Row[]> {
+    await this.client.query(`DECLARE part NO SCROLL CURSOR FOR ${statementOf(table)}`, [from, to]);
+    for (;;) {
+      const { rows } = await this.client.query<Row>(`FETCH ${ROWS_AT_ONCE} FROM part`);
+      if (rows.length === 0) break;
+      yield rows;
+    }
+    await this.client.query("CLOSE part");
+  }
+}
+
+/** @param name year and month, such as 2026-05 */
+export function monthOf(name: string): Month {
+  const [year, month] = name.split("-").map(Number) as [number, number];
+  const from = new Date(Date.UTC(year, month - 1, 1)).toISOString();
+  return { name, from, to: new Date(Date.UTC(year, month, 1)).toISOString() };
+}

@@ -1,0 +1,216 @@
+import { randomUUID } from "node:crypto";
+import type { TestApp } from "./app.js";
+import { type Reading, StoredRuns } from "./stored-runs.js";
+
+type Headers = { authorization: string };
+type Deed = readonly [name: string, act: () => Promise<unknown>];
+
+const PACKS = ["Sprint", "Ridge", "Delta", "Gannet", "Shrike"];
+const BENCH = {
+  label: "bench",
+  loadKind: "throttle",
+  voltagePercent: 0.1,
+  voltageOffset: 0.005,
+  currentPercent: 0.5,
+  currentOffset: 0.1,
+  sensePoint: "pack",
+};
+const TESTERS = ["anna", "bert", "cleo", "dora"];
+
+/** Numbers from 0 to below 1, the same for the same seed (mulberry32, from memory). */
+function randomFrom(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
+    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
+    return ((mixed ^ (mixed >>> 14)) >>> 0) / 2 ** 32;
+  };
+}
+
+/** Lets testers and moderators do one thing after another, by chance. */
+export class RandomHistory {
+  readonly handles: string[] = [];
+  readonly erased: string[] = [];
+  private readonly accepted: string[] = [];
+  private readonly rejected: string[] = [];
+  private readonly runs: StoredRuns;
+  private readonly random: () => number;
+  private readonly sessions = new Map<string, Headers>();
+  private packs: string[] = [];
+  private hidden: string[] = [];
+  private readonly done = new Set<string>();
+  private names = 0;
+  private steps = 0;
+
+  private constructor(
+    private readonly app: TestApp,
+    private readonly mona: Headers,
+    seed: number,
+  ) {
+    this.runs = new StoredRuns(app);
+    this.random = randomFrom(seed);
+  }
+
+  static async begin(app: TestApp, seed: number): Promise<RandomHistory> {
+    const history = new RandomHistory(app, await app.signIn("mona", "moderator"), seed);
+    for (const handle of TESTERS) await history.join(handle);
+    for (const name of PACKS) await history.register(name);
+    return history;
+  }
+
+  /** Does one thing, waits until what follows from it is done, and says what it was. */
+  async step(): Promise<string> {
+    const deeds = this.deeds();
+    const anyOf = () => this.one(deeds);
+    // A third of all are new runs, so that there is always something to decide on; each kind is done once before long.
+    const turn = this.steps++ % 3;
+    const undone = deeds.find(([name]) => !this.done.has(name));
+    const deed = turn === 0 ? (deeds[0] as Deed) : turn === 1 ? (undone ?? anyOf()) : anyOf();
+    this.done.add(deed[0]);
+    await deed[1]();
+    await this.runs.settled();
+    return `${this.steps}: ${deed[0]}`;
+  }
+
+  /** A run that nobody has decided on. Returns its id. */
+  async uploadUndecided(): Promise<string> {
+    const id = randomUUID();
+    const { database } = this.app;
+    const like = await database.run.findFirstOrThrow({ where: { review: "accepted" } });
+    const { specimenId, benchId, testerId, protocolKey, protocolVersion, logSha256 } = like;
+    const own = { id, fileName: "log.csv", discharge: 7 };
+    await database.run.create({
+      data: { specimenId, benchId, testerId, protocolKey, protocolVersion, logSha256, ...own },
+    });
+    await database.run.update({ where: { id }, data: { review: "info-requested" } });
+    return id;
+  }
+
+  /** Every tester measures every pack, and a moderator vouches for all of them, so that standings are established. */
+  async measureAll(): Promise<void> {
+    for (const name of this.packs) {
+      const power = 0.9 + 0.2 * this.random();
+      for (const handle of this.handles) this.accepted.push(await this.runs.add(handle, name, { power }));
+    }
+    for (const handle of this.handles) {
+      await this.ask("POST", `/v1/testers/${handle}/vouch`, { note: "A known bench." });
+    }
+    await this.runs.settled();
+  }
+
+  /** The header fields with which a tester's requests are sent. */
+  sessionOf(handle: string): Headers {
+    return this.sessions.get(handle) as Headers;
+  }
+
+  /** Withdraws a run and erases an account. Returns the handle that was erased. */
+  async withdrawAndErase(): Promise<string> {
+    await this.decide(this.accepted, "withdraw");
+    await this.erase();
+    await this.runs.settled();
+    return this.erased.at(-1) as string;
+  }
+
+  private deeds(): readonly Deed[] {
+    const all: readonly (Deed | false)[] = [
+      ["accept a run", () => this.add()],
+      this.accepted.length > 2 && ["reject a run", () => this.decide(this.accepted, "reject")],
+      this.accepted.length > 2 && ["withdraw a run", () => this.decide(this.accepted, "withdraw")],
+      this.rejected.length > 0 && ["accept a rejected run", () => this.decide(this.rejected, "accept")],
+      this.packs.length > 3 && ["hide a pack", () => this.hide()],
+      this.hidden.length > 0 && ["show a pack", () => this.show()],
+      this.packs.length > 3 && this.steps > 6 && ["merge packs", () => this.merge()],
+      ["correct a pack", () => this.correct()],
+      ["vouch", () => this.vouch()],
+      this.handles.length > 2 && this.steps > 6 && ["erase an account", () => this.erase()],
+      ["relabel a specimen", () => this.relabel()],
+    ];
+    return all.filter((deed): deed is Deed => deed !== false);
+  }
+
+  private async join(handle: string): Promise<void> {
+    const headers = await this.app.signIn(handle);
+    const { id } = await this.app.database.account.findFirstOrThrow({ where: { handle } });
+    const bench = await this.app.database.bench.create({ data: { ownerId: id, ...BENCH } });
+    this.runs.adopt(handle, id, bench.id);
+    this.sessions.set(handle, headers);
+    this.handles.push(handle);
+  }
+
+  private async register(name: string): Promise<void> {
+    await this.runs.pack(name);
+    this.packs.push(name);
+  }
+
+  private one<T>(items: readonly T[]): T {
+    return items[Math.floor(this.random() * items.length)] as T;
+  }
+
+  private take<T>(items: T[]): T {
+    return items.splice(Math.floor(this.random() * items.length), 1)[0] as T;
+  }
+
+  private async add(): Promise<void> {
+    const reading: Reading = { power: 0.99 + 0.02 * this.random() };
+    this.accepted.push(await this.runs.add(this.one(this.handles), this.one(this.packs), reading));
+  }
+
+  private async decide(from: string[], how: "accept" | "reject" | "withdraw"): Promise<void> {
+    const id = this.take(from);
+    await this.runs[how](id);
+    if (how === "reject") this.rejected.push(id);
+    if (how === "accept") this.accepted.push(id);
+  }
+
+  private async hide(): Promise<void> {
+    const name = this.take(this.packs);
+    this.hidden.push(name);
+    await this.ask("POST", `/v1/packs/${await this.runs.pack(name)}/hiding`, { reason: "No such pack." });
+  }
+
+  private async show(): Promise<void> {
+    const name = this.take(this.hidden);
+    this.packs.push(name);
+    await this.ask("DELETE", `/v1/packs/${await this.runs.pack(name)}/hiding`);
+  }
+
+  private async merge(): Promise<void> {
+    const name = this.take(this.packs);
+    const into = await this.runs.pack(this.one(this.packs));
+    await this.ask("POST", `/v1/packs/${await this.runs.pack(name)}/merge`, { into, reason: "The same." });
+    await this.register(`Heir ${++this.names}`);
+  }
+
+  private async correct(): Promise<void> {
+    const change = { connector: `plug ${++this.names}`, reason: "As printed." };
+    await this.ask("PATCH", `/v1/packs/${await this.runs.pack(this.one(this.packs))}`, change);
+  }
+
+  private async vouch(): Promise<void> {
+    await this.ask("POST", `/v1/testers/${this.one(this.handles)}/vouch`, { note: "A known bench." });
+  }
+
+  private async erase(): Promise<void> {
+    const handle = this.take(this.handles);
+    this.erased.push(handle);
+    await this.ask("POST", "/v1/accounts/me/erasure", { password: "correct horse battery" }, this.sessions.get(handle));
+    await this.join(`heir-${++this.names}`);
+  }
+
+  private async relabel(): Promise<void> {
+    const label = `no. ${++this.names + 1}`;
+    const specimen = await this.app.database.specimen.findFirst({ where: { owner: { erasedAt: null } } });
+    if (specimen) await this.app.database.specimen.update({ where: { id: specimen.id }, data: { label } });
+  }
+
+  private async ask(
+    method: "POST" | "PATCH" | "DELETE",
+    url: string,
+    payload?: object,
+    headers: Headers = this.mona,
+  ): Promise<void> {
+    const answer = await this.app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
+    if (answer.statusCode >= 300) throw new Error(`${method} ${url}: ${answer.statusCode} ${answer.body}`);
+  }
+}
