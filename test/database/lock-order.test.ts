@@ -1,3 +1,4 @@
+import { readdir, readFile } from "node:fs/promises";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
@@ -164,8 +165,21 @@ describe("locks are taken in one order:", () => {
     expect(await beside(run, webhooks, () => service(AccountsRepository).erase(accountId, "gone"))).toBe("free");
   });
 
-  it("no advisory lock is two things at once", () => {
+  it("no advisory lock is two things at once: their numbers stand in one place, those of triggers too", async () => {
     const numbers = Object.values(ADVISORY_LOCKS);
     expect(new Set(numbers).size).toBe(numbers.length);
+    const home = "platform/database/advisory-locks.ts";
+    const files = [
+      ...(await readdir("src", { recursive: true })).filter(
+        (name) => name.endsWith(".ts") && name !== home && !name.startsWith("generated"),
+      ),
+      ...(await readdir("prisma/migrations", { recursive: true })).filter((name) => name.endsWith(".sql")),
+    ];
+    for (const file of files) {
+      const text = await readFile(file.endsWith(".sql") ? `prisma/migrations/${file}` : `src/${file}`, "utf8");
+      const found = (text.match(/\b7_?120_?451_?\d{3}\b/g) ?? []).map((one) => Number(one.replaceAll("_", "")));
+      const known = file.endsWith(".sql") ? found.filter((one) => !numbers.some((number) => number === one)) : found;
+      expect([file, known]).toEqual([file, []]);
+    }
   });
 });

@@ -1,11 +1,10 @@
 import type { Client } from "pg";
+import { ADVISORY_LOCKS } from "../../platform/database/advisory-locks.js";
 import { singleConnection } from "../../platform/database/single-connection.js";
 import { type DatasetTable, type Row, statementOf } from "./table.js";
 
 /** Rows that are read at a time. */
 const ROWS_AT_ONCE = 2_000;
-/** Held while a snapshot is made: one at a time, whatever processes there are. */
-const LOCK = 7_120_451_206;
 
 /** A month: its name, such as 2026-05, its first instant and that of the next one. */
 export interface Month {
@@ -23,7 +22,7 @@ export class SnapshotReader {
     const client = singleConnection({ connectionString });
     await client.connect();
     try {
-      await client.query("SELECT pg_advisory_lock($1::bigint)", [LOCK]);
+      await client.query("SELECT pg_advisory_lock($1::bigint)", [ADVISORY_LOCKS.makeSnapshot]);
       await client.query("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
       await work(new SnapshotReader(client));
     } finally {
