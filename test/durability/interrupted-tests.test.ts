@@ -25,15 +25,23 @@ const PURE_HANGING = {
 };
 
 let folder: string;
+let started: ChildProcess[] = [];
 beforeEach(async () => {
   folder = await mkdtemp(join(tmpdir(), "interrupted-"));
 });
-afterEach(() => rm(folder, { recursive: true }));
+afterEach(async () => {
+  for (const tests of started) await endsWithoutTrace(tests, "SIGKILL");
+  started = [];
+  await rm(folder, { recursive: true });
+});
 
 /** A test run of its own, whose processes all have `folder` in their environment. */
 function startTests(...more: readonly string[]): ChildProcess {
   const args = ["node_modules/jest/bin/jest.js", "--maxWorkers=2", ...more];
-  return spawn(process.execPath, args, { cwd: projectRoot, env: { ...process.env, TMPDIR: folder }, stdio: "ignore" });
+  const env = { ...process.env, TMPDIR: folder };
+  const tests = spawn(process.execPath, args, { cwd: projectRoot, env, stdio: "ignore" });
+  started.push(tests);
+  return tests;
 }
 
 /** Command lines of the processes of that run, as Linux shows them. */
@@ -60,9 +68,12 @@ const areRunning = async (...texts: readonly string[]) => {
   const found = await processesOfRun();
   return texts.every((text) => found.some((line) => line.includes(text)));
 };
-/** How many test files have said that they hang. */
-const hanging = async () =>
-  (await readdir(folder, { recursive: true })).filter((name) => name.includes("hangs-")).length;
+/** How many test files have said that they hang, in the folder or in that of the run's database; deeper ones change while they are read. */
+async function hanging(): Promise<number> {
+  const folders = (await readdir(folder)).filter((name) => name.startsWith("packledger-tests-"));
+  const names = await Promise.all(["", ...folders].map((name) => readdir(join(folder, name))));
+  return names.flat().filter((name) => name.startsWith("hangs-")).length;
+}
 
 async function endsWithoutTrace(tests: ChildProcess, signal: NodeJS.Signals): Promise<void> {
   tests.kill(signal);
