@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import type { INestApplication } from "@nestjs/common";
 import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from "@nestjs/swagger";
+import type { FastifyInstance } from "fastify";
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import { CAUTION } from "./caution.js";
 import { completeOperation } from "./open-api/complete-operation.js";
@@ -59,18 +60,22 @@ export function describeApi(app: INestApplication): OpenAPIObject {
  */
 export function serveApiDescription(app: INestApplication): void {
   described ??= describeProgram(app);
-  const { description, version } = described;
-  app.getHttpAdapter().getInstance().decorate("answersVersion", version);
-  SwaggerModule.setup("docs", app, description, { jsonDocumentUrl: "openapi.json", raw: ["json"] });
+  const { description, json, version } = described;
+  const server: FastifyInstance = app.getHttpAdapter().getInstance();
+  server.decorate("answersVersion", version);
+  server.get("/openapi.json", (_, reply) =>
+    reply.header("etag", `W/"${version}"`).type("application/json; charset=utf-8").send(json),
+  );
+  SwaggerModule.setup("docs", app, description, { raw: false });
 }
 
 /** The description is the program's: every app of a process has the same. */
-let described: { readonly description: OpenAPIObject; readonly version: string } | undefined;
+let described: ReturnType<typeof describeProgram> | undefined;
 
+/** Its text is a megabyte, which is written once and not for each who asks. */
 function describeProgram(app: INestApplication) {
   const description = describeApi(app);
-  const version = createHash("sha256")
-    .update(JSON.stringify([description, COMPUTATION_VERSION]))
-    .digest("base64url");
-  return { description, version };
+  const json = Buffer.from(JSON.stringify(description));
+  const version = createHash("sha256").update(json).update(String(COMPUTATION_VERSION)).digest("base64url");
+  return { description, json, version };
 }
