@@ -146,6 +146,7 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "POST /v1/predictions": "public",
   "POST /v1/predictions.csv": "public",
   "GET /v1/use-schema": "public",
+  "POST /v1/uses": "public",
   "POST /v1/selections": "public",
   "GET /v1/accounts/me/export": "account",
   "GET /v1/auto-accept-policy": "moderator",

@@ -23,6 +23,7 @@ const READS_BY_POST = new Set([
   "POST /v1/predictions",
   "POST /v1/predictions.csv",
   "POST /v1/selections",
+  "POST /v1/uses",
 ]);
 
 function addressOf(path: string): string {

@@ -15,6 +15,10 @@ const BENCH = {
   temperature: { gain: 0, offset: 0, noise: 0.05, step: 0.1 },
 };
 
+/** What a model logged: rest, a load, half of it, and rest. */
+const AMPERES = [0, 60, 30, 0].flatMap((amperes) => Array.from({ length: 8 }, () => amperes));
+const MODEL_LOG = `time [s],voltage [V],current [A]\n${AMPERES.map((a, i) => `${i},${(16.5 - 0.01 * a).toFixed(2)},${a}`).join("\n")}\n`;
+
 /** Runs of two testers make a model of a pack, which tells what it does under a use. */
 export async function predict(
   client: RecordingClient,
@@ -28,6 +32,8 @@ export async function predict(
   await client.get(`/v1/packs/${annas.packId}/model`);
   await client.get(`/v1/packs/${annas.packId}/validation`);
   await client.post("/v1/predictions", { packIds: [annas.packId], use, of: "mean" });
+  const log = new TextEncoder().encode(MODEL_LOG);
+  await client.send("/v1/uses", { reading: { demand: "current" } }, [["log", "model.csv", log]], {});
   await client.post("/v1/predictions.csv", { packIds: [annas.packId], use, of: "mean" });
   const { chemistry, series } = PACK.facts;
   await client.post("/v1/selections", { class: { chemistry, series }, use, of: "mean", order: "mass" });

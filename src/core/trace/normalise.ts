@@ -1,13 +1,12 @@
 import type { LogChannels } from "../channels/read-log.js";
 import type { BenchFacts, PackFacts, Trace } from "../model.js";
 import { median, medianInPlace } from "../statistics/median.js";
-import { LogError } from "../table/log-error.js";
-import { currentZero, ZERO_REST_SECONDS } from "./current-zero.js";
+import { ZERO_REST_SECONDS } from "./current-zero.js";
+import { drawnOf, less } from "./drawn.js";
 import type { NormalisedRun, ReadPart } from "./normalised-run.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
-import { findOnset, type Onset, restWindow } from "./onset.js";
-import { repairSpikes } from "./repair-spikes.js";
-import { lacksTemperature, type Samples, toSamples } from "./samples.js";
+import { type Onset, restWindow } from "./onset.js";
+import { lacksTemperature, type Samples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
 import { indexAtOrAfter } from "./series.js";
 import { findStop, lastLoadedIndex, type StopLimits, UNLOADED_SHARE } from "./stop.js";
@@ -26,14 +25,7 @@ export function normalise(
   bench: BenchFacts,
   limits: StopLimits,
 ): NormalisedRun {
-  const logged = toSamples(channels, pack.series);
-  const asLogged = onsetOf(logged.time, logged.current);
-  const part = readPart(logged, asLogged);
-  const { samples, spikes } = repairSpikes(logged, asLogged, part);
-  const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
-  const zero = currentZero(samples.time, samples.current, raw, bench.current);
-  const current = zero?.subtracted ? less(samples.current, zero.offsetA) : samples.current;
-  const onset = zero?.isKnown ? onsetOf(samples.time, current, 0) : raw;
+  const { samples, spikes, zero, current, onset, part } = drawnOf(channels, pack.series, bench.current, readPart);
   const senseOhm = senseResistanceOhm(bench.sense);
   const voltage = senseOhm ? compensateLeads(samples.voltage, current, senseOhm) : samples.voltage;
   const time = less(samples.time, onset.instant);
@@ -74,15 +66,6 @@ export function normalise(
       clippedS,
     }),
   };
-}
-
-function onsetOf(time: Float64Array, current: Float64Array, restA?: number): Onset {
-  const onset = findOnset(time, current, restA);
-  if (onset) return onset;
-  throw new LogError(
-    "log-no-load",
-    "The log holds no load: no discharge current lasts for half a second. Check that the current sensor was connected, that the right column was read as the current, and that the log covers the run.",
-  );
 }
 
 /** From the rest that zero and rest voltage are read from to the end of the recovery. */
@@ -141,12 +124,6 @@ function largestGap(time: Float64Array, endS: number): NormalisedRun["largestGap
     before = now;
   }
   return { seconds, fromS };
-}
-
-function less(values: Float64Array, by: number): Float64Array {
-  const reduced = new Float64Array(values.length);
-  for (let i = 0; i < reduced.length; i++) reduced[i] = (values[i] as number) - by;
-  return reduced;
 }
 
 function compensateLeads(sensed: Float64Array, current: Float64Array, senseOhm: number): Float64Array {

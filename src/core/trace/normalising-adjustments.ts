@@ -1,15 +1,16 @@
 import type { Adjustment } from "../model.js";
 import type { NormalisedRun } from "./normalised-run.js";
 
-type Changes = Pick<NormalisedRun, "samples" | "spikes" | "zero" | "senseOhm" | "loadCurrentA" | "stop" | "clippedS">;
+type DrawnChanges = Pick<NormalisedRun, "samples" | "spikes" | "zero" | "loadCurrentA">;
+type Changes = DrawnChanges & Pick<NormalisedRun, "senseOhm" | "stop" | "clippedS">;
 
 /** Loaded time after the cutoff that is worth a word, s. */
 const CLIP_REPORTED_SECONDS = 0.5;
 
-/** What normalisation changed, each with its numbers before and after; nothing when the log was taken as it is. */
-export function normalisingAdjustments(run: Changes): Adjustment[] {
+/** What was changed in taking from a log what was drawn, each with its numbers before and after. */
+export function drawnAdjustments(run: DrawnChanges): Adjustment[] {
   const made: Adjustment[] = [];
-  const { zero, senseOhm, loadCurrentA, stop, clippedS } = run;
+  const { zero, loadCurrentA } = run;
   const { duplicates, unusable, unordered, turned } = run.samples;
   if (duplicates.count > 0) {
     made.push(
@@ -78,6 +79,13 @@ export function normalisingAdjustments(run: Changes): Adjustment[] {
       ),
     );
   }
+  return made;
+}
+
+/** What normalisation changed, each with its numbers before and after; nothing when the log was taken as it is. */
+export function normalisingAdjustments(run: Changes): Adjustment[] {
+  const made = drawnAdjustments(run);
+  const { senseOhm, loadCurrentA, stop, clippedS } = run;
   if (senseOhm) {
     made.push(
       adjustment(

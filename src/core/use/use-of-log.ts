@@ -1,4 +1,5 @@
-import type { UseStep } from "./use.js";
+import { LogError } from "../table/log-error.js";
+import { MIN_STEP_S, type UseStep } from "./use.js";
 
 export const LOG_DEMANDS = ["current", "power"] as const;
 /** What of a log a use asks of other packs. */
@@ -7,8 +8,7 @@ export type LogDemand = (typeof LOG_DEMANDS)[number];
 /** What was logged: s, V of the pack, A drawn from it. */
 export interface LoggedUse {
   readonly time: ArrayLike<number>;
-  /** Needed for power alone. */
-  readonly voltage: ArrayLike<number> | null;
+  readonly voltage: ArrayLike<number>;
   readonly current: ArrayLike<number>;
 }
 
@@ -24,14 +24,16 @@ const RESTING = 0.005;
  * Makes steps of a use of what a log shows was drawn, from the first load to the last. Each step holds the mean over its time, so the charge (of
  * a power the energy) is that of the log; what was charged back counts as rest.
  *
- * @throws RangeError when nothing was drawn, or the power is asked for where no voltage was logged
+ * @throws LogError `log-no-load` when nothing was drawn, `log-too-short` when the log is shorter than a step may be
  */
 export function stepsOfLog(log: LoggedUse, demand: LogDemand): UseStep[] {
   const { pieceS, means } = piecesOf(log, demand);
   const largest = means.reduce((most, value) => Math.max(most, value), 0);
   const isDrawn = (value: number) => value > RESTING * largest;
   const first = means.findIndex(isDrawn);
-  if (first < 0) throw new RangeError("the log shows no load");
+  if (first < 0) {
+    throw new LogError("log-no-load", `The log shows no load: its ${demand} is never above zero.`);
+  }
   const drawn = means.subarray(first, means.findLastIndex(isDrawn) + 1);
   const steps: UseStep[] = [];
   let [from, low, high, sum] = [0, Number.POSITIVE_INFINITY, 0, 0];
@@ -53,15 +55,19 @@ export function stepsOfLog(log: LoggedUse, demand: LogDemand): UseStep[] {
 
 /** Means over pieces of equal length, from the integral by the trapezoidal rule. */
 function piecesOf({ time, voltage, current }: LoggedUse, demand: LogDemand): { pieceS: number; means: Float64Array } {
-  if (demand === "power" && voltage === null) throw new RangeError("the log has no voltage to tell a power by");
   const size = time.length;
   const start = time[0] ?? 0;
   const length = (time[size - 1] ?? 0) - start;
-  if (size < 2 || !(length > 0)) throw new RangeError("the log shows no load");
+  if (!(length >= MIN_STEP_S)) {
+    throw new LogError(
+      "log-too-short",
+      `The log is shorter than ${MIN_STEP_S} s, as long as a step of a use has to be.`,
+    );
+  }
   const count = Math.min(MAX_PIECES, Math.max(1, Math.floor(length / PIECE_S)));
   const pieceS = length / count;
   const valueAt = (i: number) => {
-    const value = (current[i] as number) * (demand === "power" ? ((voltage as ArrayLike<number>)[i] as number) : 1);
+    const value = (current[i] as number) * (demand === "power" ? (voltage[i] as number) : 1);
     return Number.isFinite(value) ? Math.max(0, value) : 0;
   };
   const means = new Float64Array(count);

@@ -1,3 +1,7 @@
+/** A step is so long at least, and a use at most, s. */
+export const MIN_STEP_S = 0.05;
+export const MAX_USE_S = 12 * 3600;
+
 /** One step of a use: a demand that stays for some seconds. Exactly one of the demands is given; a rest is a current of 0. */
 export interface UseStep {
   readonly seconds: number;

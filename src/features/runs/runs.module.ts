@@ -15,6 +15,7 @@ import { EvaluationPartsRepository } from "./evaluation/evaluation-parts.reposit
 import { EvaluationTurnsRepository } from "./evaluation/evaluation-turns.repository.js";
 import { EvaluationsRepository } from "./evaluation/evaluations.repository.js";
 import { EvaluationsService } from "./evaluation/evaluations.service.js";
+import { LogThreads } from "./evaluation/log-threads.js";
 import { OutdatedRunsRepository } from "./evaluation/outdated-runs.repository.js";
 import { OutdatedRunsService } from "./evaluation/outdated-runs.service.js";
 import { QueuedRunsRepository } from "./evaluation/queued-runs.repository.js";
@@ -26,6 +27,8 @@ import { LogRemovalsRepository } from "./log/log-removals.repository.js";
 import { LogRemovalsService } from "./log/log-removals.service.js";
 import { LogsRepository } from "./log/logs.repository.js";
 import { LogsService } from "./log/logs.service.js";
+import { LogUsesController } from "./log-uses/log-uses.controller.js";
+import { LogUsesService } from "./log-uses/log-uses.service.js";
 import { RunMovesRepository } from "./moves/run-moves.repository.js";
 import { RunMovesService } from "./moves/run-moves.service.js";
 import { ConformanceFieldsResolver, FigureFieldsResolver } from "./nodes/evaluation-fields.resolver.js";
@@ -77,6 +80,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     ChecksController,
     EventsController,
     HistoryController,
+    LogUsesController,
     PackRunsController,
     ReadingsController,
     RunsController,
@@ -104,6 +108,8 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     HistoryRepository,
     HistoryResolver,
     HistoryService,
+    LogThreads,
+    LogUsesService,
     LogRemovalsRepository,
     LogRemovalsService,
     LogsRepository,

@@ -1,13 +1,12 @@
 import type { InputError } from "../../core/inputs/input-error.js";
 import type { Chemistry } from "../../core/model.js";
 import { stretchesOf } from "../../core/use/predict.js";
-import { durationOf, type Use } from "../../core/use/use.js";
+import { durationOf, MAX_USE_S, type Use } from "../../core/use/use.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import type { UseInput, UseStepInput } from "./use.views.js";
 
-/** A use lasts so long at most, and has so many steps when its repeats are written out. */
-export const MAX_USE_SECONDS = 12 * 3600;
+/** A use has so many steps at most when its repeats are written out. */
 export const MAX_STEPS = 20_000;
 /** Stretches into which the uses of all packs of a request are cut: half a second of processor time, and 60 MiB. */
 const MAX_STRETCHES = 150_000;
@@ -31,8 +30,8 @@ export function readUse(input: UseInput, packs: number): (chemistry: Chemistry) 
   if (!steps.some(isDraw)) add("/use/steps", "must draw something: a use is more than a rest");
   if (steps.length * repeats > MAX_STEPS) add("/use/repeats", `make more than ${MAX_STEPS} steps together`);
   const seconds = durationOf({ steps, repeats });
-  if (seconds > MAX_USE_SECONDS) {
-    add("/use/repeats", `make ${Math.round(seconds)} s together; a use lasts at most ${MAX_USE_SECONDS} s`);
+  if (seconds > MAX_USE_S) {
+    add("/use/repeats", `make ${Math.round(seconds)} s together; a use lasts at most ${MAX_USE_S} s`);
   }
   if (errors.length > 0) throw invalidInput(errors);
   steps.forEach(({ standardLoad }, k) => {

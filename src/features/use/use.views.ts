@@ -1,4 +1,5 @@
 import { InputType } from "@nestjs/graphql";
+import { MAX_USE_S, MIN_STEP_S } from "../../core/use/use.js";
 import { IntField, ListField, NumberField, ObjectField } from "../../platform/views/index.js";
 
 @InputType("StandardLoadShareInput", { description: "Part of a standard load, as a throttle gives it" })
@@ -12,7 +13,7 @@ export class StandardLoadShareInput {
 
 @InputType("UseStepInput", { description: "One step of a use, with exactly one demand; a rest is a current of 0" })
 export class UseStepInput {
-  @NumberField({ description: "How long it lasts", unit: "s", min: 0.05, max: 43_200 })
+  @NumberField({ description: "How long it lasts", unit: "s", min: MIN_STEP_S, max: MAX_USE_S })
   seconds: number;
 
   @NumberField({ description: "Power of the pack", unit: "W", min: 0, max: 1_000_000, optional: true })

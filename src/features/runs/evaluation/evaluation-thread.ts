@@ -40,7 +40,12 @@ export async function evaluateFile(
     const { evaluation, trace, savedMap } = await evaluate(file, facts, protocol);
     return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) }, savedMap };
   } catch (error) {
-    if (!(error instanceof LogError)) throw error;
-    return { fault: { code: error.code, message: error.message, errors: error.places, ...error.proposal } };
+    return { fault: faultOf(error) };
   }
+}
+
+/** Why a log cannot be read; anything else that was thrown is thrown on. */
+export function faultOf(error: unknown): UnreadableLog {
+  if (!(error instanceof LogError)) throw error;
+  return { code: error.code, message: error.message, errors: error.places, ...error.proposal };
 }

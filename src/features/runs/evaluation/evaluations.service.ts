@@ -4,16 +4,14 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
-import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
+import { Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
 import type { ColumnMap } from "../../../core/model.js";
 import type { ProtocolDocument } from "../../../core/protocol/index.js";
-import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { isPassing } from "../../../platform/database/errors.js";
 import { Metrics } from "../../../platform/metrics/metrics.js";
 import { JobQueue } from "../../../platform/queue/job-queue.js";
-import { MemoryLimitPassed, Threads, TimeLimitPassed } from "../../../platform/threads/threads.js";
 import { benchView } from "../../benches/benches.service.js";
 import { ColumnMapsService } from "../../column-maps/column-maps.service.js";
 import { packView } from "../../packs/packs.service.js";
@@ -27,8 +25,7 @@ import { ProgressPublisher } from "../progress/progress-publisher.js";
 import { RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import type { EvaluatedLog, EvaluationOutcome, EvaluationTask } from "./evaluation-thread.js";
 import { EvaluationsRepository } from "./evaluations.repository.js";
-import { isLarge } from "./is-large.js";
-import { tookTooLong, tookTooMuch } from "./limits.js";
+import { LogThreads } from "./log-threads.js";
 import { OutdatedRunsRepository } from "./outdated-runs.repository.js";
 import { QueuedRunsRepository, type RunToEvaluate } from "./queued-runs.repository.js";
 
@@ -54,7 +51,7 @@ export class EvaluationsService implements OnModuleInit {
 
   constructor(
     private readonly jobQueue: JobQueue,
-    private readonly threads: Threads,
+    private readonly logThreads: LogThreads,
     private readonly queuedRunsRepository: QueuedRunsRepository,
     private readonly outdatedRunsRepository: OutdatedRunsRepository,
     private readonly progressRepository: ProgressRepository,
@@ -65,7 +62,6 @@ export class EvaluationsService implements OnModuleInit {
     private readonly standingsService: StandingsService,
     private readonly columnMapsService: ColumnMapsService,
     private readonly metrics: Metrics,
-    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   onModuleInit(): void {
@@ -84,32 +80,23 @@ export class EvaluationsService implements OnModuleInit {
   }
 
   /**
-   * Evaluates a log file on a thread. Large ones go one after another, so that together they stay within a bounded memory, and leave a
-   * thread to the others.
+   * Evaluates a log file on a thread.
    *
    * @param share for whom: the threads are shared fairly between these
    */
-  async evaluate(
+  evaluate(
     task: EvaluationTask,
     share: string,
     { onProgress, isBackground = false }: EvaluateOptions = {},
   ): Promise<EvaluationOutcome> {
-    const { evaluationSeconds } = this.config;
     const call = {
       module: "src/features/runs/evaluation/evaluation-thread.js",
       name: "evaluateFile",
-      limitMs: evaluationSeconds * 1000,
       onMessage: (message: unknown) => onProgress?.(message as RunProgress),
       share,
-      lane: (await isLarge(task.path)) ? ("long" as const) : isBackground ? ("background" as const) : null,
+      isBackground,
     };
-    try {
-      return await this.threads.run(call, task);
-    } catch (error) {
-      if (error instanceof TimeLimitPassed) return { fault: tookTooLong(evaluationSeconds) };
-      if (error instanceof MemoryLimitPassed) return { fault: tookTooMuch() };
-      throw error;
-    }
+    return this.logThreads.run(call, task);
   }
 
   /** Does one queued evaluation. A fault of the system throws, and the queue tries again later. */

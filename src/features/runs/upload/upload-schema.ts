@@ -6,8 +6,14 @@ import { RunInput } from "./run-inputs.js";
 type InputClass = typeof RunInput | typeof CheckInput;
 
 /** Media types of the parts: JSON for what is declared; a log as its logger wrote it. */
-const LOG_TYPES =
+export const LOG_TYPES =
   "text/csv, text/plain, text/tab-separated-values, application/json, application/gzip, application/zip, application/vnd.openxmlformats-officedocument.spreadsheetml.sheet, application/octet-stream";
+
+export const LOG_PART = {
+  type: "string",
+  format: "binary",
+  description: "The log as the logger wrote it; gzip is accepted",
+} as const;
 
 const encodingOf = (declaration: string) => ({
   [declaration]: { contentType: "application/json" },
@@ -22,7 +28,7 @@ const uploadOf = (input: InputClass): ApiBodyOptions => ({
     required: ["run", "log"],
     properties: {
       run: { $ref: getSchemaPath(input) },
-      log: { type: "string", format: "binary", description: "The log as the logger wrote it; gzip is accepted" },
+      log: LOG_PART,
     },
   },
 });

@@ -1,6 +1,7 @@
+import { MAX_USE_S } from "../../../core/use/use.js";
 import { jsonSchemaOf } from "../../../platform/views/json-schema.js";
 import { UseInput, UseStepInput } from "../use.views.js";
-import { DEMANDS, MAX_STEPS, MAX_USE_SECONDS } from "../use-input.js";
+import { DEMANDS, MAX_STEPS } from "../use-input.js";
 
 type JsonSchema = Readonly<Record<string, unknown>>;
 
@@ -27,7 +28,7 @@ const { properties: use, ...useRest } = jsonSchemaOf(UseInput) as { properties: 
 export const USE_SCHEMA: JsonSchema = {
   $schema: "https://json-schema.org/draft/2020-12/schema",
   title: "Use of a battery pack",
-  description: `What a model asks of a pack, step after step. All repeats together make ${MAX_STEPS} steps and ${MAX_USE_SECONDS} s at most.`,
+  description: `What a model asks of a pack, step after step. All repeats together make ${MAX_STEPS} steps and ${MAX_USE_S} s at most.`,
   ...useRest,
   properties: {
     ...use,

@@ -4,6 +4,7 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
 import { acceptedType, Gives } from "../../../platform/http/accept.guard.js";
+import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { USE_SCHEMA } from "./use-schema.js";
 import { UsesService } from "./uses.service.js";
 import { LogDemandQuery, LoggedUseView } from "./uses.views.js";
@@ -33,6 +34,7 @@ export class UsesController {
   }
 
   @Get("runs/:id/use")
+  @Refuses("log-no-load", "log-too-short")
   @ApiOperation({
     operationId: "getUseOfRun",
     summary: "What a run drew, as the steps of a use: ask predictions and selections what other packs do under it",

@@ -1,12 +1,12 @@
 import { Injectable } from "@nestjs/common";
-import type { UseStep } from "../../../core/use/use.js";
+import { durationOf } from "../../../core/use/use.js";
 import type { LogDemand } from "../../../core/use/use-of-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { notFound } from "../../../platform/problems/problem.js";
+import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import { RunsService } from "../../runs/runs.service.js";
 import { PackModelsRepository } from "../pack-models.repository.js";
-import type { LoggedUseTask } from "./logged-use-thread.js";
+import type { LoggedUseOutcome, LoggedUseTask } from "./logged-use-thread.js";
 import type { LoggedUseView } from "./uses.views.js";
 
 /** Makes uses of logs. */
@@ -18,20 +18,22 @@ export class UsesService {
     private readonly threads: Threads,
   ) {}
 
-  /** @throws Problem not-found where there is no run that the caller may see, or it was not evaluated */
+  /** @throws Problem not-found where there is no run that the caller may see, or it was not evaluated; log-no-load where no power is known of it */
   async ofRun(id: string, demand: LogDemand, caller: Caller | null): Promise<LoggedUseView> {
     const run = await this.runsService.visible(id, caller);
     const traces = await this.packModelsRepository.tracesOf(run.currentEvaluationId ? [run.currentEvaluationId] : []);
     const [trace] = traces.values();
     if (!trace) throw notFound("trace: the run was not evaluated");
-    const steps = await this.threads.run<LoggedUseTask, UseStep[]>(
+    const made = await this.threads.run<LoggedUseTask, LoggedUseOutcome>(
       { module: "src/features/use/uses/logged-use-thread.js", name: "stepsOfTrace" },
       { ...trace, demand },
     );
+    if ("code" in made) throw new Problem(made.code, made.message);
+    const { steps } = made;
     return {
       runId: run.id,
       demand,
-      durationS: steps.reduce((sum, { seconds }) => sum + seconds, 0),
+      durationS: durationOf({ steps, repeats: 1 }),
       steps: steps.map(({ seconds, powerW = null, currentA = null }) => ({ seconds, powerW, currentA })),
     };
   }

@@ -1,13 +1,16 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { parse } from "csv-parse/sync";
+import request from "supertest";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { inRestWords } from "../../../../test/support/graphql-words.js";
 import { knownModel } from "../../../../test/support/known-pack-model.js";
-import { logCase, postForm, register } from "../../../../test/support/uploads.js";
+import { answerOf, logCase, postForm, register } from "../../../../test/support/uploads.js";
+import type { LogView } from "../../runs/evaluation/evaluation.views.js";
+import type { LogUseView } from "../../runs/log-uses/log-uses.views.js";
 import { PackModelsService } from "../pack-models.service.js";
 import type { PredictionsView } from "../predictions.views.js";
-import type { LoggedUseView } from "./uses.views.js";
+import type { LoggedStepView, LoggedUseView } from "./uses.views.js";
 
 let app: TestApp;
 let packId: string;
@@ -125,6 +128,71 @@ describe("a run's log as a use", () => {
     await app.database.run.update({ where: { id: runId }, data: { review: "pending" } });
     expect((await app.inject(`/v1/runs/${runId}/use`)).statusCode).toBe(404);
     await app.database.run.update({ where: { id: runId }, data: { review: "accepted" } });
+  });
+});
+
+describe("a log that is sent, as a use", () => {
+  const { log } = logCase("plain-20hz");
+  const send = async (bytes: Uint8Array, reading?: object, headers = {}) => {
+    const sent = request(app.url).post("/v1/uses").set(headers);
+    if (reading) sent.field("reading", JSON.stringify(reading));
+    return answerOf(sent.attach("log", Buffer.from(bytes), { filename: "model.csv", contentType: "text/csv" }));
+  };
+  const textOf = (amperes: (second: number) => number, seconds: number) =>
+    `t [s],U [V],I [A]\n${Array.from({ length: seconds }, (_, i) => `${i},${16 - 0.01 * amperes(i)},${amperes(i)}`).join("\n")}\n`;
+  const bytesOf = (text: string) => new TextEncoder().encode(text);
+  const drawnBy = (steps: readonly LoggedStepView[]) =>
+    steps.reduce((sum, { seconds, currentA, powerW }) => sum + seconds * (currentA ?? powerW ?? 0), 0);
+
+  it.each(["current", "power"] as const)("is that of the run of the same log, by its %s", async (demand) => {
+    const { status, body } = await send(log, { demand });
+    expect(status).toBe(200);
+    const sent = body as unknown as LogUseView;
+    const ofRun = (await app.inject(`/v1/runs/${runId}/use?demand=${demand}`)).json<LoggedUseView>();
+    expect(Math.abs(drawnBy(sent.steps) / drawnBy(ofRun.steps) - 1)).toBeLessThan(1e-3);
+    expect(Math.abs(sent.durationS - ofRun.durationS)).toBeLessThan(0.5);
+    const { log: ofTheRun } = (await app.inject(`/v1/runs/${runId}`)).json<{ log: LogView }>();
+    expect(sent.log).toMatchObject({ sha256: ofTheRun.sha256, rows: ofTheRun.rows, columns: ofTheRun.columns });
+  });
+
+  it("can be posted to predictions and selections as it is, and leaves nothing behind", async () => {
+    const counted = async () => [await app.database.log.count(), await app.database.run.count()];
+    const before = await counted();
+    const { steps } = (await send(log)).body as unknown as LogUseView;
+    expect((await predict({ steps })).statusCode).toBe(200);
+    const payload = { class: { chemistry: "lipo", series: 4 }, use: { steps } };
+    expect((await app.inject({ method: "POST", url: "/v1/selections", payload })).statusCode).toBe(200);
+    expect(await counted()).toEqual(before);
+  });
+
+  it("is read by the column map that is sent", async () => {
+    const unnamed = bytesOf(textOf((i) => (i < 5 ? 0 : 20), 60).replace("U [V]", "Input"));
+    const refused = await send(unnamed);
+    expect([refused.status, refused.body.type]).toEqual([422, "/problems/log-column-missing"]);
+    const told = await send(unnamed, { columns: { voltage: { name: "Input", unit: "V" } } });
+    expect([told.status, Math.round(drawnBy((told.body as unknown as LogUseView).steps))]).toEqual([200, 20 * 55 - 10]);
+  });
+
+  it("is refused where it lasts longer than a use may, holds no load, or is asked for what is unknown", async () => {
+    const long = await send(bytesOf(textOf((i) => (i < 5 ? 0 : 20), 60).replace("\n59,", "\n50000,")));
+    expect([long.status, long.body.errors]).toEqual([
+      422,
+      [{ pointer: "/log", message: expect.stringMatching(/^shows loads over 13\.9 h/) }],
+    ]);
+    expect((await send(bytesOf(textOf(() => 0, 60)))).body.type).toBe("/problems/log-no-load");
+    expect((await send(log, { demand: "heat" })).body.errors[0]?.pointer).toBe("/demand");
+    expect((await send(log, { columns: { wind: "W" } })).body.errors[0]?.pointer).toBe("/columns/wind");
+    const { status, body } = await answerOf(request(app.url).post("/v1/uses").field("reading", "{}"));
+    expect([status, body.errors[0]?.pointer]).toEqual([422, "/log"]);
+    expect((await app.inject({ method: "POST", url: "/v1/uses", payload: {} })).statusCode).toBe(415);
+  });
+
+  it("answers a retry under its key as the first time", async () => {
+    const headers = { "idempotency-key": '"0b0c7a54-7d1e-4d5e-9f0e-1f0d8f1f7a11"' };
+    const first = await send(log, { demand: "power" }, headers);
+    const again = await send(log, { demand: "power" }, headers);
+    expect([again.body, again.headers["idempotency-replayed"]]).toEqual([first.body, "?1"]);
+    expect((await send(log, { demand: "current" }, headers)).status).toBe(422);
   });
 });
 

@@ -1,0 +1,59 @@
+import type { LogChannels } from "../channels/read-log.js";
+import type { Accuracy } from "../model.js";
+import { LogError } from "../table/log-error.js";
+import { type CurrentZero, currentZero } from "./current-zero.js";
+import { findOnset, type Onset } from "./onset.js";
+import { repairSpikes, type Spikes } from "./repair-spikes.js";
+import { type Samples, toSamples } from "./samples.js";
+
+/** What a log shows was drawn, mended. Times are the log's own, s. */
+export interface Drawn<Part> {
+  /** Spikes mended; the current with its offset still. */
+  readonly samples: Samples;
+  readonly spikes: Spikes;
+  /** Zero of the current sensor by the rest; null when less than 1 s of it was logged. */
+  readonly zero: CurrentZero | null;
+  /** Less that zero where it is known, A. */
+  readonly current: Float64Array;
+  readonly onset: Onset;
+  readonly part: Part;
+}
+
+/**
+ * Definitions 1 to 11a: the usable samples, discharge positive, with the first load's onset, spikes mended and the offset of the current sensor subtracted.
+ *
+ * @param stated accuracy of the current sensor
+ * @param partOf the samples in which spikes are mended, `to` exclusive
+ * @throws LogError `log-no-load` when no discharge current is in the log, `log-too-short` when too few rows are usable
+ */
+export function drawnOf<Part extends { readonly from: number; readonly to: number }>(
+  channels: LogChannels,
+  series: number,
+  stated: Accuracy,
+  partOf: (samples: Samples, onset: Onset) => Part,
+): Drawn<Part> {
+  const logged = toSamples(channels, series);
+  const asLogged = onsetOf(logged.time, logged.current);
+  const part = partOf(logged, asLogged);
+  const { samples, spikes } = repairSpikes(logged, asLogged, part);
+  const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
+  const zero = currentZero(samples.time, samples.current, raw, stated);
+  const current = zero?.subtracted ? less(samples.current, zero.offsetA) : samples.current;
+  const onset = zero?.isKnown ? onsetOf(samples.time, current, 0) : raw;
+  return { samples, spikes, zero, current, onset, part };
+}
+
+export function less(values: Float64Array, by: number): Float64Array {
+  const reduced = new Float64Array(values.length);
+  for (let i = 0; i < reduced.length; i++) reduced[i] = (values[i] as number) - by;
+  return reduced;
+}
+
+function onsetOf(time: Float64Array, current: Float64Array, restA?: number): Onset {
+  const onset = findOnset(time, current, restA);
+  if (onset) return onset;
+  throw new LogError(
+    "log-no-load",
+    "The log holds no load: no discharge current lasts for half a second. Check that the current sensor was connected, that the right column was read as the current, and that the log covers the run.",
+  );
+}

@@ -1,0 +1,25 @@
+import type { MapChoice } from "../../../core/channels/saved-map.js";
+import { type ReadUse, readUse } from "../../../core/use/read-use.js";
+import type { LogDemand } from "../../../core/use/use-of-log.js";
+import { readLogFile } from "../../../platform/files/read-log-file.js";
+import { faultOf, type UnreadableLog } from "../evaluation/evaluation-thread.js";
+
+export interface LogUseTask {
+  /** File of the log as sent. */
+  readonly path: string;
+  readonly maps: MapChoice;
+  readonly demand: LogDemand;
+}
+
+/** Makes a use of a log file; an unreadable log is an outcome. */
+export async function useOfFile({ path, maps, demand }: LogUseTask): Promise<ReadUse | { fault: UnreadableLog }> {
+  try {
+    return await readUse(
+      readLogFile(path, () => undefined),
+      maps,
+      demand,
+    );
+  } catch (error) {
+    return { fault: faultOf(error) };
+  }
+}

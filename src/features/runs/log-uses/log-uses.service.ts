@@ -1,0 +1,66 @@
+import { Injectable } from "@nestjs/common";
+import type { ReadUse } from "../../../core/use/read-use.js";
+import { durationOf, MAX_USE_S } from "../../../core/use/use.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
+import { InProgress } from "../../../platform/limits/in-progress.js";
+import { ColumnMapsService, columnMapOf } from "../../column-maps/column-maps.service.js";
+import { shareOf } from "../evaluation/evaluations.service.js";
+import { LogThreads } from "../evaluation/log-threads.js";
+import { unreadable } from "../evaluation/unreadable.js";
+import type { LogUseTask } from "./log-use-thread.js";
+import type { LogUseUpload } from "./log-use-upload.js";
+import { LogReadingInput, type LogUseView } from "./log-uses.views.js";
+
+/** Most logs of one account or address that wait or are read at a time: each is kept on disk meanwhile. */
+const MAX_LOGS = 64;
+
+/** Makes uses of logs that are sent, and stores nothing. */
+@Injectable()
+export class LogUsesService {
+  private readonly logsInProgress = new InProgress(MAX_LOGS, "logs to make a use of");
+
+  constructor(
+    private readonly logThreads: LogThreads,
+    private readonly columnMapsService: ColumnMapsService,
+  ) {}
+
+  /**
+   * @param address whence it was asked: who has no account shares the threads with others by it
+   * @throws Problem where the log cannot be read, shows no load, or more than a use may last
+   */
+  async use({ reading, log }: LogUseUpload, caller: Caller | null, address: string): Promise<LogUseView> {
+    const input = await checkInput(LogReadingInput, reading);
+    const demand = input.demand ?? "current";
+    const savedMaps = caller ? await this.columnMapsService.savedBy(caller.id) : [];
+    const task: LogUseTask = { path: log.path, maps: { columns: columnMapOf(input.columns), savedMaps }, demand };
+    const share = caller ? shareOf(caller.id) : `address ${address}`;
+    const call = { module: "src/features/runs/log-uses/log-use-thread.js", name: "useOfFile", share };
+    const read = await this.logsInProgress.of(share, () => this.logThreads.run<LogUseTask, ReadUse>(call, task));
+    if ("fault" in read) throw unreadable(read.fault);
+    const durationS = durationOf({ steps: read.steps, repeats: 1 });
+    if (durationS > MAX_USE_S) throw tooLong(durationS);
+    return {
+      demand,
+      durationS,
+      steps: read.steps.map(({ seconds, powerW = null, currentA = null }) => ({ seconds, powerW, currentA })),
+      log: {
+        sha256: log.sha256.toString("hex"),
+        bytes: log.bytes,
+        rows: read.log.rows,
+        columns: [...read.log.columns],
+        keptUntil: null,
+        removedAt: null,
+      },
+      adjustments: read.adjustments,
+    };
+  }
+}
+
+const tooLong = (seconds: number) =>
+  invalidInput([
+    {
+      pointer: "/log",
+      message: `shows loads over ${(seconds / 3600).toFixed(1)} h from the first to the last; a use lasts ${MAX_USE_S / 3600} h at most. Cut the log to what is to be predicted`,
+    },
+  ]);
