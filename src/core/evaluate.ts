@@ -15,12 +15,12 @@ import {
 import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
 import { pulsesOf, translationOf } from "./protocol/load.js";
-import type { ByteChunks } from "./table/archive/chunks.js";
+import { type ByteChunks, MIB } from "./table/archive/chunks.js";
 import { chooseDischarge } from "./trace/choose-discharge.js";
 import { normalise } from "./trace/normalise.js";
 
 /** Largest log after unpacking, bytes. */
-export const UNPACKED_LIMIT_BYTES = 512 * 2 ** 20;
+export const UNPACKED_LIMIT_BYTES = 512 * MIB;
 
 /** What is known of a run beside its log. */
 export interface RunFacts extends MapChoice {

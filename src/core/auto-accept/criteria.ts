@@ -1,3 +1,4 @@
+import { hypot } from "../numerics/hypot.js";
 import type { Estimate } from "../statistics/estimate.js";
 import { COVERAGE_FACTOR } from "../uncertainty/coverage-factor.js";
 
@@ -115,7 +116,7 @@ const TERMS = {
     atMost(
       largest(
         effects,
-        (own, others) => Math.abs(own.value - others.value) / Math.hypot(own.uncertainty, others.uncertainty),
+        (own, others) => Math.abs(own.value - others.value) / hypot(own.uncertainty, others.uncertainty),
       ),
       COVERAGE_FACTOR,
     ),

@@ -1,3 +1,4 @@
+import { exp, log } from "../numerics/library.js";
 import { BITS } from "./window-shape.js";
 
 /** Beyond this many standard deviations something happened to the load; no hash is made of it. */
@@ -10,7 +11,7 @@ const STEPS = 32;
  */
 const RELIABILITY = Float64Array.from({ length: MAX_DEVIATION * STEPS }, (_, i) => {
   const x = (i + 0.5) / STEPS;
-  return Math.log(0.5 + 0.5 * Math.sqrt(1 - Math.exp((-2 * x * x) / Math.PI)));
+  return log(0.5 + 0.5 * Math.sqrt(1 - exp((-2 * x * x) / Math.PI)));
 });
 
 /**

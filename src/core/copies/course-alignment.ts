@@ -1,4 +1,6 @@
 import type { Trace } from "../model.js";
+import { cos } from "../numerics/library.js";
+import { powerOfTwoFrom } from "../numerics/powers.js";
 import type { Agreement } from "./alignment.js";
 import type { CandidateLag } from "./candidate-lag.js";
 import { isCoarse } from "./coarse.js";
@@ -57,7 +59,7 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
   const own = residualOf(one, fromS, toS, stepS);
   const others = residualOf(other, fromS - lagS - reachS, toS - lagS + reachS, stepS / 2);
   if (!own || !others) return null;
-  const fourier = fourierOf(2 ** Math.ceil(Math.log2(points + reachS / stepS)));
+  const fourier = fourierOf(powerOfTwoFrom(points + reachS / stepS));
   const bands = bandsOf(fourier.length, points);
   const phasePeaks = new PhasePeaks(fourier, bands, Math.ceil(reachS / stepS));
   const bell = bellOf(points);
@@ -147,7 +149,7 @@ function resample(
 
 /** The window of J. von Hann, 1 - cos: a strong hum then shows at its own frequency and a few beside it, and not at all of them. */
 const bellOf = (points: number): Float64Array =>
-  Float64Array.from({ length: points }, (_, i) => 1 - Math.cos((2 * Math.PI * (i + 0.5)) / points));
+  Float64Array.from({ length: points }, (_, i) => 1 - cos((2 * Math.PI * (i + 0.5)) / points));
 
 interface Best extends Peak {
   readonly stretch: number;
@@ -162,7 +164,7 @@ function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Be
   const unweighted = aligned.map(() => 1);
   resample(others, { ...overlap, lagS: overlap.lagS + lag * stepS }, stretch, unweighted, aligned);
   const size = Math.floor(points / PARTS);
-  const fourier = fourierOf(2 ** Math.ceil(Math.log2(size)));
+  const fourier = fourierOf(powerOfTwoFrom(size));
   const share = fourier.length / length;
   const part = { from: Math.max(1, Math.floor(band.from * share)), to: Math.ceil(band.to * share) };
   const atNoLag = new PhasePeaks(fourier, [part], 0);

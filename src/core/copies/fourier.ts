@@ -1,3 +1,5 @@
+import { cos, sin } from "../numerics/library.js";
+
 /** A spectrum: real and imaginary parts of each frequency. */
 export interface Spectrum {
   readonly re: Float64Array;
@@ -13,8 +15,8 @@ export class Fourier {
 
   constructor(readonly length: number) {
     const angles = Float64Array.from({ length }, (_, k) => (-2 * Math.PI * k) / length);
-    this.cosines = angles.map(Math.cos);
-    this.sines = angles.map(Math.sin);
+    this.cosines = angles.map(cos);
+    this.sines = angles.map(sin);
     this.swaps = reversedPlaces(length);
   }
 
@@ -38,7 +40,7 @@ export class Fourier {
   transform({ re, im }: Spectrum): void {
     this.reverseBits(re, im);
     let size = 1;
-    if (Math.log2(this.length) % 2 === 1) {
+    if (Math.clz32(this.length) % 2 === 0) {
       this.joinPairs(re, im);
       size = 2;
     }

@@ -1,3 +1,4 @@
+import { log } from "../numerics/library.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { oncePerTrace } from "./once-per-trace.js";
 import { loadedStretch } from "./residual.js";
@@ -10,7 +11,7 @@ import { loadedStretch } from "./residual.js";
 export const loadCourse = oncePerTrace((trace): Float64Array => {
   const { fromS, toS } = loadedStretch(trace);
   const [first, end] = [indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS)];
-  const logarithm = (values: Float64Array) => values.map((one) => Math.log(Math.max(one, 1e-9)));
+  const logarithm = (values: Float64Array) => values.map((one) => log(Math.max(one, 1e-9)));
   const [volts, amperes] = [logarithm(trace.voltage), logarithm(trace.current)];
   const exponent = slopeOf(volts.subarray(first, end), amperes.subarray(first, end));
   const course = volts.map((one, i) => (amperes[i] as number) - exponent * one);

@@ -1,3 +1,6 @@
+import { exp } from "../numerics/library.js";
+import { square } from "../numerics/square.js";
+
 /** A bell is cut at so many of its standard deviations. */
 const REACH = 3;
 
@@ -8,7 +11,7 @@ const REACH = 3;
  */
 export function lessLocalLine(values: Float64Array, deviation: number): Float64Array {
   const reach = Math.max(2, Math.round(REACH * deviation));
-  const bell = Float64Array.from({ length: reach + 1 }, (_, k) => Math.exp(-0.5 * (k / deviation) ** 2));
+  const bell = Float64Array.from({ length: reach + 1 }, (_, k) => exp(-0.5 * square(k / deviation)));
   const sums = sumsOf(bell);
   const result = new Float64Array(values.length);
   for (let i = 0; i < values.length; i++) {
@@ -26,11 +29,11 @@ interface Sums {
 }
 
 function sumsOf(bell: Float64Array): Sums {
-  const running = (power: number) => {
+  const running = (moment: (k: number) => number) => {
     let sum = 0;
-    return bell.map((weight, k) => (sum += k === 0 ? 0 : weight * k ** power));
+    return bell.map((weight, k) => (sum += k === 0 ? 0 : weight * moment(k)));
   };
-  return { weights: running(0), places: running(1), squares: running(2) };
+  return { weights: running(() => 1), places: running((k) => k), squares: running(square) };
 }
 
 /** The line at its middle, which is fitted to so many values before it and after it. */

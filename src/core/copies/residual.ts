@@ -1,3 +1,5 @@
+import { exp } from "../numerics/library.js";
+import { square } from "../numerics/square.js";
 import { median } from "../statistics/median.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { oncePerTrace } from "./once-per-trace.js";
@@ -65,7 +67,7 @@ export function cellMeans(time: Float64Array, values: Float64Array, fromS: numbe
 /** Gaussian filter cut at three standard deviations, which are `deviation` points long; what it cannot reach at both ends is lost. */
 export function smoothed({ startS, stepS, values }: Grid, deviation: number): Grid {
   const reach = 3 * deviation;
-  const bell = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / deviation) ** 2));
+  const bell = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => exp(-0.5 * square((i - reach) / deviation)));
   const sum = bell.reduce((total, one) => total + one, 0);
   const weights = bell.map((one) => one / sum);
   const result = new Float64Array(Math.max(0, values.length - 2 * reach));

@@ -1,3 +1,5 @@
+import { log } from "../numerics/library.js";
+
 /** Figures that a moderator looks at first, in this order. */
 const DECISIVE_FIGURES: readonly string[] = [
   "power-10s",
@@ -26,7 +28,7 @@ export interface LoadedFigure {
  * @param meanA mean current of the run, A; null where it is not known
  */
 export function decisiveFigures<T extends LoadedFigure>(figures: readonly T[], meanA: number | null): T[] {
-  const distance = ({ load }: T) => (load === null || !meanA ? 0 : Math.abs(Math.log(load / meanA)));
+  const distance = ({ load }: T) => (load === null || !meanA ? 0 : Math.abs(log(load / meanA)));
   const chosen = DECISIVE_FIGURES.flatMap((key) => {
     const candidates = figures.filter(({ figure }) => figure === key);
     const translated = candidates.filter(({ load }) => load !== null);

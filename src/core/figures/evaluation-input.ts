@@ -1,4 +1,5 @@
 import type { Chemistry, Trace } from "../model.js";
+import { log } from "../numerics/library.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { findStop, type Stop, type StopLimits } from "../trace/stop.js";
 import { cellSource, type ModelFrame, type ModelState, type RunModel, runModelOf } from "../translation/cell-source.js";
@@ -138,7 +139,7 @@ function ratiosOf(model: RunModel, series: number): Map<number, number> {
 
 function nearestTo1(ratios: Iterable<number>): number {
   let nearest = Number.POSITIVE_INFINITY;
-  for (const ratio of ratios) if (Math.abs(Math.log(ratio)) < Math.abs(Math.log(nearest))) nearest = ratio;
+  for (const ratio of ratios) if (Math.abs(log(ratio)) < Math.abs(log(nearest))) nearest = ratio;
   return nearest;
 }
 

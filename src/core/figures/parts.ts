@@ -1,4 +1,5 @@
 import type { BudgetPart, Figure, PackFacts } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import type { FigureFormula } from "./formula.js";
 import type { ReadingKey, Readings } from "./reading.js";
 
@@ -48,11 +49,11 @@ export function noisePart(
     const low = figureValue(formula, reads, pack, { key, by: -by });
     if (high !== null && low !== null) parts.push(Math.abs(high - low) / 2);
   }
-  return Math.hypot(...parts);
+  return hypot(...parts);
 }
 
 /** A budget without the parts that are nothing, and the root of the sum of its squares. */
 export function summed(parts: readonly BudgetPart[]): Pick<Figure, "budget" | "uncertainty"> {
   const budget = parts.filter(({ uncertainty }) => uncertainty > 0);
-  return { budget, uncertainty: Math.hypot(...budget.map((part) => part.uncertainty)) };
+  return { budget, uncertainty: hypot(...budget.map((part) => part.uncertainty)) };
 }

@@ -1,4 +1,5 @@
 import type { Figure, PackFacts } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import { kineticsMoved, resistanceMoved } from "../translation/doubts.js";
 import type { TranslationLoad } from "../translation/load-law.js";
 import { EXTENSION_SHARE, formShare } from "../translation/model-form.js";
@@ -57,7 +58,7 @@ export function translatedFigures(
             own: own.uncertainty,
             kinetics: left.kinetics,
             resistance: left.kinetics < 0 ? -left.resistance : left.resistance,
-            form: Math.hypot(form, left.extension),
+            form: hypot(form, left.extension),
           },
           bound: formula.growsWithRun && stop.cutoffS === null ? "lower" : "none",
         },
@@ -87,7 +88,7 @@ function sharedRuns({ condensed }: MovedRuns): SharedParts | null {
     const by = (reads: readonly TranslatedReads[]) => (at(reads) ?? Number.NaN) - best;
     const found = {
       kinetics: by(kinetics),
-      resistance: Math.hypot(...resistances.map(by)),
+      resistance: hypot(...resistances.map(by)),
       extension: Math.abs(by(extended)),
     };
     return Object.values(found).every(Number.isFinite) ? found : null;

@@ -1,3 +1,5 @@
+import { expm1 } from "../numerics/library.js";
+import { square } from "../numerics/square.js";
 import { fitLeastSquares } from "../statistics/least-squares.js";
 import type { WarmingCurve } from "./step.js";
 
@@ -31,9 +33,9 @@ export function temperatureAfter(
   { currentA, startC, ambientC }: Pick<Warming, "currentA" | "startC" | "ambientC">,
   seconds: number,
 ): number {
-  const decay = -Math.expm1(-coolingRate * seconds);
+  const decay = -expm1(-coolingRate * seconds);
   const heatedFor = coolingRate === 0 ? seconds : decay / coolingRate;
-  return startC + heatingPerSquare * currentA ** 2 * heatedFor + (ambientC - startC) * decay;
+  return startC + heatingPerSquare * square(currentA) * heatedFor + (ambientC - startC) * decay;
 }
 
 /** The heat balance that fits the steps of a ladder best, or null when they do not determine one that warms the pack. */
@@ -58,7 +60,7 @@ const STARTING_COOLING_RATE = 1 / 1200;
 
 function startingHeating({ time, temperature, currentA, startC }: Warming): number {
   const last = time.length - 1;
-  return ((temperature[last] as number) - startC) / (currentA ** 2 * (time[last] as number));
+  return ((temperature[last] as number) - startC) / (square(currentA) * (time[last] as number));
 }
 
 /** Some of the curve's samples, evenly spread, as pairs of time and temperature. */

@@ -1,3 +1,6 @@
+import { hypot } from "../numerics/hypot.js";
+import { pow } from "../numerics/library.js";
+import { square } from "../numerics/square.js";
 import type { Estimate } from "../statistics/estimate.js";
 import { rectangular } from "../uncertainty/noise.js";
 import { propagate } from "../uncertainty/propagate.js";
@@ -49,12 +52,12 @@ export function limitCurrent(steps: readonly WarmedStep[], limitC: number, share
       return [solve(moved, limit, exponent)?.currentA ?? Number.NaN];
     },
     [limitC, 0, CAPACITY_EXPONENT],
-    uncertainties.map((one, i) => uncertainties.map((_, j) => (i === j ? one ** 2 : 0))),
+    uncertainties.map((one, i) => uncertainties.map((_, j) => (i === j ? square(one) : 0))),
   );
   const variance = covariance[0]?.[0] ?? Number.NaN;
   const moves = Number.isNaN(variance) ? halfBracketA : Math.sqrt(variance);
-  const share = currentA * Math.hypot(shared.currentShare, MODEL_SHARE);
-  return { value: currentA, uncertainty: Math.hypot(moves, share, best.misfitK / best.kelvinPerAmpere) };
+  const share = currentA * hypot(shared.currentShare, MODEL_SHARE);
+  return { value: currentA, uncertainty: hypot(moves, share, best.misfitK / best.kelvinPerAmpere) };
 }
 
 interface Solution {
@@ -75,7 +78,7 @@ function solve(steps: readonly WarmedStep[], limitC: number, exponent: number): 
   const conditions = meanConditions(passing, failing);
   const endTemperature = (currentA: number) => {
     const share = (currentA - passing.currentA) / (failing.currentA - passing.currentA);
-    const capacityMah = passing.capacityMah * (currentA / passing.currentA) ** -exponent;
+    const capacityMah = passing.capacityMah * pow(currentA / passing.currentA, -exponent);
     const seconds = (capacityMah * 3.6) / currentA;
     return temperatureAfter(balance, { ...conditions, currentA }, seconds) + low + share * (high - low);
   };
@@ -111,7 +114,7 @@ const meanConditions = (one: Warming, other: Warming) => ({
 function misfit(balance: HeatBalance, steps: readonly Warming[]): number {
   const misses = steps.map((step) => missAtEnd(balance, step));
   const mean = misses.reduce((sum, one) => sum + one, 0) / misses.length;
-  return Math.sqrt(misses.reduce((sum, one) => sum + (one - mean) ** 2, 0) / misses.length);
+  return Math.sqrt(misses.reduce((sum, one) => sum + square(one - mean), 0) / misses.length);
 }
 
 /** Where a rising function is 0 between two points; null when it is not. */

@@ -1,4 +1,5 @@
 import type { Bound } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import type { Estimate } from "../statistics/estimate.js";
 import { rectangular } from "../uncertainty/noise.js";
 import type { LadderStep } from "./step.js";
@@ -48,7 +49,7 @@ export function verifiedCurrent(steps: readonly LadderStep[]): VerifiedCurrent {
   return {
     runId,
     value,
-    uncertainty: Math.hypot(uncertainty, rectangular(upperBracketA - value)),
+    uncertainty: hypot(uncertainty, rectangular(upperBracketA - value)),
     bound: "none",
     upperBracketA,
   };

@@ -1,4 +1,5 @@
 import { nice, tickStep, ticks } from "d3-array";
+import { decimalExponent, powerOfTen } from "../numerics/powers.js";
 
 /** A linear axis: where a value lies in px, and its round ticks with their texts. */
 export interface Scale {
@@ -47,17 +48,20 @@ const MAX_VALUE = 1e150;
 
 export const isDrawable = (value: number): boolean => Math.abs(value) < MAX_VALUE;
 
+/** Steps are round but for their last digits, which may lie below a power of ten. */
+const ROUND = 1 + 1e-9;
+
 const SUPERSCRIPTS = "⁰¹²³⁴⁵⁶⁷⁸⁹";
 
 /** A tick to the decimals of its step, digits in groups of three from five on (ISO 80000-1, 7.3.1); by powers of ten where it is very large or small. */
 export function tickText(value: number, step: number): string {
-  const place = Math.floor(Math.log10(step) + 1e-9);
+  const place = decimalExponent(step * ROUND);
   if (value === 0 && place < -5) return "0";
   if (value !== 0 && (Math.abs(value) >= 1e7 || place < -5)) {
-    const exponent = Math.floor(Math.log10(Math.abs(value)) + 1e-9);
+    const exponent = decimalExponent(value * ROUND);
     const digits = Math.max(0, exponent - place);
     const power = [...String(Math.abs(exponent))].map((digit) => SUPERSCRIPTS[Number(digit)]).join("");
-    return `${signed((value / 10 ** exponent).toFixed(digits))}×10${exponent < 0 ? "⁻" : ""}${power}`;
+    return `${signed((value / powerOfTen(exponent)).toFixed(digits))}×10${exponent < 0 ? "⁻" : ""}${power}`;
   }
   const [whole = "", decimals] = value.toFixed(Math.max(0, -place)).split(".");
   const grouped = Math.abs(value) < 10_000 ? whole : whole.replaceAll(/\B(?=(\d{3})+$)/g, "\u00a0");

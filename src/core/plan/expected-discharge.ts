@@ -1,4 +1,5 @@
 import type { Chemistry } from "../model.js";
+import { square } from "../numerics/square.js";
 import { openCircuitCurve } from "../translation/open-circuit-curves.js";
 
 /** A pack as a source: an open-circuit curve typical of its chemistry behind one resistance. */
@@ -55,7 +56,7 @@ export function expectedDischarge(source: PlannedSource, load: PlannedLoad, cuto
     if (seconds <= 10) at10s = point;
     seconds += duration;
     loadHeatJoules += point.watts * duration;
-    packHeatJoules += point.amps ** 2 * source.ohm * duration;
+    packHeatJoules += square(point.amps) * source.ohm * duration;
   }
   const ampHours = (source.capacityAh * done) / STEPS;
   return { seconds, ampHours, onset, at10s, loadHeatJoules, packHeatJoules };

@@ -1,3 +1,4 @@
+import { decimalExponent, powerOfTen } from "../numerics/powers.js";
 import { STANDARD_LOADS_A } from "../translation/standard-loads.js";
 
 export const STEP_REASONS = ["first", "higher", "lower", "between", "bracketed", "label-reached", "no-lower"] as const;
@@ -78,6 +79,6 @@ function standardAbove(currentA: number): number {
 
 /** To two digits and a half: a load cannot be set closer in practice. */
 function rounded(currentA: number): number {
-  const step = 10 ** (Math.floor(Math.log10(currentA)) - 1) / 2;
+  const step = powerOfTen(decimalExponent(currentA) - 1) / 2;
   return Number((Math.round(currentA / step) * step).toPrecision(6));
 }

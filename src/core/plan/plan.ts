@@ -1,4 +1,5 @@
 import type { PackFacts } from "../model.js";
+import { square } from "../numerics/square.js";
 import type { ProtocolDocument, TranslationReach } from "../protocol/document.js";
 import { oneIt } from "../protocol/load.js";
 import { openCircuitCurve } from "../translation/open-circuit-curves.js";
@@ -165,7 +166,7 @@ function pulsesOf(source: PlannedSource, pulses: readonly WantedLoad[]) {
     total.seconds += length;
     total.ampHours += (amps * length) / 3_600;
     total.loadHeatJoules += expectedDischarge(source, { amps }, 0).onset.watts * length;
-    total.packHeatJoules += amps ** 2 * source.ohm * length;
+    total.packHeatJoules += square(amps) * source.ohm * length;
   }
   return total;
 }

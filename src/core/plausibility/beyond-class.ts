@@ -1,3 +1,4 @@
+import { exp, log, log1p } from "../numerics/library.js";
 import { median } from "../statistics/median.js";
 
 /** Packs of a class from which on one is held against them. */
@@ -18,9 +19,9 @@ const PAST_ALL = 0.1;
 export function classLimit(values: readonly number[], better: "lower" | "higher"): number | null {
   if (values.length < MIN_CLASS_PACKS) return null;
   const side = better === "lower" ? -1 : 1;
-  const logarithms = values.map((value) => side * Math.log(value));
+  const logarithms = values.map((value) => side * log(value));
   const middle = median(logarithms);
   const spread = Math.max(NORMAL_PER_MAD * median(logarithms.map((one) => Math.abs(one - middle))), MIN_SPREAD);
-  const limit = Math.max(middle + MIN_DEVIATIONS * spread, Math.max(...logarithms) + Math.log1p(PAST_ALL));
-  return Math.exp(side * limit);
+  const limit = Math.max(middle + MIN_DEVIATIONS * spread, Math.max(...logarithms) + log1p(PAST_ALL));
+  return exp(side * limit);
 }

@@ -1,5 +1,6 @@
 import { loadedStretch } from "../copies/residual.js";
 import type { Trace } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import { median } from "../statistics/median.js";
 import { indexAtOrAfter, integrate, mean } from "../trace/series.js";
 
@@ -47,7 +48,7 @@ function uncertaintyOf(values: Float64Array, samples: number): number {
   const noise = (1.4826 * median(second.map(Math.abs))) / Math.sqrt(6);
   const steps = values.subarray(1).map((one, i) => Math.abs(one - (values[i] as number)));
   const digit = steps.reduce((least, step) => (step > 0 ? Math.min(least, step) : least), Number.POSITIVE_INFINITY);
-  return Math.hypot(noise / Math.sqrt(samples), Number.isFinite(digit) ? digit / Math.sqrt(12) : 0);
+  return hypot(noise / Math.sqrt(samples), Number.isFinite(digit) ? digit / Math.sqrt(12) : 0);
 }
 
 /** Instants after the load began between which the voltage falls fast, and later ones for the fall by the charge drawn, s. */

@@ -3,6 +3,8 @@ import { loadCourse } from "../copies/load-course.js";
 import { lessLocalLine } from "../copies/local-line.js";
 import { loadedStretch } from "../copies/residual.js";
 import type { Trace } from "../model.js";
+import { powerOfTwoUpTo } from "../numerics/powers.js";
+import { square } from "../numerics/square.js";
 import { indexAtOrAfter } from "../trace/series.js";
 
 const SETTLING_S = 5;
@@ -26,14 +28,14 @@ export function movementRatio(trace: Trace): number | null {
   const from = indexAtOrAfter(trace.time, fromS + SETTLING_S);
   const available = indexAtOrAfter(trace.time, toS - ENDING_S) - from;
   if (available < MIN_SAMPLES) return null;
-  const samples = Math.min(MAX_SAMPLES, 2 ** Math.floor(Math.log2(available)));
+  const samples = Math.min(MAX_SAMPLES, powerOfTwoUpTo(available));
   const first = from + ((available - samples) >> 1);
   const course = loadCourse(trace).subarray(first, first + samples);
   const residual = lessLocalLine(lessLocalLine(course, TREND_SHARE * samples), TREND_SHARE * samples);
   const { re, im } = fourierOf(samples).of(residual);
   const power = (low: number, high: number) => {
     let sum = 0;
-    for (let k = low; k < high; k++) sum += (re[k] as number) ** 2 + (im[k] as number) ** 2;
+    for (let k = low; k < high; k++) sum += square(re[k] as number) + square(im[k] as number);
     return sum / (high - low);
   };
   const fast = power(samples / 4, samples / 2);

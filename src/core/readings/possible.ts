@@ -1,6 +1,7 @@
 import type { EvaluationInput } from "../figures/evaluation-input.js";
 import type { InputError } from "../inputs/input-error.js";
 import type { PackFacts } from "../model.js";
+import { decimalExponent, powerOfTen } from "../numerics/powers.js";
 import type { ProtocolDocument } from "../protocol/document.js";
 import { cellSource, type RunModel } from "../translation/cell-source.js";
 import { bestState } from "../translation/doubts.js";
@@ -73,7 +74,7 @@ function inKind(load: number | ChosenLoad, amps: number, volts: number, series: 
 
 /** Three digits, towards the inside of a range. */
 function rounded(value: number, direction: "up" | "down"): number {
-  const step = 10 ** (Math.floor(Math.log10(value)) - 2);
+  const step = powerOfTen(decimalExponent(value) - 2);
   const steps = direction === "up" ? Math.ceil(value / step) : Math.floor(value / step);
   return Number((steps * step).toPrecision(3));
 }

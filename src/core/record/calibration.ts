@@ -1,3 +1,4 @@
+import { expm1 } from "../numerics/library.js";
 import { coverageFactor } from "../uncertainty/coverage-factor.js";
 import type { RecordQuantity } from "./quantities.js";
 import { type TwoWayObservation, twoWayFit } from "./two-way.js";
@@ -45,7 +46,7 @@ export function calibrationOf(
     quantity,
     packs: shared.length,
     others,
-    biasPercent: 100 * Math.expm1(bias),
+    biasPercent: 100 * expm1(bias),
     expandedUncertaintyPercent: 100 * coverageFactor(null) * uncertainty,
   };
 }

@@ -1,3 +1,4 @@
+import { hypot } from "../numerics/hypot.js";
 import { median } from "../statistics/median.js";
 import { countedUncertainty, standingValue, type TesterResultOfPack } from "./standing-value.js";
 
@@ -55,7 +56,7 @@ export function heldAgree(held: readonly TesterResultOfPack[], relativeSd: numbe
 export function departure(one: TesterResultOfPack, others: readonly TesterResultOfPack[], relativeSd: number): number {
   const { value, uncertainty } = standingValue(others, relativeSd);
   const centre = median([value, one.value]);
-  return Math.abs(one.value - value) / Math.hypot(countedUncertainty(one, centre, relativeSd), uncertainty);
+  return Math.abs(one.value - value) / hypot(countedUncertainty(one, centre, relativeSd), uncertainty);
 }
 
 function farthestOf(

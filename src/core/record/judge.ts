@@ -1,3 +1,4 @@
+import { square } from "../numerics/square.js";
 import { median } from "../statistics/median.js";
 import { fisherQuantile } from "../statistics/quantiles.js";
 import { sampleOf } from "../statistics/sample.js";
@@ -81,7 +82,7 @@ export function judgeQuantity(
   const { mean: bias, sd: scatter } = sampleOf(compared.map(({ difference }) => difference));
   const bench = sampleOf(compared.map(({ stated }) => stated)).mean;
   const ofReferences = sampleOf(compared.map(({ referenceVariance }) => referenceVariance)).mean;
-  const biasUncertainty = Math.sqrt(Math.max(bench, MIN_BENCH * relativeSd) ** 2 + ofReferences / pairs.length);
+  const biasUncertainty = Math.sqrt(square(Math.max(bench, MIN_BENCH * relativeSd)) + ofReferences / pairs.length);
   const limit = Math.min(
     Math.max(MAX_BIAS_UNCERTAINTIES * biasUncertainty, MAX_LIKELY_BIAS_DEVIATIONS * relativeSd),
     MAX_BIAS_DEVIATIONS * relativeSd,
@@ -107,18 +108,18 @@ function compare({ value, statedUncertainty, references }: RecordPair, relativeS
   return {
     difference: (value - reference) / size,
     stated: statedUncertainty / size,
-    referenceVariance: relativeSd ** 2 / references.length + (SPECIMENS * relativeSd) ** 2,
+    referenceVariance: square(relativeSd) / references.length + square(SPECIMENS * relativeSd),
   };
 }
 
 /** The root mean square of the differences, less what the reference testers add, where the stated uncertainty cannot explain them. */
 function shownUncertaintyOf(compared: readonly Compared[]): number | null {
   const chiSquared = compared.reduce(
-    (sum, { difference, stated, referenceVariance }) => sum + difference ** 2 / (stated ** 2 + referenceVariance),
+    (sum, { difference, stated, referenceVariance }) => sum + square(difference) / (square(stated) + referenceVariance),
     0,
   );
   const count = compared.length;
   if (chiSquared / count <= fisherQuantile(CONTRADICTED_LEVEL, count, AS_GOOD_AS_INFINITE)) return null;
-  const excess = compared.reduce((sum, one) => sum + one.difference ** 2 - one.referenceVariance, 0) / count;
+  const excess = compared.reduce((sum, one) => sum + square(one.difference) - one.referenceVariance, 0) / count;
   return Math.sqrt(Math.max(0, excess));
 }

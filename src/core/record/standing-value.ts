@@ -1,3 +1,5 @@
+import { hypot } from "../numerics/hypot.js";
+import { square } from "../numerics/square.js";
 import { consensusOf } from "../statistics/consensus.js";
 import type { EstimateWithFreedom } from "../statistics/estimate.js";
 import { median } from "../statistics/median.js";
@@ -61,7 +63,7 @@ export function standingValue(results: readonly TesterResultOfPack[], relativeSd
   const least = Math.min(...results.map(({ common }) => common));
   return {
     value,
-    uncertainty: Math.max(Math.hypot(own.uncertainty, shared), least),
+    uncertainty: Math.max(hypot(own.uncertainty, shared), least),
     degreesOfFreedom: shared === 0 ? own.degreesOfFreedom : effectiveFreedom(whole),
     sharedUncertainty: shared,
     betweenVariance,
@@ -87,7 +89,7 @@ function withLeastUncertainty(one: TesterResultOfPack, centre: number, sd: numbe
 
 function sharesOf(results: readonly TesterResultOfPack[], betweenVariance: number, sd: number): number[] {
   const bound = results.length >= MIN_TESTERS_BOUNDED ? MAX_SHARE : 1;
-  const weights = results.map(({ uncertainty }) => 1 / (uncertainty ** 2 + betweenVariance));
+  const weights = results.map(({ uncertainty }) => 1 / (square(uncertainty) + betweenVariance));
   const shares = boundedShares(weights, bound);
   if (results.length < MIN_TESTERS_ROBUST) return shares;
   const values = results.map(({ value }) => value);
@@ -107,9 +109,9 @@ function ownPart(results: readonly TesterResultOfPack[], shares: readonly number
     return { uncertainty: (shares[i] as number) * uncertainty, degreesOfFreedom };
   });
   const between = {
-    uncertainty: Math.sqrt(betweenVariance) * Math.hypot(...shares),
+    uncertainty: Math.sqrt(betweenVariance) * hypot(...shares),
     degreesOfFreedom: Math.max(1, results.length - 1),
   };
   const all = [...parts, between];
-  return { uncertainty: Math.hypot(...all.map((part) => part.uncertainty)), degreesOfFreedom: effectiveFreedom(all) };
+  return { uncertainty: hypot(...all.map((part) => part.uncertainty)), degreesOfFreedom: effectiveFreedom(all) };
 }

@@ -1,3 +1,5 @@
+import { square } from "../numerics/square.js";
+
 /** One tester's result of one pack, as the logarithm of its value: effects are shares of it then. */
 export interface TwoWayObservation {
   readonly packId: string;
@@ -39,7 +41,8 @@ export function twoWayFit(observations: readonly TwoWayObservation[]): TwoWayFit
   for (const [id, effect] of testers) testers.set(id, effect - mean);
   for (const [id, effect] of packs) packs.set(id, effect + mean);
   const squares = observations.reduce(
-    (sum, one) => sum + (one.logValue - (packs.get(one.packId) as number) - (testers.get(one.testerId) as number)) ** 2,
+    (sum, one) =>
+      sum + square(one.logValue - (packs.get(one.packId) as number) - (testers.get(one.testerId) as number)),
     0,
   );
   const freedom = observations.length - packs.size - testers.size + 1;

@@ -1,3 +1,4 @@
+import { square } from "../numerics/square.js";
 import { type AnalysisOfVariance, oneWay } from "./analysis-of-variance.js";
 import { fisherQuantile, studentQuantile } from "./quantiles.js";
 import { type Sample, sampleOf } from "./sample.js";
@@ -75,7 +76,7 @@ function reproducibility({ groups, between, within }: AnalysisOfVariance, means:
   if (within.degreesOfFreedom === 0 || means.sd === null) return means.sd;
   const repeatabilityVariance = within.squares / within.degreesOfFreedom;
   const count = groups.reduce((sum, group) => sum + group.count, 0);
-  const squaredCounts = groups.reduce((sum, group) => sum + group.count ** 2, 0);
+  const squaredCounts = groups.reduce((sum, group) => sum + square(group.count), 0);
   const repeats = (count - squaredCounts / count) / between.degreesOfFreedom;
   const betweenVariance = (between.squares / between.degreesOfFreedom - repeatabilityVariance) / repeats;
   return Math.sqrt(repeatabilityVariance + Math.max(0, betweenVariance));

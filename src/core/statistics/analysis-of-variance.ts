@@ -1,3 +1,4 @@
+import { square } from "../numerics/square.js";
 import { type Sample, sampleOf } from "./sample.js";
 
 /** A sum of squares with the degrees of freedom that belong to it. */
@@ -23,7 +24,7 @@ export function oneWay(groups: readonly (readonly number[])[]): AnalysisOfVarian
   const samples = groups.map((values) => sampleOf(values.map((value) => value - origin)));
   const count = samples.reduce((sum, group) => sum + group.count, 0);
   const grandMean = samples.reduce((sum, group) => sum + group.count * group.mean, 0) / count;
-  const between = samples.reduce((sum, group) => sum + group.count * (group.mean - grandMean) ** 2, 0);
+  const between = samples.reduce((sum, group) => sum + group.count * square(group.mean - grandMean), 0);
   const within = samples.reduce((sum, group) => sum + group.squares, 0);
   return {
     groups: samples.map((group) => ({ ...group, mean: origin + group.mean })),

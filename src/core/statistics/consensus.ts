@@ -1,3 +1,5 @@
+import { hypot } from "../numerics/hypot.js";
+import { square } from "../numerics/square.js";
 import { effectiveFreedom } from "../uncertainty/effective-freedom.js";
 import type { EstimateWithFreedom } from "./estimate.js";
 import { weightedMean } from "./weighted-mean.js";
@@ -35,7 +37,7 @@ export function consensusOf(estimates: readonly EstimateWithFreedom[]): Consensu
   // Newton's method from below: the excess falls with tau^2 and is convex, so every step stays below the solution.
   for (let round = 0; round < ROUNDS && state.scatter > freedom; round++) {
     const { mean, weights } = state;
-    const slope = estimates.reduce((sum, { value }, i) => sum + ((weights[i] as number) * (value - mean)) ** 2, 0);
+    const slope = estimates.reduce((sum, { value }, i) => sum + square((weights[i] as number) * (value - mean)), 0);
     const step = (state.scatter - freedom) / slope;
     betweenVariance += step;
     state = weightedMean(estimates, betweenVariance);
@@ -45,7 +47,7 @@ export function consensusOf(estimates: readonly EstimateWithFreedom[]): Consensu
   const parts = estimates.map(({ uncertainty, degreesOfFreedom }, i) => {
     return { uncertainty: (shares[i] as number) * uncertainty, degreesOfFreedom };
   });
-  const between = { uncertainty: Math.sqrt(betweenVariance) * Math.hypot(...shares), degreesOfFreedom: freedom };
+  const between = { uncertainty: Math.sqrt(betweenVariance) * hypot(...shares), degreesOfFreedom: freedom };
   return {
     value: state.mean,
     uncertainty: 1 / Math.sqrt(state.weightSum),

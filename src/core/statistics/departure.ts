@@ -1,3 +1,4 @@
+import { hypot } from "../numerics/hypot.js";
 import type { Estimate } from "./estimate.js";
 import type { TesterResult } from "./standing.js";
 
@@ -58,7 +59,7 @@ export function departureFrom(others: readonly TesterResult[], result: Estimate)
     middle.spread,
     testersMedian(others, byTester)(({ uncertainty }) => uncertainty),
   );
-  const deviation = Math.hypot(usual * Math.sqrt(1 + MEDIAN_VARIANCE_FACTOR / middle.testers), result.uncertainty);
+  const deviation = hypot(usual * Math.sqrt(1 + MEDIAN_VARIANCE_FACTOR / middle.testers), result.uncertainty);
   const z = deviation > 0 ? (result.value - middle.median) / deviation : 0;
   return { ...middle, z, far: Math.abs(z) > FAR };
 }

@@ -1,3 +1,4 @@
+import { square } from "../numerics/square.js";
 import type { Estimate } from "./estimate.js";
 import { weightedMean } from "./weighted-mean.js";
 
@@ -19,7 +20,7 @@ export interface CrossCheck extends Estimate {
  */
 export function dersimonianLaird(estimates: readonly Estimate[]): CrossCheck {
   const { scatter, weights, weightSum } = weightedMean(estimates, 0);
-  const squaredWeights = weights.reduce((sum, weight) => sum + weight ** 2, 0);
+  const squaredWeights = weights.reduce((sum, weight) => sum + square(weight), 0);
   const excess = scatter - (estimates.length - 1);
   const betweenVariance = excess > 0 ? excess / (weightSum - squaredWeights / weightSum) : 0;
   const { mean, weightSum: total } = weightedMean(estimates, betweenVariance);

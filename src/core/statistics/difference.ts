@@ -1,3 +1,4 @@
+import { hypot } from "../numerics/hypot.js";
 import { COVERAGE_FACTOR } from "../uncertainty/coverage-factor.js";
 import type { Estimate } from "./estimate.js";
 
@@ -12,7 +13,7 @@ export interface Difference {
 
 /** Whether two estimates differ by more than their uncertainty allows. */
 export function areDistinguishable(a: Estimate, b: Estimate): boolean {
-  return Math.abs(a.value - b.value) > COVERAGE_FACTOR * Math.hypot(a.uncertainty, b.uncertainty);
+  return Math.abs(a.value - b.value) > COVERAGE_FACTOR * hypot(a.uncertainty, b.uncertainty);
 }
 
 export function differenceFrom(baseline: Estimate, estimate: Estimate): Difference {
@@ -41,9 +42,9 @@ export interface DifferenceUncertainty {
 export function differenceUncertainty(baseline: Estimate, estimate: Estimate, isSame: boolean): DifferenceUncertainty {
   if (isSame) return { differenceUncertainty: 0, differencePercentUncertainty: baseline.value === 0 ? null : 0 };
   const ratio = estimate.value / baseline.value;
-  const percent = (100 / Math.abs(baseline.value)) * Math.hypot(estimate.uncertainty, ratio * baseline.uncertainty);
+  const percent = (100 / Math.abs(baseline.value)) * hypot(estimate.uncertainty, ratio * baseline.uncertainty);
   return {
-    differenceUncertainty: Math.hypot(estimate.uncertainty, baseline.uncertainty),
+    differenceUncertainty: hypot(estimate.uncertainty, baseline.uncertainty),
     differencePercentUncertainty: baseline.value === 0 ? null : percent,
   };
 }

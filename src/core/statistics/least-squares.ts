@@ -1,4 +1,5 @@
 import { Matrix, QrDecomposition } from "ml-matrix";
+import { square } from "../numerics/square.js";
 
 /** Predicts y at one point; `X` is whatever tells points apart: a time, or a record of time, current and ambient. */
 export type Model<X> = (parameters: readonly number[], x: X) => number;
@@ -29,7 +30,7 @@ const SAME_SQUARES = 1e-9;
 /** Residuals of this share of the data, which no step makes smaller, are nothing but rounding. */
 const EXACT = 1e-11;
 /** Central differences lose least with a step of the cube root of the arithmetic's precision. */
-const DIFFERENCE_STEP = Math.cbrt(Number.EPSILON);
+const DIFFERENCE_STEP = 6.0554544523933395e-6;
 const FIRST_DAMPING = 1e-3;
 const MIN_DAMPING = 1e-15;
 const MAX_DAMPING = 1e15;
@@ -73,7 +74,7 @@ export function fitLeastSquares<X>(
     return { parameters, residuals, squares: sumOfSquares(residuals) };
   };
   const jacobianAt = (parameters: readonly number[]) => differences(weighted, parameters, start);
-  const lowest = descend(stateAt(start), stateAt, jacobianAt, EXACT ** 2 * sumOfSquares(target));
+  const lowest = descend(stateAt(start), stateAt, jacobianAt, square(EXACT) * sumOfSquares(target));
   if (!lowest) return null;
   const least = polish(lowest, stateAt, jacobianAt);
   const variance = least.squares / degreesOfFreedom;
@@ -190,6 +191,6 @@ function covarianceOf(jacobian: Matrix, variance: number): number[][] | null {
 
 function sumOfSquares(values: ArrayLike<number>): number {
   let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += (values[i] as number) ** 2;
+  for (let i = 0; i < values.length; i++) sum += square(values[i] as number);
   return sum;
 }

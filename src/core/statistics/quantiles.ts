@@ -1,6 +1,4 @@
-import library from "jstat";
-
-const { studentt, centralF } = library.jStat;
+import { fisherInverse, studentInverse } from "../numerics/library.js";
 
 /**
  * The value below which Student's t lies with the given probability.
@@ -12,7 +10,7 @@ const { studentt, centralF } = library.jStat;
  * @param degreesOfFreedom above zero; need not be whole
  */
 export function studentQuantile(probability: number, degreesOfFreedom: number): number {
-  return studentt.inv(probability, degreesOfFreedom);
+  return studentInverse(probability, degreesOfFreedom);
 }
 
 /**
@@ -24,5 +22,5 @@ export function studentQuantile(probability: number, degreesOfFreedom: number): 
  * @param denominator degrees of freedom of the variance below the line, above zero
  */
 export function fisherQuantile(probability: number, numerator: number, denominator: number): number {
-  return centralF.inv(probability, numerator, denominator);
+  return fisherInverse(probability, numerator, denominator);
 }

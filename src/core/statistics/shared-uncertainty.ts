@@ -1,4 +1,5 @@
 import type { SharedUncertainty } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 
 /** The parts that all testers of a pack share. They are independent of each other; each is fully correlated between testers. */
 export const SHARED_PARTS = ["kinetics", "resistance", "form"] as const satisfies readonly (keyof SharedUncertainty)[];
@@ -16,7 +17,7 @@ export interface TesterParts {
  * Source: JCGM 100:2008, 5.2.2, formula (16) for correlation coefficients of one (clause from memory).
  */
 export function sharedBy(testers: readonly TesterParts[]): number {
-  return Math.hypot(
+  return hypot(
     ...SHARED_PARTS.map((_, k) => testers.reduce((sum, { share, parts }) => sum + share * (parts[k] ?? 0), 0)),
   );
 }

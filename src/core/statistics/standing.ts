@@ -1,4 +1,5 @@
 import type { SharedUncertainty } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import { effectiveFreedom } from "../uncertainty/effective-freedom.js";
 import { type Agreement, agreementOf } from "./agreement.js";
 import { type Consensus, consensusOf } from "./consensus.js";
@@ -76,7 +77,7 @@ function resultOf(results: readonly TesterResult[], consensus: Consensus): PackR
   const least = Math.min(...results.map(({ common = 0 }) => common));
   return {
     value: consensus.value,
-    uncertainty: Math.max(Math.hypot(consensus.uncertainty, shared), least),
+    uncertainty: Math.max(hypot(consensus.uncertainty, shared), least),
     degreesOfFreedom:
       shared === 0
         ? consensus.degreesOfFreedom

@@ -1,3 +1,4 @@
+import { hypot } from "../numerics/hypot.js";
 import { effectiveFreedom } from "../uncertainty/effective-freedom.js";
 import type { Estimate, EstimateWithFreedom } from "./estimate.js";
 import { sampleOf } from "./sample.js";
@@ -15,7 +16,7 @@ export function testerEstimate(runs: readonly Estimate[]): EstimateWithFreedom {
   const repeats = { uncertainty: (sd ?? 0) / Math.sqrt(count), degreesOfFreedom: count - 1 };
   return {
     value: mean,
-    uncertainty: Math.hypot(bench.uncertainty, repeats.uncertainty),
+    uncertainty: hypot(bench.uncertainty, repeats.uncertainty),
     degreesOfFreedom: effectiveFreedom([bench, repeats]),
   };
 }

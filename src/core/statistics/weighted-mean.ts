@@ -1,3 +1,4 @@
+import { square } from "../numerics/square.js";
 import type { Estimate } from "./estimate.js";
 
 export interface WeightedMean {
@@ -16,11 +17,11 @@ export interface WeightedMean {
  * @param betweenVariance tau^2, in the square of that unit
  */
 export function weightedMean(estimates: readonly Estimate[], betweenVariance: number): WeightedMean {
-  const weights = estimates.map(({ uncertainty }) => 1 / (uncertainty ** 2 + betweenVariance));
+  const weights = estimates.map(({ uncertainty }) => 1 / (square(uncertainty) + betweenVariance));
   const weightSum = weights.reduce((sum, weight) => sum + weight, 0);
   const [reference] = estimates as [Estimate];
   const shift = estimates.reduce((sum, { value }, i) => sum + (weights[i] as number) * (value - reference.value), 0);
   const mean = reference.value + shift / weightSum;
-  const scatter = estimates.reduce((sum, { value }, i) => sum + (weights[i] as number) * (value - mean) ** 2, 0);
+  const scatter = estimates.reduce((sum, { value }, i) => sum + (weights[i] as number) * square(value - mean), 0);
   return { mean, weights, weightSum, scatter };
 }

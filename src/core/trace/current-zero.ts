@@ -1,4 +1,5 @@
 import type { Accuracy } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import { median } from "../statistics/median.js";
 import { MEDIAN_FACTOR, sampleNoise } from "../uncertainty/noise.js";
 import type { Onset } from "./onset.js";
@@ -62,7 +63,7 @@ export function currentZero(
   // A rest that stands on one number has the digits that the load shows.
   const digit = smallestChange(current);
   const digits = deviation > digit / 2 ? 0 : digit / Math.sqrt(12);
-  const uncertaintyA = Math.hypot((MEDIAN_FACTOR * deviation) / Math.sqrt(readings.length), digits);
+  const uncertaintyA = hypot((MEDIAN_FACTOR * deviation) / Math.sqrt(readings.length), digits);
   const limitA = Math.max(stated.offset, MAX_ZERO_SHARE * loadCurrentA);
   const isKnown = Math.abs(offsetA) <= limitA + COVERAGE * uncertaintyA;
   return { offsetA, uncertaintyA, isKnown, subtracted: isKnown && offsetA !== 0 };

@@ -6,7 +6,7 @@ export const TRACE_ENCODING = "packledger-trace-1";
 
 const CHANNELS = ["time", "voltage", "current", "temperature"] as const;
 const SCALES = [1, 10, 100, 1e3, 1e4, 1e5, 1e6] as const;
-const MAX_INTEGER = 2 ** 31 - 1;
+const MAX_INTEGER = 0x7fffffff;
 const HEADER_BYTES_FIELD = 4;
 
 /** How one channel is written: as doubles, or as differences of integers n with value = n / scale + shift. */

@@ -1,3 +1,4 @@
+import { exp } from "../numerics/library.js";
 import { LAGS_S } from "./lags.js";
 import type { OpenCircuitCurve } from "./open-circuit-curves.js";
 
@@ -42,7 +43,7 @@ const END_RISE = 0.05;
  * f = (1 + g1 u - g2 4 u (1 - u) + g3 exp(-(1 - u) / 0.05)) exp(-g4 y).
  */
 export function resistanceFactor(unknowns: Float64Array, u: number, y: number): number {
-  return along(unknowns, u) * Math.exp(-(unknowns[SHAPE + 3] as number) * y);
+  return along(unknowns, u) * exp(-(unknowns[SHAPE + 3] as number) * y);
 }
 
 const along = (unknowns: Float64Array, u: number, endRise = endRiseAt(u)): number =>
@@ -52,13 +53,13 @@ const along = (unknowns: Float64Array, u: number, endRise = endRiseAt(u)): numbe
   (unknowns[SHAPE + 2] as number) * endRise;
 
 /** exp(-(1 - u) / 0.05): how far the resistance has risen toward its end at a share u of the run's charge. */
-export const endRiseAt = (u: number): number => Math.exp((u - 1) / END_RISE);
+export const endRiseAt = (u: number): number => exp((u - 1) / END_RISE);
 
 /** Open-circuit volts of a cell at a share u of the run's charge, its surface charge included. */
 export function openCircuitVolts(unknowns: Float64Array, curve: OpenCircuitCurve, u: number): number {
   let volts = curve(1 - (unknowns[STRETCH] as number) * u).volts;
   for (let m = 0; m < BENDS.length; m++) volts += (unknowns[BEND + m] as number) * bendAt(m, u);
-  return volts + (unknowns[SURFACE] as number) * Math.exp(-u / (unknowns[SURFACE_FADE] as number));
+  return volts + (unknowns[SURFACE] as number) * exp(-u / (unknowns[SURFACE_FADE] as number));
 }
 
 /** phi_m(u) of every bend at a share u of the run's charge. */
@@ -71,15 +72,12 @@ export function bendsAt(u: number): Float64Array {
 function bendAt(m: number, u: number): number {
   const [place, width] = BENDS[m] as readonly [number, number];
   const distance = (u - place) / width;
-  return Math.exp(-0.5 * distance * distance);
+  return exp(-0.5 * distance * distance);
 }
 
 /** Resistance after 1 s under load at the start of a run, ohm of a cell. */
 export function earlyOhmOf(unknowns: Float64Array): number {
-  return LAGS_S.reduce(
-    (sum, tau, j) => sum + (unknowns[j + 1] as number) * (1 - Math.exp(-1 / tau)),
-    unknowns[0] as number,
-  );
+  return LAGS_S.reduce((sum, tau, j) => sum + (unknowns[j + 1] as number) * (1 - exp(-1 / tau)), unknowns[0] as number);
 }
 
 /** What the voltage of a cell depends on at one place of its run. */
@@ -106,7 +104,7 @@ export function cellVolts(
 ): number {
   let sag = 0;
   for (let j = 0; j < currents.length; j++) sag += (unknowns[j] as number) * (currents[j] as number);
-  const warmth = Math.exp(-(unknowns[SHAPE + 3] as number) * y);
+  const warmth = exp(-(unknowns[SHAPE + 3] as number) * y);
   const factor = along(unknowns, u, endRise) * warmth;
   for (let j = 0; j < currents.length; j++) slopes[j] = -factor * (currents[j] as number);
   slopes[SHAPE] = -sag * warmth * u;
@@ -118,7 +116,7 @@ export function cellVolts(
   for (let m = 0; m < BENDS.length; m++) bent += (unknowns[BEND + m] as number) * (bends[m] as number);
   slopes[STRETCH] = -u * slope;
   const fade = unknowns[SURFACE_FADE] as number;
-  const left = Math.exp(-u / fade);
+  const left = exp(-u / fade);
   slopes[SURFACE] = left;
   slopes[SURFACE_FADE] = ((unknowns[SURFACE] as number) * left * u) / (fade * fade);
   return bent + (unknowns[SURFACE] as number) * left - factor * sag;

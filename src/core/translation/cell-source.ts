@@ -1,4 +1,5 @@
 import type { Chemistry, Trace } from "../model.js";
+import { exp } from "../numerics/library.js";
 import { indexAtOrAfter, mean } from "../trace/series.js";
 import { earlyOhmOf, openCircuitVolts, resistanceFactor, SERIES_OHM, SHAPE } from "./cell-model.js";
 import { type FittedCell, fitCellModel } from "./fit-cell-model.js";
@@ -134,7 +135,7 @@ export function cellSource({ run, fitted, chemistry }: RunModel, { kinetics, unk
     let sag = (resistances[0] as number) * (current[i] as number);
     for (let j = 0; j < lagged.length; j++)
       sag += (resistances[j + 1] as number) * ((lagged[j] as Float64Array)[i] as number);
-    sourceVolts[i] = (voltage[i] as number) + (factor[i] as number) * Math.exp(-warming * (heat[i] as number)) * sag;
+    sourceVolts[i] = (voltage[i] as number) + (factor[i] as number) * exp(-warming * (heat[i] as number)) * sag;
   }
   // While the load rises, voltage and current of a sample may be of different instants: there the model's own course stands in.
   if (full > 0) {

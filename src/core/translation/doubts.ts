@@ -1,3 +1,4 @@
+import { exp } from "../numerics/library.js";
 import { earlyOhmOf, OHMIC, SHAPE } from "./cell-model.js";
 import type { ModelState, RunModel } from "./cell-source.js";
 
@@ -24,7 +25,7 @@ const LAST_SLOW = 5;
  */
 export function kineticsOf({ fitted, current10sA }: RunModel): number {
   const a = (REACTION_SHARE * earlyOhmOf(fitted.unknowns) * current10sA) / REACTION_VOLTS;
-  const twice = Math.exp(-2 * a);
+  const twice = exp(-2 * a);
   return REACTION_SHARE * (1 - (1 - twice) / (1 + twice) / a);
 }
 

@@ -1,3 +1,4 @@
+import { exp, log } from "../numerics/library.js";
 import { fitLine } from "../statistics/line.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import type { CellSource } from "./cell-source.js";
@@ -26,15 +27,15 @@ export function carriedOn(source: CellSource, neededVolts: number, extension: nu
   const earlier = fitLine(charge, sourceVolts, indexAtOrAfter(charge, whole - 2 * width), from);
   if (!line || !(line.slope < 0)) return null;
   const growth = earlier && earlier.slope < 0 ? Math.min(MAX_GROWTH, Math.max(1, line.slope / earlier.slope)) : 1;
-  const rate = Math.log(growth) / width;
+  const rate = log(growth) / width;
   // The line's slope is that in the middle of its stretch.
-  const slope = line.slope * Math.exp((rate * width) / 2);
-  const fallen = (more: number) => (rate > 0 ? (slope * (Math.exp(rate * more) - 1)) / rate : slope * more);
+  const slope = line.slope * exp((rate * width) / 2);
+  const fallen = (more: number) => (rate > 0 ? (slope * (exp(rate * more) - 1)) / rate : slope * more);
   const lastVolts = sourceVolts[last] as number;
   let added = MAX_SHARE * whole;
   // With some to spare: the load's own current falls with the voltage, so less resistance is met.
   const wanted = -1.5 * neededVolts;
-  if (fallen(added) < wanted) added = rate > 0 ? Math.log(1 + (rate * wanted) / slope) / rate : wanted / slope;
+  if (fallen(added) < wanted) added = rate > 0 ? log(1 + (rate * wanted) / slope) / rate : wanted / slope;
   const more = Float64Array.from({ length: POINTS }, (_, n) => (added * (n + 1)) / POINTS);
   const lastFactor = factor[last] as number;
   return {

@@ -1,3 +1,5 @@
+import { exp } from "../numerics/library.js";
+
 /**
  * Time constants of the relaxations behind a cell, s. They are fixed, and near enough to each other that together they stand for
  * any relaxation of a run.
@@ -16,7 +18,7 @@ const SHORT = 1e-4;
  */
 export function lagStep(seconds: number, tau: number, into: Float64Array, at = 0): void {
   const share = seconds / tau;
-  const kept = Math.exp(-share);
+  const kept = exp(-share);
   const averaged = share < SHORT ? 1 - share / 2 + (share * share) / 6 : (1 - kept) / share;
   into[at] = kept;
   into[at + 1] = averaged - kept;

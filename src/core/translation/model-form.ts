@@ -1,3 +1,6 @@
+import { hypot } from "../numerics/hypot.js";
+import { log } from "../numerics/library.js";
+
 /** Standard uncertainty of the charge that a translation was carried on past the end of the log, as a share of it. */
 export const EXTENSION_SHARE = 0.4;
 
@@ -14,7 +17,7 @@ const HOLD_FORM_GROWTH = 0.009;
  * @param ratio current under the standard load over the run's own
  */
 export function formShare(key: string, ratio: number): number {
-  if (key === "hold-30s") return Math.hypot(PEAK_FORM_SHARE, HOLD_FORM_GROWTH * Math.log(ratio));
+  if (key === "hold-30s") return hypot(PEAK_FORM_SHARE, HOLD_FORM_GROWTH * log(ratio));
   if (key.endsWith("-peak")) return PEAK_FORM_SHARE;
   return /^(resistance|sag)/.test(key) ? FALL_FORM_SHARE : FORM_SHARE;
 }

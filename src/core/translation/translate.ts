@@ -1,4 +1,5 @@
 import type { Trace } from "../model.js";
+import { exp } from "../numerics/library.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import type { CellSource, RunModel } from "./cell-source.js";
 import { carriedOn } from "./extension.js";
@@ -70,7 +71,7 @@ function underLoad(source: CellSource, law: LoadLaw, settled: number, begun?: Lo
         kept += resistance * ((steps[at] as number) * (lagged[j] as number) + (steps[at + 1] as number) * before);
         ohm += resistance * (steps[at + 2] as number);
       }
-      const f = (factor[i] as number) * Math.exp(-warming * (heat + drawn * mean));
+      const f = (factor[i] as number) * exp(-warming * (heat + drawn * mean));
       open = (sourceVolts[i] as number) - f * kept;
       metOhm = f * ohm;
       const next = law.amps(open, metOhm);

@@ -1,3 +1,5 @@
+import { powerOfTen } from "../numerics/powers.js";
+
 /** A value and its uncertainty as people are shown them. */
 export interface ShownValue {
   readonly value: string;
@@ -33,6 +35,9 @@ function lastPlace(uncertainty: number): number {
 }
 
 function rounded(value: number, place: number): string {
-  const text = place < 0 ? value.toFixed(Math.min(100, -place)) : String(Math.round(value / 10 ** place) * 10 ** place);
+  const text =
+    place < 0
+      ? value.toFixed(Math.min(100, -place))
+      : String(Math.round(value / powerOfTen(place)) * powerOfTen(place));
   return Number(text) === 0 ? text.replace("-", "") : text;
 }

@@ -1,3 +1,6 @@
+import { hypot } from "../numerics/hypot.js";
+import { square } from "../numerics/square.js";
+
 /** One independent part of a combined standard uncertainty. */
 export interface PartWithFreedom {
   /** |c| u, in the unit of the result. */
@@ -13,11 +16,11 @@ export interface PartWithFreedom {
  * Source: JCGM 100:2008, G.4.1, formula (G.2b).
  */
 export function effectiveFreedom(parts: readonly PartWithFreedom[]): number | null {
-  const uncertainty = Math.hypot(...parts.map((part) => part.uncertainty));
+  const uncertainty = hypot(...parts.map((part) => part.uncertainty));
   let sum = 0;
   for (const part of parts) {
     if (part.degreesOfFreedom === null || part.uncertainty === 0) continue;
-    sum += (part.uncertainty / uncertainty) ** 4 / part.degreesOfFreedom;
+    sum += square(square(part.uncertainty / uncertainty)) / part.degreesOfFreedom;
   }
   return sum > 0 ? 1 / sum : null;
 }

@@ -1,4 +1,6 @@
 import type { Trace } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
+import { square } from "../numerics/square.js";
 import { fitLine } from "../statistics/line.js";
 import type { MeasuredRun } from "../trace/normalised-run.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
@@ -16,9 +18,9 @@ export function onsetUncertainty({ trace, riseS, loadCurrentA }: MeasuredRun, no
   const after = Math.min(Math.max(indexAtOrAfter(trace.time, 0), 1), trace.time.length - 1);
   const interval = (trace.time[after] as number) - (trace.time[after - 1] as number);
   if (riseS === null || riseS === 0) return rectangular(interval / 2);
-  const resolved = Math.min(1, ((UNRESOLVED_INTERVALS * interval) / riseS) ** 2);
+  const resolved = Math.min(1, square((UNRESOLVED_INTERVALS * interval) / riseS));
   const slope = (RISE_SHARE * loadCurrentA) / riseS;
-  return Math.hypot(resolved * rectangular(interval / 2), noise.current.deviation / slope);
+  return hypot(resolved * rectangular(interval / 2), noise.current.deviation / slope);
 }
 
 /** Noise at a place between two samples over that of one sample, on average: the mean of p^2 + (1 - p)^2 is 2/3 (derived). */
@@ -45,5 +47,5 @@ export function cutoffUncertainty(
   if (fall <= 0) return 0;
   const short = cutoffVolts === null ? 0 : Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);
   const { deviation, resolution } = noise.voltage;
-  return Math.hypot(INTERPOLATED * deviation, resolution, rectangular(short)) / fall;
+  return hypot(INTERPOLATED * deviation, resolution, rectangular(short)) / fall;
 }

@@ -1,5 +1,7 @@
 import type { Reading, ReadingKey, Readings } from "../figures/reading.js";
 import type { Trace } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
+import { log } from "../numerics/library.js";
 import { fitLine } from "../statistics/line.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter, mean } from "../trace/series.js";
@@ -58,12 +60,12 @@ function noiseOfWindow(read: Reading, trace: Trace, power: Float64Array, noise: 
   });
   if (read.channel === "temperature" || read.channel === "power") {
     const independent = Math.max(1, rivals.length / RIVALS_PER_WIDTH);
-    return own * (1 + MAX_GROWTH * Math.log(independent));
+    return own * (1 + MAX_GROWTH * log(independent));
   }
   const values = read.channel === "voltage" ? trace.voltage : trace.current;
   const means = rivals.map((from) => mean(trace.time, values, from, from + meanOverS));
   // Both the window read and the true one may be any of the rivals: the difference of two rectangular distributions.
-  return Math.hypot(own, (Math.max(...means) - Math.min(...means)) / Math.sqrt(6));
+  return hypot(own, (Math.max(...means) - Math.min(...means)) / Math.sqrt(6));
 }
 
 /** Starts of the windows that noise alone could have kept from being the one with the largest mean. */
@@ -88,5 +90,5 @@ function noiseOfReach(instant: number, { time, temperature }: Trace, noise: Nois
   const [from, to] = [indexAtOrAfter(time, instant - SLOPE_S), indexAtOrAfter(time, instant + SLOPE_S)];
   const slope = fitLine(time, temperature, from, to)?.slope ?? 0;
   const { deviation, resolution } = noise.temperature;
-  return slope > 0 ? Math.hypot(deviation, resolution) / slope : 0;
+  return slope > 0 ? hypot(deviation, resolution) / slope : 0;
 }

@@ -1,5 +1,6 @@
 import type { Reading } from "../figures/reading.js";
 import type { Trace } from "../model.js";
+import { hypot } from "../numerics/hypot.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
 
@@ -76,11 +77,11 @@ export function noiseOfReading(read: Reading, noise: Noise): number {
   const { deviation, resolution } = noise[read.channel];
   if (read.integralOverS !== undefined) {
     const samples = Math.max(1, read.integralOverS * noise.rateHz);
-    return (read.integralFactor ?? 1) * read.integralOverS * Math.hypot(deviation / Math.sqrt(samples), resolution);
+    return (read.integralFactor ?? 1) * read.integralOverS * hypot(deviation / Math.sqrt(samples), resolution);
   }
   const averaged =
     read.medianOf === undefined
       ? deviation / Math.sqrt(Math.max(1, (read.meanOverS ?? 0) * noise.rateHz))
       : (deviation * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(read.medianOf);
-  return Math.hypot(averaged, resolution);
+  return hypot(averaged, resolution);
 }

@@ -1,3 +1,4 @@
+import { square } from "../numerics/square.js";
 import type { Demand } from "./demand.js";
 import type { PackModel } from "./model/pack-model.js";
 import type { Passes } from "./passes.js";
@@ -38,7 +39,7 @@ export function curveOf(
       values,
       at: (i: number) =>
         Math.sqrt(
-          others.reduce((sum, one) => sum + deviationAt(values, one.values, Math.min(one.size, size), i) ** 2, 0),
+          others.reduce((sum, one) => sum + square(deviationAt(values, one.values, Math.min(one.size, size), i)), 0),
         ),
     };
   };

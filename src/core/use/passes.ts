@@ -1,3 +1,5 @@
+import { hypot } from "../numerics/hypot.js";
+import { exp } from "../numerics/library.js";
 import type { Demand } from "./demand.js";
 import { type Cell, cellOf, heatedCell, movedCell, scaledCell } from "./model/cell.js";
 import type { PackModel } from "./model/pack-model.js";
@@ -41,8 +43,8 @@ function uncertaintyFor(model: PackModel, whose: Whose, { age, warmth }: Change)
   const byAge = (lnCapacityPer100Cycles?.uncertainty ?? 0) * age;
   const byWarmth = (lnCapacityPer10K?.uncertainty ?? 0) * warmth;
   return {
-    capacity: Math.hypot(capacity, byAge, byWarmth),
-    resistance: Math.hypot(resistance, (lnResistancePer100Cycles?.uncertainty ?? 0) * age),
+    capacity: hypot(capacity, byAge, byWarmth),
+    resistance: hypot(resistance, (lnResistancePer100Cycles?.uncertainty ?? 0) * age),
   };
 }
 
@@ -52,8 +54,8 @@ export function scaleUncertainty(model: PackModel, whose: Whose): { capacity: nu
   if (whose.kind === "specimen") return OWN_DEVIATION;
   if (whose.kind === "mean") return { ...meanUncertainty };
   return {
-    capacity: Math.hypot(meanUncertainty.capacity, spread.capacity),
-    resistance: Math.hypot(meanUncertainty.resistance, spread.resistance),
+    capacity: hypot(meanUncertainty.capacity, spread.capacity),
+    resistance: hypot(meanUncertainty.resistance, spread.resistance),
   };
 }
 
@@ -63,7 +65,7 @@ function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell 
   const capacity = (lnCapacityPer100Cycles?.value ?? 0) * age + (lnCapacityPer10K?.value ?? 0) * warmth;
   const resistance = (lnResistancePer100Cycles?.value ?? 0) * age;
   const own = whose.kind === "specimen" ? whose : { capacity: 1, resistance: 1 };
-  return cellOf(model, own.capacity * Math.exp(capacity), own.resistance * Math.exp(resistance));
+  return cellOf(model, own.capacity * exp(capacity), own.resistance * exp(resistance));
 }
 
 /** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat moved. */
@@ -73,9 +75,9 @@ export function followAll(model: PackModel, whose: Whose, demand: Demand, limits
   const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
   const cells = [
     ...model.directions.map((direction) => movedCell(cell, direction, kappa)),
-    heatedCell(cell, Math.exp(-joule), 1, 1),
-    heatedCell(cell, 1, Math.exp(-skin), 1),
-    heatedCell(cell, 1, 1, Math.exp(air)),
+    heatedCell(cell, exp(-joule), 1, 1),
+    heatedCell(cell, 1, exp(-skin), 1),
+    heatedCell(cell, 1, 1, exp(air)),
   ];
   return { cell, expected, moved: [...moved, ...cells.map((one) => simulateUse(one, demand, limits))] };
 }

@@ -1,3 +1,5 @@
+import { exp } from "../numerics/library.js";
+import { square } from "../numerics/square.js";
 import { DEMAND_CURRENT, DEMAND_RESISTANCE, type Demand } from "./demand.js";
 import type { Cell } from "./model/cell.js";
 import { TABLE_INTERVALS } from "./model/pack-model.js";
@@ -61,8 +63,8 @@ export function simulateUse(cell: Cell, demand: Demand, limits: PassLimits): Pas
     if (h !== length) {
       length = h;
       for (let j = 0; j < relaxations; j++) {
-        middle[j] = Math.exp(-h / 2 / (relaxationSeconds[j] as number));
-        whole[j] = (middle[j] as number) ** 2;
+        middle[j] = exp(-h / 2 / (relaxationSeconds[j] as number));
+        whole[j] = square(middle[j] as number);
       }
       inward = (h * heat.coreToSkinWattPerKelvin) / heat.coreJoulePerKelvin;
       outward = (h * heat.coreToSkinWattPerKelvin) / heat.skinJoulePerKelvin;
@@ -71,8 +73,8 @@ export function simulateUse(cell: Cell, demand: Demand, limits: PassLimits): Pas
     if (!(Math.abs(core - warmAt) < SAME_TEMPERATURE_K)) {
       warmAt = core;
       const warmth = 1 / (core + KELVIN) - 1 / REFERENCE_K;
-      series = cell.seriesOhm * Math.exp(cell.seriesSlopeK * warmth);
-      relaxation = Math.exp(cell.relaxationSlopeK * warmth);
+      series = cell.seriesOhm * exp(cell.seriesSlopeK * warmth);
+      relaxation = exp(cell.relaxationSlopeK * warmth);
     }
     const asked = value[i] as number;
     // What a new load draws is found once more with the charge that it draws itself.

@@ -1,3 +1,5 @@
+import { hypot } from "../numerics/hypot.js";
+import { square } from "../numerics/square.js";
 import { DEMAND_CURRENT, type Demand } from "./demand.js";
 import { buildModel } from "./model/build-model.js";
 import { type Cell, cellOf, scaledCell } from "./model/cell.js";
@@ -112,17 +114,19 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
     const measured = grid.voltage[first + i] as number;
     const volts = i < pass.size ? (pass.voltage[i] as number) : lastVolts - BELOW_V;
     const off = volts / measured - 1;
-    squares += off ** 2;
+    squares += square(off);
     const spread = moved.reduce((sum, { voltage, size }) => {
-      return sum + deviationAt(pass.voltage, voltage, Math.min(size, pass.size), i) ** 2;
+      return sum + square(deviationAt(pass.voltage, voltage, Math.min(size, pass.size), i));
     }, 0);
-    if (Math.abs(volts - measured) <= 2 * Math.hypot(MODEL_ERROR.voltage * volts, Math.sqrt(spread))) within++;
+    if (Math.abs(volts - measured) <= 2 * hypot(MODEL_ERROR.voltage * volts, Math.sqrt(spread))) within++;
   }
   const level = lastVolts;
   const end = crossing(pass, demand, level);
   const duration = sumTo(demand.seconds, count);
   const ends = moved.map((one) => crossing(one, demand, level));
-  const uncertainty = Math.sqrt(ends.reduce((sum, one) => sum + ((one - end) / duration) ** 2, MODEL_ERROR.time ** 2));
+  const uncertainty = Math.sqrt(
+    ends.reduce((sum, one) => sum + square((one - end) / duration), square(MODEL_ERROR.time)),
+  );
   return {
     runId: run.id,
     voltagePercentRms: 100 * Math.sqrt(squares / till),
@@ -184,10 +188,10 @@ function crossing({ voltage, size }: Pass, { seconds }: Demand, level: number): 
 
 function summaryOf(runs: readonly ValidatedRun[]): ValidationSummary {
   const rms = (values: readonly number[]) =>
-    values.length === 0 ? null : Math.sqrt(values.reduce((sum, value) => sum + value ** 2, 0) / values.length);
+    values.length === 0 ? null : Math.sqrt(values.reduce((sum, value) => sum + square(value), 0) / values.length);
   const timed = runs.filter((run) => run.timePercent !== null);
   const squares = timed.reduce(
-    (sum, run) => sum + ((run.timePercent as number) / (run.timeUncertaintyPercent as number)) ** 2,
+    (sum, run) => sum + square((run.timePercent as number) / (run.timeUncertaintyPercent as number)),
     0,
   );
   return {

@@ -1,3 +1,5 @@
+import { log } from "../numerics/library.js";
+import { square } from "../numerics/square.js";
 import { normalProbability } from "../statistics/normal-probability.js";
 import type { Demand } from "./demand.js";
 import type { Passes } from "./passes.js";
@@ -91,7 +93,7 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   function probability(): number {
     const { at } = crossing ?? { at: followedTo };
     const target = needed ?? neededEstimate(at);
-    let holds = normalProbability(Math.log(at / target) / uncertainty);
+    let holds = normalProbability(log(at / target) / uncertainty);
     const weakest = weakestOf(expected, size, ends, target);
     if (weakest !== null) {
       const { volts, i } = weakest;
@@ -174,12 +176,12 @@ function timeUncertainty(
   cutoff: number,
   until: number,
 ): number {
-  let squares = MODEL_ERROR.time ** 2;
+  let squares = square(MODEL_ERROR.time);
   if (until <= 0) return Math.sqrt(squares);
   for (const pass of moved) {
     const end =
       crossingOf(pass, demand, ends, cutoff, pass.size)?.at ?? (pass.size > 0 ? (ends[pass.size - 1] as number) : 0);
-    squares += Math.min(1, Math.log(Math.max(end, 1e-3) / until) ** 2);
+    squares += Math.min(1, square(log(Math.max(end, 1e-3) / until)));
   }
   return Math.sqrt(squares);
 }
@@ -202,14 +204,14 @@ export function deviationAt(expected: Float64Array, moved: Float64Array, size: n
 
 /** Standard uncertainty of a cell's voltage at a stretch, V. */
 export function voltageUncertainty({ expected, moved }: Passes, i: number): number {
-  let squares = (MODEL_ERROR.voltage * (expected.voltage[i] as number)) ** 2;
-  for (const { voltage, size } of moved) squares += deviationAt(expected.voltage, voltage, size, i) ** 2;
+  let squares = square(MODEL_ERROR.voltage * (expected.voltage[i] as number));
+  for (const { voltage, size } of moved) squares += square(deviationAt(expected.voltage, voltage, size, i));
   return Math.sqrt(squares);
 }
 
 /** Of the skin's temperature at a stretch, K. */
 export function temperatureUncertainty({ expected, moved }: Passes, i: number): number {
-  let squares = MODEL_ERROR.temperatureK ** 2;
-  for (const { temperature, size } of moved) squares += deviationAt(expected.temperature, temperature, size, i) ** 2;
+  let squares = square(MODEL_ERROR.temperatureK);
+  for (const { temperature, size } of moved) squares += square(deviationAt(expected.temperature, temperature, size, i));
   return Math.sqrt(squares);
 }

@@ -33,7 +33,7 @@ export class PlacesRepository {
     filter: PlacesFilter,
     { after, before, backward, take }: Window,
   ): Promise<ReadonlyMap<string, readonly PackPlaceRow[]>> {
-    const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty ^ 2 + mine.uncertainty ^ 2)`;
+    const reach = Prisma.sql`${COVERAGE_FACTOR}::float8 * sqrt(other.uncertainty * other.uncertainty + mine.uncertainty * mine.uncertainty)`;
     const at = ([protocol, figure, load]: CursorKey) =>
       Prisma.sql`(${String(protocol)}::text COLLATE "C", ${String(figure)}::text COLLATE "C", ${Number(load)}::float8)`;
     const key = Prisma.sql`(standing.protocol_key COLLATE "C", standing.figure COLLATE "C", standing.load)`;

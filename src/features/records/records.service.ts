@@ -1,4 +1,5 @@
 import { Injectable, type OnModuleInit } from "@nestjs/common";
+import { log } from "../../core/numerics/library.js";
 import { type Calibration, calibrationOf } from "../../core/record/calibration.js";
 import type { QuantityRecord } from "../../core/record/judge.js";
 import { judgementOf, recordUncertaintyOf } from "../../core/record/judgement.js";
@@ -106,9 +107,9 @@ export class RecordsService implements OnModuleInit {
       return RECORD_QUANTITIES.flatMap((quantity) => {
         const chosen = chosenPacks(rows, quantity);
         const observations = chosen.flatMap(({ rows: some }) => [
-          { packId: some[0]?.packId ?? "", testerId, logValue: Math.log(Math.abs(some[0]?.value ?? 1)) },
+          { packId: some[0]?.packId ?? "", testerId, logValue: log(Math.abs(some[0]?.value ?? 1)) },
           ...some.map(({ packId, otherTesterId, otherValue }) => {
-            return { packId, testerId: otherTesterId, logValue: Math.log(Math.abs(otherValue)) };
+            return { packId, testerId: otherTesterId, logValue: log(Math.abs(otherValue)) };
           }),
         ]);
         const usable = observations.filter(({ logValue }) => Number.isFinite(logValue));

@@ -1,4 +1,6 @@
 import type { Trace } from "../../model.js";
+import { hypot } from "../../numerics/hypot.js";
+import { square } from "../../numerics/square.js";
 import { indexAtOrAfter, mean } from "../../trace/series.js";
 import { sampleNoise } from "../../uncertainty/noise.js";
 
@@ -66,8 +68,7 @@ export function loadSteps(trace: Trace, loadCurrentA: number, endS: number, stat
     const fallen = meanOf(trace, "voltage", before) - meanOf(trace, "voltage", after);
     const ohm = fallen / risen;
     const uncertaintyOhm =
-      Math.hypot(voltageNoise(before), voltageNoise(after), ohm * currentNoise(before), ohm * currentNoise(after)) /
-      risen;
+      hypot(voltageNoise(before), voltageNoise(after), ohm * currentNoise(before), ohm * currentNoise(after)) / risen;
     return { atS, levelA: (fromA + toA) / 2, ohm, uncertaintyOhm };
   });
 }
@@ -127,9 +128,9 @@ function noiseOfMean(
   windows: readonly Window[],
   statedHalfWidth: number,
 ): (window: Window) => number {
-  const variances = windows.map(({ from, to }) => sampleNoise(values, from, to).deviation ** 2);
+  const variances = windows.map(({ from, to }) => square(sampleNoise(values, from, to).deviation));
   const variance = variances.reduce((sum, one) => sum + one, 0) / variances.length;
   const { step } = sampleNoise(values, 0, values.length);
   const digits = Math.min(step, 2 * statedHalfWidth) / Math.sqrt(12);
-  return ({ from, to }) => Math.hypot(Math.sqrt(variance / (to - from)), digits);
+  return ({ from, to }) => hypot(Math.sqrt(variance / (to - from)), digits);
 }

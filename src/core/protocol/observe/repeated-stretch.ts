@@ -91,7 +91,7 @@ function followed(
 const BASE = 0x01000193;
 const OTHER_BASE = 0x85ebca6b;
 /** A power of 2, well above the marks of the longest logs. */
-const FILTER_SIZE = 2 ** 18;
+const FILTER_SIZE = 0x40000;
 /** Values are told apart to this share of a unit; what is closer is followed number by number all the same. */
 const STEPS_PER_UNIT = 65_536;
 

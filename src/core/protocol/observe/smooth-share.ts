@@ -1,3 +1,5 @@
+import { square } from "../../numerics/square.js";
+
 /** A course is judged in this many stretches, or in fewer that hold at least so many samples each. */
 const MAX_STRETCHES = 20;
 const MIN_PER_STRETCH = 10;
@@ -54,7 +56,7 @@ function isSmooth(time: Float64Array, values: Float64Array, from: number, to: nu
   for (let i = from; i + POINTS <= to; i += stride) {
     const value = values[i] as number;
     if (value === values[i + 1]) return false;
-    squares += residual(time, values, i) ** 2;
+    squares += square(residual(time, values, i));
     readings += Math.abs(value);
     least = Math.min(least, value);
     most = Math.max(most, value);
@@ -72,7 +74,7 @@ function residual(time: Float64Array, values: Float64Array, first: number): numb
     let distances = 1;
     for (let j = first; j < first + POINTS; j++) if (j !== i) distances *= (time[i] as number) - (time[j] as number);
     difference += (values[i] as number) / distances;
-    weights += 1 / distances ** 2;
+    weights += 1 / square(distances);
   }
   return difference / Math.sqrt(weights);
 }

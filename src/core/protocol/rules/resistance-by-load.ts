@@ -1,3 +1,4 @@
+import { hypot } from "../../numerics/hypot.js";
 import { COVERAGE_FACTOR } from "../../uncertainty/coverage-factor.js";
 import { type LoadStep, loadSteps } from "../observe/load-steps.js";
 import { halfWidth } from "../observe/stated-accuracy.js";
@@ -26,7 +27,7 @@ export const RESISTANCE_BY_LOAD: Rule = {
     if (!low || !high || high.levelA < leastLevelRatio * low.levelA) return null;
     if (low.ohm < MIN_KNOWN * low.uncertaintyOhm) return null;
     const ratio = high.ohm / low.ohm;
-    const uncertainty = Math.hypot(high.uncertaintyOhm, ratio * low.uncertaintyOhm) / low.ohm;
+    const uncertainty = hypot(high.uncertaintyOhm, ratio * low.uncertaintyOhm) / low.ohm;
     const span = { fromS: Math.min(low.atS, high.atS), toS: Math.max(low.atS, high.atS) };
     return within(100 * (ratio + COVERAGE_FACTOR * uncertainty), { minimum }, span);
   },

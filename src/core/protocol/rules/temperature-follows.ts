@@ -1,3 +1,4 @@
+import { expm1 } from "../../numerics/library.js";
 import { medianOfThree } from "../../trace/median-of-three.js";
 import { indexAtOrAfter, integrate } from "../../trace/series.js";
 import { type Rule, type RunUnderTest, within } from "../rule.js";
@@ -48,7 +49,7 @@ function expectedRiseK({ run, reads, pack, cell }: RunUnderTest): number | null 
   const joules = ohm * integrate(time, squares, 0, loadEndS);
   const wattHours = (pack.series * cell.nominal * pack.ratedCapacityMah) / 1000;
   const kilograms = pack.massGrams ? pack.massGrams / 1000 : wattHours / USUAL_WH_PER_KG;
-  const kept = loadEndS > 0 ? (COOLING_S / loadEndS) * -Math.expm1(-loadEndS / COOLING_S) : 1;
+  const kept = loadEndS > 0 ? (COOLING_S / loadEndS) * -expm1(-loadEndS / COOLING_S) : 1;
   return (kept * joules) / (kilograms * HEAT_J_PER_KG_K);
 }
 

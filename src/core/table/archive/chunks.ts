@@ -1,3 +1,5 @@
+export const MIB = 1024 * 1024;
+
 /** What is read at a time, bytes. */
 export const CHUNK_BYTES = 1 << 20;
 

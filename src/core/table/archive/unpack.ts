@@ -1,6 +1,6 @@
 import { concatBytes } from "../../text/bytes.js";
 import { LogError } from "../log-error.js";
-import { type ByteChunks, chunksOf } from "./chunks.js";
+import { type ByteChunks, chunksOf, MIB } from "./chunks.js";
 import { gunzip } from "./gunzip.js";
 import { isWorkbook, workbookText } from "./spreadsheet.js";
 import { isZip, onlyLogIn, wholeOf, ZIP_MAGIC } from "./zip-archive.js";
@@ -22,7 +22,7 @@ export async function* unpack(chunks: ByteChunks, limitBytes: number): AsyncGene
     if (total > limitBytes) {
       throw new LogError(
         "log-too-large",
-        `The log is larger than ${limitBytes / 2 ** 20} MiB after unpacking. Lower the logging rate or cut the log to the discharge.`,
+        `The log is larger than ${limitBytes / MIB} MiB after unpacking. Lower the logging rate or cut the log to the discharge.`,
       );
     }
     yield chunk;

@@ -1,13 +1,14 @@
 import { type UnzipFileInfo, unzipSync } from "fflate";
 import { concatBytes } from "../../text/bytes.js";
 import { LogError } from "../log-error.js";
+import { MIB } from "./chunks.js";
 
 /** First bytes of a ZIP archive (APPNOTE 4.3.7), as of a spreadsheet's own file. */
 export const ZIP_MAGIC = [0x50, 0x4b, 0x03, 0x04] as const;
 
 /** An archive is read whole, so it may be no larger than this, packed or unpacked. */
-const MAX_PACKED_BYTES = 64 * 2 ** 20;
-const MAX_UNPACKED_BYTES = 256 * 2 ** 20;
+const MAX_PACKED_BYTES = 64 * MIB;
+const MAX_UNPACKED_BYTES = 256 * MIB;
 const MAX_FILES = 10_000;
 /** What programs put into archives beside what was packed. */
 const BESIDE = /(^|\/)(__MACOSX\/|\.|Thumbs\.db$|desktop\.ini$)|\/$/i;
@@ -22,7 +23,7 @@ export async function wholeOf(chunks: AsyncIterable<Uint8Array>): Promise<Uint8A
   for await (const chunk of chunks) {
     parts.push(chunk);
     size += chunk.length;
-    if (size > MAX_PACKED_BYTES) throw tooLarge(`more than ${MAX_PACKED_BYTES / 2 ** 20} MiB`);
+    if (size > MAX_PACKED_BYTES) throw tooLarge(`more than ${MAX_PACKED_BYTES / MIB} MiB`);
   }
   return concatBytes(parts);
 }
@@ -44,7 +45,7 @@ export function unpackFiles(archive: Uint8Array, names: readonly string[]): Read
   return unzipped(archive, ({ name, originalSize }) => {
     if (!names.includes(name)) return false;
     size += originalSize;
-    if (size > MAX_UNPACKED_BYTES) throw tooLarge(`more than ${MAX_UNPACKED_BYTES / 2 ** 20} MiB after unpacking`);
+    if (size > MAX_UNPACKED_BYTES) throw tooLarge(`more than ${MAX_UNPACKED_BYTES / MIB} MiB after unpacking`);
     return true;
   });
 }

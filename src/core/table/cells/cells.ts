@@ -2,7 +2,7 @@ import { latin1Text } from "../../text/bytes.js";
 /** Largest power of ten that a double holds exactly. */
 export const MAX_DECIMALS = 22;
 export const POWERS_OF_TEN = Float64Array.from({ length: MAX_DECIMALS + 1 }, (_, power) => Number(`1e${power}`));
-export const EXACT_MANTISSA = 2 ** 53;
+export const EXACT_MANTISSA = Number.MAX_SAFE_INTEGER + 1;
 
 const MINUS = 0x2d;
 const PLUS = 0x2b;

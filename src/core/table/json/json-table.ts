@@ -1,5 +1,6 @@
 import { concatBytes, utf8Bytes } from "../../text/bytes.js";
 import type { Unit } from "../../units/units.js";
+import { MIB } from "../archive/chunks.js";
 import { inUnit } from "../cells/cell-unit.js";
 import { isMissingMark, parseNumber } from "../cells/cells.js";
 import { TimeCells } from "../cells/time-cells.js";
@@ -13,7 +14,7 @@ import { readJsonColumns } from "./json-columns.js";
 import { excessOf } from "./json-extent.js";
 
 /** JSON is read whole, so it may be no larger than this. */
-const MAX_JSON_BYTES = 32 * 2 ** 20;
+const MAX_JSON_BYTES = 32 * MIB;
 /** A first line that is longer is no list of one sample. */
 const MAX_LIST_BYTES = 4096;
 const SPACES = new Set([0x20, 0x09, 0x0a, 0x0d]);
@@ -91,7 +92,7 @@ async function readWhole(head: Uint8Array, rest: AsyncIterator<Uint8Array>): Pro
   if (size <= MAX_JSON_BYTES) return concatBytes(parts);
   throw new LogError(
     "log-too-large",
-    `The log is JSON of more than ${MAX_JSON_BYTES / 2 ** 20} MiB. Send a log of this size as delimited text, such as comma-separated values, which may be larger.`,
+    `The log is JSON of more than ${MAX_JSON_BYTES / MIB} MiB. Send a log of this size as delimited text, such as comma-separated values, which may be larger.`,
   );
 }
 

@@ -1,4 +1,6 @@
 import { EigenvalueDecomposition, Matrix } from "ml-matrix";
+import { exp } from "../../numerics/library.js";
+import { square } from "../../numerics/square.js";
 import { type FittedPack, fitPack } from "./fit-pack.js";
 import {
   type CovariateSlope,
@@ -59,9 +61,9 @@ function modelOf(pack: PooledPack, runs: readonly PackRun[], grade: Grade, fit: 
     chargeAh: rounded(chargeAh),
     sourceVolts: falling(SOURCE_SPLINE.table(values.subarray(SOURCE, SOURCE + SOURCE_KNOTS.length), TABLE_INTERVALS)),
     resistanceFactor: factorTable(values.subarray(SHAPE, SHAPE + SHAPE_KNOTS.length)),
-    seriesOhm: rounded(Math.exp(at(OHM))),
+    seriesOhm: rounded(exp(at(OHM))),
     seriesSlopeK: rounded(at(SERIES_SLOPE)),
-    relaxations: RELAXATION_S.map((seconds, j) => ({ seconds, ohm: rounded(Math.exp(at(OHM + 1 + j))) })),
+    relaxations: RELAXATION_S.map((seconds, j) => ({ seconds, ohm: rounded(exp(at(OHM + 1 + j))) })),
     relaxationSlopeK: rounded(at(RELAXATION_SLOPE)),
     heat: fit.heat.heat,
     heatUncertainty: fit.heat.deviations.map(rounded),
@@ -81,8 +83,8 @@ function modelOf(pack: PooledPack, runs: readonly PackRun[], grade: Grade, fit: 
     },
     specimens: unknowns.specimens.map((specimenId, k) => ({
       specimenId,
-      capacity: rounded(Math.exp(at(SHARED + PER_SPECIMEN * k))),
-      resistance: rounded(Math.exp(at(SHARED + PER_SPECIMEN * k + 1))),
+      capacity: rounded(exp(at(SHARED + PER_SPECIMEN * k))),
+      resistance: rounded(exp(at(SHARED + PER_SPECIMEN * k + 1))),
     })),
     range: rangeOf(runs, chargeAh),
     validation: null,
@@ -93,10 +95,10 @@ function modelOf(pack: PooledPack, runs: readonly PackRun[], grade: Grade, fit: 
 function spreadOf({ unknowns, values }: FittedPack, offset: number, prior: number): number {
   const count = unknowns.specimens.length;
   const squares = unknowns.specimens.reduce(
-    (sum, _, k) => sum + (values[SHARED + PER_SPECIMEN * k + offset] as number) ** 2,
+    (sum, _, k) => sum + square(values[SHARED + PER_SPECIMEN * k + offset] as number),
     0,
   );
-  return rounded(Math.sqrt((PRIOR_FREEDOM * prior ** 2 + squares) / (PRIOR_FREEDOM + count - 1)));
+  return rounded(Math.sqrt((PRIOR_FREEDOM * square(prior) + squares) / (PRIOR_FREEDOM + count - 1)));
 }
 
 const slopeOf = ({ values, covariance }: FittedPack, i: number): CovariateSlope => ({

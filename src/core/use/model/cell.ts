@@ -1,3 +1,4 @@
+import { exp } from "../../numerics/library.js";
 import { type ModelDirection, type PackModel, TABLE_INTERVALS } from "./pack-model.js";
 import { type CellHeat, heatOf } from "./run-heat.js";
 import { factorTable } from "./tables.js";
@@ -47,7 +48,7 @@ export function movedCell(
 ): Cell {
   const by = SOURCE_SPLINE.table(sourceVolts, TABLE_INTERVALS);
   const factor = factorTable(lnFactor.map((value) => value * steps));
-  const ohm = (j: number) => Math.exp((lnOhm[j] as number) * steps);
+  const ohm = (j: number) => exp((lnOhm[j] as number) * steps);
   return {
     ...cell,
     sourceVolts: cell.sourceVolts.map((volts, n) => volts + steps * (by[n] as number)),

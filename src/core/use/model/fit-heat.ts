@@ -1,3 +1,5 @@
+import { exp, log } from "../../numerics/library.js";
+import { square } from "../../numerics/square.js";
 import { factorise, solve } from "../../translation/normal-equations.js";
 import type { PackRun, PooledPack } from "./pack-run.js";
 import { type CellHeat, heatOf, warm } from "./run-heat.js";
@@ -36,14 +38,14 @@ export function heatPriors({ massGrams, series, ratedCapacityMah }: PooledPack):
       ? (JOULE_PER_AH_KELVIN * ratedCapacityMah) / 1000
       : (JOULE_PER_KG_KELVIN * massGrams) / 1000 / series;
   return [
-    { mean: Math.log(joule), deviation: massGrams === null ? 0.5 : 0.25 },
-    { mean: Math.log(SKIN_SECONDS), deviation: 0.8 },
-    { mean: Math.log(AIR_SECONDS), deviation: 0.7 },
+    { mean: log(joule), deviation: massGrams === null ? 0.5 : 0.25 },
+    { mean: log(SKIN_SECONDS), deviation: 0.8 },
+    { mean: log(AIR_SECONDS), deviation: 0.7 },
   ];
 }
 
 export const heatFrom = ([joule, skin, air]: readonly number[]): CellHeat =>
-  heatOf(Math.exp(joule as number), Math.exp(skin as number), Math.exp(air as number));
+  heatOf(exp(joule as number), exp(skin as number), exp(air as number));
 
 /** Fits the heat balance to what the probes of several runs read; its priors alone where none has a probe. */
 export function fitHeat(pack: PooledPack, runs: readonly HeatedRun[], from?: readonly number[]): FittedHeat {
@@ -55,11 +57,11 @@ export function fitHeat(pack: PooledPack, runs: readonly HeatedRun[], from?: rea
   for (let round = 0; round < ROUNDS; round++) {
     const right = Float64Array.from(
       priors,
-      ({ mean, deviation }, i) => (mean - (unknowns[i] as number)) / deviation ** 2,
+      ({ mean, deviation }, i) => (mean - (unknowns[i] as number)) / square(deviation),
     );
     normal.fill(0);
     priors.forEach(({ deviation }, i) => {
-      normal[i * size + i] = 1 / deviation ** 2;
+      normal[i * size + i] = 1 / square(deviation);
     });
     for (const run of probed) {
       const read = probeAt(run);
@@ -72,13 +74,13 @@ export function fitHeat(pack: PooledPack, runs: readonly HeatedRun[], from?: rea
         return moved.map((value, k) => (value - (now[k] as number)) / STEP);
       });
       read.forEach((value, k) => {
-        const off = (value - (now[k] as number)) / DEVIATION_K ** 2;
+        const off = (value - (now[k] as number)) / square(DEVIATION_K);
         for (let i = 0; i < size; i++) {
           const slope = slopes[i]?.[k] as number;
           right[i] = (right[i] as number) + slope * off;
           for (let j = 0; j <= i; j++) {
             normal[i * size + j] =
-              (normal[i * size + j] as number) + (slope * (slopes[j]?.[k] as number)) / DEVIATION_K ** 2;
+              (normal[i * size + j] as number) + (slope * (slopes[j]?.[k] as number)) / square(DEVIATION_K);
           }
         }
       });

@@ -1,3 +1,6 @@
+import { hypot } from "../../numerics/hypot.js";
+import { exp } from "../../numerics/library.js";
+import { square } from "../../numerics/square.js";
 import { addGram, factorise, solve } from "../../translation/normal-equations.js";
 import { type FittedHeat, fitHeat, type HeatedRun, heatFrom, heatPriors } from "./fit-heat.js";
 import { fitPoints } from "./fit-points.js";
@@ -176,7 +179,7 @@ function addRows(
   followVoltage(frame, values, (point, volts, slopes, sourceSlope) => {
     const off = (grid.voltage[frame.points[point] as number] as number) - volts;
     const outlying = Math.sqrt(Math.max(1, Math.abs(off) / HUBER_V));
-    const deviation = share * outlying * Math.hypot(DEVIATION_V, CHARGE_DEVIATION * sourceSlope);
+    const deviation = share * outlying * hypot(DEVIATION_V, CHARGE_DEVIATION * sourceSlope);
     rows.push({ slopes: slopes.slice(), off, deviation });
   });
   if (grid.restVolts === null || frame.run.drawnBefore !== null) return;
@@ -225,7 +228,7 @@ function sharedCovariance(normal: Float64Array, { size, specimens, priors }: Unk
       for (const b of specimens.keys()) {
         const [i, j] = [SHARED + PER_SPECIMEN * a + offset, SHARED + PER_SPECIMEN * b + offset];
         const scales = (priors[i]?.deviation as number) * (priors[j]?.deviation as number);
-        matrix[i * size + j] = (matrix[i * size + j] as number) + scales / (specimens.length * KNOWN) ** 2;
+        matrix[i * size + j] = (matrix[i * size + j] as number) + scales / square(specimens.length * KNOWN);
       }
     }
   }
@@ -257,5 +260,5 @@ function centred(unknowns: Unknowns, values: Float64Array, referenceAs: number) 
   });
   for (let j = 0; j <= RELAXATION_S.length; j++) moved[OHM + j] = (values[OHM + j] as number) + resistance;
   moved[SHAPE + 1] = 0;
-  return { values: moved, referenceAs: referenceAs * Math.exp(capacity) };
+  return { values: moved, referenceAs: referenceAs * exp(capacity) };
 }

@@ -1,3 +1,4 @@
+import { pow } from "../../numerics/library.js";
 import type { PackRun } from "./pack-run.js";
 
 /** How many stretches are compared: soon after onset, even in charge, over the last tenth, and of the recovery. */
@@ -28,7 +29,7 @@ export function fitPoints({ grid }: PackRun): number[] {
   };
   const logSpaced = (from: number, to: number, count: number, since: number, end: number) => {
     for (let n = 0; n < count; n++) {
-      const instant = since + from * (to / from) ** (n / (count - 1));
+      const instant = since + from * pow(to / from, n / (count - 1));
       add(
         ends.findIndex((edge) => edge >= instant),
         end,

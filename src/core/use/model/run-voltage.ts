@@ -1,3 +1,4 @@
+import { exp, expm1 } from "../../numerics/library.js";
 import type { PackRun } from "./pack-run.js";
 import {
   CAPACITY_AGE,
@@ -55,7 +56,7 @@ export function followVoltage(frame: RunFrame, values: Float64Array, sink: Volta
   const own = unknowns.specimenAt(run);
   const start = unknowns.startAt(run);
   const gain = at(own + 2);
-  const ohms = Array.from({ length: TAUS + 1 }, (_, j) => Math.exp(at(OHM + j)));
+  const ohms = Array.from({ length: TAUS + 1 }, (_, j) => exp(at(OHM + j)));
   const states = new Float64Array(TAUS * STATES);
   const means = new Float64Array(TAUS * STATES);
   const drives = new Float64Array(STATES);
@@ -73,16 +74,16 @@ export function followVoltage(frame: RunFrame, values: Float64Array, sink: Volta
     let lnShape = 0;
     for (let m = 0; m < SHAPES; m++) lnShape += (shape[m] as number) * at(SHAPE + m);
     const warmth = 1 / ((coreC[i] as number) + KELVIN) - 1 / REFERENCE_K;
-    const f = Math.exp(lnShape);
-    const drive = f * Math.exp(at(RELAXATION_SLOPE) * warmth) * amps;
+    const f = exp(lnShape);
+    const drive = f * exp(at(RELAXATION_SLOPE) * warmth) * amps;
     drives[0] = drive;
     for (let m = 0; m < SHAPES; m++) drives[1 + m] = drive * (shape[m] as number);
     drives[1 + SHAPES] = drive * warmth;
     if (h !== steps.h) {
       steps.h = h;
       RELAXATION_S.forEach((tau, j) => {
-        steps.kept[j] = Math.exp(-h / tau);
-        steps.held[j] = (-Math.expm1(-h / tau) * tau) / h;
+        steps.kept[j] = exp(-h / tau);
+        steps.held[j] = (-expm1(-h / tau) * tau) / h;
       });
     }
     for (let j = 0; j < TAUS; j++) {
@@ -95,7 +96,7 @@ export function followVoltage(frame: RunFrame, values: Float64Array, sink: Volta
       }
     }
     if (i === points[next]) {
-      const series = scale.ohm * (ohms[0] as number) * f * Math.exp(at(SERIES_SLOPE) * warmth) * amps;
+      const series = scale.ohm * (ohms[0] as number) * f * exp(at(SERIES_SLOPE) * warmth) * amps;
       SOURCE_SPLINE.weigh(z, row);
       let [source, sourceSlope] = [0, 0];
       for (let k = 0; k < SOURCE_KNOTS.length; k++) {
@@ -149,8 +150,8 @@ export function scalesOf({ run, unknowns, referenceAs, startC }: RunFrame, value
   return {
     age,
     warmed,
-    chargeAs: referenceAs * Math.exp(at(own) + at(CAPACITY_AGE) * age + at(CAPACITY_WARMTH) * warmed),
-    ohm: Math.exp(at(own + 1) + at(RESISTANCE_AGE) * age),
+    chargeAs: referenceAs * exp(at(own) + at(CAPACITY_AGE) * age + at(CAPACITY_WARMTH) * warmed),
+    ohm: exp(at(own + 1) + at(RESISTANCE_AGE) * age),
   };
 }
 

@@ -1,3 +1,4 @@
+import { square } from "../../numerics/square.js";
 import { factorise, solve } from "../../translation/normal-equations.js";
 
 /** The value of a spline at one place as weights of the values at its knots, and the slope likewise. */
@@ -33,8 +34,11 @@ export class NaturalSpline {
     const within = Math.min(Math.max(x, knots[0] as number), knots[last] as number);
     const right = (within - (knots[k] as number)) / width;
     const left = 1 - right;
-    const [leftBend, rightBend] = [((left ** 3 - left) * width ** 2) / 6, ((right ** 3 - right) * width ** 2) / 6];
-    const [leftTurn, rightTurn] = [(-(3 * left ** 2 - 1) * width) / 6, ((3 * right ** 2 - 1) * width) / 6];
+    const [leftBend, rightBend] = [
+      ((left * square(left) - left) * square(width)) / 6,
+      ((right * square(right) - right) * square(width)) / 6,
+    ];
+    const [leftTurn, rightTurn] = [(-(3 * square(left) - 1) * width) / 6, ((3 * square(right) - 1) * width) / 6];
     for (let i = 0; i < size; i++) {
       const [b0, b1] = [bends[k * size + i] as number, bends[(k + 1) * size + i] as number];
       const own = i === k ? left : i === k + 1 ? right : 0;

@@ -1,3 +1,4 @@
+import { exp } from "../../numerics/library.js";
 import { TABLE_INTERVALS } from "./pack-model.js";
 import { SHAPE_KNOTS } from "./unknowns.js";
 
@@ -21,6 +22,6 @@ export function factorTable(lnFactor: ArrayLike<number>): number[] {
     while (k < SHAPE_KNOTS.length - 2 && (SHAPE_KNOTS[k + 1] as number) <= z) k++;
     const [z0, z1] = [SHAPE_KNOTS[k] as number, SHAPE_KNOTS[k + 1] as number];
     const [y0, y1] = [lnFactor[k] as number, lnFactor[k + 1] as number];
-    return rounded(Math.exp(y0 + ((y1 - y0) * (z - z0)) / (z1 - z0)));
+    return rounded(exp(y0 + ((y1 - y0) * (z - z0)) / (z1 - z0)));
   });
 }

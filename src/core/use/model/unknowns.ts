@@ -1,3 +1,4 @@
+import { log } from "../../numerics/library.js";
 import { openCircuitCurve } from "../../translation/open-circuit-curves.js";
 import type { PackRun, PooledPack } from "./pack-run.js";
 import { NaturalSpline } from "./spline.js";
@@ -91,7 +92,7 @@ export function unknownsOf(pack: PooledPack, runs: readonly PackRun[], spans: Sp
   const when = (spanned: boolean, prior: Prior) => (spanned ? prior : { mean: 0, deviation: FIXED });
   const priors: Prior[] = [
     ...SOURCE_KNOTS.map((z) => ({ mean: curve(1 - SPANNED * z).volts, deviation: SOURCE_DEVIATION_V })),
-    ...OHM_SHARES.map((share) => ({ mean: Math.log(share * ohm), deviation: OHM_DEVIATION })),
+    ...OHM_SHARES.map((share) => ({ mean: log(share * ohm), deviation: OHM_DEVIATION })),
     ...SHAPE_PRIORS.map(([mean, deviation]) => ({ mean, deviation })),
     SERIES_SLOPE_PRIOR,
     RELAXATION_SLOPE_PRIOR,
