@@ -46,6 +46,7 @@ async function picturesOf(origin: string): Promise<Record<string, readonly [stri
     "ranking-with-provisional": ["/v1/rankings/capacity", "standing=all"],
     "ranking-of-nothing": ["/v1/rankings/power-10s", "chemistry=lifepo4&series=14"],
     "testers-of-a-pack": [`/v1/rankings/power-10s/packs/${first}`, ""],
+    "cycles-of-a-pack": [`/v1/rankings/capacity/packs/${first}/cycles`, ""],
     "run-full-load": [`/v1/runs/${runs[0]?.id}`, ""],
     "run-two-pulse": [`/v1/runs/${pulse.id}`, ""],
     "run-rated-capacity": [`/v1/runs/${rated.id}`, ""],

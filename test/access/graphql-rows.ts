@@ -27,6 +27,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.node": "public",
   "Query.nodes": "public",
   "Query.pack": "public",
+  "Query.packCycles": "public",
   "Query.packStanding": "public",
   "Query.packStandings": "public",
   "Query.packs": "public",

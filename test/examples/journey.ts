@@ -159,6 +159,7 @@ class Journey extends RecordingClient {
       "/v1/figures",
       "/v1/rankings/power-10s?standing=provisional",
       `/v1/rankings/power-10s/packs/${packs[0]}`,
+      `/v1/rankings/power-10s/packs/${packs[0]}/cycles`,
       `/v1/comparisons?runs=${first},${second}`,
       "/v1/testers/anna",
       "/v1/protocols",
@@ -176,6 +177,7 @@ class Journey extends RecordingClient {
     await this.getForms(`/v1/runs/${first}`);
     await this.getForms("/v1/rankings/power-10s", "?standing=provisional");
     await this.getForms(`/v1/rankings/power-10s/packs/${packs[0]}`);
+    await this.getForms(`/v1/rankings/power-10s/packs/${packs[0]}/cycles`);
     await this.getForms("/v1/comparisons", `?runs=${first},${second}`);
     await this.get("/v1/protocol-schema", { accept: "application/json" });
     await this.get("/v1/use-schema", { accept: "application/json" });

@@ -65,6 +65,7 @@ beforeAll(async () => {
     "/v1/rankings/power-10s.csv",
     `/v1/rankings/power-10s/packs/${ofBert.pack.id}.svg`,
     `/v1/comparisons.svg?packs=${packs}`,
+    `/v1/rankings/power-10s/packs/${ofBert.pack.id}/cycles`,
     "/v1/changes?first=100",
     "/v1/changes.atom",
     "/v1/dataset",

@@ -4,6 +4,9 @@ import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { ClassesController } from "./classes/classes.controller.js";
 import { ClassesRepository } from "./classes/classes.repository.js";
+import { PackCyclesController } from "./cycles/pack-cycles.controller.js";
+import { PackCyclesRepository } from "./cycles/pack-cycles.repository.js";
+import { PackCyclesService } from "./cycles/pack-cycles.service.js";
 import { StandingReviewsController } from "./decisions/standing-reviews.controller.js";
 import { StandingReviewsRepository } from "./decisions/standing-reviews.repository.js";
 import { StandingReviewsResolver } from "./decisions/standing-reviews.resolver.js";
@@ -32,6 +35,7 @@ import { StandingsService } from "./standings.service.js";
   imports: [LadderStepsModule, PacksModule, ProtocolsModule],
   controllers: [
     ClassesController,
+    PackCyclesController,
     PackPlacesController,
     RankingsController,
     StandingPolicyController,
@@ -39,6 +43,8 @@ import { StandingsService } from "./standings.service.js";
   ],
   providers: [
     ClassesRepository,
+    PackCyclesRepository,
+    PackCyclesService,
     PackStandingsResolver,
     PlacesRepository,
     RankingsResolver,

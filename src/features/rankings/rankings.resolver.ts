@@ -2,6 +2,8 @@ import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
 import { REVISED } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes/classes.views.js";
+import { PackCyclesService } from "./cycles/pack-cycles.service.js";
+import { PackCyclesView } from "./cycles/pack-cycles.views.js";
 import { PackPlaceConnection, type PackPlaceView, StandingsOfPackArgs } from "./pack-places.views.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { type RankingFacts, rankingFacts } from "./ranking-facts.js";
@@ -11,7 +13,10 @@ import { RankingConnection, StandingView } from "./rankings.views.js";
 
 @Resolver(() => StandingView)
 export class RankingsResolver {
-  constructor(private readonly rankingsService: RankingsService) {}
+  constructor(
+    private readonly rankingsService: RankingsService,
+    private readonly packCyclesService: PackCyclesService,
+  ) {}
 
   @Extensions({ [REVISED]: true })
   @Query(() => RankingConnection, {
@@ -46,5 +51,13 @@ export class RankingsResolver {
   })
   packStanding(@Args() { figure, packId, ...args }: PackStandingArgs): Promise<PackStandingView> {
     return this.rankingsService.standing(figure, packId, args);
+  }
+
+  @Query(() => PackCyclesView, {
+    nullable: true,
+    description: "A figure of every accepted run of a pack, by the age of its specimen",
+  })
+  packCycles(@Args() { figure, packId, ...args }: PackStandingArgs): Promise<PackCyclesView> {
+    return this.packCyclesService.get(figure, packId, args);
   }
 }

@@ -9,6 +9,7 @@ import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { pageOf } from "../../platform/paging/page-of.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
+import type { PackView } from "../packs/packs.views.js";
 import { ActiveVersionService, ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
 import { ClassesRepository } from "./classes/classes.repository.js";
 import type { ClassesArgs, PackClassView } from "./classes/classes.views.js";
@@ -20,6 +21,7 @@ import type { PackStandingView } from "./pack-standing.views.js";
 import { placesOf, placeView } from "./place-view.js";
 import { PlacesRepository } from "./places.repository.js";
 import type { RankingArgs, StandingArgs } from "./rankings.args.js";
+import type { FigureStanding } from "./results/pack-figures.js";
 import { type CountedFigure, StandingsRepository } from "./standings.repository.js";
 import { StandingsService, sideOf } from "./standings.service.js";
 
@@ -110,6 +112,16 @@ export class RankingsService {
 
   /** What stands behind a pack's value in the ranking by a figure. */
   async standing(figure: string, packId: string, args: StandingArgs): Promise<PackStandingView> {
+    const { pack, basis, load, rows, standings } = await this.resultsOf(figure, packId, args);
+    const found = standings.find(
+      (one) => one.figure === figure && one.basis === basis && one.load === columnOfLoad(load),
+    );
+    if (rows.length === 0 || !found) throw notFound("standing");
+    return packStanding(pack, found, rows);
+  }
+
+  /** A figure of the accepted runs of a pack that count in the ranking by it, under the load asked for or that of most of them. */
+  async resultsOf(figure: string, packId: string, args: StandingArgs): Promise<PackResults> {
     const { protocol, basis } = await this.rankedBy(figure, args.protocol);
     const asked = loadAsked(args.load, basis);
     const pack = await this.packsService.get(packId);
@@ -117,12 +129,7 @@ export class RankingsService {
     const accepted = counted.filter(({ withdrawnFrom }) => withdrawnFrom === null);
     const results = accepted.filter((row) => row.figure === figure && sideOf(row) === basis);
     const load = asked ?? commonestLoad(results);
-    const rows = results.filter((row) => row.load === load);
-    const found = standings.find(
-      (one) => one.figure === figure && one.basis === basis && one.load === columnOfLoad(load),
-    );
-    if (rows.length === 0 || !found) throw notFound("standing");
-    return packStanding(pack, found, rows);
+    return { pack, basis, load, rows: results.filter((row) => row.load === load), standings };
   }
 
   /** The protocol asked for, or the first one, that ranks packs by a figure, and the load under which it does. */
@@ -149,6 +156,16 @@ export class RankingsService {
 
 /** The figure that classes are counted by when none is asked for. */
 const USUAL_FIGURE = "power-10s";
+
+/** What is known of one figure of a pack, under one load. */
+export interface PackResults {
+  readonly pack: PackView;
+  readonly basis: string;
+  /** The standard load, A; null under the runs' own loads. */
+  readonly load: number | null;
+  readonly rows: readonly CountedFigure[];
+  readonly standings: readonly FigureStanding[];
+}
 
 interface RankedFigure {
   readonly protocol: ProtocolDocument;

@@ -3,6 +3,8 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { newestProtocol } from "../../../test/support/protocols.js";
+import { STORED_LOAD, StoredRuns } from "../../../test/support/stored-runs.js";
+import type { PackCyclesView } from "./cycles/pack-cycles.views.js";
 
 let app: TestApp;
 const packs: string[] = [];
@@ -177,5 +179,45 @@ describe("a figure that packs are ranked by under the runs' own loads", () => {
   it("has no standing of a pack that was never tested", async () => {
     const answer = await app.inject({ url: `/v1/rankings/power-10s/packs/${randomUUID()}` });
     expect(answer.statusCode).toBe(404);
+  });
+});
+
+describe("a pack by cycles", () => {
+  it("gives each accepted run with the age that it states, else that of its specimen, in every form", async () => {
+    const runs = new StoredRuns(app);
+    const [young, old, other, out] = [
+      await runs.add("carl", "Aged", { power: 1 }),
+      await runs.add("carl", "Aged", { power: 0.95 }),
+      await runs.add("dora", "Aged", { power: 0.99 }),
+      await runs.add("dora", "Aged", { power: 0.5 }),
+    ];
+    await runs.reject(out);
+    await app.database.run.update({ where: { id: old }, data: { cycles: 120 } });
+    const url = `/v1/rankings/power-10s/packs/${await runs.pack("Aged")}/cycles`;
+    const first = await app.inject({ url });
+    const { results, load, unit } = first.json<PackCyclesView>();
+    expect([load, unit]).toEqual([STORED_LOAD, "W"]);
+    const shown = results.map(({ runId, tester, cycles, value }) => [runId, tester.handle, cycles, value]);
+    expect(shown).toEqual([
+      [young, "carl", 5, 1400],
+      [old, "carl", 120, 1330],
+      [other, "dora", 5, 1386],
+    ]);
+    const csv = (await app.inject({ url: `${url}.csv` })).body.trim().split("\r\n");
+    expect(csv.slice(1).map((line) => line.split(",").slice(3, 5))).toEqual(
+      results.map(({ cycles, runId }) => [String(cycles), runId]),
+    );
+    expect((await app.inject({ url: `${url}.md` })).body).toContain("| carl | no. 1 | 120 | 1330 ± 13 |");
+    const drawn = await app.inject({ url, headers: { accept: "image/svg+xml" } });
+    expect(drawn.headers["content-type"]).toContain("image/svg+xml");
+    expect(drawn.body).toContain("carl, no. 1");
+    const query = `query($packId: ID!) { packCycles(figure: POWER_10S, packId: $packId) { results { runId cycles } } }`;
+    const { body } = await app.graphql(query, { variables: { packId: await runs.pack("Aged") } });
+    expect(body.data).toEqual({ packCycles: { results: results.map(({ runId, cycles }) => ({ runId, cycles })) } });
+    // A specimen that is stated otherwise makes the copy that somebody holds an old one.
+    await app.database.specimen.updateMany({ where: { pack: { name: "Aged" } }, data: { cycles: 7 } });
+    const again = await app.inject({ url, headers: { "if-none-match": String(first.headers.etag) } });
+    expect([again.statusCode, again.json<PackCyclesView>().results[0]?.cycles]).toEqual([200, 7]);
+    expect((await app.inject({ url: url.replace("power-10s", "verified-current") })).statusCode).toBe(404);
   });
 });
