@@ -34,11 +34,18 @@ export function bitReliability(values: Float64Array): Float64Array {
 /** The `count` bits of the hash at an offset whose values are the smallest, the smallest first. */
 export function leastReliableBits(values: Float64Array, at: number, count: number): number[] {
   const weakest: number[] = [];
-  const size = (bit: number) => Math.abs(values[at * BITS + bit] as number);
+  const sizes: number[] = [];
   for (let bit = 0; bit < BITS; bit++) {
-    const rank = weakest.findIndex((one) => size(bit) < size(one));
-    weakest.splice(rank < 0 ? weakest.length : rank, 0, bit);
-    weakest.length = Math.min(weakest.length, count);
+    const size = Math.abs(values[at * BITS + bit] as number);
+    let rank = weakest.length;
+    while (rank > 0 && size < (sizes[rank - 1] as number)) rank--;
+    if (rank === count) continue;
+    for (let later = Math.min(weakest.length, count - 1); later > rank; later--) {
+      weakest[later] = weakest[later - 1] as number;
+      sizes[later] = sizes[later - 1] as number;
+    }
+    weakest[rank] = bit;
+    sizes[rank] = size;
   }
   return weakest;
 }

@@ -36,12 +36,9 @@ export function hashesToIndex(trace: Trace, windows = windowsOf(trace)): CopyHas
     const reliability = bitReliability(windows.values);
     const parts = INDEXED[familyOf(windows)];
     for (let part = 0; part < parts; part++) {
-      const [from, to] = [part, part + 1].map((edge) => Math.floor((edge * reliability.length) / parts)) as [
-        number,
-        number,
-      ];
-      const [best] = mostReliable(reliability, from, to);
-      if (best !== undefined) add(hashAt(windows, best), best);
+      const edge = (at: number) => Math.floor((at * reliability.length) / parts);
+      const best = mostReliable(reliability, edge(part), edge(part + 1));
+      if (best !== null) add(hashAt(windows, best), best);
     }
   });
 }
@@ -54,10 +51,13 @@ export function hashesToQuery(trace: Trace, windows = windowsOf(trace)): CopyHas
     const family = familyOf(windows);
     const share = Math.min(QUERY[family], MAX_QUERY[family] / reliability.length);
     for (let from = 0; from < reliability.length; from += ROW) {
-      const row = mostReliable(reliability, from, Math.min(from + ROW, reliability.length));
-      for (const at of row.slice(0, Math.ceil(share * row.length))) {
+      const row = byReliability(reliability, from, Math.min(from + ROW, reliability.length));
+      const chosen = Math.ceil(share * row.length);
+      for (let i = 0; i < chosen; i++) {
+        const at = row[i] as number;
         const hash = hashAt(windows, at);
-        for (const inverted of choicesOf(leastReliableBits(windows.values, at, BITS_TRIED))) add(hash ^ inverted, at);
+        const weakest = leastReliableBits(windows.values, at, BITS_TRIED);
+        for (let choice = 0; choice < 1 << weakest.length; choice++) add(hash ^ inverting(weakest, choice), at);
       }
     }
   });
@@ -68,11 +68,30 @@ function familyOf({ kind }: WindowsOfKind): keyof typeof INDEXED {
   return kind < SCALES_S.length ? "scale" : "unit";
 }
 
-/** Offsets within [from, to) at which nothing happened to the load, the most reliable first. */
-function mostReliable(reliability: Float64Array, from: number, to: number): number[] {
-  const offsets = Array.from({ length: to - from }, (_, i) => from + i);
-  const at = (offset: number) => reliability[offset] as number;
-  return offsets.filter((offset) => at(offset) > Number.NEGATIVE_INFINITY).sort((a, b) => at(b) - at(a) || a - b);
+/** The offset within [from, to) with the most reliable hash; null where something happened to the load at all of them. */
+function mostReliable(reliability: Float64Array, from: number, to: number): number | null {
+  let best: number | null = null;
+  let most = Number.NEGATIVE_INFINITY;
+  for (let offset = from; offset < to; offset++) {
+    const one = reliability[offset] as number;
+    if (one > most) [best, most] = [offset, one];
+  }
+  return best;
+}
+
+/** Offsets within [from, to), which are few, at which nothing happened to the load, the most reliable first. */
+function byReliability(reliability: Float64Array, from: number, to: number): number[] {
+  const sorted: number[] = [];
+  for (let offset = from; offset < to; offset++) {
+    const one = reliability[offset] as number;
+    if (one === Number.NEGATIVE_INFINITY) continue;
+    let rank = sorted.length;
+    for (; rank > 0 && one > (reliability[sorted[rank - 1] as number] as number); rank--) {
+      sorted[rank] = sorted[rank - 1] as number;
+    }
+    sorted[rank] = offset;
+  }
+  return sorted;
 }
 
 function collected(
@@ -96,7 +115,9 @@ function hashAt({ kind, channel, values }: WindowsOfKind, at: number): number {
   return hash;
 }
 
-/** Every choice among some bits, as the bits to invert; none first. */
-function choicesOf(bits: readonly number[]): number[] {
-  return bits.reduce<number[]>((all, bit) => all.concat(all.map((one) => one | (1 << bit))), [0]);
+/** Those bits to invert whose places are set in `choice`. */
+function inverting(bits: readonly number[], choice: number): number {
+  let inverted = 0;
+  for (let i = 0; i < bits.length; i++) if (choice & (1 << i)) inverted |= 1 << (bits[i] as number);
+  return inverted;
 }

@@ -1,6 +1,6 @@
 import { exp } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
-import { median } from "../statistics/median.js";
+import { median, medianInPlace } from "../statistics/median.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { oncePerTrace } from "./once-per-trace.js";
 
@@ -43,20 +43,20 @@ export interface Grid {
 /** Means of a channel that is linear between its samples over the cells of a grid within [fromS, toS]; each stands at its cell's middle. */
 export function cellMeans(time: Float64Array, values: Float64Array, fromS: number, toS: number, stepS: number): Grid {
   const means = new Float64Array(Math.max(0, Math.floor((toS - fromS) / stepS)));
+  const last = time.length - 1;
   let next = Math.max(1, indexAtOrAfter(time, fromS));
   let at = fromS;
-  const value = (instant: number) => {
-    const [t0, t1] = [time[next - 1] as number, time[next] as number];
-    const [v0, v1] = [values[next - 1] as number, values[next] as number];
-    return v0 + ((v1 - v0) * (instant - t0)) / (t1 - t0);
-  };
   for (let cell = 0; cell < means.length; cell++) {
     const end = fromS + (cell + 1) * stepS;
     let area = 0;
     while (at < end) {
-      while (next < time.length - 1 && (time[next] as number) <= at) next++;
-      const to = next < time.length - 1 ? Math.min(end, time[next] as number) : end;
-      area += ((value(at) + value(to)) / 2) * (to - at);
+      while (next < last && (time[next] as number) <= at) next++;
+      const to = next < last ? Math.min(end, time[next] as number) : end;
+      const t0 = time[next - 1] as number;
+      const v0 = values[next - 1] as number;
+      const rise = (values[next] as number) - v0;
+      const duration = (time[next] as number) - t0;
+      area += ((v0 + (rise * (at - t0)) / duration + (v0 + (rise * (to - t0)) / duration)) / 2) * (to - at);
       at = to;
     }
     means[cell] = area / stepS;
@@ -90,7 +90,16 @@ export function subtract(from: Grid, what: Grid): Grid {
  * noise of any instrument.
  */
 export function standardised(residual: Float64Array, channel: Float64Array): Float64Array | null {
-  const spread = NORMAL_PER_MAD * median(residual.map(Math.abs));
-  const level = median(channel.map(Math.abs));
-  return spread > MIN_SPREAD * level ? residual.map((one) => one / spread) : null;
+  const spread = NORMAL_PER_MAD * medianInPlace(absolute(residual));
+  const level = medianInPlace(absolute(channel));
+  if (!(spread > MIN_SPREAD * level)) return null;
+  const values = new Float64Array(residual.length);
+  for (let i = 0; i < values.length; i++) values[i] = (residual[i] as number) / spread;
+  return values;
+}
+
+function absolute(values: Float64Array): Float64Array {
+  const result = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i++) result[i] = Math.abs(values[i] as number);
+  return result;
 }

@@ -47,8 +47,10 @@ export function sampleWindows(
   if (!values) return null;
   const order = byPhase(starts, unitS);
   const inOrder = new Float64Array(values.length);
-  for (const [at, offset] of order.entries())
-    inOrder.set(values.subarray(offset * BITS, (offset + 1) * BITS), at * BITS);
+  for (let at = 0; at < order.length; at++) {
+    const from = (order[at] as number) * BITS;
+    for (let bit = 0; bit < BITS; bit++) inOrder[at * BITS + bit] = values[from + bit] as number;
+  }
   const pointOf = (t: number) => Math.round(((t + NEIGHBOURS * unitS) * POINTS_PER_UNIT) / unitS);
   return { offsets: Int32Array.from(order, (offset) => pointOf(starts[offset] as number)), values: inOrder };
 }
@@ -61,9 +63,10 @@ function residualsAt(time: Float64Array, readings: Float64Array, starts: Float64
     for (let at = 0; at < starts.length; at++) {
       const instant = (starts[at] as number) + k * unitS;
       while (next < time.length - 1 && (time[next] as number) < instant) next++;
-      const [t0, t1] = [time[next - 1] as number, time[next] as number];
-      const [v0, v1] = [readings[next - 1] as number, readings[next] as number];
-      samples[at * SPAN + k] = v0 + ((v1 - v0) * (instant - t0)) / (t1 - t0);
+      const t0 = time[next - 1] as number;
+      const v0 = readings[next - 1] as number;
+      const rise = (readings[next] as number) - v0;
+      samples[at * SPAN + k] = v0 + (rise * (instant - t0)) / ((time[next] as number) - t0);
     }
   }
   const residuals = new Float64Array(starts.length * BITS);
@@ -77,8 +80,23 @@ function residualsAt(time: Float64Array, readings: Float64Array, starts: Float64
  * Places of instants in the order of their phase within the unit. Hashes that begin whole units apart look at much the same
  * samples: those chosen part by part in this order spread over all phases, and some are in whatever a copy left.
  */
-function byPhase(instants: Float64Array, unitS: number): number[] {
-  const phase = (t: number) => Math.floor((t / unitS - Math.floor(t / unitS)) * POINTS_PER_UNIT);
-  const phases = Array.from(instants, phase);
-  return Array.from(phases.keys()).sort((a, b) => (phases[a] as number) - (phases[b] as number) || a - b);
+function byPhase(instants: Float64Array, unitS: number): Int32Array {
+  const phases = new Int32Array(instants.length);
+  // Rounding may give one more.
+  const next = new Int32Array(POINTS_PER_UNIT + 2);
+  for (let i = 0; i < instants.length; i++) {
+    const units = (instants[i] as number) / unitS;
+    const phase = Math.floor((units - Math.floor(units)) * POINTS_PER_UNIT);
+    phases[i] = phase;
+    next[phase + 1] = (next[phase + 1] as number) + 1;
+  }
+  for (let phase = 1; phase < next.length; phase++) next[phase] = (next[phase] as number) + (next[phase - 1] as number);
+  const order = new Int32Array(instants.length);
+  for (let i = 0; i < instants.length; i++) {
+    const phase = phases[i] as number;
+    const place = next[phase] as number;
+    order[place] = i;
+    next[phase] = place + 1;
+  }
+  return order;
 }
