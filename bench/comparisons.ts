@@ -6,7 +6,8 @@
 import { evaluate } from "../src/core/evaluate.js";
 import { encodeTrace, TRACE_ENCODING } from "../src/core/trace/encode.js";
 
-import { compareRuns, type EncodedTrace, makeHashes } from "../src/features/copies/copies-thread.js";
+import type { TraceOfRun } from "../src/features/copies/copies.repository.js";
+import { compareRuns, makeHashes } from "../src/features/copies/copies-thread.js";
 import { AMBIENT_C, BENCH, logNumber } from "../test/durability/league-logs.js";
 import { PACK } from "../test/support/facts.js";
 import { newestProtocol } from "../test/support/protocols.js";
@@ -16,18 +17,16 @@ const CAPACITIES_MAH = [1300, 5000];
 
 const protocol = newestProtocol("full-load");
 const conditions = { ambientC: AMBIENT_C, restMinutes: 30, cycles: 12, setpointA: null };
-const runs: EncodedTrace[][] = [];
+const runs: TraceOfRun[][] = [];
 for (const ratedCapacityMah of CAPACITIES_MAH) {
-  const ofPack: EncodedTrace[] = [];
+  const ofPack: TraceOfRun[] = [];
   for (let number = 0; number < RUNS; number++) {
     const log = new TextEncoder().encode(logNumber(number, ratedCapacityMah));
     const pack = { ...PACK, massGrams: null, ratedCapacityMah };
     const { trace } = await evaluate([log], { pack, bench: BENCH, conditions }, protocol);
-    ofPack.push({
-      evaluationId: `${ratedCapacityMah}-${number}`,
-      encoding: TRACE_ENCODING,
-      data: encodeTrace(trace),
-    });
+    const runId = String(number).padStart(3, "0");
+    const evaluationId = `${ratedCapacityMah}-${number}`;
+    ofPack.push({ runId, evaluationId, encoding: TRACE_ENCODING, data: encodeTrace(trace) });
   }
   runs.push(ofPack);
 }
@@ -39,7 +38,7 @@ for (const ofPack of runs) {
     const { query } = makeHashes(own);
     const between = process.cpuUsage();
     const others = ofPack.slice(Math.max(0, number - 6), number);
-    for (const other of others) found += compareRuns({ own, query, other, ownIsLater: true }).length;
+    found += compareRuns({ runId: own.runId, own, query, others }).length;
     // The first of a pack warm the process up.
     if (others.length < 6) continue;
     hashesMs += millisecondsSince(begun, between);
@@ -50,7 +49,7 @@ for (const ofPack of runs) {
 }
 console.log(`hashes of a run        ${(hashesMs / hashed).toFixed(1)} ms`);
 console.log(
-  `comparison of two runs ${(comparisonsMs / compared).toFixed(1)} ms (${compared} compared, ${found} agreements)`,
+  `comparison of two runs ${(comparisonsMs / compared).toFixed(1)} ms (${compared} compared, ${found} called copies)`,
 );
 
 function millisecondsSince(begun: NodeJS.CpuUsage, end = process.cpuUsage()): number {

@@ -53,21 +53,33 @@ export function makeHashes(own: EncodedTrace): HashesOfTrace {
 
 export interface ComparisonTask {
   /** The run that is checked, and its hashes to query. */
+  readonly runId: string;
   readonly own: EncodedTrace;
   readonly query: CopyHashes;
-  readonly other: EncodedTrace;
-  readonly ownIsLater: boolean;
+  /** The runs that it is compared with. */
+  readonly others: readonly (EncodedTrace & { readonly runId: string })[];
 }
 
-/** What shows two stored traces to be one measurement; lags and gains are those of the later against the earlier one. */
-export function compareRuns({ own, query, other, ownIsLater }: ComparisonTask): Agreement[] {
-  const [ownTrace, otherTrace] = [traceOf(own), traceOf(other)];
-  const lags = [...sharedLags(hashesOf(other), query), WITHOUT_HINT];
-  return ownIsLater
-    ? copyEvidence(
-        ownTrace,
-        otherTrace,
-        lags.map((lag) => ({ ...lag, lagS: -lag.lagS })),
-      )
-    : copyEvidence(otherTrace, ownTrace, lags);
+/** What shows a run to be one measurement with another one. */
+export interface AgreementsWithRun {
+  readonly runId: string;
+  readonly agreements: readonly Agreement[];
+}
+
+/** The runs that are shown to be one measurement with a run; lags and gains are those of the later against the earlier one. */
+export function compareRuns({ runId, own, query, others }: ComparisonTask): AgreementsWithRun[] {
+  const ownTrace = traceOf(own);
+  return others.flatMap((other) => {
+    const otherTrace = traceOf(other);
+    const lags = [...sharedLags(hashesOf(other), query), WITHOUT_HINT];
+    const agreements =
+      runId > other.runId
+        ? copyEvidence(
+            ownTrace,
+            otherTrace,
+            lags.map((lag) => ({ ...lag, lagS: -lag.lagS })),
+          )
+        : copyEvidence(otherTrace, ownTrace, lags);
+    return agreements.length > 0 ? [{ runId: other.runId, agreements }] : [];
+  });
 }

@@ -10,6 +10,7 @@ import { Notifications } from "../../platform/notifications/notifications.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
 import { AUTO_ACCEPT_RUN, CHECK_COPIES } from "../runs/runs.service.js";
+import type { EncodedTrace } from "./copies-thread.js";
 
 /** Most runs that one is compared with. */
 const MAX_CANDIDATES = 40;
@@ -19,6 +20,9 @@ const MAX_OF_PACK = 200;
 const ALIKE_RUNTIME = 0.05;
 /** Offsets are kept in 11 bits: those 2,048 points apart coincide, and the comparison tells them apart. */
 const LAST_OFFSET = 2 ** 11 - 1;
+/** Traces that are read together at most, and bytes of them after which no other is. */
+const MAX_TRACES = 8;
+const MAX_TRACE_BYTES = 2 ** 22;
 /** Points that count as one lag, for samples and for what a load does by itself; bins of them overlap by half. */
 const LAG_POINTS = 4;
 const COURSE_BIN_POINTS = 2 * COURSE_LAG_POINTS;
@@ -28,6 +32,34 @@ const OF_OTHER = {
 } as const;
 const WITH_RUNS = { earlier: OF_OTHER, later: OF_OTHER } satisfies Prisma.CopyMatchInclude;
 export type MatchRow = Prisma.CopyMatchGetPayload<{ include: typeof WITH_RUNS }>;
+
+export interface TraceOfRun extends EncodedTrace {
+  readonly runId: string;
+}
+
+const TRACES = `
+  SELECT "runId", "evaluationId", encoding, data FROM (
+    SELECT run.id::text AS "runId", trace.evaluation_id::text AS "evaluationId", encoding, data, wanted.place,
+      sum(octet_length(data)) OVER (ORDER BY wanted.place) - octet_length(data) AS before
+    FROM unnest($1::uuid[]) WITH ORDINALITY AS wanted (id, place) JOIN run USING (id)
+    JOIN trace ON trace.evaluation_id = run.current_evaluation_id
+  ) AS found
+  WHERE before <= $3 ORDER BY place LIMIT $2`;
+
+/** No number comes back where another process indexes the same run at this moment. */
+const INDEX_HASHES = `
+  WITH made AS (
+    INSERT INTO copy_fingerprint (run_id, method) VALUES ($1::uuid, $2)
+    ON CONFLICT (run_id) DO UPDATE SET method = EXCLUDED.method, checked_at = NULL
+      WHERE copy_fingerprint.method <> EXCLUDED.method
+    RETURNING number
+  ), hashes AS (
+    INSERT INTO copy_hash (hash, number, "offset")
+    SELECT hash, number, "offset" FROM made CROSS JOIN unnest($3::int[], $4::int[]) AS indexed (hash, "offset")
+    ON CONFLICT DO NOTHING
+  )
+  SELECT number FROM made
+  UNION ALL SELECT number FROM copy_fingerprint WHERE run_id = $1::uuid AND NOT EXISTS (SELECT FROM made)`;
 
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
@@ -55,12 +87,25 @@ export class CopiesRepository {
   }
 
   /** The trace of a run as it is evaluated now; null when it is not. */
-  async traceOf(runId: string) {
-    const select = {
-      currentEvaluation: { select: { trace: { select: { evaluationId: true, encoding: true, data: true } } } },
-    } as const;
-    const run = await this.database.run.findUnique({ where: { id: runId }, select });
-    return run?.currentEvaluation?.trace ?? null;
+  async traceOf(runId: string): Promise<EncodedTrace | null> {
+    const [trace] = await this.someTraces([runId]);
+    return trace ?? null;
+  }
+
+  /** The traces of runs as they are evaluated now, in their order, a few at a time; those that are not evaluated are left out. */
+  async *tracesOf(runIds: readonly string[]): AsyncGenerator<TraceOfRun[]> {
+    for (let rest = runIds; rest.length > 0; ) {
+      const traces = await this.someTraces(rest);
+      const last = traces.at(-1);
+      if (!last) return;
+      yield traces;
+      rest = rest.slice(rest.indexOf(last.runId) + 1);
+    }
+  }
+
+  /** The first of them, as many as are held in memory together. */
+  private someTraces(runIds: readonly string[]): Promise<TraceOfRun[]> {
+    return this.database.prepared<TraceOfRun>("traces-to-compare", TRACES, [runIds, MAX_TRACES, MAX_TRACE_BYTES]);
   }
 
   /**
@@ -68,20 +113,9 @@ export class CopiesRepository {
    * stay: the comparison tells whether they mean anything.
    */
   async index(runId: string, { hashes, offsets }: CopyHashes): Promise<number> {
-    return this.database.$transaction(async (tx) => {
-      const [made] = await tx.$queryRaw<{ number: number }[]>`
-        INSERT INTO copy_fingerprint (run_id, method) VALUES (${runId}::uuid, ${COPY_METHOD})
-        ON CONFLICT (run_id) DO UPDATE SET method = EXCLUDED.method, checked_at = NULL
-          WHERE copy_fingerprint.method <> EXCLUDED.method
-        RETURNING number`;
-      if (!made) return (await tx.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
-      await tx.$executeRaw`
-        INSERT INTO copy_hash (hash, number, "offset")
-        SELECT hash, ${made.number}::int, "offset" & ${LAST_OFFSET}::int
-        FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS indexed (hash, "offset")
-        ON CONFLICT DO NOTHING`;
-      return made.number;
-    });
+    const values = [runId, COPY_METHOD, [...hashes], Array.from(offsets, (offset) => offset & LAST_OFFSET)];
+    const [made] = await this.database.prepared<{ number: number }>("index-hashes", INDEX_HASHES, values);
+    return made?.number ?? (await this.database.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
   }
 
   /**
@@ -148,14 +182,19 @@ export class CopiesRepository {
       method: COPY_METHOD,
       agreements: agreements as unknown as Prisma.InputJsonArray,
     }));
+    if (data.length === 0) return this.storeChecked(this.database, runId);
     const runIds = [runId, ...others.map((other) => other.runId)];
     await this.database.$transaction(async (tx) => {
       await tx.$queryRaw`SELECT FROM run WHERE id = ANY(${runIds}::uuid[]) ORDER BY id FOR KEY SHARE`;
       const added = await tx.copyMatch.createManyAndReturn({ data, skipDuplicates: true, include: WITH_RUNS });
       await this.noticeWriter.tell(tx, added.flatMap(noticesOfMatch));
-      await tx.copyFingerprint.update({ where: { runId }, data: { checkedAt: new Date() }, select: { runId: true } });
-      await this.notifications.publish(tx, comparisonOf(runId), {});
+      await this.storeChecked(tx, runId);
     });
+  }
+
+  private async storeChecked(tx: Transaction, runId: string): Promise<void> {
+    await tx.$executeRaw`UPDATE copy_fingerprint SET checked_at = now() WHERE run_id = ${runId}::uuid`;
+    await this.notifications.publish(tx, comparisonOf(runId), {});
   }
 
   /** Queues what follows a comparison; a comparison that is not known to have ended is done again. */

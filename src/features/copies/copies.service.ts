@@ -1,5 +1,4 @@
 import { Inject, Injectable, type OnModuleInit } from "@nestjs/common";
-import type { Agreement } from "../../core/copies/alignment.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import type { Transaction } from "../../platform/database/database.js";
@@ -12,7 +11,7 @@ import { Threads } from "../../platform/threads/threads.js";
 import { CHECK_COPIES, RunsService } from "../runs/runs.service.js";
 import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
-import type { ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
+import type { AgreementsWithRun, ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
 
 const THREAD = { module: "src/features/copies/copies-thread.js", share: "copies", lane: "background" } as const;
 
@@ -47,16 +46,13 @@ export class CopiesService implements OnModuleInit {
     if (!trace) return;
     const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ ...THREAD, name: "makeHashes" }, trace);
     const number = await this.copiesRepository.index(runId, hashes.index);
-    const found: { runId: string; agreements: Agreement[] }[] = [];
     const candidates = await this.copiesRepository.candidates(number, hashes.query);
-    for (const otherId of new Set([...candidates, ...(await this.copiesRepository.alikeOfPack(runId))])) {
-      const other = await this.copiesRepository.traceOf(otherId);
-      if (!other) continue;
-      const agreements = await this.threads.run<ComparisonTask, Agreement[]>(
-        { ...THREAD, name: "compareRuns" },
-        { own: trace, query: hashes.query, other, ownIsLater: runId > otherId },
-      );
-      if (agreements.length > 0) found.push({ runId: otherId, agreements });
+    const others = [...new Set([...candidates, ...(await this.copiesRepository.alikeOfPack(runId))])];
+    const found: AgreementsWithRun[] = [];
+    for await (const traces of this.copiesRepository.tracesOf(others)) {
+      const call = { ...THREAD, name: "compareRuns" };
+      const task = { runId, own: trace, query: hashes.query, others: traces };
+      found.push(...(await this.threads.run<ComparisonTask, AgreementsWithRun[]>(call, task)));
     }
     await this.copiesRepository.store(runId, found);
     this.metrics.copies.inc(found.length);

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { allStatementsOf } from "../../../test/support/all-statements.js";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { averaged, noisier, scaled, shifted, together, trimmed } from "../../../test/support/copies/alterations.js";
 import { csvOf } from "../../../test/support/traces.js";
@@ -9,6 +10,9 @@ import { CopiesService } from "./copies.service.js";
 import type { CopiesView } from "./copies.views.js";
 
 type Headers = { authorization: string };
+
+/** Of an upload, from its request to the end of its comparison. */
+const MAX_STATEMENTS = 70;
 
 let app: TestApp;
 let anna: Headers;
@@ -29,6 +33,9 @@ function traceOfCase(name: string): Trace {
   const column = (offset: number) => Float64Array.from(rows, (row) => Number(row.split(",")[offset]));
   return { time: column(0), voltage: column(1), current: column(2), temperature: null };
 }
+
+/** Statements of the queue's own, messages, and looks of those who wait: as many as it takes. */
+const OF_WAITING = /_private_jobs|pg_notify|"run"."state" FROM|"copy_fingerprint"."checked_at"|auto_accept_policy/;
 
 /** Uploads a log for a pack of this name and waits until it was compared. */
 async function upload(headers: Headers, packName: string, caseName: string, log = logCase(caseName).log) {
@@ -179,4 +186,17 @@ it("a copy with noise of three times the log's own is found among the runs of it
 
 it("what was found is never changed", async () => {
   await expect(app.database.copyMatch.deleteMany()).rejects.toThrow(/constraint violated/i);
+});
+
+it("an upload is stored, evaluated, answered and compared by few statements", async () => {
+  const found = logCase("truth-4s-10hz");
+  const { packId: _, ...ids } = await register(app, anna, "Counted", found);
+  const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
+  const sent = await allStatementsOf(app, async () => {
+    const { body } = await postForm(`${app.url}/v1/runs`, run, found.log, { headers: anna });
+    await app.nest.get(CopiesService).awaitCheck(body.id);
+  });
+  const counted = sent.filter((text) => !OF_WAITING.test(text));
+  expect(counted.length).toBeGreaterThan(30);
+  expect(counted.length).toBeLessThanOrEqual(MAX_STATEMENTS);
 });

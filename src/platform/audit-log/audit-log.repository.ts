@@ -1,6 +1,7 @@
 import type { Prisma } from "../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../database/advisory-locks.js";
 import type { Database, Transaction } from "../database/database.js";
+import { insertRows } from "../database/insert-rows.js";
 import { type AuditEntry, BEFORE_THE_FIRST } from "./audit-entry.js";
 
 export interface StoredReason {
@@ -18,35 +19,39 @@ type Row = Prisma.AuditEntryGetPayload<{ include: { reason: true } }>;
 
 /** Waits until no other transaction adds to the chain, and says where it ends. */
 export async function lockEnd(tx: Transaction): Promise<{ position: number; hash: string }> {
-  await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.addToAuditLog}::bigint)`;
-  const last = await tx.auditEntry.findFirst({ orderBy: { position: "desc" }, select: { position: true, hash: true } });
-  return last ? { position: Number(last.position), hash: hex(last.hash) } : { position: 0, hash: BEFORE_THE_FIRST };
+  const [last] = await tx.$queryRaw<{ position: number; hash: string }[]>`
+    SELECT "position"::float8, encode(hash, 'hex') AS hash FROM audit_log_end(${ADVISORY_LOCKS.addToAuditLog}::bigint)`;
+  return last ?? { position: 0, hash: BEFORE_THE_FIRST };
 }
 
-export async function addEntry(
+/** Adds entries, in their order. */
+export async function addEntries(
   tx: Transaction,
-  entry: AuditEntry,
-  hash: string,
-  reason: StoredReason | null,
+  added: readonly {
+    readonly entry: AuditEntry;
+    readonly hash: string;
+    readonly reason: StoredReason | null;
+  }[],
 ): Promise<void> {
-  await tx.auditEntry.create({
-    data: {
-      position: entry.position,
-      at: new Date(entry.at),
-      actorId: entry.actor,
-      event: entry.event,
-      subjectKind: entry.subject.kind,
-      subjectId: entry.subject.id,
-      fromState: entry.from,
-      toState: entry.to,
-      rules: [...entry.rules],
-      reasonDigest: entry.reasonDigest === null ? null : Buffer.from(entry.reasonDigest, "hex"),
-      previousHash: Buffer.from(entry.previous, "hex"),
-      hash: Buffer.from(hash, "hex"),
-      ...(reason ? { reason: { create: reason } } : {}),
-    },
-    select: { position: true },
-  });
+  const rows = added.map(({ entry, hash }) => ({
+    position: entry.position,
+    at: entry.at,
+    actorId: entry.actor,
+    event: entry.event,
+    subjectKind: entry.subject.kind,
+    subjectId: entry.subject.id,
+    fromState: entry.from,
+    toState: entry.to,
+    rules: entry.rules,
+    reasonDigest: entry.reasonDigest && bytea(entry.reasonDigest),
+    previousHash: bytea(entry.previous),
+    hash: bytea(hash),
+  }));
+  await insertRows(tx, "audit_log", rows);
+  const reasons = added.flatMap(({ entry, reason }) =>
+    reason ? [{ position: entry.position, salt: bytea(hex(reason.salt)), text: reason.text }] : [],
+  );
+  await insertRows(tx, "audit_reason", reasons);
 }
 
 /** Entries after a position, in order. */
@@ -104,6 +109,9 @@ function entryOf(row: Row): StoredAuditEntry {
     reason: row.reason,
   };
 }
+
+/** As PostgreSQL reads bytes. */
+const bytea = (hexadecimal: string): string => `\\x${hexadecimal}`;
 
 function hex(bytes: Uint8Array): string {
   return Buffer.from(bytes).toString("hex");

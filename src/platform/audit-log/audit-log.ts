@@ -3,7 +3,7 @@ import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../database/database.js";
 import { digestOfReason, hashOfEntry, type SubjectKind } from "./audit-entry.js";
 import {
-  addEntry,
+  addEntries,
   entriesFor,
   eraseReasonAt,
   eraseReasonsOf,
@@ -82,6 +82,7 @@ export class AuditLog {
 async function append(tx: Transaction, events: readonly AuditEvent[]): Promise<void> {
   if (events.length === 0) return;
   let end = await lockEnd(tx);
+  const added: Parameters<typeof addEntries>[1][number][] = [];
   for (const { actorId, event, subject, from = null, to = null, rules = [], reason = null } of events) {
     const stored = reason === null ? null : { salt: Uint8Array.from(randomBytes(16)), text: reason };
     const entry = {
@@ -97,7 +98,8 @@ async function append(tx: Transaction, events: readonly AuditEvent[]): Promise<v
       previous: end.hash,
     };
     const hash = hashOfEntry(entry);
-    await addEntry(tx, entry, hash, stored);
+    added.push({ entry, hash, reason: stored });
     end = { position: entry.position, hash };
   }
+  await addEntries(tx, added);
 }

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { statementsOf } from "../../../test/support/statements.js";
-import { insertRows } from "./insert-rows.js";
+import { insertRows, insertRowsOf } from "./insert-rows.js";
 
 let app: TestApp;
 beforeAll(async () => {
@@ -35,4 +35,17 @@ it("sends the same statement for any number of rows, and none for none", async (
     .map(({ text }) => text);
   expect(new Set(texts).size).toBe(1);
   expect(await send([])).toEqual([]);
+});
+
+it("inserts into several tables by one statement, and leaves out those with no rows", async () => {
+  await app.database.$executeRaw`CREATE TABLE other_try (run_id uuid, text text)`;
+  const [row] = ROWS;
+  const statements = await statementsOf(app, () =>
+    insertRowsOf(app.database, { try: [row as object], none: [], other_try: [{ runId: row?.runId, text: "second" }] }),
+  );
+  expect(statements).toHaveLength(1);
+  expect(await app.database.$queryRaw`SELECT text, try.value FROM other_try JOIN try USING (run_id)`).toContainEqual({
+    text: "second",
+    value: row?.value,
+  });
 });

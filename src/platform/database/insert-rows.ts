@@ -11,20 +11,34 @@ const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) =
  * @param table a table of the schema, never a text from outside
  * @param rows all with the same members; a column that none names has its default
  */
-export async function insertRows(
+export function insertRows(
   tx: Pick<Transaction, "$executeRaw">,
   table: string,
   rows: readonly object[],
 ): Promise<void> {
-  const [first] = rows;
-  if (!first) return;
-  const columns = Object.keys(first).map(columnOf);
+  return insertRowsOf(tx, { [table]: rows });
+}
+
+/** The same for several tables, none of which refers to another, by one statement for all of them. */
+export async function insertRowsOf(
+  tx: Pick<Transaction, "$executeRaw">,
+  tables: Readonly<Record<string, readonly object[]>>,
+): Promise<void> {
+  const inserts = Object.entries(tables).flatMap(([table, rows]) => (rows.length > 0 ? [insertOf(table, rows)] : []));
+  const last = inserts.pop();
+  if (!last) return;
+  const before = inserts.map((insert, i) => Prisma.sql`${Prisma.raw(`part${i}`)} AS (${insert})`);
+  await tx.$executeRaw(before.length > 0 ? Prisma.sql`WITH ${Prisma.join(before)} ${last}` : last);
+}
+
+function insertOf(table: string, rows: readonly object[]): Prisma.Sql {
+  const columns = Object.keys(rows[0] as object).map(columnOf);
   const named = rows.map((row) =>
     Object.fromEntries(Object.entries(row).map(([key, value]) => [columnOf(key), value])),
   );
   const list = Prisma.raw(columns.map((column) => `"${column}"`).join(", "));
   const target = Prisma.raw(`"${table}"`);
-  await tx.$executeRaw`
+  return Prisma.sql`
     INSERT INTO ${target} (${list})
     SELECT ${list} FROM json_populate_recordset(NULL::${target}, ${JSON.stringify(named)}::json)`;
 }

@@ -4,6 +4,7 @@ import { Database } from "../database/database.js";
 import { Notifications } from "./notifications.js";
 
 const NEVER_MS = 3_600_000;
+const NEVER = { slowLookMs: NEVER_MS };
 
 let clone: Awaited<ReturnType<typeof cloneDatabase>>;
 let database: Database;
@@ -38,7 +39,7 @@ describe("who waits for something in the record", () => {
   it("looks once when it is there already", async () => {
     const { state, look } = record();
     state.isDone = true;
-    expect(await notifications.watch("there", look, isTrue, later(NEVER_MS), NEVER_MS)).toBe(true);
+    expect(await notifications.watch("there", look, isTrue, later(NEVER_MS), NEVER)).toBe(true);
     expect(state.looks).toBe(1);
   });
 
@@ -48,7 +49,18 @@ describe("who waits for something in the record", () => {
       await notifications.publish(database, "another topic", {});
       await notifications.publish(database, "told", {});
     });
-    expect(await notifications.watch("told", look, isTrue, later(NEVER_MS), NEVER_MS)).toBe(true);
+    expect(await notifications.watch("told", look, isTrue, later(NEVER_MS), NEVER)).toBe(true);
+    expect(state.looks).toBe(2);
+  });
+
+  it("does not look for what is not news to it", async () => {
+    const { state, look } = record(async () => {
+      state.isDone = true;
+      await notifications.publish(database, "sorted", { isNews: false });
+      await notifications.publish(database, "sorted", { isNews: true });
+    });
+    const isNews = (message: unknown) => (message as { isNews: boolean }).isNews;
+    expect(await notifications.watch("sorted", look, isTrue, later(NEVER_MS), { ...NEVER, isNews })).toBe(true);
     expect(state.looks).toBe(2);
   });
 
@@ -60,14 +72,14 @@ describe("who waits for something in the record", () => {
       await notifications.publish(database, "meanwhile", {});
       await heard;
     });
-    expect(await notifications.watch("meanwhile", look, isTrue, later(NEVER_MS), NEVER_MS)).toBe(true);
+    expect(await notifications.watch("meanwhile", look, isTrue, later(NEVER_MS), NEVER)).toBe(true);
   });
 
   it("finds it by a slow look when the message is lost", async () => {
     const { state, look } = record(() => {
       state.isDone = true;
     });
-    expect(await notifications.watch("lost", look, isTrue, later(NEVER_MS), 10)).toBe(true);
+    expect(await notifications.watch("lost", look, isTrue, later(NEVER_MS), { slowLookMs: 10 })).toBe(true);
     expect(state.looks).toBe(2);
   });
 
@@ -78,13 +90,13 @@ describe("who waits for something in the record", () => {
         SELECT pg_terminate_backend(pid) FROM pg_stat_activity
         WHERE datname = current_database() AND query LIKE 'LISTEN%'`;
     });
-    expect(await notifications.watch("broken", look, isTrue, later(NEVER_MS), NEVER_MS)).toBe(true);
+    expect(await notifications.watch("broken", look, isTrue, later(NEVER_MS), NEVER)).toBe(true);
     expect(state.looks).toBe(2);
   });
 
   it("is given what was found last when the time is up", async () => {
     const { look } = record();
-    expect(await notifications.watch("never", look, isTrue, later(50), NEVER_MS)).toBe(false);
+    expect(await notifications.watch("never", look, isTrue, later(50), NEVER)).toBe(false);
   });
 
   it("waits by slow looks where nothing can be heard", async () => {
@@ -92,6 +104,6 @@ describe("who waits for something in the record", () => {
     const { state, look } = record(() => {
       state.isDone = true;
     });
-    expect(await deaf.watch("any", look, isTrue, later(NEVER_MS), 10)).toBe(true);
+    expect(await deaf.watch("any", look, isTrue, later(NEVER_MS), { slowLookMs: 10 })).toBe(true);
   });
 });

@@ -10,8 +10,16 @@ export type Listener = (message: unknown) => void;
 
 const CHANNEL = "packledger";
 const TRY_AGAIN_MS = 500;
-/** How often whoever waits looks at the record, whatever is told, ms. */
-const SLOW_LOOK_MS = 1_000;
+/** How often whoever waits looks at the record, whatever is told, ms: when messages are heard, and when they cannot be. */
+const SLOW_LOOK_MS = 5_000;
+const DEAF_LOOK_MS = 1_000;
+
+interface WatchOptions {
+  /** Messages after which it is worth looking; all when left out. One that was missed always is. */
+  readonly isNews?: (message: unknown) => boolean;
+  /** How often to look whatever is told, ms. */
+  readonly slowLookMs?: number;
+}
 
 /**
  * Short messages between all processes on one database (LISTEN and NOTIFY), each about one topic. They are told when
@@ -60,19 +68,22 @@ export class Notifications implements OnApplicationShutdown {
     look: () => Promise<T>,
     isDone: (found: T) => boolean,
     until: number,
-    slowLookMs = SLOW_LOOK_MS,
+    { isNews = () => true, slowLookMs }: WatchOptions = {},
   ): Promise<T> {
     const news = new LatestValue<unknown>();
-    const stop = await this.listenIfPossible(topic, (message) => news.put(message));
+    const stop = await this.listenIfPossible(topic, (message) => {
+      if (message === null || isNews(message)) news.put(message);
+    });
+    const pauseMs = slowLookMs ?? (stop ? SLOW_LOOK_MS : DEAF_LOOK_MS);
     try {
       for (;;) {
         const found = await look();
         const left = until - Date.now();
         if (isDone(found) || left <= 0) return found;
-        await news.take(Math.min(left, slowLookMs));
+        await news.take(Math.min(left, pauseMs));
       }
     } finally {
-      stop();
+      stop?.();
     }
   }
 
@@ -83,13 +94,13 @@ export class Notifications implements OnApplicationShutdown {
     if (connection.status === "fulfilled") await connection.value.end();
   }
 
-  /** Whoever waits looks slowly where nothing can be heard. */
-  private async listenIfPossible(topic: string, hear: Listener): Promise<() => void> {
+  /** Null where nothing can be heard: whoever waits then looks more often. */
+  private async listenIfPossible(topic: string, hear: Listener): Promise<(() => void) | null> {
     try {
       return await this.listen(topic, hear);
     } catch (error) {
       this.logger.warn(`cannot listen: ${String(error)}`);
-      return () => undefined;
+      return null;
     }
   }
 

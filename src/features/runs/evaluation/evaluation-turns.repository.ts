@@ -24,32 +24,34 @@ export class EvaluationTurnsRepository {
   /** Queues the evaluation of a run at its tester's next turn. */
   async queue(tx: Transaction, runId: string): Promise<void> {
     await this.hold(tx);
-    const [found] = await tx.$queryRaw<{ longLog: boolean; lowest: number; turn: number }[]>`
-      SELECT long_log AS "longLog", lowest, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
-      FROM run AS queued,
-        LATERAL (
-          SELECT coalesce(min(evaluation_turn), 0)::int AS lowest FROM run
-          WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id
-        ) AS all_runs,
-        LATERAL (
-          SELECT max(evaluation_turn) AS own_last FROM run
-          WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id AND tester_id = queued.tester_id
-        ) AS own_runs
-      WHERE queued.id = ${runId}::uuid`;
-    if (!found) throw new Error(`there is no run ${runId} to queue`);
-    const { longLog, lowest } = found;
-    const passed = lowest >= COUNT_ANEW_FROM ? lowest : 0;
-    if (passed > 0) await this.countAnew(tx, longLog, passed);
-    const turn = Math.min(found.turn - passed, LAST_TURN);
-    await tx.run.update({ where: { id: runId }, data: { evaluationTurn: turn }, select: { id: true } });
+    const [queued] = await tx.$queryRaw<{ longLog: boolean; lowest: number; turn: number }[]>`
+      UPDATE run SET evaluation_turn = least(found.turn - CASE WHEN lowest >= ${COUNT_ANEW_FROM}::int THEN lowest ELSE 0 END, ${LAST_TURN}::int)
+      FROM (
+        SELECT queued.id, lowest, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
+        FROM run AS queued,
+          LATERAL (
+            SELECT coalesce(min(evaluation_turn), 0)::int AS lowest FROM run
+            WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id
+          ) AS all_runs,
+          LATERAL (
+            SELECT max(evaluation_turn) AS own_last FROM run
+            WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id AND tester_id = queued.tester_id
+          ) AS own_runs
+        WHERE queued.id = ${runId}::uuid
+      ) AS found
+      WHERE run.id = found.id RETURNING run.long_log AS "longLog", lowest, run.evaluation_turn AS turn`;
+    if (!queued) throw new Error(`there is no run ${runId} to queue`);
+    const { longLog, lowest, turn } = queued;
+    if (lowest >= COUNT_ANEW_FROM) await this.countAnew(tx, runId, longLog, lowest);
     await addJob(tx, EVALUATE_RUN, { runId }, keyOf(runId), { turn, lane: longLog ? "long" : null });
   }
 
-  /** Takes the turns that have passed off all runs that are not evaluated yet, and off their jobs. */
-  private async countAnew(tx: Transaction, longLog: boolean, passed: number): Promise<void> {
+  /** Takes the turns that have passed off all other runs that are not evaluated yet, and off their jobs. */
+  private async countAnew(tx: Transaction, runId: string, longLog: boolean, passed: number): Promise<void> {
     await tx.$queryRaw`
       WITH pending AS (
-        SELECT id FROM run WHERE state IN ('queued', 'processing') AND long_log = ${longLog} ORDER BY id FOR UPDATE
+        SELECT id FROM run WHERE state IN ('queued', 'processing') AND long_log = ${longLog} AND id <> ${runId}::uuid
+        ORDER BY id FOR UPDATE
       ), moved AS (
         UPDATE run SET evaluation_turn = greatest(evaluation_turn - ${passed}::int, 0)
         FROM pending WHERE run.id = pending.id RETURNING run.id, run.evaluation_turn

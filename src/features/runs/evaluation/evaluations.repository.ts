@@ -6,7 +6,7 @@ import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import { digestOfEvaluation } from "../../../platform/audit-log/evaluation-digest.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { figureColumns } from "../../../platform/database/figure-rows.js";
-import { insertRows } from "../../../platform/database/insert-rows.js";
+import { insertRowsOf } from "../../../platform/database/insert-rows.js";
 
 export interface EncodedTrace {
   readonly encoding: string;
@@ -47,9 +47,11 @@ export class EvaluationsRepository {
     const { id } = await tx.evaluation.create({ data: facts, select: { id: true } });
     await tx.trace.create({ data: { evaluationId: id, ...trace }, select: { evaluationId: true } });
     const ofEvaluation = (row: object) => ({ evaluationId: id, ...row });
-    await insertRows(tx, "figure", figures.map(ofEvaluation));
-    await insertRows(tx, "finding", findings.map(ofEvaluation));
-    await insertRows(tx, "adjustment", adjustments.map(ofEvaluation));
+    await insertRowsOf(tx, {
+      figure: figures.map(ofEvaluation),
+      finding: findings.map(ofEvaluation),
+      adjustment: adjustments.map(ofEvaluation),
+    });
     const sha256 = createHash("sha256").update(trace.data).digest("hex");
     const digest = digestOfEvaluation(
       { ...facts, figures, findings, adjustments },

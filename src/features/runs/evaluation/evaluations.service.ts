@@ -111,8 +111,7 @@ export class EvaluationsService implements OnModuleInit {
     const began = performance.now();
     const outcome = await this.evaluateStored(run, task, shareOf(run.testerId), { onProgress });
     this.count(protocol.key, outcome, (performance.now() - began) / 1_000);
-    const bytes = Number(run.log.bytes);
-    teller.say({ stage: "storing", done: bytes, total: bytes });
+    teller.say({ stage: "storing", done: run.logBytes, total: run.logBytes });
     await teller.finish();
     if ("fault" in outcome) {
       await this.queuedRunsRepository.storeLogError(run.id, outcome.fault);
@@ -122,9 +121,10 @@ export class EvaluationsService implements OnModuleInit {
     const { key, version } = protocol;
     const { computationVersion } = evaluation;
     await this.runTransitionsRepository.transaction(async (tx) => {
-      if (!(await this.queuedRunsRepository.hold(tx, run.id))) return;
+      const held = await this.queuedRunsRepository.hold(tx, run.id);
+      if (!held) return;
       const evaluationId = await this.evaluationsRepository.add(tx, run, evaluation, storable(trace));
-      await this.queuedRunsRepository.finish(tx, run.id, evaluationId, savedMap);
+      await this.queuedRunsRepository.finish(tx, held, evaluationId, savedMap);
       await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
       if (!(await this.outdatedRunsRepository.hasSamePack(tx, run))) throw new OutdatedEvaluation(PACK_CHANGED);
       if (run.review === "accepted") {

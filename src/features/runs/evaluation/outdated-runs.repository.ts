@@ -3,13 +3,11 @@ import { Injectable } from "@nestjs/common";
 import type { Transaction } from "../../../platform/database/database.js";
 import { addJobs } from "../../../platform/queue/add-job.js";
 import { EVALUATE_ANEW } from "../jobs.js";
-import { QueuedRunsRepository, type RunToEvaluate } from "./queued-runs.repository.js";
+import type { RunToEvaluate } from "./queued-runs.repository.js";
 
 /** Marks runs whose evaluation rests on what is no longer said of their pack. */
 @Injectable()
 export class OutdatedRunsRepository {
-  constructor(private readonly queuedRunsRepository: QueuedRunsRepository) {}
-
   /** Locks the runs of a pack until the transaction ends; before any version or pack. */
   async lockRunsOf(tx: Transaction, packId: string): Promise<void> {
     await tx.$queryRaw`
@@ -39,11 +37,14 @@ export class OutdatedRunsRepository {
     await tx.run.update({ where: { id }, data, select: { id: true } });
   }
 
-  /** Whether a run, which is locked, still belongs to a pack of which the same is registered. */
+  /** Whether a run, which is locked, still belongs to a pack of which the same is registered; the pack is locked too. */
   async hasSamePack(tx: Transaction, run: RunToEvaluate): Promise<boolean> {
-    await tx.$queryRaw`SELECT FROM pack WHERE id = ${run.specimen.packId}::uuid FOR NO KEY UPDATE`;
-    const now = await this.queuedRunsRepository.find(run.id, tx);
-    return now !== null && isDeepStrictEqual(factsOf(now), factsOf(run));
+    const [now] = await tx.$queryRaw<ReturnType<typeof factsOf>[]>`
+      SELECT pack.id::text AS "packId", chemistry, series, parallel, rated_capacity_mah AS "ratedCapacityMah",
+        label_continuous_c AS "labelContinuousC", label_burst_c AS "labelBurstC", pack.mass_grams AS "massGrams"
+      FROM run JOIN specimen ON specimen.id = run.specimen_id JOIN pack ON pack.id = specimen.pack_id
+      WHERE run.id = ${run.id}::uuid FOR NO KEY UPDATE OF pack`;
+    return isDeepStrictEqual(now && { ...now }, factsOf(run));
   }
 
   private queue(tx: Transaction, runs: readonly { readonly id: string }[]): Promise<void> {

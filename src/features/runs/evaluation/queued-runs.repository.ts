@@ -7,6 +7,7 @@ import { Database, type Transaction } from "../../../platform/database/database.
 import { addJob } from "../../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../jobs.js";
 import { LogRemovalsRepository } from "../log/log-removals.repository.js";
+import type { RunHead } from "../run-heads.repository.js";
 import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import { EvaluationTurnsRepository } from "./evaluation-turns.repository.js";
 
@@ -26,7 +27,6 @@ const TO_EVALUATE = {
   columns: true,
   columnsLabel: true,
   logSha256: true,
-  log: { select: { bytes: true } },
   specimen: { select: { packId: true, pack: true } },
   bench: true,
 } satisfies Prisma.RunSelect;
@@ -49,29 +49,35 @@ export class QueuedRunsRepository {
   }
 
   /** Takes a run up for evaluation; null when there is nothing to do. */
-  async claim(id: string): Promise<RunToEvaluate | null> {
+  async claim(id: string): Promise<(RunToEvaluate & Pick<RunHead, "logBytes">) | null> {
     const { runTransitionsRepository: transitions } = this;
-    const claimed = await transitions.transaction(
-      async (tx) =>
-        (await transitions.move(tx, id, "start", SERVICE)) ?? (await transitions.move(tx, id, "restart", SERVICE)),
-    );
-    return claimed ? this.find(id) : null;
+    const claimed = await transitions.transaction(async (tx) => {
+      const head = await transitions.lock(tx, id);
+      if (!head) return null;
+      const event = after(head, "start") ? "start" : "restart";
+      return transitions.moveLocked(tx, head, event, SERVICE);
+    });
+    const run = claimed && (await this.find(id));
+    return run && { ...run, logBytes: claimed.logBytes };
   }
 
-  /** Holds a run that is being evaluated until the transaction ends; false when it no longer is. */
-  async hold(tx: Transaction, id: string): Promise<boolean> {
+  /** Holds a run that is being evaluated until the transaction ends; null when it no longer is. */
+  async hold(tx: Transaction, id: string): Promise<RunHead | null> {
     const head = await this.runTransitionsRepository.lock(tx, id);
-    return head !== null && after(head, "finish") !== null;
+    return head && after(head, "finish") ? head : null;
   }
 
   /**
    * Makes an evaluation the run's current one and queues what follows; a saved column map that was applied is kept with the run
    * itself, so that it can be computed again whatever becomes of the map.
+   *
+   * @param held the run, as `hold` gave it
    */
-  async finish(tx: Transaction, id: string, evaluationId: string, savedMap: SavedColumnMap | null): Promise<void> {
+  async finish(tx: Transaction, held: RunHead, evaluationId: string, savedMap: SavedColumnMap | null): Promise<void> {
+    const { id } = held;
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
-    await this.runTransitionsRepository.move(tx, id, "finish", SERVICE, {
+    await this.runTransitionsRepository.moveLocked(tx, held, "finish", SERVICE, {
       currentEvaluationId: evaluationId,
       ...applied,
     });

@@ -79,8 +79,10 @@ export class LogsRepository {
       // Prisma would copy every chunk through text several times over.
       const { rows } = await this.database.pool.query<{ bytes: Buffer }>(CHUNK, [sha256, position]);
       if (!rows[0]) return;
+      const isLast = rows[0].bytes.length < CHUNK_BYTES;
       const offset = position * CHUNK_BYTES;
       yield rows[0].bytes.subarray(Math.max(0, start - offset), end + 1 - offset);
+      if (isLast) return;
     }
   }
 }

@@ -68,6 +68,7 @@ export class EventsService implements OnModuleDestroy {
       () => this.progressRepository.stateOf(id),
       (state) => isOver({ stage: STAGE_OF_STATE[state] }),
       until,
+      { isNews: (message) => isOver(message as RunProgress) },
     );
   }
 

@@ -49,7 +49,19 @@ export class RunTransitionsRepository {
     more: Prisma.RunUncheckedUpdateInput = {},
   ): Promise<RunHead | null> {
     const head = await this.lock(tx, id);
-    const next = head && after(head, event);
+    return head && this.moveLocked(tx, head, event, by, more);
+  }
+
+  /** The same for a run whose head was locked in the transaction, and has not changed since. */
+  async moveLocked(
+    tx: Transaction,
+    head: RunHead,
+    event: RunEvent,
+    by: Actor,
+    more: Prisma.RunUncheckedUpdateInput = {},
+  ): Promise<RunHead | null> {
+    const { id } = head;
+    const next = after(head, event);
     if (!next) return null;
     await tx.run.update({
       where: { id },

@@ -1,7 +1,7 @@
 import { isDeepStrictEqual } from "node:util";
 import { Inject, Injectable } from "@nestjs/common";
 import { CONDITION_KEYS, type RunConditions } from "../../../core/inputs/conditions.js";
-import { after } from "../../../core/lifecycle/run-lifecycle.js";
+import { after, type RunStatus } from "../../../core/lifecycle/run-lifecycle.js";
 import { Prisma, type Run } from "../../../generated/prisma/client.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
@@ -62,35 +62,43 @@ export class UploadsRepository {
     await (log.refusal ? this.logsRepository.storeDigest(tx, log) : this.logsRepository.store(tx, log));
     const logSha256 = log.sha256;
     const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
-    const { count } = await tx.run.createMany({
+    const [made] = await tx.run.createManyAndReturn({
       data: [{ ...declared, logSha256, fileName: log.fileName }],
       skipDuplicates: true,
+      select: { id: true, state: true, review: true, appealed: true },
     });
     const { testerId, specimenId, benchId, protocolKey, discharge = 0 } = run;
+    if (made) {
+      this.runTransitionsRepository.record(tx, made.id, "upload", { actorId: testerId }, null, made as RunStatus);
+      // Nobody knows of it yet who could wait for its progress. Turns are held from here on, so that no two uploads are counted at once.
+      if (log.refusal) await this.evaluationTurnsRepository.hold(tx);
+      else await this.evaluationTurnsRepository.queue(tx, made.id);
+      await this.requireQuota(tx, testerId);
+      if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, made.id, log.refusal);
+      return { id: made.id, created: true, differing: [] };
+    }
     const same = { testerId, specimenId, benchId, protocolKey, logSha256, discharge, withdrawal: 0 };
     const existing = await tx.run.findFirst({ where: same });
     const head = existing && (await this.runTransitionsRepository.lock(tx, existing.id));
     if (!existing || !head || head.review === "withdrawn") return null;
     const { id } = existing;
     const retried = after(head, "retry");
-    if (retried) {
-      const { state, review } = retried;
-      await tx.run.update({
-        where: { id },
-        data: { ...declared, state, review, error: Prisma.DbNull },
-        select: { id: true },
-      });
+    if (!retried) return { id, created: false, differing: differingMembers(run, existing) };
+    const { state, review } = retried;
+    await tx.run.update({
+      where: { id },
+      data: { ...declared, state, review, error: Prisma.DbNull },
+      select: { id: true },
+    });
+    this.runTransitionsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
+    if (log.refusal) {
+      await this.evaluationTurnsRepository.hold(tx);
+      await this.queuedRunsRepository.refuseUnread(tx, id, log.refusal);
+    } else {
+      await this.evaluationTurnsRepository.queue(tx, id);
+      await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
     }
-    if (count === 1 || retried) await this.evaluationTurnsRepository.hold(tx);
-    if (count === 1) await this.requireQuota(tx, testerId);
-    if (count === 1) this.runTransitionsRepository.record(tx, id, "upload", { actorId: testerId }, null, head);
-    else if (retried) this.runTransitionsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
-    if (count === 1 || retried) {
-      if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, id, log.refusal);
-      else await this.evaluationTurnsRepository.queue(tx, id);
-      if (!log.refusal) await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
-    }
-    return { id, created: count === 1, differing: retried ? [] : differingMembers(run, existing) };
+    return { id, created: false, differing: [] };
   }
 
   /** Holds what a tester uploaded within 24 h against the quota; the run at hand is among it. */

@@ -9,6 +9,7 @@ import { BenchesService } from "../../benches/benches.service.js";
 import { columnMapOf } from "../../column-maps/column-maps.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
+import type { ProtocolView } from "../../protocols/protocols.views.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
 import { binaryRefusal } from "../evaluation/binary-refusal.js";
 import { isLarge } from "../evaluation/is-large.js";
@@ -69,11 +70,7 @@ export class UploadsService {
   private async newRun(input: RunInput, caller: Caller): Promise<Omit<NewRun, "longLog">> {
     const columns = columnMapOf(input.columns);
     const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
-    const counts = (await this.activeVersionService.find(protocol.key))?.protocol.version ?? 1;
-    if (protocol.version < counts) {
-      const message = `must be ${counts} or newer: runs under older versions do not enter the rankings`;
-      throw invalidInput([{ pointer: "/protocolVersion", message }]);
-    }
+    if (!protocol.active) await this.requireNewerThanActive(protocol);
     const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
     const bench = await referenced("/benchId", this.benchesService.newestOwn(input.benchId, caller));
     const { startedAt, cycles, discharge } = input;
@@ -88,6 +85,13 @@ export class UploadsService {
       discharge: discharge ?? 0,
       columns: columns as NewRun["columns"],
     };
+  }
+
+  private async requireNewerThanActive({ key, version }: ProtocolView): Promise<void> {
+    const active = (await this.activeVersionService.find(key))?.protocol.version ?? 1;
+    if (version >= active) return;
+    const message = `must be ${active} or newer: runs under older versions do not enter the rankings`;
+    throw invalidInput([{ pointer: "/protocolVersion", message }]);
   }
 }
 
