@@ -1,6 +1,7 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import { EXIT, sentenceOf } from "./cli/usage-error.js";
 import { REVIEW_STATES, RUN_STATES } from "./core/lifecycle/run-lifecycle.js";
+import { LOG_DEMANDS } from "./core/use/use-of-log.js";
 import { ROLES } from "./platform/auth/account.js";
 import { CAUTION } from "./platform/http/caution.js";
 
@@ -173,6 +174,36 @@ program
     "\nExamples:\n  packledger compare slipway anvil\n  packledger compare --csv slipway anvil > compared.csv",
   )
   .action(async (names: string[], options) => (await import("./cli/record/compare.js")).compare(names, options));
+
+program
+  .command("predict")
+  .description("say whether packs hold a use, how sure that is, and where they fail")
+  .argument("<pack...>", "names or ids")
+  .option("--use <file.json>", "the use: steps of power or current; GET /v1/use-schema describes it")
+  .option("--log <file>", "a log of a model: what it drew is the use")
+  .addOption(new Option("--demand <demand>", "what of the log is asked of the packs").choices(LOG_DEMANDS))
+  .addOption(
+    new Option("--of <whose>", "whose pack: the tested ones' mean, or one that nobody has tested").choices([
+      "mean",
+      "unknown-specimen",
+    ]),
+  )
+  .addOption(new Option("--specimen <id>", "a specimen with runs of its own").conflicts("of"))
+  .addOption(new Option("--csv", "every instant as comma-separated values (RFC 4180)").conflicts("json"))
+  .option("--json", "the predictions as one JSON object")
+  .addOption(server())
+  .addHelpText(
+    "after",
+    help(
+      "Examples:\n  packledger predict --use docs/example/laps.json slipway apex\n  packledger predict --log boat.csv --demand power slipway\n  packledger predict --csv --use docs/example/laps.json slipway > laps.csv",
+      "A prediction is no licence to use a pack. The log of --log is sent to the service, which stores nothing of it.",
+      "Exit code: 0 all hold the use, 1 some do not or their runs do not tell, 2 something failed.",
+    ),
+  )
+  .action(async (names: string[], options) => {
+    const { predict } = await import("./cli/record/predict.js");
+    process.exitCode = await predict(names, options);
+  });
 
 program
   .command("ladder")

@@ -3,10 +3,12 @@ import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { PackModelsService } from "../../src/features/use/pack-models.service.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { packledger as run } from "../support/command-line.js";
 import { productOf } from "../support/facts.js";
+import { knownModel } from "../support/known-pack-model.js";
 import { logCase, uploadCase } from "../support/uploads.js";
 
 const CLI = join(projectRoot, "dist", "src", "cli.js");
@@ -93,6 +95,65 @@ describe("packs at the command line", () => {
     const similar = await packledger("packs", "register", "pack.json");
     expect([similar.code, similar.stderr]).toEqual([2, expect.stringContaining("Slipway")]);
     expect((await packledger("packs", "register", "--other", "pack.json")).stdout).toContain("Slip-Way");
+  });
+});
+
+describe("predictions at the command line", () => {
+  /** Slipway is known: four cells whose source falls by 1 V over 5 Ah. Of Anvil no more than one run is. */
+  const USE = { steps: [{ seconds: 100, currentA: 50 }], reserve: 0.1 };
+  beforeAll(async () => {
+    const [packId = ""] = await packIds("Slipway");
+    const revision = await app.nest.get(PackModelsService).revisionOf(packId);
+    const model = knownModel({ source: (share) => 4.2 - share, seriesOhm: 0.004 }) as unknown as object;
+    const data = { revision, model, missing: [], validation: { runs: [], summary: null } };
+    await app.database.packModel.upsert({ where: { packId }, create: { packId, ...data }, update: data });
+    await writeFile(join(folder, "laps.json"), JSON.stringify(USE));
+    await writeFile(join(folder, "long.json"), JSON.stringify({ steps: [{ seconds: 300, currentA: 50 }] }));
+    const rows = Array.from({ length: 120 }, (_, i) => `${i},${i < 10 ? 16.8 : 15.8},${i < 10 ? 0 : 50}`);
+    await writeFile(join(folder, "boat.csv"), ["time [s],voltage [V],current [A]", ...rows].join("\n"));
+  });
+
+  // By hand: 4.2 V - 0.004 ohm 50 A - q / 5 Ah falls to 3.3 V at q = 0.7 x 18 000 As, after 252 s.
+  it("say whether packs hold a use and how long it lasts, cautions first", async () => {
+    const held = await packledger("predict", "--use", "laps.json", "--of", "mean", "slipway");
+    expect([held.code, held.stderr]).toEqual([0, ""]);
+    expect(held.stdout.split("\n").slice(0, 2)).toEqual(["  cautions", expect.stringMatching(/no licence/)]);
+    expect(held.stdout).toMatch(/Slipway +yes +> 99.9 % /);
+    const failed = await packledger("predict", "--use", "long.json", "--of", "mean", "slipway");
+    expect([failed.code, failed.stdout]).toEqual([1, expect.stringMatching(/Slipway +no .* voltage at 252 \+- \d/)]);
+  });
+
+  it("say which runs are needed of a pack of which nothing is known", async () => {
+    const { code, stdout } = await packledger("predict", "--use", "laps.json", "slipway", "anvil");
+    expect([code, stdout]).toEqual([1, expect.stringMatching(/Anvil +not known +- /)]);
+    expect(stdout).toMatch(/needed to say more\n.*Anvil: runs of a second tester/);
+  });
+
+  it("are those of the service as JSON and CSV, and of a log what the service makes of it", async () => {
+    const asked = { packIds: await packIds("Slipway"), use: USE, of: null, specimenId: null };
+    const served = async (ending: string) =>
+      (await app.inject({ method: "POST", url: `/v1/predictions${ending}`, payload: asked })).body;
+    const json = await packledger("predict", "--json", "--use", "laps.json", "slipway");
+    expect(JSON.parse(json.stdout)).toEqual(JSON.parse(await served("")));
+    const csv = await packledger("predict", "--csv", "--use", "laps.json", "slipway");
+    expect(csv.stdout).toBe(await served(".csv"));
+    // 50 A from the tenth second to the last, and a second of rise before: 109 s of 50 A and half a second's worth.
+    const ofLog = await packledger("predict", "--log", "boat.csv", "--json", "slipway");
+    expect(ofLog.stderr).toMatch(/^boat\.csv: \d+ steps, 110 s /);
+    expect(JSON.parse(ofLog.stdout).items[0].chargeAh * 3600).toBeCloseTo(50 * 109.5, -1);
+  });
+
+  it.each([
+    [["slipway"], "--use FILE.json"],
+    [["--use", "laps.json", "--log", "boat.csv", "slipway"], "--use FILE.json"],
+    [["--use", "laps.json", "--demand", "power", "slipway"], "--log"],
+    [["--use", "none.json", "slipway"], "There is no file none.json"],
+    [["--log", "none.csv", "slipway"], "There is no file none.csv"],
+    [["--use", "laps.json", "nobody's"], "No pack"],
+    [["--use", "laps.json", "--specimen", "none", "slipway"], "specimen"],
+  ])("%p says what to do instead", async (args, words) => {
+    const { code, stderr } = await packledger("predict", ...args);
+    expect([code, stderr]).toEqual([2, expect.stringContaining(words)]);
   });
 });
 

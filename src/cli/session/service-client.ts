@@ -44,9 +44,16 @@ export class ServiceClient {
     return parsed(await this.patiently(method, path, bodyOf, headers));
   }
 
-  /** A table, as the service writes it. */
-  async table(path: string, mediaType: string): Promise<string> {
-    const answer = await this.patiently("GET", path, async () => null, { accept: mediaType });
+  /** The answer to JSON, or to a form, which is expected to succeed. */
+  async post<Body = Record<string, unknown>>(path: string, sent: Sent): Promise<Body> {
+    return succeeded(await this.send("POST", path, sent)) as Body;
+  }
+
+  /** A table, as the service writes it: of an address, or of what is sent there as JSON. */
+  async table(path: string, mediaType: string, json?: object): Promise<string> {
+    const body = async () => (json ? JSON.stringify(json) : null);
+    const headers = { accept: mediaType, ...(json ? { "content-type": "application/json" } : {}) };
+    const answer = await this.patiently(json ? "POST" : "GET", path, body, headers);
     if (answer.status >= 300) succeeded(parsed(answer));
     return answer.text;
   }
