@@ -22,6 +22,9 @@ const READS_BY_POST = new Set([
   "POST /v1/checks",
   "POST /v1/predictions",
   "POST /v1/predictions.csv",
+  "POST /v1/predictions.md",
+  "POST /v1/predictions.png",
+  "POST /v1/predictions.svg",
   "POST /v1/selections",
   "POST /v1/uses",
 ]);

@@ -1,3 +1,4 @@
+import { FORMS } from "../../src/platform/http/forms.js";
 import { EXACT_BENCH } from "../cross-checks/simulator/bench.js";
 import { resistance, standardLoadOhm } from "../cross-checks/simulator/load.js";
 import { drawPack } from "../cross-checks/simulator/populations.js";
@@ -31,10 +32,14 @@ export async function predict(
   const use = { steps: [{ seconds: 5, powerW }], repeats: 6, reserve: 0.1 };
   await client.get(`/v1/packs/${annas.packId}/model`);
   await client.get(`/v1/packs/${annas.packId}/validation`);
-  await client.post("/v1/predictions", { packIds: [annas.packId], use, of: "mean" });
+  const asked = { packIds: [annas.packId], use, of: "mean" };
+  await client.post("/v1/predictions", asked);
   const log = new TextEncoder().encode(MODEL_LOG);
   await client.send("/v1/uses", { reading: { demand: "current" } }, [["log", "model.csv", log]], {});
-  await client.post("/v1/predictions.csv", { packIds: [annas.packId], use, of: "mean" });
+  for (const [ending, { type }] of Object.entries(FORMS)) {
+    await client.post(`/v1/predictions.${ending}`, asked);
+    await client.post("/v1/predictions", asked, { accept: type });
+  }
   const { chemistry, series } = PACK.facts;
   await client.post("/v1/selections", { class: { chemistry, series }, use, of: "mean", order: "mass" });
 }

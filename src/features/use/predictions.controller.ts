@@ -1,23 +1,28 @@
-import { Body, Controller, HttpCode, Post, Res } from "@nestjs/common";
-import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import type { FastifyReply } from "fastify";
+import { Body, Controller, Query } from "@nestjs/common";
+import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import { USE_CAUTIONS } from "../../core/use/cautions.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, KeyScope } from "../../platform/auth/decorators.js";
 import { type Client, FromClient } from "../../platform/client/client.js";
-import { Gives } from "../../platform/http/accept.guard.js";
+import { type AskedForm, InForm, PostInForms } from "../../platform/http/forms.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { predictionsCsv } from "./prediction-csv.js";
+import { Pictures } from "../../platform/pictures/pictures.js";
+import { PictureQuery } from "../../platform/pictures/pictures.views.js";
+import { predictionChart } from "./pictures/prediction-chart.js";
+import { predictionsCsv } from "./pictures/prediction-csv.js";
+import { predictionsMarkdown } from "./pictures/prediction-markdown.js";
 import { PredictionsService } from "./predictions.service.js";
 import { PredictionInput, PredictionsView } from "./predictions.views.js";
 
 @ApiTags("predictions")
 @Controller("v1")
 export class PredictionsController {
-  constructor(private readonly predictionsService: PredictionsService) {}
+  constructor(
+    private readonly predictionsService: PredictionsService,
+    private readonly pictures: Pictures,
+  ) {}
 
-  @Post("predictions")
-  @HttpCode(200)
+  @PostInForms("predictions", PredictionsView)
   @KeyScope("read")
   @Refuses("not-found")
   @ApiOperation({
@@ -26,35 +31,24 @@ export class PredictionsController {
       "What packs do under a use: voltage, temperature and charge along it, whether they hold it, and how sure that is",
     description: `**Caution.** ${USE_CAUTIONS.join(" ")}`,
   })
-  @ApiOkResponse({ type: PredictionsView })
   predict(
     @Body() input: PredictionInput,
+    @Query() options: PictureQuery,
     @CurrentAccount() caller: Caller | null,
     @FromClient() { network }: Client,
-  ): Promise<PredictionsView> {
-    return this.predictionsService.predict(input, caller, network);
-  }
-
-  @Post("predictions.csv")
-  @HttpCode(200)
-  @KeyScope("read")
-  @Refuses("not-found")
-  @ApiOperation({
-    operationId: "predictUseCsv",
-    summary:
-      "What packs do under a use as CSV (RFC 4180): a row for each instant of each pack, with standard uncertainties",
-    description: `**Caution.** ${USE_CAUTIONS.join(" ")}`,
-  })
-  @Gives("text/csv")
-  @ApiOkResponse({ content: { "text/csv": { schema: { type: "string" } } } })
-  async csv(
-    @Body() input: PredictionInput,
-    @CurrentAccount() caller: Caller | null,
-    @FromClient() { network }: Client,
-    @Res({ passthrough: true }) reply: FastifyReply,
-  ): Promise<string> {
-    const predicted = await this.predictionsService.predict(input, caller, network);
-    reply.header("content-type", "text/csv; charset=utf-8; header=present");
-    return predictionsCsv(predicted);
+    @InForm() asked: AskedForm,
+  ): Promise<PredictionsView | string | Buffer> {
+    const predicted = () => this.predictionsService.predict(input, caller, network);
+    const named = () => this.predictionsService.named(input, caller, network);
+    return asked.answer(
+      this.pictures,
+      {
+        json: predicted,
+        csv: async () => predictionsCsv(await predicted()),
+        md: async ({ address }) => predictionsMarkdown(await named(), address),
+        chart: async (source) => predictionChart(await named(), source),
+      },
+      options,
+    );
   }
 }

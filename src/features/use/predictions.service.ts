@@ -12,6 +12,7 @@ import { beyondVerified } from "./beyond-verified.js";
 import { PackModelsRepository, type StoredModel } from "./pack-models.repository.js";
 import { PackModelsService } from "./pack-models.service.js";
 import type { PackModelView, PackValidationView } from "./pack-models.views.js";
+import type { NamedPredictions } from "./pictures/prediction-words.js";
 import type { PredictTask } from "./predict-thread.js";
 import type { PredictionInput, PredictionsView, PredictionView } from "./predictions.views.js";
 import { readUse } from "./use-input.js";
@@ -19,6 +20,8 @@ import { readUse } from "./use-input.js";
 /** What is known of one pack that is asked for. */
 interface Asked {
   readonly packId: string;
+  readonly name: string;
+  readonly cutoffVolts: number;
   readonly use: Use;
   readonly stored: StoredModel;
   readonly whose: Whose;
@@ -60,6 +63,12 @@ export class PredictionsService {
    * @throws Problem invalid-input, not-found
    */
   async predict(input: PredictionInput, caller: Caller | null, network: string): Promise<PredictionsView> {
+    const { items } = await this.named(input, caller, network);
+    return { items: items.map(({ name: _, cutoffVolts: __, ...view }) => view) };
+  }
+
+  /** The same for people: with the packs' names and cutoffs, and the use that was read. */
+  async named(input: PredictionInput, caller: Caller | null, network: string): Promise<NamedPredictions> {
     const { specimenId = null, packIds } = input;
     const forChemistry = readUse(input.use, packIds.length);
     const share = caller ? `predictions of ${caller.id}` : `predictions at ${network}`;
@@ -72,13 +81,20 @@ export class PredictionsService {
     }
     const asked: Asked[] = [];
     for (const packId of packIds) {
-      const { chemistry } = await this.packsService.get(packId);
+      const { chemistry, series, maker, name } = await this.packsService.get(packId);
       const { stored, whose } = await this.modelFor(packId, of, specimenId, caller);
       const verifiedA = await this.packModelsRepository.verifiedContinuousA(packId);
-      asked.push({ packId, use: forChemistry(chemistry), stored, whose, verifiedA });
+      const use = forChemistry(chemistry);
+      const cutoffVolts = series * use.cutoffVoltsPerCell;
+      asked.push({ packId, name: `${maker} ${name}`, cutoffVolts, use, stored, whose, verifiedA });
     }
-    const items = await Promise.all(asked.map((one) => this.predictOne(one, share)));
-    return { items };
+    const items = await Promise.all(
+      asked.map(async (one) => {
+        const { name, cutoffVolts } = one;
+        return { ...(await this.predictOne(one, share)), name, cutoffVolts };
+      }),
+    );
+    return { use: (asked[0] as Asked).use, items };
   }
 
   private async modelFor(

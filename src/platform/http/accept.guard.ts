@@ -15,6 +15,10 @@ export function Gives(...types: readonly string[]) {
   return applyDecorators(SetMetadata(GIVEN_TYPES, types), ApiProduces(...types));
 }
 
+/** The media types that a handler gives, the usual one first. */
+export const givenTypesOf = (reflector: Reflector, handler: Parameters<Reflector["get"]>[1]): readonly string[] =>
+  reflector.get<readonly string[] | undefined>(GIVEN_TYPES, handler) ?? USUAL_TYPES;
+
 /**
  * Refuses what accepts none of the media types that the handler gives (RFC 9110, 12.5.1). A handler that
  * names a wildcard asks itself, once it knows its media type.
@@ -27,7 +31,7 @@ export class AcceptGuard implements CanActivate {
     if (context.getType<string>() !== "http") return true;
     const handler = context.getHandler();
     if (this.reflector.get<number | undefined>(HTTP_CODE_METADATA, handler) === 204) return true;
-    const types = this.reflector.get<readonly string[] | undefined>(GIVEN_TYPES, handler) ?? USUAL_TYPES;
+    const types = givenTypesOf(this.reflector, handler);
     if (!types.includes("*/*")) acceptedType(context.switchToHttp().getRequest<FastifyRequest>(), types);
     return true;
   }

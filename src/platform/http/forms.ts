@@ -1,4 +1,4 @@
-import { applyDecorators, createParamDecorator, type ExecutionContext, Get } from "@nestjs/common";
+import { applyDecorators, createParamDecorator, type ExecutionContext, Get, HttpCode, Post } from "@nestjs/common";
 import { ApiExtraModels, ApiOkResponse, getSchemaPath } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Chart } from "../../core/pictures/picture.js";
@@ -43,11 +43,17 @@ export interface Source {
 }
 
 /** A GET whose answer comes as JSON, and as a table or picture by the ending of the address or by `Accept`. */
-export function GetInForms(path: string, view: new () => object) {
+export const GetInForms = (path: string, view: new () => object) => inForms(Get, path, view);
+
+/** The same of a POST that only reads. */
+export const PostInForms = (path: string, view: new () => object) =>
+  applyDecorators(inForms(Post, path, view), HttpCode(200));
+
+function inForms(method: typeof Get, path: string, view: new () => object) {
   const json = { [JSON_TYPE]: { schema: { $ref: getSchemaPath(view) } } };
   const others = ENDINGS.map((form) => [FORMS[form].type, { schema: { type: "string" } }]);
   return applyDecorators(
-    Get([path, ...ENDINGS.map((form) => `${path}.${form}`)]),
+    method([path, ...ENDINGS.map((form) => `${path}.${form}`)]),
     Gives(...TYPES),
     ApiExtraModels(view),
     ApiOkResponse({ content: { ...json, ...Object.fromEntries(others) } }),

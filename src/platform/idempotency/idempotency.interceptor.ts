@@ -3,6 +3,7 @@ import { Reflector } from "@nestjs/core";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { from, lastValueFrom, type Observable } from "rxjs";
 import { findInvalidText } from "../../core/inputs/invalid-text.js";
+import { acceptedType, givenTypesOf } from "../http/accept.guard.js";
 import { ANSWER_HOLDS_SECRET } from "./answer-holds-secret.js";
 import { Idempotency } from "./idempotency.js";
 import { readKey } from "./key.js";
@@ -27,7 +28,14 @@ export class IdempotencyInterceptor implements NestInterceptor {
     const { body = null } = request;
     // What no input can be made of is refused by every handler, and may be nested too deep to be told from another.
     if (body !== null && findInvalidText(body)) return next.handle();
-    const payload = JSON.stringify(body);
+    const payload = JSON.stringify(body) + this.askedForm(context, request);
     return from(this.idempotency.once(request, reply, payload, () => lastValueFrom(next.handle())));
+  }
+
+  /** Of what comes in several forms, the one that is asked for by `Accept`; empty for the usual one. */
+  private askedForm(context: ExecutionContext, request: FastifyRequest): string {
+    const types = givenTypesOf(this.reflector, context.getHandler());
+    const type = acceptedType(request, types);
+    return type === types[0] ? "" : `\n${type}`;
   }
 }

@@ -65,7 +65,9 @@ export class Idempotency {
     const renewal = setInterval(() => this.renew(claim), RENEWAL_MS);
     try {
       const result = await work();
-      await this.claimsRepository.keep(claim, answerOf(result, reply));
+      // Bytes, such as a picture, are made again: they are only read.
+      if (result instanceof Uint8Array) await this.claimsRepository.release(claim);
+      else await this.claimsRepository.keep(claim, answerOf(result, reply));
       return result;
     } catch (error) {
       const problem = toProblem(error);
@@ -105,13 +107,16 @@ function sha256(...parts: readonly (string | Uint8Array)[]): Buffer<ArrayBuffer>
 
 function answerOf(result: unknown, reply: FastifyReply): Answer {
   const location = reply.getHeader("location");
+  const type = reply.getHeader("content-type");
+  // What names its own media type is sent as it is, such as a table.
+  const isText = typeof result === "string" && type !== undefined;
   return {
     status: reply.statusCode,
     headers: {
-      "content-type": "application/json; charset=utf-8",
+      "content-type": isText ? String(type) : "application/json; charset=utf-8",
       ...(location === undefined ? {} : { location: String(location) }),
     },
-    body: JSON.stringify(result),
+    body: isText ? result : JSON.stringify(result),
   };
 }
 

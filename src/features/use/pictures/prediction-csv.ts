@@ -1,5 +1,5 @@
-import { csvOf } from "../../core/tables/csv.js";
-import type { PredictionPointView, PredictionsView } from "./predictions.views.js";
+import { csvOf } from "../../../core/tables/csv.js";
+import type { PredictionPointView, PredictionsView } from "../predictions.views.js";
 
 /** Columns of a prediction's curve with their headers. */
 const COLUMNS: readonly (readonly [string, keyof PredictionPointView])[] = [

@@ -223,11 +223,63 @@ describe("a prediction as CSV", () => {
     });
   });
 
+  it("is given again to a retry under its key, as it was and by its address", async () => {
+    const headers = { "idempotency-key": '"5a3f4c1e-8a8e-4f0b-b5d5-1a1a0a5f7c22"' };
+    const payload = { packIds: [packId], use, of: "mean" };
+    const ask = (url: string, more = {}) =>
+      app.inject({ method: "POST", url, payload, headers: { ...headers, ...more } });
+    const [first, again] = [await ask("/v1/predictions.csv"), await ask("/v1/predictions.csv")];
+    expect([again.body, again.headers["content-type"], again.headers["idempotency-replayed"]]).toEqual([
+      first.body,
+      "text/csv; charset=utf-8; header=present",
+      "?1",
+    ]);
+    expect((await ask("/v1/predictions.csv", { accept: "text/markdown" })).statusCode).toBe(422);
+    expect((await ask("/v1/predictions")).statusCode).toBe(422);
+  });
+
   it("has one row for a pack of which nothing is said, with the runs that are needed", async () => {
     const answer = await predict({ steps: [{ seconds: 60, currentA: 250 }] }, ".csv");
     const rows = parse(answer.body, { columns: true, record_delimiter: "\r\n" }) as Record<string, string>[];
     expect(rows).toHaveLength(1);
     expect(rows[0]).toMatchObject({ pack: packId, of: "mean", holds: "", "time [s]": "" });
     expect(rows[0]?.needed).toMatch(/full load/);
+  });
+});
+
+describe("a prediction in other forms", () => {
+  const payload = () => ({ packIds: [packId], use: { steps: [{ seconds: 60, currentA: 50 }] }, of: "mean" });
+  const ask = (url: string, headers = {}) =>
+    app.inject({ method: "POST", url, payload: payload(), headers: { ...headers } });
+
+  it.each([
+    ["csv", "text/csv"],
+    ["md", "text/markdown"],
+    ["svg", "image/svg+xml"],
+    ["png", "image/png"],
+  ])("is the same by the ending .%s as by Accept", async (ending, accept) => {
+    const byEnding = await ask(`/v1/predictions.${ending}`);
+    const byAccept = await ask("/v1/predictions", { accept });
+    expect([byEnding.statusCode, byAccept.statusCode]).toEqual([200, 200]);
+    expect(byEnding.headers["content-type"]).toContain(accept);
+    expect(byAccept.rawPayload.equals(byEnding.rawPayload)).toBe(true);
+  });
+
+  // The signature of PNG and the width in its IHDR chunk: ISO/IEC 15948, 5.2 and 11.2.2.
+  it("is drawn as wide as it is asked for, with the pack's name in its text", async () => {
+    const png = (await ask("/v1/predictions.png?width=400&scale=2")).rawPayload;
+    expect(png.subarray(0, 8).toString("latin1")).toBe("\x89PNG\r\n\x1a\n");
+    expect(png.readUInt32BE(16)).toBe(800);
+    const svg = (await ask("/v1/predictions.svg?width=400")).body;
+    expect(svg).toMatch(/<title id="picture-title">[^<]*Sprint under a use of 60 s<\/title>/);
+    expect((await ask("/v1/predictions.svg?width=10")).statusCode).toBe(422);
+  });
+
+  it("is drawn again for a retry under its key", async () => {
+    const headers = { "idempotency-key": '"d1c7d0a4-6f0e-4a52-9d53-5b1d7b1f9b33"' };
+    const first = await ask("/v1/predictions.png", headers);
+    const again = await ask("/v1/predictions.png", headers);
+    expect([again.statusCode, again.headers["content-type"]]).toEqual([200, "image/png"]);
+    expect(again.rawPayload.equals(first.rawPayload)).toBe(true);
   });
 });
