@@ -20,6 +20,15 @@ it("predicts each run from the others, and publishes how far off that is", () =>
   expect(fit.model).toMatchObject({ grade: "established", runs: 6, testers: 3, validation: summary });
 });
 
+// What no prediction tells (docs/use.md) counts for no uncertainty: a gentle discharge draws charge of which loads a hundred times as hard know nothing.
+it("holds no time against the others that they do not tell", () => {
+  const gentle = simulateRecord("B", "lipo", "p2", [...THREE_TESTERS, { kind: "step", share: 0.013, tester: 0 }]);
+  const { validation } = fitAndValidate(gentle.facts, gentle.runs);
+  const untimed = validation.runs.filter(({ timePercent }) => timePercent === null).map(({ runId }) => runId);
+  expect([gentle.runs.length, untimed]).toEqual([7, ["run 6"]]);
+  expect(validation.summary?.kappa).toBeLessThan(3);
+});
+
 it("finds what the specimens' capacities are to each other", () => {
   const mean = record.specimens.reduce((sum, { cell }) => sum + Math.log(cell.chargeCoulomb), 0) / 3;
   // Beside the capacity itself a scale holds the gain of the tester's current, which nothing tells from it.

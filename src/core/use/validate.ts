@@ -8,6 +8,7 @@ import type { PackModel, ValidationSummary } from "./model/pack-model.js";
 import type { PackRun, PooledPack } from "./model/pack-run.js";
 import { scaleUncertainty } from "./passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
+import { currentReach, MAX_CHARGE } from "./validity.js";
 import { deviationAt, MODEL_ERROR } from "./verdict.js";
 
 /** One run as the pack's other runs predict it. */
@@ -15,7 +16,7 @@ export interface ValidatedRun {
   readonly runId: string;
   /** From the start of the load to 95 % of it. */
   readonly voltagePercentRms: number;
-  /** Predicted less measured time to the cutoff, and its standard uncertainty, %; null where it was not reached. */
+  /** Predicted less measured time to the cutoff, and its standard uncertainty, %; null where it was not reached, or the other runs tell none that it contradicts. */
   readonly timePercent: number | null;
   readonly timeUncertaintyPercent: number | null;
   /** Predicted less measured at 95 % of the load, K; null without a probe. */
@@ -127,17 +128,40 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   const uncertainty = Math.sqrt(
     ends.reduce((sum, one) => sum + square((one - end) / duration), square(MODEL_ERROR.time)),
   );
+  const told = run.reachedCutoff ? toldEnd(model, pass, demand, { end, count }) : null;
+  const isTimed = told !== null;
   return {
     runId: run.id,
     voltagePercentRms: 100 * Math.sqrt(squares / till),
-    timePercent: run.reachedCutoff ? 100 * (end / duration - 1) : null,
-    timeUncertaintyPercent: run.reachedCutoff ? 100 * uncertainty : null,
+    timePercent: isTimed ? 100 * (told / duration - 1) : null,
+    timeUncertaintyPercent: isTimed ? 100 * uncertainty : null,
     temperatureK:
       grid.temperature === null
         ? null
         : (pass.temperature[till - 1] as number) - (grid.temperature[first + till - 1] as number),
     voltageCoverage: within / till,
   };
+}
+
+/**
+ * When a prediction would say that a run ends, s. Past the charge that was measured it says a lower bound, which is held against a run that ends before
+ * it alone; null where it says nothing that the run contradicts, or nothing at all.
+ */
+function toldEnd(
+  model: PackModel,
+  { share, size }: Pass,
+  demand: Demand,
+  { end, count }: { end: number; count: number },
+) {
+  const { lowestMeanA, highestMeanA } = currentReach(model);
+  const duration = sumTo(demand.seconds, count);
+  const charge = demand.seconds.subarray(0, count).reduce((sum, h, i) => sum + h * (demand.value[i] as number), 0);
+  const meanA = charge / duration;
+  if (meanA < lowestMeanA || meanA > highestMeanA) return null;
+  const beyond = share.subarray(0, size).findIndex((one) => one > MAX_CHARGE * model.range.chargeShare);
+  const bound = beyond < 0 ? Number.POSITIVE_INFINITY : sumTo(demand.seconds, beyond);
+  if (end <= bound) return end;
+  return duration < bound ? bound : null;
 }
 
 const firstLoaded = ({ grid }: PackRun): number => {

@@ -52,7 +52,8 @@ export class ValidatedRunView {
   voltageCoverage: number;
 
   @NumberField({
-    description: "Predicted less measured time to the cutoff; null where it was not reached",
+    description:
+      "Predicted less measured time to the cutoff; null where it was not reached, or where the other runs tell no time that it contradicts",
     unit: "%",
     optional: true,
   })
