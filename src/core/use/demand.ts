@@ -27,6 +27,10 @@ const LENGTHS = [
   [Number.POSITIVE_INFINITY, 5],
 ] as const;
 
+const USUAL_VOLTS = 3.7;
+/** What of the charge is left by rounding alone. */
+const ROUNDING = 1e-12;
+
 /** Stretches of one step: how long each is and how many there are, by the time since the step began. */
 function* cutsOf(length: number): Generator<{ readonly h: number; readonly parts: number }> {
   let since = 0;
@@ -49,22 +53,25 @@ export function stretchesOf({ steps, repeats }: Pick<Use, "steps" | "repeats">, 
 /**
  * Writes a use out, carried on by repeating it: what it leaves in reserve is told by going on.
  *
- * @param factor how many times its own duration is written out
+ * @param factor how many times its own charge is drawn, at the usual voltage of a cell
  */
 export function demandOf(use: Pick<Use, "steps" | "repeats">, series: number, factor: number): Demand {
-  const durationS = durationOf(use);
   const seconds: number[] = [];
   const kind: number[] = [];
   const value: number[] = [];
   const first: number[] = [];
-  let left = durationS * factor;
-  while (left > 1e-9) {
-    for (const step of use.steps) {
-      if (left <= 1e-9) break;
-      const length = Math.min(step.seconds, left);
-      const [what, amount] = demandOfStep(step, series);
+  const steps = use.steps.map((step) => {
+    const [what, amount] = demandOfStep(step, series);
+    return { length: step.seconds, what, amount, amperes: usualCurrent(what, amount) };
+  });
+  const total = factor * use.repeats * steps.reduce((sum, { length, amperes }) => sum + length * amperes, 0);
+  let left = total;
+  while (left > ROUNDING * total) {
+    for (const { length, what, amount, amperes } of steps) {
+      if (left <= ROUNDING * total) break;
+      const until = amperes > 0 ? Math.min(length, left / amperes) : length;
       let isFirst = 1;
-      for (const { h, parts } of cutsOf(length)) {
+      for (const { h, parts } of cutsOf(until)) {
         for (let i = 0; i < parts; i++) {
           first.push(isFirst);
           seconds.push(h);
@@ -73,7 +80,7 @@ export function demandOf(use: Pick<Use, "steps" | "repeats">, series: number, fa
           isFirst = 0;
         }
       }
-      left -= length;
+      left -= until * amperes;
     }
   }
   return {
@@ -81,8 +88,14 @@ export function demandOf(use: Pick<Use, "steps" | "repeats">, series: number, fa
     kind: Uint8Array.from(kind),
     value: Float64Array.from(value),
     first: Uint8Array.from(first),
-    durationS,
+    durationS: durationOf(use),
   };
+}
+
+/** What a step draws from a cell of the usual voltage, A: of a use only its course matters. */
+function usualCurrent(what: number, amount: number): number {
+  if (what === DEMAND_CURRENT) return amount;
+  return what === DEMAND_RESISTANCE ? USUAL_VOLTS / amount : amount / USUAL_VOLTS;
 }
 
 function demandOfStep(step: UseStep, series: number): readonly [kind: number, value: number] {

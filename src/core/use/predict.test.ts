@@ -108,6 +108,22 @@ it("warms by I^2 R t / C where no heat leaves, and no further than I^2 R / h in 
 });
 
 describe("a verdict", () => {
+  // By hand: 6500 As are drawn, 8125 As with the reserve. Of the 1625 As beyond the use 500 are drawn at 5 A in its repeat, and the rest at 60 A.
+  it("carries on a use that begins gently until its reserve is drawn", () => {
+    const steps = [
+      { seconds: 100, currentA: 5 },
+      { seconds: 100, currentA: 60 },
+    ];
+    const { holds, probability, marginVoltsPerCell, shareLeft } = mean(straight, {
+      ...use({}, 1),
+      steps,
+      reserve: 0.2,
+    });
+    expect([holds, probability]).toEqual([true, expect.closeTo(1, 3)]);
+    expect(marginVoltsPerCell).toBeCloseTo(FALL_V + 0.2 - 8125 / CHARGE_AS - OHM * 60, 2);
+    expect(shareLeft).toBeCloseTo(1 - 6500 / CHARGE_AS, 6);
+  });
+
   it("keeps a reserve: it names the instant from which less than that is left", () => {
     const seconds = ((FULL_V - OHM * 50 - 3) / FALL_V) * (CHARGE_AS / 50);
     const held = mean(straight, use({ currentA: 50 }, 0.75 * seconds, { reserve: 0.2 }));

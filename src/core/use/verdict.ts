@@ -56,6 +56,7 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   const shareUsed = isFollowed ? (expected.share[useEnd] as number) : null;
   const shareNeeded = shareUsed === null ? null : shareUsed / (1 - use.reserve);
   const followedTo = size > 0 ? (ends[size - 1] as number) : 0;
+  const isRanOut = expected.end === "demand" && size === expected.size;
   const until = crossing?.at ?? followedTo;
   const uncertainty = timeUncertainty(moved, demand, ends, cutoff, until);
   const instant = (value: number): UncertainInstant => ({ value, uncertainty: value === 0 ? 0 : uncertainty * value });
@@ -76,8 +77,8 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
     if (shareNeeded === null) return null;
     for (let i = useEnd; i < size; i++)
       if ((expected.share[i] as number) >= shareNeeded - 1e-12) return ends[i] as number;
-    // A use that fades, or rests at its end, is carried on only so far.
-    return expected.end === "demand" && size === expected.size ? followedTo : null;
+    // A use that fades is carried on only so far.
+    return isRanOut ? followedTo : null;
   }
 
   function firstLimit(): Verdict["limit"] {
@@ -93,7 +94,9 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   function probability(): number {
     const { at } = crossing ?? { at: followedTo };
     const target = needed ?? neededEstimate(at);
-    let holds = normalProbability(log(at / target) / uncertainty);
+    // Where the use ran out before its reserve was drawn, the time says nothing, and the voltage alone does.
+    const isTimed = !(isRanOut && crossing === null && needed === followedTo);
+    let holds = isTimed ? normalProbability(log(at / target) / uncertainty) : 1;
     const weakest = weakestOf(expected, size, ends, target);
     if (weakest !== null) {
       const { volts, i } = weakest;
