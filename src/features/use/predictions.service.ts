@@ -4,6 +4,7 @@ import type { Whose } from "../../core/use/passes.js";
 import type { Prediction } from "../../core/use/predict.js";
 import { durationOf, type Use } from "../../core/use/use.js";
 import type { Caller } from "../../platform/auth/account.js";
+import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
@@ -109,7 +110,7 @@ export class PredictionsService {
         whose: { kind: of === "mean" ? "mean" : "unknown-specimen" },
       };
     }
-    const specimen = await this.packModelsRepository.specimen(specimenId);
+    const specimen = await this.packModelsRepository.specimen(idOf(specimenId, "specimen"));
     const isOwn = specimen !== null && specimen.ownerId === caller?.id;
     const stored = await this.packModelsService.of(packId, isOwn ? specimenId : null);
     const scales = stored.model?.specimens.find((one) => one.specimenId === specimenId);

@@ -145,6 +145,7 @@ describe("with runs of two testers", () => {
     expect((mine?.lasts?.value as number) / (average?.lasts?.value as number)).toBeLessThan(0.99);
     expect((await ask(asked, stranger)).status).toBe(404);
     expect((await ask(asked)).status).toBe(404);
+    expect((await ask({ ...asked, specimenId: "none" })).status).toBe(404);
     expect((await app.inject(`/v1/packs/${packId}/model`)).json().model.runs).toBe(3);
   });
 
