@@ -1,7 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { ReadingKey } from "./reading.js";
-import { type ReadingFrame, readTrace } from "./readings.js";
+import { peakInstant, type ReadingFrame, readTrace } from "./readings.js";
 
 const frame = (endS: number, cutoffS: number | null = endS): ReadingFrame => ({
   stop: { cutoffS, endS },
@@ -83,6 +83,8 @@ test("the peak is the largest half-second mean of the first 5 s, with voltage an
   expect(reads.get("power-peak")?.value).toBeCloseTo(14 * 130, 6);
   expect(reads.get("voltage-peak")?.value).toBeCloseTo(14, 9);
   expect(reads.get("current-peak")?.value).toBeCloseTo(130, 9);
+  expect(peakInstant(trace)).toBeCloseTo(3, 2);
+  expect(peakInstant(traceOf(instants(0, 4, 100), { volts: () => 15, amperes: () => 100 }))).toBeNull();
 });
 
 describe("temperatures", () => {

@@ -44,8 +44,8 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Readings {
     reads.set(`current-${mark}`, { ...of(trace.current), channel: "current" });
   };
   if (endS >= PEAK_WITHIN_S) {
-    const peak = largestMean(trace.time, power, PEAK_WINDOW_S, 0, PEAK_WITHIN_S);
-    readMeans("peak", peak.from, peak.from + PEAK_WINDOW_S);
+    const from = peakBegin(trace, power);
+    readMeans("peak", from, from + PEAK_WINDOW_S);
   }
   for (const [name, instant] of Object.entries(MARKS_S) as [keyof typeof MARKS_S, number][]) {
     if (endS >= instant + MARK_WINDOW_S / 2) readMeans(name, instant - MARK_WINDOW_S / 2, instant + MARK_WINDOW_S / 2);
@@ -59,6 +59,16 @@ export function readTrace(trace: Trace, frame: ReadingFrame): Readings {
   }
   for (const [key, read] of chosenReadings(trace, power, frame.windows ?? [], endS)) reads.set(key, read);
   return reads;
+}
+
+/** Where the peak is read, s from onset: the middle of its window. Null for a trace that ends before the peak's 5 s. */
+export function peakInstant(trace: Trace): number | null {
+  if ((trace.time.at(-1) ?? 0) < PEAK_WITHIN_S) return null;
+  return peakBegin(trace, powerOf(trace)) + PEAK_WINDOW_S / 2;
+}
+
+function peakBegin({ time }: Trace, power: Float64Array): number {
+  return largestMean(time, power, PEAK_WINDOW_S, 0, PEAK_WITHIN_S).from;
 }
 
 const SECONDS_PER_HOUR = 3600;

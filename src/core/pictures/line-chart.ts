@@ -1,9 +1,10 @@
+import { extent } from "d3-array";
 import { instantNames, levels, namesHeight, placeNames, through } from "./annotations.js";
 import { type Content, framed, MARGIN } from "./frame.js";
 import { legend } from "./legend.js";
 import { acrossAxis, acrossOf, type PlotBox, panelAxis, panelSeries, TICK_SIZE } from "./panel.js";
 import { type LineChart, type Panel, type Picture, quantityText } from "./picture.js";
-import { linearScale, type Scale } from "./scale.js";
+import { isDrawable, linearScale, type Scale } from "./scale.js";
 import { type MeasureText, textLine } from "./text.js";
 
 /** Height of a panel as a share of the width, by how many there are; the last for more. */
@@ -75,10 +76,22 @@ function content(chart: LineChart, width: number, measure: MeasureText, top: num
   };
 }
 
-/** Where there are only single marks, the axis goes on to round values, so that none lies on its end. */
+/** Where there are single marks, the axis goes on beyond them to round values, so that none lies on its end. */
 function acrossScale(chart: LineChart, range: readonly [number, number], measure: MeasureText): Scale {
-  const kinds = chart.panels.flatMap(({ series }) => series.map(({ kind }) => kind));
-  return acrossOf(valuesAcross(chart), range, !kinds.includes("line"), measure);
+  const hasMarks = chart.panels.some(({ series }) => series.some(({ kind }) => kind === "marks"));
+  const values = valuesAcross(chart).filter(isDrawable);
+  const isCounted = chart.isCounted ?? false;
+  return acrossOf(hasMarks ? withMargin(values) : values, range, { rounded: hasMarks, isCounted }, measure);
+}
+
+/** Share of what is covered that stays free on both sides of marks. */
+const MARGIN_SHARE = 0.02;
+
+function withMargin(values: readonly number[]): number[] {
+  const [low, high] = extent(values);
+  if (low === undefined) return [];
+  const margin = MARGIN_SHARE * (high - low);
+  return [low - margin, high + margin];
 }
 
 function valuesAcross({ panels, instants = [] }: LineChart): number[] {
@@ -86,7 +99,11 @@ function valuesAcross({ panels, instants = [] }: LineChart): number[] {
   return [...points.flatMap(({ x, xHalf = 0 }) => [x - xHalf, x + xHalf]), ...instants.map(({ value }) => value)];
 }
 
-function valuesOf({ series, levels: shown = [] }: Panel): number[] {
+function valuesOf({ series, levels: shown = [], leastSpan = 0 }: Panel): number[] {
   const points = series.flatMap((one) => one.points);
-  return [...points.flatMap(({ y, yHalf = 0 }) => [y - yHalf, y + yHalf]), ...shown.map(({ value }) => value)];
+  const values = [...points.flatMap(({ y, yHalf = 0 }) => [y - yHalf, y + yHalf]), ...shown.map(({ value }) => value)];
+  const [low, high] = extent(values.filter(isDrawable));
+  if (low === undefined || high - low >= leastSpan) return values;
+  const middle = (low + high) / 2;
+  return [...values, middle - leastSpan / 2, middle + leastSpan / 2];
 }

@@ -49,14 +49,15 @@ export function acrossAxis(box: PlotBox, scale: Scale, hasTexts: boolean): strin
 export function acrossOf(
   values: readonly number[],
   range: readonly [number, number],
-  rounded: boolean,
+  { rounded, isCounted }: { readonly rounded: boolean; readonly isCounted: boolean },
   measure: MeasureText,
 ): Scale {
   const room = range[1] - range[0];
   for (let count = Math.ceil(room / 60); ; count--) {
     const scale = linearScale(values, { range, count, rounded });
     const widest = Math.max(0, ...scale.ticks.map(({ text }) => measure(text, TICK_SIZE, false)));
-    if (count <= 2 || (widest + 12) * (scale.ticks.length - 1) <= room) return scale;
+    const isFine = !isCounted || scale.ticks.every(({ value }) => Number.isInteger(value));
+    if (count <= 2 || (isFine && (widest + 12) * (scale.ticks.length - 1) <= room)) return scale;
   }
 }
 

@@ -43,6 +43,8 @@ export interface Series {
 export interface Panel {
   readonly quantity: Quantity;
   readonly series: readonly Series[];
+  /** What its axis covers at least, so that noise about a steady value is not drawn as if it were a change. */
+  readonly leastSpan?: number;
   /** Values of the quantity that are drawn across, such as a limit. */
   readonly levels?: readonly { readonly value: number; readonly name: string }[];
 }
@@ -52,6 +54,8 @@ export interface LineChart {
   readonly kind: "lines";
   readonly caption: Caption;
   readonly across: Quantity;
+  /** Whether what is across is counted: its axis then has whole numbers alone. */
+  readonly isCounted?: boolean;
   /** Names by the index of the series; without a legend when there is none. */
   readonly legend: readonly LegendEntry[];
   readonly panels: readonly Panel[];

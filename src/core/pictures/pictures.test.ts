@@ -1,4 +1,4 @@
-import { describe, expect, it } from "@jest/globals";
+import { describe, expect, it, test } from "@jest/globals";
 import { overlaps, readSvg, textBoxes } from "../../../test/support/pictures/read-svg.js";
 import { measureByFonts } from "../../platform/pictures/fonts.js";
 import { lineChart } from "./line-chart.js";
@@ -188,4 +188,38 @@ it("draws a curve where its axes say, with its band about it", () => {
   const band = elements.find(({ attributes }) => attributes["fill-opacity"] === "0.2")?.attributes.d ?? "";
   const [, top, , , , , , bottom] = (band.match(/-?[\d.]+/g) ?? []).map(Number) as number[];
   expect(Math.abs((bottom as number) - (top as number))).toBeCloseTo(((y0 - y100) / 100) * 20, 1);
+});
+
+test("an axis of what is counted has whole numbers, beyond its marks, and noise about a steady value stays small", () => {
+  const chart: Chart = {
+    kind: "lines",
+    caption,
+    across: { name: "Age", unit: "full cycles" },
+    isCounted: true,
+    legend: [],
+    panels: [
+      {
+        quantity: { name: "Temperature", unit: "°C" },
+        leastSpan: 5,
+        series: [
+          {
+            index: 0,
+            kind: "marks",
+            points: [
+              { x: 9, y: 21.2 },
+              { x: 18, y: 21.3 },
+            ],
+          },
+        ],
+      },
+    ],
+  };
+  const texts = readSvg(draw(chart, 900).svg).filter(({ name }) => name === "text");
+  const ticksOf = (anchor: string) =>
+    texts.filter(({ attributes }) => attributes["text-anchor"] === anchor).map(({ text }) => Number(text));
+  const across = ticksOf("middle").filter(Number.isFinite);
+  expect(across.every(Number.isInteger)).toBe(true);
+  expect([Math.min(...across) < 9, Math.max(...across) > 18]).toEqual([true, true]);
+  const up = ticksOf("end").filter(Number.isFinite);
+  expect(Math.max(...up) - Math.min(...up)).toBeGreaterThanOrEqual(5);
 });

@@ -35,7 +35,7 @@ function content(chart: RowChart, width: number, measure: MeasureText, top: numb
   const box = { left, right, top: first, bottom: first + rows.length * pitch + 6 };
   const values = rows.flatMap(({ value, half }) => [value - half, value + half]);
   if (whole) values.push(whole.value - whole.half, whole.value + whole.half);
-  const x = acrossOf(values, [left + 8, right - 8], false, measure);
+  const x = acrossOf(values, [left + 8, right - 8], { rounded: false, isCounted: false }, measure);
   const all = whole
     ? element("rect", {
         x: x.at(whole.value - whole.half),

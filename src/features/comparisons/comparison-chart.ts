@@ -18,6 +18,8 @@ const QUANTITIES: Readonly<Record<DrawnQuantity, Quantity>> = {
   current: { name: "Current", unit: "A" },
   temperature: { name: "Temperature", unit: "°C" },
 };
+/** What an axis covers at least, in the unit of its quantity. */
+const LEAST_SPANS: Readonly<Partial<Record<DrawnQuantity, number>>> = { temperature: 5 };
 
 const ACROSS: Readonly<
   Record<DrawnAgainst, Quantity & { readonly valuesOf: (curve: ComparisonCurveView) => number[] }>
@@ -55,7 +57,7 @@ export function comparisonChart(
       title: columns.length > 2 ? `${columns.length} ${of} under ${under}` : `${names.join(" and ")} under ${under}`,
       subtitle: subtitleOf(of, parts),
       description: `Curves of ${names.join(", ")} against ${across.name.toLowerCase()}.`,
-      notes: missing.length === 0 ? [] : [`Without a curve at this load: ${missing.map(columnName).join(", ")}.`],
+      notes: missing.length === 0 ? [] : [`Without a curve at this load: ${missing.map(columnName).join("; ")}.`],
       source: `${origin}${link}`,
       date,
     },
@@ -67,6 +69,7 @@ export function comparisonChart(
     }),
     panels: (parts.length > 0 ? parts : wanted.slice(0, 1)).map((part) => ({
       quantity: QUANTITIES[part],
+      leastSpan: LEAST_SPANS[part] ?? 0,
       series: curves.map((curve) => ({
         index: indexOf(curve.column),
         kind: "line",

@@ -8,7 +8,9 @@ import type { TraceView } from "../runs/trace/traces.views.js";
 import type { Column, KnownFigure } from "./comparison-rows.js";
 import type { ComparisonCurveView } from "./comparisons.views.js";
 
-const USUAL_POINTS = 240;
+/** Points of a curve when nobody says: of one to read, and of one that is drawn, whose bends have to be seen. */
+export const USUAL_POINTS = 240;
+export const DRAWN_POINTS = 1_200;
 /** The figure by which a run is chosen to stand for its pack in a chart. */
 const TYPICAL_BY = "power-10s";
 
@@ -24,13 +26,13 @@ export class ComparisonCurves {
   async of(
     columns: readonly Column[],
     load: number | null,
-    points: number | null,
+    points: number,
     caller: Caller | null,
   ): Promise<ComparisonCurveView[]> {
     if (load === null) return [];
     const curves = columns.map(async (column) => {
       const runId = await this.runOf(column, load);
-      return runId === null ? [] : [await this.curve(column, runId, load, points ?? USUAL_POINTS, caller)];
+      return runId === null ? [] : [await this.curve(column, runId, load, points, caller)];
     });
     return (await Promise.all(curves)).flat();
   }

@@ -7,6 +7,7 @@ import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { comparisonChart } from "./comparison-chart.js";
+import { DRAWN_POINTS } from "./comparison-curves.js";
 import { comparisonCsv, comparisonMarkdown } from "./comparison-tables.js";
 import { ComparisonQuery } from "./comparisons.args.js";
 import { ComparisonsService } from "./comparisons.service.js";
@@ -46,8 +47,10 @@ export class ComparisonsController {
               const made = await table();
               return comparisonMarkdown(made, `${origin}${made.link}`);
             },
-            chart: async (source) =>
-              comparisonChart(await this.comparisonsService.compare(compared, caller), { show, against }, source),
+            chart: async (source) => {
+              const made = await this.comparisonsService.compare(compared, caller, DRAWN_POINTS);
+              return comparisonChart(made, { show, against }, source);
+            },
           },
           { width, scale },
         ),

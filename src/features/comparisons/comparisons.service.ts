@@ -10,7 +10,7 @@ import { StandingsService } from "../rankings/standings.service.js";
 import { ReadingsService } from "../runs/readings/readings.service.js";
 import type { ReadingsView } from "../runs/readings/readings.views.js";
 import { RunsService } from "../runs/runs.service.js";
-import { ComparisonCurves } from "./comparison-curves.js";
+import { ComparisonCurves, USUAL_POINTS } from "./comparison-curves.js";
 import { readRows } from "./comparison-readings.js";
 import { type Column, rowsOf } from "./comparison-rows.js";
 import { type ComparisonOptions, MAX_COLUMNS } from "./comparisons.args.js";
@@ -39,9 +39,10 @@ export class ComparisonsService {
     return kind === "run" ? this.runsService.refs(ids, caller) : this.activeVersionService.revisions();
   }
 
-  async compare(args: Compared, caller: Caller | null): Promise<ComparisonView> {
+  /** @param usualPoints most points of a curve when nobody says */
+  async compare(args: Compared, caller: Caller | null, usualPoints = USUAL_POINTS): Promise<ComparisonView> {
     const { columns, ...table } = await this.gather(args, caller);
-    const curves = await this.comparisonCurves.of(columns, table.load, args.points ?? null, caller);
+    const curves = await this.comparisonCurves.of(columns, table.load, args.points ?? usualPoints, caller);
     return { ...table, columns: columns.map(({ view }) => view), curves };
   }
 

@@ -70,7 +70,9 @@ export function ladderChart(ladder: LadderView, { address, date }: Source): Line
       ...(verified
         ? [{ value: verified.value, name: `verified ${SIGN[verified.bound]}${verified.value.toFixed(1)} A` }]
         : []),
-      ...(estimate ? [{ value: estimate.value, name: `limit estimated ${estimate.value.toFixed(1)} A` }] : []),
+      ...(estimate
+        ? [{ value: estimate.value, name: `limit estimated ${currentText(estimate.value, estimate.uncertainty)} A` }]
+        : []),
     ],
   };
 }

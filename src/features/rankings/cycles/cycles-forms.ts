@@ -57,6 +57,7 @@ export function cyclesChart(cycles: PackCyclesView, { address, date }: Source): 
       date,
     },
     across: { name: "Age of the specimen", unit: "full cycles" },
+    isCounted: true,
     legend: shown.map(([one], index) => ({
       index,
       kind: isOther(index) || shown[index]?.length === 1 ? ("marks" as const) : ("line" as const),

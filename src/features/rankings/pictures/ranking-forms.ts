@@ -69,10 +69,11 @@ export function rankingChart(figure: string, args: RankingArgs, page: RankingPag
     caption: {
       title: titleOf(figure, args, page),
       subtitle:
-        `${shown} ${established} established and ${provisional} provisional standings. Bars: U\u00a0=\u00a0k\u00a0u, about 95 %.`.trim(),
+        `${shown} ${established} established and ${provisional} provisional standings.${items.length > 0 ? " Bars: U\u00a0=\u00a0k\u00a0u, about 95 %." : ""}`.trim(),
       description: items.map((one) => `${rowName(one)}: ${interval(one)} ${one.unit}.`).join(" "),
       notes: [
-        "Place, with the range of places that the uncertainties allow. A ranking is not a licence to use a pack at its limits.",
+        items.length > 0 ? "Place, with the range of places that the uncertainties allow." : "",
+        "A ranking is not a licence to use a pack at its limits.",
         gapText(page),
       ].filter((note) => note !== ""),
       source: source.address,

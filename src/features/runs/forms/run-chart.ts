@@ -1,30 +1,40 @@
+import type { StopReason } from "../../../core/model.js";
 import type { LineChart } from "../../../core/pictures/picture.js";
 import { nameWithin } from "../../../core/pictures/svg.js";
 import type { Source } from "../../../platform/http/forms.js";
 import type { FindingView } from "../evaluation/evaluation.views.js";
 import type { RunView } from "../runs.views.js";
-import type { TraceView } from "../trace/traces.views.js";
+import type { DrawnTrace } from "../trace/traces.service.js";
 import { figureLine } from "./run-tables.js";
 
 const PANELS = [
   { channel: "voltage", quantity: { name: "Voltage", unit: "V" } },
   { channel: "current", quantity: { name: "Current", unit: "A" } },
   { channel: "power", quantity: { name: "Power", unit: "W" } },
-  { channel: "temperature", quantity: { name: "Temperature", unit: "°C" } },
+  { channel: "temperature", quantity: { name: "Temperature", unit: "°C" }, leastSpan: 5 },
 ] as const;
+
+/** What ended a load before the cutoff, as it stands at its mark. */
+const ENDS: Readonly<Partial<Record<StopReason, string>>> = {
+  "temperature-limit": "temperature limit",
+  "load-lost": "load lost",
+  operator: "end of load",
+};
+/** Figures that the subtitle names where the run has them. */
+const NAMED = ["power-peak", "power-10s", "capacity", "resistance-two-pulse"] as const;
 
 /** Where figures are read, s from the onset of load, by the figure that tells of it. */
 const MARKS = { "power-10s": 10, "power-30s": 30 } as const;
 
-/** The trace of a run with onset, marks, cutoff, and the parts that failed rules looked at. */
-export function runChart(run: RunView, trace: TraceView | null, { address, date }: Source): LineChart {
+/** The trace of a run with onset, peak, marks, the end of the load, and the parts that failed rules looked at. */
+export function runChart(run: RunView, drawn: DrawnTrace | null, { address, date }: Source): LineChart {
   const { pack, tester, protocol, conformance } = run;
-  const valuesOf = (name: string) => trace?.channels.find(({ channel }) => channel === name)?.values ?? [];
+  const valuesOf = (name: string) => drawn?.trace.channels.find(({ channel }) => channel === name)?.values ?? [];
   const time = valuesOf("time");
   const shown = PANELS.filter(({ channel }) => valuesOf(channel).length > 0);
   const failed = (conformance?.findings ?? []).filter(({ outcome }) => outcome === "fail");
   const spans = failed.flatMap(({ span }, i) => (span ? [{ from: span.fromS, to: span.toS, tag: String(i + 1) }] : []));
-  const figures = (["power-peak", "power-10s", "capacity"] as const).flatMap((key) => figureLine(run, key) ?? []);
+  const figures = NAMED.flatMap((key) => figureLine(run, key) ?? []);
   return {
     kind: "lines",
     caption: {
@@ -37,22 +47,30 @@ export function runChart(run: RunView, trace: TraceView | null, { address, date 
     },
     across: { name: "Time from the onset of load", unit: "s" },
     legend: [],
-    panels: (shown.length > 0 ? shown : PANELS.slice(0, 1)).map(({ channel, quantity }) => {
+    panels: (shown.length > 0 ? shown : PANELS.slice(0, 1)).map(({ channel, ...panel }) => {
       const values = valuesOf(channel);
       const points = time.flatMap((x, i) => (values[i] === undefined ? [] : [{ x, y: values[i] }]));
-      return { quantity, series: [{ index: 0, kind: "line", points }] };
+      return { ...panel, series: [{ index: 0, kind: "line", points }] };
     }),
-    instants: trace ? instantsOf(run) : [],
+    instants: drawn ? instantsOf(run, drawn.peakS) : [],
     spans,
   };
 }
 
-function instantsOf({ figures, trace }: RunView): { value: number; name: string }[] {
+function instantsOf({ figures, trace }: RunView, peakS: number | null): { value: number; name: string }[] {
+  const has = (key: string) => figures.some((figure) => figure.key === key && figure.load === null);
+  const peak = peakS !== null && has("power-peak") ? [{ value: peakS, name: "peak" }] : [];
   const marks = Object.entries(MARKS)
-    .filter(([key]) => figures.some((figure) => figure.key === key && figure.load === null))
+    .filter(([key]) => has(key))
     .map(([, value]) => ({ value, name: `${value} s` }));
-  const end = trace?.cutoffS == null ? [] : [{ value: trace.cutoffS, name: "cutoff" }];
-  return [{ value: 0, name: "onset" }, ...marks, ...end];
+  return [{ value: 0, name: "onset" }, ...peak, ...marks, ...endOf(trace)];
+}
+
+function endOf(trace: RunView["trace"]): { value: number; name: string }[] {
+  if (!trace) return [];
+  if (trace.cutoffS !== null) return [{ value: trace.cutoffS, name: "cutoff" }];
+  const name = ENDS[trace.stop];
+  return name === undefined ? [] : [{ value: trace.durationS, name }];
 }
 
 function verdictText({ conformance, state }: RunView): string {

@@ -1,3 +1,4 @@
+import { peakInstant } from "../../../core/figures/readings.js";
 import { traceUnderLoad } from "../../../core/figures/trace-under-load.js";
 import type { PackFacts, Trace } from "../../../core/model.js";
 import type { ProtocolDocument } from "../../../core/protocol/index.js";
@@ -17,6 +18,8 @@ export interface ReductionTask {
 export interface ReducedTrace {
   readonly samples: number;
   readonly points: number;
+  /** Where the peak power is read, s from onset; null under a standard load, and where the trace is too short. */
+  readonly peakS: number | null;
   readonly channels: readonly { readonly channel: TraceChannelName; readonly values: number[] }[];
 }
 
@@ -40,6 +43,7 @@ export function reduceTrace({ encoding, data, names, points, under }: ReductionT
   return {
     samples: trace.time.length,
     points: kept.length,
+    peakS: under ? null : peakInstant(trace),
     channels: all.map(({ channel, values }) => ({ channel, values: Array.from(kept, (i) => values[i] as number) })),
   };
 }

@@ -28,6 +28,13 @@ export interface TraceRequest extends TraceOptions {
   readonly channels?: readonly string[] | null;
 }
 
+/** A trace for a chart. */
+export interface DrawnTrace {
+  readonly trace: TraceView;
+  /** Where the peak power is read, s from onset; null where the trace is too short for one. */
+  readonly peakS: number | null;
+}
+
 @Injectable()
 export class TracesService {
   constructor(
@@ -42,7 +49,23 @@ export class TracesService {
    *
    * @throws Problem when the run was not evaluated, or does not reach the standard load that was asked for
    */
-  async get(id: string, { channels, points, load = null }: TraceRequest, caller: Caller | null): Promise<TraceView> {
+  async get(id: string, request: TraceRequest, caller: Caller | null): Promise<TraceView> {
+    return (await this.reduced(id, request, caller)).trace;
+  }
+
+  /** The trace for a chart, and where its peak was read; nothing where the run was not evaluated. */
+  async drawn(id: string, caller: Caller | null): Promise<DrawnTrace | null> {
+    const run = await this.runsService.visible(id, caller);
+    return run.currentEvaluationId
+      ? this.reduced(id, { channels: ["voltage", "current", "power", "temperature"], points: DRAWN_POINTS }, caller)
+      : null;
+  }
+
+  private async reduced(
+    id: string,
+    { channels, points, load = null }: TraceRequest,
+    caller: Caller | null,
+  ): Promise<DrawnTrace> {
     const names = channelNames(channels ?? USUAL_CHANNELS);
     if (load !== null) requireStandardLoad(load);
     const run = await this.runsService.visible(id, caller);
@@ -59,15 +82,8 @@ export class TracesService {
       throw invalidInput([{ pointer: "/load", message }]);
     }
     const shown = reduced.channels.map(({ channel, values }) => ({ channel, unit: UNITS[channel], values }));
-    return { runId: run.id, load, samples: reduced.samples, points: reduced.points, channels: shown };
-  }
-
-  /** The trace for a chart, or nothing where the run was not evaluated. */
-  async drawn(id: string, caller: Caller | null): Promise<TraceView | null> {
-    const run = await this.runsService.visible(id, caller);
-    return run.currentEvaluationId
-      ? this.get(id, { channels: ["voltage", "current", "power", "temperature"], points: DRAWN_POINTS }, caller)
-      : null;
+    const { samples, points: kept, peakS } = reduced;
+    return { trace: { runId: run.id, load, samples, points: kept, channels: shown }, peakS };
   }
 
   private async translationOf(id: string, loadA: number, caller: Caller | null): Promise<ReductionTask["under"]> {
