@@ -1,4 +1,6 @@
 import { readdirSync, readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { noticesOf } from "./numerics/notices.js";
 
 const styles = "src/web/styles";
 
@@ -16,6 +18,25 @@ const oneStylesheet = {
   },
 };
 
+/** The one file of what evaluates a log that needs Node has its equal for browsers. */
+const gunzipOfBrowsers = {
+  name: "gunzip-of-browsers",
+  resolveId: (source, importer) =>
+    source === "./gunzip.js" && importer?.endsWith("/core/table/archive/unpack.ts")
+      ? resolve("src/web/browser/log/gunzip.ts")
+      : null,
+};
+
+/** The licences of what is bundled, beside it. The core's own bundle begins with those of its packages. */
+const notices = {
+  name: "notices",
+  generateBundle(_, bundle) {
+    const modules = Object.values(bundle).flatMap(({ moduleIds = [] }) => moduleIds);
+    const core = readFileSync("src/core/numerics/library.js", "utf8").match(/^\/\*!([\s\S]*?)\*\//)?.[1] ?? "";
+    this.emitFile({ type: "asset", fileName: "notices.txt", source: `${noticesOf(modules)}\n${core.trim()}\n` });
+  },
+};
+
 /** What browsers run: an entry for each file of src/web/browser/entries, and what they share. */
 export default {
   input: Object.fromEntries(
@@ -25,7 +46,14 @@ export default {
     ]),
   ),
   platform: "browser",
-  plugins: [oneStylesheet],
+  plugins: [oneStylesheet, gunzipOfBrowsers, notices],
   tsconfig: false,
-  output: { dir: "dist/web", format: "es", minify: true, entryFileNames: "[name].js", chunkFileNames: "[name].js" },
+  output: {
+    dir: "dist/web",
+    format: "es",
+    minify: true,
+    comments: false,
+    entryFileNames: "[name].js",
+    chunkFileNames: "[name].js",
+  },
 };

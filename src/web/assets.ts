@@ -11,6 +11,7 @@ const MEDIA_TYPES: Readonly<Record<string, string>> = {
   ".css": "text/css; charset=utf-8",
   ".js": "text/javascript; charset=utf-8",
   ".svg": "image/svg+xml",
+  ".txt": "text/plain; charset=utf-8",
 };
 
 /** Addresses of what pages load: every build has its own, so that browsers keep the files for good. */

@@ -8,6 +8,7 @@ const PLACES: readonly (readonly [address: string, name: string])[] = [
   ["/packs", "Packs"],
   ["/compare", "Compare"],
   ["/choose", "Which pack"],
+  ["/check", "Check a log"],
 ];
 
 /** A whole document around a page. */

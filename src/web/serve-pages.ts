@@ -5,6 +5,7 @@ import { PublicApi } from "./api/public-api.js";
 import { Assets } from "./assets.js";
 import { layOut } from "./layout.js";
 import { type Page, pageFields, type ShowPage } from "./page.js";
+import { showCheck } from "./pages/check/check.js";
 import { showChoice } from "./pages/choose/choose.js";
 import { showComparison } from "./pages/compare/compare.js";
 import { showError } from "./pages/error.js";
@@ -20,6 +21,7 @@ const PAGES: Readonly<Record<string, ShowPage>> = {
   "/packs/:id": showPack,
   "/compare": showComparison,
   "/choose": showChoice,
+  "/check": showCheck,
 };
 
 /** Tells browsers, which are shown a page at `/`, from programs, which are told where to look. */

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { Browser } from "puppeteer-core";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { testCheck } from "./check.js";
 import { testEveryPage } from "./every-page.js";
 import { testReading } from "./reading.js";
 import { startChromium } from "./support/chromium.js";
@@ -46,3 +47,4 @@ describe("the first address", () => {
 
 testReading(() => test);
 testEveryPage(() => test);
+testCheck(() => test);

@@ -1,0 +1,3 @@
+import { CheckPage } from "../check/check-page.js";
+
+new CheckPage();
