@@ -10,6 +10,7 @@ import { DatasetModule } from "./features/dataset/dataset.module.js";
 import { ExportModule } from "./features/export/export.module.js";
 import { FiguresModule } from "./features/figures/figures.module.js";
 import { LaddersModule } from "./features/ladders/ladders.module.js";
+import { MailModule } from "./features/mail/mail.module.js";
 import { NodesModule } from "./features/nodes/nodes.module.js";
 import { NoticesModule } from "./features/notices/notices.module.js";
 import { PacksModule } from "./features/packs/packs.module.js";
@@ -88,6 +89,7 @@ export class AppModule {
         SealedRoundsModule,
         UseModule,
         WebhooksModule,
+        MailModule,
       ],
     };
   }

@@ -2,11 +2,13 @@ import { spawn } from "node:child_process";
 import { createHash, randomBytes } from "node:crypto";
 import { once } from "node:events";
 import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import request from "supertest";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { Browser } from "../support/browser.js";
 import { cloneDatabase, type TestDatabase } from "../support/database.js";
+import { linkOf, type MailServer, type ReceivedMail, startMailServer } from "../support/mail-server.js";
 import { type RunningProvider, startOpenIdProvider } from "../support/start-openid-provider.js";
 
 const HOME = "http://localhost:1";
@@ -14,13 +16,16 @@ const draw = () => randomBytes(24).toString("base64url");
 
 let database: TestDatabase;
 let provider: RunningProvider;
+let mails: MailServer;
 const client = { clientId: "packs", clientSecret: draw(), redirectUrl: `${HOME}/v1/sign-ins/callback` };
 beforeAll(async () => {
   database = await cloneDatabase();
   provider = await startOpenIdProvider(client);
+  mails = await startMailServer();
 });
 afterAll(async () => {
   await provider.stop();
+  await mails.close();
   await database.drop();
 });
 
@@ -37,6 +42,10 @@ async function startService(setupToken: string) {
       OIDC_CLIENT_ID: client.clientId,
       OIDC_CLIENT_SECRET: client.clientSecret,
       OIDC_REDIRECT_URL: client.redirectUrl,
+      SMTP_URL: mails.settings.smtpUrl.href,
+      MAIL_FROM: mails.settings.from,
+      PUBLIC_URL: mails.settings.publicUrl.href,
+      MAIL_DELAY_SECONDS: "0",
     },
     stdio: ["ignore", "pipe", "pipe"],
   });
@@ -114,9 +123,25 @@ it("the service writes no password, token, key, code or other secret into its lo
     await send("POST", "/graphql", { query: `{ me { id } password(is: "${other}") }` }, token);
     await send("GET", `/graphql?query={me{id}}&token=${token}`, null);
     const upload = () => request(service.url).post("/v1/runs").set("authorization", `Bearer ${token}`);
-    const form = upload().field("run", `{"password": "${password}"`);
-    expect((await form.attach("log", Buffer.from("t,V\n"), `${stray}.csv`)).status).toBe(400);
+    const broken = upload().field("run", `{"password": "${password}"`);
+    expect((await broken.attach("log", Buffer.from("t,V\n"), `${stray}.csv`)).status).toBe(400);
     await upload().set("content-type", "multipart/form-data; boundary=x").send(`--x\r\n${stray}`);
+
+    const address = "/v1/accounts/me/mail-address";
+    await send("PUT", address, { address: keep("anna lind@bench.example") }, token);
+    await send("PUT", address, { address: keep("anna.gone@bench.example") }, token);
+    await mails.until(1);
+    const confirm = keep(linkOf(mails.mails[0] as ReceivedMail, "confirm"));
+    const form = (path: string) => fetch(service.url + path, { method: "POST", body: new URLSearchParams({ a: "b" }) });
+    expect((await form(confirm)).status).toBe(200);
+    expect((await form(confirm)).status).toBe(404);
+    await fetch(service.url + confirm, { method: "DELETE" });
+    // The server refuses the address for good, and what refuses it names it.
+    mails.refuse(550);
+    await send("PUT", address, { address: keep("anna.new@bench.example") }, token);
+    while (mails.refused() === 0) await delay(20);
+    const stray43 = keep(randomBytes(32).toString("base64url"));
+    await form(`/v1/mail/unsubscribe/${stray43}`);
 
     const verifier = keep(randomBytes(32).toString("base64url"));
     const challenge = createHash("sha256").update(verifier).digest("base64url");
@@ -140,9 +165,18 @@ it("the service writes no password, token, key, code or other secret into its lo
   }
   const said = service.said();
   // It did speak, of every request: else what follows would show nothing.
-  for (const path of ["/v1/sessions", "/v1/keys", "/graphql", "/v1/runs", "/v1/sign-ins/callback"]) {
+  for (const path of [
+    "/v1/mail/confirm/...",
+    "/v1/mail/unsubscribe/...",
+    "/v1/sessions",
+    "/v1/keys",
+    "/graphql",
+    "/v1/runs",
+    "/v1/sign-ins/callback",
+  ]) {
     expect(said).toContain(`"path":"${path}"`);
   }
+  expect(said).toContain("a mail was not sent");
   expect(secrets.length).toBeGreaterThan(13);
   for (const [index, secret] of secrets.entries()) expect([index, said.includes(secret)]).toEqual([index, false]);
   expect(said).not.toMatch(/bearer|\$argon2|"authorization"|"cookie"/i);

@@ -43,7 +43,14 @@ interface Sent {
 
 let app: TestApp;
 let planner: Client;
-const values: Record<string, string> = { figure: "power-10s", key: "full-load", version: "1", n: "1", handle: "anna" };
+const values: Record<string, string> = {
+  figure: "power-10s",
+  key: "full-load",
+  version: "1",
+  n: "1",
+  handle: "anna",
+  token: "A".repeat(43),
+};
 beforeAll(async () => {
   app = await startTestApp();
   const headers = await app.signIn("anna");

@@ -2,6 +2,7 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
+import { startMailServer } from "../support/mail-server.js";
 import { startSignInTest } from "../support/sign-in-test.js";
 import { recordJourney } from "./journey.js";
 import { shorten } from "./shorten.js";
@@ -22,8 +23,12 @@ function shapeOf(value: unknown): unknown {
 
 it("shows in its examples what the service answers, whatever the numbers (`npm run examples` writes them)", async () => {
   const startedAt = Date.now();
-  const signIns = await startSignInTest();
-  const recorder = await recordJourney(signIns).finally(() => signIns.close());
+  const mails = await startMailServer();
+  const signIns = await startSignInTest({ mail: mails.settings });
+  const recorder = await recordJourney(signIns, mails).finally(async () => {
+    await signIns.close();
+    await mails.close();
+  });
   const recorded = shorten(recorder.examples, startedAt);
   if (process.env.WRITE_EXAMPLES) writeFileSync(FILE, `${JSON.stringify(recorded, null, 2)}\n`);
   const committed = JSON.parse(readFileSync(FILE, "utf8")) as object;

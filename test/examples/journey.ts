@@ -1,11 +1,12 @@
 import { SetupService } from "../../src/features/accounts/setup/setup.service.js";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
+import type { MailServer } from "../support/mail-server.js";
 import { nextFullLoad } from "../support/protocols.js";
 import { newClient, type SignInTest } from "../support/sign-in-test.js";
 import { logCase } from "../support/uploads.js";
 import { type Headers, type Item, PASSWORD, RecordingClient } from "./client.js";
-import { beTalkedTo, beTold } from "./notices-scene.js";
+import { beMailed, beTalkedTo, beTold } from "./notices-scene.js";
 import { predict } from "./prediction-scene.js";
 import { takeTheRecordAway } from "./record-scene.js";
 import type { Recorder } from "./recorder.js";
@@ -15,7 +16,7 @@ import { decideOnStandings } from "./standings-scene.js";
 const NOTE = "The load stayed steady, and the log is complete.";
 
 /** A season of an invented league in some hundred requests, which use every operation of the REST API that answers with a body. */
-export async function recordJourney(signIns: SignInTest): Promise<Recorder> {
+export async function recordJourney(signIns: SignInTest, mails: MailServer): Promise<Recorder> {
   const journey = new Journey(signIns.app);
   const admin = await journey.administrator();
   const [anna, bert, mona] = [await journey.join("anna"), await journey.join("bert"), await journey.join("mona")];
@@ -26,6 +27,7 @@ export async function recordJourney(signIns: SignInTest): Promise<Recorder> {
   await journey.reads(runs, anna);
   await beTold(journey, bert);
   await beTalkedTo(journey, bert);
+  await beMailed(journey, mails, bert);
   await putRegisterRight(journey, runs.packs[0], { anna, mona });
   await planAndTakeAway(journey, runs.packs[0], anna);
   await journey.ladder(bert, mona);

@@ -1,3 +1,4 @@
+import { linkOf, type MailServer, type ReceivedMail } from "../support/mail-server.js";
 import type { Headers, Item, RecordingClient } from "./client.js";
 
 /** A tester is told what became of the runs, and marks it as read. */
@@ -23,4 +24,19 @@ export async function beTalkedTo(client: RecordingClient, tester: Headers): Prom
   await client.app.database.webhookDelivery.create({ data: failed });
   await client.get(`/v1/webhooks/${id}/failures`, tester);
   await client.ask({ method: "PATCH", url: `/v1/webhooks/${id}`, body: { enabled: false } }, tester);
+}
+
+/** A tester has notices mailed, confirms the address and takes it back. */
+export async function beMailed(client: RecordingClient, mails: MailServer, tester: Headers): Promise<void> {
+  const url = "/v1/accounts/me/mail-address";
+  await client.ask({ method: "PUT", url, body: { address: "bert@bench.example" } }, tester);
+  await mails.until(1);
+  const confirm = linkOf(mails.mails[0] as ReceivedMail, "confirm");
+  await client.get(confirm);
+  await client.post(confirm, undefined);
+  await client.get(url, tester);
+  const stored = await client.app.database.mailAddress.findFirstOrThrow();
+  const unsubscribe = `/v1/mail/unsubscribe/${stored.unsubscribeToken}`;
+  await client.get(unsubscribe);
+  await client.post(unsubscribe, undefined);
 }

@@ -1,4 +1,5 @@
 import { createHash, randomBytes } from "node:crypto";
+import type { Config } from "../../src/platform/config/config.js";
 import { startTestApp, type TestApp } from "./app.js";
 import { Browser, type Page } from "./browser.js";
 import { startOpenIdProvider } from "./start-openid-provider.js";
@@ -37,11 +38,11 @@ export function newClient() {
   return { verifier, challenge: createHash("sha256").update(verifier).digest("base64url") };
 }
 
-export async function startSignInTest(): Promise<SignInTest> {
+export async function startSignInTest(settings: Partial<Config> = {}): Promise<SignInTest> {
   const redirectUrl = `${HOME}/v1/sign-ins/callback`;
   const provider = await startOpenIdProvider({ ...CLIENT, redirectUrl });
   const urls = { issuer: new URL(provider.issuer), redirectUrl: new URL(redirectUrl) };
-  const app = await startTestApp({ identityProvider: { ...urls, ...CLIENT } });
+  const app = await startTestApp({ ...settings, identityProvider: { ...urls, ...CLIENT } });
   const newBrowser = () => new Browser({ [HOME]: app.url });
   const comeBack: SignInTest["comeBack"] = async (browser, person, start, stopAt = null) => {
     const login = await browser.open(`${HOME}/v1/sign-ins/start?${start}`, null, stopAt);

@@ -141,6 +141,7 @@ export class AccountsRepository {
       await tx.$queryRaw`SELECT FROM account WHERE id = ${id}::uuid FOR NO KEY UPDATE`;
       await tx.$queryRaw`SELECT FROM api_key WHERE account_id = ${id}::uuid ORDER BY id FOR UPDATE`;
       await tx.$queryRaw`SELECT FROM webhook WHERE account_id = ${id}::uuid ORDER BY id FOR UPDATE`;
+      await tx.mailAddress.deleteMany({ where: { accountId: id } });
       const ways = { sessions: { deleteMany: {} }, apiKeys: { deleteMany: {} }, identities: { deleteMany: {} } };
       const told = { notices: { deleteMany: {} }, webhooks: { deleteMany: {} } };
       const gone = { passwordHash: null, ...ways, ...told };

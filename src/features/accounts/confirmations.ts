@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
+import { hashOfToken } from "../../platform/auth/tokens.js";
 import type { Transaction } from "../../platform/database/database.js";
 import type { ProvenIdentity } from "../../platform/identity-provider/identity-provider.js";
 import { GuessLimits } from "../../platform/limits/guess-limits.js";
@@ -11,7 +12,6 @@ import type { Confirmation, SignInProofInput } from "./accounts.views.js";
 import { passwordMatches } from "./passwords.js";
 import { IdentitiesRepository } from "./sign-ins/identities.repository.js";
 import { SignInsRepository } from "./sign-ins/sign-ins.repository.js";
-import { hashOfToken } from "./tokens.js";
 
 /** Asks again who somebody is, where a session alone is not enough. */
 @Injectable()

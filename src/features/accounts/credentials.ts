@@ -1,8 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller, CredentialReader } from "../../platform/auth/account.js";
+import { KEY_PREFIX } from "../../platform/auth/tokens.js";
 import { KeysService } from "./keys/keys.service.js";
 import { SessionsService } from "./sessions/sessions.service.js";
-import { KEY_PREFIX } from "./tokens.js";
 
 /** Tells who sent a request by what came with it: a session's token or a key. */
 @Injectable()

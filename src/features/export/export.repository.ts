@@ -10,29 +10,49 @@ export class ExportRepository {
 
   /** What an account registered beside its runs, in the columns' own names. Secrets are not among them. */
   async registered(accountId: string): Promise<Readonly<Record<string, readonly object[]>>> {
-    const [account, identities, keys, packs, specimens, benches, maps] = await this.database.$transaction([
-      this.database.account.findMany({
-        where: { id: accountId },
-        select: { id: true, handle: true, role: true, createdAt: true },
-      }),
-      this.database.identity.findMany({
-        where: { accountId },
-        select: { issuer: true, subject: true, createdAt: true },
-      }),
-      this.database.apiKey.findMany({
-        where: { accountId },
-        select: { id: true, label: true, scopes: true, createdAt: true, lastUsedAt: true },
-      }),
-      this.database.pack.findMany({ where: { createdById: accountId }, orderBy: { id: "asc" } }),
-      this.database.specimen.findMany({ where: { ownerId: accountId }, orderBy: { id: "asc" } }),
-      this.database.bench.findMany({ where: { ownerId: accountId }, orderBy: { id: "asc" } }),
-      this.database.columnMap.findMany({
-        where: { ownerId: accountId },
-        orderBy: { id: "asc" },
-        select: { id: true, label: true, header: true, columns: true, createdAt: true },
-      }),
-    ]);
-    return { account, identities, keys, packs, specimens, benches, "column-maps": maps };
+    const [account, identities, addresses, webhooks, keys, packs, specimens, benches, maps] =
+      await this.database.$transaction([
+        this.database.account.findMany({
+          where: { id: accountId },
+          select: { id: true, handle: true, role: true, createdAt: true },
+        }),
+        this.database.identity.findMany({
+          where: { accountId },
+          select: { issuer: true, subject: true, createdAt: true },
+        }),
+        this.database.mailAddress.findMany({
+          where: { accountId },
+          select: { address: true, confirmedAt: true, createdAt: true },
+        }),
+        this.database.webhook.findMany({
+          where: { accountId },
+          orderBy: { id: "asc" },
+          select: { id: true, url: true, kinds: true, createdAt: true, disabledAt: true },
+        }),
+        this.database.apiKey.findMany({
+          where: { accountId },
+          select: { id: true, label: true, scopes: true, createdAt: true, lastUsedAt: true },
+        }),
+        this.database.pack.findMany({ where: { createdById: accountId }, orderBy: { id: "asc" } }),
+        this.database.specimen.findMany({ where: { ownerId: accountId }, orderBy: { id: "asc" } }),
+        this.database.bench.findMany({ where: { ownerId: accountId }, orderBy: { id: "asc" } }),
+        this.database.columnMap.findMany({
+          where: { ownerId: accountId },
+          orderBy: { id: "asc" },
+          select: { id: true, label: true, header: true, columns: true, createdAt: true },
+        }),
+      ]);
+    return {
+      account,
+      identities,
+      "mail-address": addresses,
+      webhooks,
+      keys,
+      packs,
+      specimens,
+      benches,
+      "column-maps": maps,
+    };
   }
 
   /** Ids of an account's runs in every state, oldest first. */

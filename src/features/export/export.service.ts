@@ -14,6 +14,8 @@ const README = `Everything that this service keeps of you and what you uploaded.
 
 account.json       your account; passwords, tokens and keys are stored as digests and are not here
 identities.json    under which names you sign in elsewhere
+mail-address.json  where notices are mailed to
+webhooks.json      where notices are sent, without the secrets
 keys.json          your keys for programs, without the keys
 packs.json         packs that you registered
 specimens.json     your specimens of packs

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { fromBuffer } from "yauzl";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { unpacked } from "../../../test/support/unpacked.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 
 const CASE = logCase("truth-4s-10hz");
@@ -25,28 +25,6 @@ beforeAll(async () => {
   }
 });
 afterAll(() => app.close());
-
-/** Files of an archive by a reader of its own, which checks the sums. */
-function unpacked(archive: Buffer): Promise<ReadonlyMap<string, Buffer>> {
-  return new Promise((resolve, reject) => {
-    const files = new Map<string, Buffer>();
-    fromBuffer(archive, { lazyEntries: true, strictFileNames: true }, (error, zip) => {
-      if (error) return reject(error);
-      zip.on("error", reject);
-      zip.on("end", () => resolve(files));
-      zip.on("entry", (entry) => {
-        zip.openReadStream(entry, async (failure, stream) => {
-          if (failure) return reject(failure);
-          const parts: Buffer[] = [];
-          for await (const part of stream) parts.push(part as Buffer);
-          files.set(entry.fileName, Buffer.concat(parts));
-          zip.readEntry();
-        });
-      });
-      zip.readEntry();
-    });
-  });
-}
 
 const url = "/v1/accounts/me/export";
 

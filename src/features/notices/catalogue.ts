@@ -15,6 +15,7 @@ export interface NoticeFacts {
 export const SUBJECTS = {
   run: (id: string) => `/v1/runs/${id}`,
   webhook: (id: string) => `/v1/webhooks/${id}`,
+  "mail-address": () => "/v1/accounts/me/mail-address",
 } as const satisfies Record<string, (id: string) => string>;
 export type NoticeSubject = keyof typeof SUBJECTS;
 
@@ -92,6 +93,14 @@ const CATALOGUE = {
     meaning: "Nothing more is sent to one of your webhooks, since it failed again and again or asked for that",
     subject: "webhook",
     text: ({ fault }) => `Last try: ${fault}. What it did not take is listed with it; enable it again when it works.`,
+  },
+  "mail-refused": {
+    title: "Your e-mail address was refused",
+    meaning:
+      "The server of the address that your notices were mailed to says that there is no such address, and it is forgotten",
+    subject: "mail-address",
+    text: () =>
+      "Its server says that there is no such address, and it was removed. Set another one to have your notices mailed.",
   },
 } as const satisfies Record<string, NoticeKindEntry>;
 

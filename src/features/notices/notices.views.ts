@@ -27,7 +27,11 @@ declareEnum(NOTICE_KINDS, {
 declareEnum(SUBJECT_KINDS, {
   name: "NoticeSubjectKind",
   description: "What a notice refers to",
-  meanings: { run: "One of your runs, or a run beside it", webhook: "Where notices are sent" },
+  meanings: {
+    run: "One of your runs, or a run beside it",
+    webhook: "Where notices are sent",
+    "mail-address": "Where notices are mailed to",
+  },
 });
 
 @ObjectType("NoticeSubject", { description: "What a notice refers to, and where it is" })

@@ -48,6 +48,8 @@ export interface Config {
   readonly waitSeconds: number;
   /** How long one statement of a public read may take in the database. */
   readonly readSeconds: number;
+  /** By which server notices are mailed; null when none are. */
+  readonly mail: MailConfig | null;
   /** How long a webhook may take to answer. */
   readonly webhookSeconds: number;
   /** Pauses before each further try to send something to a webhook. */
@@ -56,6 +58,18 @@ export interface Config {
   readonly webhooksToLoopback: boolean;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
+}
+
+/** A server that takes mail by SMTP. */
+export interface MailConfig {
+  /** smtp: or smtps:, with user name and password where it asks for them. */
+  readonly smtpUrl: URL;
+  /** Address that mails come from. */
+  readonly from: string;
+  /** Address of this service as people reach it. */
+  readonly publicUrl: URL;
+  /** How long notices are gathered before they are mailed. */
+  readonly delaySeconds: number;
 }
 
 /** A provider of OpenID Connect at which the service is registered as a client. */
@@ -108,6 +122,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
     waitSeconds: variables.whole("WAIT_SECONDS", 5, { min: 0, max: 60 }),
     readSeconds: variables.whole("READ_SECONDS", 10, { min: 1, max: 3600 }),
+    mail: mailOf(variables),
     webhookSeconds: variables.whole("WEBHOOK_SECONDS", 10, { min: 1, max: 60 }),
     webhookRetrySeconds: variables.wholes("WEBHOOK_RETRY_SECONDS", WEBHOOK_PAUSES, { min: 0, max: 7 * 86_400 }),
     webhooksToLoopback: variables.yesNo("WEBHOOKS_TO_LOOPBACK", false),
@@ -131,6 +146,18 @@ function trustedProxiesOf(variables: Variables): TrustedProxies {
     variables.fault(`TRUST_PROXY must be ${forms}, such as 10.0.0.0/8 or loopback.`);
   }
   return proxies ?? 0;
+}
+
+function mailOf(variables: Variables): MailConfig | null {
+  const keys = ["SMTP_URL", "MAIL_FROM", "PUBLIC_URL"] as const;
+  const delaySeconds = variables.whole("MAIL_DELAY_SECONDS", 60, { min: 0, max: 86_400 });
+  if (!variables.together(keys)) return null;
+  const [smtpUrl, from, publicUrl] = [
+    variables.smtpUrl(keys[0]),
+    variables.mailAddress(keys[1]),
+    variables.webAddress(keys[2]),
+  ];
+  return smtpUrl && from && publicUrl ? { smtpUrl, from, publicUrl, delaySeconds } : null;
 }
 
 /** Path of the callback, behind whatever a proxy puts before it. */

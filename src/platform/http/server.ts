@@ -21,6 +21,7 @@ import { limitConnections, timeoutsOf } from "./connections.js";
 import { addCors } from "./cors.js";
 import type { EarlyServer } from "./early-server.js";
 import { addEntityTags } from "./entity-tag.js";
+import { takeForms } from "./form-bodies.js";
 import { addSecurityHeaders } from "./security-headers.js";
 
 const READS = new Set(["GET", "HEAD"]);
@@ -53,10 +54,17 @@ async function answerBrokenHttp(
   socket.end(`${head.join("\r\n")}\r\n\r\n${body}`);
 }
 
-/** A query may hold what is nobody else's, such as the code of a sign-in: it is not logged. */
+/** A segment of a path that is a token of 256 bits, as links in mails have it. */
+const TOKEN_IN_PATH = /\/[\w-]{43}(?=\/|$)/g;
+
+/** A query may hold what is nobody else's, such as the code of a sign-in, and a path a token: they are not logged. */
 function loggerOf({ logLevel }: Config) {
   if (logLevel === "silent") return false;
-  const req = ({ method, url, ip }: FastifyRequest) => ({ method, path: url.split("?", 1)[0], remoteAddress: ip });
+  const req = ({ method, url, ip }: FastifyRequest) => ({
+    method,
+    path: url.split("?", 1)[0]?.replace(TOKEN_IN_PATH, "/..."),
+    remoteAddress: ip,
+  });
   return { level: logLevel, serializers: { req } };
 }
 
@@ -127,6 +135,7 @@ export function makeServer(
   server.register(cookie);
   server.register(multipart, { throwFileSizeLimit: false });
   takeDeletionsWithoutBody(server);
+  takeForms(server);
   routes.answerWrongMethods();
   serveMetrics(server, metrics, config.metricsToken);
   addEntityTags(server);

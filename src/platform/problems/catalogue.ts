@@ -56,6 +56,7 @@ export const PROBLEMS = {
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
   "webhook-disabled": { status: 409, title: "The webhook is disabled" },
+  "mail-not-configured": { status: 409, title: "The service sends no mail" },
   "claimed-by-another": { status: 409, title: "Another moderator has claimed the run" },
   "claim-used-up": { status: 409, title: "The claim cannot be renewed" },
   "decision-not-possible": { status: 409, title: "The decision is not possible" },

@@ -1,5 +1,6 @@
 import { Inject, Injectable } from "@nestjs/common";
 import type { Caller, Role } from "../../../platform/auth/account.js";
+import { hashOfToken, newToken } from "../../../platform/auth/tokens.js";
 import type { Client } from "../../../platform/client/client.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import { idOf } from "../../../platform/database/uuid.js";
@@ -9,7 +10,6 @@ import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { AccountsRepository } from "../accounts.repository.js";
 import type { CredentialsInput } from "../accounts.views.js";
 import { passwordMatches } from "../passwords.js";
-import { hashOfToken, newToken } from "../tokens.js";
 import { SessionsRepository } from "./sessions.repository.js";
 import type { OpenSessionView, SessionView } from "./sessions.views.js";
 

@@ -1,10 +1,10 @@
 import { Injectable } from "@nestjs/common";
+import { hashOfToken, newToken } from "../../../platform/auth/tokens.js";
 import type { Client } from "../../../platform/client/client.js";
 import { GuessLimits } from "../../../platform/limits/guess-limits.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { AccountsService } from "../accounts.service.js";
 import type { AccountView } from "../accounts.views.js";
-import { hashOfToken, newToken } from "../tokens.js";
 import { SetupRepository } from "./setup.repository.js";
 import type { SetupInput } from "./setup.views.js";
 

@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
+import { hashOfToken, newToken } from "../../../platform/auth/tokens.js";
 import type { Client } from "../../../platform/client/client.js";
 import { isDuplicate } from "../../../platform/database/errors.js";
 import { idOf } from "../../../platform/database/uuid.js";
@@ -16,7 +17,6 @@ import { Confirmations } from "../confirmations.js";
 import { HandleErased } from "../erased-handles.repository.js";
 import { SessionsService } from "../sessions/sessions.service.js";
 import type { SessionView } from "../sessions/sessions.views.js";
-import { hashOfToken, newToken } from "../tokens.js";
 import { IdentitiesRepository } from "./identities.repository.js";
 import { SignInsRepository } from "./sign-ins.repository.js";
 import type { IdentityInput, IdentityView, SignInCodeView, SignInInput, SignInStart } from "./sign-ins.views.js";

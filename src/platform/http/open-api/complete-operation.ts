@@ -16,6 +16,7 @@ const PATH_PARAMETERS: Readonly<Record<string, string>> = {
   key: "Key of the protocol, such as `full-load`",
   version: "Number of the version",
   failureId: "Id of the message that was given up",
+  token: "Token of a link that was mailed",
   position: "Its position in the history",
 };
 
