@@ -69,6 +69,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Mutation.cancelReevaluation": "administrator",
   "Mutation.correctPack": "account",
   "Mutation.mergePack": "moderator",
+  "Mutation.undoPackMerge": "moderator",
   "Mutation.moveRun": "run",
   "Mutation.confirmPack": "moderator",
   "Mutation.unconfirmPack": "moderator",

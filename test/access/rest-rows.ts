@@ -65,6 +65,7 @@ export const REST_ROWS: Readonly<Record<string, Access>> = {
   "GET /v1/packs/{id}": "public",
   "PATCH /v1/packs/{id}": "account",
   "POST /v1/packs/{id}/merge": "moderator",
+  "DELETE /v1/packs/{id}/merge": "moderator",
   "PATCH /v1/runs/{id}": "run",
   "POST /v1/packs/{id}/confirmation": "moderator",
   "DELETE /v1/packs/{id}/confirmation": "moderator",

@@ -237,6 +237,26 @@ describe("two packs that are one", () => {
     expect(await entriesOf(one.packId, ["merge"])).toEqual([
       ["merge", "separate", `merged into ${intoId}`, "The same sticker."],
     ]);
+
+    // The moderator was wrong: each has its own again, and what was registered since stays.
+    const undo = (id: string, headers = mona) => ask("DELETE", `/v1/packs/${id}/merge`, headers);
+    expect((await undo(one.packId, tilda)).statusCode).toBe(403);
+    expect((await undo(intoId)).json()).toMatchObject({ code: "decision-not-possible" });
+    expect((await undo(NOBODYS)).statusCode).toBe(404);
+    expect((await undo(one.packId)).json()).toMatchObject({ id: one.packId, name: "Barley" });
+    expect((await undo(one.packId)).json()).toMatchObject({ code: "decision-not-possible" });
+    await evaluatedAnew();
+    expect((await ask("GET", `/v1/packs/${one.packId}`, null)).statusCode).toBe(200);
+    expect((await runOf(one.runId)).pack.id).toBe(one.packId);
+    expect((await runOf(other.body.id)).pack.id).toBe(intoId);
+    expect((await energyOf(one.runId)).perKilogram).toBeCloseTo(before.perKilogram, 9);
+    for (const id of [one.packId, intoId]) {
+      expect((await standingsOf(id)).find(({ figure }) => figure === "energy")?.testers).toBe(1);
+    }
+    expect((await app.database.specimen.findFirstOrThrow({ where: { label: "Second one" } })).packId).toBe(intoId);
+    expect(await entriesOf(one.packId, ["undo-merge"])).toEqual([
+      ["undo-merge", `merged into ${intoId}`, "separate", null],
+    ]);
   });
 
   it("lead on to a third one that they are merged into later, and keep apart specimens that are labelled alike", async () => {
@@ -256,6 +276,25 @@ describe("two packs that are one", () => {
     }
     const labels = await app.database.specimen.findMany({ where: { packId: third }, select: { label: true } });
     expect(new Set(labels.map(({ label }) => label)).size).toBe(3);
+
+    const undo = "mutation($id: ID!) { undoPackMerge(id: $id) { id } }";
+    const undone = await app.graphql(undo, { variables: { id: second }, headers: mona });
+    expect(undone.body).toEqual({ data: { undoPackMerge: { id: second } } });
+    expect((await ask("GET", `/v1/packs/${first}`, null)).headers.location).toBe(`/v1/packs/${second}`);
+    const labelsOf = async (packId: string) =>
+      (await app.database.specimen.findMany({ where: { packId } })).map(({ label }) => label.slice(0, 5)).sort();
+    expect([await labelsOf(second), await labelsOf(third)]).toEqual([["No. 1", "No. 1"], ["No. 1"]]);
+    await app.graphql(undo, { variables: { id: first }, headers: mona });
+    for (const packId of [first, second, third]) {
+      const own = await app.database.specimen.findMany({ where: { packId }, select: { label: true } });
+      expect(own).toEqual([{ label: "No. 1" }]);
+    }
+    // Of a merge that an older program made nobody knows which specimens were whose.
+    await ask("POST", `/v1/packs/${first}/merge`, mona, { into: second });
+    await app.database.pack.update({ where: { id: first }, data: { mergedDirectlyIntoId: null } });
+    expect((await ask("DELETE", `/v1/packs/${first}/merge`, mona)).json()).toMatchObject({
+      code: "decision-not-possible",
+    });
   });
 });
 

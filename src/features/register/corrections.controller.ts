@@ -1,4 +1,4 @@
-import { Body, Controller, HttpCode, Param, Patch, Post } from "@nestjs/common";
+import { Body, Controller, Delete, HttpCode, Param, Patch, Post } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
@@ -37,5 +37,17 @@ export class CorrectionsController {
     @CurrentAccount() caller: Caller,
   ): Promise<PackView> {
     return this.correctionsService.merge(id, into, reason, caller);
+  }
+
+  @Delete("merge")
+  @Roles("moderator")
+  @Refuses("role-required", "decision-not-possible")
+  @ApiOperation({
+    operationId: "undoPackMerge",
+    summary: "Undo the merge of a pack: it has its specimens and runs again",
+  })
+  @ApiOkResponse({ type: PackView })
+  undoMerge(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<PackView> {
+    return this.correctionsService.undoMerge(id, caller);
   }
 }

@@ -28,4 +28,16 @@ export class CorrectionsResolver {
   ): Promise<PackView> {
     return this.correctionsService.merge(id, into, reason, caller);
   }
+
+  @Mutation(() => PackView, {
+    nullable: true,
+    description: "Undo the merge of a pack: it has its specimens and their runs again",
+  })
+  @Roles("moderator")
+  undoPackMerge(
+    @Args("id", { type: () => ID, description: "The one that was merged, by its id" }) id: string,
+    @CurrentAccount() caller: Caller,
+  ): Promise<PackView> {
+    return this.correctionsService.undoMerge(id, caller);
+  }
 }

@@ -9,7 +9,7 @@ import { isDuplicate } from "../../platform/database/errors.js";
 import { idOf, isUuid } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { packView } from "../packs/packs.service.js";
+import { PacksService, packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { SimilarPacksService } from "../packs/similar-packs.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
@@ -39,6 +39,7 @@ const COMPARED = ["maker", "name", "series", "ratedCapacityMah"] as const satisf
 export class CorrectionsService {
   constructor(
     private readonly registerRepository: RegisterRepository,
+    private readonly packsService: PacksService,
     private readonly outdatedRunsService: OutdatedRunsService,
     private readonly similarPacksService: SimilarPacksService,
     private readonly standingsService: StandingsService,
@@ -106,9 +107,43 @@ export class CorrectionsService {
       await this.registerRepository.moveSpecimens(tx, packId, intoId);
       const event = { actorId: caller.id, event: "merge", from: "separate", to: `merged into ${intoId}`, reason };
       await this.registerRepository.leadOn(tx, packId, intoId);
-      await this.registerRepository.updatePack(tx, packId, { mergedIntoId: intoId }, event);
+      const merged = { mergedIntoId: intoId, mergedDirectlyIntoId: intoId };
+      await this.registerRepository.updatePack(tx, packId, merged, event);
       await this.standingsService.refreshAll(tx, [packId, intoId]);
       return packView(target);
+    });
+  }
+
+  /** A pack that was merged by mistake is one of its own again, with its specimens and their runs; what was registered since stays. */
+  async undoMerge(id: string, caller: Caller): Promise<PackView> {
+    const packId = idOf(id, "pack");
+    const fromId = await this.packsService.mergedInto(packId);
+    return this.registerRepository.transaction(async (tx) => {
+      if (fromId) await this.outdatedRunsService.lockRunsOf(tx, fromId);
+      await this.standingsService.lockAll(tx, fromId ? [packId, fromId] : [packId]);
+      const pack = await this.registerRepository.lockPack(tx, packId);
+      if (!pack) throw notFound("pack");
+      const from = fromId === null ? null : await this.registerRepository.lockPack(tx, fromId);
+      if (!from || pack.mergedIntoId !== from.id) throw new Problem("decision-not-possible", "The pack is not merged.");
+      if (pack.mergedDirectlyIntoId === null) {
+        const detail = "It was merged before merges could be undone. Move its runs one by one.";
+        throw new Problem("decision-not-possible", detail);
+      }
+      const event = {
+        actorId: caller.id,
+        event: "undo-merge",
+        from: `merged into ${from.id}`,
+        to: "separate",
+        reason: null,
+      };
+      const separate = { mergedIntoId: null, mergedDirectlyIntoId: null };
+      const undone = await this.registerRepository.updatePack(tx, packId, separate, event);
+      await this.registerRepository.returnSpecimens(tx, packId, from.id);
+      if (JUDGED.some((member) => pack[member] !== from[member])) {
+        await this.outdatedRunsService.markRunsOf(tx, packId);
+      }
+      await this.standingsService.refreshAll(tx, [packId, from.id]);
+      return packView(undone);
     });
   }
 

@@ -46,13 +46,48 @@ export class RegisterRepository {
     return (await tx.run.findFirst({ where, select: { id: true } })) !== null;
   }
 
-  /** Makes the specimens of a pack those of another; a label that its owner has there already is told apart by the specimen's id. */
+  /**
+   * Makes the specimens of a pack those of another, and keeps which pack they are from; a label that its owner has there already is told apart by
+   * the specimen's id.
+   */
   async moveSpecimens(tx: Transaction, packId: string, intoId: string): Promise<void> {
     await tx.$executeRaw`
       UPDATE specimen SET label = left(label, 60) || ' (' || right(id::text, 12) || ')'
       WHERE pack_id = ${packId}::uuid AND EXISTS (SELECT FROM specimen AS other
         WHERE other.pack_id = ${intoId}::uuid AND other.owner_id = specimen.owner_id AND other.label = specimen.label)`;
-    await tx.specimen.updateMany({ where: { packId }, data: { packId: intoId } });
+    await tx.$executeRaw`
+      UPDATE specimen SET pack_id = ${intoId}::uuid, merged_from_id = coalesce(merged_from_id, pack_id)
+      WHERE pack_id = ${packId}::uuid`;
+  }
+
+  /** A pack and those that were merged into it, one after another. */
+  async withMerged(tx: Transaction, packId: string): Promise<string[]> {
+    const rows = await tx.$queryRaw<{ id: string }[]>`
+      WITH RECURSIVE merged AS (
+        SELECT ${packId}::uuid AS id
+        UNION SELECT pack.id FROM pack JOIN merged ON pack.merged_directly_into_id = merged.id
+      )
+      SELECT id::text FROM merged`;
+    return rows.map(({ id }) => id);
+  }
+
+  /**
+   * Gives a pack back the specimens that are from it and from those merged into it, which lead to it again. Its own ones lose the ends of their labels
+   * where these have told them apart.
+   */
+  async returnSpecimens(tx: Transaction, packId: string, fromId: string): Promise<void> {
+    const ids = await this.withMerged(tx, packId);
+    await tx.$executeRaw`
+      UPDATE specimen SET pack_id = ${packId}::uuid, merged_from_id = nullif(merged_from_id, ${packId}::uuid)
+      WHERE pack_id = ${fromId}::uuid AND merged_from_id = ANY(${ids}::uuid[])`;
+    await tx.pack.updateMany({ where: { id: { in: ids, not: packId } }, data: { mergedIntoId: packId } });
+    await tx.$executeRaw`
+      UPDATE specimen SET label = plain.label
+      FROM (SELECT id, left(label, -15) AS label FROM specimen
+        WHERE pack_id = ${packId}::uuid AND merged_from_id IS NULL AND char_length(label) < 75
+          AND right(label, 15) = ' (' || right(id::text, 12) || ')') AS plain
+      WHERE specimen.id = plain.id AND NOT EXISTS (SELECT FROM specimen AS other
+        WHERE other.pack_id = ${packId}::uuid AND other.owner_id = specimen.owner_id AND other.label = plain.label)`;
   }
 
   /** Packs that were merged into a pack lead to the one that it is merged into itself. */
