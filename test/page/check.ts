@@ -8,12 +8,14 @@ import { projectRoot } from "../../src/platform/config/project-root.js";
 import { holdToEveryPage, openTab, type PageTest, type Tab } from "./support/page-test.js";
 
 const CORPUS = join(projectRoot, "test/corpus");
+/** About how many logs of the corpus; all of them by `PAGE_LOGS=1000 npm run test:page`. */
+const COUNT = Number(process.env.PAGE_LOGS ?? 8);
 const LOGS = readdirSync(join(CORPUS, "not-conforming"))
   .filter((name) => name.endsWith(".csv"))
   .map((name) => name.replace(/\.csv$/, ""))
   // Its bench is refused at its registration, before there is a log.
   .filter((name) => name !== "sense-known")
-  .slice(0, 20);
+  .filter((_, i, all) => i % Math.ceil(all.length / COUNT) === 0);
 
 /** A log's declaration as a run file has it. */
 function runOf(name: string) {
@@ -196,7 +198,7 @@ export function testCheck(test: () => PageTest): void {
     await tab.close();
   });
 
-  it("is told by its browser the same of twenty logs as by the service, to the last digit", async () => {
+  it("is told by its browser the same of logs as by the service, to the last digit", async () => {
     const tab = await openTab(test());
     await tab.open("/check");
     const differing: string[] = [];
@@ -215,7 +217,7 @@ export function testCheck(test: () => PageTest): void {
         if (own !== told) differing.push(`${name}: ${key}`);
       }
     }
-    expect(LOGS).toHaveLength(20);
+    expect(LOGS.length).toBeGreaterThan(4);
     expect(differing).toEqual([]);
     await tab.close();
   });

@@ -7,12 +7,16 @@ import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { sendLog } from "../runs/log/logs.service.js";
 import { DatasetService } from "./dataset.service.js";
+import { mediaTypeOf } from "./descriptor.js";
+import { FORMATS } from "./part.js";
 
 const DESCRIPTOR = {
   description: "A data package (Data Package, version 2): tables of the record, each with its files, bytes and SHA-256",
   content: { "application/json": { schema: { type: "object", additionalProperties: true } } },
 } as const;
-const FILE = { schema: { type: "string", format: "binary" } } as const;
+/** Those of files, and of bytes to whoever wants nothing but these. */
+const FILE_TYPES = [...FORMATS.map(mediaTypeOf), "application/octet-stream"];
+const FILE = { "*/*": { schema: { type: "string", format: "binary" } } } as const;
 
 @ApiTags("open record")
 @Controller("v1/dataset")
@@ -45,7 +49,7 @@ export class DatasetController {
   }
 
   @Get(":snapshot/:kind/:year/:month/:file")
-  @Gives("*/*")
+  @Gives(...FILE_TYPES)
   @Refuses("not-found", "range-not-satisfiable")
   @ApiOperation({
     operationId: "getDatasetFile",
@@ -54,13 +58,13 @@ export class DatasetController {
   @ApiOkResponse({
     description: "All of it",
     headers: headersOf("AcceptRanges", "ContentDisposition", "ReprDigest", "UnencodedDigest"),
-    content: { "*/*": FILE },
+    content: FILE,
   })
   @ApiResponse({
     status: 206,
     description: "The bytes of `Range`",
     headers: headersOf("AcceptRanges", "ContentRange", "ContentDisposition", "ReprDigest"),
-    content: { "*/*": FILE },
+    content: FILE,
   })
   async file(
     @Param("snapshot") id: string,

@@ -44,7 +44,7 @@ async function ask({ method, path }: Row, query: string, accept: string): Promis
 const NOTHING = [
   "video/mp4",
   "*/*;q=0",
-  "text/html, application/*;q=0",
+  "text/plain, application/*;q=0",
   "application/json;q=0, text/event-stream;q=0, text/csv;q=0, */*;q=0",
 ];
 
