@@ -20,8 +20,8 @@ const PURE = [
 export default {
   // A test counts work and not time; this ends one that hangs.
   testTimeout: 1_800_000,
-  // Jest would leave one core to itself. Tests also wait, for a database, a browser or another process: one worker more than cores is busy.
-  maxWorkers: "150%",
+  // Jest leaves one core to itself; on two that would be every test one after the other.
+  maxWorkers: "100%",
   testSequencer: "<rootDir>/test/support/jest/sequencer.js",
   projects: [
     { ...common, roots: PURE.map((folder) => `<rootDir>/${folder}`) },

@@ -20,7 +20,9 @@ export class MailAddressesResolver {
   })
   @SessionOnly()
   setMailAddress(
-    @Args("input", { description: "What is sent" }) { address }: MailAddressInput,
+    @Args("input", { description: "The address that notices go to from when it is confirmed" }) {
+      address,
+    }: MailAddressInput,
     @CurrentAccount() caller: Caller,
   ): Promise<MailAddressView> {
     return this.mailAddressesService.set(address, caller);

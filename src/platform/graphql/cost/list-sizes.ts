@@ -28,6 +28,7 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   LoggedUse: { steps: 1_000 },
   LogError: { candidates: 10, errors: 10 },
   PackClass: { loads: 10 },
+  PackCycles: { results: 25 },
   PackValidation: { missing: 10, runs: 25 },
   Plan: { checklist: 40, loads: 10, standardLoads: 10 },
   Plausibility: { signs: 10 },
