@@ -74,7 +74,6 @@ const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>
   MadeDecision: { rules: 10 },
   NewApiKey: { scopes: 5 },
   NewWebhook: { kinds: 10 },
-  PackCycles: { results: 25 },
   PackPlace: { placeRange: 2 },
   Prediction: { cautions: 10 },
   QuantityRecord: { gaps: 10 },
