@@ -25,6 +25,7 @@ const PAGES: Readonly<Record<string, string>> = {
   compare: "/compare",
   comparison: `/compare?pack=${first}&pack=${second}&pack=${third}`,
   use: "/choose",
+  check: "/check",
   "use-answer": `/choose?pack=${first}&pack=${second}&watts=900&seconds=60&repeats=3`,
   missing: "/packs/nothing",
 };
