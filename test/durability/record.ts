@@ -54,10 +54,12 @@ export async function inspectRecord(
   }
 }
 
-/** Waits until no job is left; returns how many are after all. */
+/** Waits until no job is left but those that a later hour is set for; returns how many are after all. One that failed is left, however late. */
 async function untilDone(client: Client): Promise<number> {
   for (let waitedMs = 0; ; waitedMs += 250) {
-    const { rows } = await client.query("SELECT count(*)::int AS jobs FROM graphile_worker.jobs");
+    const { rows } = await client.query(
+      "SELECT count(*)::int AS jobs FROM graphile_worker.jobs WHERE attempts > 0 OR run_at < now() + interval '1 minute'",
+    );
     const { jobs } = rows[0] as { jobs: number };
     if (jobs === 0 || waitedMs >= PATIENCE_MS) return jobs;
     await delay(250);
