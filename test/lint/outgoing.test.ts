@@ -6,11 +6,11 @@ import { projectRoot } from "../../src/platform/config/project-root.js";
 
 /** What opens a connection to an address. */
 const ASKS =
-  /\bfetch\(|from "(?:node:)?(?:https?|http2|tls|dgram|undici|axios|got|openid-client)"|\bnew (?:WebSocket|EventSource)\b|\b(?:net\.)?(?:connect|createConnection)\(\{?\s*(?:port|host)/;
+  /\bfetch\(|from "(?:node:)?(?:https?|http2|tls|dgram|undici|axios|got|openid-client|nodemailer)"|\bnew (?:WebSocket|EventSource)\b|\b(?:net\.)?(?:connect|createConnection)\(\{?\s*(?:port|host)/;
 /** Imports that open none. */
 const SILENT = /^import (?:type .*|\{ createServer(?:, type \w+)* \} from "node:http";)$/gm;
 
-it("only the identity provider's part, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
+it("only the parts of identity provider and mail, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
   const asking: string[] = [];
   for await (const path of glob("src/**/*.ts", { cwd: projectRoot })) {
     const isPart = !path.endsWith(".test.ts") && !path.startsWith("src/generated/");
@@ -23,6 +23,9 @@ it("only the identity provider's part, by configuration alone, and the guarded s
     "src/cli/operator/health.ts",
     "src/cli/session/service-client.ts",
     "src/platform/identity-provider/identity-provider.ts",
+    "src/platform/outgoing/mailer.ts",
     "src/platform/outgoing/post-json.ts",
+    // A page asks the service that it comes from: its content policy allows no other.
+    "src/web/browser/check/session.ts",
   ]);
 });
