@@ -5,7 +5,7 @@ import { fleetInProcess } from "./fleet-in-process.js";
 import type { JudgedFigure } from "./judged-figure.js";
 import { chance, summariesOf } from "./summary.js";
 
-const RUNS = Number(process.env.MONTE_CARLO_RUNS ?? 10);
+const RUNS = Number(process.env.MONTE_CARLO_RUNS ?? 6);
 const RUNS_IN_ALL = 12 * RUNS;
 const MIN_COVERAGE = 0.93;
 /** The factor on u that holds 95 % of the errors is 2 where u is right, and not under half of that. */

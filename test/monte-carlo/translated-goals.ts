@@ -6,7 +6,7 @@ import { fleetInProcess } from "./fleet-in-process.js";
 import { tooBold, tooFar, tooWide } from "./goals.js";
 import { type JudgedFigure, RANKED_TRANSLATED } from "./judged-figure.js";
 
-const RUNS = Number(process.env.MONTE_CARLO_RUNS ?? 16);
+const RUNS = Number(process.env.MONTE_CARLO_RUNS ?? 10);
 const SEED = "goals";
 
 /**
