@@ -32,7 +32,7 @@ function taskOf(name: string): EvaluationTask {
 
 /** Numbers as text tell every bit of them apart, but for the sign of zero; the stored trace is told apart by its digest. */
 function textOf(outcome: EvaluationOutcome): string {
-  if ("fault" in outcome) throw new Error(outcome.fault.message);
+  if ("unreadable" in outcome) throw new Error(outcome.unreadable.message);
   const trace = createHash("sha256").update(outcome.trace.data).digest("hex");
   return JSON.stringify({ ...outcome, trace }, null, 1);
 }

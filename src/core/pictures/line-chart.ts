@@ -99,11 +99,11 @@ function valuesAcross({ panels, instants = [] }: LineChart): number[] {
   return [...points.flatMap(({ x, xHalf = 0 }) => [x - xHalf, x + xHalf]), ...instants.map(({ value }) => value)];
 }
 
-function valuesOf({ series, levels: shown = [], leastSpan = 0 }: Panel): number[] {
+function valuesOf({ series, levels: shown = [], minSpan = 0 }: Panel): number[] {
   const points = series.flatMap((one) => one.points);
   const values = [...points.flatMap(({ y, yHalf = 0 }) => [y - yHalf, y + yHalf]), ...shown.map(({ value }) => value)];
   const [low, high] = extent(values.filter(isDrawable));
-  if (low === undefined || high - low >= leastSpan) return values;
+  if (low === undefined || high - low >= minSpan) return values;
   const middle = (low + high) / 2;
-  return [...values, middle - leastSpan / 2, middle + leastSpan / 2];
+  return [...values, middle - minSpan / 2, middle + minSpan / 2];
 }

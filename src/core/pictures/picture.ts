@@ -44,7 +44,7 @@ export interface Panel {
   readonly quantity: Quantity;
   readonly series: readonly Series[];
   /** What its axis covers at least, so that noise about a steady value is not drawn as if it were a change. */
-  readonly leastSpan?: number;
+  readonly minSpan?: number;
   /** Values of the quantity that are drawn across, such as a limit. */
   readonly levels?: readonly { readonly value: number; readonly name: string }[];
 }

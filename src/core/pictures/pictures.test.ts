@@ -200,7 +200,7 @@ test("an axis of what is counted has whole numbers, beyond its marks, and noise 
     panels: [
       {
         quantity: { name: "Temperature", unit: "°C" },
-        leastSpan: 5,
+        minSpan: 5,
         series: [
           {
             index: 0,

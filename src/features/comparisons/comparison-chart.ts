@@ -19,7 +19,7 @@ const QUANTITIES: Readonly<Record<DrawnQuantity, Quantity>> = {
   temperature: { name: "Temperature", unit: "°C" },
 };
 /** What an axis covers at least, in the unit of its quantity. */
-const LEAST_SPANS: Readonly<Partial<Record<DrawnQuantity, number>>> = { temperature: 5 };
+const MIN_SPANS: Readonly<Partial<Record<DrawnQuantity, number>>> = { temperature: 5 };
 
 const ACROSS: Readonly<
   Record<DrawnAgainst, Quantity & { readonly valuesOf: (curve: ComparisonCurveView) => number[] }>
@@ -69,7 +69,7 @@ export function comparisonChart(
     }),
     panels: (parts.length > 0 ? parts : wanted.slice(0, 1)).map((part) => ({
       quantity: QUANTITIES[part],
-      leastSpan: LEAST_SPANS[part] ?? 0,
+      minSpan: MIN_SPANS[part] ?? 0,
       series: curves.map((curve) => ({
         index: indexOf(curve.column),
         kind: "line",

@@ -74,8 +74,8 @@ export class ReevaluationWorkService implements OnModuleInit {
     const outcome = await this.evaluationsService.evaluateAgain(runId, document);
     await this.settle(id, runId, async (tx): Promise<ItemOutcome> => {
       if (!outcome) return { outcome: "skipped" };
-      if ("fault" in outcome) {
-        const { code, message } = outcome.fault;
+      if ("unreadable" in outcome) {
+        const { code, message } = outcome.unreadable;
         return { outcome: "failed", error: { code, message } };
       }
       const { evaluation } = outcome;

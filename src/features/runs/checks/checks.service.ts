@@ -51,7 +51,7 @@ export class ChecksService {
     const task = { path: log.path, facts, protocol: document };
     const share = caller ? shareOf(caller.id) : `address ${address}`;
     const outcome = await this.checksInProgress.of(share, () => this.evaluationsService.evaluate(task, share));
-    if ("fault" in outcome) throw unreadable(outcome.fault);
+    if ("unreadable" in outcome) throw unreadable(outcome.unreadable);
     const { evaluation } = outcome;
     return {
       id: null,

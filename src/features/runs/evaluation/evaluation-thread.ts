@@ -28,7 +28,7 @@ export interface EvaluatedLog {
   readonly savedMap: SavedColumnMap | null;
 }
 
-export type EvaluationOutcome = EvaluatedLog | { readonly fault: UnreadableLog };
+export type EvaluationOutcome = EvaluatedLog | { readonly unreadable: UnreadableLog };
 
 /** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
 export async function evaluateFile(
@@ -40,12 +40,12 @@ export async function evaluateFile(
     const { evaluation, trace, savedMap } = await evaluate(file, facts, protocol);
     return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) }, savedMap };
   } catch (error) {
-    return { fault: faultOf(error) };
+    return { unreadable: unreadableLogOf(error) };
   }
 }
 
 /** Why a log cannot be read; anything else that was thrown is thrown on. */
-export function faultOf(error: unknown): UnreadableLog {
+export function unreadableLogOf(error: unknown): UnreadableLog {
   if (!(error instanceof LogError)) throw error;
   return { code: error.code, message: error.message, errors: error.places, ...error.proposal };
 }

@@ -113,8 +113,8 @@ export class EvaluationsService implements OnModuleInit {
     this.count(protocol.key, outcome, (performance.now() - began) / 1_000);
     teller.say({ stage: "storing", done: run.logBytes, total: run.logBytes });
     await teller.finish();
-    if ("fault" in outcome) {
-      await this.queuedRunsRepository.storeLogError(run.id, outcome.fault);
+    if ("unreadable" in outcome) {
+      await this.queuedRunsRepository.storeLogError(run.id, outcome.unreadable);
       return;
     }
     const { evaluation, trace, savedMap } = outcome;
@@ -158,8 +158,11 @@ export class EvaluationsService implements OnModuleInit {
 
   private count(protocol: string, outcome: EvaluationOutcome, seconds: number): void {
     const { evaluations, failedRules } = this.metrics;
-    evaluations.observe({ protocol, outcome: "fault" in outcome ? "unreadable" : outcome.evaluation.verdict }, seconds);
-    if ("fault" in outcome) return;
+    evaluations.observe(
+      { protocol, outcome: "unreadable" in outcome ? "unreadable" : outcome.evaluation.verdict },
+      seconds,
+    );
+    if ("unreadable" in outcome) return;
     for (const { rule, outcome: result } of outcome.evaluation.findings) {
       if (result === "fail") failedRules.inc({ protocol, rule });
     }

@@ -23,14 +23,14 @@ export class LogThreads {
   async run<Task extends { readonly path: string }, Read extends object>(
     { isBackground = false, ...call }: LogCall,
     task: Task,
-  ): Promise<Read | { readonly fault: UnreadableLog }> {
+  ): Promise<Read | { readonly unreadable: UnreadableLog }> {
     const { evaluationSeconds } = this.config;
     const lane = (await isLarge(task.path)) ? ("long" as const) : isBackground ? ("background" as const) : null;
     try {
       return await this.threads.run({ ...call, limitMs: evaluationSeconds * 1000, lane }, task);
     } catch (error) {
-      if (error instanceof TimeLimitPassed) return { fault: tookTooLong(evaluationSeconds) };
-      if (error instanceof MemoryLimitPassed) return { fault: tookTooMuch() };
+      if (error instanceof TimeLimitPassed) return { unreadable: tookTooLong(evaluationSeconds) };
+      if (error instanceof MemoryLimitPassed) return { unreadable: tookTooMuch() };
       throw error;
     }
   }

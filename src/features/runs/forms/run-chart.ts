@@ -11,7 +11,7 @@ const PANELS = [
   { channel: "voltage", quantity: { name: "Voltage", unit: "V" } },
   { channel: "current", quantity: { name: "Current", unit: "A" } },
   { channel: "power", quantity: { name: "Power", unit: "W" } },
-  { channel: "temperature", quantity: { name: "Temperature", unit: "°C" }, leastSpan: 5 },
+  { channel: "temperature", quantity: { name: "Temperature", unit: "°C" }, minSpan: 5 },
 ] as const;
 
 /** What ended a load before the cutoff, as it stands at its mark. */

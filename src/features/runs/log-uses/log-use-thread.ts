@@ -2,7 +2,7 @@ import type { MapChoice } from "../../../core/channels/saved-map.js";
 import { type ReadUse, readUse } from "../../../core/use/read-use.js";
 import type { LogDemand } from "../../../core/use/use-of-log.js";
 import { readLogFile } from "../../../platform/files/read-log-file.js";
-import { faultOf, type UnreadableLog } from "../evaluation/evaluation-thread.js";
+import { type UnreadableLog, unreadableLogOf } from "../evaluation/evaluation-thread.js";
 
 export interface LogUseTask {
   /** File of the log as sent. */
@@ -12,7 +12,7 @@ export interface LogUseTask {
 }
 
 /** Makes a use of a log file; an unreadable log is an outcome. */
-export async function useOfFile({ path, maps, demand }: LogUseTask): Promise<ReadUse | { fault: UnreadableLog }> {
+export async function useOfFile({ path, maps, demand }: LogUseTask): Promise<ReadUse | { unreadable: UnreadableLog }> {
   try {
     return await readUse(
       readLogFile(path, () => undefined),
@@ -20,6 +20,6 @@ export async function useOfFile({ path, maps, demand }: LogUseTask): Promise<Rea
       demand,
     );
   } catch (error) {
-    return { fault: faultOf(error) };
+    return { unreadable: unreadableLogOf(error) };
   }
 }

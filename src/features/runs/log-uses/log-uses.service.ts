@@ -37,7 +37,7 @@ export class LogUsesService {
     const share = caller ? shareOf(caller.id) : `address ${address}`;
     const call = { module: "src/features/runs/log-uses/log-use-thread.js", name: "useOfFile", share };
     const read = await this.logsInProgress.of(share, () => this.logThreads.run<LogUseTask, ReadUse>(call, task));
-    if ("fault" in read) throw unreadable(read.fault);
+    if ("unreadable" in read) throw unreadable(read.unreadable);
     const durationS = durationOf({ steps: read.steps, repeats: 1 });
     if (durationS > MAX_USE_S) throw tooLong(durationS);
     return {
