@@ -20,6 +20,7 @@ let app: TestApp;
 let history: RandomHistory;
 let descriptor: Descriptor;
 let folder: string;
+let measured: string;
 const folders: string[] = [];
 beforeAll(async () => {
   app = await startTestApp();
@@ -27,7 +28,8 @@ beforeAll(async () => {
   await history.measureAll();
   const [anna] = history.handles as [string];
   const { body } = await uploadCase(app, history.sessionOf(anna), "Measured", "truth-4s-10hz");
-  await app.database.run.update({ where: { id: body.id }, data: { review: "accepted" } });
+  measured = body.id;
+  await app.database.run.update({ where: { id: measured }, data: { review: "accepted" } });
   // As if one had been uploaded in an earlier month: another part.
   await app.database
     .$executeRaw`UPDATE run SET created_at = '2026-05-02T10:00:00Z' WHERE id = (SELECT max(id::text)::uuid FROM run)`;
@@ -153,7 +155,11 @@ describe("the dataset", () => {
     // Apache Parquet, "File format": a file begins with these four bytes.
     expect([part.statusCode, part.body]).toEqual([206, "PAR1"]);
     const kept = { "if-none-match": `"${hash.slice("sha256:".length)}"` };
-    expect((await app.inject({ url: `/v1/${path}`, headers: kept })).statusCode).toBe(304);
+    const current = await app.inject({ url: `/v1/${path}`, headers: kept });
+    expect(current.statusCode).toBe(304);
+    // RFC 9111, 5.2.2.4: a cache that holds a file from before an erasure may not give it out unasked.
+    const log = await app.inject({ url: `/v1/runs/${measured}/log` });
+    for (const answer of [part, current, log]) expect(answer.headers["cache-control"]).toBe("public, no-cache");
     for (const other of ["2020-01-01", "..%2F..", now.version]) {
       const answer = await app.inject({ url: `/v1/dataset/${other}/kind=runs/year=2020/month=01/..%2Fx` });
       expect([other, answer.statusCode]).toEqual([other, 404]);

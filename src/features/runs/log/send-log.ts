@@ -9,8 +9,11 @@ import type { StoredLog } from "./stored-log.js";
 /** What every log may be taken for: bytes. */
 const BYTES = "application/octet-stream";
 
-/** A log never changes (RFC 8246), but a run may leave the record: caches forget its log after a week. */
-const PUBLIC_FOR_GOOD = "public, max-age=604800, immutable";
+/**
+ * Bytes under a digest never change, but what holds them may leave the record, or hold the name of somebody who was erased: a
+ * cache asks each time whether it may still give them out (RFC 9111, 5.2.2.4).
+ */
+const CACHE = { public: "public, no-cache", private: "private, no-cache" } as const;
 
 /**
  * Sends a log, or the range of its bytes that was asked for (RFC 9110, 14); a client that has it already is told so
@@ -22,7 +25,7 @@ export async function sendLog(log: StoredLog, request: FastifyRequest, reply: Fa
     "content-type": acceptedType(request, [log.mediaType, BYTES]),
     "accept-ranges": "bytes",
     "content-disposition": `attachment; filename*=UTF-8''${encodeRfc8187(log.fileName)}`,
-    "cache-control": log.isPublic ? PUBLIC_FOR_GOOD : "private, no-cache",
+    "cache-control": CACHE[log.isPublic ? "public" : "private"],
   });
   const isCompressed = !part && acceptsCompression(request) && !(await log.isPacked());
   if (!isCompressed) leaveUncompressed(request);
