@@ -3,6 +3,7 @@ import { gradeOf } from "../../src/core/use/model/grade.js";
 import type { ValidationSummary } from "../../src/core/use/model/pack-model.js";
 import type { PackRun } from "../../src/core/use/model/pack-run.js";
 import { fitAndValidate, type PackFit } from "../../src/core/use/validate.js";
+import { goldenOf, readGolden } from "./golden-model.js";
 import { type SimulatedRecord, simulateRecord, THREE_TESTERS } from "./pooled-pack.js";
 
 let record: SimulatedRecord;
@@ -11,6 +12,22 @@ beforeAll(() => {
   record = simulateRecord("B", "lipo", "p2", THREE_TESTERS);
   fit = fitAndValidate(record.facts, record.runs);
 });
+
+// A new version fits stored models anew and is told to readers: without one, numbers that were published would change under their name.
+it("has the numbers of its version; others need a new USE_MODEL_VERSION, and then npm run golden:model", () => {
+  expect(goldenOf(fit)).toEqual(almost(readGolden()));
+});
+
+/** The same to six digits: the simulator's last digits are the engine's. */
+function almost(value: unknown): unknown {
+  if (typeof value === "number")
+    return Number.isInteger(value) ? value : expect.closeTo(value, 6 - digitsBeforePoint(value));
+  if (Array.isArray(value)) return value.map(almost);
+  if (typeof value !== "object" || value === null) return value;
+  return Object.fromEntries(Object.entries(value).map(([key, one]) => [key, almost(one)]));
+}
+
+const digitsBeforePoint = (value: number): number => Math.ceil(Math.log10(Math.abs(value)));
 
 it("predicts each run from the others, and publishes how far off that is", () => {
   const { runs, summary } = fit.validation;

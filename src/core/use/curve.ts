@@ -1,9 +1,9 @@
 import { square } from "../numerics/square.js";
-import type { Demand } from "./demand.js";
+import { type Demand, instants } from "./demand.js";
 import type { PackModel } from "./model/pack-model.js";
 import type { Passes } from "./passes.js";
 import type { Pass } from "./simulate-use.js";
-import { deviationAt, instants, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
+import { deviationAt, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
 
 /** The pack at the middle of a stretch of its use, with standard uncertainties. */
 export interface CurvePoint {

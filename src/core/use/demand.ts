@@ -18,6 +18,9 @@ export interface Demand {
   readonly durationS: number;
 }
 
+/** What of an instant at the edge of a stretch is rounding, s. */
+export const SLACK_S = 1e-6;
+
 /** Length of a stretch and until when it is kept, s since the step began. */
 const LENGTHS = [
   [1, 0.25],
@@ -108,3 +111,16 @@ function demandOfStep(step: UseStep, series: number): readonly [kind: number, va
   }
   throw new RangeError("a step of a use needs a demand");
 }
+
+/** Ends of all stretches, s. */
+export function instants({ seconds }: Demand): Float64Array {
+  let time = 0;
+  return seconds.map((h) => {
+    time += h;
+    return time;
+  });
+}
+
+/** The last stretch of the use itself. */
+export const lastOfUse = (ends: Float64Array, { durationS }: Demand): number =>
+  ends.findIndex((end) => end >= durationS - SLACK_S);

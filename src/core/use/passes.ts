@@ -86,9 +86,15 @@ export function followAll(model: PackModel, whose: Whose, demand: Demand, limits
 export function followScales(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
   const change = changeOf(model, use);
   const cell = cellFor(model, whose, change);
-  const { capacity, resistance } = uncertaintyFor(model, whose, change);
+  const uncertainty = uncertaintyFor(model, whose, change);
   const kappa = model.validation?.kappa ?? 1;
   const follow = (one: Cell) => simulateUse(one, demand, limits);
-  const moved = [scaledCell(cell, 1 - kappa * capacity, 1), scaledCell(cell, 1, 1 + kappa * resistance)];
-  return { cell, expected: follow(cell), moved: moved.map(follow) };
+  return { cell, expected: follow(cell), moved: worseCells(cell, uncertainty, kappa).map(follow) };
 }
+
+/** A cell with less capacity, and one with more resistance, each off by `steps` relative standard uncertainties: as factors, so that neither turns negative. */
+export const worseCells = (
+  cell: Cell,
+  { capacity, resistance }: { readonly capacity: number; readonly resistance: number },
+  steps = 1,
+): Cell[] => [scaledCell(cell, exp(-steps * capacity), 1), scaledCell(cell, 1, exp(steps * resistance))];

@@ -1,11 +1,11 @@
 import { USE_CAUTIONS } from "./cautions.js";
 import { type CurvePoint, curveOf } from "./curve.js";
-import { type Demand, demandOf, stretchesOf as stretchesFor } from "./demand.js";
+import { type Demand, demandOf, instants, lastOfUse, stretchesOf as stretchesFor } from "./demand.js";
 import type { Grade, PackModel } from "./model/pack-model.js";
 import { followAll, type Whose } from "./passes.js";
 import type { Use } from "./use.js";
 import { MAX_CHARGE, type NeededRun, validityOf } from "./validity.js";
-import { instants, lastOfUse, type Verdict, verdictOf } from "./verdict.js";
+import { type Verdict, verdictOf } from "./verdict.js";
 
 /** What a pack does under a use. Of the pack: V, A, W; temperature of its skin. */
 export interface Prediction extends Verdict {
@@ -25,11 +25,17 @@ export interface Prediction extends Verdict {
 
 /** A use is carried on past its end by this factor, so that what lies in reserve is drawn too. */
 const CARRIED_ON = 1.1;
+/** Under a resistance a cell draws less as its voltage falls: at the start so many times what it draws near its cutoff (4.2 V over 3 V, and some more). */
+const FADE = 1.5;
 /** A pass goes on below the cutoff, so that a moved one can be compared with it, V of a cell. */
 const BELOW_CUTOFF_V = 0.35;
 const CURVE_POINTS = 300;
 
-const factorOf = ({ reserve }: Pick<Use, "reserve">): number => CARRIED_ON / (1 - reserve);
+function factorOf({ steps, reserve }: Pick<Use, "steps" | "reserve">): number {
+  const factor = CARRIED_ON / (1 - reserve);
+  const fades = steps.some(({ resistanceOhm, standardLoad }) => resistanceOhm != null || standardLoad != null);
+  return fades ? Math.max(factor, 1 + (FADE * reserve) / (1 - reserve)) : factor;
+}
 
 export const demandFor = (use: Use, series: number): Demand => demandOf(use, series, factorOf(use));
 

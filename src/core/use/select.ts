@@ -1,11 +1,11 @@
-import type { Demand } from "./demand.js";
+import { type Demand, instants, lastOfUse } from "./demand.js";
 import type { Cell } from "./model/cell.js";
 import { type Grade, type PackModel, TABLE_INTERVALS } from "./model/pack-model.js";
 import { followAll, followScales, type Passes, type Whose } from "./passes.js";
 import { limitsFor } from "./predict.js";
 import type { Use } from "./use.js";
 import { validityOf } from "./validity.js";
-import { instants, lastOfUse, type Verdict, verdictOf } from "./verdict.js";
+import { type Verdict, verdictOf } from "./verdict.js";
 
 /** What is told of a pack among many under one use. */
 export interface Judgement extends Verdict {

@@ -2,13 +2,13 @@ import { hypot } from "../numerics/hypot.js";
 import { square } from "../numerics/square.js";
 import { DEMAND_CURRENT, type Demand } from "./demand.js";
 import { buildModel } from "./model/build-model.js";
-import { type Cell, cellOf, scaledCell } from "./model/cell.js";
+import { type Cell, cellOf } from "./model/cell.js";
 import { gradeOf, type Missing, missingOf } from "./model/grade.js";
 import type { PackModel, ValidationSummary } from "./model/pack-model.js";
 import type { PackRun, PooledPack } from "./model/pack-run.js";
-import { scaleUncertainty } from "./passes.js";
+import { scaleUncertainty, worseCells } from "./passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
-import { currentReach, MAX_CHARGE } from "./validity.js";
+import { type Validity, validityOf } from "./validity.js";
 import { deviationAt, MODEL_ERROR } from "./verdict.js";
 
 /** One run as the pack's other runs predict it. */
@@ -94,7 +94,6 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   const own = isKnownSpecimen ? model.specimens.find(({ specimenId }) => specimenId === run.specimenId) : undefined;
   const whose = own ? ({ kind: "specimen", ...own } as const) : ({ kind: "unknown-specimen" } as const);
   const cell = cellOf(model, own?.capacity, own?.resistance);
-  const { capacity, resistance } = scaleUncertainty(model, whose);
   const first = grid.full > 0 ? firstLoaded(run) : 0;
   const startC = grid.temperature?.[Math.max(0, first - 1)] ?? run.ambientC ?? 23;
   const demand = demandFrom(run, first);
@@ -107,7 +106,7 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   };
   const follow = (one: Cell) => simulateUse(one, demand, limits);
   const pass = follow(cell);
-  const moved = [follow(scaledCell(cell, 1 - capacity, 1)), follow(scaledCell(cell, 1, 1 + resistance))];
+  const moved = worseCells(cell, scaleUncertainty(model, whose)).map(follow);
   const count = grid.loaded - first;
   const till = Math.floor(HELD_TO * count);
   let [squares, within] = [0, 0];
@@ -128,7 +127,8 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   const uncertainty = Math.sqrt(
     ends.reduce((sum, one) => sum + square((one - end) / duration), square(MODEL_ERROR.time)),
   );
-  const told = run.reachedCutoff ? toldEnd(model, pass, demand, { end, count }) : null;
+  const asked = { startC, cycles: run.cycles, cutoffVoltsPerCell: level, reserve: 0 };
+  const told = run.reachedCutoff ? toldEnd(validityOf(model, pass, demand, asked), demand, { end, duration }) : null;
   const isTimed = told !== null;
   return {
     runId: run.id,
@@ -144,22 +144,13 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
 }
 
 /**
- * When a prediction would say that a run ends, s. Past the charge that was measured it says a lower bound, which is held against a run that ends before
- * it alone; null where it says nothing that the run contradicts, or nothing at all.
+ * When a prediction would say that a run ends, s. Past what was measured it says a lower bound, which contradicts only a run that ends before it;
+ * null where it says nothing that the run contradicts, or nothing at all.
  */
-function toldEnd(
-  model: PackModel,
-  { share, size }: Pass,
-  demand: Demand,
-  { end, count }: { end: number; count: number },
-) {
-  const { lowestMeanA, highestMeanA } = currentReach(model);
-  const duration = sumTo(demand.seconds, count);
-  const charge = demand.seconds.subarray(0, count).reduce((sum, h, i) => sum + h * (demand.value[i] as number), 0);
-  const meanA = charge / duration;
-  if (meanA < lowestMeanA || meanA > highestMeanA) return null;
-  const beyond = share.subarray(0, size).findIndex((one) => one > MAX_CHARGE * model.range.chargeShare);
-  const bound = beyond < 0 ? Number.POSITIVE_INFINITY : sumTo(demand.seconds, beyond);
+function toldEnd({ size, needed }: Validity, demand: Demand, { end, duration }: { end: number; duration: number }) {
+  if (needed.length === 0) return end;
+  if (size === 0) return null;
+  const bound = sumTo(demand.seconds, size);
   if (end <= bound) return end;
   return duration < bound ? bound : null;
 }

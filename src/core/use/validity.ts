@@ -1,4 +1,4 @@
-import type { Demand } from "./demand.js";
+import { type Demand, instants, lastOfUse } from "./demand.js";
 import type { PackModel } from "./model/pack-model.js";
 import type { Pass } from "./simulate-use.js";
 import type { Use } from "./use.js";
@@ -13,7 +13,8 @@ export interface NeededRun {
     | "temperature"
     | "start-temperature"
     | "age"
-    | "probe";
+    | "agreement"
+    | "reserve";
   readonly message: string;
 }
 
@@ -39,7 +40,11 @@ const ROOM_C: readonly [number, number] = [10, 35];
 /** Ages reach so far beyond those of the tested packs: half of what they span, and at least so many cycles (common practice, no published source). */
 const AGE_SHARE = 0.5;
 const AGE_CYCLES = 30;
+/** Beyond this factor on their uncertainties a pack's runs contradict each other, and no prediction follows from them (common practice, no published source). */
+export const MAX_KAPPA = 5;
 const SLACK = 1e-9;
+/** Shares of charge that are this close are the same. */
+export const SHARE_SLACK = 1e-12;
 
 /** Currents to which a model's answers reach, A of the pack. */
 export function currentReach({ range }: PackModel): {
@@ -72,11 +77,21 @@ export function ageReach({ range: { cycles } }: PackModel): readonly [number, nu
 const amperes = (value: number) => `${Number(value.toPrecision(3))} A`;
 
 /** Holds a pass against what was measured. Past its charge or its temperature nothing is said; outside its currents nothing at all. */
-export function validityOf(model: PackModel, pass: Pass, demand: Demand, use: Use): Validity {
+export function validityOf(
+  model: PackModel,
+  pass: Pass,
+  demand: Demand,
+  use: Pick<Use, "startC" | "cycles" | "cutoffVoltsPerCell" | "reserve">,
+): Validity {
   const { startC, cycles = null } = use;
   const needed: NeededRun[] = [];
   const reach = currentReach(model);
   const { meanA, underA, peakA } = currentsOf(pass, demand, use.cutoffVoltsPerCell);
+  const kappa = model.validation?.kappa ?? 1;
+  if (kappa > MAX_KAPPA) {
+    const message = `runs that agree: the times to the cutoff of the pack's runs lie ${kappa.toPrecision(2)} times as far apart as their uncertainties say`;
+    needed.push({ reason: "agreement", message });
+  }
   const [coldest, hottest] = startReach(model);
   if (startC < coldest - SLACK || startC > hottest + SLACK) {
     const message = `a run that starts near ${startC} degC; predictions reach from ${coldest.toFixed(1)} to ${hottest.toFixed(1)} degC`;
@@ -117,7 +132,19 @@ export function validityOf(model: PackModel, pass: Pass, demand: Demand, use: Us
       break;
     }
   }
+  if (size === pass.size && pass.end === "demand") needed.push(...reserveUndrawn(pass, demand, use));
   return { size, needed };
+}
+
+/** Where a use, carried on, did not draw the charge that it and its reserve need. */
+function reserveUndrawn({ share, size }: Pass, demand: Demand, { reserve }: Pick<Use, "reserve">): NeededRun[] {
+  const ends = instants(demand);
+  const wanted = (share[lastOfUse(ends, demand)] as number) / (1 - reserve);
+  const drawn = share[size - 1] as number;
+  if (drawn >= wanted - SHARE_SLACK) return [];
+  const percent = (value: number) => `${(100 * value).toPrecision(3)} %`;
+  const message = `a smaller reserve: the use draws less and less, and was followed until ${percent(drawn)} of the pack's charge was drawn; with its reserve it needs ${percent(wanted)}`;
+  return [{ reason: "reserve", message }];
 }
 
 /** Of the use until its end or its cutoff: mean current, mean while it draws any, and the largest. */

@@ -1,10 +1,11 @@
 import { log } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
 import { normalProbability } from "../statistics/normal-probability.js";
-import type { Demand } from "./demand.js";
+import { type Demand, instants, lastOfUse, SLACK_S } from "./demand.js";
 import type { Passes } from "./passes.js";
 import type { Pass } from "./simulate-use.js";
 import type { Use } from "./use.js";
+import { SHARE_SLACK } from "./validity.js";
 
 export const LIMIT_REASONS = ["voltage", "power", "temperature", "reserve"] as const;
 /** power: more than the pack can give; reserve: less charge would be left at the end than is wanted. */
@@ -34,8 +35,6 @@ export interface Verdict {
 
 /** What the model leaves out: of a voltage and of a time, relatively, and of a temperature, K (docs/use.md). */
 export const MODEL_ERROR = { voltage: 0.0015, time: 0.006, temperatureK: 0.7 } as const;
-/** What of a pass at the edge of a stretch is rounding. */
-const SLACK_S = 1e-6;
 
 /** Where a pass meets a limit of the cell: its instant, its share of charge and why; null where it does not. */
 interface Crossing {
@@ -56,7 +55,6 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   const shareUsed = isFollowed ? (expected.share[useEnd] as number) : null;
   const shareNeeded = shareUsed === null ? null : shareUsed / (1 - use.reserve);
   const followedTo = size > 0 ? (ends[size - 1] as number) : 0;
-  const isRanOut = expected.end === "demand" && size === expected.size;
   const until = crossing?.at ?? followedTo;
   const uncertainty = timeUncertainty(moved, demand, ends, cutoff, until);
   const instant = (value: number): UncertainInstant => ({ value, uncertainty: value === 0 ? 0 : uncertainty * value });
@@ -75,10 +73,10 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   /** When the charge that the use and its reserve need has been drawn; null where it was not followed so far. */
   function neededTill(): number | null {
     if (shareNeeded === null) return null;
-    for (let i = useEnd; i < size; i++)
-      if ((expected.share[i] as number) >= shareNeeded - 1e-12) return ends[i] as number;
-    // A use that fades is carried on only so far.
-    return isRanOut ? followedTo : null;
+    const at = expected.share
+      .subarray(0, size)
+      .findIndex((share, i) => i >= useEnd && share >= shareNeeded - SHARE_SLACK);
+    return at < 0 ? null : (ends[at] as number);
   }
 
   function firstLimit(): Verdict["limit"] {
@@ -94,9 +92,7 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   function probability(): number {
     const { at } = crossing ?? { at: followedTo };
     const target = needed ?? neededEstimate(at);
-    // Where the use ran out before its reserve was drawn, the time says nothing, and the voltage alone does.
-    const isTimed = !(isRanOut && crossing === null && needed === followedTo);
-    let holds = isTimed ? normalProbability(log(at / target) / uncertainty) : 1;
+    let holds = normalProbability(log(at / target) / uncertainty);
     const weakest = weakestOf(expected, size, ends, target);
     if (weakest !== null) {
       const { volts, i } = weakest;
@@ -127,19 +123,6 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
     return { marginVoltsPerCell: weakest.volts - cutoff, marginUncertainty: voltageUncertainty(passes, weakest.i) };
   }
 }
-
-/** Ends of all stretches, s. */
-export function instants({ seconds }: Demand): Float64Array {
-  let time = 0;
-  return seconds.map((h) => {
-    time += h;
-    return time;
-  });
-}
-
-/** The last stretch of the use itself. */
-export const lastOfUse = (ends: Float64Array, { durationS }: Demand): number =>
-  ends.findIndex((end) => end >= durationS - SLACK_S);
 
 function crossingOf(pass: Pass, demand: Demand, ends: Float64Array, cutoff: number, size: number): Crossing | null {
   for (let i = 0; i < size; i++) {
