@@ -8,6 +8,8 @@ import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { Client } from "pg";
 import { startApp } from "../../src/create-app.js";
 import { discrepancies } from "../../src/features/audit/audit-state.js";
+import { ChangesService } from "../../src/features/changes/changes.service.js";
+import { DatasetService } from "../../src/features/dataset/dataset.service.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { writeBackup } from "../../src/platform/backup/backup.js";
 import { restoreBackup } from "../../src/platform/backup/restore.js";
@@ -16,6 +18,9 @@ import { Database } from "../../src/platform/database/database.js";
 import { addJob } from "../../src/platform/queue/add-job.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { createEmptyDatabase, type TestDatabase } from "../support/database.js";
+import type { Descriptor } from "../support/downloaded.js";
+import { productOf } from "../support/facts.js";
+import { Mirror } from "../support/mirror.js";
 import { uploadCase } from "../support/uploads.js";
 
 let app: TestApp;
@@ -139,6 +144,46 @@ describe("a backup", () => {
       expect(await verifyChain(database, null, null)).toMatchObject({ broken: null });
       await expect(database.$executeRaw`delete from log`).rejects.toThrow();
       await expect(database.$executeRaw`update run set specimen_id = gen_random_uuid()`).rejects.toThrow();
+    } finally {
+      await other.close();
+    }
+  });
+
+  it("tells mirrors and copies of the dataset that changes were lost, also when their numbers are given out again", async () => {
+    await backup();
+    const register = async (nest: Pick<NestFastifyApplication, "inject">, name: string) => {
+      const answer = await nest.inject({ method: "POST", url: "/v1/packs", payload: productOf(name), headers: tester });
+      expect(answer.statusCode).toBe(201);
+    };
+    await register(app.nest, "Lost");
+    const mirror = new Mirror(app.nest);
+    await mirror.follow();
+    await app.nest.get(DatasetService).write();
+    const lost = (await app.inject({ url: "/v1/dataset" })).json<Descriptor>();
+    const url = lost.changes.path;
+    const headers = { "if-none-match": String((await app.inject({ url })).headers.etag) };
+    expect((await app.inject({ url, headers })).statusCode).toBe(304);
+    await restore();
+    const other = await startApp({ ...app.nest.get(CONFIG), runsJobs: false }, target.connectionString);
+    try {
+      const status = async (at: string) => (await other.inject({ method: "GET", url: at, headers })).statusCode;
+      const file = `/v1/${lost.resources[0]?.path}`;
+      expect([await status(url), await status("/v1/dataset"), await status(file)]).toEqual([410, 503, 404]);
+      await register(other, "Other");
+      const again = other.get(ChangesService);
+      expect((await again.newest()).position).toBe(lost.changes.position);
+      const answer = await other.inject({ method: "GET", url, headers });
+      expect(answer.json()).toMatchObject({ code: "record-restored", errors: [{ pointer: "/after" }] });
+      expect([await status("/v1/dataset"), await status(file)]).toEqual([503, 404]);
+      const query = `{ changes(after: "${new URL(url, app.url).searchParams.get("after")}") { edges { cursor } } }`;
+      const graphql = await other.inject({ method: "POST", url: "/graphql", payload: { query } });
+      expect(graphql.json()).toMatchObject({ errors: [{ extensions: { code: "record-restored" } }] });
+      mirror.turnTo(other);
+      await mirror.follow();
+      const fresh = new Mirror(other);
+      await fresh.follow();
+      expect(mirror.things).toEqual(fresh.things);
+      expect(JSON.stringify([...fresh.things.pack.values()])).not.toContain("Lost");
     } finally {
       await other.close();
     }

@@ -51,7 +51,7 @@ async function fetched(of: Descriptor): Promise<string> {
 const kinds = Object.values(TABLES_OF).flat();
 const parquetOf = (kind: string, from = folder) =>
   `read_parquet('${from}/kind=${kind}/**/*.parquet', hive_partitioning = true)`;
-const datasetFolder = () => join(app.nest.get<Config>(CONFIG).dataFolder, "dataset");
+const datasetFolder = () => join(app.nest.get<Config>(CONFIG).dataFolder, "dataset", descriptor.recordId);
 const record = async () => comparable(tablesOf(await readPublicRecord(app, history.handles)));
 
 describe("the dataset", () => {
@@ -166,6 +166,19 @@ describe("the dataset", () => {
     }
     const dated = await app.inject({ url: `/v1/dataset/${now.version}/datapackage.json` });
     expect(dated.json<Descriptor>().resources[0]?.path).toMatch(/^kind=packs\/year=/);
+  });
+
+  it("is served of the record that the database holds, and of no other that was kept in the same folder", async () => {
+    const { path } = (await readDescriptor(app)).resources[0] as Resource;
+    const status = async (url: string) => (await app.inject({ url })).statusCode;
+    const all = async () => [await status("/v1/dataset"), await status(`/v1/${path}`)];
+    expect(await all()).toEqual([200, 200]);
+    await app.database.$executeRaw`UPDATE record_identity SET id = gen_random_uuid()`;
+    expect(await all()).toEqual([503, 404]);
+    await app.nest.get(DatasetService).write();
+    const own = await readDescriptor(app);
+    expect(own.recordId).not.toBe(descriptor.recordId);
+    expect(await status(`/v1/${own.resources[0]?.path}`)).toBe(200);
   });
 });
 

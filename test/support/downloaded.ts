@@ -16,6 +16,7 @@ export interface Resource {
 
 export interface Descriptor {
   readonly version: string;
+  readonly recordId: string;
   readonly changes: { readonly path: string; readonly position: number };
   readonly resources: readonly Resource[];
 }

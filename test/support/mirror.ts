@@ -1,10 +1,14 @@
 import type { ChangeView } from "../../src/features/changes/changes.views.js";
-import type { TestApp } from "./app.js";
 
 type Kind = "pack" | "run" | "tester" | "standings";
 interface Page {
   readonly items: readonly ChangeView[];
   readonly pageInfo: { readonly endCursor: string | null; readonly hasNextPage: boolean };
+}
+
+/** A service that is asked: one of the tests, or one that a test has started itself. */
+interface Source {
+  inject(options: { method: "GET"; url: string }): Promise<{ statusCode: number; json: <T>() => T }>;
 }
 
 /** A copy of the public record that knows nothing but what the feed of changes says. */
@@ -19,16 +23,27 @@ export class Mirror {
   readonly read: ChangeView[] = [];
 
   constructor(
-    private readonly app: TestApp,
+    private app: Source,
     private cursor: string | null = null,
     private readonly pageSize = 7,
   ) {}
 
-  /** Reads on until nothing follows. */
+  /** Finds another service at the address from now on. */
+  turnTo(app: Source): void {
+    this.app = app;
+  }
+
+  /** Reads on until nothing follows. Begins anew where the record was restored from a backup that lacks what was read. */
   async follow(): Promise<void> {
     for (let more = true; more; ) {
       const after = this.cursor === null ? "" : `&after=${this.cursor}`;
-      const page = (await this.app.inject({ url: `/v1/changes?first=${this.pageSize}${after}` })).json<Page>();
+      const answer = await this.app.inject({ method: "GET", url: `/v1/changes?first=${this.pageSize}${after}` });
+      if (answer.statusCode === 410) {
+        this.cursor = null;
+        for (const things of Object.values(this.things)) things.clear();
+        continue;
+      }
+      const page = answer.json<Page>();
       for (const change of page.items) this.apply(change);
       this.cursor = page.pageInfo.endCursor ?? this.cursor;
       more = page.pageInfo.hasNextPage;

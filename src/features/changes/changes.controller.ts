@@ -3,6 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { Gives } from "../../platform/http/accept.guard.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import { atomFeed } from "./atom-feed.js";
@@ -24,12 +25,14 @@ export class ChangesController {
   ) {}
 
   @Get("changes")
+  @Refuses("record-restored")
   @ApiOperation({
     operationId: "listChanges",
     summary: "Every change of the public record, in order, with what there is now of what changed",
     description:
       "Keep the last cursor and ask again: no change ever appears behind a cursor that was given out. A mirror that " +
-      "puts what is `current` and deletes what is `removed` equals the public record.",
+      "puts what is `current` and deletes what is `removed` equals the public record. A cursor from before the record was restored " +
+      "from a backup that lacks its change is 410 `record-restored`: begin anew.",
   })
   @ApiOkResponse({ type: ChangeList })
   list(@Query() args: PageArgs, @Conditional() conditional: ConditionalRead) {

@@ -4,6 +4,14 @@ import { Database } from "../../platform/database/database.js";
 import type { Window } from "../../platform/paging/page.js";
 import type { ChangeEvent, ChangeKind } from "./change-kinds.js";
 
+/** The newest change of a state of the record: its number and its time, since a restored record gives lost numbers out again. */
+export interface ChangeMark {
+  /** 0 before the first change. */
+  readonly position: number;
+  /** When that was, ms since 1970; 0 before the first change. */
+  readonly changedAtMs: number;
+}
+
 /** A change as it is stored: what changed and when, and nothing of what it was. */
 export interface ChangeRow {
   readonly position: number;
@@ -42,11 +50,23 @@ export interface PackValueRow {
 export class ChangesRepository {
   constructor(private readonly database: Database) {}
 
-  /** Position of the newest change; 0 before the first one. */
-  async newest(): Promise<number> {
-    const rows = await this.database.$queryRaw<{ position: number }[]>`
-      SELECT position::float8 FROM public_change ORDER BY public_change.position DESC LIMIT 1`;
-    return rows[0]?.position ?? 0;
+  async newest(): Promise<ChangeMark> {
+    const rows = await this.database.$queryRaw<ChangeMark[]>`
+      SELECT position::float8, (extract(epoch FROM changed_at) * 1000)::float8 AS "changedAtMs"
+      FROM public_change ORDER BY public_change.position DESC LIMIT 1`;
+    return rows[0] ?? { position: 0, changedAtMs: 0 };
+  }
+
+  /** Whether the record has a change; false too where it was restored from a backup of before. */
+  async has({ position, changedAtMs }: ChangeMark): Promise<boolean> {
+    const rows = await this.database.$queryRaw<{ isThere: boolean }[]>`
+      SELECT has_change(${position}::float8::bigint, ${changedAtMs}::float8::bigint) AS "isThere"`;
+    return rows[0]?.isThere === true;
+  }
+
+  /** What tells this record from others, wherever it is kept. */
+  async recordId(): Promise<string> {
+    return (await this.database.recordIdentity.findFirstOrThrow()).id;
   }
 
   count(): Promise<number> {

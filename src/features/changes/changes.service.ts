@@ -1,16 +1,20 @@
 import { Injectable } from "@nestjs/common";
-import { encodeCursor } from "../../platform/paging/cursor.js";
-import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
+import { encodeCursor, foreignCursor } from "../../platform/paging/cursor.js";
+import { mapPage, type Page, type PageArgs, readPage, type Window } from "../../platform/paging/page.js";
+import { Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import type { RunView } from "../runs/runs.views.js";
 import { TestersService } from "../testers/testers.service.js";
 import type { TesterRecordView } from "../testers/testers.views.js";
 import type { ChangeKind, ChangeState } from "./change-kinds.js";
-import { type ChangeRow, ChangesRepository } from "./changes.repository.js";
+import { type ChangeMark, type ChangeRow, ChangesRepository } from "./changes.repository.js";
 import type { ChangeView, PackValueView } from "./changes.views.js";
 
-const LIST = { name: "changes", keys: ["number"] } as const;
+export type { ChangeMark };
+
+/** By position; the time tells a change from one that had the number before the record was restored. */
+const LIST = { name: "changes", keys: ["number", "number"] } as const;
 /** Of what no change names, nothing is read. */
 const NONE: ReadonlyMap<string, never> = new Map<string, never>();
 const NOTHING = { pack: null, run: null, tester: null, standings: null };
@@ -35,9 +39,14 @@ export class ChangesService {
     private readonly testersService: TestersService,
   ) {}
 
-  /** Position of the newest change: with it, everything that is public has changed or has not. */
-  newest(): Promise<number> {
+  /** The newest change: with it, everything that is public has changed or has not. */
+  newest(): Promise<ChangeMark> {
     return this.changesRepository.newest();
+  }
+
+  /** What tells this record from others, wherever it is kept. */
+  recordId(): Promise<string> {
+    return this.changesRepository.recordId();
   }
 
   /**
@@ -45,13 +54,14 @@ export class ChangesService {
    * is told again by a later change.
    *
    * @param readRuns what is shown of runs
+   * @throws Problem record-restored when the change of a cursor is not in the record any more
    */
   async list(args: PageArgs, readRuns: ReadRuns): Promise<Page<ChangeView>> {
     const page = await readPage(args, {
       ...LIST,
-      read: (window) => this.changesRepository.list(window),
+      read: (window) => this.read(window),
       count: () => this.changesRepository.count(),
-      keyOf: ({ position }) => [position],
+      keyOf: ({ position, changedAt }) => [position, changedAt.getTime()],
     });
     const bodies = await this.bodiesOf(page.items, readRuns);
     const last = new Map(page.items.map((row) => [`${row.kind} ${row.subjectId}`, row.position]));
@@ -70,9 +80,20 @@ export class ChangesService {
     });
   }
 
-  /** The cursor of a position, as a page that ends there gives it out. */
-  cursorAt(position: number): string {
-    return encodeCursor(LIST, [position]);
+  /** The cursor of a change, as a page that ends there gives it out. */
+  cursorAt({ position, changedAtMs }: ChangeMark): string {
+    return encodeCursor(LIST, [position, changedAtMs]);
+  }
+
+  private async read(window: Window): Promise<ChangeRow[]> {
+    for (const end of ["after", "before"] as const) {
+      const key = window[end];
+      if (key === null) continue;
+      const [position, changedAtMs] = key as [number, number];
+      if (!Number.isSafeInteger(position) || !Number.isSafeInteger(changedAtMs)) throw foreignCursor(end);
+      if (!(await this.changesRepository.has({ position, changedAtMs }))) throw recordRestored(end);
+    }
+    return this.changesRepository.list(window);
   }
 
   private async bodiesOf(rows: readonly ChangeRow[], readRuns: ReadRuns): Promise<Bodies> {
@@ -99,4 +120,12 @@ export class ChangesService {
       ),
     };
   }
+}
+
+function recordRestored(end: "after" | "before"): Problem {
+  const detail =
+    "The change of this cursor is not in the record any more: it was restored from an earlier backup. " +
+    "Discard what was read before, take the dataset again, and follow its `changes.path`.";
+  const errors = [{ pointer: `/${end}`, message: "names a change that the record does not have" }];
+  return new Problem("record-restored", detail, { errors });
 }

@@ -1,7 +1,11 @@
 import { createReadStream } from "node:fs";
 import { mkdir, readdir, readFile, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
+import type { ChangeMark } from "../changes/changes.service.js";
 import { FORMATS, type Part } from "./part.js";
+
+/** Raised with every change of the tables: what is of an older form is neither taken over nor served. */
+export const FORMAT = 2;
 
 /** The record of one instant, in parts. */
 export interface Snapshot {
@@ -9,10 +13,10 @@ export interface Snapshot {
   readonly id: string;
   /** Version of its tables. */
   readonly format: number;
-  /** Tells the database that it is of from others. */
+  /** The record that it is of. */
   readonly recordId: string;
   /** The newest change that it has. */
-  readonly position: number;
+  readonly newest: ChangeMark;
   readonly createdAt: string;
   readonly parts: readonly Part[];
 }
@@ -22,12 +26,19 @@ export const dayOf = ({ id }: Snapshot): string => id.slice(0, 10);
 
 const SNAPSHOT = /^(\d{4}-\d\d-\d\d)(?:\.(\d{1,4}))?\.json$/;
 
-/** Snapshots on disk: what each holds, and the files, which several may share. */
+/** Snapshots of one record on disk: what each holds, and the files, which several may share. */
 export class DatasetFolder {
   /** Snapshots never change: what was read is kept. */
   private readonly known = new Map<string, Snapshot>();
+  private readonly folder: string;
 
-  constructor(private readonly folder: string) {}
+  /** @param all where those of every record are that this disk has served */
+  constructor(
+    private readonly all: string,
+    readonly recordId: string,
+  ) {
+    this.folder = join(all, recordId);
+  }
 
   get files(): string {
     return join(this.folder, "files");
@@ -56,13 +67,20 @@ export class DatasetFolder {
     return snapshot;
   }
 
-  async newest(): Promise<Snapshot | null> {
-    const id = (await this.ids()).at(-1);
-    return id === undefined ? null : this.find(id);
+  /** All of them, the newest first. */
+  async *snapshots(): AsyncGenerator<Snapshot> {
+    for (const id of (await this.ids()).reverse()) {
+      const snapshot = await this.find(id);
+      if (snapshot) yield snapshot;
+    }
   }
 
+  /** Makes the folders, and removes what was kept before each record had its own. */
   async prepare(): Promise<void> {
-    for (const name of ["files", "snapshots"]) await mkdir(join(this.folder, name), { recursive: true });
+    for (const name of ["files", "snapshots"]) {
+      await rm(join(this.all, name), { recursive: true, force: true });
+      await mkdir(join(this.folder, name), { recursive: true });
+    }
   }
 
   /** The id of a new snapshot of a day. */

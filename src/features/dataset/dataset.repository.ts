@@ -1,6 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import { Database } from "../../platform/database/database.js";
 import { addJobs, type JobOrder, LAST_TURN } from "../../platform/queue/add-job.js";
+import type { ChangeMark } from "../changes/changes.service.js";
+import { SINCE_CHANGE, type SinceChange } from "./since-change.js";
 
 export const WRITE_DATASET = "write-dataset";
 
@@ -12,11 +14,9 @@ export class DatasetRepository {
     return this.database.connectionString;
   }
 
-  /** Whether a tester was erased behind a position. */
-  async hasErasureAfter(position: number): Promise<boolean> {
-    const rows = await this.database.$queryRaw<object[]>`
-      SELECT FROM public_change WHERE event = 'erased' AND public_change.position > ${position}::float8::bigint LIMIT 1`;
-    return rows.length > 0;
+  async since({ position, changedAtMs }: ChangeMark): Promise<SinceChange> {
+    const rows = await this.database.$queryRawUnsafe<SinceChange[]>(SINCE_CHANGE, position, changedAtMs);
+    return rows[0] as SinceChange;
   }
 
   /** Queues the next snapshot; one of the same kind that waits already is replaced. */

@@ -6,7 +6,7 @@ import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ChangesService } from "../changes/changes.service.js";
 import type { StoredLog } from "../runs/log/logs.service.js";
 import { DatasetRepository, WRITE_DATASET } from "./dataset.repository.js";
-import { DatasetFolder, dayOf, type Snapshot } from "./dataset-folder.js";
+import { DatasetFolder, dayOf, FORMAT, type Snapshot } from "./dataset-folder.js";
 import { descriptorOf, mediaTypeOf, pathOf } from "./descriptor.js";
 import { FORMATS } from "./part.js";
 import { writeSnapshot } from "./write-snapshot.js";
@@ -20,7 +20,8 @@ const DAY_MS = 86_400_000;
 /** Daily snapshots of the public record, made by the queue and read from disk. */
 @Injectable()
 export class DatasetService implements OnModuleInit {
-  private readonly folder: DatasetFolder;
+  private readonly allFolders: string;
+  private folder: DatasetFolder | null = null;
   private askedAt = 0;
 
   constructor(
@@ -29,7 +30,7 @@ export class DatasetService implements OnModuleInit {
     private readonly jobQueue: JobQueue,
     @Inject(CONFIG) config: Config,
   ) {
-    this.folder = new DatasetFolder(join(config.dataFolder, "dataset"));
+    this.allFolders = join(config.dataFolder, "dataset");
   }
 
   onModuleInit(): void {
@@ -46,10 +47,9 @@ export class DatasetService implements OnModuleInit {
 
   /** @throws Problem not-ready while there is none */
   async newest(): Promise<Snapshot> {
-    const snapshot = await this.folder.newest();
-    const isServed = snapshot !== null && (await this.mayServe(snapshot));
-    if (!isServed || dayOf(snapshot) !== today()) await this.ask();
-    if (isServed) return snapshot;
+    const snapshot = await this.newestServed();
+    if (!snapshot || dayOf(snapshot) !== today()) await this.ask();
+    if (snapshot) return snapshot;
     throw new Problem("not-ready", "The snapshot is being made. Try again in a minute.", {
       extensions: { retryAfterSeconds: 60 },
     });
@@ -57,19 +57,20 @@ export class DatasetService implements OnModuleInit {
 
   /** @throws Problem not-found for a snapshot that there is not, or is no longer */
   async find(id: string): Promise<Snapshot> {
-    const snapshot = await this.folder.find(id);
+    const snapshot = await (await this.ownFolder()).find(id);
     if (!snapshot || !(await this.mayServe(snapshot))) throw notFound("snapshot");
     return snapshot;
   }
 
   /** @param base what stands ahead of the paths of its files, as seen from where the descriptor is read */
   describe(snapshot: Snapshot, base: string): object {
-    const changes = `/v1/changes?after=${this.changesService.cursorAt(snapshot.position)}`;
+    const changes = `/v1/changes?after=${this.changesService.cursorAt(snapshot.newest)}`;
     return descriptorOf(snapshot, base, changes);
   }
 
   /** @throws Problem not-found for a file that the snapshot does not have */
   async file(id: string, path: string): Promise<StoredLog> {
+    const folder = await this.ownFolder();
     for (const part of (await this.find(id)).parts) {
       const format = FORMATS.find((one) => pathOf(part, one) === path);
       if (!format) continue;
@@ -81,7 +82,7 @@ export class DatasetService implements OnModuleInit {
         fileName: path.slice(path.lastIndexOf("/") + 1),
         isPublic: true,
         isPacked: async () => format === "parquet",
-        read: (range) => this.folder.read(sha256, range),
+        read: (range) => folder.read(sha256, range),
       };
     }
     throw notFound("file");
@@ -89,13 +90,30 @@ export class DatasetService implements OnModuleInit {
 
   /** Makes a snapshot unless today's stands. */
   async write(): Promise<void> {
-    await this.folder.prepare();
-    await writeSnapshot(this.datasetRepository.connectionString, this.folder);
+    const folder = await this.ownFolder();
+    await folder.prepare();
+    await writeSnapshot(this.datasetRepository.connectionString, folder);
   }
 
-  /** A snapshot from before an erasure has the erased name. */
-  private async mayServe({ position }: Snapshot): Promise<boolean> {
-    return !(await this.datasetRepository.hasErasureAfter(position));
+  private async newestServed(): Promise<Snapshot | null> {
+    for await (const snapshot of (await this.ownFolder()).snapshots()) {
+      if (await this.mayServe(snapshot)) return snapshot;
+    }
+    return null;
+  }
+
+  /** That of the record that the database holds now: an empty one may be filled from a backup while the service runs. */
+  private async ownFolder(): Promise<DatasetFolder> {
+    const recordId = await this.changesService.recordId();
+    if (this.folder?.recordId !== recordId) this.folder = new DatasetFolder(this.allFolders, recordId);
+    return this.folder;
+  }
+
+  /** A snapshot from before an erasure has the erased name; one of changes that a restore has lost is of another record. */
+  private async mayServe({ format, newest }: Snapshot): Promise<boolean> {
+    if (format !== FORMAT) return false;
+    const { isOfHistory, hasErasureAfter } = await this.datasetRepository.since(newest);
+    return isOfHistory && !hasErasureAfter;
   }
 
   private async ask(): Promise<void> {

@@ -41,7 +41,8 @@ export function descriptorOf(snapshot: Snapshot, base: string, changes: string):
       },
     ],
     citation: `The testers of this service (${year}). Public record of battery packs, snapshot ${snapshot.id}. CC BY 4.0.`,
-    changes: { path: changes, position: snapshot.position },
+    recordId: snapshot.recordId,
+    changes: { path: changes, position: snapshot.newest.position },
     resources: snapshot.parts.flatMap((part) =>
       FORMATS.map((format) => resourceOf(byKind.get(part.kind) as DatasetTable, part, format, base)),
     ),

@@ -1,6 +1,8 @@
 import type { Client } from "pg";
 import { ADVISORY_LOCKS } from "../../platform/database/advisory-locks.js";
 import { singleConnection } from "../../platform/database/single-connection.js";
+import type { ChangeMark } from "../changes/changes.service.js";
+import { SINCE_CHANGE, type SinceChange } from "./since-change.js";
 import { type DatasetTable, type Row, statementOf } from "./table.js";
 
 /** Rows that are read at a time. */
@@ -30,21 +32,20 @@ export class SnapshotReader {
     }
   }
 
-  /** Position of the newest change that this state of the record has, and what tells this database from others. */
-  async state(): Promise<{ position: number; recordId: string }> {
-    const { rows } = await this.client.query<{ position: number; recordId: string }>(`
-      SELECT coalesce((SELECT max(position) FROM public_change), 0)::float8 AS position,
-        (SELECT md5(string_agg(started_at::text, ' ' ORDER BY started_at)) FROM _prisma_migrations) AS "recordId"`);
-    return rows[0] as { position: number; recordId: string };
+  /** The newest change that this state of the record has, and which record it is. */
+  async state(): Promise<{ recordId: string; newest: ChangeMark }> {
+    const { rows } = await this.client.query<ChangeMark & { recordId: string }>(`
+      SELECT record_identity.id::text AS "recordId", coalesce(position, 0)::float8 AS position,
+        coalesce(extract(epoch FROM changed_at) * 1000, 0)::float8 AS "changedAtMs"
+      FROM record_identity LEFT JOIN public_change ON position = (SELECT max(position) FROM public_change)`);
+    const { recordId, ...newest } = rows[0] as ChangeMark & { recordId: string };
+    return { recordId, newest };
   }
 
-  /** Whether a tester was erased behind a position. */
-  async hasErasureAfter(position: number): Promise<boolean> {
-    const { rows } = await this.client.query(
-      "SELECT FROM public_change WHERE event = 'erased' AND position > $1::float8::bigint LIMIT 1",
-      [position],
-    );
-    return rows.length > 0;
+  /** What became of the record since a change. */
+  async since({ position, changedAtMs }: ChangeMark): Promise<SinceChange> {
+    const { rows } = await this.client.query<SinceChange>(SINCE_CHANGE, [position, changedAtMs]);
+    return rows[0] as SinceChange;
   }
 
   /** Names of the months that have subjects of a table. */

@@ -1,11 +1,8 @@
-import { type DatasetFolder, dayOf } from "./dataset-folder.js";
+import { type DatasetFolder, dayOf, FORMAT, type Snapshot } from "./dataset-folder.js";
 import { type Part, writePart } from "./part.js";
 import { monthOf, SnapshotReader } from "./snapshot-reader.js";
 import type { DatasetTable } from "./table.js";
 import { TABLES } from "./tables.js";
-
-/** Raised with every change of the tables, so that nothing of an older form is taken over. */
-const FORMAT = 1;
 
 /** Snapshots that are kept. */
 const KEPT = 7;
@@ -16,22 +13,32 @@ const KEPT = 7;
  */
 export async function writeSnapshot(connectionString: string, folder: DatasetFolder): Promise<void> {
   await SnapshotReader.read(connectionString, async (reader) => {
-    const last = await folder.newest();
-    const state = await reader.state();
     const createdAt = new Date().toISOString();
-    const hasErased = last !== null && (await reader.hasErasureAfter(last.position));
-    if (last && !hasErased && dayOf(last) === createdAt.slice(0, 10)) return;
-    const isNext = last?.format === FORMAT && last.recordId === state.recordId && last.position <= state.position;
+    const before = await snapshotsBefore(folder, reader);
+    const served = before.filter(({ mayBeServed }) => mayBeServed).map(({ snapshot }) => snapshot);
+    if (served[0] && dayOf(served[0]) === createdAt.slice(0, 10)) return;
+    const last = before[0]?.snapshot;
     const parts: Part[] = [];
     for (const table of TABLES) {
-      const before = isNext ? last.parts.filter(({ kind }) => kind === table.kind) : [];
-      const changed = isNext ? await reader.changedMonths(table, last.position) : await reader.months(table);
-      parts.push(...(await partsOf(table, { folder, reader, before, changed })));
+      const taken = last?.parts.filter(({ kind }) => kind === table.kind) ?? [];
+      const changed = last ? await reader.changedMonths(table, last.newest.position) : await reader.months(table);
+      parts.push(...(await partsOf(table, { folder, reader, before: taken, changed })));
     }
     const id = await folder.nextId(createdAt.slice(0, 10));
-    await folder.add({ id, format: FORMAT, createdAt, ...state, parts });
-    await folder.keepOnly((await folder.ids()).slice(hasErased ? -1 : -KEPT));
+    await folder.add({ id, format: FORMAT, createdAt, ...(await reader.state()), parts });
+    await folder.keepOnly([id, ...served.slice(0, KEPT - 1).map((one) => one.id)]);
   });
+}
+
+/** Those that the record goes on from, the newest first, and whether each may still be served. */
+async function snapshotsBefore(folder: DatasetFolder, reader: SnapshotReader) {
+  const found: { snapshot: Snapshot; mayBeServed: boolean }[] = [];
+  for await (const snapshot of folder.snapshots()) {
+    if (snapshot.format !== FORMAT) continue;
+    const { isOfHistory, hasErasureAfter } = await reader.since(snapshot.newest);
+    if (isOfHistory) found.push({ snapshot, mayBeServed: !hasErasureAfter });
+  }
+  return found;
 }
 
 interface Writing {

@@ -52,6 +52,7 @@ export const PROBLEMS = {
   "log-no-load": { status: 422, title: "The log shows no load" },
   "log-too-short": { status: 422, title: "The log is too short" },
   "log-removed": { status: 410, title: "The log was removed" },
+  "record-restored": { status: 410, title: "The record was restored from a backup without this change" },
   "log-time-limit": { status: 422, title: "Evaluating the log takes too long" },
   "run-not-conforming": { status: 409, title: "The run does not conform" },
   "copy-undecided": { status: 409, title: "The run looks like another one" },
