@@ -51,6 +51,9 @@ export class DryRunRepository {
 
 /** Of each table what standings are computed from. */
 const STAND_INS = [
+  // The path is the usual one, written out: PostgreSQL looks again for the tables of a statement that a connection keeps prepared when
+  // the path is another text, and not when a temporary table comes to stand before its own.
+  "SET LOCAL search_path = pg_temp, public",
   "CREATE TEMPORARY TABLE active_version (protocol_key text, protocol_version int, computation_version int) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE run (LIKE public.run) ON COMMIT DROP",
   "CREATE TEMPORARY TABLE evaluation (id uuid, protocol_key text, protocol_version int, computation_version int, verdict text, cutoff_s float8, stop text) ON COMMIT DROP",

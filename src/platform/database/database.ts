@@ -6,6 +6,7 @@ import type { Pool, QueryResultRow } from "pg";
 import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
 import { isConflict } from "./errors.js";
 import { makePool } from "./pool.js";
+import { statementNames } from "./statement-names.js";
 
 /** What a repository is given to work on: the database itself or an open transaction. */
 export type Transaction = Prisma.TransactionClient;
@@ -29,7 +30,7 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
   ) {
     const pool = makePool(connectionString, connections, readSeconds);
     super({
-      adapter: new PrismaPg(pool),
+      adapter: new PrismaPg(pool, { statementNameGenerator: statementNames() }),
       transactionOptions: { maxWait: 10_000, timeout: 30_000 },
       // Nobody reads a password hash who does not ask for it by name; the accounts' own repository alone does.
       omit: { account: { passwordHash: true } },
