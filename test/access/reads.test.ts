@@ -32,7 +32,8 @@ afterAll(() => app.close());
 
 /** What has no place in the contract, and is read all the same. */
 const BESIDE = ["/", "/docs", "/openapi.json", "/problems", "/problems/not-found", "/graphql?query={__typename}"];
-const ENCODINGS = [undefined, "gzip", "br, gzip;q=0.5", "zstd", "identity;q=0, *"];
+/** The part that encodes answers knows no paths: each path is read under one of these, in turn. */
+const ENCODINGS = ["gzip", "br, gzip;q=0.5", "zstd", "identity;q=0, *"];
 /** Differ from one answer to the next, or with how the body is sent (RFC 9110, 9.3.2, lets HEAD leave those out). */
 const PASSING = new Set(["date", "x-request-id", "ratelimit", "retry-after", "content-length", "transfer-encoding"]);
 
@@ -48,14 +49,14 @@ const lasting = (path: string, { headers: fields }: Answer) =>
     Object.entries(fields).filter(([name]) => !PASSING.has(name) && !(name === "etag" && isMomentary(path))),
   );
 
-/** The conditions that a tag meets (RFC 9110, 13.1.2: by weak comparison), and one that it does not. */
-const conditionsOf = (tag: string) => {
+/** One of the conditions that a tag meets (RFC 9110, 13.1.2: by weak comparison), another for each turn. */
+const metBy = (tag: string, turn: number) => {
   const opaque = tag.replace(/^W\//, "");
-  return { met: [tag, opaque, `W/${opaque}`, "*", `"other" , ${tag}`], unmet: '"other"' };
+  return [tag, opaque, `W/${opaque}`, "*", `"other" , ${tag}`][turn % 5] as string;
 };
 
-/** By GET and HEAD: as they are under each encoding, and with every condition where nothing is encoded. */
-async function compareReads(path: string, encoding: string | undefined) {
+/** By GET and HEAD: as they are, with a condition that is met, and with one that is not where nothing is encoded. */
+async function compareReads(path: string, encoding: string | undefined, turn: number) {
   const accepts: Record<string, string> = encoding === undefined ? {} : { "accept-encoding": encoding };
   const sameByHead = async (more: Record<string, string>) => {
     const got = await ask("GET", path, { ...accepts, ...more });
@@ -75,10 +76,9 @@ async function compareReads(path: string, encoding: string | undefined) {
   };
   const whole = await sameByHead({});
   const { etag } = whole.headers;
-  const { met, unmet } = conditionsOf(String(etag ?? '"none"'));
-  for (const condition of encoding === undefined ? met : met.slice(0, 1)) {
-    const conditional = await sameByHead({ "if-none-match": condition });
-    if (etag === undefined || whole.statusCode !== 200 || isMomentary(path)) continue;
+  const condition = metBy(String(etag ?? '"none"'), turn);
+  const conditional = await sameByHead({ "if-none-match": condition });
+  if (etag !== undefined && whole.statusCode === 200 && !isMomentary(path)) {
     // RFC 9110, 15.4.5: no content, and the fields that a cache needs as the 200 has them.
     expect([path, encoding, condition, conditional.statusCode, conditional.rawPayload.length]).toEqual([
       path,
@@ -94,22 +94,29 @@ async function compareReads(path: string, encoding: string | undefined) {
     expect([path, conditional.headers["content-length"] ?? null]).toEqual([path, null]);
   }
   if (encoding === undefined) {
-    expect((await sameByHead({ "if-none-match": unmet })).statusCode).toBe(whole.statusCode);
+    expect((await sameByHead({ "if-none-match": '"other"' })).statusCode).toBe(whole.statusCode);
   }
   return whole.statusCode;
 }
 
 describe("a read by HEAD", () => {
   const read = new Map<string, number>();
-  it.each(ENCODINGS)(
-    "is answered as by GET and without a body, conditional or not, for Accept-Encoding %s",
-    async (encoding) => {
-      const paths = Object.entries(describeApi(app.nest).paths).filter(([, item]) => "get" in item);
-      const addresses = paths.map(([path]) => ids.reduce((text, [from, to]) => text.replace(from, to), path));
-      expect(addresses.length).toBeGreaterThan(30);
-      for (const path of [...addresses, ...BESIDE]) read.set(path, await compareReads(path, encoding));
-    },
-  );
+  const addresses = () => {
+    const paths = Object.entries(describeApi(app.nest).paths).filter(([, item]) => "get" in item);
+    const all = paths.map(([path]) => ids.reduce((text, [from, to]) => text.replace(from, to), path));
+    expect(all.length).toBeGreaterThan(30);
+    return [...all, ...BESIDE];
+  };
+
+  it("is answered as by GET and without a body, conditional or not", async () => {
+    for (const [turn, path] of addresses().entries()) read.set(path, await compareReads(path, undefined, turn));
+  });
+
+  it("is answered so when the answer is encoded, too", async () => {
+    for (const [turn, path] of addresses().entries()) {
+      await compareReads(path, ENCODINGS[turn % ENCODINGS.length], turn);
+    }
+  });
 
   it("has no body on the wire, where there is nothing to read either", async () => {
     const { port, hostname } = new URL(app.url);

@@ -1,4 +1,5 @@
 import { once } from "node:events";
+import type { Server } from "node:http";
 import { connect, type Socket } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
@@ -49,7 +50,10 @@ describe("connections", () => {
     expect(answer).toContain("200 OK");
   });
 
-  it("are closed where the head of a request does not arrive, with 408, and where nothing does", async () => {
+  it("are closed where the head of a request does not arrive in 20 s (here in one), with 408, and where nothing does", async () => {
+    const server: Server = app.nest.getHttpServer();
+    expect([server.headersTimeout, server.requestTimeout]).toEqual([20_000, 300_000]);
+    server.headersTimeout = 1_000;
     const half = open("127.0.0.11").then((socket) =>
       answerOn(socket, "GET /health/live HTTP/1.1\r\nhost: localhost\r\nx: "),
     );
