@@ -12,6 +12,10 @@ interface Locked {
   readonly version: string;
   readonly license?: string;
   readonly dev?: boolean;
+  readonly devOptional?: boolean;
+  readonly os?: readonly string[];
+  readonly cpu?: readonly string[];
+  readonly libc?: readonly string[];
   readonly hasInstallScript?: boolean;
 }
 
@@ -52,6 +56,19 @@ it("every version of the service before a release is on the page", () => {
   const early = locked.filter(({ dev, version }) => !dev && /^\d+\.\d+\.\d+-/.test(version));
   expect(sorted(early)).toEqual(listed("Versions before"));
   for (const { version } of early) expect(page).toContain(`| ${version} |`);
+});
+
+it("an installation of the service on Linux (x64, glibc) brings fewer than 300 packages", () => {
+  const here: readonly (readonly ["os" | "cpu" | "libc", string])[] = [
+    ["os", "linux"],
+    ["cpu", "x64"],
+    ["libc", "glibc"],
+  ];
+  const installed = locked.filter(
+    (one) => !one.dev && !one.devOptional && here.every(([what, ours]) => one[what]?.includes(ours) ?? true),
+  );
+  expect(installed.length).toBeGreaterThan(100);
+  expect(installed.length).toBeLessThan(300);
 });
 
 it("the bill of materials is CycloneDX 1.5 and holds every package of the lock file", () => {
