@@ -1,7 +1,7 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import { EXIT, sentenceOf } from "./cli/usage-error.js";
 import { REVIEW_STATES, RUN_STATES } from "./core/lifecycle/run-lifecycle.js";
-import { LOG_DEMANDS } from "./core/use/use-of-log.js";
+import { LOG_DEMANDS } from "./core/use/log-demand.js";
 import { ROLES } from "./platform/auth/account.js";
 import { CAUTION } from "./platform/http/caution.js";
 

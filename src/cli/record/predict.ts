@@ -1,6 +1,6 @@
 import { readFile } from "node:fs/promises";
 import { basename } from "node:path";
-import type { LogDemand } from "../../core/use/use-of-log.js";
+import type { LogDemand } from "../../core/use/log-demand.js";
 import type { LogUseView } from "../../features/runs/log-uses/log-uses.views.js";
 import type { PredictionView } from "../../features/use/predictions.views.js";
 import { declaredRunIn, requireFile } from "../logs/log-files.js";
@@ -50,7 +50,8 @@ async function askedUse(client: ServiceClient, { use, log, demand }: PredictOpti
     parts.append("log", new Blob([bytes]), basename(log));
     return parts;
   };
-  const { steps, durationS } = await client.post<LogUseView>("/v1/uses", { form });
+  const { steps, durationS, remarks } = await client.post<LogUseView>("/v1/uses", { form });
   console.error(`${log}: ${steps.length} steps, ${Number(durationS.toPrecision(4))} s from the first load to the last`);
+  for (const { message } of remarks) console.error(`${log}: ${message}`);
   return { steps };
 }

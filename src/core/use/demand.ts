@@ -46,11 +46,54 @@ function* cutsOf(length: number): Generator<{ readonly h: number; readonly parts
   }
 }
 
-/** Into how many stretches a use is cut, about: at least as many as `demandOf` writes out, and few more. */
+/**
+ * Into how many stretches `demandOf` cuts a use: exactly where all steps that draw ask for the same quantity, else with the last round, which
+ * may be written in part, counted whole.
+ */
 export function stretchesOf({ steps, repeats }: Pick<Use, "steps" | "repeats">, factor: number): number {
-  let once = 0;
-  for (const { seconds } of steps) for (const { parts } of cutsOf(seconds)) once += parts;
-  return once * Math.ceil(repeats * factor);
+  const { whole, share } = roundsOf(repeats, factor);
+  const count = (lengths: readonly number[]) =>
+    lengths.reduce((sum, length) => sum + [...cutsOf(length)].reduce((of, { parts }) => of + parts, 0), 0);
+  const once = count(steps.map(({ seconds }) => seconds));
+  if (share === 0) return once * whole;
+  // Against each other currents and powers, or powers and resistances, weigh by the number of cells.
+  const isAlike = new Set(steps.flatMap((step) => demandedBy(step) ?? [])).size <= 1;
+  return once * whole + (isAlike ? count(lastRound(loadsOf(steps, 1), share)) : once);
+}
+
+/** A step of a use per cell: what it demands, and the usual current of that. */
+interface Load {
+  readonly length: number;
+  readonly kind: number;
+  readonly value: number;
+  readonly amperes: number;
+}
+
+const loadsOf = (steps: readonly UseStep[], series: number): Load[] =>
+  steps.map((step) => {
+    const [kind, value] = demandOfStep(step, series);
+    return { length: step.seconds, kind, value, amperes: usualCurrent(kind, value) };
+  });
+
+/** How often all steps follow each other, and which share of their charge is then drawn once more. */
+function roundsOf(repeats: number, factor: number): { readonly whole: number; readonly share: number } {
+  const rounds = repeats * factor;
+  const whole = Math.floor(rounds + ROUNDING * repeats);
+  return { whole, share: Math.max(0, rounds - whole) };
+}
+
+/** How long each step of the last round lasts, until a share of a round's charge is drawn. */
+function lastRound(loads: readonly Load[], share: number): number[] {
+  const round = loads.reduce((sum, { length, amperes }) => sum + length * amperes, 0);
+  const lengths: number[] = [];
+  let left = share * round;
+  for (const { length, amperes } of loads) {
+    if (left <= ROUNDING * round) break;
+    const until = amperes > 0 ? Math.min(length, left / amperes) : length;
+    lengths.push(until);
+    left -= until * amperes;
+  }
+  return lengths;
 }
 
 /**
@@ -60,40 +103,41 @@ export function stretchesOf({ steps, repeats }: Pick<Use, "steps" | "repeats">, 
  */
 export function demandOf(use: Pick<Use, "steps" | "repeats">, series: number, factor: number): Demand {
   const seconds: number[] = [];
-  const kind: number[] = [];
-  const value: number[] = [];
+  const kinds: number[] = [];
+  const values: number[] = [];
   const first: number[] = [];
-  const steps = use.steps.map((step) => {
-    const [what, amount] = demandOfStep(step, series);
-    return { length: step.seconds, what, amount, amperes: usualCurrent(what, amount) };
-  });
-  const total = factor * use.repeats * steps.reduce((sum, { length, amperes }) => sum + length * amperes, 0);
-  let left = total;
-  while (left > ROUNDING * total) {
-    for (const { length, what, amount, amperes } of steps) {
-      if (left <= ROUNDING * total) break;
-      const until = amperes > 0 ? Math.min(length, left / amperes) : length;
+  const loads = loadsOf(use.steps, series);
+  const write = (lengths: readonly number[]) =>
+    lengths.forEach((length, k) => {
+      const { kind, value } = loads[k] as Load;
       let isFirst = 1;
-      for (const { h, parts } of cutsOf(until)) {
+      for (const { h, parts } of cutsOf(length)) {
         for (let i = 0; i < parts; i++) {
           first.push(isFirst);
           seconds.push(h);
-          kind.push(what);
-          value.push(amount);
+          kinds.push(kind);
+          values.push(value);
           isFirst = 0;
         }
       }
-      left -= until * amperes;
-    }
-  }
+    });
+  const { whole, share } = roundsOf(use.repeats, factor);
+  const round = loads.map(({ length }) => length);
+  for (let n = 0; n < whole; n++) write(round);
+  write(lastRound(loads, share));
   return {
     seconds: Float64Array.from(seconds),
-    kind: Uint8Array.from(kind),
-    value: Float64Array.from(value),
+    kind: Uint8Array.from(kinds),
+    value: Float64Array.from(values),
     first: Uint8Array.from(first),
     durationS: durationOf(use),
   };
 }
+
+const DEMANDS = ["powerW", "currentA", "resistanceOhm", "standardLoad"] as const;
+
+/** What a step asks for; null for a rest. */
+const demandedBy = (step: UseStep) => DEMANDS.find((key) => step[key] != null && step[key] !== 0) ?? null;
 
 /** What a step draws from a cell of the usual voltage, A: of a use only its course matters. */
 function usualCurrent(what: number, amount: number): number {

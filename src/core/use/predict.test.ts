@@ -1,6 +1,6 @@
 import { describe, expect, it } from "@jest/globals";
 import { knownModel } from "../../../test/support/known-pack-model.js";
-import { instants, lastOfUse } from "./demand.js";
+import { demandOf, instants, lastOfUse } from "./demand.js";
 import { cellOf } from "./model/cell.js";
 import type { PackModel } from "./model/pack-model.js";
 import { worseCells } from "./passes.js";
@@ -324,22 +324,30 @@ it("answers a use of more stretches than a call has arguments", () => {
   expect(mean(model, { ...use({ currentA: 0 }, 1), steps, repeats: 600 }).holds).toBe(true);
 });
 
-it("knows into how many stretches a use is cut before it is followed", () => {
-  const asked = {
-    ...use({ currentA: 50 }, 7.3),
-    steps: [
-      { seconds: 7.3, currentA: 50 },
-      { seconds: 200, powerW: 9 },
-    ],
-  };
-  for (const [repeats, reserve] of [
+describe("knows before it follows a use into how many stretches that is cut", () => {
+  const cases = [
     [1, 0],
+    [1, 0.2],
     [7, 0.2],
     [40, 0.8],
-  ] as const) {
-    const one = { ...asked, repeats, reserve };
-    const written = demandFor(one, CELLS).seconds.length;
-    expect(stretchesOf(one)).toBeGreaterThanOrEqual(written);
-    expect(stretchesOf(one)).toBeLessThan(written + 200);
-  }
+  ] as const;
+  const steps = [
+    { seconds: 7.3, currentA: 50 },
+    { seconds: 200, currentA: 9 },
+    { seconds: 30, powerW: 0 },
+  ];
+  const counted = (one: Use) => [stretchesOf(one), demandFor(one, CELLS).seconds.length] as const;
+
+  it.each(cases)("exactly where all steps ask for the same, %d times with %d in reserve", (repeats, reserve) => {
+    const [told, written] = counted({ ...use({}, 1), steps, repeats, reserve });
+    expect(told).toBe(written);
+  });
+
+  it.each(cases)("else up to a round of its steps more, %d times with %d in reserve", (repeats, reserve) => {
+    const mixed = [...steps, { seconds: 60, powerW: 400 }];
+    const [told, written] = counted({ ...use({}, 1), steps: mixed, repeats, reserve });
+    const round = demandOf({ steps: mixed, repeats: 1 }, CELLS, 1).seconds.length;
+    expect(told).toBeGreaterThanOrEqual(written);
+    expect(told).toBeLessThanOrEqual(written + round);
+  });
 });

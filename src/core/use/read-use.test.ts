@@ -1,7 +1,7 @@
 import { describe, expect, it } from "@jest/globals";
+import type { LogDemand } from "./log-demand.js";
 import { readUse } from "./read-use.js";
 import type { UseStep } from "./use.js";
-import type { LogDemand } from "./use-of-log.js";
 
 /** A pack of 0.02 ohm and 16 V, whose loads last so many tenths of a second; the sensor counts discharge as negative and reads 0.2 A at rest. */
 const LOADS = [
@@ -70,4 +70,37 @@ it("is log-no-load for a power where the voltage reads nothing", async () => {
   const maps = { columns: { current: { name: "current [A]", sign: "discharge-positive" } } } as const;
   await expect(readUse(bytesOf(text), maps, "power")).rejects.toMatchObject({ code: "log-no-load" });
   expect((await readUse(bytesOf(text), maps, "current")).steps).not.toEqual([]);
+});
+
+describe("remarks on a use", () => {
+  const text = (amperes: (i: number) => number, when = (i: number) => i / 10) =>
+    `time [s],voltage [V],current [A]\n${Array.from({ length: 600 }, (_, i) => {
+      const drawn = amperes(i);
+      return `${when(i).toFixed(1)},${(16 - 0.02 * Math.min(drawn, 40)).toFixed(3)},${drawn.toFixed(2)}`;
+    }).join("\n")}\n`;
+  const loaded = (i: number) => (i < 50 || i >= 550 ? 0 : 40);
+  const kinds = async (log: string) => (await read(log)).remarks.map(({ kind }) => kind);
+
+  it("are none of a log that shows all", async () => {
+    expect(await kinds(text(loaded))).toEqual([]);
+  });
+
+  it("tell of spikes that were not repaired, with their line", async () => {
+    const log = text((i) => (i === 200 || i === 201 ? 110 : loaded(i)));
+    expect((await read(log)).remarks).toEqual([
+      { kind: "spikes-left", message: expect.stringMatching(/^2 samples .* in line 202\./) },
+    ]);
+  });
+
+  it("tell of gaps", async () => {
+    expect(await kinds(text(loaded, (i) => i / 10 + (i > 300 ? 25 : 0)))).toEqual(["gaps-bridged"]);
+  });
+});
+
+// I = P / V (Ohm's law and the definition of power), 600 W at 15 V.
+it("says where the current was derived from a logged power", async () => {
+  const rows = Array.from({ length: 300 }, (_, i) => `${i / 10},${i < 50 ? 16 : 15},${i < 50 ? 0 : 600}`);
+  const { steps, adjustments } = await read(`time [s],voltage [V],power [W]\n${rows.join("\n")}\n`);
+  expect(adjustments.map(({ kind }) => kind)).toContain("current-derived");
+  expect(Math.max(...steps.map(({ currentA }) => currentA as number))).toBeCloseTo(40, 3);
 });

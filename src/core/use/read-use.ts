@@ -5,17 +5,21 @@ import type { Adjustment } from "../model.js";
 import type { ByteChunks } from "../table/archive/chunks.js";
 import { drawnOf } from "../trace/drawn.js";
 import { drawnAdjustments } from "../trace/normalising-adjustments.js";
+import type { Spikes } from "../trace/repair-spikes.js";
+import type { LogDemand } from "./log-demand.js";
+import type { UseRemark } from "./log-remarks.js";
 import type { UseStep } from "./use.js";
-import { type LogDemand, stepsOfLog } from "./use-of-log.js";
+import { toUse } from "./use-of-log.js";
 
 /** A use that a log shows, and how the log was read. */
 export interface ReadUse {
   readonly steps: readonly UseStep[];
   readonly log: Pick<ReadLog, "bytes" | "rows"> & { readonly columns: ReadLog["readings"] };
   readonly adjustments: readonly Adjustment[];
+  readonly remarks: readonly UseRemark[];
 }
 
-/** Of whoever logs a model nobody knows the instruments: an offset of the current up to the usual share of the load is taken for one. */
+/** Nobody states how accurate the logger of a model is: a current at rest of up to the usual share of the load counts as the sensor's offset. */
 const UNSTATED = { percent: 0, offset: 0 };
 
 /**
@@ -29,9 +33,19 @@ export async function readUse(log: ByteChunks, maps: MapChoice, demand: LogDeman
   const whole = ({ time }: { readonly time: Float64Array }) => ({ from: 0, to: time.length });
   const { samples, spikes, zero, current, onset } = drawnOf(channels, channels.cells.length, UNSTATED, whole);
   const { time, voltage } = samples;
+  const { steps, remarks } = toUse({ time, voltage, current }, demand);
   return {
-    steps: stepsOfLog({ time, voltage, current }, demand),
+    steps,
     log: { bytes, rows, columns: readings },
     adjustments: [...adjustments, ...drawnAdjustments({ samples, spikes, zero, loadCurrentA: onset.loadCurrentA })],
+    remarks: [...remarks, ...spikeRemarks(spikes)],
   };
+}
+
+/** Spikes that were not repaired are loads of the use. */
+function spikeRemarks({ left: { count, first } }: Spikes): UseRemark[] {
+  if (count === 0) return [];
+  const place = first?.line === undefined ? "" : `, the first in line ${first.line}`;
+  const message = `${count} samples jump away from their neighbours as no pack and no load does${place}. They are too many, or too long, to be repaired, and are part of this use.`;
+  return [{ kind: "spikes-left", message }];
 }

@@ -1,6 +1,7 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import type { Grade } from "../../core/use/model/pack-model.js";
 import { GRADES } from "../../core/use/model/pack-model.js";
+import { MAX_PREDICTED_PACKS } from "../../core/use/use.js";
 import { LIMIT_REASONS, type LimitReason } from "../../core/use/verdict.js";
 import {
   BooleanField,
@@ -39,7 +40,7 @@ declareEnum(SUBJECTS, {
 
 @InputType("PredictionInput", { description: "A use of some packs" })
 export class PredictionInput {
-  @IdListField({ description: "The packs, 10 at most", max: 10 })
+  @IdListField({ description: `The packs, ${MAX_PREDICTED_PACKS} at most`, max: MAX_PREDICTED_PACKS })
   packIds: string[];
 
   @ObjectField(() => UseInput, { description: "What is asked of them" })

@@ -1,16 +1,14 @@
 import type { InputError } from "../../core/inputs/input-error.js";
 import type { Chemistry } from "../../core/model.js";
 import { stretchesOf } from "../../core/use/predict.js";
-import { durationOf, MAX_USE_S, type Use } from "../../core/use/use.js";
+import { durationOf, MAX_STRETCHES, MAX_USE_S, USUAL_RESERVE, type Use } from "../../core/use/use.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/standard-load.js";
 import type { UseInput, UseStepInput } from "./use.views.js";
 
 /** A use has so many steps at most when its repeats are written out. */
 export const MAX_STEPS = 20_000;
-/** Stretches into which the uses of all packs of a request are cut: half a second of processor time, and 60 MiB. */
-const MAX_STRETCHES = 150_000;
-const DEFAULTS = { startC: 23, reserve: 0.2, temperatureLimitC: 60 } as const;
+const DEFAULTS = { startC: 23, reserve: USUAL_RESERVE, temperatureLimitC: 60 } as const;
 /** V of a cell under load at which a full load ends (common practice). */
 const CUTOFFS: Readonly<Record<Chemistry, number>> = { lipo: 3.3, lihv: 3.3, liion: 3, lifepo4: 2.6 };
 export const DEMANDS = ["powerW", "currentA", "resistanceOhm", "standardLoad"] as const;
@@ -38,8 +36,8 @@ export function readUse(input: UseInput, packs: number): (chemistry: Chemistry) 
     if (standardLoad) requireStandardLoad(standardLoad.loadA, `/use/steps/${k}/standardLoad/loadA`);
   });
   const stretches = packs * stretchesOf({ steps, repeats, reserve: reserve ?? DEFAULTS.reserve });
-  if (stretches > MAX_STRETCHES) {
-    const message = `makes ${stretches} stretches to compute, the reserve and all packs counted; at most ${MAX_STRETCHES} are possible. Ask for fewer packs at a time, or for fewer or longer steps`;
+  if (stretches > MAX_STRETCHES.prediction) {
+    const message = `makes ${stretches} stretches to compute, the reserve and all packs counted; at most ${MAX_STRETCHES.prediction} are possible. Ask for fewer packs at a time, or for fewer or longer steps`;
     throw invalidInput([{ pointer: "/use", message }]);
   }
   const start = startC ?? DEFAULTS.startC;

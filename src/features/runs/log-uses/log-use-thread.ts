@@ -1,6 +1,6 @@
 import type { MapChoice } from "../../../core/channels/saved-map.js";
+import type { LogDemand } from "../../../core/use/log-demand.js";
 import { type ReadUse, readUse } from "../../../core/use/read-use.js";
-import type { LogDemand } from "../../../core/use/use-of-log.js";
 import { readLogFile } from "../../../platform/files/read-log-file.js";
 import { type UnreadableLog, unreadableLogOf } from "../evaluation/evaluation-thread.js";
 

@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { ReadUse } from "../../../core/use/read-use.js";
-import { durationOf, MAX_USE_S } from "../../../core/use/use.js";
+import { durationOf, tooLong } from "../../../core/use/use.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
 import { InProgress } from "../../../platform/limits/in-progress.js";
@@ -39,7 +39,8 @@ export class LogUsesService {
     const read = await this.logsInProgress.of(share, () => this.logThreads.run<LogUseTask, ReadUse>(call, task));
     if ("unreadable" in read) throw unreadable(read.unreadable);
     const durationS = durationOf({ steps: read.steps, repeats: 1 });
-    if (durationS > MAX_USE_S) throw tooLong(durationS);
+    const message = tooLong(durationS);
+    if (message) throw invalidInput([{ pointer: "/log", message }]);
     return {
       demand,
       durationS,
@@ -53,14 +54,7 @@ export class LogUsesService {
         removedAt: null,
       },
       adjustments: read.adjustments,
+      remarks: read.remarks,
     };
   }
 }
-
-const tooLong = (seconds: number) =>
-  invalidInput([
-    {
-      pointer: "/log",
-      message: `shows loads over ${(seconds / 3600).toFixed(1)} h from the first to the last; a use lasts ${MAX_USE_S / 3600} h at most. Cut the log to what is to be predicted`,
-    },
-  ]);

@@ -1,7 +1,7 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
-import { LOG_DEMANDS, type LogDemand } from "../../../core/use/use-of-log.js";
+import { LOG_DEMANDS, type LogDemand } from "../../../core/use/log-demand.js";
 import { EnumField, JsonField, ListField, NumberField, ObjectField } from "../../../platform/views/index.js";
-import { LoggedStepView } from "../../use/uses/uses.views.js";
+import { LoggedStepView, UseRemarkView } from "../../use/uses/uses.views.js";
 import { AdjustmentView, LogView } from "../evaluation/evaluation.views.js";
 
 @InputType()
@@ -32,4 +32,7 @@ export class LogUseView {
 
   @ListField(() => AdjustmentView, { description: "What was changed in reading it" })
   adjustments: readonly AdjustmentView[];
+
+  @ListField(() => UseRemarkView, { description: "What of the use is less sure than it looks" })
+  remarks: readonly UseRemarkView[];
 }

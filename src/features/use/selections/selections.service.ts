@@ -4,7 +4,7 @@ import { LRUCache } from "lru-cache";
 import { USE_CAUTIONS } from "../../../core/use/cautions.js";
 import { stretchesOf } from "../../../core/use/predict.js";
 import type { Judgement } from "../../../core/use/select.js";
-import type { Use } from "../../../core/use/use.js";
+import { MAX_STRETCHES, type Use } from "../../../core/use/use.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
 import { InProgress } from "../../../platform/limits/in-progress.js";
@@ -20,9 +20,8 @@ import type { JudgeTask, SharedModel } from "./judge-thread.js";
 import { bySelectionKey, type Holding, selectionKey } from "./selection-keys.js";
 import type { SelectedPackView, SelectionCountsView, SelectionInput } from "./selections.views.js";
 
-/** Packs that one selection looks through, and stretches of all their uses: some three seconds of one processor. */
+/** Packs that one selection looks through. */
 const MAX_PACKS = 4_000;
-const MAX_STRETCHES = 4_000_000;
 /** Stretches that one thread follows before others have their turn: a tenth of a second. */
 const STRETCHES_AT_ONCE = 160_000;
 const MAX_PACKS_AT_ONCE = 250;
@@ -159,8 +158,8 @@ function requireBounded({ packs, models }: ClassModels, use: Use): void {
     throw invalidInput([{ pointer: "/massLimitGrams", message }]);
   }
   const stretches = models.length * stretchesOf(use);
-  if (stretches <= MAX_STRETCHES) return;
-  const message = `makes ${stretches} stretches to compute for ${models.length} packs, the reserve counted; at most ${MAX_STRETCHES} are possible. Set a lower massLimitGrams, or fewer or longer steps`;
+  if (stretches <= MAX_STRETCHES.selection) return;
+  const message = `makes ${stretches} stretches to compute for ${models.length} packs, the reserve counted; at most ${MAX_STRETCHES.selection} are possible. Set a lower massLimitGrams, or fewer or longer steps`;
   throw invalidInput([{ pointer: "/use", message }]);
 }
 

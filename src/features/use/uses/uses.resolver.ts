@@ -1,5 +1,5 @@
 import { Args, ID, Query, Resolver } from "@nestjs/graphql";
-import { LOG_DEMANDS, type LogDemand } from "../../../core/use/use-of-log.js";
+import { LOG_DEMANDS, type LogDemand } from "../../../core/use/log-demand.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
 import { JsonObject } from "../../../platform/graphql/json-object.scalar.js";

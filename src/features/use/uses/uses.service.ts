@@ -1,7 +1,8 @@
 import { Injectable } from "@nestjs/common";
-import { durationOf } from "../../../core/use/use.js";
-import type { LogDemand } from "../../../core/use/use-of-log.js";
+import type { LogDemand } from "../../../core/use/log-demand.js";
+import { durationOf, tooLong } from "../../../core/use/use.js";
 import type { Caller } from "../../../platform/auth/account.js";
+import { invalidInput } from "../../../platform/http/input.pipe.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import { RunsService } from "../../runs/runs.service.js";
@@ -18,7 +19,7 @@ export class UsesService {
     private readonly threads: Threads,
   ) {}
 
-  /** @throws Problem not-found where there is no run that the caller may see, or it was not evaluated; log-no-load where no power is known of it */
+  /** @throws Problem not-found where there is no run that the caller may see, or it was not evaluated; log-no-load where no power is known of it; invalid-input where it drew for longer than a use lasts */
   async ofRun(id: string, demand: LogDemand, caller: Caller | null): Promise<LoggedUseView> {
     const run = await this.runsService.visible(id, caller);
     const traces = await this.packModelsRepository.tracesOf(run.currentEvaluationId ? [run.currentEvaluationId] : []);
@@ -29,12 +30,16 @@ export class UsesService {
       { ...trace, demand },
     );
     if ("code" in made) throw new Problem(made.code, made.message);
-    const { steps } = made;
+    const { steps, remarks } = made;
+    const durationS = durationOf({ steps, repeats: 1 });
+    const message = tooLong(durationS);
+    if (message) throw invalidInput([{ pointer: "/id", message }]);
     return {
       runId: run.id,
       demand,
-      durationS: durationOf({ steps, repeats: 1 }),
+      durationS,
       steps: steps.map(({ seconds, powerW = null, currentA = null }) => ({ seconds, powerW, currentA })),
+      remarks,
     };
   }
 }

@@ -118,7 +118,7 @@ describe("a run's log as a use", () => {
     const { steps } = await usedBy();
     expect((await predict({ steps })).statusCode).toBe(200);
     const query =
-      "query($runId: ID!) { useOfRun(runId: $runId) { runId demand durationS steps { seconds powerW currentA } } }";
+      "query($runId: ID!) { useOfRun(runId: $runId) { runId demand durationS steps { seconds powerW currentA } remarks { kind message } } }";
     const { body } = await app.graphql(query, { variables: { runId } });
     expect(inRestWords(body.data)).toEqual({ useOfRun: await usedBy() });
   });
@@ -163,6 +163,18 @@ describe("a log that is sent, as a use", () => {
     const payload = { class: { chemistry: "lipo", series: 4 }, use: { steps } };
     expect((await app.inject({ method: "POST", url: "/v1/selections", payload })).statusCode).toBe(200);
     expect(await counted()).toEqual(before);
+  });
+
+  it("of twelve hours of noise can be posted as it is too, and tells what it costs", async () => {
+    const { status, body } = await send(bytesOf(textOf((i) => (i < 5 ? 0 : 40 + ((i * 7919) % 1009) / 10), 43_200)));
+    const { steps, remarks } = body as unknown as LogUseView;
+    expect([status, remarks.map(({ kind }) => kind)]).toEqual([200, ["loads-reordered", "costly"]]);
+    expect((await predict({ steps })).statusCode).toBe(200);
+    const payload = { class: { chemistry: "lipo", series: 4 }, use: { steps } };
+    expect((await app.inject({ method: "POST", url: "/v1/selections", payload })).statusCode).toBe(200);
+    const many = { packIds: Array.from({ length: 10 }, () => packId), use: { steps } };
+    const refused = await app.inject({ method: "POST", url: "/v1/predictions", payload: many });
+    expect([refused.statusCode, refused.json().errors[0]?.pointer]).toEqual([422, "/use"]);
   });
 
   it("is read by the column map that is sent", async () => {

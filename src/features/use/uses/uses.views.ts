@@ -1,6 +1,7 @@
 import { ObjectType } from "@nestjs/graphql";
-import { LOG_DEMANDS, type LogDemand } from "../../../core/use/use-of-log.js";
-import { declareEnum, EnumField, IdField, ListField, NumberField } from "../../../platform/views/index.js";
+import { LOG_DEMANDS, type LogDemand } from "../../../core/use/log-demand.js";
+import { USE_REMARKS, type UseRemark } from "../../../core/use/log-remarks.js";
+import { declareEnum, EnumField, IdField, ListField, NumberField, StringField } from "../../../platform/views/index.js";
 
 declareEnum(LOG_DEMANDS, {
   name: "LogDemand",
@@ -28,6 +29,29 @@ export class LoggedStepView {
   currentA: number | null;
 }
 
+declareEnum(USE_REMARKS, {
+  name: "UseRemarkKind",
+  description: "What of a use that was made of a log is less sure than it looks",
+  meanings: {
+    "gaps-bridged": "The log has gaps, over which the load was taken to go on evenly",
+    "sampled-slowly": "The log has less than a sample a second: shorter bursts are missing",
+    "loads-averaged": "Loads that lie close together were averaged, since the use would be too large",
+    "loads-reordered":
+      "Loads were put in rising order within some seconds or minutes, since the use would be too large",
+    "spikes-left": "Samples jump as no load does and were not repaired",
+    costly: "Predictions and selections take this use of a few packs at a time",
+  },
+});
+
+@ObjectType("UseRemark", { description: "Something of a use made of a log that is less sure than it looks" })
+export class UseRemarkView {
+  @EnumField(USE_REMARKS, { description: "What sort of remark it is" })
+  kind: UseRemark["kind"];
+
+  @StringField({ description: "What was seen in the log and what it does to the use", max: 500 })
+  message: string;
+}
+
 @ObjectType("LoggedUse", { description: "A use made of the log of a run: its steps are those of a prediction's use" })
 export class LoggedUseView {
   @IdField({ description: "The run whose log it was made of" })
@@ -41,4 +65,7 @@ export class LoggedUseView {
 
   @ListField(() => LoggedStepView, { description: "Steps in their order, from the first load to the last" })
   steps: readonly LoggedStepView[];
+
+  @ListField(() => UseRemarkView, { description: "What of the use is less sure than it looks" })
+  remarks: readonly UseRemarkView[];
 }

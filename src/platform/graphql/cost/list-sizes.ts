@@ -25,7 +25,7 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   Ladder: { figures: 100, findings: 40, steps: 10 },
   LadderSummary: { figures: 100 },
   Log: { columns: 10 },
-  LoggedUse: { steps: 1_000 },
+  LoggedUse: { remarks: 10, steps: 1_000 },
   LogError: { candidates: 10, errors: 10 },
   PackClass: { loads: 10 },
   PackCycles: { results: 25 },
