@@ -66,9 +66,7 @@ describe("a log as long as a use may be", () => {
   /** What was drawn in each quarter of a second, A. */
   const loads: [string, (i: number) => number][] = [
     ["steady, with one burst", (i) => (i === 100_000 || i === 100_001 ? 200 : 30)],
-    ["noisy", (i) => 100 * noise(i)],
     ["noisy, with a burst an hour", (i) => (i % 14_400 < 4 ? 180 : 40 + 20 * noise(i))],
-    ["on and off every second", (i) => (i % 8 < 4 ? 120 : 0)],
     ["of a burst every 10 s", (i) => (i % 40 < 2 ? 150 : 5)],
     ["of eleven loads in turn", (i) => 10 * (i % 11)],
     ["of slow waves", (i) => 60 + 50 * Math.sin(i / 500)],
