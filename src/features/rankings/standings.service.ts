@@ -8,6 +8,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { addJobs } from "../../platform/queue/add-job.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
+import { WEIGH_PACK } from "../specimens/specimens.service.js";
 import { StandingPolicyRepository } from "./policy/standing-policy.repository.js";
 import {
   confirmedName,
@@ -66,6 +67,7 @@ export class StandingsService {
     const found = await this.refreshResults(tx, { packId, protocolKey, testerId });
     await this.queueJudgement(tx, judgedAgain(testerId, found));
     await addJobs(tx, FIT_PACK_MODEL, [{ payload: { packId }, key: `${FIT_PACK_MODEL}:${packId}` }], "background");
+    await this.queueWeighing(tx, [packId]);
   }
 
   /** Computes a pack's standings anew from the results as they are stored, when something else that decides them has changed. */
@@ -91,6 +93,12 @@ export class StandingsService {
   async queueJudgement(tx: Transaction, testerIds: Iterable<string>): Promise<void> {
     const jobs = [...testerIds].map((testerId) => ({ payload: { testerId }, key: `${JUDGE_TESTER}:${testerId}` }));
     await addJobs(tx, JUDGE_TESTER, jobs, "background");
+  }
+
+  /** Queues the look at what reference testers weighed of packs, which the runs that count and the testers' status decide. */
+  async queueWeighing(tx: Transaction, packIds: readonly string[]): Promise<void> {
+    const jobs = packIds.map((packId) => ({ payload: { packId }, key: `${WEIGH_PACK}:${packId}` }));
+    await addJobs(tx, WEIGH_PACK, jobs, "background");
   }
 
   /** Queues, after every other lock, the computation of all standings, and the judgement of all testers who have results. */

@@ -152,6 +152,8 @@ export class RecordsService implements OnModuleInit {
       await this.standingsService.queueRefresh(tx, await this.recordsRepository.packsOf(tx, testerId));
     }
     if (judgesOthers) {
+      const packs = await this.recordsRepository.packsOf(tx, testerId);
+      await this.standingsService.queueWeighing(tx, [...new Set(packs.map(({ packId }) => packId))]);
       await this.standingsService.queueJudgement(tx, await this.recordsRepository.partnersOf(tx, testerId));
     }
   }

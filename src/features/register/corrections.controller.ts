@@ -14,7 +14,7 @@ export class CorrectionsController {
 
   @Patch()
   @Authenticated()
-  @Refuses("role-required", "already-exists", "similar-pack")
+  @Refuses("role-required", "already-exists", "similar-pack", "decision-not-possible")
   @ApiOperation({ operationId: "correctPack", summary: "Correct a pack; what depends on it is computed anew" })
   @ApiOkResponse({ type: PackView })
   correct(

@@ -15,6 +15,7 @@ import { SimilarPacksService } from "../packs/similar-packs.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { OutdatedRunsService } from "../runs/evaluation/outdated-runs.service.js";
 import type { PackCorrectionInput } from "./corrections.views.js";
+import { PackMassService } from "./pack-mass.service.js";
 import { RegisterRepository } from "./register.repository.js";
 
 type Facts = Partial<Record<keyof DeclaredPack, string | number | null>>;
@@ -43,6 +44,7 @@ export class CorrectionsService {
     private readonly outdatedRunsService: OutdatedRunsService,
     private readonly similarPacksService: SimilarPacksService,
     private readonly standingsService: StandingsService,
+    private readonly packMassService: PackMassService,
   ) {}
 
   /** Who registered a pack corrects it until a run of it is accepted or it is confirmed; moderators do after. */
@@ -52,6 +54,7 @@ export class CorrectionsService {
     caller: Caller,
   ): Promise<PackView> {
     const packId = idOf(id, "pack");
+    if (sent.massGrams !== undefined) await this.packMassService.requireAgreement(packId, sent.massGrams);
     const run = this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
       await this.standingsService.lockAll(tx, [packId]);

@@ -1,10 +1,12 @@
 import { Module } from "@nestjs/common";
 import { PacksModule } from "../packs/packs.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
+import { RecordsModule } from "../records/records.module.js";
 import { RunsModule } from "../runs/runs.module.js";
 import { CorrectionsController } from "./corrections.controller.js";
 import { CorrectionsResolver } from "./corrections.resolver.js";
 import { CorrectionsService } from "./corrections.service.js";
+import { PackMassService } from "./pack-mass.service.js";
 import { RegisterController } from "./register.controller.js";
 import { RegisterRepository } from "./register.repository.js";
 import { RegisterResolver } from "./register.resolver.js";
@@ -13,11 +15,12 @@ import { SuspensionsController } from "./suspensions.controller.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 @Module({
-  imports: [PacksModule, RankingsModule, RunsModule],
+  imports: [PacksModule, RankingsModule, RecordsModule, RunsModule],
   controllers: [CorrectionsController, RegisterController, SuspensionsController],
   providers: [
     CorrectionsResolver,
     CorrectionsService,
+    PackMassService,
     RegisterRepository,
     RegisterResolver,
     RegisterService,

@@ -1,4 +1,5 @@
 import { Injectable } from "@nestjs/common";
+import type { Weighing } from "../../core/record/weighed-mass.js";
 import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
@@ -14,7 +15,8 @@ export interface AccountToSuspend {
 
 /** An entry of the audit log about a pack or an account. */
 export interface RegisterEvent {
-  readonly actorId: string;
+  /** Null for what follows from the record by itself. */
+  readonly actorId: string | null;
   readonly event: string;
   readonly from: string;
   readonly to: string;
@@ -39,6 +41,22 @@ export class RegisterRepository {
   updatePack(tx: Transaction, id: string, data: Prisma.PackUncheckedUpdateInput, event: RegisterEvent): Promise<Pack> {
     this.auditLog.record(tx, { ...event, subject: { kind: "pack", id } });
     return tx.pack.update({ where: { id }, data });
+  }
+
+  /** What testers weighed of a pack's specimens, of each that has an accepted run of theirs. */
+  weighings(tx: Transaction, packId: string): Promise<Weighing[]> {
+    return tx.$queryRaw<Weighing[]>`
+      SELECT owner.id::text AS "testerId", specimen.mass_grams AS grams
+      FROM specimen JOIN account AS owner ON owner.id = specimen.owner_id
+      WHERE specimen.pack_id = ${packId}::uuid AND specimen.mass_grams IS NOT NULL AND owner.suspended_at IS NULL
+        AND EXISTS (SELECT FROM run WHERE run.specimen_id = specimen.id AND run.tester_id = owner.id AND run.review_state = 'accepted')`;
+  }
+
+  async massOf(packId: string): Promise<number | null> {
+    const [pack] = await this.transaction((tx) =>
+      tx.pack.findMany({ where: { id: packId }, select: { massGrams: true } }),
+    );
+    return pack?.massGrams ?? null;
   }
 
   async hasAcceptedRun(tx: Transaction, packId: string): Promise<boolean> {

@@ -7,6 +7,7 @@ import { isDuplicate } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/uuid.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
+import { addJobs } from "../../platform/queue/add-job.js";
 import type { SpecimenInput } from "./specimens.views.js";
 
 const WITH_PACK_AND_OWNER = {
@@ -21,6 +22,9 @@ export type SpecimenCreation =
   | { readonly specimen: Specimen }
   | { readonly existingId: string | null }
   | { readonly packIsUnknown: true };
+
+/** The task that holds the mass that is registered of a pack against what reference testers weighed; its payload names the pack. */
+export const WEIGH_PACK = "weigh-pack";
 
 const CORRECTED = ["label", "cycles", "massGrams"] as const;
 
@@ -70,7 +74,12 @@ export class SpecimensRepository {
         const texts = { from: JSON.stringify(was), to: JSON.stringify(data) };
         const subject = { kind: "specimen", id } as const;
         this.auditLog.record(tx, { actorId: caller.id, event: "correct", subject, ...texts, reason });
-        return { specimen: await tx.specimen.update({ where: { id }, data }) };
+        const specimen = await tx.specimen.update({ where: { id }, data });
+        if (members.includes("massGrams")) {
+          const { packId } = specimen;
+          await addJobs(tx, WEIGH_PACK, [{ payload: { packId }, key: `${WEIGH_PACK}:${packId}` }], "background");
+        }
+        return { specimen };
       });
     } catch (error) {
       if (!isDuplicate(error)) throw error;

@@ -9,7 +9,7 @@ import type { SpecimenRow } from "./pack-specimens.repository.js";
 import { type SpecimenChanges, type SpecimenOfPack, SpecimensRepository } from "./specimens.repository.js";
 import type { SpecimenCorrectionInput, SpecimenInput, SpecimenView } from "./specimens.views.js";
 
-export type { SpecimenOfPack } from "./specimens.repository.js";
+export { type SpecimenOfPack, WEIGH_PACK } from "./specimens.repository.js";
 
 @Injectable()
 export class SpecimensService {
