@@ -26,6 +26,6 @@ it("only the parts of identity provider and mail, by configuration alone, and th
     "src/platform/outgoing/mailer.ts",
     "src/platform/outgoing/post-json.ts",
     // A page asks the service that it comes from: its content policy allows no other.
-    "src/web/browser/check/session.ts",
+    "src/web/browser/check/service.ts",
   ]);
 });

@@ -1,7 +1,10 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { Browser } from "puppeteer-core";
 import { startTestApp, type TestApp } from "../support/app.js";
-import { testCheck } from "./check.js";
+import { testColumns } from "./check/columns.js";
+import { testParity } from "./check/parity.js";
+import { testReadingLogs } from "./check/reading-logs.js";
+import { testSubmitting } from "./check/submitting.js";
 import { testEveryPage } from "./every-page.js";
 import { testReading } from "./reading.js";
 import { startChromium } from "./support/chromium.js";
@@ -47,4 +50,9 @@ describe("the first address", () => {
 
 testReading(() => test);
 testEveryPage(() => test);
-testCheck(() => test);
+describe("a log checked in the browser", () => {
+  testReadingLogs(() => test);
+  testColumns(() => test);
+  testSubmitting(() => test);
+  testParity(() => test);
+});

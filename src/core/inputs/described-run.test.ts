@@ -1,4 +1,5 @@
 import { expect, test } from "@jest/globals";
+import { FULL_LOAD_1 } from "../protocol/documents/full-load-1.js";
 import { describedRun } from "./described-run.js";
 
 const PACK = {
@@ -28,6 +29,14 @@ test("a run described in full gives its facts and the newest version of its prot
       conditions: { restMinutes: 30, ambientC: null },
       columns: null,
     },
+  });
+});
+
+test("the versions that a run may follow are those that are given", () => {
+  const next = { ...FULL_LOAD_1, version: 2 };
+  expect(describedRun(RUN, [FULL_LOAD_1, next])).toMatchObject({ protocol: { version: 2 } });
+  expect(describedRun({ ...RUN, protocolVersion: 1 }, [next])).toEqual({
+    errors: [{ pointer: "/protocol", message: "must be one of: full-load version 2" }],
   });
 });
 

@@ -1,5 +1,6 @@
 import type { RunFacts } from "../evaluate.js";
-import { NEWEST_PROTOCOLS, PROTOCOLS, type ProtocolDocument } from "../protocol/index.js";
+import { PROTOCOLS, type ProtocolDocument } from "../protocol/index.js";
+import { newestOf } from "../protocol/newest.js";
 import { BENCH_FACTS, type DeclaredBench, leadResistanceProblem } from "./bench.js";
 import { readColumnMap } from "./column-map.js";
 import { CONDITION_FACTS, conditionsOf, type RunConditions } from "./conditions.js";
@@ -42,9 +43,13 @@ type Description = ProtocolChoice &
  * Reads what a run file declares, by the same rules as the service.
  *
  * @param declared protocol, pack, bench, conditions and, where the log needs it, `columns`
+ * @param protocols the versions that it may follow; those of this program when left out
  * @returns the run, or every problem of the description
  */
-export function describedRun(declared: object): DescribedRun | { readonly errors: readonly InputError[] } {
+export function describedRun(
+  declared: object,
+  protocols: readonly ProtocolDocument[] = PROTOCOLS,
+): DescribedRun | { readonly errors: readonly InputError[] } {
   const invalid = findInvalidText(declared);
   if (invalid) return { errors: [invalid] };
   const { columns, ...described } = declared as { readonly columns?: unknown };
@@ -54,16 +59,20 @@ export function describedRun(declared: object): DescribedRun | { readonly errors
   if (errors.length > 0) return { errors };
   const lead = leadSizeProblem(read.pack, "/pack") ?? leadResistanceProblem(read.bench.sense, "/bench/sense");
   if (lead) return { errors: [lead] };
-  const protocol = protocolOf(read);
-  if (!protocol) return { errors: [{ pointer: "/protocol", message: `must be one of: ${KNOWN.join(", ")}` }] };
+  const protocol = protocolOf(read, protocols);
+  if (!protocol) {
+    const known = protocols.map(({ key, version }) => `${key} version ${version}`);
+    return { errors: [{ pointer: "/protocol", message: `must be one of: ${known.join(", ")}` }] };
+  }
   const { pack, bench, discharge } = read;
   return { protocol, facts: { pack, bench, conditions: conditionsOf(read), columns: map, discharge } };
 }
 
-const KNOWN = PROTOCOLS.map(({ key, version }) => `${key} version ${version}`);
-
-function protocolOf({ protocol: key, protocolVersion }: ProtocolChoice): ProtocolDocument | undefined {
+function protocolOf(
+  { protocol: key, protocolVersion }: ProtocolChoice,
+  protocols: readonly ProtocolDocument[],
+): ProtocolDocument | undefined {
   const candidates =
-    protocolVersion === null ? NEWEST_PROTOCOLS : PROTOCOLS.filter(({ version }) => version === protocolVersion);
+    protocolVersion === null ? newestOf(protocols) : protocols.filter(({ version }) => version === protocolVersion);
   return candidates.find((protocol) => protocol.key === key);
 }

@@ -40,3 +40,10 @@ export function show(section: HTMLElement, ...content: readonly Child[]): void {
   section.hidden = content.length === 0;
   section.replaceChildren(...content.filter((child) => child !== null && child !== false));
 }
+
+/** As `show`, of a choice by radio buttons: who stood in it stands in it again, at what is chosen. */
+export function showKeepingChoice(section: HTMLElement, ...content: readonly Child[]): void {
+  const isWithin = section.contains(document.activeElement);
+  show(section, ...content);
+  if (isWithin) section.querySelector<HTMLInputElement>("input:checked")?.focus();
+}

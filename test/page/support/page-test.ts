@@ -76,7 +76,8 @@ export async function holdToEveryPage({ page, faults, asked }: Tab, origin: stri
     await wear(page, scheme);
     expect({ scheme, faults: await accessibilityFaults(page) }).toEqual({ scheme, faults: [] });
   }
-  await page.setViewport(PHONE);
+  // As wide as a phone and no more than that: a change of touch would load the page anew, without what was shown on it.
+  await page.setViewport({ width: PHONE.width, height: PHONE.height });
   const overflow = await page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth");
   expect({ at: page.url(), overflow }).toEqual({ at: page.url(), overflow: 0 });
   expect({ phone: await accessibilityFaults(page) }).toEqual({ phone: [] });

@@ -1,7 +1,9 @@
-import { CHANNELS, type Channel, type ColumnMap, type ColumnReading, type ColumnWish } from "../../../core/model.js";
+import { CHANNELS, type Channel } from "../../../core/model.js";
 import { USUAL_UNITS } from "../../../core/units/units.js";
 import { element } from "../elements.js";
 import type { LogColumns } from "../log/messages.js";
+import { type ColumnEdit, channelAt, columnsOf, factorAt, isDatePart, type MappedChannel } from "./column-edit.js";
+import { optionsOf } from "./options.js";
 
 const NAMES: Readonly<Record<Channel, string>> = {
   time: "Time",
@@ -13,106 +15,108 @@ const NAMES: Readonly<Record<Channel, string>> = {
   energy: "Energy",
   cell: "Voltage of one cell",
 };
-const MAPPED = CHANNELS.filter((channel) => channel !== "cell");
-const DIRECTIONS = {
-  "": "as the pack shows",
-  "discharge-positive": "positive",
-  "discharge-negative": "negative",
-} as const;
+const CHOICES = {
+  "": "Ignored",
+  ...Object.fromEntries(CHANNELS.filter((one) => one !== "cell").map((one) => [one, NAMES[one]])),
+};
+/** How times that are no numbers are written. */
+const WRITTEN: Readonly<Record<string, string>> = {
+  clock: "time of day",
+  iso: "date and time",
+  "open-iso": "date and time",
+  date: "date",
+  "open-date": "date",
+};
+const HEADS = ["Column", "First value", "Read as", "Unit", "Multiplied by", "Why"];
+const SHOWN_CHARACTERS = 40;
 
-/** What is chosen for one column. */
-interface Chosen {
-  readonly channel: string;
-  readonly unit: string;
-}
+type Tell = (edit: ColumnEdit) => void;
 
 /** The columns of a log, each with how it was read and a way to say otherwise. */
-export function columnTable(
-  { headers, firstCells, readings }: LogColumns,
-  choose: (map: ColumnMap) => void,
-): HTMLElement {
-  const rows = headers.map((header, at) => row(header, at, firstCells[at] ?? "", readings[at]));
-  const direction = element("select", { id: "direction" }, ...optionsOf(DIRECTIONS, ""));
-  const change = () =>
-    choose(
-      mapOf(
-        rows.map(({ chosen }) => chosen()),
-        readings,
-        direction.value,
-      ),
-    );
+export function columnTable(columns: LogColumns, tell: Tell): HTMLElement {
   const table = element(
     "table",
     { class: "columns" },
     element("caption", { class: "unseen" }, "Columns of the log and how they are read"),
-    element("thead", {}, element("tr", {}, ...["Column", "First value", "Read as", "In", "Why"].map(heading))),
-    element("tbody", {}, ...rows.map(({ line }) => line)),
+    element("thead", {}, element("tr", {}, ...HEADS.map((text) => element("th", { scope: "col" }, text)))),
+    element("tbody", {}, ...columns.headers.map((_, at) => row(columns, at, tell))),
   );
-  table.addEventListener("change", change);
-  direction.addEventListener("change", change);
-  const turn = element("label", { for: "direction" }, "Current of a discharge is ", direction);
-  return element(
-    "div",
-    {},
-    element("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Columns" }, table),
-    turn,
-  );
+  return element("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Columns" }, table);
 }
 
-const heading = (text: string): HTMLElement => element("th", { scope: "col" }, text);
-
-function row(header: string, at: number, firstCell: string, reading: ColumnReading | undefined) {
+function row(columns: LogColumns, at: number, tell: Tell): HTMLElement {
+  const { headers, firstCells, readings } = columns;
+  const header = headers[at] ?? "";
   const name = header.trim() === "" ? `column ${at + 1}` : header;
-  const channel = reading?.channel ?? "";
-  const select = element(
-    "select",
-    { "aria-label": `Read ${name} as`, disabled: channel === "cell" },
-    ...optionsOf({ "": "Left aside", ...NAMES }, channel).filter(({ value }) => value !== "cell" || channel === "cell"),
-  );
-  const units = element("select", { "aria-label": `Unit of ${name}` });
-  const fillUnits = () =>
-    units.replaceChildren(...unitOptions(select.value, select.value === channel ? reading?.unit : null));
-  fillUnits();
-  select.addEventListener("change", fillUnits);
-  const line = element(
+  const channel = channelAt(columns, at);
+  return element(
     "tr",
-    { class: channel === "" ? "aside" : null },
+    { class: channel === null ? "aside" : null },
     element("th", { scope: "row" }, element("bdi", {}, name)),
-    element("td", {}, element("bdi", {}, firstCell.slice(0, 40))),
-    element("td", {}, select),
-    element("td", {}, units),
-    element("td", { class: "why" }, reading?.reason ?? "not read yet"),
+    element("td", {}, element("bdi", {}, (firstCells[at] ?? "").slice(0, SHOWN_CHARACTERS))),
+    element("td", {}, channelChoice(columns, at, name, tell)),
+    element("td", {}, channel && unitChoice(columns, at, name, channel, tell)),
+    element("td", {}, channel && factorField(columns, at, name, channel, tell)),
+    element("td", { class: "why" }, readings[at]?.reason ?? (channel ? "named by the column map" : "not read yet")),
   );
-  return { line, chosen: (): Chosen => ({ channel: select.value, unit: units.value }) };
 }
 
-function unitOptions(channel: string, unit: string | null | undefined): HTMLOptionElement[] {
-  if (channel === "") return [];
-  const usual = USUAL_UNITS[channel === "cell" ? "voltage" : (channel as keyof typeof USUAL_UNITS)];
+/** Cells are told by their numbers and a date by the time beside it: neither is named by a map. */
+function channelChoice(columns: LogColumns, at: number, name: string, tell: Tell): HTMLElement | string {
+  if (isDatePart(columns, at)) return "Date of the time";
+  const channel = channelAt(columns, at);
+  if (channel === "cell") return NAMES.cell;
+  const select = element("select", { "aria-label": `Read ${name} as` }, ...optionsOf(CHOICES, channel ?? ""));
+  select.addEventListener("change", () =>
+    tell({ kind: "channel", at, channel: select.value === "" ? null : (select.value as MappedChannel) }),
+  );
+  return select;
+}
+
+function unitChoice(
+  columns: LogColumns,
+  at: number,
+  name: string,
+  channel: Channel,
+  tell: Tell,
+): HTMLElement | string | null {
+  const unit = columns.readings[at]?.unit ?? mappedUnit(columns, channel);
+  if (unit !== null && !isOfNumbers(unit)) return WRITTEN[unit] ?? unit;
+  if (!isNameable(columns, channel)) return unit;
+  const usual = USUAL_UNITS[channel as MappedChannel];
   const known = [...new Set([...(unit ? [unit] : []), ...usual])];
-  const options = optionsOf(Object.fromEntries(known.map((symbol) => [symbol, symbol])), unit ?? "");
-  return unit ? options : [element("option", { value: "" }, "as its header says"), ...options];
+  const texts = { "": "as its header says", ...Object.fromEntries(known.map((symbol) => [symbol, symbol])) };
+  const select = element("select", { "aria-label": `Unit of ${name}` }, ...optionsOf(texts, unit ?? ""));
+  select.addEventListener("change", () => tell({ kind: "unit", at, unit: select.value === "" ? null : select.value }));
+  return select;
 }
 
-const optionsOf = (texts: Readonly<Record<string, string>>, selected: string): HTMLOptionElement[] =>
-  Object.entries(texts).map(([value, text]) => element("option", { value, selected: value === selected }, text));
+function factorField(columns: LogColumns, at: number, name: string, channel: Channel, tell: Tell): HTMLElement | null {
+  const unit = columns.readings[at]?.unit ?? mappedUnit(columns, channel);
+  if (unit === null || !isOfNumbers(unit) || !isNameable(columns, channel)) return null;
+  const field = element("input", {
+    type: "number",
+    step: "any",
+    min: 0,
+    class: "factor",
+    "aria-label": `Multiplied by, ${name}`,
+    placeholder: "1",
+    value: factorAt(columns, at),
+  });
+  field.addEventListener("change", () => {
+    const factor = Number(field.value);
+    tell({ kind: "factor", at, factor: field.value !== "" && factor > 0 ? factor : null });
+  });
+  return field;
+}
 
-/** The map that says what was chosen. Columns are named by number, which no header can mistake; the last choice of a channel wins. */
-function mapOf(chosen: readonly Chosen[], readings: readonly ColumnReading[], direction: string): ColumnMap {
-  const map: Partial<Record<Channel, ColumnWish | null>> = {};
-  for (const channel of MAPPED) {
-    const of = chosen.flatMap((one, at) => (one.channel === channel ? [at] : []));
-    const [at] = of.filter((index) => readings[index]?.channel !== channel).concat(of);
-    // Several probes stay several: a map would narrow them to one.
-    if (channel === "temperature" && of.length > 1 && of.every((index) => readings[index]?.channel === channel))
-      continue;
-    if (at !== undefined) {
-      const unit = chosen[at]?.unit;
-      // A time of day or a date is written with its own marks and has no unit to state.
-      const isStated = unit && !/[:/]/.test(unit);
-      map[channel] = { column: at + 1, ...(isStated ? { unit } : {}) };
-    } else if (readings.some((reading) => reading.channel === channel)) map[channel] = null;
-  }
-  if (map.current && direction !== "") map.current = { ...map.current, sign: direction as "discharge-positive" };
-  return map as ColumnMap;
+/** A map names one column for a channel, and none for a cell. */
+const isNameable = (columns: LogColumns, channel: Channel): boolean =>
+  channel !== "cell" && columnsOf(columns, channel).length < 2;
+
+const isOfNumbers = (unit: string): boolean => !(unit in WRITTEN) && !/[:/]/.test(unit);
+
+function mappedUnit({ map }: LogColumns, channel: Channel): string | null {
+  const wish = channel === "cell" ? null : map[channel];
+  return typeof wish === "object" && wish !== null ? (wish.unit ?? null) : null;
 }

@@ -1,4 +1,4 @@
-import { byId, element, show } from "../elements.js";
+import { byId, element, show, showKeepingChoice } from "../elements.js";
 import type { DrawnDischarge } from "../log/messages.js";
 import type { Band } from "./trace-chart.js";
 
@@ -22,7 +22,7 @@ export function showDischarges(
     input.addEventListener("change", () => choose(at + 1));
     return element("label", { class: "beside" }, input, `${at + 1}: ${text}`);
   });
-  show(
+  showKeepingChoice(
     byId("discharges"),
     element("h2", { id: "discharges-title" }, "Which discharge is the run?"),
     element(

@@ -1,30 +1,61 @@
 import { byId } from "../elements.js";
-import type { DeclaredRun } from "./run-form.js";
+import type { DeclaredRun } from "./declared-run.js";
+
+/** What was dropped, pasted or chosen together. */
+export interface Dropped {
+  readonly logs: readonly File[];
+  readonly runs: readonly NamedRun[];
+  /** Files that can be neither, each with why. */
+  readonly faults: readonly string[];
+}
+
+interface NamedRun {
+  readonly name: string;
+  readonly run: DeclaredRun;
+}
+
+const MAX_RUN_BYTES = 1 << 20;
+const RUN_NAME = /(^|\.)run\.json$/i;
 
 /** A run file is one JSON object that describes a pack, a bench or a protocol; every other file is a log. */
-async function runFileIn(file: File): Promise<DeclaredRun | null> {
-  if (!/\.json$/i.test(file.name) || file.size > 1 << 20) return null;
+async function sorted(files: Iterable<File>): Promise<Dropped> {
+  const [logs, runs, faults]: [File[], NamedRun[], string[]] = [[], [], []];
+  for (const file of files) {
+    const { name } = file;
+    const read = /\.json$/i.test(name) && file.size <= MAX_RUN_BYTES ? await jsonIn(file) : undefined;
+    if (isRun(read)) runs.push({ name, run: read });
+    else if (RUN_NAME.test(name))
+      faults.push(`${name} is no run file: it must hold one JSON object with protocol, pack or bench.`);
+    else logs.push(file);
+  }
+  return { logs, runs, faults };
+}
+
+async function jsonIn(file: File): Promise<unknown> {
   try {
-    const read: unknown = JSON.parse(await file.text());
-    const isRun =
-      typeof read === "object" && read !== null && ["pack", "bench", "protocol"].some((name) => name in read);
-    return isRun ? (read as DeclaredRun) : null;
+    return JSON.parse(await file.text());
   } catch (error) {
-    if (error instanceof SyntaxError) return null;
+    if (error instanceof SyntaxError || error instanceof DOMException) return undefined;
     throw error;
   }
 }
 
+const isRun = (read: unknown): read is DeclaredRun =>
+  typeof read === "object" && read !== null && ["pack", "bench", "protocol"].some((name) => name in read);
+
+/** The run file of a log: NAME.run.json of NAME.csv, else the one file that is named for no log; null where there is none, or several. */
+export function runFor(logName: string, runs: readonly NamedRun[]): DeclaredRun | null {
+  const stem = logName.replace(/\.gz$/i, "").replace(/\.[^.]+$/, "");
+  const own = runs.find(({ name }) => name.toLowerCase() === `${stem}.run.json`.toLowerCase());
+  if (own) return own.run;
+  const [shared, ...more] = runs.filter(({ name }) => !/.\.run\.json$/i.test(name));
+  return shared && more.length === 0 ? shared.run : null;
+}
+
 /** Takes files that are dropped anywhere on the page, pasted, or chosen by name. */
-export function onFiles(took: (logs: readonly File[], runs: readonly DeclaredRun[]) => void): void {
+export function onFiles(took: (dropped: Dropped) => void): void {
   const take = async (files: FileList | null | undefined) => {
-    const [logs, runs]: [File[], DeclaredRun[]] = [[], []];
-    for (const file of files ?? []) {
-      const run = await runFileIn(file);
-      if (run) runs.push(run);
-      else logs.push(file);
-    }
-    if (logs.length > 0 || runs.length > 0) took(logs, runs);
+    if (files && files.length > 0) took(await sorted(files));
   };
   const chooser = byId<HTMLInputElement>("log-file");
   const zone = byId("drop");

@@ -11,6 +11,7 @@ export function showFigures({ loads, rows }: FigureTable): void {
     element("thead", {}, element("tr", {}, ...heads.map((text) => element("th", { scope: "col" }, text)))),
     element("tbody", {}, ...rows.map(row)),
   );
+  byId("figures").removeAttribute("aria-busy");
   show(
     byId("figures"),
     element("h2", { id: "figures-title" }, "Figures"),

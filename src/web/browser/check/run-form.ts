@@ -1,55 +1,79 @@
 import type { InputError } from "../../../core/inputs/input-error.js";
-import { byId } from "../elements.js";
+import { byId, element } from "../elements.js";
+import { type DeclaredRun, memberOf, membersBeside, withEntries } from "./declared-run.js";
+import { enteredIn, type Field, labelOf, mark, setField } from "./fields.js";
+import { optionsOf } from "./options.js";
 
-export type DeclaredRun = Readonly<Record<string, unknown>>;
+/** What a check needs of a pack and a bench that no figure depends on, where nobody said it. */
+const UNNAMED = new Map([
+  ["pack.maker", "not stated"],
+  ["pack.name", "not stated"],
+  ["bench.label", "not stated"],
+]);
 
-const STORED = "packledger run";
-/** What the form does not ask for, because no figure depends on it. */
-const NOT_ASKED = { pack: { maker: "not stated", name: "not stated" }, bench: { label: "not stated" } } as const;
-
-type Field = HTMLInputElement | HTMLSelectElement;
-
-/** The form that describes a run: its fields are named as a run file's members, with points between them. */
+/**
+ * The form that describes a run: its fields are named as a run file's members, with points between them. What a run file says stays as
+ * it is written until somebody edits its field; members without a field stay, and are shown.
+ */
 export class RunForm {
   private readonly form = byId<HTMLFormElement>("run");
+  private declared: DeclaredRun = {};
+  private readonly edited = new Set<string>();
 
-  constructor(changed: () => void) {
-    this.recall();
-    this.form.addEventListener("input", () => {
-      this.keep();
+  /** @param newestVersion of a protocol; null where the service has none of that key */
+  constructor(
+    private readonly newestVersion: (protocol: string) => number | null,
+    changed: () => void,
+  ) {
+    this.form.addEventListener("input", ({ target }) => {
+      const { name, value } = target as Field;
+      this.edited.add(name);
+      if (name === "protocol") this.offerVersions(value, null);
       changed();
     });
     this.form.addEventListener("submit", (event) => event.preventDefault());
   }
 
+  /** What was declared and entered so far, as a run file has it. */
+  draft(): DeclaredRun {
+    const entries = this.fields()
+      .filter((field) => this.isOwn(field))
+      .map((field): [string, string | number | null] => [field.name, enteredIn(field)]);
+    return withEntries(this.declared, new Map(entries));
+  }
+
   /** The run as a run file has it; null while something that is needed is missing. */
   run(): DeclaredRun | null {
-    const run: Record<string, unknown> = structuredClone(NOT_ASKED);
-    for (const field of this.fields()) {
-      if (field.value === "" && field.required) return null;
-      if (field.value !== "") put(run, field.name.split("."), enteredIn(field));
-    }
-    return run;
+    if (this.missing().length > 0) return null;
+    const draft = this.draft();
+    return withEntries(draft, new Map([...UNNAMED].filter(([name]) => memberOf(draft, name) === undefined)));
   }
 
-  /** Takes over what a run file, or what is registered, says; other fields stay. */
+  /** Nothing of the run before is left. */
+  startAnew(): void {
+    this.form.reset();
+    this.declared = {};
+    this.edited.clear();
+    this.offerVersions("", null);
+    this.showKept();
+    this.showErrors([]);
+  }
+
+  /**
+   * Takes over what a run file, or what is registered, says. A group that it does not have (the pack, the bench) stays as it was
+   * entered; within what it has, what it leaves out is left out.
+   */
   fill(run: DeclaredRun): void {
-    for (const field of this.fields()) {
-      const value = field.name
-        .split(".")
-        .reduce<unknown>((at, member) => (at as Record<string, unknown> | null | undefined)?.[member], run);
-      if (value === null) field.value = "";
-      else if (typeof value === "string" || typeof value === "number") field.value = String(value);
+    const isOfTest = "protocol" in run;
+    const isReplaced = (name: string) => (name.includes(".") ? (name.split(".", 1)[0] ?? "") in run : isOfTest);
+    const { pack, bench, ...test } = this.draft();
+    this.declared = { ...(isOfTest ? {} : test), ...(pack ? { pack } : {}), ...(bench ? { bench } : {}), ...run };
+    if (isOfTest) this.offerVersions(String(run.protocol), run.protocolVersion);
+    for (const field of this.fields().filter(({ name }) => isReplaced(name))) {
+      this.edited.delete(field.name);
+      setField(field, memberOf(run, field.name));
     }
-    this.keep();
-  }
-
-  /** Suggests how many cells are in series where nothing is entered; whether it did. */
-  suggestSeries(series: number): boolean {
-    const field = this.field("pack.series");
-    if (field?.value !== "") return false;
-    field.value = String(series);
-    return true;
+    this.showKept();
   }
 
   /** Says beside each field what is wrong with it; whatever has no field, in the form's status. */
@@ -60,15 +84,64 @@ export class RunForm {
       if (field) mark(field, message);
       return !field;
     });
-    byId("run-status").textContent = others
-      .map(({ pointer = "", message }) => `${pointer.slice(1).replaceAll("/", " ")} ${message}`)
-      .join("; ");
+    this.say(
+      others.map(({ pointer = "", message }) => `${pointer.slice(1).replaceAll("/", " ")} ${message}`).join("; "),
+    );
+  }
+
+  say(text: string): void {
+    byId("run-status").textContent = text;
   }
 
   /** Labels of the fields that are needed and empty. */
   missing(): string[] {
-    return this.fields().flatMap((field) =>
-      field.value === "" && field.required ? [field.labels?.[0]?.firstChild?.textContent?.trim() ?? field.name] : [],
+    const isMissing = (field: Field) => field.required && field.value === "" && !this.isDeclared(field);
+    return this.fields().filter(isMissing).map(labelOf);
+  }
+
+  /** @throws when the form has no such field */
+  get<F extends Field>(name: string): F {
+    const field = this.field(name);
+    if (!field) throw new Error(`the form has no field ${name}`);
+    return field as F;
+  }
+
+  /** Enters a value as if a person had typed it. */
+  enter(name: string, value: string): void {
+    const field = this.get(name);
+    field.value = value;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  /** The field decides, and not what was declared before. */
+  private isOwn(field: Field): boolean {
+    return this.edited.has(field.name) || (!this.isDeclared(field) && field.value !== "");
+  }
+
+  private isDeclared({ name }: Field): boolean {
+    const value = memberOf(this.declared, name);
+    return !this.edited.has(name) && value !== undefined && value !== null;
+  }
+
+  /** The versions of a protocol, the newest where none is chosen; and one that a run file names and the service does not have. */
+  private offerVersions(protocol: string, declared: unknown): void {
+    const newest = this.newestVersion(protocol) ?? 0;
+    const versions = Array.from({ length: newest }, (_, at) => newest - at);
+    if (typeof declared === "number" && !versions.includes(declared)) versions.push(declared);
+    const select = this.get<HTMLSelectElement>("protocolVersion");
+    select.replaceChildren(
+      ...optionsOf({ "": newest > 0 ? `the newest, ${newest}` : "the newest" }, ""),
+      ...versions.map((version) => element("option", { value: version }, `${version}`)),
+    );
+    if (declared === null) this.edited.add("protocolVersion");
+  }
+
+  private showKept(): void {
+    const names = new Set(this.fields().map(({ name }) => name));
+    const kept = membersBeside(this.declared, names);
+    byId("run-kept").replaceChildren(
+      ...(kept.length > 0 ? ["Kept of the run file or of what is registered, and sent with the run: "] : []),
+      ...kept.flatMap((member, at) => [at > 0 ? ", " : "", element("bdi", {}, member)]),
     );
   }
 
@@ -79,33 +152,4 @@ export class RunForm {
   private field(name: string): Field | undefined {
     return this.fields().find((field) => field.name === name);
   }
-
-  private keep(): void {
-    const entries = this.fields().map(({ name, value }) => [name, value]);
-    localStorage.setItem(STORED, JSON.stringify(Object.fromEntries(entries)));
-  }
-
-  private recall(): void {
-    const stored = JSON.parse(localStorage.getItem(STORED) ?? "{}") as Record<string, string>;
-    for (const field of this.fields()) {
-      const value = stored[field.name];
-      const isChoice = field instanceof HTMLSelectElement;
-      if (value && (!isChoice || [...field.options].some((option) => option.value === value))) field.value = value;
-    }
-  }
-}
-
-const enteredIn = (field: Field): unknown => (field.dataset.kind === "number" ? Number(field.value) : field.value);
-
-function put(into: Record<string, unknown>, [first = "", ...rest]: string[], value: unknown): void {
-  if (rest.length === 0) into[first] = value;
-  else {
-    into[first] ??= {};
-    put(into[first] as Record<string, unknown>, rest, value);
-  }
-}
-
-function mark(field: Field, message: string): void {
-  field.setAttribute("aria-invalid", String(message !== ""));
-  byId(`${field.id}-problem`).textContent = message;
 }

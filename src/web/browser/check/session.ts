@@ -1,11 +1,10 @@
-/** What the API refused something by (RFC 9457). */
-export class Refusal extends Error {}
+import { ask } from "./service.js";
 
-interface ProblemBody {
-  readonly title?: string;
-  readonly detail?: string;
-  readonly errors?: readonly { readonly pointer?: string; readonly message: string }[];
+interface Opened {
+  readonly token: string;
 }
+
+const JSON_BODY = { "content-type": "application/json" };
 
 /** A session at the public API. Its token is in this page's memory alone, and is gone with it. */
 export class Session {
@@ -13,12 +12,29 @@ export class Session {
 
   /** @throws Refusal when handle or password are wrong */
   static async open(handle: string, password: string): Promise<Session> {
-    const { token } = await ask<{ token: string }>("/v1/sessions", {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify({ handle, password }),
-    });
+    return Session.by("/v1/sessions", { handle, password });
+  }
+
+  /**
+   * With the code of a sign-in at the identity provider.
+   *
+   * @param handle wanted of who signs in for the first time
+   * @throws Refusal `handle-required` where that is missing
+   */
+  static openByCode(code: string, verifier: string, handle: string | null): Promise<Session> {
+    return Session.by("/v1/sign-ins", { code, verifier, ...(handle === null ? {} : { handle }) });
+  }
+
+  private static async by(path: string, body: object): Promise<Session> {
+    const { token } = await ask<Opened>(path, { method: "POST", headers: JSON_BODY, body: JSON.stringify(body) });
     return new Session(token);
+  }
+
+  /** Ends it at the service too. */
+  async close(): Promise<void> {
+    const open = await this.list<{ readonly id: string; readonly current: boolean }>("/v1/sessions");
+    const own = open.find(({ current }) => current);
+    if (own) await ask(`/v1/sessions/${own.id}`, { method: "DELETE", headers: this.fields() });
   }
 
   /** Every item of a list of one's own. */
@@ -40,26 +56,11 @@ export class Session {
   }
 
   /** Sends something once: a repeat under the same key is answered as the first was. @throws Refusal */
-  post<T>(path: string, key: string, body: FormData | object): Promise<T> {
-    const isForm = body instanceof FormData;
-    return ask(path, {
-      method: "POST",
-      headers: { ...this.fields(), "idempotency-key": key, ...(isForm ? {} : { "content-type": "application/json" }) },
-      body: isForm ? body : JSON.stringify(body),
-    });
+  post<T>(path: string, key: string, body: FormData): Promise<T> {
+    return ask(path, { method: "POST", headers: { ...this.fields(), "idempotency-key": key }, body });
   }
 
   private fields(): Record<string, string> {
     return { accept: "application/json", authorization: `Bearer ${this.token}` };
   }
-}
-
-async function ask<T>(path: string, request: RequestInit): Promise<T> {
-  const answer = await fetch(path, request).catch(() => {
-    throw new Refusal("The service cannot be reached. Nothing was sent; try again when there is a connection.");
-  });
-  if (answer.ok) return answer.json() as Promise<T>;
-  const { title, detail, errors = [] } = (await answer.json().catch(() => ({}))) as ProblemBody;
-  const places = errors.map(({ pointer, message }) => `${pointer ?? ""} ${message}`.trim());
-  throw new Refusal([detail ?? title ?? `Status ${answer.status}`, ...places].join(" \u00b7 "));
 }

@@ -1,10 +1,17 @@
-import type { BenchFacts, PackFacts } from "../../../core/model.js";
+import { BENCH_FACTS } from "../../../core/inputs/bench.js";
+import { PACK_FACTS } from "../../../core/inputs/pack.js";
+import type { BenchFacts, PackFacts, SavedColumnMap } from "../../../core/model.js";
 import { byId, element } from "../elements.js";
-import type { DeclaredRun } from "./run-form.js";
-import { Refusal, Session } from "./session.js";
+import type { DeclaredRun, RunFile } from "./declared-run.js";
+import { Refusal } from "./service.js";
+import type { Session } from "./session.js";
+import { SignIn } from "./sign-in.js";
+import { type SubmittedRun, submittedText } from "./submitted.js";
 
 type Registered = { readonly id: string; readonly label: string };
 type Specimen = Registered & { readonly packId: string; readonly cycles: number | null };
+type Bench = Registered & BenchFacts;
+type Choice = "specimenId" | "benchId";
 
 /** A key of nobody else. `crypto.randomUUID` is kept from pages that came without TLS. */
 const newKey = (): string => crypto.getRandomValues(new Uint32Array(4)).join("-");
@@ -16,70 +23,152 @@ export interface Upload {
 }
 
 /**
- * Signing in and submitting. Once a pack and a bench of one's own are chosen, the form shows what is registered of them, so
- * that what is judged here is what is judged there.
+ * Signing in and submitting. Once a specimen or a bench of one's own is chosen, the form shows what is registered of it and
+ * takes no other entry, so that what is judged here is what is judged there.
  */
 export class Submission {
+  private readonly signIn = new SignIn();
   private session: Session | null = null;
   private specimens: readonly Specimen[] = [];
-  private benches: readonly (Registered & BenchFacts)[] = [];
+  private benches: readonly Bench[] = [];
   private readonly form = byId<HTMLFormElement>("submit");
-  private key = newKey();
+  private suggested: Pick<RunFile, "specimen" | "bench"> = { specimen: null, bench: null };
+  private sent = { content: "", key: "" };
+  /** What the form holds of the register, of the pack and the bench of this log. */
+  private readonly fromRegister = new Set<string>();
 
+  /**
+   * @param upload what would be sent, or why nothing can be
+   * @param registered told what is registered of a pack or a bench that was chosen
+   * @param savedMaps told the column maps of who is signed in
+   */
   constructor(
-    private readonly upload: () => Upload | null,
+    private readonly upload: () => Upload | string,
     private readonly registered: (facts: DeclaredRun) => void,
+    private readonly savedMaps: (maps: readonly SavedColumnMap[]) => void,
   ) {
-    byId<HTMLFormElement>("sign-in").addEventListener("submit", (event) => this.during(event, () => this.signIn()));
-    this.form.addEventListener("submit", (event) => this.during(event, () => this.submit()));
-    this.form.addEventListener("change", (event) => this.during(event, () => this.takeOver()));
+    this.on("sign-in", "submit", async () => this.enter(await this.signIn.byPassword()));
+    this.on("sign-in-code", "submit", async () => this.enter(await this.signIn.byCode()));
+    this.on("sign-out", "click", () => this.signOut());
+    this.on("look-again", "click", () => this.offer());
+    this.on("submit", "submit", () => this.submit());
+    this.form.addEventListener("change", (event) => {
+      const { name } = event.target as HTMLInputElement;
+      if (name === "specimenId" || name === "benchId") void this.during(() => this.takeOver(name));
+    });
   }
 
-  /** Another log is another upload. */
-  startAnew(): void {
+  /** Another log is another upload. @param isOther its specimen and bench are to be chosen anew */
+  startAnew(isOther: boolean): void {
     byId("submission").hidden = false;
-    this.key = newKey();
+    this.sent = { content: "", key: newKey() };
     this.say("");
+    if (!isOther) return;
+    this.fromRegister.clear();
+    this.form.reset();
+    this.suggested = { specimen: null, bench: null };
+    for (const name of ["specimenId", "benchId"] as const) this.lock(name, false);
   }
 
-  private async signIn(): Promise<void> {
-    const form = byId<HTMLFormElement>("sign-in");
-    const entered = new FormData(form);
-    this.session = await Session.open(String(entered.get("handle")), String(entered.get("password")));
-    form.reset();
-    form.hidden = true;
-    [this.specimens, this.benches] = await Promise.all([
-      this.session.list<Specimen>("/v1/specimens"),
-      this.session.list<Registered & BenchFacts>("/v1/benches"),
-    ]);
-    if (this.specimens.length === 0 || this.benches.length === 0) {
-      throw new Refusal(
-        "Signed in. Register a specimen of the pack and your bench first: POST /v1/specimens, POST /v1/benches.",
-      );
+  /** What a run file says of specimen, bench and beginning; the first two are looked for once somebody is signed in. */
+  suggest({ specimen, bench, startedAt }: Pick<RunFile, "specimen" | "bench" | "startedAt">): void {
+    this.suggested = { specimen: specimen ?? this.suggested.specimen, bench: bench ?? this.suggested.bench };
+    const began = startedAt === null ? Number.NaN : Date.parse(startedAt);
+    if (!Number.isNaN(began)) {
+      const local = new Date(began - new Date(began).getTimezoneOffset() * 60_000);
+      this.field("startedAt").value = local.toISOString().slice(0, 19);
     }
-    this.offer("specimenId", this.specimens);
-    this.offer("benchId", this.benches);
-    this.form.hidden = false;
-    await this.takeOver();
-    this.say("Signed in. The form above now shows what is registered; check the verdict again, then submit.");
-    this.field("specimenId").focus();
+    if (this.session) void this.during(() => this.choose());
   }
 
-  private offer(name: string, things: readonly Registered[]): void {
-    this.field(name).replaceChildren(...things.map(({ id, label }) => element("option", { value: id }, label)));
+  /** The pack and the bench stay as they are registered, once they are chosen, whatever a run file says of them. */
+  withoutRegistered(run: DeclaredRun): DeclaredRun {
+    const isChosen = (name: Choice) => this.session !== null && this.field(name).value !== "";
+    const registered = { pack: isChosen("specimenId"), bench: isChosen("benchId") };
+    return Object.fromEntries(Object.entries(run).filter(([name]) => !registered[name as keyof typeof registered]));
   }
 
-  private async takeOver(): Promise<void> {
-    const specimen = this.specimens.find(({ id }) => id === this.field("specimenId").value);
-    const bench = this.benches.find(({ id }) => id === this.field("benchId").value);
-    if (!specimen || !bench || !this.session) return;
-    const pack = await this.session.get<PackFacts>(`/v1/packs/${specimen.packId}`);
-    this.registered({ pack, bench: { ...bench, temperature: bench.temperature ?? { offset: null } } });
+  /** What was entered on this device: only that is kept on it. */
+  enteredHere(run: DeclaredRun): DeclaredRun {
+    return Object.fromEntries(Object.entries(run).filter(([name]) => !this.fromRegister.has(name)));
+  }
+
+  private async enter(session: Session): Promise<void> {
+    this.session = session;
+    this.signIn.show(false);
+    await this.offer();
+    byId("sign-out").focus();
+  }
+
+  /** What is registered, of which nothing is chosen but what the run file names. */
+  private async offer(): Promise<void> {
+    const { session } = this;
+    if (!session) return;
+    const [specimens, benches, maps] = await Promise.all([
+      session.list<Specimen>("/v1/specimens"),
+      session.list<Bench>("/v1/benches"),
+      session.list<SavedColumnMap>("/v1/column-maps"),
+    ]);
+    [this.specimens, this.benches] = [specimens, benches];
+    this.fillChoice("specimenId", specimens);
+    this.fillChoice("benchId", benches);
+    this.savedMaps(maps);
+    const missing = [
+      ...(specimens.length === 0 ? ["a specimen of the pack (POST /v1/specimens)"] : []),
+      ...(benches.length === 0 ? ["your bench (POST /v1/benches)"] : []),
+    ];
+    byId("unregistered").hidden = missing.length === 0;
+    byId("unregistered-what").textContent = missing.join(" and ");
+    this.form.hidden = missing.length > 0;
+    this.say(
+      missing.length > 0
+        ? "Signed in."
+        : "Signed in. Choose which pack and which bench it was, and look at the verdict again.",
+    );
+    if (missing.length === 0) await this.choose();
+  }
+
+  private fillChoice(name: Choice, things: readonly Registered[]): void {
+    const before = this.field(name).value;
+    const options = things.map(({ id, label }) => element("option", { value: id }, label));
+    this.field(name).replaceChildren(element("option", { value: "" }, "Choose\u2026"), ...options);
+    this.field(name).value = things.some(({ id }) => id === before) ? before : "";
+  }
+
+  /** Chooses what a run file named, where it is one of one's own. */
+  private async choose(): Promise<void> {
+    for (const [name, things, wanted] of [
+      ["specimenId", this.specimens, this.suggested.specimen],
+      ["benchId", this.benches, this.suggested.bench],
+    ] as const) {
+      const named = things.filter(({ id, label }) => id === wanted || label === wanted);
+      if (this.field(name).value === "" && named.length === 1 && named[0]) this.field(name).value = named[0].id;
+      await this.takeOver(name);
+    }
+  }
+
+  private async takeOver(name: Choice): Promise<void> {
+    const { value } = this.field(name);
+    const specimen = this.specimens.find(({ id }) => id === value);
+    const bench = this.benches.find(({ id }) => id === value);
+    this.lock(name, value !== "");
+    if (value !== "") this.fromRegister.add(name === "specimenId" ? "pack" : "bench");
+    if (name === "specimenId" && specimen && this.session) {
+      const pack = await this.session.get<PackFacts>(`/v1/packs/${specimen.packId}`);
+      if (this.field(name).value === value) this.registered({ pack: factsOf(pack) });
+    } else if (name === "benchId" && bench) this.registered({ bench: factsOf(bench) });
+  }
+
+  private lock(name: Choice, isLocked: boolean): void {
+    byId<HTMLFieldSetElement>(name === "specimenId" ? "run-pack" : "run-bench").disabled = isLocked;
   }
 
   private async submit(): Promise<void> {
+    const { session } = this;
+    if (!session) throw new Refusal("Sign in first.");
+    if (!this.form.reportValidity()) throw new Refusal("Choose your pack and your bench first.");
     const upload = this.upload();
-    if (!upload || !this.session) throw new Refusal("Choose a log and fill in the form of the run first.");
+    if (typeof upload === "string") throw new Refusal(upload);
     const { pack: _, bench: __, ...declared } = upload.run;
     const startedAt = this.field("startedAt").value;
     const run = {
@@ -88,32 +177,66 @@ export class Submission {
       benchId: this.field("benchId").value,
       ...(startedAt === "" ? {} : { startedAt: new Date(startedAt).toISOString() }),
     };
+    const content = JSON.stringify(run);
+    // What is sent again unchanged is the same request; what was changed is another one.
+    if (content !== this.sent.content) this.sent = { content, key: newKey() };
     const body = new FormData();
-    body.append("run", JSON.stringify(run));
+    body.append("run", content);
     body.append("log", upload.file);
     this.say("Sending the log\u2026");
-    const { id, state } = await this.session.post<{ id: string; state: string }>("/v1/runs", this.key, body);
-    byId("submission-status").replaceChildren(
-      state === "processed" ? "Submitted and evaluated: " : "Submitted; the service evaluates it now: ",
-      element("a", { href: `/v1/runs/${id}` }, `run ${id}`),
-      ". It waits for a moderator before it is public.",
-    );
+    const answer = await session.post<SubmittedRun>("/v1/runs", this.sent.key, body);
+    byId("submission-status").replaceChildren(...submittedText(answer));
+  }
+
+  private async signOut(): Promise<void> {
+    const { session } = this;
+    this.forget("Signed out.");
+    await session?.close().catch((error: unknown) => {
+      if (!(error instanceof Refusal) || error.status === 401) return;
+      throw new Refusal(
+        `This page has forgotten the sign-in, but the service could not be told to end it: ${error.message}`,
+      );
+    });
+  }
+
+  /** The log and what was entered stay, and so do the choices for the next sign-in; what was registered may be edited again. */
+  private forget(why: string): void {
+    this.session = null;
+    this.suggested = { specimen: this.field("specimenId").value || null, bench: this.field("benchId").value || null };
+    this.form.hidden = true;
+    byId("unregistered").hidden = true;
+    this.fillChoice("specimenId", []);
+    this.fillChoice("benchId", []);
+    for (const name of ["specimenId", "benchId"] as const) this.lock(name, false);
+    this.savedMaps([]);
+    this.signIn.show(true);
+    this.say(why);
   }
 
   private field(name: string): HTMLInputElement {
     return this.form.elements.namedItem(name) as HTMLInputElement;
   }
 
-  /** One thing at a time; what was refused is said. */
-  private async during(event: Event, work: () => Promise<void>): Promise<void> {
-    event.preventDefault();
+  private on(id: string, event: "submit" | "click", work: () => Promise<void>): void {
+    byId(id).addEventListener(event, (happened) => {
+      happened.preventDefault();
+      void this.during(work);
+    });
+  }
+
+  /** One thing at a time; what was refused is said, and a session that ended is opened anew. */
+  private async during(work: () => Promise<void>): Promise<void> {
     const buttons = byId("submission").querySelectorAll("button");
     for (const button of buttons) button.disabled = true;
     try {
       await work();
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      this.say(error.message);
+      if (error.status === 401 && this.session) {
+        this.forget(
+          "Your session has ended, and nothing was stored by this request. Sign in again; the log and the form are still here.",
+        );
+      } else this.say(error.message);
     } finally {
       for (const button of buttons) button.disabled = false;
     }
@@ -123,3 +246,11 @@ export class Submission {
     byId("submission-status").textContent = text;
   }
 }
+
+/** What is registered, without what only the register knows. */
+function factsOf(thing: object): DeclaredRun {
+  const facts = Object.entries(thing).filter(([name, value]) => KNOWN.has(name) && value !== null);
+  return Object.fromEntries(facts);
+}
+
+const KNOWN: ReadonlySet<string> = new Set([...Object.keys(PACK_FACTS), ...Object.keys(BENCH_FACTS)]);

@@ -14,6 +14,7 @@ export function showVerdict({ evaluation, blocking }: EvaluatedLog): void {
   const isBlocking = ({ rule }: Finding) => blocking.includes(rule);
   const others = findings.filter((finding) => !isBlocking(finding));
   const cutoff = trace.cutoffS === null ? "no cutoff" : `cutoff at ${trace.cutoffS.toFixed(1)} s`;
+  byId("result").removeAttribute("aria-busy");
   show(
     byId("result"),
     element("h2", { id: "result-title", class: `verdict ${verdict}` }, VERDICTS[verdict]),

@@ -1,5 +1,6 @@
 import type { InputError } from "../../../core/inputs/input-error.js";
-import type { ColumnMap, ColumnReading, Evaluation } from "../../../core/model.js";
+import type { ColumnMap, ColumnReading, Evaluation, SavedColumnMap } from "../../../core/model.js";
+import type { ProtocolDocument } from "../../../core/protocol/index.js";
 import type { ColumnProposal, LogErrorCode, LogPlace } from "../../../core/table/log-error.js";
 
 /** What the page asks its worker: to read a log's columns, and to evaluate it where the run is described. */
@@ -10,6 +11,10 @@ export interface LogQuestion {
   readonly log: Blob;
   readonly logNumber: number;
   readonly columns: ColumnMap | null;
+  /** Those of who is signed in, of which one is applied where `columns` are null. */
+  readonly savedMaps: readonly SavedColumnMap[];
+  /** The version by which it is judged, as the service published it; null while none is chosen. */
+  readonly protocol: ProtocolDocument | null;
   /** Protocol, pack, bench, conditions and discharge as a run file has them; null while they are not known. */
   readonly run: Readonly<Record<string, unknown>> | null;
 }
@@ -37,6 +42,12 @@ export interface LogColumns {
   readonly firstCells: readonly string[];
   /** Of every column; empty where the log cannot be read. */
   readonly readings: readonly ColumnReading[];
+  /** Of every column: by how much its header says that its numbers are too large ("V x100"); null where it does not. */
+  readonly scales: readonly (number | null)[];
+  /** The map that was applied: the one that was sent, or a saved one. */
+  readonly map: ColumnMap;
+  /** Label of the saved map that was applied. */
+  readonly savedMap: string | null;
 }
 
 export interface ReadRows {
@@ -83,6 +94,8 @@ export type LogAnswer = { readonly id: number } & (
   | { readonly kind: "evaluated"; readonly evaluated: EvaluatedLog; readonly tookMs: number }
   | { readonly kind: "undescribed"; readonly errors: readonly InputError[] }
   | { readonly kind: "refused"; readonly refusal: LogRefusal }
+  /** The browser does not give the file's bytes. */
+  | { readonly kind: "unavailable"; readonly message: string }
   | { readonly kind: "failed"; readonly message: string }
 );
 
