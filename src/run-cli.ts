@@ -8,6 +8,8 @@ import { CAUTION } from "./platform/http/caution.js";
 const FILES = "<file|folder...>";
 const FILES_ARE = "logs; of a folder the logs in it, by name, without sub-folders";
 const RUN_FILE_IS = "what is known of the run; else NAME.run.json of NAME.csv, or run.json, beside each log";
+const CHOICE_IS =
+  "of what would settle an open column: write that one into the run file, and read the log again; else a key is asked for at a terminal";
 const EXIT_CODES =
   "Exit code: 0 all conform, 1 some do not conform, 2 some could not be read or something else failed.";
 
@@ -35,6 +37,7 @@ program
   .description("evaluate logs on this machine: no account, no server, nothing is stored")
   .argument(FILES, FILES_ARE)
   .option("--run <file.json>", RUN_FILE_IS)
+  .option("--choose <number>", CHOICE_IS, positive)
   .option("--json", "one JSON object a file")
   .addHelpText(
     "after",
@@ -94,6 +97,7 @@ program
   .argument(FILES, FILES_ARE)
   .addOption(server())
   .option("--run <file.json>", RUN_FILE_IS)
+  .option("--choose <number>", CHOICE_IS, positive)
   .addHelpText(
     "after",
     help(

@@ -233,3 +233,41 @@ describe("packledger login and upload", () => {
     expect([bad.code, bad.stderr.includes("session")]).toEqual([2, true]);
   });
 });
+
+describe("a log that leaves a column open", () => {
+  const good = Buffer.from(GOOD.log).toString("utf8");
+  const unitless = good.replace("Current [A]", "Current [bar]");
+  const columnsIn = async (file: string) => JSON.parse(await readFile(join(folder, file), "utf8")) as object;
+
+  beforeAll(async () => {
+    await mkdir(join(folder, "open"));
+    await writeFile(join(folder, "open", "checked.csv"), unitless);
+    await writeFile(join(folder, "open", "sent.csv"), `${unitless}# sent\n`);
+    await copyFile(join(folder, "good", "run.json"), join(folder, "open", "run.json"));
+  });
+
+  it("comes with what would settle it, which goes into a run file of its own when chosen", async () => {
+    const [asked, alone] = [await packledger(["check", "open/checked.csv"]), await packledger(["check", "good"])];
+    expect([asked.code, asked.stdout]).toEqual([2, expect.stringContaining("cannot be read")]);
+    expect(asked.stderr).toMatch(/\n {4}1 {2}current: column "Current \[bar\]", in A\n/);
+    expect((await packledger(["check", "--choose", "99", "open/checked.csv"])).stderr).toContain("there are");
+    const { code, stdout } = await packledger(["check", "--choose", "1", "open/checked.csv"]);
+    const power = (text: string) => text.split("\n").find((line) => line.trim().startsWith("power-10s"));
+    expect([code, power(stdout)]).toEqual([0, power(alone.stdout)]);
+    expect(await columnsIn("open/checked.run.json")).toEqual({
+      ...(await columnsIn("open/run.json")),
+      columns: expect.objectContaining({ current: { name: "Current [bar]", unit: "A" } }),
+    });
+    expect((await packledger(["check", "open/checked.csv"])).code).toBe(0);
+  });
+
+  it("is uploaded anew with what was chosen", async () => {
+    const upload = (...more: string[]) =>
+      packledger(["upload", "--server", app.url, ...more, "open/sent.csv"], { PACKLEDGER_TOKEN: token });
+    const refused = await upload();
+    expect([refused.code, refused.stderr]).toEqual([2, expect.stringContaining('1  current: column "Current [bar]"')]);
+    const { code, stdout } = await upload("--choose", "1");
+    expect([code, stdout]).toEqual([0, expect.stringContaining("/v1/runs/")]);
+    expect((await packledger(["check", "--choose", "1", "good", "open"])).stderr).toContain("one log");
+  });
+});

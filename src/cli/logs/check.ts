@@ -3,13 +3,13 @@ import type { Evaluation } from "../../core/model.js";
 import { LogError } from "../../core/table/log-error.js";
 import { readLogFile } from "../../platform/files/read-log-file.js";
 import { EXIT, type ExitCode, UsageError, worst } from "../usage-error.js";
+import { type ChoiceOptions, chooseColumns, requireOneLog } from "./choose-columns.js";
 import { declaredRunOf, logFilesOf, requireFile } from "./log-files.js";
 import { ProgressBar } from "./progress-bar.js";
 import { reportOf } from "./report.js";
 import { runOfFile } from "./run-of-file.js";
 
-export interface CheckOptions {
-  readonly run?: string;
+export interface CheckOptions extends ChoiceOptions {
   readonly json?: boolean;
 }
 
@@ -18,9 +18,17 @@ type Outcome = { readonly evaluation: Evaluation } | { readonly error: LogError 
 /** Evaluates logs on this machine, by the same computation as the service. */
 export async function check(paths: readonly string[], options: CheckOptions): Promise<ExitCode> {
   const codes: ExitCode[] = [];
-  for (const file of await logFilesOf(paths)) {
-    const outcome = await checkFile(file, options);
-    console.log(options.json ? JSON.stringify(machineForm(file, outcome)) : humanForm(file, outcome));
+  const files = await logFilesOf(paths);
+  requireOneLog(files, options);
+  for (const file of files) {
+    let outcome = await checkFile(file, options);
+    const show = () =>
+      console.log(options.json ? JSON.stringify(machineForm(file, outcome)) : humanForm(file, outcome));
+    show();
+    if (!options.json && (await chooseColumns(file, candidatesOf(outcome), options))) {
+      outcome = await checkFile(file, options);
+      show();
+    }
     codes.push(codeOf(outcome));
   }
   return worst(codes);
@@ -39,6 +47,11 @@ async function checkFile(file: string, options: CheckOptions): Promise<Outcome> 
   } finally {
     bar.end();
   }
+}
+
+function candidatesOf(outcome: Outcome) {
+  const isUnread = "error" in outcome && outcome.error instanceof LogError;
+  return isUnread ? ((outcome.error as LogError).proposal?.candidates ?? []) : [];
 }
 
 function codeOf(outcome: Outcome): ExitCode {

@@ -32,15 +32,22 @@ async function logsIn(folder: string): Promise<string[]> {
 /** What is declared of the run of a log: the file that was named, else NAME.run.json of NAME.csv, else run.json beside the log. */
 export async function declaredRunOf(logFile: string, runFile: string | undefined): Promise<Record<string, unknown>> {
   const ask = `Write what is known of the run into ${RUN_FILE} beside ${basename(logFile)}, or name a file with --run.`;
-  return declaredRunIn(runFile ?? (await runFileBeside(logFile)), ` ${ask}`);
+  return declaredRunIn(await runFileOf(logFile, runFile), ` ${ask}`);
 }
 
-async function runFileBeside(logFile: string): Promise<string> {
+/** Where what is known of a log's run is to be found, whether it is there or not. */
+export async function runFileOf(logFile: string, named: string | undefined): Promise<string> {
+  if (named !== undefined) return named;
+  const own = ownRunFile(logFile);
+  return (await exists(own)) ? own : join(dirname(logFile), RUN_FILE);
+}
+
+/** NAME.run.json beside NAME.csv: what is known of that log alone. */
+export function ownRunFile(logFile: string): string {
   const name = basename(logFile)
     .replace(/\.gz$/i, "")
     .replace(/\.[^.]+$/, "");
-  const own = join(dirname(logFile), `${name}.run.json`);
-  return (await exists(own)) ? own : join(dirname(logFile), RUN_FILE);
+  return join(dirname(logFile), `${name}.run.json`);
 }
 
 async function exists(path: string): Promise<boolean> {

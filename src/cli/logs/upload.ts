@@ -5,6 +5,7 @@ import type { Verdict } from "../../core/model.js";
 import { type ProblemBody, ServiceClient, sentenceOfProblem } from "../session/service-client.js";
 import { tokenFor } from "../session/sessions.js";
 import { EXIT, type ExitCode, UsageError, worst } from "../usage-error.js";
+import { type Candidate, type ChoiceOptions, chooseColumns, requireOneLog } from "./choose-columns.js";
 import { declaredRunOf, logFilesOf, requireFile } from "./log-files.js";
 import { ProgressBar } from "./progress-bar.js";
 import { VERDICT_SENTENCES } from "./report.js";
@@ -12,26 +13,28 @@ import { runToUpload } from "./run-to-upload.js";
 
 const LOOK_AGAIN_MS = 1_000;
 
-export interface UploadOptions {
+export interface UploadOptions extends ChoiceOptions {
   readonly server: string;
-  readonly run?: string;
 }
 
 interface UploadedRun {
   readonly id: string;
   readonly state: string;
-  readonly error: { readonly message: string } | null;
+  readonly error: { readonly message: string; readonly candidates?: readonly Candidate[] | null } | null;
   readonly conformance: { readonly verdict: Verdict } | null;
 }
 
 /** Uploads logs one after the other and waits for each evaluation. A file that fails does not stop the others. */
-export async function upload(paths: readonly string[], { server, run }: UploadOptions): Promise<ExitCode> {
+export async function upload(paths: readonly string[], options: UploadOptions): Promise<ExitCode> {
+  const { server } = options;
   const client = new ServiceClient(server, await tokenFor(server));
   const codes: ExitCode[] = [];
-  for (const file of await logFilesOf(paths)) {
+  const files = await logFilesOf(paths);
+  requireOneLog(files, options);
+  for (const file of files) {
     const bar = new ProgressBar(file);
     try {
-      const uploaded = await uploadFile(client, file, run, bar);
+      const uploaded = await uploadChosen(client, file, bar, options);
       bar.end();
       console.log(`${file}: ${outcomeOf(uploaded)}\n  ${server}/v1/runs/${uploaded.id}`);
       codes.push(codeOf(uploaded));
@@ -43,6 +46,38 @@ export async function upload(paths: readonly string[], { server, run }: UploadOp
     }
   }
   return worst(codes);
+}
+
+/** Once more, where the log leaves columns open and one of the candidates was chosen. */
+async function uploadChosen(
+  client: ServiceClient,
+  file: string,
+  bar: ProgressBar,
+  options: UploadOptions,
+): Promise<UploadedRun> {
+  const send = () => uploadFile(client, file, options.run, bar);
+  const choose = (candidates: readonly Candidate[]) => {
+    bar.end();
+    return chooseColumns(file, candidates, options);
+  };
+  let uploaded: UploadedRun;
+  try {
+    uploaded = await send();
+  } catch (error) {
+    if (error instanceof RefusedLog && (await choose(error.candidates))) return send();
+    throw error;
+  }
+  return (await choose(uploaded.error?.candidates ?? [])) ? send() : uploaded;
+}
+
+/** A log whose columns the service could not tell. */
+class RefusedLog extends UsageError {
+  constructor(
+    message: string,
+    readonly candidates: readonly Candidate[],
+  ) {
+    super(message);
+  }
 }
 
 async function uploadFile(
@@ -63,7 +98,8 @@ async function uploadFile(
   });
   if (status >= 300) {
     const stored = typeof body.runId === "string" ? `\n  ${client.server}/v1/runs/${body.runId}` : "";
-    throw new UsageError(`${sentenceOfProblem(body as ProblemBody)}${stored}`);
+    const message = `${sentenceOfProblem(body as ProblemBody)}${stored}`;
+    throw new RefusedLog(message, (body.candidates as Candidate[] | undefined) ?? []);
   }
   return whenEvaluated(client, body as unknown as UploadedRun, bar);
 }
