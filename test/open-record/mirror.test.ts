@@ -5,7 +5,7 @@ import { readPublicRecord } from "../support/public-record.js";
 import { RandomHistory } from "../support/random-history.js";
 
 /** Decisions of one history; the variable lets it go on for longer. */
-const STEPS = Number(process.env.MIRROR_STEPS ?? 30);
+const STEPS = Number(process.env.MIRROR_STEPS ?? 36);
 const SEED = Number(process.env.MIRROR_SEED ?? 20261127);
 
 let app: TestApp;
@@ -46,10 +46,12 @@ describe("a mirror that is built from changes alone", () => {
         "accepted",
         "changed",
         "rejected",
+        "reopened",
         "withdrawn",
         "hidden",
         "shown",
         "merged",
+        "unmerged",
         "erased",
       ]),
     );
@@ -63,7 +65,7 @@ describe("a mirror that is built from changes alone", () => {
     expect(times).toEqual(times.toSorted());
   });
 
-  it("never learns of a run that was not public, nor of an account that has added nothing", async () => {
+  it("never learns of a run that was not public, nor of an account that has added nothing to the public record", async () => {
     await app.signIn("onlooker");
     const pending = await history.uploadUndecided();
     const mirror = new Mirror(app, null, 100);

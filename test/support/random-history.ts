@@ -15,6 +15,7 @@ const BENCH = {
   currentOffset: 0.1,
   sensePoint: "pack",
 };
+const DAY_MS = 86_400_000;
 const TESTERS = ["anna", "bert", "cleo", "dora"];
 
 /** Numbers from 0 to below 1, the same for the same seed (mulberry32, from memory). */
@@ -39,6 +40,8 @@ export class RandomHistory {
   private readonly sessions = new Map<string, Headers>();
   private packs: string[] = [];
   private hidden: string[] = [];
+  private readonly merged: string[] = [];
+  private readonly sealed: string[] = [];
   private readonly done = new Set<string>();
   private names = 0;
   private steps = 0;
@@ -64,9 +67,8 @@ export class RandomHistory {
     const deeds = this.deeds();
     const anyOf = () => this.one(deeds);
     // A third of all are new runs, so that there is always something to decide on; each kind is done once before long.
-    const turn = this.steps++ % 3;
     const undone = deeds.find(([name]) => !this.done.has(name));
-    const deed = turn === 0 ? (deeds[0] as Deed) : turn === 1 ? (undone ?? anyOf()) : anyOf();
+    const deed = this.steps++ % 3 === 0 ? (deeds[0] as Deed) : (undone ?? anyOf());
     this.done.add(deed[0]);
     await deed[1]();
     await this.runs.settled();
@@ -121,6 +123,12 @@ export class RandomHistory {
       this.packs.length > 3 && ["hide a pack", () => this.hide()],
       this.hidden.length > 0 && ["show a pack", () => this.show()],
       this.packs.length > 3 && this.steps > 6 && ["merge packs", () => this.merge()],
+      this.merged.length > 0 && ["undo a merge", () => this.undoMerge()],
+      this.accepted.length > 2 && ["move a run to another pack", () => this.moveToPack()],
+      this.accepted.length > 2 && ["move a run to another specimen", () => this.moveToSpecimen()],
+      ["withdraw a run that does not conform", () => this.withdrawNonconforming()],
+      ["withdraw a run in a sealed round", () => this.withdrawSealed()],
+      this.sealed.length > 0 && ["close a sealed round", () => this.closeRound()],
       ["correct a pack", () => this.correct()],
       ["vouch", () => this.vouch()],
       this.handles.length > 2 && this.steps > 6 && ["erase an account", () => this.erase()],
@@ -179,7 +187,67 @@ export class RandomHistory {
     const name = this.take(this.packs);
     const into = await this.runs.pack(this.one(this.packs));
     await this.ask("POST", `/v1/packs/${await this.runs.pack(name)}/merge`, { into, reason: "The same." });
+    this.merged.push(name);
     await this.register(`Heir ${++this.names}`);
+  }
+
+  private async undoMerge(): Promise<void> {
+    const name = this.take(this.merged);
+    await this.ask("DELETE", `/v1/packs/${await this.runs.pack(name)}/merge`);
+    this.packs.push(name);
+  }
+
+  /** Its log is evaluated anew with the other pack; there is nothing in it, so the run is pending again. */
+  private async moveToPack(): Promise<void> {
+    const run = await this.movable();
+    const packs = await Promise.all(this.packs.map((name) => this.runs.pack(name)));
+    const packId = this.one(packs.filter((id) => id !== run.packId));
+    await this.ask("PATCH", `/v1/runs/${run.id}`, { packId, note: "Two bags side by side." });
+    this.accepted.splice(this.accepted.indexOf(run.id), 1);
+  }
+
+  private async moveToSpecimen(): Promise<void> {
+    const { id, testerId: ownerId, packId } = await this.movable();
+    const label = `no. ${++this.names + 1}`;
+    const specimen = await this.app.database.specimen.create({
+      data: { ownerId, packId: packId as string, label, cycles: 5 },
+    });
+    await this.ask("PATCH", `/v1/runs/${id}`, { specimenId: specimen.id });
+  }
+
+  private movable() {
+    const where = { id: { in: this.accepted }, tester: { erasedAt: null } };
+    return this.app.database.run.findFirstOrThrow({ where, orderBy: { createdAt: "desc" } });
+  }
+
+  /** Of a tester who has done nothing else. */
+  private async withdrawNonconforming(): Promise<void> {
+    const handle = `beginner-${++this.names}`;
+    await this.join(handle);
+    const id = await this.runs.addUndecided(handle, this.one(this.packs), { verdict: "nonconforming" });
+    await this.runs.withdraw(id, "pending");
+  }
+
+  private async withdrawSealed(): Promise<void> {
+    const name = `Sealed ${++this.names}`;
+    const [handle, later] = [`sealed-${this.names}`, new Date(Date.now() + 2 * DAY_MS).toISOString()];
+    await this.join(handle);
+    await this.register(name);
+    await this.ask("POST", `/v1/packs/${await this.runs.pack(name)}/sealed-round`, { closesAt: later, note: "A new pack." });
+    await this.runs.withdraw(await this.runs.addUndecided(handle, name, {}), "pending");
+    this.packs = this.packs.filter((one) => one !== name);
+    this.sealed.push(name);
+  }
+
+  private async closeRound(): Promise<void> {
+    const name = this.take(this.sealed);
+    const packId = await this.runs.pack(name);
+    const times = { opensAt: new Date(Date.now() - DAY_MS), closesAt: new Date(Date.now() - 1) };
+    await this.app.database.sealedRound.update({ where: { packId }, data: times });
+    await this.app.database.$queryRaw`
+      SELECT graphile_worker.reschedule_jobs(array_agg(id), run_at => now())::text FROM graphile_worker.jobs
+      WHERE key = ${`close-sealed-round:${packId}`}`;
+    this.packs.push(name);
   }
 
   private async correct(): Promise<void> {

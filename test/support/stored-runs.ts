@@ -1,5 +1,6 @@
 import { createHash, randomUUID } from "node:crypto";
 import { setTimeout as delay } from "node:timers/promises";
+import type { Verdict } from "../../src/core/model.js";
 import { ActiveVersionService } from "../../src/features/protocols/active-version.service.js";
 import { StandingsService } from "../../src/features/rankings/standings.service.js";
 import type { TestApp } from "./app.js";
@@ -62,6 +63,17 @@ export class StoredRuns {
 
   /** Stores an accepted run and lets standings follow. Returns its id. */
   async add(handle: string, packName: string, reading: Reading = {}): Promise<string> {
+    const id = await this.addUndecided(handle, packName, { reading });
+    await this.move(id, { review: "accepted" });
+    return id;
+  }
+
+  /** Stores a run that nobody has decided on. Returns its id. */
+  async addUndecided(
+    handle: string,
+    packName: string,
+    { reading = {}, verdict = "conforming" }: { reading?: Reading; verdict?: Verdict },
+  ): Promise<string> {
     const { database } = this.app;
     const testerId = await this.tester(handle);
     const specimenId = await this.specimen(handle, packName);
@@ -79,21 +91,20 @@ export class StoredRuns {
     const of = { protocolKey: key, protocolVersion: version, computationVersion, logSha256: sha256 };
     const readOff = { rows: 1, columns: [], samples: 1, rateHz: 1, durationS: 1, cutoffS: 1, stop: "cutoff" };
     await database.evaluation.create({
-      data: { id: evaluationId, runId: id, ...of, verdict: "conforming", ...readOff },
+      data: { id: evaluationId, runId: id, ...of, verdict, ...readOff },
     });
     await database.figure.createMany({ data: figuresOf(reading).map((figure) => ({ evaluationId, ...figure })) });
     await database.run.update({
       where: { id },
       data: { currentEvaluationId: evaluationId, state: "processed" },
     });
-    await this.move(id, { review: "accepted" });
     return id;
   }
 
   /** Withdraws a run when its figures had been seen. */
-  async withdraw(runId: string): Promise<void> {
+  async withdraw(runId: string, withdrawnFrom: "accepted" | "pending" = "accepted"): Promise<void> {
     const withdrawal = 1 + Math.floor(Math.random() * 1e9);
-    await this.move(runId, { review: "withdrawn", withdrawnFrom: "accepted", withdrawal });
+    await this.move(runId, { review: "withdrawn", withdrawnFrom, withdrawal });
   }
 
   reject(runId: string): Promise<void> {
@@ -109,7 +120,7 @@ export class StoredRuns {
     for (;;) {
       const [row] = await this.app.database.$queryRaw<{ waiting: number; error: string | null }[]>`
         SELECT count(*)::int AS waiting, max(last_error) AS error FROM graphile_worker.jobs
-        WHERE task_identifier IN ('judge-tester', 'refresh-standings') AND run_at <= now() + interval '1 hour'`;
+        WHERE task_identifier IN ('judge-tester', 'refresh-standings', 'evaluate-anew', 'close-sealed-round') AND run_at <= now() + interval '1 hour'`;
       if (row?.waiting === 0) return;
       if (row?.error) throw new Error(row.error);
       await delay(20);

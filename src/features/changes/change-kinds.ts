@@ -12,6 +12,7 @@ export const CHANGE_EVENTS = [
   "hidden",
   "shown",
   "merged",
+  "unmerged",
   "erased",
 ] as const;
 export type ChangeEvent = (typeof CHANGE_EVENTS)[number];

@@ -47,6 +47,7 @@ declareEnum(CHANGE_EVENTS, {
     hidden: "A pack was hidden from lists and rankings",
     shown: "A hidden pack is shown again",
     merged: "A pack was found to be another one",
+    unmerged: "The merge of a pack was undone: it is public again with what was registered of it",
     erased: "A tester's account was erased",
   },
 });
