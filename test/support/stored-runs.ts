@@ -143,7 +143,11 @@ export class StoredRuns {
     const known = this.specimens.get(name);
     if (known) return known;
     const [ownerId, packId] = [await this.tester(handle), await this.pack(packName)];
-    const { id } = await this.app.database.specimen.create({ data: { ownerId, packId, label: "no. 1", cycles: 5 } });
+    const specimens = this.app.database.specimen;
+    const own = { ownerId, packId, label: "no. 1" };
+    // One that a run was moved to has the label already.
+    const { id } =
+      (await specimens.findFirst({ where: own })) ?? (await specimens.create({ data: { ...own, cycles: 5 } }));
     this.specimens.set(name, id);
     return id;
   }

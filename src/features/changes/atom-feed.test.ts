@@ -61,8 +61,8 @@ const only = (element: Element, name: string): Element => {
 /** 3.3: an RFC 3339 date-time, with an upper-case T and Z. */
 const DATE = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/;
 
-const read = async () => {
-  const answer = await app.inject({ url: "/v1/changes.atom" });
+const read = async (headers = {}) => {
+  const answer = await app.inject({ url: "/v1/changes.atom", headers });
   expect([answer.statusCode, answer.headers["content-type"]]).toEqual([200, "application/atom+xml; charset=utf-8"]);
   return parsed(answer.body);
 };
@@ -102,6 +102,16 @@ describe("the feed of changes", () => {
     const times = entries.map((entry) => only(entry, "updated").text);
     expect(times).toEqual(times.toSorted().reverse());
     expect(only(feed, "updated").text).toBe(times[0]);
+  });
+
+  it("keeps every id, by whichever name and port the service is reached (4.2.6)", async () => {
+    const idsBy = async (host: string) => {
+      const feed = await read({ host });
+      return [feed, ...named(feed, "entry")].map((one) => only(one, "id").text);
+    };
+    const ids = await idsBy("record.example");
+    expect(ids.every((id) => /^urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/.test(id))).toBe(true);
+    expect(await idsBy("mirror.example:8080")).toEqual(ids);
   });
 
   it("says what people call things word for word, whatever signs of markup it holds", async () => {

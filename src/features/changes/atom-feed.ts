@@ -1,24 +1,31 @@
 import type { ChangeView } from "./changes.views.js";
+import { namedUuid } from "./named-uuid.js";
 
-/** Where the feed and the service are, as their readers reach them. */
-export interface FeedAddress {
+/** Which record the feed is of, and where it and the service are, as their readers reach them. */
+export interface FeedSource {
+  readonly recordId: string;
   /** Scheme, host and port. */
   readonly origin: string;
   readonly self: string;
 }
 
 /**
- * Changes as an Atom feed (RFC 4287), the newest one first as readers of feeds expect.
+ * Changes as an Atom feed (RFC 4287), the newest one first as readers of feeds expect. Ids follow from the record alone, so that
+ * they never change, wherever the feed is read (4.2.6).
  *
  * @param changes in the order in which they happened
  * @param emptySince what an empty feed says of when it was updated, RFC 3339
  */
-export function atomFeed(changes: readonly ChangeView[], { origin, self }: FeedAddress, emptySince: string): string {
-  const entries = changes.toReversed().map((change) => entryOf(change, origin));
+export function atomFeed(
+  changes: readonly ChangeView[],
+  { recordId, origin, self }: FeedSource,
+  emptySince: string,
+): string {
+  const entries = changes.toReversed().map((change) => entryOf(change, recordId, origin));
   return [
     '<?xml version="1.0" encoding="utf-8"?>',
     '<feed xmlns="http://www.w3.org/2005/Atom">',
-    element("id", `${origin}/v1/changes.atom`),
+    element("id", idOf(recordId, "changes")),
     element("title", "Changes of the public record of battery packs"),
     element("updated", changes.at(-1)?.changedAt ?? emptySince),
     link("self", self, "application/atom+xml"),
@@ -31,11 +38,11 @@ export function atomFeed(changes: readonly ChangeView[], { origin, self }: FeedA
   ].join("\n");
 }
 
-function entryOf(change: ChangeView, origin: string): string {
+function entryOf(change: ChangeView, recordId: string, origin: string): string {
   const { position, changedAt, kind, event, subjectId, state } = change;
   return [
     "<entry>",
-    element("id", `${origin}/v1/changes#${position}`),
+    element("id", idOf(recordId, `change ${position} of ${changedAt}`)),
     element("title", titleOf(change)),
     element("updated", changedAt),
     link("alternate", `${origin}${addressOf(change)}`, "application/json"),
@@ -72,6 +79,8 @@ function addressOf({ kind, subjectId, tester }: ChangeView): string {
   if (kind === "standings") return `/v1/packs/${subjectId}/standings`;
   return tester ? `/v1/testers/${encodeURIComponent(tester.handle)}` : "/v1/changes";
 }
+
+const idOf = (recordId: string, name: string): string => `urn:uuid:${namedUuid(recordId, name)}`;
 
 const element = (name: string, text: string): string => `<${name}>${escaped(text)}</${name}>`;
 

@@ -60,7 +60,8 @@ export class ChangesController {
       async () => {
         const { items } = await this.changesService.list({ last: FEED_ENTRIES }, this.readRuns(HEADS));
         reply.header("content-type", "application/atom+xml; charset=utf-8");
-        return atomFeed(items, { origin, self: `${origin}${request.url}` }, BEFORE_EVERYTHING);
+        const recordId = await this.changesService.recordId();
+        return atomFeed(items, { recordId, origin, self: `${origin}${request.url}` }, BEFORE_EVERYTHING);
       },
     );
   }

@@ -64,7 +64,7 @@ export class ChangesRepository {
     return rows[0]?.isThere === true;
   }
 
-  /** What tells this record from others, wherever it is kept. */
+  /** Id of this record: a backup and its restore keep it. */
   async recordId(): Promise<string> {
     return (await this.database.recordIdentity.findFirstOrThrow()).id;
   }

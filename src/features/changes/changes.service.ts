@@ -44,7 +44,7 @@ export class ChangesService {
     return this.changesRepository.newest();
   }
 
-  /** What tells this record from others, wherever it is kept. */
+  /** Id of this record: a backup and its restore keep it. */
   recordId(): Promise<string> {
     return this.changesRepository.recordId();
   }
