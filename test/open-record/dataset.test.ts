@@ -1,9 +1,11 @@
+import { createHash } from "node:crypto";
 import { readdirSync, readFileSync } from "node:fs";
 import { rm } from "node:fs/promises";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { Ajv } from "ajv";
 import { DatasetService } from "../../src/features/dataset/dataset.service.js";
+import type { PackStandingView } from "../../src/features/rankings/pack-standing.views.js";
 import { CONFIG, type Config } from "../../src/platform/config/config.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
@@ -26,6 +28,7 @@ beforeAll(async () => {
   app = await startTestApp();
   history = await RandomHistory.begin(app, 7);
   await history.measureAll();
+  await history.departFromOthers();
   const [anna] = history.handles as [string];
   const { body } = await uploadCase(app, history.sessionOf(anna), "Measured", "truth-4s-10hz");
   measured = body.id;
@@ -108,6 +111,31 @@ describe("the dataset", () => {
     expect(rows.map((row) => ({ ...row, place: Number(row.place) }))).toEqual(
       items.map(({ place, pack, value, unit }) => ({ place, maker: pack.maker, name: pack.name, value, unit })),
     );
+  });
+
+  it("says of each of these standings what the API says stands beside it: disputes, and results that wait", async () => {
+    const columns = "pack_id, disputed, computed_value, testers_beside, held";
+    const rows = await askDuck(
+      `SELECT ${columns} FROM ${parquetOf("standings")} WHERE figure = 'power-10s' AND load_a = 100 ORDER BY pack_id`,
+    );
+    const shown = await Promise.all(
+      rows.map(async ({ pack_id }) => {
+        const answer = await app.inject({ url: `/v1/rankings/power-10s/packs/${pack_id}?load=100` });
+        const { disputed, computedValue, testersBeside, agreement } = answer.json<PackStandingView>();
+        const held = agreement.testers.filter((one) => one.held).length;
+        return { pack_id, disputed, computed_value: computedValue, testers_beside: testersBeside, held };
+      }),
+    );
+    expect(rows).toEqual(shown);
+    for (const something of ["disputed", "computed_value", "testers_beside", "held"]) {
+      expect([something, rows.some((row) => Boolean(row[something]))]).toEqual([something, true]);
+    }
+  });
+
+  it("names of each log the SHA-256 of the bytes that the API gives out", async () => {
+    const rows = await askDuck(`SELECT sha256 FROM ${parquetOf("logs")} WHERE run_id = '${measured}'`);
+    const { rawPayload } = await app.inject({ url: `/v1/runs/${measured}/log` });
+    expect(rows).toEqual([{ sha256: createHash("sha256").update(rawPayload).digest("hex") }]);
   });
 
   it("and what has changed since make a mirror that equals the record", async () => {

@@ -104,10 +104,9 @@ export function tablesOf(record: Awaited<ReturnType<typeof readPublicRecord>>): 
   return tables;
 }
 
-/** What the API's lists of standings and traces do not show. */
+/** What the API's lists of standings do not show; what it shows of a single one does. */
 const UNSEEN: Readonly<Record<string, readonly string[]>> = {
   standings: ["disputed", "computed_value", "testers_beside", "held"],
-  traces: ["sha256"],
 };
 
 /** Rows by table, without an order of rows and members. */

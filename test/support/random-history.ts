@@ -101,6 +101,16 @@ export class RandomHistory {
     await this.runs.settled();
   }
 
+  /** Results that leave what was confirmed of one pack, and one of a trusted tester that lies far from the others' of another. */
+  async departFromOthers(): Promise<void> {
+    const [left, doubted] = this.packs as [string, string];
+    for (const handle of this.handles) await this.runs.add(handle, left, { power: 1.3 });
+    await this.join("stranger");
+    await this.ask("POST", "/v1/testers/stranger/vouch", { note: "A known bench." });
+    await this.runs.add("stranger", doubted, { power: 1.5 });
+    await this.runs.settled();
+  }
+
   /** The header fields with which a tester's requests are sent. */
   sessionOf(handle: string): Headers {
     return this.sessions.get(handle) as Headers;
@@ -233,7 +243,10 @@ export class RandomHistory {
     const [handle, later] = [`sealed-${this.names}`, new Date(Date.now() + 2 * DAY_MS).toISOString()];
     await this.join(handle);
     await this.register(name);
-    await this.ask("POST", `/v1/packs/${await this.runs.pack(name)}/sealed-round`, { closesAt: later, note: "A new pack." });
+    await this.ask("POST", `/v1/packs/${await this.runs.pack(name)}/sealed-round`, {
+      closesAt: later,
+      note: "A new pack.",
+    });
     await this.runs.withdraw(await this.runs.addUndecided(handle, name, {}), "pending");
     this.packs = this.packs.filter((one) => one !== name);
     this.sealed.push(name);

@@ -5,7 +5,7 @@ import type { ChangeMark } from "../changes/changes.service.js";
 import { FORMATS, type Part } from "./part.js";
 
 /** Raised with every change of the tables: what is of an older form is neither taken over nor served. */
-export const FORMAT = 2;
+export const FORMAT = 3;
 
 /** The record of one instant, in parts. */
 export interface Snapshot {

@@ -82,12 +82,10 @@ export const RUN_TABLES: readonly DatasetTable[] = [
       rate_hz number: Sampling rate, Hz
       duration_s number: Time under load, s
       cutoff_s number: When the cutoff was reached, s from onset
-      stop string: Why the run ended
-      sha256 string: Of the trace as it is stored, hexadecimal`),
+      stop string: Why the run ended`),
     primaryKey: ["run_id"],
-    rows: `SELECT subject.id::text AS run_id, samples, rate_hz, duration_s, cutoff_s, stop, encode(sha256(trace.data), 'hex') AS sha256
+    rows: `SELECT subject.id::text AS run_id, samples, rate_hz, duration_s, cutoff_s, stop
       FROM run AS subject JOIN evaluation ON evaluation.id = subject.current_evaluation_id
-      LEFT JOIN trace ON trace.evaluation_id = evaluation.id
       WHERE ${ACCEPTED} ORDER BY subject.id`,
   },
   {
@@ -96,7 +94,7 @@ export const RUN_TABLES: readonly DatasetTable[] = [
     title: "Logs of accepted runs: their digests; their bytes are at /v1/runs/{id}/log",
     fields: fieldsOf(`
       run_id string: Which run
-      sha256 string: Of the bytes as uploaded, hexadecimal
+      sha256 string: Of the bytes as uploaded, which are at /v1/runs/{id}/log; hexadecimal
       bytes number: Size as uploaded, bytes
       rows integer: Rows of its table`),
     primaryKey: ["run_id"],

@@ -24,7 +24,7 @@ export class AgedResultView {
   @IdField({ description: "Id of the specimen: results of one show how it ages" })
   specimenId: string;
 
-  @StringField({ description: "What its owner tells the specimen from others by", max: 80 })
+  @StringField({ description: "The owner's label of the specimen", max: 80 })
   specimenLabel: string;
 
   @IntField({
