@@ -23,6 +23,18 @@ describe("a trace reduced for a chart", () => {
     );
   });
 
+  test("uses the points asked for, evenly, however smooth the channels are", () => {
+    const length = 6_000;
+    const smooth = [1, -1, 2, 0.5].map((slope) => Float64Array.from({ length }, (_, i) => slope * i));
+    for (const points of [60, 240, 1_200]) {
+      const kept = [...reducedIndices(smooth, points)];
+      expect(kept.length).toBeGreaterThan(0.9 * points);
+      expect(kept.length).toBeLessThanOrEqual(points);
+      const gaps = kept.slice(1).map((index, i) => index - (kept[i] as number));
+      expect(Math.max(...gaps)).toBeLessThan((2 * length) / points);
+    }
+  });
+
   test("keeps all samples when they are few enough", () => {
     expect([...reducedIndices([channel(5, 1)], 5)]).toEqual([0, 1, 2, 3, 4]);
   });

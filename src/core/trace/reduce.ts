@@ -1,6 +1,7 @@
 /**
  * Which samples to keep so that a chart of at most `points` of them still shows every channel's extremes: the samples are
- * cut into stretches of equal number, and of each stretch the first, and the lowest and highest of each channel, are kept.
+ * cut into stretches of equal number, and of each stretch the first, and the lowest and highest of each channel, are kept. Where these are
+ * few, as of smooth channels, whose extremes are at the ends of stretches, evenly spaced samples make up the number.
  *
  * @param channels channels of one length
  * @param points at least 4 for each channel
@@ -17,6 +18,8 @@ export function reducedIndices(channels: readonly Float64Array[], points: number
     kept.add(from);
     for (const channel of channels) addExtremes(channel, from, to, kept);
   }
+  const spare = points - kept.size;
+  for (let n = 1; n <= spare; n++) kept.add(Math.round((n * (length - 1)) / (spare + 1)));
   return Uint32Array.from(kept).sort();
 }
 

@@ -10,7 +10,7 @@ import type { ComparisonCurveView } from "./comparisons.views.js";
 
 /** Points of a curve when nobody says: of one to read, and of one that is drawn, whose bends have to be seen. */
 export const USUAL_POINTS = 240;
-export const DRAWN_POINTS = 1_200;
+export const DRAWN_POINTS = 480;
 /** The figure by which a run is chosen to stand for its pack in a chart. */
 const TYPICAL_BY = "power-10s";
 
