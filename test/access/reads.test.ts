@@ -1,5 +1,6 @@
 import { connect } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { DatasetService } from "../../src/features/dataset/dataset.service.js";
 import { describeApi } from "../../src/platform/http/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
@@ -10,6 +11,8 @@ let ids: readonly (readonly [string, string])[];
 beforeAll(async () => {
   app = await startTestApp({ accountRequestsPerMinute: 1e9 });
   headers = await app.signIn("reader", "administrator");
+  // The first read of a missing one has it made, and the second may find it.
+  await app.nest.get(DatasetService).write();
   const { body } = await uploadCase(app, headers, "Held", "truth-4s-10hz");
   const run = await app.database.run.findUniqueOrThrow({ where: { id: body.id }, include: { specimen: true } });
   ids = [
