@@ -2,7 +2,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import request from "supertest";
 import type { MailAddressView } from "../../src/features/mail/mail.views.js";
-import { MailAddressesRepository } from "../../src/features/mail/mail-addresses.repository.js";
+import { type Addressee, MailAddressesRepository } from "../../src/features/mail/mail-addresses.repository.js";
 import type { NoticeList } from "../../src/features/notices/notices.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { linkOf, type MailServer, type ReceivedMail, startMailServer } from "../support/mail-server.js";
@@ -49,6 +49,34 @@ async function untilNothingIsDue(): Promise<void> {
   const left =
     "SELECT FROM notice WHERE mail_due UNION ALL SELECT FROM graphile_worker.jobs WHERE task_identifier = 'mail-notices'";
   while ((await app.database.pool.query(left)).rowCount !== 0) await delay(20);
+}
+
+const told = async (kind: string, headers = tilda) =>
+  (await ask("GET", `/v1/notices?kind=${kind}`, headers)).json<NoticeList>().items;
+
+/** Notices of an account that are to be mailed. */
+async function dueOf(handle: string): Promise<string[]> {
+  const rows = await app.database.notice.findMany({
+    where: { mailDue: true, account: { handle } },
+    orderBy: { id: "asc" },
+  });
+  return rows.map(({ id }) => id);
+}
+
+/** How long the jobs of a task wait, s; the longest. */
+async function pauseOf(task: string): Promise<number> {
+  const { rows } = await app.database.pool.query<{ pause: number | null }>(
+    "SELECT max(extract(epoch FROM run_at - now()))::float8 AS pause FROM graphile_worker.jobs WHERE task_identifier = $1",
+    [task],
+  );
+  return rows[0]?.pause ?? 0;
+}
+
+/** Lets what waits after a failure be tried now. */
+async function tryNow(handle: string): Promise<void> {
+  const { id } = await app.database.account.findFirstOrThrow({ where: { handle } });
+  await app.database.mailAddress.update({ where: { accountId: id }, data: { sendingUntil: null } });
+  await app.nest.get(MailAddressesRepository, { strict: false }).queue(id, 0);
 }
 
 async function confirm(address: string, headers = tilda): Promise<void> {
@@ -154,7 +182,13 @@ describe("an e-mail address", () => {
     await server.until(before + 1);
     expect(await addresses.expect(first, Buffer.alloc(32, 9), new Date(Date.now() + 60_000))).toBe(false);
     expect(await app.database.$transaction((tx) => addresses.removeThis(tx, first))).toBe(false);
+    await addresses.release(first, 3_600);
     expect(await mine(headers)).toMatchObject({ address: "second@bench.example", confirmedAt: null });
+    expect(
+      await app.database.mailAddress.findFirstOrThrow({ where: { address: "second@bench.example" } }),
+    ).toMatchObject({
+      sendingUntil: null,
+    });
     await ask("DELETE", "/v1/accounts/me/mail-address", headers);
   });
 
@@ -162,26 +196,85 @@ describe("an e-mail address", () => {
     await confirm(ADDRESS);
     const { accountId } = await app.database.mailAddress.findFirstOrThrow({ where: { address: ADDRESS } });
     const addresses = app.nest.get(MailAddressesRepository, { strict: false });
-    expect(await addresses.take(accountId)).toBe(true);
-    expect(await addresses.take(accountId)).toBe(false);
+    const taken = await addresses.take(accountId);
+    expect(taken?.address).toBe(ADDRESS);
+    expect(await addresses.take(accountId)).toBeNull();
     const before = server.mails.length;
     await askAndAnswer();
     await askAndAnswer();
-    await addresses.release(accountId);
+    await addresses.release(taken as Addressee);
     await untilNothingIsDue();
     expect(server.mails).toHaveLength(before + 1);
     expect(server.mails.at(-1)?.headers.get("subject")).toBe("2 notices about your runs");
   });
 
-  it("that its server refuses for good is removed, and its owner is told", async () => {
-    await confirm("old@bench.example");
+  it("is kept while its server refuses what is not its fault; what is given up after three days is told once, and no later notice", async () => {
+    const old = new Date(Date.now() - 4 * 86_400_000);
     server.refuse(550);
+    const before = server.refused();
+    await askAndAnswer();
+    while (server.refused() === before) await delay(20);
+    const [first] = await dueOf("tilda");
+    await app.database.notice.update({ where: { id: first as string }, data: { createdAt: old } });
+    await askAndAnswer();
+    while ((await dueOf("tilda")).includes(first as string)) await delay(20);
+    expect(await dueOf("tilda")).toHaveLength(1);
+    const refused = server.refused();
+    await tryNow("tilda");
+    while (server.refused() === refused) await delay(20);
+    expect((await mine()).address).toBe(ADDRESS);
+    expect((await told("mail-failed")).map(({ text }) => text.slice(0, 17))).toEqual(["Last answer: 550."]);
+    const mails = server.mails.length;
+    server.refuse(null);
+    await tryNow("tilda");
+    await untilNothingIsDue();
+    expect(server.mails.slice(mails).map(({ headers }) => headers.get("subject"))).toEqual([
+      "A moderator has a question about your run",
+    ]);
+    expect(await told("mail-failed")).toHaveLength(1);
+    expect(await told("mail-refused")).toEqual([]);
+  });
+
+  it("that its server says does not exist is removed, and its owner is told", async () => {
+    server.refuse(550, "5.1.1");
     await askAndAnswer();
     while ((await mine()).address !== null) await delay(20);
     server.refuse(null);
-    const { items } = (await ask("GET", "/v1/notices?kind=mail-refused", tilda)).json<NoticeList>();
+    const items = await told("mail-refused");
     expect(items).toHaveLength(1);
     expect(items[0]?.subject.href).toBe("/v1/accounts/me/mail-address");
+  });
+
+  it("that was replaced before it was refused is not told of", async () => {
+    await confirm("old@bench.example");
+    const before = await told("mail-refused");
+    server.before(() => set("new@bench.example"));
+    server.refuse(550, "5.1.1");
+    await askAndAnswer();
+    while ((await mine()).address !== "new@bench.example") await delay(20);
+    await untilNothingIsDue();
+    server.refuse(null);
+    expect(await told("mail-refused")).toEqual(before);
+  });
+
+  it("that takes no mail yet is asked to confirm for a day, ever more seldom", async () => {
+    const headers = await app.signIn("patient");
+    server.refuse(550);
+    const before = server.refused();
+    await set("patient@bench.example", headers);
+    while (server.refused() === before) await delay(20);
+    const where = { address: "patient@bench.example" };
+    await app.database.mailAddress.updateMany({ where, data: { failingSince: new Date(Date.now() - 7_200_000) } });
+    while ((await pauseOf("confirm-mail-address")) < 3_000) await delay(20);
+    expect(await pauseOf("confirm-mail-address")).toBeLessThanOrEqual(3_600);
+    await app.database.mailAddress.updateMany({ where, data: { createdAt: new Date(Date.now() - 86_400_000) } });
+    await app.database.pool.query(
+      "SELECT graphile_worker.reschedule_jobs(array(SELECT id FROM graphile_worker.jobs WHERE task_identifier = 'confirm-mail-address'), now())",
+    );
+    while ((await told("mail-failed", headers)).length === 0) await delay(20);
+    server.refuse(null);
+    expect(await mine(headers)).toMatchObject({ address: "patient@bench.example", confirmedAt: null });
+    await ask("DELETE", "/v1/accounts/me/mail-address", headers);
   });
 
   it.each([

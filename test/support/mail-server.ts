@@ -24,10 +24,12 @@ export interface MailServer {
   /** Of a service that mails by it, at once. */
   readonly settings: MailConfig;
   readonly mails: readonly ReceivedMail[];
-  /** What it answers to the next mails: nothing for taking them, or a status of RFC 5321. */
-  refuse(status: number | null): void;
+  /** What it answers to the next mails: nothing for taking them, or a status of RFC 5321, with an enhanced one of RFC 3463 where one is given. */
+  refuse(status: number | null, enhanced?: string): void;
   /** Mails that it refused. */
   readonly refused: () => number;
+  /** Does something while the next mail waits at its recipient for an answer. */
+  before(next: () => Promise<unknown>): void;
   until(count: number): Promise<void>;
   close(): Promise<void>;
 }
@@ -35,18 +37,28 @@ export interface MailServer {
 export async function startMailServer(): Promise<MailServer> {
   const mails: ReceivedMail[] = [];
   let status: number | null = null;
+  let statusText = "";
   let refused = 0;
+  let first: (() => Promise<unknown>) | null = null;
   let wake = () => {};
   const server = new SMTPServer({
     authOptional: true,
     closeTimeout: 1,
     disabledCommands: ["STARTTLS", "AUTH"],
     logger: false,
+    // What it says of a refusal is said by each test.
+    hideENHANCEDSTATUSCODES: true,
     onRcptTo({ address }, _, done) {
-      if (status === null) return done();
-      refused++;
-      wake();
-      return done(Object.assign(new Error(`<${address}> is not taken now`), { responseCode: status }));
+      const answer = () => {
+        if (status === null) return done();
+        refused++;
+        wake();
+        return done(Object.assign(new Error(`${statusText}<${address}> is not taken now`), { responseCode: status }));
+      };
+      const waitFor = first;
+      first = null;
+      if (waitFor) waitFor().then(answer, done);
+      else answer();
     },
     onData(stream, session, done) {
       let raw = "";
@@ -75,8 +87,12 @@ export async function startMailServer(): Promise<MailServer> {
       delaySeconds: 0,
     },
     mails,
-    refuse(next) {
+    refuse(next, enhanced) {
       status = next;
+      statusText = enhanced ? `${enhanced} ` : "";
+    },
+    before(next) {
+      first = next;
     },
     refused: () => refused,
     async until(count) {

@@ -2,12 +2,16 @@ import { Injectable } from "@nestjs/common";
 import type { MailAddress, Notice } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
+import type { NewNotice } from "../notices/notice-writer.service.js";
 
 export const CONFIRM_MAIL_ADDRESS = "confirm-mail-address";
 export const MAIL_NOTICES = "mail-notices";
 
 /** How long a job has the mail of an account to itself, s: longer than a conversation with a server takes. */
 const LEASE_SECONDS = 300;
+
+/** Where a mail goes. */
+export type Addressee = Pick<MailAddress, "accountId" | "address" | "unsubscribeToken">;
 
 @Injectable()
 export class MailAddressesRepository {
@@ -27,7 +31,7 @@ export class MailAddressesRepository {
         INSERT INTO mail_address (account_id, address, unsubscribe_token)
         VALUES (${accountId}::uuid, ${address}, ${unsubscribeToken})
         ON CONFLICT (account_id) DO UPDATE SET address = excluded.address, unsubscribe_token = excluded.unsubscribe_token,
-          confirmed_at = NULL, confirm_hash = NULL, confirm_until = NULL, sending_until = NULL, created_at = now()`;
+          confirmed_at = NULL, confirm_hash = NULL, confirm_until = NULL, sending_until = NULL, failing_since = NULL, created_at = now()`;
       await addJob(tx, CONFIRM_MAIL_ADDRESS, { accountId }, `${CONFIRM_MAIL_ADDRESS}:${accountId}`, "background");
       return true;
     });
@@ -37,8 +41,9 @@ export class MailAddressesRepository {
     await this.database.mailAddress.deleteMany({ where: { accountId } });
   }
 
-  /** Removes an address, unless its account has set another one meanwhile; false then. */
-  async removeThis(tx: Transaction, { accountId, address }: MailAddress): Promise<boolean> {
+  /** Removes an address that it locks with its account before; false when the account has set another one meanwhile. */
+  async removeThis(tx: Transaction, { accountId, address }: Addressee): Promise<boolean> {
+    await tx.$queryRaw`SELECT FROM account WHERE id = ${accountId}::uuid FOR KEY SHARE`;
     return (await tx.mailAddress.deleteMany({ where: { accountId, address } })).count > 0;
   }
 
@@ -48,7 +53,7 @@ export class MailAddressesRepository {
    * @returns false when the account has set another address meanwhile: the token must not be mailed to this one
    */
   async expect(
-    { accountId, address }: MailAddress,
+    { accountId, address }: Addressee,
     confirmHash: Uint8Array<ArrayBuffer>,
     confirmUntil: Date,
   ): Promise<boolean> {
@@ -69,35 +74,62 @@ export class MailAddressesRepository {
   /**
    * Marks notices whose accounts have a confirmed address as to be mailed, and queues that. Each transaction queues a job of its own: under a shared
    * key those that tell one account would wait for each other, with all their locks.
+   *
+   * @returns whether there is anything to mail
    */
-  async due(tx: Transaction, notices: readonly Notice[], afterSeconds: number): Promise<void> {
-    const accountId = { in: [...new Set(notices.map((notice) => notice.accountId))] };
-    const found = await tx.mailAddress.findMany({
-      where: { accountId, confirmedAt: { not: null } },
-      select: { accountId: true },
-    });
-    const confirmed = new Set(found.map((one) => one.accountId));
-    const due = notices.filter((notice) => confirmed.has(notice.accountId));
-    await tx.notice.updateMany({ where: { id: { in: due.map(({ id }) => id) } }, data: { mailDue: true } });
+  async due(tx: Transaction, notices: readonly Notice[], afterSeconds: number): Promise<boolean> {
+    const ids = notices.map(({ id }) => id);
+    const due = await tx.$queryRaw<{ id: string; accountId: string }[]>`
+      UPDATE notice SET mail_due = true FROM mail_address
+      WHERE notice.id = ANY(${ids}::uuid[]) AND mail_address.account_id = notice.account_id AND confirmed_at IS NOT NULL
+      RETURNING notice.id::text, notice.account_id::text AS "accountId"`;
     const jobs = [...Map.groupBy(due, (notice) => notice.accountId)].map(([id, [first]]) => {
       return { payload: { accountId: id }, key: `${MAIL_NOTICES}:${first?.id}` };
     });
     await addJobs(tx, MAIL_NOTICES, jobs, { turn: 0, lane: "background", afterSeconds });
+    return due.length > 0;
   }
 
-  /** Takes the mail of an account for one job alone; false while another has it, or after a failure. */
-  async take(accountId: string): Promise<boolean> {
-    const count = await this.database.$executeRaw`
+  /** Takes the mail of an account for one job alone, with the address that is confirmed now; null when there is none, another job has it, or all wait. */
+  async take(accountId: string): Promise<Addressee | null> {
+    const [taken = null] = await this.database.$queryRaw<Addressee[]>`
       UPDATE mail_address SET sending_until = now() + make_interval(secs => ${LEASE_SECONDS}::int)
-      WHERE account_id = ${accountId}::uuid AND coalesce(sending_until, now()) <= now()`;
-    return count > 0;
+      WHERE account_id = ${accountId}::uuid AND confirmed_at IS NOT NULL AND coalesce(sending_until, now()) <= now()
+      RETURNING account_id::text AS "accountId", address, unsubscribe_token AS "unsubscribeToken"`;
+    return taken;
   }
 
-  /** Lets others have it from now on, or from so many seconds on. */
-  async release(accountId: string, afterSeconds = 0): Promise<void> {
+  /** Lets others have it from now on, or from so many seconds on; one that was set meanwhile is not touched. */
+  async release({ accountId, address }: Addressee, afterSeconds = 0): Promise<void> {
     await this.database.$executeRaw`
       UPDATE mail_address SET sending_until = now() + make_interval(secs => ${afterSeconds}::float8)
-      WHERE account_id = ${accountId}::uuid`;
+      WHERE account_id = ${accountId}::uuid AND address = ${address}`;
+  }
+
+  /** Notes that a mail to an address was taken, or not. @returns since when none is, null for an address that was replaced */
+  async noteOutcome({ accountId, address }: Addressee, isTaken: boolean): Promise<Date | null> {
+    const [row] = await this.database.$queryRaw<{ failingSince: Date | null }[]>`
+      UPDATE mail_address SET failing_since = CASE WHEN ${isTaken} THEN NULL ELSE coalesce(failing_since, now()) END
+      WHERE account_id = ${accountId}::uuid AND address = ${address}
+      RETURNING failing_since AS "failingSince"`;
+    return row?.failingSince ?? null;
+  }
+
+  /** Queues the mail that asks to confirm an address again, unless another was set meanwhile, which has a job of its own. */
+  async askAgain({ accountId, address }: Addressee, afterSeconds: number): Promise<void> {
+    await this.database.$transaction(async (tx) => {
+      const same = await tx.$queryRaw<object[]>`
+        SELECT FROM mail_address WHERE account_id = ${accountId}::uuid AND address = ${address} AND confirmed_at IS NULL FOR SHARE`;
+      if (same.length === 0) return;
+      const order = { turn: 0, lane: "background", afterSeconds } as const;
+      await addJob(tx, CONFIRM_MAIL_ADDRESS, { accountId }, `${CONFIRM_MAIL_ADDRESS}:${accountId}`, order);
+    });
+  }
+
+  /** Whether an account has been told something of a kind since then. */
+  async wasTold(tx: Transaction, accountId: string, kind: NewNotice["kind"], since: Date): Promise<boolean> {
+    const where = { accountId, kind, createdAt: { gte: since } };
+    return (await tx.notice.findFirst({ where, select: { id: true } })) !== null;
   }
 
   /** Notices that are to be mailed, the oldest first. */
@@ -106,7 +138,7 @@ export class MailAddressesRepository {
   }
 
   /** Notes that notices are to be mailed no more: these, or all of an account. */
-  async mailed(accountId: string, notices: readonly Notice[] | null): Promise<void> {
+  async mailed(accountId: string, notices: readonly Pick<Notice, "id">[] | null): Promise<void> {
     const some = notices ? { id: { in: notices.map((notice) => notice.id) } } : {};
     await this.database.notice.updateMany({ where: { accountId, mailDue: true, ...some }, data: { mailDue: false } });
   }

@@ -102,6 +102,14 @@ const CATALOGUE = {
     text: () =>
       "Its server says that there is no such address, and it was removed. Set another one to have your notices mailed.",
   },
+  "mail-failed": {
+    title: "Your notices could not be mailed",
+    meaning:
+      "What was to be mailed to your address was not taken again and again, and was given up; the address is kept",
+    subject: "mail-address",
+    text: ({ fault }) =>
+      `Last answer: ${fault}. What was given up is in the list of your notices. Check the address; later notices are mailed to it when it works again.`,
+  },
 } as const satisfies Record<string, NoticeKindEntry>;
 
 export type NoticeKind = keyof typeof CATALOGUE;

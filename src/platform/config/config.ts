@@ -60,6 +60,9 @@ export interface Config {
   readonly runsJobs: boolean;
 }
 
+/** How long notices are gathered before they are mailed, unless `MAIL_DELAY_SECONDS` says otherwise. */
+export const MAIL_DELAY_SECONDS = 60;
+
 /** A server that takes mail by SMTP. */
 export interface MailConfig {
   /** smtp: or smtps:, with user name and password where it asks for them. */
@@ -150,7 +153,7 @@ function trustedProxiesOf(variables: Variables): TrustedProxies {
 
 function mailOf(variables: Variables): MailConfig | null {
   const keys = ["SMTP_URL", "MAIL_FROM", "PUBLIC_URL"] as const;
-  const delaySeconds = variables.whole("MAIL_DELAY_SECONDS", 60, { min: 0, max: 86_400 });
+  const delaySeconds = variables.whole("MAIL_DELAY_SECONDS", MAIL_DELAY_SECONDS, { min: 0, max: 86_400 });
   if (!variables.together(keys)) return null;
   const [smtpUrl, from, publicUrl] = [
     variables.smtpUrl(keys[0]),

@@ -63,18 +63,29 @@ export class Mailer {
 }
 
 /**
- * Whether the server says that there is no such address (RFC 5321, 4.2.1: 5yz to RCPT TO; RFC 3463, 3.2: X.1.Z). A server that
- * refuses the sender or the service itself says nothing of the address.
+ * Enhanced status codes that say that there is no such address (RFC 3463, 3.2; X.1.10 is that of RFC 7505, 4.2, in IANA's registry): no such mailbox,
+ * no such system, no such syntax, moved without a trace, a domain that takes no mail.
+ */
+const NO_ADDRESS = new Set(["5.1.1", "5.1.2", "5.1.3", "5.1.6", "5.1.10"]);
+
+/**
+ * Whether the server says to RCPT TO that there is no such address. One that refuses without an enhanced status code, or refuses the sender or the
+ * service itself, says nothing of the address.
  */
 export function isNoAddress(error: unknown): boolean {
-  const { command, responseCode = 0, response = "" } = error as SmtpFault;
-  const subject = /^5\d\d[ -]5\.(\d+)\./.exec(response)?.[1];
-  return command === "RCPT TO" && responseCode >= 500 && (subject === undefined || subject === "1");
+  const { command, response = "" } = error as SmtpFault;
+  return command === "RCPT TO" && NO_ADDRESS.has(/^5\d\d[ -](5\.\d+\.\d+)(?!\S)/.exec(response)?.[1] ?? "");
+}
+
+/** What a server answered, as its codes alone, such as "550 5.7.1"; else what became of the connection. */
+export function mailFaultOf(error: unknown): string {
+  const { code = "unknown", response = "" } = error as SmtpFault;
+  return /^([45]\d\d)[ -]([45]\.\d{1,3}\.\d{1,3})?/.exec(response)?.slice(1).filter(Boolean).join(" ") ?? code;
 }
 
 interface SmtpFault {
+  readonly code?: string;
   readonly command?: string;
-  readonly responseCode?: number;
   readonly response?: string;
 }
 
