@@ -15,9 +15,15 @@ export function Gives(...types: readonly string[]) {
   return applyDecorators(SetMetadata(GIVEN_TYPES, types), ApiProduces(...types));
 }
 
-/** The media types that a handler gives, the usual one first. */
-export const givenTypesOf = (reflector: Reflector, handler: Parameters<Reflector["get"]>[1]): readonly string[] =>
-  reflector.get<readonly string[] | undefined>(GIVEN_TYPES, handler) ?? USUAL_TYPES;
+/**
+ * The media types among which a handler's answer is chosen by `Accept`, the usual one first; empty where nothing is chosen: an answer without a body, or
+ * one whose type the handler knows only later.
+ */
+export function negotiatedTypesOf(reflector: Reflector, handler: Parameters<Reflector["get"]>[1]): readonly string[] {
+  if (reflector.get<number | undefined>(HTTP_CODE_METADATA, handler) === 204) return [];
+  const types = reflector.get<readonly string[] | undefined>(GIVEN_TYPES, handler) ?? USUAL_TYPES;
+  return types.includes("*/*") ? [] : types;
+}
 
 /**
  * Refuses what accepts none of the media types that the handler gives (RFC 9110, 12.5.1). A handler that
@@ -29,10 +35,8 @@ export class AcceptGuard implements CanActivate {
 
   canActivate(context: ExecutionContext): boolean {
     if (context.getType<string>() !== "http") return true;
-    const handler = context.getHandler();
-    if (this.reflector.get<number | undefined>(HTTP_CODE_METADATA, handler) === 204) return true;
-    const types = givenTypesOf(this.reflector, handler);
-    if (!types.includes("*/*")) acceptedType(context.switchToHttp().getRequest<FastifyRequest>(), types);
+    const types = negotiatedTypesOf(this.reflector, context.getHandler());
+    if (types.length > 0) acceptedType(context.switchToHttp().getRequest<FastifyRequest>(), types);
     return true;
   }
 }

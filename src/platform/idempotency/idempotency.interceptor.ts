@@ -3,7 +3,7 @@ import { Reflector } from "@nestjs/core";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { from, lastValueFrom, type Observable } from "rxjs";
 import { findInvalidText } from "../../core/inputs/invalid-text.js";
-import { acceptedType, givenTypesOf } from "../http/accept.guard.js";
+import { acceptedType, negotiatedTypesOf } from "../http/accept.guard.js";
 import { ANSWER_HOLDS_SECRET } from "./answer-holds-secret.js";
 import { Idempotency } from "./idempotency.js";
 import { readKey } from "./key.js";
@@ -32,9 +32,10 @@ export class IdempotencyInterceptor implements NestInterceptor {
     return from(this.idempotency.once(request, reply, payload, () => lastValueFrom(next.handle())));
   }
 
-  /** Of what comes in several forms, the one that is asked for by `Accept`; empty for the usual one. */
+  /** Of what comes in several forms, the one that is asked for by `Accept`; empty for the usual one, and for what has no body. */
   private askedForm(context: ExecutionContext, request: FastifyRequest): string {
-    const types = givenTypesOf(this.reflector, context.getHandler());
+    const types = negotiatedTypesOf(this.reflector, context.getHandler());
+    if (types.length === 0) return "";
     const type = acceptedType(request, types);
     return type === types[0] ? "" : `\n${type}`;
   }

@@ -91,6 +91,23 @@ describe("a POST with an Idempotency-Key", () => {
     }
   });
 
+  // RFC 9110, 12.5.1 and 15.3.5: Accept chooses a representation, and a 204 has none.
+  it("takes any Accept where the answer has no body, and gives that again", async () => {
+    const { id: accountId } = await app.database.account.findFirstOrThrow({ where: { handle: "anna" } });
+    const url = "https://receiver.example";
+    const webhook = { accountId, url, kinds: [], secret: Buffer.alloc(32) };
+    const { id: webhookId } = await app.database.webhook.create({ data: webhook });
+    const given = { webhookId, type: "notice.question", body: "{}", failedAt: new Date() };
+    const { id } = await app.database.webhookDelivery.create({ data: given });
+    const path = `/v1/webhooks/${webhookId}/failures/${id}/resend`;
+    const key = freshKey();
+    const first = await post(path, {}, key, { ...anna, accept: "text/plain" });
+    expect([first.status, first.body]).toEqual([204, ""]);
+    const again = await post(path, {}, key, { ...anna, accept: "text/plain" });
+    expect([again.status, again.body, again.replayed]).toEqual([204, "", "?1"]);
+    for (const { fields } of [first, again]) expect(fields).not.toHaveProperty("content-type");
+  });
+
   // Forms from RFC 9651, 3.3.3 and 4.2.5: a String is quoted, escapes only \" and \\, and holds printable ASCII.
   it.each([
     ["no text", '""'],

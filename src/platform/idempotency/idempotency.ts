@@ -53,7 +53,8 @@ export class Idempotency {
     }
     const { status, headers, body } = other.answer;
     reply.status(status).headers({ ...headers, [REPLAYED]: "?1" });
-    return body;
+    // What had no body then was nothing to begin with.
+    return body === "" ? (undefined as T) : body;
   }
 
   private async doOnce<T>(
@@ -105,7 +106,9 @@ function sha256(...parts: readonly (string | Uint8Array)[]): Buffer<ArrayBuffer>
   return hash.digest();
 }
 
+/** An empty text stands for no body. */
 function answerOf(result: unknown, reply: FastifyReply): Answer {
+  if (result === undefined) return { status: reply.statusCode, headers: {}, body: "" };
   const location = reply.getHeader("location");
   const type = reply.getHeader("content-type");
   // What names its own media type is sent as it is, such as a table.
