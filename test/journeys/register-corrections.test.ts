@@ -239,7 +239,7 @@ describe("two packs that are one", () => {
     ]);
 
     // The moderator was wrong: each has its own again, and what was registered since stays.
-    const undo = (id: string, headers = mona) => ask("DELETE", `/v1/packs/${id}/merge`, headers);
+    const undo = (id: string, headers = mona) => ask("DELETE", `/v1/packs/${id}/merge?reason=Another+batch.`, headers);
     expect((await undo(one.packId, tilda)).statusCode).toBe(403);
     expect((await undo(intoId)).json()).toMatchObject({ code: "decision-not-possible" });
     expect((await undo(NOBODYS)).statusCode).toBe(404);
@@ -255,7 +255,7 @@ describe("two packs that are one", () => {
     }
     expect((await app.database.specimen.findFirstOrThrow({ where: { label: "Second one" } })).packId).toBe(intoId);
     expect(await entriesOf(one.packId, ["undo-merge"])).toEqual([
-      ["undo-merge", `merged into ${intoId}`, "separate", null],
+      ["undo-merge", `merged into ${intoId}`, "separate", "Another batch."],
     ]);
   });
 
@@ -263,7 +263,7 @@ describe("two packs that are one", () => {
     const ids: string[] = [];
     for (const name of ["Quartz", "Velvet", "Indigo"]) {
       const { id } = (await ask("POST", "/v1/packs", tilda, productOf(name))).json<{ id: string }>();
-      await ask("POST", "/v1/specimens", tilda, { packId: id, label: "No. 1", cycles: 1 });
+      await ask("POST", "/v1/specimens", tilda, { packId: id, label: LONG, cycles: 1 });
       ids.push(id);
     }
     const [first, second, third] = ids as [string, string, string];
@@ -287,15 +287,18 @@ describe("two packs that are one", () => {
     await app.graphql(undo, { variables: { id: first }, headers: mona });
     for (const packId of [first, second, third]) {
       const own = await app.database.specimen.findMany({ where: { packId }, select: { label: true } });
-      expect(own).toEqual([{ label: "No. 1" }]);
+      expect(own).toEqual([{ label: LONG }]);
     }
     // Of a merge that an older program made nobody knows which specimens were whose.
     await ask("POST", `/v1/packs/${first}/merge`, mona, { into: second });
-    await app.database.pack.update({ where: { id: first }, data: { mergedDirectlyIntoId: null } });
+    await app.database.pack.update({ where: { id: first }, data: { mergedUntraced: true } });
     expect((await ask("DELETE", `/v1/packs/${first}/merge`, mona)).json()).toMatchObject({
       code: "decision-not-possible",
+      detail: expect.stringContaining("Register the pack again under another name"),
     });
   });
 });
 
+/** As long as a label may be. */
+const LONG = "No. 1, ".padEnd(80, "of the twins ");
 const NOBODYS = "018f0000-0000-7000-8000-000000000000";

@@ -87,7 +87,8 @@ export class PacksService {
   }
 }
 
-function maySee({ hiddenAt, createdById }: Pack, caller: Caller | null): boolean {
+/** Whether a pack is shown to somebody: a hidden one to moderators and to who registered it. */
+export function maySee({ hiddenAt, createdById }: Pack, caller: Caller | null): boolean {
   return hiddenAt === null || createdById === caller?.id || (caller !== null && caller.role !== "tester");
 }
 

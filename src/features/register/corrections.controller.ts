@@ -1,4 +1,4 @@
-import { Body, Controller, Delete, HttpCode, Param, Patch, Post } from "@nestjs/common";
+import { Body, Controller, Delete, HttpCode, Param, Patch, Post, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
@@ -6,6 +6,7 @@ import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PackView } from "../packs/packs.views.js";
 import { CorrectionsService } from "./corrections.service.js";
 import { MergeInput, PackCorrectionInput } from "./corrections.views.js";
+import { UndoArgs } from "./register.views.js";
 
 @ApiTags("packs")
 @Controller("v1/packs/:id")
@@ -47,7 +48,11 @@ export class CorrectionsController {
     summary: "Undo the merge of a pack: it has its specimens and runs again",
   })
   @ApiOkResponse({ type: PackView })
-  undoMerge(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<PackView> {
-    return this.correctionsService.undoMerge(id, caller);
+  undoMerge(
+    @Param("id") id: string,
+    @Query() { reason = null }: UndoArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<PackView> {
+    return this.correctionsService.undoMerge(id, reason, caller);
   }
 }

@@ -4,6 +4,7 @@ import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decora
 import { PackView } from "../packs/packs.views.js";
 import { CorrectionsService } from "./corrections.service.js";
 import { MergeInput, PackCorrectionInput } from "./corrections.views.js";
+import { PackUndoArgs } from "./register.views.js";
 
 @Resolver(() => PackView)
 export class CorrectionsResolver {
@@ -34,10 +35,7 @@ export class CorrectionsResolver {
     description: "Undo the merge of a pack: it has its specimens and their runs again",
   })
   @Roles("moderator")
-  undoPackMerge(
-    @Args("id", { type: () => ID, description: "The one that was merged, by its id" }) id: string,
-    @CurrentAccount() caller: Caller,
-  ): Promise<PackView> {
-    return this.correctionsService.undoMerge(id, caller);
+  undoPackMerge(@Args() { id, reason = null }: PackUndoArgs, @CurrentAccount() caller: Caller): Promise<PackView> {
+    return this.correctionsService.undoMerge(id, reason, caller);
   }
 }

@@ -9,7 +9,7 @@ import { isDuplicate } from "../../platform/database/errors.js";
 import { idOf, isUuid } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { PacksService, packView } from "../packs/packs.service.js";
+import { maySee, PacksService, packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { SimilarPacksService } from "../packs/similar-packs.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
@@ -31,6 +31,9 @@ const JUDGED = [
   "labelBurstC",
   "massGrams",
 ] as const satisfies readonly (keyof DeclaredPack)[];
+
+const UNTRACED =
+  "It was merged before the service kept which specimens are of which pack. Register the pack again under another name, and move its runs there one by one.";
 
 /** What packs are told apart by. */
 const COMPARED = ["maker", "name", "series", "ratedCapacityMah"] as const satisfies readonly (keyof DeclaredPack)[];
@@ -59,7 +62,7 @@ export class CorrectionsService {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
-      if (!pack || pack.mergedIntoId) throw notFound("pack");
+      if (!pack || pack.mergedIntoId || !maySee(pack, caller)) throw notFound("pack");
       await this.requireMayCorrect(tx, pack, caller);
       const changes = changesOf(pack, sent);
       if (Object.keys(changes).length === 0) return pack;
@@ -104,6 +107,7 @@ export class CorrectionsService {
       if (!pack) throw notFound("pack");
       if (!target) throw unknownTarget();
       requireSeparate(pack, target);
+      await this.registerRepository.lockSpecimens(tx, packId);
       if (JUDGED.some((member) => pack[member] !== target[member])) {
         await this.outdatedRunsService.markRunsOf(tx, packId);
       }
@@ -118,36 +122,40 @@ export class CorrectionsService {
   }
 
   /** A pack that was merged by mistake is one of its own again, with its specimens and their runs; what was registered since stays. */
-  async undoMerge(id: string, caller: Caller): Promise<PackView> {
+  async undoMerge(id: string, reason: string | null, caller: Caller): Promise<PackView> {
     const packId = idOf(id, "pack");
-    const fromId = await this.packsService.mergedInto(packId);
-    return this.registerRepository.transaction(async (tx) => {
-      if (fromId) await this.outdatedRunsService.lockRunsOf(tx, fromId);
-      await this.standingsService.lockAll(tx, fromId ? [packId, fromId] : [packId]);
-      const pack = await this.registerRepository.lockPack(tx, packId);
-      if (!pack) throw notFound("pack");
-      const from = fromId === null ? null : await this.registerRepository.lockPack(tx, fromId);
-      if (!from || pack.mergedIntoId !== from.id) throw new Problem("decision-not-possible", "The pack is not merged.");
-      if (pack.mergedDirectlyIntoId === null) {
-        const detail = "It was merged before merges could be undone. Move its runs one by one.";
-        throw new Problem("decision-not-possible", detail);
-      }
-      const event = {
-        actorId: caller.id,
-        event: "undo-merge",
-        from: `merged into ${from.id}`,
-        to: "separate",
-        reason: null,
-      };
-      const separate = { mergedIntoId: null, mergedDirectlyIntoId: null };
-      const undone = await this.registerRepository.updatePack(tx, packId, separate, event);
-      await this.registerRepository.returnSpecimens(tx, packId, from.id);
-      if (JUDGED.some((member) => pack[member] !== from[member])) {
-        await this.outdatedRunsService.markRunsOf(tx, packId);
-      }
-      await this.standingsService.refreshAll(tx, [packId, from.id]);
-      return packView(undone);
-    });
+    for (;;) {
+      const fromId = await this.packsService.mergedInto(packId);
+      const undone = await this.registerRepository.transaction((tx) =>
+        this.separate(tx, packId, fromId, reason, caller),
+      );
+      if (undone) return packView(undone);
+    }
+  }
+
+  /** @returns null when the pack has been led on to another one than the one whose runs were locked */
+  private async separate(
+    tx: Transaction,
+    packId: string,
+    fromId: string | null,
+    reason: string | null,
+    caller: Caller,
+  ): Promise<Pack | null> {
+    if (fromId) await this.outdatedRunsService.lockRunsOf(tx, fromId);
+    await this.standingsService.lockAll(tx, fromId ? [packId, fromId] : [packId]);
+    const pack = await this.registerRepository.lockPack(tx, packId);
+    if (!pack) throw notFound("pack");
+    if (pack.mergedIntoId !== fromId) return null;
+    const from = fromId === null ? null : await this.registerRepository.lockPack(tx, fromId);
+    if (!from) throw new Problem("decision-not-possible", "The pack is not merged.");
+    if (pack.mergedUntraced) throw new Problem("decision-not-possible", UNTRACED);
+    const event = { actorId: caller.id, event: "undo-merge", from: `merged into ${from.id}`, to: "separate", reason };
+    const separate = { mergedIntoId: null, mergedDirectlyIntoId: null };
+    const undone = await this.registerRepository.updatePack(tx, packId, separate, event);
+    await this.registerRepository.returnSpecimens(tx, packId, from.id);
+    if (JUDGED.some((member) => pack[member] !== from[member])) await this.outdatedRunsService.markRunsOf(tx, packId);
+    await this.standingsService.refreshAll(tx, [packId, from.id]);
+    return undone;
   }
 
   private async requireMayCorrect(tx: Transaction, pack: Pack, caller: Caller): Promise<void> {

@@ -1,11 +1,11 @@
-import { Body, Controller, Delete, HttpCode, Param, Post } from "@nestjs/common";
+import { Body, Controller, Delete, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { PackView } from "../packs/packs.views.js";
 import { RegisterService } from "./register.service.js";
-import { ConfirmationInput, ReasonInput } from "./register.views.js";
+import { ConfirmationInput, ReasonInput, UndoArgs } from "./register.views.js";
 
 @ApiTags("packs")
 @Controller("v1/packs/:id")
@@ -31,8 +31,12 @@ export class RegisterController {
   @Refuses("role-required")
   @ApiOperation({ operationId: "unconfirmPack", summary: "Take a pack's confirmation back: it is proposed again" })
   @ApiOkResponse({ type: PackView })
-  unconfirm(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<PackView> {
-    return this.registerService.unconfirm(id, caller);
+  unconfirm(
+    @Param("id") id: string,
+    @Query() { reason = null }: UndoArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<PackView> {
+    return this.registerService.unconfirm(id, reason, caller);
   }
 
   @Post("hiding")
@@ -50,7 +54,11 @@ export class RegisterController {
   @Refuses("role-required")
   @ApiOperation({ operationId: "showPack", summary: "Show a hidden pack again" })
   @ApiOkResponse({ type: PackView })
-  show(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<PackView> {
-    return this.registerService.show(id, caller);
+  show(
+    @Param("id") id: string,
+    @Query() { reason = null }: UndoArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<PackView> {
+    return this.registerService.show(id, reason, caller);
   }
 }

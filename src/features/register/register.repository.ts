@@ -64,13 +64,18 @@ export class RegisterRepository {
     return (await tx.run.findFirst({ where, select: { id: true } })) !== null;
   }
 
+  /** The specimens of a pack, locked so that none gets another run until the transaction ends. */
+  async lockSpecimens(tx: Transaction, packId: string): Promise<void> {
+    await tx.$queryRaw`SELECT FROM specimen WHERE pack_id = ${packId}::uuid ORDER BY id FOR UPDATE`;
+  }
+
   /**
    * Makes the specimens of a pack those of another, and keeps which pack they are from; a label that its owner has there already is told apart by
-   * the specimen's id.
+   * the specimen's id, and kept as it was.
    */
   async moveSpecimens(tx: Transaction, packId: string, intoId: string): Promise<void> {
     await tx.$executeRaw`
-      UPDATE specimen SET label = left(label, 60) || ' (' || right(id::text, 12) || ')'
+      UPDATE specimen SET plain_label = label, label = left(label, 60) || ' (' || right(id::text, 12) || ')'
       WHERE pack_id = ${packId}::uuid AND EXISTS (SELECT FROM specimen AS other
         WHERE other.pack_id = ${intoId}::uuid AND other.owner_id = specimen.owner_id AND other.label = specimen.label)`;
     await tx.$executeRaw`
@@ -90,8 +95,8 @@ export class RegisterRepository {
   }
 
   /**
-   * Gives a pack back the specimens that are from it and from those merged into it, which lead to it again. Its own ones lose the ends of their labels
-   * where these have told them apart.
+   * Gives a pack back the specimens that are from it and from those merged into it, which lead to it again. In both packs a label that was told
+   * apart is as it was where its owner has no other specimen with it any more; of several the pack's own one.
    */
   async returnSpecimens(tx: Transaction, packId: string, fromId: string): Promise<void> {
     const ids = await this.withMerged(tx, packId);
@@ -100,12 +105,12 @@ export class RegisterRepository {
       WHERE pack_id = ${fromId}::uuid AND merged_from_id = ANY(${ids}::uuid[])`;
     await tx.pack.updateMany({ where: { id: { in: ids, not: packId } }, data: { mergedIntoId: packId } });
     await tx.$executeRaw`
-      UPDATE specimen SET label = plain.label
-      FROM (SELECT id, left(label, -15) AS label FROM specimen
-        WHERE pack_id = ${packId}::uuid AND merged_from_id IS NULL AND char_length(label) < 75
-          AND right(label, 15) = ' (' || right(id::text, 12) || ')') AS plain
+      UPDATE specimen SET label = plain.plain_label, plain_label = NULL
+      FROM (SELECT DISTINCT ON (pack_id, owner_id, plain_label) id, pack_id, owner_id, plain_label FROM specimen
+        WHERE pack_id IN (${packId}::uuid, ${fromId}::uuid) AND plain_label IS NOT NULL
+        ORDER BY pack_id, owner_id, plain_label, merged_from_id NULLS FIRST, id) AS plain
       WHERE specimen.id = plain.id AND NOT EXISTS (SELECT FROM specimen AS other
-        WHERE other.pack_id = ${packId}::uuid AND other.owner_id = specimen.owner_id AND other.label = plain.label)`;
+        WHERE other.pack_id = plain.pack_id AND other.owner_id = plain.owner_id AND other.label = plain.plain_label)`;
   }
 
   /** Packs that were merged into a pack lead to the one that it is merged into itself. */

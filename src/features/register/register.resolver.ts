@@ -3,7 +3,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { PackView } from "../packs/packs.views.js";
 import { RegisterService } from "./register.service.js";
-import { ConfirmationInput, ReasonInput, SuspensionView } from "./register.views.js";
+import { ConfirmationInput, LiftArgs, PackUndoArgs, ReasonInput, SuspensionView } from "./register.views.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 const WHICH = { type: () => ID, description: "Which one, by its id" } as const;
@@ -28,8 +28,8 @@ export class RegisterResolver {
   }
 
   @Mutation(() => PackView, { nullable: true, description: "Take a pack's confirmation back: it is proposed again" })
-  unconfirmPack(@Args("id", WHICH) id: string, @CurrentAccount() caller: Caller): Promise<PackView> {
-    return this.registerService.unconfirm(id, caller);
+  unconfirmPack(@Args() { id, reason = null }: PackUndoArgs, @CurrentAccount() caller: Caller): Promise<PackView> {
+    return this.registerService.unconfirm(id, reason, caller);
   }
 
   @Mutation(() => PackView, {
@@ -45,8 +45,8 @@ export class RegisterResolver {
   }
 
   @Mutation(() => PackView, { nullable: true, description: "Show a hidden pack again" })
-  showPack(@Args("id", WHICH) id: string, @CurrentAccount() caller: Caller): Promise<PackView> {
-    return this.registerService.show(id, caller);
+  showPack(@Args() { id, reason = null }: PackUndoArgs, @CurrentAccount() caller: Caller): Promise<PackView> {
+    return this.registerService.show(id, reason, caller);
   }
 
   @Mutation(() => SuspensionView, {
@@ -65,7 +65,10 @@ export class RegisterResolver {
     nullable: true,
     description: "Lift the suspension of an account; its runs count again",
   })
-  liftSuspension(@Args("account", WHOSE) handle: string, @CurrentAccount() caller: Caller): Promise<SuspensionView> {
-    return this.suspensionsService.lift(handle, caller);
+  liftSuspension(
+    @Args() { account, reason = null }: LiftArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<SuspensionView> {
+    return this.suspensionsService.lift(account, reason, caller);
   }
 }

@@ -37,10 +37,10 @@ export class RegisterService {
   }
 
   /** The pack is proposed again. */
-  async unconfirm(id: string, caller: Caller): Promise<PackView> {
+  async unconfirm(id: string, reason: string | null, caller: Caller): Promise<PackView> {
     return this.change(id, async (tx, pack) => {
       if (!pack.confirmedAt) return pack;
-      const event = { actorId: caller.id, event: "unconfirm", from: "confirmed", to: "proposed", reason: null };
+      const event = { actorId: caller.id, event: "unconfirm", from: "confirmed", to: "proposed", reason };
       return this.registerRepository.updatePack(tx, pack.id, { confirmedAt: null, confirmedById: null }, event);
     });
   }
@@ -55,10 +55,10 @@ export class RegisterService {
   }
 
   /** The pack is shown again, and its runs count. */
-  async show(id: string, caller: Caller): Promise<PackView> {
+  async show(id: string, reason: string | null, caller: Caller): Promise<PackView> {
     return this.change(id, async (tx, pack) => {
       if (!pack.hiddenAt) return pack;
-      const event = { actorId: caller.id, event: "show", from: "hidden", to: "shown", reason: null };
+      const event = { actorId: caller.id, event: "show", from: "hidden", to: "shown", reason };
       return this.registerRepository.updatePack(tx, pack.id, { hiddenAt: null }, event);
     });
   }

@@ -1,6 +1,6 @@
-import { InputType, ObjectType } from "@nestjs/graphql";
+import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { declareEnum } from "../../platform/views/enumeration.js";
-import { DateTimeField, EnumListField, StringField } from "../../platform/views/index.js";
+import { DateTimeField, EnumListField, IdField, StringField } from "../../platform/views/index.js";
 
 /** What of a pack a moderator holds against the product itself. */
 export const CHECKED = ["label", "mass", "connector", "leads"] as const;
@@ -30,6 +30,25 @@ export class ConfirmationInput {
 export class ReasonInput {
   @StringField({ description: "Why, for the record", max: 1_000, multiline: true })
   reason: string;
+}
+
+/** Why something is taken back; in the query, since a DELETE has no body (RFC 9110, 9.3.5). */
+@ArgsType()
+export class UndoArgs {
+  @StringField({ description: "Why, for the record", max: 1_000, multiline: true, optional: true })
+  reason?: string | null;
+}
+
+@ArgsType()
+export class PackUndoArgs extends UndoArgs {
+  @IdField({ description: "Which one, by its id" })
+  id: string;
+}
+
+@ArgsType()
+export class LiftArgs extends UndoArgs {
+  @StringField({ description: "Handle of the account", max: 64 })
+  account: string;
 }
 
 @ObjectType("Suspension", { description: "Whether an account is suspended" })

@@ -1,9 +1,9 @@
-import { Body, Controller, Delete, HttpCode, Param, Post } from "@nestjs/common";
+import { Body, Controller, Delete, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { ReasonInput, SuspensionView } from "./register.views.js";
+import { ReasonInput, SuspensionView, UndoArgs } from "./register.views.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 @ApiTags("accounts")
@@ -33,7 +33,11 @@ export class SuspensionsController {
   @Refuses("role-required")
   @ApiOperation({ operationId: "liftSuspension", summary: "Lift the suspension of an account; its runs count again" })
   @ApiOkResponse({ type: SuspensionView })
-  lift(@Param("handle") handle: string, @CurrentAccount() caller: Caller): Promise<SuspensionView> {
-    return this.suspensionsService.lift(handle, caller);
+  lift(
+    @Param("handle") handle: string,
+    @Query() { reason = null }: UndoArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<SuspensionView> {
+    return this.suspensionsService.lift(handle, reason, caller);
   }
 }

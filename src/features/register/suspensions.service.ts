@@ -17,8 +17,8 @@ export class SuspensionsService {
     return this.set(handle, new Date(), reason, caller);
   }
 
-  lift(handle: string, caller: Caller): Promise<SuspensionView> {
-    return this.set(handle, null, null, caller);
+  lift(handle: string, reason: string | null, caller: Caller): Promise<SuspensionView> {
+    return this.set(handle, null, reason, caller);
   }
 
   private set(handle: string, at: Date | null, reason: string | null, caller: Caller): Promise<SuspensionView> {

@@ -74,7 +74,8 @@ export class SpecimensRepository {
         const texts = { from: JSON.stringify(was), to: JSON.stringify(data) };
         const subject = { kind: "specimen", id } as const;
         this.auditLog.record(tx, { actorId: caller.id, event: "correct", subject, ...texts, reason });
-        const specimen = await tx.specimen.update({ where: { id }, data });
+        const plain = "label" in data ? { plainLabel: null } : {};
+        const specimen = await tx.specimen.update({ where: { id }, data: { ...data, ...plain } });
         if (members.includes("massGrams")) {
           const { packId } = specimen;
           await addJobs(tx, WEIGH_PACK, [{ payload: { packId }, key: `${WEIGH_PACK}:${packId}` }], "background");
@@ -89,11 +90,16 @@ export class SpecimensRepository {
     }
   }
 
-  /** The pack itself, or the one that it was merged into; it is not merged until the transaction ends. */
+  /** The pack itself, or the one that it was merged into; that one is not merged until the transaction ends. */
   private async holdPack(tx: Transaction, id: string): Promise<string | null> {
-    const rows = await tx.$queryRaw<{ id: string }[]>`
-      SELECT coalesce(merged_into_id, id)::text AS id FROM pack WHERE id = ${id}::uuid FOR SHARE`;
-    return rows[0]?.id ?? null;
+    for (;;) {
+      const [pack] = await tx.$queryRaw<{ id: string }[]>`
+        SELECT coalesce(merged_into_id, id)::text AS id FROM pack WHERE id = ${id}::uuid`;
+      if (!pack) return null;
+      const held = await tx.$queryRaw<object[]>`
+        SELECT FROM pack WHERE id = ${pack.id}::uuid AND merged_into_id IS NULL FOR SHARE`;
+      if (held.length > 0) return pack.id;
+    }
   }
 
   ofRun(runId: string): Promise<Specimen> {
