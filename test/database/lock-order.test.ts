@@ -7,8 +7,12 @@ import { KeysRepository } from "../../src/features/accounts/keys/keys.repository
 import { NoticeWriter } from "../../src/features/notices/notice-writer.service.js";
 import { NoticesRepository } from "../../src/features/notices/notices.repository.js";
 import { StandingsService } from "../../src/features/rankings/standings.service.js";
+import { CorrectionsService } from "../../src/features/register/corrections.service.js";
+import { QueuedRunsRepository } from "../../src/features/runs/evaluation/queued-runs.repository.js";
+import { SpecimensRepository } from "../../src/features/specimens/specimens.repository.js";
 import { DeliveriesRepository } from "../../src/features/webhooks/deliveries/deliveries.repository.js";
 import { WebhooksRepository } from "../../src/features/webhooks/webhooks.repository.js";
+import type { Caller } from "../../src/platform/auth/account.js";
 import { ADVISORY_LOCKS } from "../../src/platform/database/advisory-locks.js";
 import type { Transaction } from "../../src/platform/database/database.js";
 import { addJobs } from "../../src/platform/queue/add-job.js";
@@ -18,7 +22,10 @@ import { uploadCase } from "../support/uploads.js";
 const idOf = (number: number) => `00000000-0000-4000-8000-00000000000${number}`;
 const [FIRST, SECOND, DELIVERY, KEY] = [idOf(1), idOf(2), idOf(3), idOf(4)];
 
+const PACK = { maker: "Halden Cells", chemistry: "lipo", series: 4, parallel: 1, ratedCapacityMah: 4000 };
+
 let app: TestApp;
+let tilda: { authorization: string };
 let accountId: string;
 let runId: string;
 /** Another transaction, beside what is tested, and who watches both. */
@@ -26,7 +33,8 @@ let other: Client;
 let watch: Client;
 beforeAll(async () => {
   app = await startTestApp();
-  runId = (await uploadCase(app, await app.signIn("tilda"), "Sprint", "truth-4s-10hz")).body.id;
+  tilda = await app.signIn("tilda");
+  runId = (await uploadCase(app, tilda, "Sprint", "truth-4s-10hz")).body.id;
   accountId = (await app.database.account.findFirstOrThrow()).id;
   [other, watch] = [1, 2].map(() => new Client({ connectionString: app.database.connectionString })) as [
     Client,
@@ -34,9 +42,8 @@ beforeAll(async () => {
   ];
   await other.connect();
   await watch.connect();
-  const facts = { chemistry: "lipo", series: 4, parallel: 1, ratedCapacityMah: 4000, createdById: accountId };
   for (const id of [SECOND, FIRST])
-    await app.database.pack.create({ data: { id, maker: "Halden Cells", name: id, ...facts } });
+    await app.database.pack.create({ data: { ...PACK, id, name: id, createdById: accountId } });
 });
 afterAll(async () => {
   await other.end();
@@ -159,10 +166,79 @@ describe("locks are taken in one order:", () => {
     expect(await beside(jobOf("a"), jobOf("b"), () => addJobs(app.database, "judge-tester", jobs, later))).toBe("free");
   });
 
+  it("turns of evaluations before runs, where a run is queued, uploaded or sent again", async () => {
+    const turns = `SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.giveTurns})`;
+    const run = `SELECT FROM run WHERE id = '${runId}' FOR UPDATE`;
+    const again = () => service(QueuedRunsRepository).queueAgain(runId);
+    expect(await beside(turns, run, again)).toBe("free");
+    expect(await beside(turns, run, () => uploadCase(app, tilda, "Sprint", "truth-4s-10hz"))).toBe("free");
+    const uploaded = uploadCase(app, tilda, "Sprint", "plain-20hz");
+    expect(await beside(turns, run, () => uploaded)).toBe("free");
+    // Runs that wait are counted anew by their ids before any other is locked.
+    await app.database.$executeRaw`UPDATE run SET state = 'queued', evaluation_turn = 12000 WHERE id = ${runId}::uuid`;
+    const other = (await uploaded).body.id;
+    expect(
+      await beside(run, `SELECT FROM run WHERE id = '${other}' FOR UPDATE`, () =>
+        service(QueuedRunsRepository).queueAgain(other),
+      ),
+    ).toBe("free");
+    expect((await app.database.run.findUniqueOrThrow({ where: { id: runId } })).evaluationTurn).toBe(0);
+    await app.database.run.update({ where: { id: runId }, data: { state: "processed" } });
+  });
+
   it("runs before webhooks, where an account is erased", async () => {
     const run = `SELECT FROM run WHERE id = '${runId}' FOR UPDATE`;
     const webhooks = `SELECT FROM webhook WHERE account_id = '${accountId}' FOR KEY SHARE`;
     expect(await beside(run, webhooks, () => service(AccountsRepository).erase(accountId, "gone"))).toBe("free");
+  });
+
+  it("packs one at a time, where a specimen is registered of a pack that was merged into one that is being merged", async () => {
+    const { database } = app;
+    await database.pack.update({ where: { id: FIRST }, data: { mergedIntoId: SECOND } });
+    const third = await database.pack.create({ data: { ...PACK, name: "third", createdById: accountId } });
+    const merge = `UPDATE pack SET merged_into_id = '${third.id}' WHERE id IN ('${FIRST}', '${SECOND}')`;
+    const specimen = { packId: FIRST, label: "late", cycles: 0 };
+    const work = async () => {
+      const made = await service(SpecimensRepository).create(specimen, accountId);
+      expect(made).toMatchObject({ specimen: { packId: third.id } });
+    };
+    expect(await beside(merge, `SELECT FROM pack WHERE id = '${FIRST}' FOR UPDATE`, work)).toBe("free");
+    await database.specimen.deleteMany({ where: { packId: third.id } });
+    await database.pack.updateMany({ data: { mergedIntoId: null } });
+  });
+
+  it("a pack that is merged on while its merge is undone is separated from the one that it leads to then", async () => {
+    const { database } = app;
+    const third = await database.pack.create({ data: { ...PACK, name: "fourth", createdById: accountId } });
+    const merged = { mergedIntoId: SECOND, mergedDirectlyIntoId: SECOND };
+    await database.pack.update({ where: { id: FIRST }, data: merged });
+    const led = `UPDATE pack SET merged_into_id = '${third.id}' WHERE id = '${FIRST}'`;
+    const caller = { id: accountId, handle: "mona", role: "moderator" } as Caller;
+    const work = () => service(CorrectionsService).undoMerge(FIRST, null, caller);
+    expect(await beside(led, `SELECT FROM pack WHERE id = '${third.id}' FOR UPDATE`, work)).toBe("free");
+    expect(await database.pack.findUniqueOrThrow({ where: { id: FIRST } })).toMatchObject({ mergedIntoId: null });
+    const [entry] = await database.auditEntry.findMany({ where: { subjectId: FIRST, event: "undo-merge" } });
+    expect(entry).toMatchObject({ fromState: `merged into ${third.id}` });
+  });
+
+  it("a run that is stored while its specimen becomes another pack's is that pack's", async () => {
+    const { database } = app;
+    const {
+      id: _,
+      currentEvaluationId: __,
+      error: ___,
+      columns: ____,
+      ...run
+    } = await database.run.findUniqueOrThrow({ where: { id: runId } });
+    const { id: specimenId } = await database.specimen.create({
+      data: { packId: FIRST, ownerId: accountId, label: "moved", cycles: 0 },
+    });
+    const moved = `UPDATE specimen SET pack_id = '${SECOND}' WHERE id = '${specimenId}'`;
+    const data = { ...run, specimenId, packId: null, state: "queued" };
+    const work = async () => expect(await database.run.create({ data })).toMatchObject({ packId: SECOND });
+    expect(await beside(moved, `SELECT FROM pack WHERE id = '${FIRST}' FOR UPDATE`, work)).toBe("free");
+    await database.run.deleteMany({ where: { specimenId } });
+    await database.specimen.delete({ where: { id: specimenId } });
   });
 
   it("no advisory lock is two things at once: their numbers stand in one place, those of triggers too", async () => {

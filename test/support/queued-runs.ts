@@ -33,8 +33,10 @@ export class QueuedRuns {
       this.names.set(id, name);
       await this.app.database.$transaction(async (tx) => {
         await tx.log.create({ data: { sha256: logSha256, bytes: 0n, mediaType: "text/csv" } });
+        const turns = this.app.nest.get(EvaluationTurnsRepository);
+        await turns.hold(tx);
         await tx.run.create({ data: run });
-        await this.app.nest.get(EvaluationTurnsRepository).queue(tx, id);
+        await turns.queue(tx, id);
       });
       names.push(name);
     }

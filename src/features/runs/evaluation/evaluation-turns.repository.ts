@@ -16,18 +16,22 @@ const keyOf = (runId: string): string => `${EVALUATE_RUN}:${runId}`;
  */
 @Injectable()
 export class EvaluationTurnsRepository {
-  /** Makes the transaction the only one that gives turns, until it ends. Before any lock of the audit log, after all others. */
+  /**
+   * Makes the transaction the only one that gives turns, until it ends. Before any lock of a run: where the turns of all runs that wait have come far, these
+   * are counted from 0 again, and locked for that.
+   */
   async hold(tx: Transaction): Promise<void> {
-    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${ADVISORY_LOCKS.giveTurns}::bigint)`;
+    const passed = await tx.$queryRaw<{ longLog: boolean; lowest: number }[]>`
+      SELECT long_log AS "longLog", lowest FROM hold_turns(${ADVISORY_LOCKS.giveTurns}::bigint, ${COUNT_ANEW_FROM}::int)`;
+    for (const { longLog, lowest } of passed) await this.countAnew(tx, longLog, lowest);
   }
 
-  /** Queues the evaluation of a run at its tester's next turn. */
+  /** Queues the evaluation of a run at its tester's next turn; turns are held. */
   async queue(tx: Transaction, runId: string): Promise<void> {
-    await this.hold(tx);
-    const [queued] = await tx.$queryRaw<{ longLog: boolean; lowest: number; turn: number }[]>`
-      UPDATE run SET evaluation_turn = least(found.turn - CASE WHEN lowest >= ${COUNT_ANEW_FROM}::int THEN lowest ELSE 0 END, ${LAST_TURN}::int)
+    const [queued] = await tx.$queryRaw<{ longLog: boolean; turn: number }[]>`
+      UPDATE run SET evaluation_turn = least(found.turn, ${LAST_TURN}::int)
       FROM (
-        SELECT queued.id, lowest, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
+        SELECT queued.id, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
         FROM run AS queued,
           LATERAL (
             SELECT coalesce(min(evaluation_turn), 0)::int AS lowest FROM run
@@ -39,19 +43,17 @@ export class EvaluationTurnsRepository {
           ) AS own_runs
         WHERE queued.id = ${runId}::uuid
       ) AS found
-      WHERE run.id = found.id RETURNING run.long_log AS "longLog", lowest, run.evaluation_turn AS turn`;
+      WHERE run.id = found.id RETURNING run.long_log AS "longLog", run.evaluation_turn AS turn`;
     if (!queued) throw new Error(`there is no run ${runId} to queue`);
-    const { longLog, lowest, turn } = queued;
-    if (lowest >= COUNT_ANEW_FROM) await this.countAnew(tx, runId, longLog, lowest);
+    const { longLog, turn } = queued;
     await addJob(tx, EVALUATE_RUN, { runId }, keyOf(runId), { turn, lane: longLog ? "long" : null });
   }
 
-  /** Takes the turns that have passed off all other runs that are not evaluated yet, and off their jobs. */
-  private async countAnew(tx: Transaction, runId: string, longLog: boolean, passed: number): Promise<void> {
+  /** Takes the turns that have passed off all runs that are not evaluated yet, and off their jobs. */
+  private async countAnew(tx: Transaction, longLog: boolean, passed: number): Promise<void> {
     await tx.$queryRaw`
       WITH pending AS (
-        SELECT id FROM run WHERE state IN ('queued', 'processing') AND long_log = ${longLog} AND id <> ${runId}::uuid
-        ORDER BY id FOR UPDATE
+        SELECT id FROM run WHERE state IN ('queued', 'processing') AND long_log = ${longLog} ORDER BY id FOR UPDATE
       ), moved AS (
         UPDATE run SET evaluation_turn = greatest(evaluation_turn - ${passed}::int, 0)
         FROM pending WHERE run.id = pending.id RETURNING run.id, run.evaluation_turn

@@ -104,6 +104,7 @@ export class QueuedRunsRepository {
   /** Queues the evaluation of a run as if it had not been tried. */
   async queueAgain(id: string): Promise<void> {
     await this.runTransitionsRepository.transaction(async (tx) => {
+      await this.evaluationTurnsRepository.hold(tx);
       await this.runTransitionsRepository.lock(tx, id);
       await this.evaluationTurnsRepository.queue(tx, id);
     });

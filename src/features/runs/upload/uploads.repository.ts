@@ -60,6 +60,8 @@ export class UploadsRepository {
 
   private async store(tx: Transaction, run: NewRun, log: LogToStore): Promise<StoredRun | null> {
     await (log.refusal ? this.logsRepository.storeDigest(tx, log) : this.logsRepository.store(tx, log));
+    // Turns are held before any run, so that no two uploads are counted at once.
+    await this.evaluationTurnsRepository.hold(tx);
     const logSha256 = log.sha256;
     const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
     const [made] = await tx.run.createManyAndReturn({
@@ -70,9 +72,8 @@ export class UploadsRepository {
     const { testerId, specimenId, benchId, protocolKey, discharge = 0 } = run;
     if (made) {
       this.runTransitionsRepository.record(tx, made.id, "upload", { actorId: testerId }, null, made as RunStatus);
-      // Nobody knows of it yet who could wait for its progress. Turns are held from here on, so that no two uploads are counted at once.
-      if (log.refusal) await this.evaluationTurnsRepository.hold(tx);
-      else await this.evaluationTurnsRepository.queue(tx, made.id);
+      // Nobody knows of it yet who could wait for its progress.
+      if (!log.refusal) await this.evaluationTurnsRepository.queue(tx, made.id);
       await this.requireQuota(tx, testerId);
       if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, made.id, log.refusal);
       return { id: made.id, created: true, differing: [] };
@@ -91,10 +92,8 @@ export class UploadsRepository {
       select: { id: true },
     });
     this.runTransitionsRepository.record(tx, id, "retry", { actorId: testerId }, head, retried);
-    if (log.refusal) {
-      await this.evaluationTurnsRepository.hold(tx);
-      await this.queuedRunsRepository.refuseUnread(tx, id, log.refusal);
-    } else {
+    if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, id, log.refusal);
+    else {
       await this.evaluationTurnsRepository.queue(tx, id);
       await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
     }
