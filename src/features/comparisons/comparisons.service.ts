@@ -36,7 +36,8 @@ export class ComparisonsService {
   /** What changes whenever a comparison does: the runs that it is of, or the rankings that the packs' runs count in. */
   async revision(args: Pick<Compared, "packs" | "runs">, caller: Caller | null): Promise<object> {
     const { kind, ids } = columnsAsked(args);
-    return kind === "run" ? this.runsService.refs(ids, caller) : this.activeVersionService.revisions();
+    if (kind === "run") return this.runsService.refs(ids, caller);
+    return { rankings: await this.activeVersionService.revisions(), packs: await this.packsService.revision() };
   }
 
   /** @param usualPoints most points of a curve when nobody says */
@@ -53,9 +54,13 @@ export class ComparisonsService {
   }
 
   private async gather(args: Compared, caller: Caller | null) {
-    const { kind, ids } = columnsAsked(args);
-    const baseline = args.baseline ?? ids[0] ?? "";
-    const baselineIndex = ids.indexOf(baseline.toLowerCase());
+    const { kind, ids: asked } = columnsAsked(args);
+    const current = kind === "pack" ? await this.currentPacks(asked) : asked;
+    const ids = [...new Set(current)];
+    if (ids.length < 2)
+      throw invalidInput([{ pointer: "/packs", message: `all are ${ids[0]}, which they were merged into` }]);
+    const baseline = args.baseline ?? asked[0] ?? "";
+    const baselineIndex = ids.indexOf(current[asked.indexOf(baseline.toLowerCase())] ?? baseline.toLowerCase());
     if (baselineIndex < 0) throw invalidInput([{ pointer: "/baseline", message: "must be one of what is compared" }]);
     if (args.load != null) requireStandardLoad(args.load);
     const columns = kind === "pack" ? await this.packColumns(ids) : await this.runColumns(ids, caller);
@@ -93,9 +98,15 @@ export class ComparisonsService {
     return Promise.all(ids.map((id) => this.readingsService.read(id, written, caller)));
   }
 
+  /** A pack that was merged stands as the one that it leads to. */
+  private async currentPacks(ids: readonly string[]): Promise<string[]> {
+    const current = await this.packsService.current(ids);
+    requireAll("pack", "/packs", ids, (id) => current.get(id));
+    return ids.map((id) => current.get(id) ?? id);
+  }
+
   private async packColumns(ids: readonly string[]): Promise<Column[]> {
     const packs = await this.packsService.byIds(ids);
-    requireAll("pack", "/packs", ids, (id) => packs.get(id));
     const known = await this.standingsService.figuresOf(ids);
     return ids.flatMap((id) => {
       const pack = packs.get(id);

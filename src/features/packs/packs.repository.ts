@@ -49,6 +49,15 @@ export class PacksRepository {
     return pack?.mergedIntoId ?? null;
   }
 
+  /** Of each pack that is shown its own id, or that of the pack that it was merged into. */
+  async current(ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
+    const packs = await this.database.pack.findMany({
+      where: { id: { in: [...ids] }, hiddenAt: null },
+      select: { id: true, mergedIntoId: true },
+    });
+    return new Map(packs.map(({ id, mergedIntoId }) => [id, mergedIntoId ?? id]));
+  }
+
   async idOfSameProduct({ maker, name, series, parallel, ratedCapacityMah }: DeclaredPack): Promise<string | null> {
     const rows = await this.database.$queryRaw<{ id: string }[]>`
       SELECT coalesce(merged_into_id, id)::text AS id FROM pack

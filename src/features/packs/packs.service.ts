@@ -54,6 +54,11 @@ export class PacksService {
     return isUuid(id) ? this.packsRepository.mergedInto(id) : null;
   }
 
+  /** Ids of packs as they are now: that of the pack that one was merged into in its place; hidden and unknown ones are left out. */
+  current(ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
+    return this.packsRepository.current(ids);
+  }
+
   /** What changes whenever a list of packs does. */
   revision(): Promise<string> {
     return this.packsRepository.revision();

@@ -40,8 +40,8 @@ export class PredictionsService {
   ) {}
 
   /** @throws Problem model-not-available when the pack's runs do not make a model: it says which are missing */
-  async model(packId: string): Promise<PackModelView> {
-    await this.packsService.get(packId);
+  async model(asked: string): Promise<PackModelView> {
+    const { id: packId } = await this.packsService.get(asked);
     const { model, missing } = await this.packModelsService.of(packId);
     if (model) return { packId, model };
     throw new Problem(
@@ -53,8 +53,8 @@ export class PredictionsService {
     );
   }
 
-  async validation(packId: string): Promise<PackValidationView> {
-    await this.packsService.get(packId);
+  async validation(asked: string): Promise<PackValidationView> {
+    const { id: packId } = await this.packsService.get(asked);
     const { missing, validation } = await this.packModelsService.of(packId);
     return { packId, missing, ...validation };
   }
@@ -81,8 +81,8 @@ export class PredictionsService {
       ]);
     }
     const asked: Asked[] = [];
-    for (const packId of packIds) {
-      const { chemistry, series, maker, name } = await this.packsService.get(packId);
+    for (const askedId of packIds) {
+      const { id: packId, chemistry, series, maker, name } = await this.packsService.get(askedId);
       const { stored, whose } = await this.modelFor(packId, of, specimenId, caller);
       const verifiedA = await this.packModelsRepository.verifiedContinuousA(packId);
       const use = forChemistry(chemistry);
