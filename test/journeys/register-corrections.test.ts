@@ -46,6 +46,14 @@ async function evaluatedAnew() {
   while ((await app.database.run.count({ where: { outdated: true } })) > 0) await delay(50);
 }
 
+/** When a run was compared for copies, once no comparison waits. */
+async function comparedAt(runId: string): Promise<Date> {
+  const waiting = "SELECT FROM graphile_worker.jobs WHERE task_identifier = 'check-copies'";
+  while ((await app.database.pool.query(waiting)).rowCount !== 0) await delay(50);
+  const { checkedAt } = await app.database.copyFingerprint.findUniqueOrThrow({ where: { runId } });
+  return checkedAt as Date;
+}
+
 /** Energy of a run, and its energy for each kilogram of its pack. */
 async function energyOf(runId: string) {
   const { figures } = (await ask("GET", `/v1/runs/${runId}`, mona)).json<{
@@ -77,6 +85,7 @@ describe("a run under the wrong pack", () => {
     const before = await energyOf(runId);
     const rightId = await heavyPack("Walnut");
     const evaluationId = (await rowOf(runId)).currentEvaluationId;
+    const compared = await comparedAt(runId);
     const move = (headers: Headers, payload: object) => ask("PATCH", `/v1/runs/${runId}`, headers, payload);
     expect((await move(await app.signIn("stranger"), { packId: rightId })).statusCode).toBe(404);
     expect((await move(tilda, {})).statusCode).toBe(422);
@@ -90,6 +99,7 @@ describe("a run under the wrong pack", () => {
     const newSpecimenId = moved.json<RunView>().specimen.id;
     await evaluatedAnew();
     expect((await rowOf(runId)).currentEvaluationId).not.toBe(evaluationId);
+    expect((await comparedAt(runId)).getTime()).toBeGreaterThan(compared.getTime());
     const after = await energyOf(runId);
     expect(after.whole).toBeCloseTo(before.whole, 9);
     expect(after.perKilogram).toBeCloseTo(before.perKilogram / 2, 9);
@@ -199,6 +209,7 @@ describe("two packs that are one", () => {
     expect((await merge(one.packId, intoId, tilda)).statusCode).toBe(403);
     expect((await merge(one.packId, one.packId)).json()).toMatchObject({ code: "decision-not-possible" });
     expect((await merge(one.packId, NOBODYS)).json()).toMatchObject({ errors: [{ pointer: "/into" }] });
+    const [comparedOne, comparedOther] = [await comparedAt(one.runId), await comparedAt(other.body.id)];
     const read = await ask("GET", `/v1/packs/${one.packId}/ladders`, null);
     expect((await merge(one.packId, intoId)).json()).toMatchObject({ id: intoId, name: "Thunder" });
     expect((await merge(one.packId, intoId)).json()).toMatchObject({ code: "decision-not-possible" });
@@ -217,6 +228,8 @@ describe("two packs that are one", () => {
     expect(body).toEqual({ data: { pack: { id: intoId } } });
 
     expect((await runOf(one.runId)).pack.id).toBe(intoId);
+    expect((await comparedAt(one.runId)).getTime()).toBeGreaterThan(comparedOne.getTime());
+    expect(await comparedAt(other.body.id)).toEqual(comparedOther);
     expect((await energyOf(one.runId)).perKilogram).toBeCloseTo(before.perKilogram / 2, 9);
     expect((await rowOf(other.body.id)).currentEvaluationId).toBe(evaluationId);
     expect((await standingsOf(intoId)).find(({ figure }) => figure === "energy")?.testers).toBe(2);
@@ -225,6 +238,25 @@ describe("two packs that are one", () => {
     expect(runs.json<{ items: object[] }>().items.length).toBe(2);
     const listed = (await ask("GET", "/v1/packs?search=barley", null)).json<{ items: object[] }>();
     expect(listed.items).toEqual([]);
+
+    const apart = (await ask("POST", "/v1/packs", tilda, productOf("Plinth"))).json<{ id: string }>().id;
+    const compared = await ask("GET", `/v1/comparisons?packs=${apart},${one.packId}&baseline=${one.packId}`, null);
+    expect(compared.json()).toMatchObject({
+      baseline: intoId,
+      columns: [{ id: apart }, { id: intoId, pack: { name: "Thunder" } }],
+    });
+    const alike = await ask("GET", `/v1/comparisons?packs=${intoId},${one.packId}`, null);
+    expect(alike.json()).toMatchObject({ status: 422, errors: [{ pointer: "/packs" }] });
+    const tag = { "if-none-match": compared.headers.etag as string };
+    expect(
+      (await app.inject({ url: `/v1/comparisons?packs=${apart},${one.packId}&baseline=${one.packId}`, headers: tag }))
+        .statusCode,
+    ).toBe(304);
+    const use = { steps: [{ seconds: 5, powerW: 100 }], repeats: 2 };
+    const predicted = await ask("POST", "/v1/predictions", null, { packIds: [one.packId, apart], use });
+    expect(predicted.json<{ items: object[] }>().items).toMatchObject([{ packId: intoId }, { packId: apart }]);
+    const validation = await app.graphql(`{ packValidation(packId: "${one.packId}") { packId } }`);
+    expect(validation.body).toEqual({ data: { packValidation: { packId: intoId } } });
 
     const specimen = { packId: one.packId, label: "Second one", cycles: 3 };
     const registered = await ask("POST", "/v1/specimens", tilda, specimen);
@@ -237,6 +269,15 @@ describe("two packs that are one", () => {
     expect(await entriesOf(one.packId, ["merge"])).toEqual([
       ["merge", "separate", `merged into ${intoId}`, "The same sticker."],
     ]);
+
+    // What is hidden is compared with nothing, and is corrected by those alone who see it.
+    await ask("POST", `/v1/packs/${apart}/hiding`, mona, { reason: "No such product." });
+    expect((await app.inject({ url: `/v1/comparisons?packs=${apart},${one.packId}`, headers: tag })).statusCode).toBe(
+      404,
+    );
+    const correct = (headers: Headers) => ask("PATCH", `/v1/packs/${apart}`, headers, { massGrams: 300 });
+    expect([(await correct(bert)).statusCode, (await correct(tilda)).statusCode]).toEqual([404, 200]);
+    expect((await correct(mona)).statusCode).toBe(200);
 
     // The moderator was wrong: each has its own again, and what was registered since stays.
     const undo = (id: string, headers = mona) => ask("DELETE", `/v1/packs/${id}/merge?reason=Another+batch.`, headers);

@@ -111,6 +111,7 @@ export class CorrectionsService {
       if (JUDGED.some((member) => pack[member] !== target[member])) {
         await this.outdatedRunsService.markRunsOf(tx, packId);
       }
+      await this.outdatedRunsService.compareRunsOf(tx, packId);
       await this.registerRepository.moveSpecimens(tx, packId, intoId);
       const event = { actorId: caller.id, event: "merge", from: "separate", to: `merged into ${intoId}`, reason };
       await this.registerRepository.leadOn(tx, packId, intoId);

@@ -2,7 +2,7 @@ import { isDeepStrictEqual } from "node:util";
 import { Injectable } from "@nestjs/common";
 import type { Transaction } from "../../../platform/database/database.js";
 import { addJobs } from "../../../platform/queue/add-job.js";
-import { EVALUATE_ANEW } from "../jobs.js";
+import { CHECK_COPIES, EVALUATE_ANEW } from "../jobs.js";
 import type { RunToEvaluate } from "./queued-runs.repository.js";
 
 /** Marks runs whose evaluation rests on what is no longer said of their pack. */
@@ -29,6 +29,23 @@ export class OutdatedRunsRepository {
   async mark(tx: Transaction, id: string): Promise<void> {
     await tx.run.update({ where: { id }, data: { outdated: true }, select: { id: true } });
     await this.queue(tx, [{ id }]);
+  }
+
+  /** Has the runs of a pack compared anew with the others of the pack that they become those of; see `compareAnew`. */
+  async compareRunsOf(tx: Transaction, packId: string): Promise<void> {
+    const where = { packId, state: "processed", review: { not: "withdrawn" } };
+    const runs = await tx.run.findMany({ where, select: { id: true } });
+    await this.compareAnew(
+      tx,
+      runs.map(({ id }) => id),
+    );
+  }
+
+  /** Has runs compared for copies with those of a pack that they come to, which is queued: until then none of them can be accepted. */
+  async compareAnew(tx: Transaction, ids: readonly string[]): Promise<void> {
+    await tx.copyFingerprint.updateMany({ where: { runId: { in: [...ids] } }, data: { checkedAt: null } });
+    const jobs = ids.map((runId) => ({ payload: { runId }, key: `${CHECK_COPIES}:${runId}` }));
+    await addJobs(tx, CHECK_COPIES, jobs, "background");
   }
 
   /** Makes an evaluation the current one of a run, which is up to date then. */

@@ -34,6 +34,11 @@ export class OutdatedRunsService implements OnModuleInit {
     return this.outdatedRunsRepository.markRunsOf(tx, packId);
   }
 
+  /** Has the runs of a pack compared for copies with those of the pack that they become those of, which is queued. */
+  compareRunsOf(tx: Transaction, packId: string): Promise<void> {
+    return this.outdatedRunsRepository.compareRunsOf(tx, packId);
+  }
+
   onModuleInit(): void {
     this.jobQueue.handle(EVALUATE_ANEW, (payload) => this.evaluate((payload as { runId: string }).runId));
   }

@@ -58,7 +58,10 @@ export class RunMovesService {
       const by = { actorId: caller.id, reason: note ? `${places} ${note}` : places };
       this.runTransitionsRepository.record(tx, run.id, "move", by, head, head);
       const isOtherPack = specimen.packId !== head.packId;
-      if (isOtherPack && head.state === "processed") await this.outdatedRunsRepository.mark(tx, run.id);
+      if (isOtherPack && head.state === "processed") {
+        await this.outdatedRunsRepository.mark(tx, run.id);
+        await this.outdatedRunsRepository.compareAnew(tx, [run.id]);
+      }
       if (head.review !== "accepted") return;
       await this.standingsService.refreshAll(tx, isOtherPack ? [head.packId, specimen.packId] : [head.packId]);
     });
