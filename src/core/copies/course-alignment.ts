@@ -27,7 +27,7 @@ const STEPS_OFF = 0.7;
 
 /** Of so many parts all but one must agree by themselves, by so many standard deviations: else one event makes the agreement. */
 const PARTS = 4;
-const MIN_PART_SCORE = 2;
+const MIN_PART_SCORE = 2.8;
 
 /** The level of a logarithm. */
 const ONE = Float64Array.of(1);
@@ -61,7 +61,7 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
   if (!own || !others) return null;
   const fourier = fourierOf(powerOfTwoFrom(points + reachS / stepS));
   const bands = bandsOf(fourier.length, points);
-  const phasePeaks = new PhasePeaks(fourier, bands, Math.ceil(reachS / stepS));
+  const phasePeaks = new PhasePeaks(fourier, bands, points, Math.ceil(reachS / stepS));
   const bell = bellOf(points);
   const ownSpectrum = fourier.of(own.values.map((value, i) => value * (bell[i] as number)));
   const pair = fourier.zeros();
@@ -167,7 +167,7 @@ function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Be
   const fourier = fourierOf(powerOfTwoFrom(size));
   const share = fourier.length / length;
   const part = { from: Math.max(1, Math.floor(band.from * share)), to: Math.ceil(band.to * share) };
-  const atNoLag = new PhasePeaks(fourier, [part], 0);
+  const atNoLag = new PhasePeaks(fourier, [part], size, 0);
   const bell = bellOf(size);
   const scores = Array.from({ length: PARTS }, (_, k) => {
     const [one, other] = [own, aligned].map((values) =>

@@ -34,7 +34,7 @@ function coherenceAt(one: readonly number[], other: readonly number[], { from, t
 describe("two series held against one at once", () => {
   const one = noise();
   const others = [noise(), delayed(one, -7).map((value) => value + 0.5 * random.gaussian())];
-  const peaks = new PhasePeaks(fourier, bands, REACH).of(fourier.of(one), {
+  const peaks = new PhasePeaks(fourier, bands, LENGTH / 2, REACH).of(fourier.of(one), {
     re: Float64Array.from(others[0] as Float64Array),
     im: Float64Array.from(others[1] as Float64Array),
   });
@@ -68,5 +68,30 @@ describe("two series held against one at once", () => {
         expect(peak?.score).toBeCloseTo((peak?.coherence as number) / scatter, 10);
       }
     }
+  });
+});
+
+describe("a score", () => {
+  const POINTS = 240;
+  const scored = (own: Float64Array, other: Float64Array, length: number): number => {
+    const long = fourierOf(length);
+    const pair = long.zeros();
+    pair.re.set(other);
+    const [first] = new PhasePeaks(long, [bandsOf(length, POINTS)[0] as Band], POINTS, REACH).of(long.of(own), pair);
+    return first[0]?.score as number;
+  };
+
+  it("does not grow with the zeros behind the values", () => {
+    for (let n = 0; n < 5; n++) {
+      const long = noise();
+      const own = long.slice(REACH / 2, REACH / 2 + POINTS - 20);
+      const other = long.slice(0, POINTS - 20).map((value) => value + 0.5 * random.gaussian());
+      const lengths = [256, 512, 1024].map((length) => scored(own, other, length));
+      expect(Math.max(...lengths) / Math.min(...lengths)).toBeLessThan(1.15);
+    }
+  });
+
+  it("is 0 where a series shows nothing, and no number that every comparison passes", () => {
+    expect(scored(noise().slice(0, POINTS), new Float64Array(POINTS), 512)).toBe(0);
   });
 });

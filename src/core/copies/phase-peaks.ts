@@ -6,6 +6,9 @@ const MIN_PERIODS = 8;
 const BAND_SHARE = 1 / 4;
 const MIN_BAND = 3;
 
+/** Scores are those of a transform so many times as long as the series. */
+const USUAL_LENGTHS = 2;
+
 /** Frequencies, `to` excluded. */
 export interface Band {
   readonly from: number;
@@ -21,7 +24,7 @@ export function bandsOf(length: number, points: number): Band[] {
 }
 
 export interface Peak {
-  /** In its standard deviations over all lags. */
+  /** In its standard deviations over all lags, for as many zeros behind a series as it has values; 0 where a series has no phase. */
   readonly score: number;
   /** Mean cosine of the differences of phase. */
   readonly coherence: number;
@@ -35,15 +38,20 @@ export type Pair = Spectrum;
 /**
  * Finds where phases agree best, for two series at once: a transform of complex numbers is one of two series of real ones, there and back.
  *
- * Over all lags the agreement of `n` phases has the mean square `n` / 2 (M.-A. Parseval), so its scatter need not be computed.
+ * Over all lags the agreement of `n` phases has the mean square `n` / 2 (M.-A. Parseval), so its scatter need not be computed. Zeros behind the
+ * values make phases of neighbouring frequencies depend on each other: a peak grows with the root of their number, which the score leaves out.
  */
 export class PhasePeaks {
   private readonly work: Spectrum;
 
-  /** @param reach lags tried in either direction */
+  /**
+   * @param points how many values each series has before its zeros
+   * @param reach lags tried in either direction
+   */
   constructor(
     private readonly fourier: Fourier,
     private readonly bands: readonly Band[],
+    private readonly points: number,
     private readonly reach: number,
   ) {
     this.work = fourier.zeros();
@@ -133,9 +141,10 @@ export class PhasePeaks {
       if (lag > this.reach && lag < sums.length - this.reach) lag = sums.length - this.reach;
       if ((sums[lag] as number) > (sums[best] as number)) best = lag;
     }
+    if (count === 0) return { score: 0, coherence: 0, lag: 0 };
     const height = sums[best] as number;
     return {
-      score: height / Math.sqrt(count / 2),
+      score: height / Math.sqrt((count / 2) * (sums.length / this.points / USUAL_LENGTHS)),
       coherence: height / width,
       lag: best > sums.length / 2 ? best - sums.length : best,
     };
