@@ -3,7 +3,7 @@ import { instantNames, levels, namesHeight, placeNames, through } from "./annota
 import { type Content, framed, MARGIN } from "./frame.js";
 import { legend } from "./legend.js";
 import { acrossAxis, acrossOf, type PlotBox, panelAxis, panelSeries, TICK_SIZE } from "./panel.js";
-import { type LineChart, type Panel, type Picture, quantityText } from "./picture.js";
+import { type LineChart, type Panel, type Picture, quantityText, type Series } from "./picture.js";
 import { isDrawable, linearScale, type Scale } from "./scale.js";
 import { type MeasureText, textLine } from "./text.js";
 
@@ -76,22 +76,16 @@ function content(chart: LineChart, width: number, measure: MeasureText, top: num
   };
 }
 
-/** Where there are single marks, the axis goes on beyond them to round values, so that none lies on its end. */
-function acrossScale(chart: LineChart, range: readonly [number, number], measure: MeasureText): Scale {
-  const hasMarks = chart.panels.some(({ series }) => series.some(({ kind }) => kind === "marks"));
-  const values = valuesAcross(chart).filter(isDrawable);
+/** Single marks keep this far off both ends of the plot, px: one on its edge would be hidden by the axis. */
+const MARK_INSET = 10;
+
+/** Where there are single marks, the axis goes on beyond them to round values. */
+function acrossScale(chart: LineChart, [left, right]: readonly [number, number], measure: MeasureText): Scale {
+  const isMark = ({ kind, points }: Series) => kind === "marks" || points.length === 1;
+  const hasMarks = chart.panels.some(({ series }) => series.some(isMark));
   const isCounted = chart.isCounted ?? false;
-  return acrossOf(hasMarks ? withMargin(values) : values, range, { rounded: hasMarks, isCounted }, measure);
-}
-
-/** Share of what is covered that stays free on both sides of marks. */
-const MARGIN_SHARE = 0.02;
-
-function withMargin(values: readonly number[]): number[] {
-  const [low, high] = extent(values);
-  if (low === undefined) return [];
-  const margin = MARGIN_SHARE * (high - low);
-  return [low - margin, high + margin];
+  const range = hasMarks ? ([left + MARK_INSET, right - MARK_INSET] as const) : ([left, right] as const);
+  return acrossOf(valuesAcross(chart), range, { rounded: hasMarks, isCounted }, measure);
 }
 
 function valuesAcross({ panels, instants = [] }: LineChart): number[] {

@@ -1,3 +1,4 @@
+import { extent } from "d3-array";
 import { area, line } from "d3-shape";
 import type { Panel, Point, Series } from "./picture.js";
 import { quantityText } from "./picture.js";
@@ -53,12 +54,23 @@ export function acrossOf(
   measure: MeasureText,
 ): Scale {
   const room = range[1] - range[0];
+  const covered = isCounted ? wholeSpan(values) : values;
   for (let count = Math.ceil(room / 60); ; count--) {
-    const scale = linearScale(values, { range, count, rounded });
+    const scale = linearScale(covered, { range, count, rounded });
     const widest = Math.max(0, ...scale.ticks.map(({ text }) => measure(text, TICK_SIZE, false)));
     const isFine = !isCounted || scale.ticks.every(({ value }) => Number.isInteger(value));
     if (count <= 2 || (isFine && (widest + 12) * (scale.ticks.length - 1) <= room)) return scale;
   }
+}
+
+/** Whole numbers about what is counted, so far apart that a whole one lies between them. */
+function wholeSpan(values: readonly number[]): number[] {
+  const [least, largest] = extent(values.filter(isDrawable));
+  if (least === undefined) return [];
+  const [low, high] = [Math.floor(least), Math.ceil(largest)];
+  if (high - low >= 2) return [low, high];
+  const from = low > 0 ? low - 1 : low;
+  return [from, Math.max(high + 1, from + 2)];
 }
 
 /** Bands first, then curves, then marks, so that no band hides a curve. */

@@ -1,4 +1,4 @@
-import { describe, expect, it, test } from "@jest/globals";
+import { describe, expect, it } from "@jest/globals";
 import { overlaps, readSvg, textBoxes } from "../../../test/support/pictures/read-svg.js";
 import { measureByFonts } from "../../platform/pictures/fonts.js";
 import { lineChart } from "./line-chart.js";
@@ -190,36 +190,56 @@ it("draws a curve where its axes say, with its band about it", () => {
   expect(Math.abs((bottom as number) - (top as number))).toBeCloseTo(((y0 - y100) / 100) * 20, 1);
 });
 
-test("an axis of what is counted has whole numbers, beyond its marks, and noise about a steady value stays small", () => {
-  const chart: Chart = {
-    kind: "lines",
-    caption,
-    across: { name: "Age", unit: "full cycles" },
-    isCounted: true,
-    legend: [],
-    panels: [
-      {
-        quantity: { name: "Temperature", unit: "°C" },
-        minSpan: 5,
-        series: [
-          {
-            index: 0,
-            kind: "marks",
-            points: [
-              { x: 9, y: 21.2 },
-              { x: 18, y: 21.3 },
-            ],
-          },
-        ],
-      },
-    ],
-  };
-  const texts = readSvg(draw(chart, 900).svg).filter(({ name }) => name === "text");
-  const ticksOf = (anchor: string) =>
-    texts.filter(({ attributes }) => attributes["text-anchor"] === anchor).map(({ text }) => Number(text));
-  const across = ticksOf("middle").filter(Number.isFinite);
-  expect(across.every(Number.isInteger)).toBe(true);
-  expect([Math.min(...across) < 9, Math.max(...across) > 18]).toEqual([true, true]);
-  const up = ticksOf("end").filter(Number.isFinite);
-  expect(Math.max(...up) - Math.min(...up)).toBeGreaterThanOrEqual(5);
-});
+describe.each([[[9]], [[0]], [[0, 60]], [[9, 18]], [[250, 251]]])(
+  "an axis of what is counted, with marks at %j",
+  (ages) => {
+    const chart: Chart = {
+      kind: "lines",
+      caption,
+      across: { name: "Age", unit: "full cycles" },
+      isCounted: true,
+      legend: [],
+      panels: [
+        {
+          quantity: { name: "Temperature", unit: "°C" },
+          minSpan: 5,
+          series: [{ index: 0, kind: "marks", points: ages.map((x) => ({ x, y: 21.2 + x / 1000 })) }],
+        },
+      ],
+    };
+    const elements = readSvg(draw(chart, 900).svg);
+    const ticksOf = (anchor: string) =>
+      elements
+        .filter(({ name, attributes }) => name === "text" && attributes["text-anchor"] === anchor)
+        .map(({ text }) => Number(text))
+        .filter(Number.isFinite);
+
+    it("has whole numbers alone, none of them below zero", () => {
+      const across = ticksOf("middle");
+      expect(across.length).toBeGreaterThan(1);
+      expect(across.filter((one) => !Number.isInteger(one) || one < 0)).toEqual([]);
+      expect([Math.min(...across) <= Math.min(...ages), Math.max(...across) >= Math.max(...ages)]).toEqual([
+        true,
+        true,
+      ]);
+    });
+
+    it("has no mark on its ends, where the other axis would hide it", () => {
+      const ends = elements.flatMap(({ attributes: { d = "", stroke } }) =>
+        stroke === "#8a8a8a" ? [/^M([\d.]+) [\d.]+H([\d.]+)$/.exec(d)?.slice(1).map(Number) ?? []] : [],
+      );
+      const [left, right] = ends[0] as [number, number];
+      const marks = elements.flatMap(({ attributes: { transform = "" } }) => {
+        const at = /^translate\(([\d.]+) /.exec(transform)?.[1];
+        return at === undefined ? [] : [Number(at)];
+      });
+      expect(marks).toHaveLength(ages.length);
+      expect(marks.filter((x) => x < left + 8 || x > right - 8)).toEqual([]);
+    });
+
+    it("keeps noise about a steady value small", () => {
+      const up = ticksOf("end");
+      expect(Math.max(...up) - Math.min(...up)).toBeGreaterThanOrEqual(5);
+    });
+  },
+);
