@@ -1,29 +1,22 @@
 import { readFileSync } from "node:fs";
+import { deserialize } from "node:v8";
 import { copyEvidence } from "../../src/core/copies/evidence.js";
+import { hashesToIndex, hashesToQuery } from "../../src/core/copies/hashes.js";
 import { evaluate } from "../../src/core/evaluate.js";
 import { movementRatio } from "../../src/core/plausibility/still-load.js";
 import { PROTOCOLS } from "../../src/core/protocol/index.js";
 import { packConsensus } from "../../src/core/statistics/standing.js";
 import { buildModel } from "../../src/core/use/model/build-model.js";
 import { predictUse } from "../../src/core/use/predict.js";
-import { simulateRecord, THREE_TESTERS } from "../predictions/pooled-pack.js";
+import type { SimulatedRecord } from "../predictions/pooled-pack.js";
 
 /**
- * A process of its own: takes from `Math` what ECMA-262 leaves to the engine, and then evaluates, ranks, pools, predicts and seeks
- * copies. Where the core or a package that it uses asks for any of it, this fails with its name.
+ * A process of its own, started without the functions that `take-engine-functions.ts` names: evaluates, ranks, pools, predicts and seeks
+ * copies. Its argument is a file with a simulated record, since the simulator itself needs those functions.
  */
 const FIXTURES = new URL("../cross-checks/fixtures/", import.meta.url);
-const record = simulateRecord("B", "lihv", "p1", THREE_TESTERS);
-
-const FIXED = new Set(["abs", "ceil", "clz32", "floor", "imul", "max", "min", "round", "sign", "sqrt", "trunc"]);
-for (const name of Object.getOwnPropertyNames(Math)) {
-  if (FIXED.has(name) || typeof Math[name as keyof Math] !== "function") continue;
-  Object.defineProperty(Math, name, {
-    value: () => {
-      throw new Error(`asks the engine for Math.${name}`);
-    },
-  });
-}
+const [, , recordFile = ""] = process.argv;
+const record = deserialize(readFileSync(recordFile)) as Pick<SimulatedRecord, "facts" | "runs">;
 
 async function evaluated(name: string) {
   const read = (end: string) => readFileSync(new URL(`${name}${end}`, FIXTURES));
@@ -49,7 +42,9 @@ const found = {
   standing: packConsensus(results).result,
   still: movementRatio(logged.trace),
   copies: copyEvidence(logged.trace, logged.trace, [{ lagS: 0, withinS: 1, byCourse: true }]).length,
-  lasts: predictUse(
+  indexed: hashesToIndex(logged.trace).hashes.length,
+  queried: hashesToQuery(logged.trace).hashes.length,
+  holds: predictUse(
     model,
     {
       steps: [{ seconds: 60, powerW: 400 }],

@@ -13,13 +13,18 @@ it("the decimal exponent is that of the first digit", () => {
 });
 
 it("powers of two enclose what they are asked of", () => {
-  expect([1, 2, 3, 4, 1023.5, 1024].map(powerOfTwoUpTo)).toEqual([1, 2, 2, 4, 512, 1024]);
+  expect([1, 2, 3, 4, 1023.5, 1024, 2 ** 32 - 1].map(powerOfTwoUpTo)).toEqual([1, 2, 2, 4, 512, 1024, 2 ** 31]);
   expect([1, 2, 3, 4, 1023.5, 1024, 1024.5].map(powerOfTwoFrom)).toEqual([1, 2, 4, 4, 1024, 1024, 2048]);
   fc.assert(
-    fc.property(fc.double({ min: 1, max: 2 ** 30, noNaN: true }), (value) => {
+    fc.property(fc.double({ min: 1, max: 2 ** 32, maxExcluded: true, noNaN: true }), (value) => {
       expect(powerOfTwoUpTo(value)).toBeLessThanOrEqual(value);
       expect(powerOfTwoFrom(value)).toBeGreaterThanOrEqual(value);
       expect(powerOfTwoFrom(value) / powerOfTwoUpTo(value)).toBeLessThanOrEqual(2);
     }),
   );
+});
+
+it.each([0, 0.5, -4, 2 ** 32, Number.NaN, Infinity])("no power of two is told of %d", (value) => {
+  expect(() => powerOfTwoUpTo(value)).toThrow(RangeError);
+  expect(() => powerOfTwoFrom(value)).toThrow(RangeError);
 });
