@@ -118,7 +118,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       largestGap: { seconds: 0.1, fromS: 0 },
       clippedS: 0,
       recoveryS: 8,
-      spikes: { mended: [], left: none },
+      spikes: { repaired: [], left: none },
       adjustments: [],
       ...changes.run,
       part: { from: 0, to: trace.time.length, unusable: none, duplicates: none, unordered: none, ...changes.part },

@@ -43,7 +43,7 @@ export function cellVoltages(
   const taps = ordered.filter((_, at) => at > 0 || (medians[0] as number) > MAX_CELL_V / 50);
   if (isLadder(taps.map((tap) => median(tap.values)))) {
     const cells = taps.map((tap, at) =>
-      at === 0 ? tap.values : less(tap.values, (taps[at - 1] as typeof tap).values),
+      at === 0 ? tap.values : subtract(tap.values, (taps[at - 1] as typeof tap).values),
     );
     const last = taps.at(-1) as (typeof taps)[number];
     return {
@@ -85,7 +85,7 @@ function isLadder(volts: readonly number[]): boolean {
   );
 }
 
-const less = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, row) => value - (b[row] as number));
+const subtract = (a: Float64Array, b: Float64Array): Float64Array => a.map((value, row) => value - (b[row] as number));
 
 function median(values: Float64Array): number {
   const sorted = values.filter((value) => !Number.isNaN(value)).sort();

@@ -71,7 +71,7 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
     assignment.columns.map((column) => ({ ...column, origin: origin(column) })),
     assignment.intervalS === null,
   );
-  const mended = readingAdjustments(rows);
+  const repaired = readingAdjustments(rows);
   const settled = settleUnits(assignment, rows, origin);
   const time = readTime(assignment, settled.columns, rows, head);
   const { channels, adjustments } = toChannels(assignment, settled.columns, rows, head);
@@ -79,7 +79,7 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
     channels: { ...channels, time: time.seconds },
     readings: settled.readings,
     head,
-    adjustments: [...settled.adjustments, ...mended, ...time.adjustments, ...adjustments],
+    adjustments: [...settled.adjustments, ...repaired, ...time.adjustments, ...adjustments],
     bytes,
     rows: time.seconds.length,
     savedMap,

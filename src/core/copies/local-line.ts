@@ -1,13 +1,14 @@
 import { exp } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
 
-/** A bell is cut at so many of its standard deviations. */
+/** The weights' bell curve is cut at so many of its standard deviations. */
 const REACH = 3;
 
 /**
- * Values less the straight line that fits the neighbourhood of each best, weighted by a bell; at both ends of what there is on one side.
+ * Removes a slow trend: from each value it subtracts a straight line fitted to the value's neighbours by weighted least squares. The weights follow a
+ * Gaussian bell curve around the value. Near the ends the fit uses the neighbours that exist.
  *
- * @param deviation standard deviation of the bell, in values
+ * @param deviation standard deviation of the bell curve, in numbers of values
  */
 export function lessLocalLine(values: Float64Array, deviation: number): Float64Array {
   const reach = Math.max(2, Math.round(REACH * deviation));

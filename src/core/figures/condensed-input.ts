@@ -13,15 +13,15 @@ import {
 /** Differences need the steps of a translation no more settled than this, as a share of their current. */
 export const SETTLED_FOR_DIFFERENCES = 1e-8;
 
-/** A run condensed to a few hundred means, to be moved and translated again. */
+/** A run condensed to a few hundred means, to be perturbed and translated again. */
 export interface CondensedInput {
   readonly subject: EvaluationInput;
   readonly model: RunModel;
-  readonly unmoved: readonly TranslatedReads[];
-  /** Reads the run under the standard loads with its model moved. */
+  readonly unperturbed: readonly TranslatedReads[];
+  /** Reads the run under the standard loads with its model perturbed. */
   readonly readModelMoved: (move: TranslationMove) => readonly TranslatedReads[];
-  /** Reads the run under the standard loads with its trace moved, as it then ends. */
-  readonly readMoved: (moved: EvaluationInput, stop: Stop) => readonly TranslatedReads[];
+  /** Reads the run under the standard loads with its trace perturbed, as it then ends. */
+  readonly readPerturbed: (perturbed: EvaluationInput, stop: Stop) => readonly TranslatedReads[];
 }
 
 /** Condenses a run for differences between its translations; null where it is not translated. */
@@ -39,12 +39,12 @@ export function condensedInput(
   return {
     subject: { ...subject, trace: model.trace },
     model,
-    unmoved: readModelMoved({}),
+    unperturbed: readModelMoved({}),
     readModelMoved,
-    readMoved: (moved, end) => {
-      const movedFrame = modelFrame(moved, end);
-      const refitted = movedFrame && refittedTo(moved.trace, movedFrame, model);
-      return refitted ? readTranslated(moved, refitted, loads, { settled }) : [];
+    readPerturbed: (perturbed, end) => {
+      const perturbedFrame = modelFrame(perturbed, end);
+      const refitted = perturbedFrame && refittedTo(perturbed.trace, perturbedFrame, model);
+      return refitted ? readTranslated(perturbed, refitted, loads, { settled }) : [];
     },
   };
 }

@@ -23,7 +23,7 @@ export interface SubjectTranslation {
   readonly highestRatio: number;
 }
 
-/** A trace with all that its figures depend on, so that each can be moved by its uncertainty. Times are s from onset. */
+/** A trace with all that its figures depend on, so that each can be perturbed by its uncertainty. Times are s from onset. */
 export interface EvaluationInput {
   readonly trace: Trace;
   readonly rest: { readonly volts: number; readonly samples: number } | null;
@@ -143,7 +143,7 @@ function nearestTo1(ratios: Iterable<number>): number {
   return nearest;
 }
 
-/** How a translation is moved from its best estimate. */
+/** How a translation is perturbed from its best estimate. */
 export interface TranslationMove {
   readonly state?: ModelState;
   /** Factor on the charge by which the source is carried on past the end of the log. */
@@ -173,7 +173,7 @@ export function readTranslated(
   });
 }
 
-/** The reads of a translated run with its cutoff moved by `shiftS`. */
+/** The reads of a translated run with its cutoff perturbed by `shiftS`. */
 export const withCutoffMoved = (subject: EvaluationInput, { trace, stop }: TranslatedReads, shiftS: number): Readings =>
   readTrace(trace, frameOf(subject, shifted(stop, shiftS)));
 
@@ -185,7 +185,7 @@ function frameOf(
   return { stop, rest, startTemperatureC, temperatureLimitC, pulses, pulseShiftS, windows };
 }
 
-/** A stop with its cutoff moved. */
+/** A stop with its cutoff perturbed. */
 export function shifted(stop: Stop, shiftS: number): Stop {
   if (stop.cutoffS === null || shiftS === 0) return stop;
   return { ...stop, cutoffS: stop.cutoffS + shiftS, endS: stop.endS + shiftS };

@@ -20,13 +20,13 @@ export function figureValue(
 }
 
 /**
- * Half of the difference between a figure moved up and down; where one move takes it out of reach (a mark past the end), the difference of
- * the other one from the unmoved figure; NaN where both do.
+ * Half of the difference between a figure perturbed up and down; where one move takes it out of reach (a mark past the end), the difference of
+ * the other one from the unperturbed figure; NaN where both do.
  */
-export function movedPart(high: number | null, low: number | null, unmoved: number | null): number {
+export function movedPart(high: number | null, low: number | null, unperturbed: number | null): number {
   if (high !== null && low !== null) return Math.abs(high - low) / 2;
   const reached = high ?? low;
-  return reached === null || unmoved === null ? Number.NaN : Math.abs(reached - unmoved);
+  return reached === null || unperturbed === null ? Number.NaN : Math.abs(reached - unperturbed);
 }
 
 /** How far the mean of what the even and what the odd samples give lies from what all give; 0 where either does not reach it. */

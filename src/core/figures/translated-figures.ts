@@ -8,14 +8,14 @@ import { type Noise, noiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
 import { type EvaluationInput, type TranslatedReads, withCutoffMoved } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
-import { type MovedRuns, movedParts } from "./moved-runs.js";
 import { figureValue, noisePart, summed } from "./parts.js";
+import { type PerturbedRuns, perturbedParts } from "./perturbed-runs.js";
 
 /** The figures of a run under each load that it was translated to, with their budgets. */
 export function translatedFigures(
   subject: EvaluationInput,
   translated: readonly TranslatedReads[],
-  runs: MovedRuns,
+  runs: PerturbedRuns,
   pack: PackFacts,
   formulas: readonly FigureFormula[],
 ): Figure[] {
@@ -29,12 +29,12 @@ export function translatedFigures(
     const early = withCutoffMoved(subject, reads, -cutoffS);
     return given.flatMap((formula): Figure[] => {
       const value = figureValue(formula, reads.reads, pack);
-      const moved = movedParts(formula, pack, load, runs);
+      const perturbed = perturbedParts(formula, pack, load, runs);
       const left = shared?.(formula, load, pack) ?? null;
-      if (value === null || left === null || moved.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
+      if (value === null || left === null || perturbed.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
       const cutoff = Math.abs((figureValue(formula, early, pack) ?? value) - value);
       const own = summed([
-        ...moved,
+        ...perturbed,
         { source: "cutoff", uncertainty: cutoff },
         { source: "noise", uncertainty: noisePart(formula, reads.reads, pack, noisy) },
       ]);
@@ -74,16 +74,16 @@ type SharedParts = (
   pack: PackFacts,
 ) => { readonly kinetics: number; readonly resistance: number; readonly extension: number } | null;
 
-function sharedRuns({ condensed }: MovedRuns): SharedParts | null {
+function sharedRuns({ condensed }: PerturbedRuns): SharedParts | null {
   if (!condensed) return null;
-  const { model, unmoved, readModelMoved } = condensed;
+  const { model, unperturbed, readModelMoved } = condensed;
   const kinetics = readModelMoved({ state: kineticsMoved(model) });
   const resistances = resistanceMoved(model).map((state) => readModelMoved({ state }));
   const extended = readModelMoved({ extension: 1 + EXTENSION_SHARE });
   return (formula, load, pack) => {
     const at = (reads: readonly TranslatedReads[]) =>
       figureValue(formula, reads.find((one) => one.load === load)?.reads ?? null, pack);
-    const best = at(unmoved);
+    const best = at(unperturbed);
     if (best === null) return null;
     const by = (reads: readonly TranslatedReads[]) => (at(reads) ?? Number.NaN) - best;
     const found = {

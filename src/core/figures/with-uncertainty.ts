@@ -5,8 +5,8 @@ import { noiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
 import type { EvaluationInput, InputReadings } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
-import { movedParts, movedRuns } from "./moved-runs.js";
 import { figureValue, noisePart, summed } from "./parts.js";
+import { perturbedParts, perturbedRuns } from "./perturbed-runs.js";
 import type { ReadingKey } from "./reading.js";
 import { translatedFigures } from "./translated-figures.js";
 
@@ -17,7 +17,7 @@ const SETTLED_BY_CUTOFF: readonly ReadingKey[] = ["voltage-cutoff"];
  * The figures of a run by their formulas, with their uncertainty budgets (JCGM 100): under the run's own load, then under each load that it
  * was translated to.
  *
- * What moves the run as a whole (instrument gain and offset, timing, sense resistance) is moved by plus and minus one standard
+ * What moves the run as a whole (instrument gain and offset, timing, sense resistance) is perturbed by plus and minus one standard
  * uncertainty, everything is computed again, and half of the difference is its part; so correlations within the run are kept (sensitivities
  * by numeric differences: JCGM 100 5.1.3, note 2, from memory). Noise enters through each read on its own. The parts are independent, and u
  * is the root of the sum of their squares (5.1.2).
@@ -32,12 +32,12 @@ export function figuresOf(
 ): Figure[] {
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
   const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts);
-  const runs = movedRuns(subject, { run, bench, noise, cutoffS, reads });
+  const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
   const basis = run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";
   const own = formulas.flatMap((formula): Figure[] => {
     const value = figureValue(formula, reads.own, pack);
-    const parts = movedParts(formula, pack, "own", runs);
+    const parts = perturbedParts(formula, pack, "own", runs);
     if (value === null || parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
     const noiseLeft = { source: "noise", uncertainty: noisePart(formula, reads.own, pack, noisy) };
     const bound = formula.growsWithRun && reads.stop.cutoffS === null ? "lower" : "none";

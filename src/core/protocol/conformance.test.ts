@@ -111,7 +111,7 @@ describe("the verdict", () => {
     expect(verdictOf([finding("required", "pass"), finding(severity, outcome)], settings)).toBe(verdict);
   });
 
-  test("is nonconforming when one rule fails and another was mended", () => {
+  test("is nonconforming when one rule fails and another was repaired", () => {
     const settings = [setting("corrected"), setting("required")];
     expect(verdictOf([finding("corrected", "fail"), finding("required", "fail")], settings)).toBe("nonconforming");
   });

@@ -35,8 +35,8 @@ export function blockingRules(findings: readonly Finding[], settings: readonly R
 /** What all findings together say. `settings` are those of the protocol, in the order of the findings. */
 export function verdictOf(findings: readonly Finding[], settings: readonly RuleSetting[]): Verdict {
   if (findings.some((finding, i) => blocks(finding, settings[i] as RuleSetting))) return "nonconforming";
-  const mended = findings.some((finding) => finding.severity === "corrected" && finding.outcome === "fail");
-  return mended ? "conforming-adjusted" : "conforming";
+  const isAdjusted = findings.some((finding) => finding.severity === "corrected" && finding.outcome === "fail");
+  return isAdjusted ? "conforming-adjusted" : "conforming";
 }
 
 function limitOf(setting: RuleSetting): (name: string) => number {

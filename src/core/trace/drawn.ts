@@ -6,9 +6,9 @@ import { findOnset, type Onset } from "./onset.js";
 import { repairSpikes, type Spikes } from "./repair-spikes.js";
 import { type Samples, toSamples } from "./samples.js";
 
-/** What a log shows was drawn, mended. Times are the log's own, s. */
+/** What a log shows was drawn, repaired. Times are the log's own, s. */
 export interface Drawn<Part> {
-  /** Spikes mended; the current with its offset still. */
+  /** Spikes repaired; the current with its offset still. */
   readonly samples: Samples;
   readonly spikes: Spikes;
   /** Zero of the current sensor by the rest; null when less than 1 s of it was logged. */
@@ -20,10 +20,10 @@ export interface Drawn<Part> {
 }
 
 /**
- * Definitions 1 to 11a: the usable samples, discharge positive, with the first load's onset, spikes mended and the offset of the current sensor subtracted.
+ * Definitions 1 to 11a: the usable samples, discharge positive, with the first load's onset, spikes repaired and the offset of the current sensor subtracted.
  *
  * @param stated accuracy of the current sensor
- * @param partOf the samples in which spikes are mended, `to` exclusive
+ * @param partOf the samples in which spikes are repaired, `to` exclusive
  * @throws LogError `log-no-load` when no discharge current is in the log, `log-too-short` when too few rows are usable
  */
 export function drawnOf<Part extends { readonly from: number; readonly to: number }>(
@@ -38,12 +38,12 @@ export function drawnOf<Part extends { readonly from: number; readonly to: numbe
   const { samples, spikes } = repairSpikes(logged, asLogged, part);
   const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
   const zero = currentZero(samples.time, samples.current, raw, stated);
-  const current = zero?.subtracted ? less(samples.current, zero.offsetA) : samples.current;
+  const current = zero?.subtracted ? subtract(samples.current, zero.offsetA) : samples.current;
   const onset = zero?.isKnown ? onsetOf(samples.time, current, 0) : raw;
   return { samples, spikes, zero, current, onset, part };
 }
 
-export function less(values: Float64Array, by: number): Float64Array {
+export function subtract(values: Float64Array, by: number): Float64Array {
   const reduced = new Float64Array(values.length);
   for (let i = 0; i < reduced.length; i++) reduced[i] = (values[i] as number) - by;
   return reduced;

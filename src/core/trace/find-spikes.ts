@@ -19,14 +19,14 @@ export interface Spike {
 
 /**
  * The spikes of a channel by definition 11a: one to three samples that stand off all of the four samples before and after them
- * by more than `leastJump`, while those agree within a quarter of that.
+ * by more than `minJump`, while those agree within a quarter of that.
  */
-export function findSpikes(time: Float64Array, values: Float64Array, leastJump: number): Spike[] {
+export function findSpikes(time: Float64Array, values: Float64Array, minJump: number): Spike[] {
   const found: Spike[] = [];
   for (let i = FLANK; i < values.length - FLANK; i++) {
     const change = (values[i] as number) - (values[i - 1] as number);
-    if (Math.abs(change) <= leastJump) continue;
-    const spike = spikeAt(time, values, i, change > 0 ? 1 : -1, leastJump);
+    if (Math.abs(change) <= minJump) continue;
+    const spike = spikeAt(time, values, i, change > 0 ? 1 : -1, minJump);
     if (!spike) continue;
     found.push(spike);
     i += spike.samples - 1;
@@ -34,13 +34,7 @@ export function findSpikes(time: Float64Array, values: Float64Array, leastJump: 
   return found;
 }
 
-function spikeAt(
-  time: Float64Array,
-  values: Float64Array,
-  first: number,
-  sign: 1 | -1,
-  leastJump: number,
-): Spike | null {
+function spikeAt(time: Float64Array, values: Float64Array, first: number, sign: 1 | -1, minJump: number): Spike | null {
   for (let samples = 1; samples <= WIDEST && first + samples + FLANK <= values.length; samples++) {
     const after = first + samples;
     if ((time[after] as number) - (time[first - 1] as number) > MAX_DURATION_S) return null;
@@ -48,7 +42,7 @@ function spikeAt(
     const nearest = Math.max(...flanks.map((value) => sign * value));
     const range = nearest - Math.min(...flanks.map((value) => sign * value));
     const jump = Math.min(...values.subarray(first, after).map((value) => sign * value)) - nearest;
-    if (jump > leastJump && range <= FLANK_SHARE * jump) return { first, samples, sign, jump };
+    if (jump > minJump && range <= FLANK_SHARE * jump) return { first, samples, sign, jump };
   }
   return null;
 }

@@ -2,7 +2,7 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { BenchFacts, PackFacts, Trace } from "../model.js";
 import { median, medianInPlace } from "../statistics/median.js";
 import { ZERO_REST_SECONDS } from "./current-zero.js";
-import { drawnOf, less } from "./drawn.js";
+import { drawnOf, subtract } from "./drawn.js";
 import type { NormalisedRun, ReadPart } from "./normalised-run.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { type Onset, restWindow } from "./onset.js";
@@ -28,7 +28,7 @@ export function normalise(
   const { samples, spikes, zero, current, onset, part } = drawnOf(channels, pack.series, bench.current, readPart);
   const senseOhm = senseResistanceOhm(bench.sense);
   const voltage = senseOhm ? compensateLeads(samples.voltage, current, senseOhm) : samples.voltage;
-  const time = less(samples.time, onset.instant);
+  const time = subtract(samples.time, onset.instant);
   const temperature = lacksTemperature(samples, part.from, part.to - 1) ? null : samples.temperature;
   const trace: Trace = { time, voltage, current, temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);

@@ -56,7 +56,7 @@ export function drawnAdjustments(run: DrawnChanges): Adjustment[] {
       ),
     );
   }
-  for (const { channel, unit, spikes, before, after } of run.spikes.mended) {
+  for (const { channel, unit, spikes, before, after } of run.spikes.repaired) {
     const place = spikes.first?.line === undefined ? "" : `, the first in line ${spikes.first.line}`;
     made.push(
       adjustment(

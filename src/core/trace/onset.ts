@@ -40,11 +40,11 @@ export function findOnset(time: Float64Array, current: Float64Array, knownRestA?
   const loaded = loadedIndex(time, current, LOAD_SHARE * largest);
   if (loaded === null || !(largest > 0)) return null;
   const restA = knownRestA ?? readingAtRest(time, current, loaded, LOAD_SHARE * largest);
-  const leastA = level(restA, largest, LOAD_BEGUN_SHARE);
+  const minA = level(restA, largest, LOAD_BEGUN_SHARE);
   let begun = loaded;
-  while (begun > 0 && (current[begun - 1] as number) > leastA) begun--;
+  while (begun > 0 && (current[begun - 1] as number) > minA) begun--;
   const until = indexAtOrAfter(time, (time[begun] as number) + LOAD_CURRENT_SECONDS);
-  const loadCurrentA = median(current.subarray(begun, until).filter((amperes) => amperes > leastA));
+  const loadCurrentA = median(current.subarray(begun, until).filter((amperes) => amperes > minA));
   const [low, middle, high] = [0.1, 0.5, 0.9].map((share) => level(restA, loadCurrentA, share)) as [
     number,
     number,

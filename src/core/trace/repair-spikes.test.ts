@@ -63,7 +63,7 @@ describe("a spike of one sample is put on the line between its neighbours", () =
     const { samples, spikes } = mend(spiked(logged(), [[i, channel, value]]));
     for (const each of ["voltage", "current", "temperature"] as const)
       for (const [j, got] of samples[each]?.entries() ?? []) expect(got).toBeCloseTo(honest[each]?.[j] as number, 9);
-    expect(spikes.mended).toEqual([
+    expect(spikes.repaired).toEqual([
       expect.objectContaining({ channel, spikes: { count: 1, first: { line: i + 2 } }, before: value }),
     ]);
     expect(spikes.left.count).toBe(0);
@@ -75,7 +75,7 @@ describe("a spike of one sample is put on the line between its neighbours", () =
       [400, "current", 0],
       [400, "temperature", 0],
     ]);
-    expect(mend(zeros).spikes.mended.map(({ channel }) => channel)).toEqual(["voltage", "current", "temperature"]);
+    expect(mend(zeros).spikes.repaired.map(({ channel }) => channel)).toEqual(["voltage", "current", "temperature"]);
   });
 });
 
@@ -89,9 +89,9 @@ describe("spikes beyond the limit stay, and are counted", () => {
     ["four in fewer than 4000 samples", 50, at(400, 600, 800, 1000), 0, 4],
     ["two in a row", 50, at(400, 401), 0, 2],
     ["three in a row beside a single one", 50, at(400, 401, 402, 600), 1, 3],
-  ] as const)("%s", (_, rateHz, spikes, mended, left) => {
+  ] as const)("%s", (_, rateHz, spikes, repaired, left) => {
     const result = mend(spiked(logged({ rateHz }), spikes)).spikes;
-    expect(result.mended[0]?.spikes.count ?? 0).toBe(mended);
+    expect(result.repaired[0]?.spikes.count ?? 0).toBe(repaired);
     expect(result.left.count).toBe(left);
   });
 });
@@ -99,7 +99,7 @@ describe("spikes beyond the limit stay, and are counted", () => {
 describe("left to the last bit is", () => {
   const untouched = (trace: Trace) => {
     const { samples, spikes } = mend(trace);
-    expect(spikes).toEqual({ mended: [], left: { count: 0, first: null } });
+    expect(spikes).toEqual({ repaired: [], left: { count: 0, first: null } });
     expect(samples.voltage).toBe(trace.voltage);
     expect(samples.temperature).toBe(trace.temperature);
     expect(samples.current).toEqual(trace.current);

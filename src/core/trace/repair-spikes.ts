@@ -14,10 +14,10 @@ const MIN_KELVIN = 5;
 /** A pack answers a load by at least this share of what it answers at the onset. */
 const MIN_ANSWER = 0.1;
 const ANSWER_WITHIN_S = 5;
-/** One sample in so many may be mended; one always may. */
-const SAMPLES_FOR_ONE_MENDED = 1000;
+/** One sample in so many may be repaired; one always may. */
+const SAMPLES_FOR_ONE_REPAIRED = 1000;
 
-export interface MendedChannel {
+export interface RepairedChannel {
   readonly channel: "voltage" | "current" | "temperature";
   readonly unit: "V" | "A" | "degC";
   readonly spikes: Counted;
@@ -27,8 +27,8 @@ export interface MendedChannel {
 }
 
 export interface Spikes {
-  readonly mended: readonly MendedChannel[];
-  /** Spiked samples that stayed: more than may be mended, or several in a row. */
+  readonly repaired: readonly RepairedChannel[];
+  /** Spiked samples that stayed: more than may be repaired, or several in a row. */
   readonly left: Counted;
 }
 
@@ -51,11 +51,11 @@ export function repairSpikes(
   }));
   const single = found.map(({ spikes }) => spikes.filter((spike) => spike.samples === 1).map(({ first }) => first));
   const wide = found.flatMap(({ spikes }) => spikes.filter((spike) => spike.samples > 1).flatMap(indicesOf));
-  const few = new Set(single.flat()).size <= Math.max(1, (part.to - part.from) / SAMPLES_FOR_ONE_MENDED);
+  const few = new Set(single.flat()).size <= Math.max(1, (part.to - part.from) / SAMPLES_FOR_ONE_REPAIRED);
   const left = countedAt(samples, few ? wide : [...wide, ...single.flat()]);
-  if (!few || single.every((at) => at.length === 0)) return { samples, spikes: { mended: [], left } };
-  const mended: MendedChannel[] = [];
-  const channels: Partial<Record<MendedChannel["channel"], Float64Array>> = {};
+  if (!few || single.every((at) => at.length === 0)) return { samples, spikes: { repaired: [], left } };
+  const repaired: RepairedChannel[] = [];
+  const channels: Partial<Record<RepairedChannel["channel"], Float64Array>> = {};
   found.forEach(({ channel, unit, values }, slot) => {
     const at = single[slot] as number[];
     const first = at[0];
@@ -63,12 +63,12 @@ export function repairSpikes(
     const straight = straightened(samples.time, values, at);
     channels[channel] = straight;
     const [before, after] = [values[first] as number, straight[first] as number];
-    mended.push({ channel, unit, spikes: countedAt(samples, at), before, after });
+    repaired.push({ channel, unit, spikes: countedAt(samples, at), before, after });
   });
-  return { samples: { ...samples, ...channels }, spikes: { mended, left } };
+  return { samples: { ...samples, ...channels }, spikes: { repaired, left } };
 }
 
-interface Found extends Pick<MendedChannel, "channel" | "unit"> {
+interface Found extends Pick<RepairedChannel, "channel" | "unit"> {
   readonly values: Float64Array;
   readonly spikes: readonly Spike[];
 }
@@ -79,13 +79,13 @@ function spikesOf(samples: Samples, onset: Onset): Found[] {
   const answer = answerOf(samples, onset);
   if (answer) {
     const { restVolts, ohm } = answer;
-    const leastVolts = Math.max(MIN_VOLTS, VOLTAGE_SHARE * restVolts);
-    const leastAmperes = Math.max(MIN_AMPERES, CURRENT_SHARE * onset.loadCurrentA);
+    const minVolts = Math.max(MIN_VOLTS, VOLTAGE_SHARE * restVolts);
+    const minAmperes = Math.max(MIN_AMPERES, CURRENT_SHARE * onset.loadCurrentA);
     // An answer that would be lost in coarse digits tells nothing.
-    const ofVoltage = findSpikes(time, voltage, Math.max(leastVolts, leastAmperes * ohm)).filter((spike) =>
+    const ofVoltage = findSpikes(time, voltage, Math.max(minVolts, minAmperes * ohm)).filter((spike) =>
       unanswered(current, spike, (MIN_ANSWER * spike.jump) / ohm),
     );
-    const ofCurrent = findSpikes(time, current, Math.max(leastAmperes, leastVolts / ohm)).filter((spike) =>
+    const ofCurrent = findSpikes(time, current, Math.max(minAmperes, minVolts / ohm)).filter((spike) =>
       unanswered(voltage, spike, MIN_ANSWER * spike.jump * ohm),
     );
     found.push({ channel: "voltage", unit: "V", values: voltage, spikes: ofVoltage });

@@ -29,12 +29,12 @@ export function curveOf(
   size: number,
   points: number,
 ): CurvePoint[] {
-  const { expected, moved } = passes;
+  const { expected, perturbed } = passes;
   const ends = instants(demand);
   /** A quantity along the expected pass, and its standard uncertainty at a stretch. */
   const spreadOf = (quantity: (pass: Pass, till: number) => Float64Array) => {
     const values = quantity(expected, size);
-    const others = moved.map((pass) => ({ size: pass.size, values: quantity(pass, Math.min(pass.size, size)) }));
+    const others = perturbed.map((pass) => ({ size: pass.size, values: quantity(pass, Math.min(pass.size, size)) }));
     return {
       values,
       at: (i: number) =>

@@ -1,7 +1,7 @@
 import { hypot } from "../numerics/hypot.js";
 import { exp } from "../numerics/library.js";
 import type { Demand } from "./demand.js";
-import { type Cell, cellOf, heatedCell, movedCell, scaledCell } from "./model/cell.js";
+import { type Cell, cellOf, heatedCell, perturbedCell, scaledCell } from "./model/cell.js";
 import type { PackModel } from "./model/pack-model.js";
 import { AGE_CYCLES, WARMTH_K } from "./model/run-voltage.js";
 import { REFERENCE_START_C } from "./model/unknowns.js";
@@ -19,7 +19,7 @@ export interface Passes {
   /** The pack as it is expected, at the use's age and temperature. */
   readonly cell: Cell;
   readonly expected: Pass;
-  readonly moved: readonly Pass[];
+  readonly perturbed: readonly Pass[];
 }
 
 /** What a specimen's own runs leave open of its capacity and resistance, and repeats of them (common practice). */
@@ -68,28 +68,28 @@ function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell 
   return cellOf(model, own.capacity * exp(capacity), own.resistance * exp(resistance));
 }
 
-/** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat moved. */
+/** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat perturbed. */
 export function followAll(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
-  const { cell, expected, moved } = followScales(model, whose, demand, limits, use);
+  const { cell, expected, perturbed } = followScales(model, whose, demand, limits, use);
   const kappa = model.validation?.kappa ?? 1;
   const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
   const cells = [
-    ...model.directions.map((direction) => movedCell(cell, direction, kappa)),
+    ...model.directions.map((direction) => perturbedCell(cell, direction, kappa)),
     heatedCell(cell, exp(-joule), 1, 1),
     heatedCell(cell, 1, exp(-skin), 1),
     heatedCell(cell, 1, 1, exp(air)),
   ];
-  return { cell, expected, moved: [...moved, ...cells.map((one) => simulateUse(one, demand, limits))] };
+  return { cell, expected, perturbed: [...perturbed, ...cells.map((one) => simulateUse(one, demand, limits))] };
 }
 
-/** The same with capacity and resistance alone moved, which move the end of a use most: a quarter of the work. */
+/** The same with capacity and resistance alone perturbed, which move the end of a use most: a quarter of the work. */
 export function followScales(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
   const change = changeOf(model, use);
   const cell = cellFor(model, whose, change);
   const uncertainty = uncertaintyFor(model, whose, change);
   const kappa = model.validation?.kappa ?? 1;
   const follow = (one: Cell) => simulateUse(one, demand, limits);
-  return { cell, expected: follow(cell), moved: worseCells(cell, uncertainty, kappa).map(follow) };
+  return { cell, expected: follow(cell), perturbed: worseCells(cell, uncertainty, kappa).map(follow) };
 }
 
 /** A cell with less capacity, and one with more resistance, each off by `steps` relative standard uncertainties: as factors, so that neither turns negative. */

@@ -27,7 +27,7 @@ export interface Prediction extends Verdict {
 const CARRIED_ON = 1.1;
 /** Under a resistance a cell draws less as its voltage falls: at the start so many times what it draws near its cutoff (4.2 V over 3 V, and some more). */
 const FADE = 1.5;
-/** A pass goes on below the cutoff, so that a moved one can be compared with it, V of a cell. */
+/** A pass goes on below the cutoff, so that a perturbed one can be compared with it, V of a cell. */
 const BELOW_CUTOFF_V = 0.35;
 const CURVE_POINTS = 300;
 

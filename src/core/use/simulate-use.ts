@@ -31,7 +31,7 @@ export interface Pass {
   readonly end: PassEnd;
 }
 
-/** Resistances are computed anew when the core has moved by so much, K. */
+/** Resistances are computed anew when the core has changed by so much, K. */
 const SAME_TEMPERATURE_K = 0.03;
 
 /**

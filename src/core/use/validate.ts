@@ -16,10 +16,10 @@ export interface ValidatedRun {
   readonly runId: string;
   /** From the start of the load to 95 % of it. */
   readonly voltagePercentRms: number;
-  /** Predicted less measured time to the cutoff, and its standard uncertainty, %; null where it was not reached, or the other runs tell none that it contradicts. */
+  /** Predicted minus measured time to the cutoff, and its standard uncertainty, %. null where the run did not reach its cutoff, or where the other runs predict no time or only a lower bound that the run exceeds. */
   readonly timePercent: number | null;
   readonly timeUncertaintyPercent: number | null;
-  /** Predicted less measured at 95 % of the load, K; null without a probe. */
+  /** Predicted minus measured temperature at 95 % of the load, K; null without a probe. */
   readonly temperatureK: number | null;
   /** Share of instants whose voltage lies within two standard uncertainties. */
   readonly voltageCoverage: number;
@@ -106,7 +106,7 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   };
   const follow = (one: Cell) => simulateUse(one, demand, limits);
   const pass = follow(cell);
-  const moved = worseCells(cell, scaleUncertainty(model, whose)).map(follow);
+  const perturbed = worseCells(cell, scaleUncertainty(model, whose)).map(follow);
   const count = grid.loaded - first;
   const till = Math.floor(HELD_TO * count);
   let [squares, within] = [0, 0];
@@ -115,7 +115,7 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
     const volts = i < pass.size ? (pass.voltage[i] as number) : lastVolts - BELOW_V;
     const off = volts / measured - 1;
     squares += square(off);
-    const spread = moved.reduce((sum, { voltage, size }) => {
+    const spread = perturbed.reduce((sum, { voltage, size }) => {
       return sum + square(deviationAt(pass.voltage, voltage, Math.min(size, pass.size), i));
     }, 0);
     if (Math.abs(volts - measured) <= 2 * hypot(MODEL_ERROR.voltage * volts, Math.sqrt(spread))) within++;
@@ -123,7 +123,7 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   const level = lastVolts;
   const end = crossing(pass, demand, level);
   const duration = sumTo(demand.seconds, count);
-  const ends = moved.map((one) => crossing(one, demand, level));
+  const ends = perturbed.map((one) => crossing(one, demand, level));
   const uncertainty = Math.sqrt(
     ends.reduce((sum, one) => sum + square((one - end) / duration), square(MODEL_ERROR.time)),
   );

@@ -45,7 +45,7 @@ interface Crossing {
 
 /** @param size stretches that are followed validly */
 export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number): Verdict {
-  const { expected, moved } = passes;
+  const { expected, perturbed } = passes;
   const cutoff = use.cutoffVoltsPerCell;
   const ends = instants(demand);
   const crossing = crossingOf(expected, demand, ends, cutoff, size);
@@ -56,7 +56,7 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   const shareNeeded = shareUsed === null ? null : shareUsed / (1 - use.reserve);
   const followedTo = size > 0 ? (ends[size - 1] as number) : 0;
   const until = crossing?.at ?? followedTo;
-  const uncertainty = timeUncertainty(moved, demand, ends, cutoff, until);
+  const uncertainty = timeUncertainty(perturbed, demand, ends, cutoff, until);
   const instant = (value: number): UncertainInstant => ({ value, uncertainty: value === 0 ? 0 : uncertainty * value });
   const limit = firstLimit();
   const needed = neededTill();
@@ -154,9 +154,9 @@ function hotAt(pass: Pass, ends: Float64Array, limitC: number, size: number): nu
   return i < 0 ? null : (ends[i] as number);
 }
 
-/** Relative standard uncertainty of the time until a pack is empty: how far the moved passes' ends lie from the expected one's. */
+/** Relative standard uncertainty of the time until a pack is empty: how far the perturbed passes' ends lie from the expected one's. */
 function timeUncertainty(
-  moved: readonly Pass[],
+  perturbed: readonly Pass[],
   demand: Demand,
   ends: Float64Array,
   cutoff: number,
@@ -164,7 +164,7 @@ function timeUncertainty(
 ): number {
   let squares = square(MODEL_ERROR.time);
   if (until <= 0) return Math.sqrt(squares);
-  for (const pass of moved) {
+  for (const pass of perturbed) {
     const end =
       crossingOf(pass, demand, ends, cutoff, pass.size)?.at ?? (pass.size > 0 ? (ends[pass.size - 1] as number) : 0);
     squares += Math.min(1, square(log(Math.max(end, 1e-3) / until)));
@@ -182,22 +182,23 @@ function weakestOf({ voltage }: Pass, size: number, ends: Float64Array, until: n
   return weakest;
 }
 
-/** How far a moved pass lies off the expected one at a stretch; past its own end as far as there, for it was not followed on. */
-export function deviationAt(expected: Float64Array, moved: Float64Array, size: number, i: number): number {
+/** How far a perturbed pass lies off the expected one at a stretch; past its own end as far as there, for it was not followed on. */
+export function deviationAt(expected: Float64Array, perturbed: Float64Array, size: number, i: number): number {
   const at = Math.min(i, size - 1);
-  return at < 0 ? 0 : (moved[at] as number) - (expected[at] as number);
+  return at < 0 ? 0 : (perturbed[at] as number) - (expected[at] as number);
 }
 
 /** Standard uncertainty of a cell's voltage at a stretch, V. */
-export function voltageUncertainty({ expected, moved }: Passes, i: number): number {
+export function voltageUncertainty({ expected, perturbed }: Passes, i: number): number {
   let squares = square(MODEL_ERROR.voltage * (expected.voltage[i] as number));
-  for (const { voltage, size } of moved) squares += square(deviationAt(expected.voltage, voltage, size, i));
+  for (const { voltage, size } of perturbed) squares += square(deviationAt(expected.voltage, voltage, size, i));
   return Math.sqrt(squares);
 }
 
 /** Of the skin's temperature at a stretch, K. */
-export function temperatureUncertainty({ expected, moved }: Passes, i: number): number {
+export function temperatureUncertainty({ expected, perturbed }: Passes, i: number): number {
   let squares = square(MODEL_ERROR.temperatureK);
-  for (const { temperature, size } of moved) squares += square(deviationAt(expected.temperature, temperature, size, i));
+  for (const { temperature, size } of perturbed)
+    squares += square(deviationAt(expected.temperature, temperature, size, i));
   return Math.sqrt(squares);
 }

@@ -4,7 +4,7 @@ import { type CellHeat, heatOf } from "./run-heat.js";
 import { factorTable } from "./tables.js";
 import { SOURCE_SPLINE } from "./unknowns.js";
 
-/** One cell as a use is followed through it: a model's numbers, or these moved by an uncertainty. */
+/** One cell as a use is followed through it: a model's numbers, or these perturbed by an uncertainty. */
 export interface Cell {
   readonly chargeAs: number;
   readonly sourceVolts: Float64Array;
@@ -32,7 +32,7 @@ export function cellOf(model: PackModel, capacity = 1, resistance = 1): Cell {
   };
 }
 
-/** The same cell, capacity and resistance moved by a factor. */
+/** The same cell, capacity and resistance times a factor. */
 export const scaledCell = (cell: Cell, capacity: number, resistance: number): Cell => ({
   ...cell,
   chargeAs: cell.chargeAs * capacity,
@@ -40,8 +40,8 @@ export const scaledCell = (cell: Cell, capacity: number, resistance: number): Ce
   relaxationOhm: cell.relaxationOhm.map((ohm) => ohm * resistance),
 });
 
-/** The same cell, moved along one of its model's directions by `steps` standard uncertainties. */
-export function movedCell(
+/** The same cell, perturbed along one of its model's directions by `steps` standard uncertainties. */
+export function perturbedCell(
   cell: Cell,
   { sourceVolts, lnOhm, lnFactor, ...slopes }: ModelDirection,
   steps: number,

@@ -67,11 +67,11 @@ export function fitHeat(pack: PooledPack, runs: readonly HeatedRun[], from?: rea
       const read = probeAt(run);
       const now = predictedAt(run, unknowns);
       const slopes = priors.map((_, i) => {
-        const moved = predictedAt(
+        const perturbed = predictedAt(
           run,
           unknowns.map((value, j) => (i === j ? value + STEP : value)),
         );
-        return moved.map((value, k) => (value - (now[k] as number)) / STEP);
+        return perturbed.map((value, k) => (value - (now[k] as number)) / STEP);
       });
       read.forEach((value, k) => {
         const off = (value - (now[k] as number)) / square(DEVIATION_K);

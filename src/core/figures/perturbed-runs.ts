@@ -18,11 +18,11 @@ const SAMPLES_FOR_DIFFERENCES = 2000;
 /** What was read of a run under its own load and under standard loads. */
 export type ReadSides = Pick<InputReadings, "own" | "translated">;
 
-/** A run as it is and as it would be read with each source of uncertainty moved. */
-export interface MovedRuns {
-  readonly unmoved: ReadSides;
+/** A run as it is and as it would be read with each source of uncertainty perturbed. */
+export interface PerturbedRuns {
+  readonly unperturbed: ReadSides;
   readonly sources: readonly MovedSource[];
-  /** What the moved model of the run is read from; null where it is not translated. */
+  /** What the perturbed model of the run is read from; null where it is not translated. */
   readonly condensed: CondensedInput | null;
   /** The run reduced to few samples, and to every second one of those. */
   readonly reduced: ReadSides;
@@ -34,7 +34,7 @@ export interface MovedRuns {
 
 interface MovedSource extends Pick<Source, "name" | "ownOnly"> {
   readonly up: ReadSides;
-  /** null when it was moved one way only. */
+  /** null when it was perturbed one way only. */
   readonly down: ReadSides | null;
 }
 
@@ -52,26 +52,27 @@ export interface MoveFrame {
  * Moves a run by each source of uncertainty. What is read under its own load is read from a few thousand samples; what is translated from
  * its condensed model, which is fitted again in a few steps from the one that it has.
  */
-export function movedRuns(subject: EvaluationInput, frame: MoveFrame): MovedRuns {
+export function perturbedRuns(subject: EvaluationInput, frame: MoveFrame): PerturbedRuns {
   const { run, bench, noise, cutoffS, reads } = frame;
   const { trace, samplesToMean } = reducedTrace(subject.trace, run);
   const input = trace === subject.trace ? subject : { ...subject, trace };
   const condensed = condensedInput(subject, run.stop, reads);
   const reduced = input === subject ? reads : readReduced(input, frame);
-  const unmoved = { own: reduced.own, translated: condensed?.unmoved ?? [] };
-  // How a moved run ends is found on all of its samples: means of neighbours may end otherwise, or not at all.
+  const unperturbed = { own: reduced.own, translated: condensed?.unperturbed ?? [] };
+  // How a perturbed run ends is found on all of its samples: means of neighbours may end otherwise, or not at all.
   const stopOf = (whole: EvaluationInput) =>
     whole.trace === subject.trace ? run.stop : findStop(whole.trace, whole.loadCurrentA, whole.limits);
-  const sourcesFor = (moved: EvaluationInput) => sourcesOf(moved, run, bench, { noise, cutoffS });
+  const sourcesFor = (perturbed: EvaluationInput) => sourcesOf(perturbed, run, bench, { noise, cutoffS });
   const whole = input === subject ? null : sourcesFor(subject);
   const model = condensed && sourcesFor(condensed.subject);
   const sources = sourcesFor(input).map(({ name, move, oneWay, ownOnly }, i): MovedSource => {
     const readAt = (by: number): ReadSides => {
-      const moved = move(by);
-      if (moved === input) return unmoved;
-      const stop = stopOf(whole ? (whole[i] as Source).move(by) : moved);
-      const translated = condensed && model && !ownOnly ? condensed.readMoved((model[i] as Source).move(by), stop) : [];
-      return { own: readOwn(moved, shifted(stop, moved.cutoffShiftS)), translated };
+      const perturbed = move(by);
+      if (perturbed === input) return unperturbed;
+      const stop = stopOf(whole ? (whole[i] as Source).move(by) : perturbed);
+      const translated =
+        condensed && model && !ownOnly ? condensed.readPerturbed((model[i] as Source).move(by), stop) : [];
+      return { own: readOwn(perturbed, shifted(stop, perturbed.cutoffShiftS)), translated };
     };
     return { name, ...(ownOnly ? { ownOnly } : {}), up: readAt(1), down: oneWay ? null : readAt(-1) };
   });
@@ -79,7 +80,7 @@ export function movedRuns(subject: EvaluationInput, frame: MoveFrame): MovedRuns
     InputReadings,
     InputReadings,
   ];
-  return { unmoved, sources, condensed, reduced, even, odd, samplesToMean };
+  return { unperturbed, sources, condensed, reduced, even, odd, samplesToMean };
 }
 
 const readReduced = (input: EvaluationInput, { run, reads }: MoveFrame): InputReadings =>
@@ -105,12 +106,12 @@ const readsOn = (reads: ReadSides, side: Side): Readings | null =>
   side === "own" ? reads.own : (reads.translated.find(({ load }) => load === side)?.reads ?? null);
 
 /** What each source that moves the run as a whole, and the sampling, leave in a figure; NaN where both moves take it out of reach. */
-export function movedParts(formula: FigureFormula, pack: PackFacts, side: Side, runs: MovedRuns): BudgetPart[] {
+export function perturbedParts(formula: FigureFormula, pack: PackFacts, side: Side, runs: PerturbedRuns): BudgetPart[] {
   const at = (reads: ReadSides) => figureValue(formula, readsOn(reads, side), pack);
-  const unmoved = at(runs.unmoved);
+  const unperturbed = at(runs.unperturbed);
   const parts = runs.sources
     .filter(({ ownOnly }) => side === "own" || !ownOnly)
-    .map(({ name, up, down }) => ({ source: name, uncertainty: movedPart(at(up), down && at(down), unmoved) }));
+    .map(({ name, up, down }) => ({ source: name, uncertainty: movedPart(at(up), down && at(down), unperturbed) }));
   // What half as many samples change is more than what all of them still lack, and falls at least with their distance.
   const sampling = samplingPart(at(runs.even), at(runs.odd), at(runs.reduced)) / runs.samplesToMean;
   return [...parts, { source: "sampling", uncertainty: sampling }];

@@ -68,8 +68,8 @@ function repeatedParts({ run, input, reads, facts }: SimulatedRun) {
   const loads = reads.translated.map(({ load }) => load);
   const noise = noiseOf(input.trace, run.stop.endS, run.summary.rateHz);
   const cutoffS = cutoffUncertainty(input.trace, reads.stop.cutoffS, noise, input.limits.cutoffVolts);
-  const readAgain = (moved: EvaluationInput) =>
-    readInput(moved, findStop(moved.trace, moved.loadCurrentA, moved.limits), { loads }).translated;
+  const readAgain = (perturbed: EvaluationInput) =>
+    readInput(perturbed, findStop(perturbed.trace, perturbed.loadCurrentA, perturbed.limits), { loads }).translated;
   const sources = sourcesOf(input, run, facts.bench, { noise, cutoffS })
     .filter(({ ownOnly }) => !ownOnly)
     .map(({ name, move }) => ({ name, up: readAgain(move(1)), down: readAgain(move(-1)) }));
