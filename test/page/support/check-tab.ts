@@ -41,7 +41,7 @@ export async function openCheck(test: PageTest): Promise<Tab> {
   return tab;
 }
 
-export async function choose({ page }: Tab, ...files: readonly string[]): Promise<void> {
+export async function choose({ page }: Pick<Tab, "page">, ...files: readonly string[]): Promise<void> {
   const input = (await page.$("#log-file")) as ElementHandle<never>;
   await input.uploadFile(...files);
 }

@@ -16,7 +16,6 @@ const NAMES: Readonly<Record<Channel, string>> = {
   cell: "Voltage of one cell",
 };
 const CHOICES = {
-  "": "Ignored",
   ...Object.fromEntries(CHANNELS.filter((one) => one !== "cell").map((one) => [one, NAMES[one]])),
 };
 /** How times that are no numbers are written. */
@@ -66,7 +65,9 @@ function channelChoice(columns: LogColumns, at: number, name: string, tell: Tell
   if (isDatePart(columns, at)) return "Date of the time";
   const channel = channelAt(columns, at);
   if (channel === "cell") return NAMES.cell;
-  const select = element("select", { "aria-label": `Read ${name} as` }, ...optionsOf(CHOICES, channel ?? ""));
+  const none = columns.readings.length > 0 ? "Ignored" : "Not read yet";
+  const texts = { "": none, ...CHOICES };
+  const select = element("select", { "aria-label": `Read ${name} as` }, ...optionsOf(texts, channel ?? ""));
   select.addEventListener("change", () =>
     tell({ kind: "channel", at, channel: select.value === "" ? null : (select.value as MappedChannel) }),
   );

@@ -13,7 +13,8 @@ export function setField(field: Field, value: unknown): void {
   field.value = typeof value === "string" || typeof value === "number" ? String(value) : "";
 }
 
-export const labelOf = (field: Field): string => field.labels?.[0]?.firstChild?.textContent?.trim() ?? field.name;
+export const labelOf = (field: Field): string =>
+  field.labels?.[0]?.firstChild?.textContent?.replace(/\*\s*$/, "").trim() ?? field.name;
 
 /** Says what is wrong with a field, or that nothing is. */
 export function mark(field: Field, message: string): void {

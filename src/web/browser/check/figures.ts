@@ -24,10 +24,13 @@ export function showFigures({ loads, rows }: FigureTable): void {
   );
 }
 
+/** A number stays on the line of its unit. */
+const unbroken = (title: string): string => title.replace(/(\d) (?=\p{L})/gu, "$1\u00a0");
+
 const row = ({ title, cells }: FigureTable["rows"][number]): HTMLElement =>
   element(
     "tr",
     {},
-    element("th", { scope: "row" }, title),
+    element("th", { scope: "row" }, unbroken(title)),
     ...cells.map((cell) => element("td", { class: "number" }, cell ?? "\u2013")),
   );

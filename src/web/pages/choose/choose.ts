@@ -48,7 +48,7 @@ function shown(answers: readonly View<"PredictionView">[], packs: readonly View<
   return html`<section aria-label="Answer"><h2>Answer</h2>
 <div class="caution"><ul>${(answers[0]?.cautions ?? []).map((one) => html`<li>${one}</li>`)}</ul></div>
 <ul class="answers">${answers.map((one) => answerOf(one, nameOf(one.packId)))}</ul>
-${legend(curves)}${lineChart({ title: "Voltage of the pack along the use, V", across: "Time, s", curves })}</section>`;
+${curves.some(({ x }) => x.length > 0) && legend(curves)}${lineChart({ title: "Voltage of the pack along the use, V", across: "Time, s", curves })}</section>`;
 }
 
 function form(packs: readonly View<"PackView">[], chosen: readonly string[], query: URLSearchParams, use: Use): Html {

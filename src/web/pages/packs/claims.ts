@@ -27,7 +27,7 @@ function standings(pack: View<"PackView">, places: readonly Place[], titles: Rea
 <tbody>${places.map((one) => {
     const load = one.load ?? null;
     const link = `/rankings?class=${pack.chemistry}-${pack.series}&figure=${one.figure}${load === null ? "" : `&load=${load}`}`;
-    return html`<tr><th scope="row"><a href="${link}">${titles.get(one.figure) ?? one.figure}</a></th><td>${load === null ? "own load" : `${plainNumber(load)} A`}</td>
+    return html`<tr><th scope="row"><a href="${link}">${titles.get(one.figure) ?? one.figure}</a></th><td>${load === null ? "own load" : `${plainNumber(load)}\u00a0A`}</td>
 <td class="number">${quantity(one.value, one.uncertainty * one.coverageFactor, one.unit)}</td><td>${one.established ? one.place : html`<span class="tag provisional">provisional</span>`}</td></tr>`;
   })}</tbody></table></div>`;
 }
