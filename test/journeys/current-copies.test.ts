@@ -82,6 +82,8 @@ async function decide(id: string, decision: "accept" | "reject"): Promise<void> 
   expect(answer.statusCode).toBe(201);
 }
 
+const OF_THE_RECORD = /\.(svg|csv|md)\b|\/(model|validation|cycles)$/;
+
 const jobs = () => app.database.$queryRaw<object[]>`SELECT FROM graphile_worker.jobs`;
 
 /** What was shown so far: the body by who asked for what, and the tag that it came under. */
@@ -93,7 +95,9 @@ async function look(): Promise<string[]> {
   while ((await jobs()).length > 0) await delay(20);
   const found = new Map<string, { tag: string; body: string }>();
   for (const [person, headers] of Object.entries(people)) {
-    for (const url of reads) {
+    // What is drawn or computed of the public record alone is asked for by nobody and by the tester whose runs change.
+    const asked = ["nobody", "bert"].includes(person) ? reads : reads.filter((url) => !OF_THE_RECORD.test(url));
+    for (const url of asked) {
       const answer = await app.inject({ url, headers });
       const asked = `${person} ${url}`;
       const tag = answer.statusCode === 200 ? String(answer.headers.etag) : String(answer.statusCode);
