@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { expect, it } from "@jest/globals";
-import { corpusLog, openCheck, runOf } from "../support/check-tab.js";
+import { nextFullLoad } from "../../support/protocols.js";
+import { choose, corpusLog, openCheck, runOf, said, shown, textOf, writtenFiles } from "../support/check-tab.js";
 import type { PageTest } from "../support/page-test.js";
 
 /** How many logs that do not conform; all of them by `PAGE_LOGS=1000 npm run test:page`. */
@@ -112,6 +113,24 @@ export function testParity(test: () => PageTest): void {
     }
     expect(differing).toEqual([]);
     expect([...kinds].sort()).toEqual(["evaluated", "log-column-ambiguous", "log-damaged", "log-several-discharges"]);
+    await tab.close();
+  });
+
+  it("judges by a version that an administrator published, and by an older one where that is chosen", async () => {
+    const headers = await test().app.signIn("paula", "administrator");
+    const next = nextFullLoad(1000);
+    const url = "/v1/protocols/full-load/versions";
+    const published = await test().app.inject({ method: "POST", url, payload: next, headers });
+    expect(published.statusCode).toBe(201);
+    const { protocolVersion: _, ...run } = ORDINARY;
+    const tab = await openCheck(test());
+    await choose(tab, corpusLog("not-conforming", "cutoff-depth.csv"), ...(await writtenFiles({ "run.json": run })));
+    await shown(tab, "figures");
+    expect(await textOf(tab, "result")).toMatch(new RegExp(`full-load ${next.version}: .*sampling-rate: .*1000 Hz`));
+    await tab.page.select("#run [name=protocolVersion]", String(next.version - 1));
+    await said(tab, "result", new RegExp(`full-load ${next.version - 1}: `));
+    expect(await textOf(tab, "result")).not.toMatch(/1000 Hz/);
+    expect(tab.faults).toEqual([]);
     await tab.close();
   });
 }
