@@ -1,10 +1,10 @@
 import { Injectable } from "@nestjs/common";
 import type { ReadUse } from "../../../core/use/read-use.js";
-import { durationOf, tooLong } from "../../../core/use/use.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
+import { checkInput } from "../../../platform/http/input.pipe.js";
 import { InProgress } from "../../../platform/limits/in-progress.js";
 import { ColumnMapsService, columnMapOf } from "../../column-maps/column-maps.service.js";
+import { shownUse } from "../../use/uses/uses.service.js";
 import { shareOf } from "../evaluation/evaluations.service.js";
 import { LogThreads } from "../evaluation/log-threads.js";
 import { unreadable } from "../evaluation/unreadable.js";
@@ -38,13 +38,8 @@ export class LogUsesService {
     const call = { module: "src/features/runs/log-uses/log-use-thread.js", name: "useOfFile", share };
     const read = await this.logsInProgress.of(share, () => this.logThreads.run<LogUseTask, ReadUse>(call, task));
     if ("unreadable" in read) throw unreadable(read.unreadable);
-    const durationS = durationOf({ steps: read.steps, repeats: 1 });
-    const message = tooLong(durationS);
-    if (message) throw invalidInput([{ pointer: "/log", message }]);
     return {
-      demand,
-      durationS,
-      steps: read.steps.map(({ seconds, powerW = null, currentA = null }) => ({ seconds, powerW, currentA })),
+      ...shownUse(read, demand, "/log"),
       log: {
         sha256: log.sha256.toString("hex"),
         bytes: log.bytes,
@@ -54,7 +49,6 @@ export class LogUsesService {
         removedAt: null,
       },
       adjustments: read.adjustments,
-      remarks: read.remarks,
     };
   }
 }

@@ -34,7 +34,7 @@ export class UsesController {
   }
 
   @Get("runs/:id/use")
-  @Refuses("log-no-load", "log-too-short")
+  @Refuses("log-no-load", "log-too-short", "log-time-limit")
   @ApiOperation({
     operationId: "getUseOfRun",
     summary: "What a run drew, as the steps of a use: ask predictions and selections what other packs do under it",
