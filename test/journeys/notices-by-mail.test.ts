@@ -94,6 +94,8 @@ describe("an e-mail address", () => {
     await server.until(1);
     const [mail] = server.mails as [ReceivedMail];
     expect([mail.from, mail.to]).toEqual(["packs@packs.example", [ADDRESS]]);
+    expect(mail.headers.get("subject")).toBe("Confirm your e-mail address for Packledger");
+    expect(mail.text).toContain(`Packledger at ${HOME}/`);
     await askAndAnswer();
     const path = linkOf(mail, "confirm");
     const page = await ask("GET", path, {});
@@ -105,8 +107,15 @@ describe("an e-mail address", () => {
     const form = { "content-type": "application/x-www-form-urlencoded" };
     expect((await ask("POST", path, form, "")).statusCode).toBe(200);
     expect((await mine()).confirmedAt).not.toBeNull();
-    expect((await ask("POST", path, {})).statusCode).toBe(404);
-    expect((await ask("POST", `/v1/mail/confirm/${"A".repeat(43)}`, {})).statusCode).toBe(404);
+    // Who opens it again, or follows another's, is told what to do, on a page.
+    for (const method of ["GET", "POST"] as const) {
+      for (const link of [path, `/v1/mail/confirm/${"A".repeat(43)}`, "/v1/mail/confirm/A"]) {
+        const answer = await ask(method, link, { accept: "text/html" });
+        expect([answer.statusCode, answer.headers["content-type"]]).toEqual([404, "text/html; charset=utf-8"]);
+        expect(answer.body).toContain("set your address again");
+        expect(answer.body).not.toContain("<form");
+      }
+    }
     expect(server.mails).toHaveLength(1);
   });
 
@@ -149,6 +158,9 @@ describe("an e-mail address", () => {
     expect((await ask("POST", path, oneClick, "List-Unsubscribe=One-Click")).statusCode).toBe(200);
     expect((await mine()).address).toBeNull();
     expect((await ask("POST", path, oneClick, "List-Unsubscribe=One-Click")).statusCode).toBe(200);
+    const gone = await ask("GET", path, { accept: "text/html" });
+    expect([gone.statusCode, gone.headers["content-type"]]).toEqual([404, "text/html; charset=utf-8"]);
+    expect(gone.body).toContain("Nothing was changed.");
     const before = server.mails.length;
     await askAndAnswer();
     await untilNothingIsDue();

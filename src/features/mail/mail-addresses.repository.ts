@@ -61,10 +61,18 @@ export class MailAddressesRepository {
     return (await this.database.mailAddress.updateMany({ where, data: { confirmHash, confirmUntil } })).count > 0;
   }
 
+  async isConfirmable(confirmHash: Uint8Array<ArrayBuffer>): Promise<boolean> {
+    return (await this.database.mailAddress.count({ where: confirmableBy(confirmHash) })) > 0;
+  }
+
   async confirm(confirmHash: Uint8Array<ArrayBuffer>): Promise<boolean> {
-    const where = { confirmHash, confirmedAt: null, confirmUntil: { gt: new Date() } };
+    const where = confirmableBy(confirmHash);
     const data = { confirmedAt: new Date(), confirmHash: null, confirmUntil: null };
     return (await this.database.mailAddress.updateMany({ where, data })).count > 0;
+  }
+
+  async isMailedTo(unsubscribeToken: string): Promise<boolean> {
+    return (await this.database.mailAddress.count({ where: { unsubscribeToken } })) > 0;
   }
 
   async unsubscribe(unsubscribeToken: string): Promise<void> {
@@ -153,3 +161,9 @@ export class MailAddressesRepository {
     return this.database.$transaction(work);
   }
 }
+
+const confirmableBy = (confirmHash: Uint8Array<ArrayBuffer>) => ({
+  confirmHash,
+  confirmedAt: null,
+  confirmUntil: { gt: new Date() },
+});

@@ -3,7 +3,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { hashOfToken, newToken } from "../../platform/auth/tokens.js";
 import { MailLimits } from "../../platform/limits/mail-limits.js";
 import { Mailer } from "../../platform/outgoing/mailer.js";
-import { notFound, Problem } from "../../platform/problems/problem.js";
+import { Problem } from "../../platform/problems/problem.js";
 import type { MailAddressView } from "./mail.views.js";
 import { MailAddressesRepository } from "./mail-addresses.repository.js";
 
@@ -38,9 +38,19 @@ export class MailAddressesService {
     return this.mailAddressesRepository.remove(caller.id);
   }
 
-  /** @throws Problem `not-found` for a token that is unknown, used or too old */
-  async confirm(token: string): Promise<void> {
-    if (!(await this.mailAddressesRepository.confirm(hashOfToken(token)))) throw notFound("link");
+  /** Whether a token confirms an address now: it is not unknown, used or too old. */
+  isConfirmable(token: string): Promise<boolean> {
+    return this.mailAddressesRepository.isConfirmable(hashOfToken(token));
+  }
+
+  /** False for a token that is unknown, used or too old. */
+  confirm(token: string): Promise<boolean> {
+    return this.mailAddressesRepository.confirm(hashOfToken(token));
+  }
+
+  /** Whether mails with this token still go to an address. */
+  isMailedTo(token: string): Promise<boolean> {
+    return this.mailAddressesRepository.isMailedTo(token);
   }
 
   /** Forgets the address that mails with this token go to; that it is forgotten already is as good. */

@@ -8,19 +8,23 @@ export function noticesText(
 ): { subject: string; text: string } {
   const [first] = notices;
   const parts = notices.map(({ title, text, subject }) => `${title}\n${text}\n${link(subject.href)}\n`);
-  const end = `All notices: ${link("/v1/notices")}\nNo more mail: ${unsubscribeUrl}\n`;
+  const end = `These addresses are of Packledger's API and ask for your session: \`packledger show\` with the id of a run shows it at the command line.
+All notices: ${link("/v1/notices")}
+No more mail (opens in a browser): ${unsubscribeUrl}
+`;
   return {
     subject: notices.length === 1 && first ? first.title : `${notices.length} notices about your runs`,
     text: `${parts.join("\n")}\n-- \n${end}`,
   };
 }
 
-/** What the mail says that asks to confirm an address. */
-export function confirmationText(confirmUrl: string, hours: number): { subject: string; text: string } {
+/** What the mail says that asks to confirm an address; `home` is where the service is. */
+export function confirmationText(home: string, confirmUrl: string, hours: number): { subject: string; text: string } {
   return {
-    subject: "Confirm your e-mail address",
-    text: `Somebody with an account wants notices about their runs to be mailed to this address.
-If that is you, confirm it within ${hours} hours:
+    subject: "Confirm your e-mail address for Packledger",
+    text: `Somebody with an account of Packledger at ${home}, where testers collect bench
+tests of battery packs, wants notices about their runs to be mailed to this address.
+If that is you, open this link in a browser within ${hours} hours and confirm it there:
 
 ${confirmUrl}
 

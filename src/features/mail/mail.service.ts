@@ -65,7 +65,7 @@ export class MailService implements NoticeOutlet, OnModuleInit {
     const until = new Date(Date.now() + CONFIRM_HOURS * 3_600_000);
     // Another address was set meanwhile: it has a job of its own.
     if (!(await this.mailAddressesRepository.expect(found, hashOfToken(token), until))) return;
-    const text = confirmationText(this.mailer.link(`/v1/mail/confirm/${token}`), CONFIRM_HOURS);
+    const text = confirmationText(this.mailer.link("/"), this.mailer.link(`/v1/mail/confirm/${token}`), CONFIRM_HOURS);
     const failure = await this.sendTo(found, text);
     if (!failure) return;
     const isOver = Date.now() - found.createdAt.getTime() >= CONFIRMATION_MS;

@@ -44,7 +44,9 @@ export function completeOperation(method: Method, operation: Operation): void {
   }
   addExamples(operation);
   operation[PROBLEM_CODES] = codes;
-  Object.assign(operation.responses, problemResponses(codes));
+  // What an operation answers a status with in its own words, such as a page, stands.
+  for (const [status, response] of Object.entries(problemResponses(codes)))
+    operation.responses[status] ??= response as Response;
 }
 
 function describeDeprecation(operation: Operation, deprecation: Deprecation): void {
