@@ -123,6 +123,13 @@ program
   .action(async (options) => (await import("./cli/record/own-runs.js")).runs(options));
 
 program
+  .command("calibration")
+  .description("say how far your results lie from the others' on the same packs")
+  .addOption(server())
+  .option("--json", "one JSON list")
+  .action(async (options) => (await import("./cli/record/calibration.js")).calibration(options));
+
+program
   .command("show")
   .description("show a run: figures, what failed, what is asked")
   .argument("<run>", "its id")
@@ -185,12 +192,14 @@ program
   .argument("<pack...>", "names or ids")
   .option("--use <file.json>", "the use: steps of power or current; GET /v1/use-schema describes it")
   .option("--log <file>", "a log of a model: what it drew is the use")
-  .addOption(new Option("--demand <demand>", "what of the log is asked of the packs").choices(LOG_DEMANDS))
   .addOption(
-    new Option("--of <whose>", "whose pack: the tested ones' mean, or one that nobody has tested").choices([
-      "mean",
-      "unknown-specimen",
-    ]),
+    new Option("--demand <demand>", "what of the log is asked of the packs (default: current)").choices(LOG_DEMANDS),
+  )
+  .addOption(
+    new Option(
+      "--of <whose>",
+      "whose pack: the tested ones' mean, or one that nobody has tested (default: unknown-specimen)",
+    ).choices(["mean", "unknown-specimen"]),
   )
   .addOption(new Option("--specimen <id>", "a specimen with runs of its own").conflicts("of"))
   .addOption(new Option("--csv", "every instant as comma-separated values (RFC 4180)").conflicts("json"))

@@ -56,6 +56,12 @@ describe("own runs at the command line", () => {
     const shown = await packledger("show", first);
     expect(shown.stdout).toContain(`${app.url}/v1/runs/${first}`);
     expect(shown.stdout).toMatch(/power-10s +\d+ \+- /);
+    const calibration = await app.inject({
+      url: "/v1/accounts/me/calibration",
+      headers: { authorization: `Bearer ${token}` },
+    });
+    const { items } = calibration.json<{ items: object[] }>();
+    expect(JSON.parse((await packledger("calibration", "--json")).stdout)).toEqual(items);
     expect((await packledger("answer", first, "Half an hour.")).stderr).toContain("decision is not possible");
     const refused = await packledger("withdraw", third);
     expect([refused.code, refused.stderr]).toEqual([2, expect.stringContaining("--yes")]);

@@ -3,7 +3,7 @@ import { knownValue } from "../known-value.js";
 import { textTable } from "../text-table.js";
 import type { NamedPack } from "./pack-named.js";
 
-const HEADER = ["pack", "holds it", "probability", "lasts [s]", "margin [V/cell]", "left", "ends by"];
+const HEADER = ["pack", "holds it", "probability of holding it", "lasts [s]", "margin [V/cell]", "left", "ends by"];
 
 /** Predictions for people: cautions first, then a row for each pack, then what would be needed to say more. */
 export function predictionReportOf(packs: readonly NamedPack[], items: readonly PredictionView[]): string {

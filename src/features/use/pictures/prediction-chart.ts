@@ -45,7 +45,7 @@ export function predictionChart({ use, items }: NamedPredictions, { address, dat
     kind: "lines",
     caption: {
       title: `${items.length > 2 ? `${items.length} packs` : names.join(" and ")} under a use of ${durationText(durationOf(use))}`,
-      subtitle: `${stepsText(use)}; ${Math.round(100 * use.reserve)} % in reserve, from ${use.startC} °C. ${WHOSE[items[0]?.of ?? "mean"]}. Bands: U\u00a0=\u00a02\u00a0u. In brackets: probability.`,
+      subtitle: `${stepsText(use)}; ${Math.round(100 * use.reserve)} % in reserve, from ${use.startC} °C. ${WHOSE[items[0]?.of ?? "mean"]}. Bands: U\u00a0=\u00a02\u00a0u. In brackets: how probable that is.`,
       description: items.map((item, i) => `${names[i]}: ${verdictText(item)}.`).join(" "),
       notes: notesOf(items, names),
       source: address,

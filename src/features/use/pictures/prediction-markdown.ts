@@ -10,7 +10,7 @@ import {
   WHOSE,
 } from "./prediction-words.js";
 
-const HEADER = ["", "holds it", "probability", "lasts [s]", "margin [V/cell]", "charge left", "ends by"];
+const HEADER = ["", "holds it", "probability of holding it", "lasts [s]", "margin [V/cell]", "charge left", "ends by"];
 
 /** A table for a forum post: whether each pack holds a use, values with U = 2 u, and the cautions. */
 export function predictionsMarkdown({ use, items }: NamedPredictions, address: string): string {
