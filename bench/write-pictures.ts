@@ -33,6 +33,8 @@ async function picturesOf(origin: string): Promise<Record<string, readonly [stri
     await runOf("protocol=rated-capacity"),
     await runOf("protocol=current-ladder"),
   ];
+  const steps = await itemsOf<Run>("/v1/runs?first=100&protocol=current-ladder");
+  const specimensOf = (some: readonly Run[]) => [...new Set(some.map(({ specimen }) => specimen.id))].slice(0, 3);
   const ranked = await itemsOf<{ pack: { id: string } }>("/v1/rankings/power-10s?chemistry=lipo&series=4&first=4");
   const packs = ranked.map(({ pack }) => pack.id);
   const [first, second] = packs;
@@ -42,6 +44,8 @@ async function picturesOf(origin: string): Promise<Record<string, readonly [stri
     "comparison-by-charge": ["/v1/comparisons", `${two}&show=power&against=charge-share`],
     "comparison-of-many": ["/v1/comparisons", `packs=${packs}`],
     "comparison-of-runs": ["/v1/comparisons", `runs=${runs.slice(0, 12).map(({ id }) => id)}&show=power,temperature`],
+    "comparison-of-specimens": ["/v1/comparisons", `specimens=${specimensOf(runs)}`],
+    "comparison-of-ladders": ["/v1/comparisons", `ladders=${specimensOf(steps)}`],
     ranking: ["/v1/rankings/power-10s", "chemistry=lipo&series=4"],
     "ranking-with-provisional": ["/v1/rankings/capacity", "standing=all"],
     "ranking-of-nothing": ["/v1/rankings/power-10s", "chemistry=lifepo4&series=14"],

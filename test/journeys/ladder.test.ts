@@ -1,8 +1,11 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import type { LadderView } from "../../src/features/ladders/ladders.views.js";
+import { parse } from "csv-parse/sync";
+import type { ComparisonView } from "../../src/features/comparisons/comparisons.views.js";
+import type { LadderStepView, LadderView } from "../../src/features/ladders/ladders.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { inRestWords } from "../support/graphql-words.js";
 import { LADDER_BENCH, LADDER_PACK, ladderStepLog } from "../support/ladder-step.js";
+import { readSvg } from "../support/pictures/read-svg.js";
 import { type Answer, logCase, postForm, register, uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -45,6 +48,8 @@ const ladder = async (query = "", headers?: Headers): Promise<{ status: number; 
   const answer = await app.inject({ url: `/v1/ladders/${ids.specimenId}${query}`, ...(headers ? { headers } : {}) });
   return { status: answer.statusCode, body: answer.json<LadderView>() };
 };
+
+const pick = ({ setpointA, passes }: LadderStepView) => ({ setpointA, passes });
 
 describe("the ladder of a specimen", () => {
   const runs: string[] = [];
@@ -142,6 +147,71 @@ describe("the ladder of a specimen", () => {
     const { rows } = answer.json<{ rows: { figure: string; protocol: string }[] }>();
     const figures = rows.filter(({ protocol }) => protocol === "current-ladder").map(({ figure }) => figure);
     expect(figures.sort()).toEqual(["claim-share", "verified-c", "verified-current"]);
+  });
+
+  it("is set step by step beside another ladder, in both APIs, as tables and as a picture", async () => {
+    const { specimenId: other } = await register(app, tester, "Stave", {
+      log: new Uint8Array(),
+      pack: LADDER_PACK,
+      bench: LADDER_BENCH,
+      conditions: { ambientC: 21, restMinutes: 30, cycles: 12, setpointA: null },
+    });
+    const both = `${ids.specimenId},${other}`;
+    const without = await app.inject({ url: `/v1/comparisons?ladders=${both}` });
+    expect([without.statusCode, without.json()]).toMatchObject([404, { code: "no-accepted-step" }]);
+    expect(without.json().errors[0].message).toContain(other);
+    expect((await app.inject({ url: `/v1/comparisons?specimens=${both}` })).statusCode).toBe(404);
+    const { body: step } = await uploadStep(70.4, { specimenId: other }, ladderStepLog(70.4));
+    expect(step.conformance.verdict).toBe("conforming");
+    await accept(step.id);
+    const answer = await app.inject({ url: `/v1/comparisons?ladders=${both}` });
+    const { columns, rows, steps, link, curves } = answer.json<ComparisonView>();
+    expect(columns.map(({ kind, specimen }) => [kind, specimen?.label])).toEqual([
+      ["ladder", "Rung no. 1"],
+      ["ladder", "Stave no. 1"],
+    ]);
+    const shown = steps.map(({ cells }) => cells.map((cell) => cell.step?.setpointA ?? null));
+    expect(shown).toEqual([
+      [60, null],
+      [70, 70.4],
+      [80, null],
+      [90, null],
+    ]);
+    const own = (await ladder()).body;
+    const verified = rows.find(({ figure }) => figure === "verified-current")?.cells;
+    expect(verified?.map(({ value, bound }) => [value, bound])).toEqual([
+      [own.verified?.value, "none"],
+      [steps[1]?.cells[1]?.step?.currentA, "lower"],
+    ]);
+    expect([link, curves]).toEqual([`/v1/comparisons?ladders=${both}&baseline=${ids.specimenId}`, []]);
+    const query = "query ($l: [ID!]) { comparison(ladders: $l) { steps { cells { step { setpointA passes } } } } }";
+    const payload = { query, variables: { l: both.split(",") } };
+    const graphql = await app.inject({ method: "POST", url: "/graphql", payload });
+    const { comparison } = graphql.json<{ data: { comparison: { steps: { cells: unknown[] }[] } } }>().data;
+    expect(comparison.steps.map((one) => one.cells)).toEqual(
+      steps.map(({ cells }) => cells.map((cell) => (cell.step ? { step: pick(cell.step) } : { step: null }))),
+    );
+    const csv = (await app.inject({ url: `/v1/comparisons.csv?ladders=${both}` })).body;
+    const lines: Record<string, string>[] = parse(csv, { columns: true });
+    const capacities = lines.filter(({ figure }) => figure === "capacity of the step at 70.2 A");
+    expect(capacities.map(({ value, specimen }) => [Number(value), specimen])).toEqual(
+      steps[1]?.cells.map(({ step: one }, i) => [one?.capacityMah, columns[i]?.specimen?.label]),
+    );
+    const markdown = (await app.inject({ url: `/v1/comparisons.md?ladders=${both}` })).body;
+    expect(markdown).toMatch(/\*\*Step by step\*\*[\s\S]*\| 70\.2 \| \d+ mAh, [\d.]+ °C, passes \| \d+ mAh/);
+    const svg = await app.inject({ url: `/v1/comparisons.svg?ladders=${both}` });
+    const texts = readSvg(svg.body).map(({ text }) => text);
+    expect(texts.some((text) => text.includes("Stave no. 1"))).toBe(true);
+  });
+
+  it("refuses loads, places and curves of ladders, and says what is possible", async () => {
+    const query = `ladders=${ids.specimenId},${ids.packId}&load=100&at=20&show=power`;
+    const answer = await app.inject({ url: `/v1/comparisons?${query}` });
+    const { errors } = answer.json<{ errors: { pointer: string; message: string }[] }>();
+    expect([answer.statusCode, errors.map(({ pointer }) => pointer)]).toEqual([422, ["/load", "/at", "/show"]]);
+    expect(errors[0]?.message).toContain("send specimens");
+    const two = await app.inject({ url: `/v1/comparisons?ladders=${ids.specimenId}&runs=${ids.packId}` });
+    expect([two.statusCode, two.json().errors[0].pointer]).toEqual([422, "/packs"]);
   });
 
   it("follows when its bracket is withdrawn: what is left is a bound, which is not ranked", async () => {

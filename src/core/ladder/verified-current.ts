@@ -5,7 +5,7 @@ import { rectangular } from "../uncertainty/noise.js";
 import type { LadderStep } from "./step.js";
 
 /** Currents closer than this share are the same step. */
-const SAME_CURRENT_SHARE = 0.01;
+export const SAME_CURRENT_SHARE = 0.01;
 
 /** What the steps of a ladder say of the current that a specimen sustains. */
 export interface VerifiedCurrent extends Estimate {

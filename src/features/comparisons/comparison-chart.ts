@@ -2,7 +2,12 @@ import type { LineChart, Quantity } from "../../core/pictures/picture.js";
 import { nameWithin } from "../../core/pictures/svg.js";
 import type { Source } from "../../platform/http/forms.js";
 import type { DrawnAgainst, DrawnQuantity } from "./comparisons.args.js";
-import type { ComparisonColumnView, ComparisonCurveView, ComparisonView } from "./comparisons.views.js";
+import {
+  type ComparisonColumnView,
+  type ComparisonCurveView,
+  type ComparisonView,
+  OF_SPECIMENS,
+} from "./comparisons.views.js";
 
 /** What is drawn of a comparison. */
 export interface DrawnParts {
@@ -49,7 +54,7 @@ export function comparisonChart(
   const indexOf = (id: string) => curves.findIndex(({ column }) => column === id);
   const missing = columns.filter(({ id }) => !curves.some(({ column }) => column === id));
   const names = columns.map(columnName);
-  const of = columns.every(({ kind }) => kind === "pack") ? "packs" : "runs";
+  const of = `${columns[0]?.kind ?? "run"}s`;
   const under = load === null ? "no common standard load" : `a standard load of ${load} A`;
   return {
     kind: "lines",
@@ -83,10 +88,15 @@ export function comparisonChart(
   };
 }
 
+const DRAWN_BY: Readonly<Record<string, string>> = {
+  packs: "Each pack by the run nearest to the value that all its testers make.",
+  specimens: "Each specimen by the run nearest to the mean of its runs.",
+};
+
 function subtitleOf(of: string, parts: readonly DrawnQuantity[]): string {
   const bands = parts.some((part) => part === "power" || part === "voltage");
   return [
-    of === "packs" ? "Each pack by the run nearest to the value that all its testers make." : "",
+    DRAWN_BY[of] ?? "",
     bands ? "Bands: U\u00a0=\u00a02\u00a0u at 10 s." : "",
     parts.includes("temperature") ? "Temperature under the run's own load." : "",
   ]
@@ -104,5 +114,8 @@ function bandPercent({ powerBandPercent, voltageBandPercent }: ComparisonCurveVi
   return (part === "power" ? powerBandPercent : part === "voltage" ? voltageBandPercent : null) ?? 0;
 }
 
-const columnName = ({ pack, tester }: ComparisonColumnView): string =>
-  `${nameWithin(`${pack.maker} ${pack.name}`)}${tester ? `, ${nameWithin(tester.handle)}` : ""}`;
+/** A column in a picture: its pack, who tested it, and which specimen where the column is of one. */
+export function columnName({ kind, pack, tester, specimen }: ComparisonColumnView): string {
+  const parts = [`${pack.maker} ${pack.name}`, tester?.handle, ...(OF_SPECIMENS.has(kind) ? [specimen?.label] : [])];
+  return parts.flatMap((part) => (part ? [nameWithin(part)] : [])).join(", ");
+}

@@ -2,7 +2,6 @@ import { Injectable } from "@nestjs/common";
 import { valueAt } from "../../core/trace/series.js";
 import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { RunsService } from "../runs/runs.service.js";
 import { TracesService } from "../runs/trace/traces.service.js";
 import type { TraceView } from "../runs/trace/traces.views.js";
 import type { Column, KnownFigure } from "./comparison-rows.js";
@@ -11,18 +10,15 @@ import type { ComparisonCurveView } from "./comparisons.views.js";
 /** Points of a curve when nobody says: of one to read, and of one that is drawn, whose bends have to be seen. */
 export const USUAL_POINTS = 240;
 export const DRAWN_POINTS = 480;
-/** The figure by which a run is chosen to stand for its pack in a chart. */
+/** The figure by which a run is chosen to stand for its pack or specimen in a chart. */
 const TYPICAL_BY = "power-10s";
 
 /** Curves of what is compared, under the common standard load. */
 @Injectable()
 export class ComparisonCurves {
-  constructor(
-    private readonly runsService: RunsService,
-    private readonly tracesService: TracesService,
-  ) {}
+  constructor(private readonly tracesService: TracesService) {}
 
-  /** A curve for each column that reaches the load; of a pack, of the run nearest to its consensus. */
+  /** A curve for each column that reaches the load; of a pack or a specimen, of the run nearest to its value. */
   async of(
     columns: readonly Column[],
     load: number | null,
@@ -31,7 +27,8 @@ export class ComparisonCurves {
   ): Promise<ComparisonCurveView[]> {
     if (load === null) return [];
     const curves = columns.map(async (column) => {
-      const runId = await this.runOf(column, load);
+      const typical = column.figures.find((one) => one.figure === TYPICAL_BY && one.load === load);
+      const runId = typical ? await column.runNear(typical) : null;
       return runId === null ? [] : [await this.curve(column, runId, load, points, caller)];
     });
     return (await Promise.all(curves)).flat();
@@ -63,14 +60,6 @@ export class ComparisonCurves {
       powerBandPercent: bandPercent(figures, "power-10s", load),
       voltageBandPercent: bandPercent(figures, "voltage-10s", load),
     };
-  }
-
-  /** The run whose curve a column shows at a load; null where none reaches it. */
-  private async runOf({ view, figures }: Column, load: number): Promise<string | null> {
-    const typical = figures.find((one) => one.figure === TYPICAL_BY && one.load === load);
-    if (!typical) return null;
-    if (view.kind === "run") return view.id;
-    return this.runsService.typicalRun(view.id, typical.protocol, TYPICAL_BY, { load, value: typical.value });
   }
 }
 

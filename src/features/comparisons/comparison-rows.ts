@@ -3,6 +3,7 @@ import { LADDER_FIGURE_KEYS } from "../../core/ladder/figures.js";
 import type { Bound } from "../../core/model.js";
 import { differenceFrom, differenceUncertainty } from "../../core/statistics/difference.js";
 import type { Estimate } from "../../core/statistics/estimate.js";
+import type { LadderStepView } from "../ladders/ladders.views.js";
 import { PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import type { ComparisonCellView, ComparisonColumnView, ComparisonRowView } from "./comparisons.views.js";
 
@@ -32,6 +33,10 @@ export interface KnownFigure extends Estimate {
 export interface Column {
   readonly view: ComparisonColumnView;
   readonly figures: readonly KnownFigure[];
+  /** Id of the run whose curve stands for the column: that whose figure at a standard load is nearest to one. */
+  readonly runNear: (figure: KnownFigure) => Promise<string | null>;
+  /** Of a ladder. */
+  readonly steps?: readonly LadderStepView[];
 }
 
 /**

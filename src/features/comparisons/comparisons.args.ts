@@ -96,6 +96,20 @@ export class ComparisonQuery extends ComparisonOptions {
   @StringField({ description: "Runs in place of packs, ids with commas between them", max: 1_000, optional: true })
   runs?: string | null;
 
+  @StringField({
+    description: "Specimens in place of packs, each by its accepted runs: ids with commas between them",
+    max: 1_000,
+    optional: true,
+  })
+  specimens?: string | null;
+
+  @StringField({
+    description: "Ladders in place of packs, step by step: ids of their specimens with commas between them",
+    max: 1_000,
+    optional: true,
+  })
+  ladders?: string | null;
+
   @EnumChoices(DRAWN_QUANTITIES, {
     description: "Of a picture: what is drawn, in panels; power, voltage and temperature when left out",
     optional: true,
@@ -123,4 +137,18 @@ export class ComparisonArgs extends ComparisonOptions {
 
   @IdListField({ description: "The runs to compare in place of packs, 2 to 20", max: MAX_COLUMNS, optional: true })
   runs?: string[] | null;
+
+  @IdListField({
+    description: "The specimens to compare in place of packs, each by its accepted runs, 2 to 20",
+    max: MAX_COLUMNS,
+    optional: true,
+  })
+  specimens?: string[] | null;
+
+  @IdListField({
+    description: "The specimens whose ladders to compare in place of packs, step by step, 2 to 20",
+    max: MAX_COLUMNS,
+    optional: true,
+  })
+  ladders?: string[] | null;
 }

@@ -12,6 +12,7 @@ import { comparisonCsv, comparisonMarkdown } from "./comparison-tables.js";
 import { ComparisonQuery } from "./comparisons.args.js";
 import { ComparisonsService } from "./comparisons.service.js";
 import { ComparisonView } from "./comparisons.views.js";
+import { laddersChart } from "./ladders-chart.js";
 
 @ApiTags("comparisons")
 @Controller("v1")
@@ -22,18 +23,19 @@ export class ComparisonsController {
   ) {}
 
   @GetInForms("comparisons", ComparisonView)
-  @Refuses("not-found")
+  @Refuses("not-found", "no-accepted-step")
   @ApiOperation({
     operationId: "getComparison",
-    summary: "Packs or runs side by side, in percent of a baseline",
+    summary: "Packs, runs, specimens or ladders side by side, in percent of a baseline",
   })
   compare(
-    @Query() { packs, runs, width, scale, show, against, ...options }: ComparisonQuery,
+    @Query() { packs, runs, specimens, ladders, width, scale, ...options }: ComparisonQuery,
     @CurrentAccount() caller: Caller | null,
     @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
   ): Promise<ComparisonView | string | Buffer | undefined> {
-    const compared = { ...options, packs: packs?.split(",") ?? null, runs: runs?.split(",") ?? null };
+    const named = { packs: idsIn(packs), runs: idsIn(runs), specimens: idsIn(specimens), ladders: idsIn(ladders) };
+    const compared = { ...options, ...named };
     const table = () => this.comparisonsService.table(compared, caller);
     return conditional.unlessCurrent(
       async () => [await this.comparisonsService.revision(compared, caller), asked.version],
@@ -49,7 +51,7 @@ export class ComparisonsController {
             },
             chart: async (source) => {
               const made = await this.comparisonsService.compare(compared, caller, DRAWN_POINTS);
-              return comparisonChart(made, { show, against }, source);
+              return named.ladders ? laddersChart(made, source) : comparisonChart(made, options, source);
             },
           },
           { width, scale },
@@ -57,3 +59,5 @@ export class ComparisonsController {
     );
   }
 }
+
+const idsIn = (text: string | null | undefined): string[] | null => text?.split(",") ?? null;

@@ -9,7 +9,10 @@ import { ComparisonView } from "./comparisons.views.js";
 export class ComparisonsResolver {
   constructor(private readonly comparisonsService: ComparisonsService) {}
 
-  @Query(() => ComparisonView, { nullable: true, description: "Packs or runs side by side, in percent of a baseline" })
+  @Query(() => ComparisonView, {
+    nullable: true,
+    description: "Packs, runs, specimens or ladders side by side, in percent of a baseline",
+  })
   comparison(@Args() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
     return this.comparisonsService.compare(args, caller);
   }

@@ -180,3 +180,61 @@ describe("the tables of a comparison", () => {
     expect((await app.inject({ url, headers: again })).statusCode).toBe(304);
   });
 });
+
+describe("a comparison of specimens", () => {
+  let specimens: readonly string[];
+  beforeAll(async () => {
+    const query = `/v1/comparisons?specimens=${runs}`;
+    expect((await app.inject({ url: query })).statusCode).toBe(404);
+    await app.database.run.updateMany({ where: { id: { in: [...runs] } }, data: { review: "accepted" } });
+    const { columns } = (await ask("")).json<ComparisonView>();
+    specimens = columns.map(({ specimen }) => specimen?.id ?? "");
+  });
+  const compare = (query: string) => app.inject({ url: `/v1/comparisons?specimens=${specimens}&${query}` });
+
+  it("shows each by its accepted runs: of one run, what that run shows", async () => {
+    const answer = await compare("");
+    const { columns, rows, curves, load, link } = answer.json<ComparisonView>();
+    const ofRuns = (await ask("")).json<ComparisonView>();
+    expect(columns.map(({ kind, id, specimen }) => [kind, id, specimen?.label])).toEqual([
+      ["specimen", specimens[0], "Sprint no. 1"],
+      ["specimen", specimens[1], "Ridge no. 1"],
+    ]);
+    expect([rows, load]).toEqual([ofRuns.rows, ofRuns.load]);
+    expect(curves.map(({ runId }) => runId)).toEqual(runs);
+    expect(link).toBe(`/v1/comparisons?specimens=${specimens}&baseline=${specimens[0]}&load=${load}`);
+    const csv = await app.inject({ url: `/v1/comparisons.csv?specimens=${specimens}` });
+    const lines: Record<string, string>[] = parse(csv.body, { columns: true });
+    expect(new Set(lines.map(({ specimen }) => specimen))).toEqual(new Set(["Sprint no. 1", "Ridge no. 1"]));
+    const query = `query ($s: [ID!]) { comparison(specimens: $s) { load columns { kind specimen { label } } } }`;
+    const payload = { query, variables: { s: specimens } };
+    const graphql = await app.inject({ method: "POST", url: "/graphql", payload });
+    expect(graphql.json().data.comparison).toEqual({
+      load,
+      columns: columns.map(({ kind, specimen }) => ({
+        kind: kind.toUpperCase(),
+        specimen: { label: specimen?.label },
+      })),
+    });
+  });
+
+  it("refuses readings, and a load that none of them reaches with those that are possible", async () => {
+    const { load } = (await compare("")).json<ComparisonView>();
+    const errorOf = async (query: string) => {
+      const answer = await compare(query);
+      return [answer.statusCode, answer.json().errors?.[0]];
+    };
+    expect(await errorOf("at=20")).toMatchObject([422, { pointer: "/at", message: expect.stringContaining("runs") }]);
+    const beyond = { pointer: "/load", message: expect.stringContaining(`${load}`) };
+    expect(await errorOf("load=1000")).toMatchObject([422, beyond]);
+  });
+
+  it("is answered 304 until a run of theirs changes", async () => {
+    const { etag } = (await compare("")).headers;
+    const again = () =>
+      app.inject({ url: `/v1/comparisons?specimens=${specimens}&`, headers: { "if-none-match": String(etag) } });
+    expect((await again()).statusCode).toBe(304);
+    await app.database.specimen.update({ where: { id: specimens[0] as string }, data: { label: "relabelled" } });
+    expect((await again()).statusCode).toBe(200);
+  });
+});

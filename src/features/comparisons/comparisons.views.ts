@@ -15,23 +15,33 @@ import {
   StringField,
 } from "../../platform/views/index.js";
 import { TesterView } from "../accounts/accounts.views.js";
+import { LadderStepView } from "../ladders/ladders.views.js";
 import { PackView } from "../packs/packs.views.js";
+import { SpecimenView } from "../specimens/specimens.views.js";
 
-const COMPARED_KINDS = ["pack", "run"] as const;
+export const COMPARED_KINDS = ["pack", "run", "specimen", "ladder"] as const;
+export type ComparedKind = (typeof COMPARED_KINDS)[number];
+/** Those that are told apart by the label of a specimen. */
+export const OF_SPECIMENS: ReadonlySet<string> = new Set(["specimen", "ladder"]);
 
 declareEnum(COMPARED_KINDS, {
   name: "ComparedKind",
   description: "What a column of a comparison stands for",
-  meanings: { pack: "A pack, by all its accepted runs", run: "A single run" },
+  meanings: {
+    pack: "A pack, by all its accepted runs",
+    run: "A single run",
+    specimen: "A single specimen of a pack, by its newest 50 accepted runs",
+    ladder: "The constant-current runs of a specimen, by its accepted steps",
+  },
 });
 
-@ObjectType("ComparisonColumn", { description: "What is compared: a pack, or a single run of one" })
+@ObjectType("ComparisonColumn", { description: "What is compared: a pack, or a run, a specimen or a ladder of one" })
 export class ComparisonColumnView {
-  @IdField({ description: "Id of the pack or run" })
+  @IdField({ description: "Id of the pack, run or specimen; of a ladder, that of its specimen" })
   id: string;
 
-  @EnumField(COMPARED_KINDS, { description: "Whether the column is a pack or a single run" })
-  kind: "pack" | "run";
+  @EnumField(COMPARED_KINDS, { description: "Whether the column is a pack, a run, a specimen or a ladder" })
+  kind: ComparedKind;
 
   @ObjectField(() => PackView, { description: "Which pack it is about" })
   pack: PackView;
@@ -41,6 +51,9 @@ export class ComparisonColumnView {
     optional: true,
   })
   tester: TesterView | null;
+
+  @ObjectField(() => SpecimenView, { description: "Which single one of the pack; null for a pack", optional: true })
+  specimen: SpecimenView | null;
 }
 
 @ObjectType("ComparisonCell", { description: "One figure of one column, against the baseline" })
@@ -177,7 +190,22 @@ export class ComparisonCurveView {
   voltageBandPercent: number | null;
 }
 
-@ObjectType("Comparison", { description: "Packs or runs side by side, against a baseline" })
+@ObjectType("ComparisonStepCell", { description: "The step of one ladder in a row of steps" })
+export class ComparisonStepCellView {
+  @ObjectField(() => LadderStepView, { description: "The step; null where the ladder has none here", optional: true })
+  step: LadderStepView | null;
+}
+
+@ObjectType("ComparisonStep", { description: "The steps of every ladder at about one current" })
+export class ComparisonStepView {
+  @NumberField({ description: "Mean of the currents that were set, or else measured", unit: "A" })
+  currentA: number;
+
+  @ListField(() => ComparisonStepCellView, { description: "One cell a column, in their order" })
+  cells: ComparisonStepCellView[];
+}
+
+@ObjectType("Comparison", { description: "Packs, runs, specimens or ladders side by side, against a baseline" })
 export class ComparisonView {
   @IdField({ description: "Id of the column that the others are compared with" })
   baseline: string;
@@ -207,6 +235,12 @@ export class ComparisonView {
       "What was read at your marks and spans and to your cutoff, under the standard load; empty when you chose none",
   })
   readings: ComparisonReadingView[];
+
+  @ListField(() => ComparisonStepView, {
+    description:
+      "Of ladders: their steps, those within 1 % of each other's current in one row; empty for anything else",
+  })
+  steps: ComparisonStepView[];
 
   @ListField(() => ComparisonCurveView, {
     description: "Voltage, current, power and charge over time of the columns that reach the load",

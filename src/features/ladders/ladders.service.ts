@@ -20,7 +20,8 @@ import { LadderStepsService, ladderStep, stepPasses } from "./ladder-steps.servi
 import type { LadderArgs, LadderStepView, LadderSummaryView, LadderView, LimitCurrentView } from "./ladders.views.js";
 import type { WarmingTask } from "./warming-thread.js";
 
-const PROTOCOL_KEY = "current-ladder";
+/** Key of the protocol whose runs are steps of ladders. */
+export const LADDER_PROTOCOL = "current-ladder";
 /** Half-width of a declared temperature of the surroundings, K (common practice). */
 const AMBIENT_HALF_WIDTH_K = 1;
 
@@ -42,26 +43,38 @@ export class LaddersService {
    */
   async get(specimenId: string, { all }: LadderArgs, caller: Caller | null): Promise<LadderView> {
     const specimen = await this.specimensService.find(idOf(specimenId, "specimen"));
-    const protocol = ladderProtocol((await this.activeVersionService.find(PROTOCOL_KEY))?.protocol);
+    const protocol = ladderProtocol((await this.activeVersionService.find(LADDER_PROTOCOL))?.protocol);
     const isOwner = specimen !== null && specimen.ownerId === caller?.id;
     const seesAll = isOwner || (specimen !== null && caller !== null && caller.role !== "tester");
-    const rows = specimen ? await this.ladderStepsService.stepsOf(specimen.id, PROTOCOL_KEY) : [];
+    const rows = specimen ? await this.ladderStepsService.stepsOf(specimen.id, LADDER_PROTOCOL) : [];
     const withAll = seesAll && (all ?? isOwner);
     const shown = rows.filter(({ review }) => withAll || review === "accepted");
     if (!specimen || (shown.length === 0 && !seesAll)) throw noAcceptedStep();
     return this.view(specimen, protocol, shown);
   }
 
+  /** The ladders of some specimens, from their accepted steps, without the estimate from the heat balance; null where a specimen has none. */
+  async ofSpecimens(specimenIds: readonly string[]): Promise<ReadonlyMap<string, LadderView | null>> {
+    const protocol = ladderProtocol((await this.activeVersionService.find(LADDER_PROTOCOL))?.protocol);
+    const ladders = specimenIds.map(async (id) => {
+      const specimen = await this.specimensService.find(id);
+      const rows = specimen ? await this.ladderStepsService.stepsOf(id, LADDER_PROTOCOL) : [];
+      const accepted = rows.filter(({ review }) => review === "accepted");
+      return [id, specimen && accepted.length > 0 ? ladderView(specimen, protocol, accepted) : null] as const;
+    });
+    return new Map(await Promise.all(ladders));
+  }
+
   /** What changes whenever the ladder of a specimen does, as the caller sees it. */
   revision(specimenId: string, caller: Caller | null): Promise<object> {
-    return this.ladderStepsService.revisionOf({ specimenId: idOf(specimenId, "specimen") }, PROTOCOL_KEY, caller);
+    return this.ladderStepsService.revisionOf({ specimenId: idOf(specimenId, "specimen") }, LADDER_PROTOCOL, caller);
   }
 
   /** What changes whenever the ladders of a pack's specimens do. */
   revisionOfPack(packId: string): Promise<object> {
     return this.ladderStepsService.revisionOf(
       { acceptedOfPacks: [idOf(packId, "pack")], testerId: null },
-      PROTOCOL_KEY,
+      LADDER_PROTOCOL,
       null,
     );
   }
@@ -69,8 +82,8 @@ export class LaddersService {
   /** The ladders of a pack's specimens, from their accepted steps. */
   async ofPack(packId: string, args: PageArgs): Promise<Page<LadderSummaryView>> {
     const pack = await this.packsService.get(packId);
-    const { load } = ladderProtocol((await this.activeVersionService.find(PROTOCOL_KEY))?.protocol);
-    const rows = await this.ladderStepsService.acceptedStepsOf(pack.id, PROTOCOL_KEY);
+    const { load } = ladderProtocol((await this.activeVersionService.find(LADDER_PROTOCOL))?.protocol);
+    const rows = await this.ladderStepsService.acceptedStepsOf(pack.id, LADDER_PROTOCOL);
     const bySpecimen = [...Map.groupBy(rows, ({ specimenId }) => specimenId)].sort(([a], [b]) => (a < b ? -1 : 1));
     const page = await pageOf(args, {
       name: "ladders-of-pack",
@@ -98,22 +111,9 @@ export class LaddersService {
     protocol: LadderProtocol,
     rows: readonly StepRow[],
   ): Promise<LadderView> {
-    const pack = packView(specimen.pack);
-    const ladder = ladderOf(rows.map(ladderStep), pack, protocol.load.ladder);
-    const byId = new Map(rows.map((row) => [row.runId, row]));
-    return {
-      specimen: specimenView(specimen),
-      pack,
-      tester: { id: specimen.owner.id, handle: specimen.owner.handle },
-      protocol: { key: protocol.key, version: protocol.version },
-      temperatureLimitC: protocol.temperatureLimitC,
-      steps: ladder.steps.map(({ runId }) => stepView(byId.get(runId) as StepRow)),
-      verified: ladder.verified,
-      estimate: ladder.verified?.bound === "none" ? await this.estimate(rows, protocol) : null,
-      figures: ladder.figures.map(({ bracketUncertainty: _, ...figure }) => figure),
-      findings: ladder.findings.map(findingView),
-      cautions: protocol.cautions,
-    };
+    const view = ladderView(specimen, protocol, rows);
+    if (view.verified?.bound !== "none") return view;
+    return { ...view, estimate: await this.estimate(rows, protocol) };
   }
 
   private async estimate(
@@ -151,7 +151,7 @@ export class LaddersService {
 function noAcceptedStep(): Problem {
   return new Problem(
     "no-accepted-step",
-    `A specimen has a ladder once a conforming run of it under ${PROTOCOL_KEY} is accepted; there is none of this one.`,
+    `A specimen has a ladder once a conforming run of it under ${LADDER_PROTOCOL} is accepted; there is none of this one.`,
   );
 }
 
@@ -160,8 +160,29 @@ interface LadderProtocol extends ProtocolDocument {
 }
 
 function ladderProtocol(protocol: ProtocolDocument | undefined): LadderProtocol {
-  if (protocol?.load.kind !== "set-current") throw new Error(`there is no protocol ${PROTOCOL_KEY} of a set current`);
+  if (protocol?.load.kind !== "set-current")
+    throw new Error(`there is no protocol ${LADDER_PROTOCOL} of a set current`);
   return { ...protocol, load: protocol.load };
+}
+
+/** A ladder as it follows from its steps alone. */
+function ladderView(specimen: SpecimenOfPack, protocol: LadderProtocol, rows: readonly StepRow[]): LadderView {
+  const pack = packView(specimen.pack);
+  const ladder = ladderOf(rows.map(ladderStep), pack, protocol.load.ladder);
+  const byId = new Map(rows.map((row) => [row.runId, row]));
+  return {
+    specimen: specimenView(specimen),
+    pack,
+    tester: { id: specimen.owner.id, handle: specimen.owner.handle },
+    protocol: { key: protocol.key, version: protocol.version },
+    temperatureLimitC: protocol.temperatureLimitC,
+    steps: ladder.steps.map(({ runId }) => stepView(byId.get(runId) as StepRow)),
+    verified: ladder.verified,
+    estimate: null,
+    figures: ladder.figures.map(({ bracketUncertainty: _, ...figure }) => figure),
+    findings: ladder.findings.map(findingView),
+    cautions: protocol.cautions,
+  };
 }
 
 function stepView(row: StepRow): LadderStepView {
