@@ -1,7 +1,8 @@
-import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
+import { mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
+import { projectRoot } from "../src/platform/config/project-root.js";
 import { ServiceUnderAttack } from "../test/abuse/hostile/service.js";
 
 // Writes each kind of picture of the demo, small and large, to a folder, to be looked at: `npm run pictures`. With `-- --url URL`
@@ -17,14 +18,19 @@ interface Run {
   readonly pack: { readonly id: string };
 }
 
-async function read(url: string): Promise<Response> {
-  const answer = await fetch(url);
+async function read(url: string, asked?: object): Promise<Response> {
+  const sent = asked && {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(asked),
+  };
+  const answer = await fetch(url, sent);
   if (!answer.ok) throw new Error(`${url} was answered ${answer.status}: ${await answer.text()}`);
   return answer;
 }
 
-/** Addresses without their ending, and the query, by the name of the picture's file. */
-async function picturesOf(origin: string): Promise<Record<string, readonly [string, string]>> {
+/** Addresses without their ending, the query and what is sent there, by the name of the picture's file. */
+async function picturesOf(origin: string): Promise<Record<string, readonly [string, string, object?]>> {
   const itemsOf = async <T>(path: string) => ((await (await read(origin + path)).json()) as { items: T[] }).items;
   const runOf = async (query: string) => (await itemsOf<Run>(`/v1/runs?first=1&${query}`))[0] as Run;
   const runs = await itemsOf<Run>("/v1/runs?first=20&protocol=full-load");
@@ -37,6 +43,9 @@ async function picturesOf(origin: string): Promise<Record<string, readonly [stri
   const specimensOf = (some: readonly Run[]) => [...new Set(some.map(({ specimen }) => specimen.id))].slice(0, 3);
   const ranked = await itemsOf<{ pack: { id: string } }>("/v1/rankings/power-10s?chemistry=lipo&series=4&first=4");
   const packs = ranked.map(({ pack }) => pack.id);
+  const find = async (name: string) => (await itemsOf<{ id: string }>(`/v1/packs?search=${name}`))[0]?.id;
+  const modelled = [await find("slipway"), await find("apex")];
+  const use = JSON.parse(await readFile(join(projectRoot, "docs", "example", "laps.json"), "utf8")) as object;
   const [first, second] = packs;
   const two = `packs=${first},${second}`;
   return {
@@ -55,16 +64,18 @@ async function picturesOf(origin: string): Promise<Record<string, readonly [stri
     "run-two-pulse": [`/v1/runs/${pulse.id}`, ""],
     "run-rated-capacity": [`/v1/runs/${rated.id}`, ""],
     "run-of-a-ladder": [`/v1/runs/${step.id}`, ""],
+    "prediction-of-laps": ["/v1/predictions", "", { packIds: modelled, use }],
+    "energy-against-power": [`/v1/packs/${modelled[0]}/energy-against-power`, ""],
     ladder: [`/v1/ladders/${step.specimen.id}`, ""],
   };
 }
 
 async function write(origin: string): Promise<void> {
   await mkdir(values.folder, { recursive: true });
-  for (const [name, [path, query]] of Object.entries(await picturesOf(origin))) {
+  for (const [name, [path, query, asked]] of Object.entries(await picturesOf(origin))) {
     for (const [size, width] of Object.entries(WIDTHS)) {
       for (const form of ["svg", "png"]) {
-        const answer = await read(`${origin}${path}.${form}?${query}${query && "&"}width=${width}`);
+        const answer = await read(`${origin}${path}.${form}?${query}${query && "&"}width=${width}`, asked);
         await writeFile(join(values.folder, `${name}-${size}.${form}`), Buffer.from(await answer.arrayBuffer()));
       }
     }

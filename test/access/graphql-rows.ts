@@ -36,6 +36,7 @@ export const GRAPHQL_ROWS: Readonly<Record<string, Access>> = {
   "Query.predictions": "public",
   "Query.useSchema": "public",
   "Query.selection": "public",
+  "Query.energyAgainstPower": "public",
   "Query.packModel": "public",
   "Query.packValidation": "public",
   "Query.protocol": "public",

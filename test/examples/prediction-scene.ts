@@ -40,6 +40,8 @@ export async function predict(
     await client.post(`/v1/predictions.${ending}`, asked);
     await client.post("/v1/predictions", asked, { accept: type });
   }
+  await client.get(`/v1/packs/${annas.packId}/energy-against-power`);
+  await client.getForms(`/v1/packs/${annas.packId}/energy-against-power`);
   const { chemistry, series } = PACK.facts;
   await client.post("/v1/selections", { class: { chemistry, series }, use, of: "mean", order: "mass" });
 }

@@ -1,5 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { USE_CAUTIONS } from "../../core/use/cautions.js";
+import type { PackModel } from "../../core/use/model/pack-model.js";
 import type { Whose } from "../../core/use/passes.js";
 import type { Prediction } from "../../core/use/predict.js";
 import { durationOf, type Use } from "../../core/use/use.js";
@@ -40,7 +41,7 @@ export class PredictionsService {
   ) {}
 
   /** @throws Problem model-not-available when the pack's runs do not make a model: it says which are missing */
-  async model(asked: string): Promise<PackModelView> {
+  async model(asked: string): Promise<PackModelView & { readonly model: PackModel }> {
     const { id: packId } = await this.packsService.get(asked);
     const { model, missing } = await this.packModelsService.of(packId);
     if (model) return { packId, model };

@@ -1,5 +1,6 @@
 import type { InputError } from "../../core/inputs/input-error.js";
 import type { Chemistry } from "../../core/model.js";
+import type { SteadyConditions } from "../../core/use/energy-power.js";
 import { stretchesOf } from "../../core/use/predict.js";
 import { durationOf, MAX_STRETCHES, MAX_USE_S, USUAL_RESERVE, type Use } from "../../core/use/use.js";
 import { invalidInput } from "../../platform/http/input.pipe.js";
@@ -51,6 +52,13 @@ export function readUse(input: UseInput, packs: number): (chemistry: Chemistry) 
     reserve: reserve ?? DEFAULTS.reserve,
     temperatureLimitC: temperatureLimitC ?? DEFAULTS.temperatureLimitC,
   });
+}
+
+/** Under what a pack is discharged at one load from full on, where nothing else is asked for. */
+export function steadyConditions(chemistry: Chemistry, asked: number | null): SteadyConditions {
+  const startC = asked ?? DEFAULTS.startC;
+  const { temperatureLimitC } = DEFAULTS;
+  return { startC, ambientC: startC, cutoffVoltsPerCell: CUTOFFS[chemistry], temperatureLimitC };
 }
 
 function errorOf(step: UseStepInput, k: number): InputError | null {

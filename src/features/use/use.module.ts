@@ -1,6 +1,9 @@
 import { Module } from "@nestjs/common";
 import { PacksModule } from "../packs/packs.module.js";
 import { RunsModule } from "../runs/runs.module.js";
+import { EnergyController } from "./energy/energy.controller.js";
+import { EnergyResolver } from "./energy/energy.resolver.js";
+import { EnergyService } from "./energy/energy.service.js";
 import { PackModelsController } from "./pack-models.controller.js";
 import { PackModelsRepository } from "./pack-models.repository.js";
 import { PackModelsService } from "./pack-models.service.js";
@@ -18,10 +21,12 @@ import { UsesService } from "./uses/uses.service.js";
 
 @Module({
   imports: [PacksModule, RunsModule],
-  controllers: [PackModelsController, PredictionsController, SelectionsController, UsesController],
+  controllers: [EnergyController, PackModelsController, PredictionsController, SelectionsController, UsesController],
   providers: [
     ClassModelsRepository,
     ClassModelsService,
+    EnergyResolver,
+    EnergyService,
     PackModelsRepository,
     PackModelsService,
     PredictionsResolver,
