@@ -19,6 +19,7 @@ type Headers = Partial<Record<"authorization", string>>;
 
 let app: TestApp;
 let people: Readonly<Record<"nobody" | "anna" | "bert" | "mona", Headers>>;
+let packs: { readonly bert: string; readonly step: string };
 let runs: { readonly anna: string; readonly bert: string; readonly step: string };
 let reads: readonly string[];
 beforeAll(async () => {
@@ -37,7 +38,8 @@ beforeAll(async () => {
   const run = { protocol: "current-ladder", startedAt: "2026-05-02T09:12:00Z", ...ids, ...conditions };
   const { body: step } = await postForm(`${app.url}/v1/runs`, run, ladderStepLog(60), { headers: bert });
   runs = { anna: ofAnna.id, bert: ofBert.id, step: step.id };
-  const packs = [ofAnna.pack.id, ofBert.pack.id];
+  packs = { bert: ofBert.pack.id, step: packId };
+  const compared = [ofAnna.pack.id, ofBert.pack.id];
   await app.nest.get(DatasetService).write();
   const { version } = await readDescriptor(app);
   reads = [
@@ -54,9 +56,9 @@ beforeAll(async () => {
     `/v1/rankings/power-10s/packs/${ofBert.pack.id}`,
     "/v1/classes",
     "/v1/figures",
-    `/v1/comparisons?packs=${packs}`,
-    `/v1/comparisons.csv?packs=${packs}`,
-    `/v1/comparisons.md?packs=${packs}`,
+    `/v1/comparisons?packs=${compared}`,
+    `/v1/comparisons.csv?packs=${compared}`,
+    `/v1/comparisons.md?packs=${compared}`,
     `/v1/comparisons?runs=${ofAnna.id},${ofBert.id}`,
     `/v1/packs/${ofBert.pack.id}/model`,
     `/v1/packs/${ofBert.pack.id}/validation`,
@@ -64,7 +66,7 @@ beforeAll(async () => {
     `/v1/ladders/${ids.specimenId}.svg`,
     "/v1/rankings/power-10s.csv",
     `/v1/rankings/power-10s/packs/${ofBert.pack.id}.svg`,
-    `/v1/comparisons.svg?packs=${packs}`,
+    `/v1/comparisons.svg?packs=${compared}`,
     `/v1/rankings/power-10s/packs/${ofBert.pack.id}/cycles`,
     "/v1/changes?first=100",
     "/v1/changes.atom",
@@ -139,6 +141,28 @@ it("never shows two states of the record under one tag, to whoever asks", async 
       "a pack is registered",
       () => app.inject({ method: "POST", url: "/v1/packs", payload: productOf("New"), headers: people.anna }),
       [4, 11],
+    ],
+    [
+      "the name of a pack is corrected",
+      () =>
+        app.inject({
+          method: "PATCH",
+          url: `/v1/packs/${packs.bert}`,
+          payload: { name: "Ridge Two", reason: "As printed." },
+          headers: people.mona,
+        }),
+      [0, 1, 4, 5, 10, 13],
+    ],
+    [
+      "the name of a ladder's pack is corrected",
+      () =>
+        app.inject({
+          method: "PATCH",
+          url: `/v1/packs/${packs.step}`,
+          payload: { name: "Rung Two", reason: "As printed." },
+          headers: people.mona,
+        }),
+      [4, 7, 8],
     ],
     [
       "a run is withdrawn",

@@ -105,9 +105,10 @@ export class LadderStepsRepository {
         : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[])`;
     const rows = await this.database.$queryRaw<{ revision: string }[]>`
       SELECT concat_ws(' ', active.protocol_version, active.computation_version, (
-        SELECT string_agg(concat_ws('.', specimen.id, specimen.xmin, account.xmin, run.id, run.xmin, bench.xmin,
+        SELECT string_agg(concat_ws('.', specimen.id, specimen.xmin, pack.xmin, account.xmin, run.id, run.xmin, bench.xmin,
           run.current_evaluation_id), ' ' ORDER BY specimen.id, run.id)
         FROM specimen
+        JOIN pack ON pack.id = specimen.pack_id
         JOIN account ON account.id = specimen.owner_id
         LEFT JOIN run ON run.specimen_id = specimen.id AND run.protocol_key = ${protocolKey}
           AND (run.review_state = 'accepted' OR ${seen.seesAll} OR specimen.owner_id = ${seen.ownerId}::uuid)
