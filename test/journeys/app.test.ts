@@ -97,7 +97,8 @@ describe("an app without a session", () => {
       return row?.cells.map(({ value }) => value !== null) ?? [];
     };
     for (const load of [63, 100, 125]) expect(await at(load)).toEqual(reached.map((loads) => loads.includes(load)));
-    expect(await at(1000)).toEqual([]);
+    const beyond = await app.inject({ url: `/v1/comparisons?packs=${packs.join(",")}&load=1000` });
+    expect([beyond.statusCode, beyond.json<object>()]).toMatchObject([422, { errors: [{ pointer: "/load" }] }]);
   });
 
   it("does not compare what a standard load and the cutoff fix by themselves", async () => {
@@ -126,7 +127,7 @@ describe("an app without a session", () => {
 
   it("gets the same comparison from GraphQL", async () => {
     const table = `query($packs: [ID!]!) { comparison(packs: $packs) { baseline load link columns { id kind pack { name } }
-      rows { figure unit protocol basis load cells { ...cell } } readings { kind cells { ...cell } } } }
+      rows { figure unit protocol basis load cells { ...cell } } readings { kind cells { ...cell } } steps { currentA } } }
       fragment cell on ComparisonCell { value uncertainty bound testers runs difference differencePercent
         differenceUncertainty differencePercentUncertainty distinguishable }`;
     const chart = `query($packs: [ID!]!) { comparison(packs: $packs) { curves { column runId load time voltage current power

@@ -59,6 +59,12 @@ export class StandingsRepository {
       ORDER BY id FOR NO KEY UPDATE`;
   }
 
+  /** Whether anybody has weighed a specimen of a pack. */
+  async isWeighed(tx: Transaction, packId: string): Promise<boolean> {
+    const where = { packId, massGrams: { not: null } };
+    return (await tx.specimen.findFirst({ where, select: { id: true } })) !== null;
+  }
+
   /** Every pack with runs under a protocol that are accepted, or were when they were withdrawn, by id. */
   rankedPacks(tx: Transaction, protocolKey: string): Promise<RankedPack[]> {
     return tx.$queryRaw<RankedPack[]>`

@@ -67,7 +67,7 @@ export class StandingsService {
     const found = await this.refreshResults(tx, { packId, protocolKey, testerId });
     await this.queueJudgement(tx, judgedAgain(testerId, found));
     await addJobs(tx, FIT_PACK_MODEL, [{ payload: { packId }, key: `${FIT_PACK_MODEL}:${packId}` }], "background");
-    await this.queueWeighing(tx, [packId]);
+    if (await this.standingsRepository.isWeighed(tx, packId)) await this.queueWeighing(tx, [packId]);
   }
 
   /** Computes a pack's standings anew from the results as they are stored, when something else that decides them has changed. */

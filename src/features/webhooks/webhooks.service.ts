@@ -80,13 +80,12 @@ export class WebhooksService {
 
   /** What a webhook did not take and was given up, newest first. */
   async failures(id: string, args: PageArgs, caller: Caller): Promise<Page<WebhookFailureView>> {
-    const webhook = await this.own(id, caller);
     const page = await readPage(args, {
       name: "webhook failures",
       filters: { webhookId: id, accountId: caller.id },
       keys: ["uuid"],
-      read: (window) => this.webhooksRepository.failures(webhook.id, window),
-      count: () => this.webhooksRepository.countFailures(webhook.id),
+      read: async (window) => this.webhooksRepository.failures((await this.own(id, caller)).id, window),
+      count: () => this.webhooksRepository.countFailures(idOf(id, "webhook")),
       keyOf: (delivery) => [delivery.id],
     });
     return mapPage(page, failureView);
