@@ -13,6 +13,8 @@ const SECRET = /[\w+/-]{43}=?$/;
 const ERASED = /erased-[0-9a-f]{12}/g;
 const SHA256 = /sha256:[0-9a-f]{64}/g;
 const CURSOR_IN_URL = /after=[\w-]+/g;
+/** In place of the time at which something was noted. */
+const NOTED_AT = "2026-06-01T12:00:00.000Z";
 const ISSUER = /http:\/\/(?:127\.0\.0\.1|localhost):\d+/g;
 
 /** Examples that are short, and the same each time that they are recorded. */
@@ -27,10 +29,10 @@ export function shorten(
   };
   const text = (value: string, member: string): string => {
     if (SECRETS.has(member)) return value.replace(SECRET, (one) => "x".repeat(one.length));
-    if (/Cursor$/.test(member)) return cursor(value, idOf);
+    if (/Cursor$/.test(member)) return cursor(value, idOf, startedAt);
     const instant = /^\d{4}-\d\d-\d\dT[\d:.]+Z$/.test(value) ? Date.parse(value) : Number.NaN;
     // What was declared lies in the past; what the service noted itself happened during the recording.
-    if (instant > startedAt - 86_400_000) return "2026-06-01T12:00:00.000Z";
+    if (instant > startedAt - 86_400_000) return NOTED_AT;
     return ofMidsummer(value)
       .replace(UUID, idOf)
       .replace(ISSUER, "https://id.example.org")
@@ -75,9 +77,12 @@ export function shorten(
 }
 
 /** The same position in a list of examples; what binds it to its list is left out. */
-function cursor(value: string, idOf: (id: string) => string): string {
+function cursor(value: string, idOf: (id: string) => string, startedAt: number): string {
   const [, ...keys] = JSON.parse(Buffer.from(value, "base64url").toString("utf8")) as unknown[];
-  const shown = keys.map((key) => (typeof key === "string" ? key.replace(UUID, idOf) : key));
+  const shown = keys.map((key) => {
+    if (typeof key === "string") return key.replace(UUID, idOf);
+    return typeof key === "number" && key >= startedAt ? Date.parse(NOTED_AT) : key;
+  });
   return Buffer.from(JSON.stringify(["00000000000", ...shown])).toString("base64url");
 }
 
