@@ -22,6 +22,8 @@ export default {
   testTimeout: 1_800_000,
   // Jest leaves one core to itself; on two that would be every test one after the other.
   maxWorkers: "100%",
+  // Modules and what they hold stay for as long as a worker does: beyond this much it makes room for a new one.
+  workerIdleMemoryLimit: "600MB",
   testSequencer: "<rootDir>/test/support/jest/sequencer.js",
   projects: [
     { ...common, roots: PURE.map((folder) => `<rootDir>/${folder}`) },

@@ -11,7 +11,7 @@ const figure = ({ evaluation }: HonestResult, key: string) =>
 
 describe("honest benches", () => {
   test("two pulses of 1.04 to 1.09 s at 10 to 12 Hz give a resistance and conform", async () => {
-    const all = await runs(SHORT_PULSES, 60, 5000);
+    const all = await runs(SHORT_PULSES, 40, 5000);
     expect(all.flatMap(({ blocking }) => blocking)).toEqual([]);
     for (const run of all) {
       const ohm = figure(run, "resistance-two-pulse");
@@ -22,7 +22,7 @@ describe("honest benches", () => {
   }, 300_000);
 
   test("a current that lags the voltage by part of a sample, at 4.91 Hz and more, ends no run early", async () => {
-    const all = await runs(LAGGING, 60, 6000);
+    const all = await runs(LAGGING, 40, 6000);
     const early = all.filter(({ evaluation }) => evaluation.trace.stop !== "cutoff");
     expect(early.length).toBeLessThanOrEqual(1);
     // A pack that gets too hot is no fault of the bench.

@@ -1,7 +1,7 @@
 import { beforeAll, expect, test } from "@jest/globals";
 import { type Judged, judge } from "./judge.js";
 
-const LOGS = Number(process.env.HONEST_LOGS ?? 170);
+const LOGS = Number(process.env.HONEST_LOGS ?? 120);
 /** A rule that was asked less often has not been tried. */
 const MIN_ASKED_SHARE = 0.05;
 
