@@ -3,9 +3,14 @@ import TestSequencer from "@jest/test-sequencer";
 /** What takes longest although its files are short. */
 const SLOW = [
   "test/durability/",
+  "test/monte-carlo/",
+  "test/own-load/",
+  "test/page/",
   "test/plausibility/",
+  "test/predictions/",
   "seed/scenario/",
   "src/core/channels/damaged-logs",
+  "src/features/copies/copies.scale",
   "test/access/",
 ];
 
