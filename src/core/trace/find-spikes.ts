@@ -1,7 +1,7 @@
 /** Samples on either side of a spike that have to agree for it to stand alone. */
 const FLANK = 4;
 /** Samples in a row that are still looked at as one spike. */
-const WIDEST = 3;
+const MAX_SPIKE_SAMPLES = 3;
 /** The flanks agree when their range is at most this share of the jump. */
 const FLANK_SHARE = 0.25;
 /** A channel may well come and go between samples that are farther apart, s. */
@@ -35,7 +35,7 @@ export function findSpikes(time: Float64Array, values: Float64Array, minJump: nu
 }
 
 function spikeAt(time: Float64Array, values: Float64Array, first: number, sign: 1 | -1, minJump: number): Spike | null {
-  for (let samples = 1; samples <= WIDEST && first + samples + FLANK <= values.length; samples++) {
+  for (let samples = 1; samples <= MAX_SPIKE_SAMPLES && first + samples + FLANK <= values.length; samples++) {
     const after = first + samples;
     if ((time[after] as number) - (time[first - 1] as number) > MAX_DURATION_S) return null;
     const flanks = [...values.subarray(first - FLANK, first), ...values.subarray(after, after + FLANK)];

@@ -22,7 +22,7 @@ const MAX_STEPS = 3_000;
 const MAX_STRETCHES_OF_LOG = 0.8 * MAX_STRETCHES.prediction;
 /** How close together pieces of one step lie, as a share of the largest: the first where that makes a use that is not too large. */
 export const CLOSE = [0.01, 0.02, 0.05, 0.1] as const;
-const WIDEST = 0.1;
+const MAX_WITHIN = 0.1;
 /** Loads within that of each other are at most so many, from the largest to none. */
 const LEVELS = 11;
 
@@ -56,9 +56,9 @@ export function foldLoads(pieces: Float64Array, pieceS: number, demand: LogDeman
   const steps: Step[] = [];
   for (let from = 0; from < pieces.length; from += atOnce) {
     const falling = pieces.slice(from, from + atOnce).sort((a, b) => b - a);
-    steps.push(...joined(falling, WIDEST * loggedPeak).reverse());
+    steps.push(...joined(falling, MAX_WITHIN * loggedPeak).reverse());
   }
-  return made(steps, WIDEST, atOnce * pieceS);
+  return made(steps, MAX_WITHIN, atOnce * pieceS);
 }
 
 /** Pieces that follow each other, as one step while they lie within `range` of each other. */

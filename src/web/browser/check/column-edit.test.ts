@@ -5,7 +5,7 @@ import { columnsOfLog } from "../log/log-columns.js";
 import type { LogColumns } from "../log/messages.js";
 import { type ColumnEdit, channelAt, columnsOf, editMap, factorAt, isDatePart } from "./column-edit.js";
 
-const LIMIT = 1e6;
+const MAX_CELLS = 1e6;
 
 const bytesOf = (text: string) => [new TextEncoder().encode(text)];
 
@@ -16,7 +16,7 @@ function logOf(headers: readonly string[], cells: (second: number, isLoaded: boo
 }
 
 async function read(text: string, map: ColumnMap = {}) {
-  const log = await readLog(bytesOf(text), LIMIT, { columns: map });
+  const log = await readLog(bytesOf(text), MAX_CELLS, { columns: map });
   return { log, columns: columnsOfLog(log.head, log.readings, { columns: map, savedMap: null }) };
 }
 

@@ -4,11 +4,11 @@ import type { ShowPage } from "../../page.js";
 import { runForm } from "./run-form.js";
 import { submissionForm } from "./submission-form.js";
 
-const MOST_PROTOCOLS = 100;
+const MAX_PROTOCOLS = 100;
 
 /** A log is dropped, read and judged in the browser; nothing is sent before its tester submits it. */
 export const showCheck: ShowPage = async ({ api }) => {
-  const { items } = await api.get("/v1/protocols", { query: { first: MOST_PROTOCOLS } });
+  const { items } = await api.get("/v1/protocols", { query: { first: MAX_PROTOCOLS } });
   return {
     title: "Check a log",
     scripts: ["page.js", "check.js"],
