@@ -10,7 +10,7 @@ import { UsageError } from "../usage-error.js";
 /** Gives an account another role, in the database of a service of this machine. */
 export async function grant(handle: string, { role }: { readonly role: Role }): Promise<void> {
   const database = new Database(await runningDatabase(readConfig(process.env)), 2);
-  const accounts = new AccountsRepository(database, new AuditLog(database), new ErasedHandlesRepository());
+  const accounts = new AccountsRepository(database, new AuditLog(database), new ErasedHandlesRepository(database));
   try {
     if (!(await accounts.updateRole(handle, role))) throw new UsageError(`There is no account ${handle}.`);
     console.log(`${handle} is now ${role}.`);

@@ -22,6 +22,12 @@ export interface AccountsFilter {
 
 export type ListedAccount = Account & { readonly _count: { readonly runs: number } };
 
+/** A handle with what it is remembered by when its account is erased. */
+export interface DigestedHandle {
+  readonly handle: string;
+  readonly digest: Buffer<ArrayBuffer>;
+}
+
 /** What a password is checked against; null where an account has none. */
 export type Credentials = Pick<AccountModel, "id" | "passwordHash">;
 
@@ -40,10 +46,11 @@ export class AccountsRepository {
     role: Role,
     before?: (tx: Transaction) => Promise<void>,
   ): Promise<Account | null> {
+    const digest = await this.digestOf(handle);
     try {
       return await this.auditLog.transaction(async (tx) => {
         await before?.(tx);
-        return this.createIn(tx, handle, passwordHash, role);
+        return this.createIn(tx, { handle, digest }, passwordHash, role);
       });
     } catch (error) {
       if (isDuplicate(error) || error instanceof HandleErased) return null;
@@ -52,12 +59,21 @@ export class AccountsRepository {
   }
 
   /** Throws when the handle is taken, or was that of an erased account. Without a password nobody logs in but through an identity that is linked. */
-  async createIn(tx: Transaction, handle: string, passwordHash: string | null, role: Role): Promise<Account> {
-    const digest = await this.erasedHandlesRepository.digestOf(tx, handle);
+  async createIn(
+    tx: Transaction,
+    { handle, digest }: DigestedHandle,
+    passwordHash: string | null,
+    role: Role,
+  ): Promise<Account> {
     const account = await tx.account.create({ data: { handle, passwordHash, role } });
     await this.erasedHandlesRepository.requireNotErased(tx, digest);
     this.record(tx, { actorId: account.id, event: "register", id: account.id, to: role });
     return account;
+  }
+
+  /** What a handle is remembered by when its account is erased; taken before a transaction begins. */
+  digestOf(handle: string): Promise<Buffer<ArrayBuffer>> {
+    return this.erasedHandlesRepository.digestOf(handle);
   }
 
   async passwordHashOf(id: string): Promise<string | null> {
@@ -129,7 +145,7 @@ export class AccountsRepository {
   /** Erases what is personal; what others' results rest on stays, under the new handle. */
   async erase(id: string, handle: string): Promise<void> {
     const before = await this.database.account.findUniqueOrThrow({ where: { id }, select: { handle: true } });
-    const digest = await this.erasedHandlesRepository.digestOf(this.database, before.handle);
+    const digest = await this.digestOf(before.handle);
     await this.auditLog.transaction(async (tx) => {
       await tx.$queryRaw`SELECT FROM run WHERE tester_id = ${id}::uuid ORDER BY id FOR NO KEY UPDATE`;
       const { role } = await tx.account.findUniqueOrThrow({ where: { id }, select: { role: true } });

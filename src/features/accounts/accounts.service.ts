@@ -6,7 +6,7 @@ import { invalidInput } from "../../platform/http/input.pipe.js";
 import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { type Account, AccountsRepository, type ListedAccount } from "./accounts.repository.js";
+import { type Account, AccountsRepository, type DigestedHandle, type ListedAccount } from "./accounts.repository.js";
 import type {
   AccountsArgs,
   AccountView,
@@ -66,11 +66,16 @@ export class AccountsService {
     return accountView(account);
   }
 
+  /** What `createWithoutPassword` needs of a handle; taken before its transaction begins. */
+  async digested(handle: string): Promise<DigestedHandle> {
+    return { handle, digest: await this.accountsRepository.digestOf(handle) };
+  }
+
   /** A tester who signs in at the identity provider. Throws the database's fault when the handle is taken. */
-  createWithoutPassword(tx: Transaction, handle: string): Promise<Account> {
-    requireFree(handle);
-    requireUnreserved(handle);
-    return this.accountsRepository.createIn(tx, handle, null, "tester");
+  createWithoutPassword(tx: Transaction, chosen: DigestedHandle): Promise<Account> {
+    requireFree(chosen.handle);
+    requireUnreserved(chosen.handle);
+    return this.accountsRepository.createIn(tx, chosen, null, "tester");
   }
 
   /** Some accounts as others see them. */

@@ -1,7 +1,8 @@
 import { scrypt } from "node:crypto";
 import { promisify } from "node:util";
 import { Injectable } from "@nestjs/common";
-import type { Transaction } from "../../platform/database/database.js";
+import { Database, type Transaction } from "../../platform/database/database.js";
+import { slowHashes } from "./slow-hashes.js";
 
 const derive = promisify(scrypt) as (text: string, salt: Uint8Array, length: number) => Promise<Buffer<ArrayBuffer>>;
 
@@ -11,10 +12,15 @@ export class HandleErased extends Error {}
 /** Remembers the handles of erased accounts without keeping them: a slow, salted hash of each. */
 @Injectable()
 export class ErasedHandlesRepository {
-  /** The digest of a handle, whatever its case. It takes some 50 ms on purpose: handles are short, and could be guessed. */
-  async digestOf(tx: Transaction, handle: string): Promise<Buffer<ArrayBuffer>> {
-    const { salt } = await tx.erasedHandleSalt.findUniqueOrThrow({ where: { id: 1 } });
-    return derive(handle.toLowerCase(), salt, 32);
+  constructor(private readonly database: Database) {}
+
+  /**
+   * The digest of a handle, whatever its case. It takes some 50 ms on purpose: handles are short, and could be guessed. It may wait for
+   * others' hashes, so no transaction is open meanwhile.
+   */
+  async digestOf(handle: string): Promise<Buffer<ArrayBuffer>> {
+    const { salt } = await this.database.erasedHandleSalt.findUniqueOrThrow({ where: { id: 1 } });
+    return slowHashes.run(() => derive(handle.toLowerCase(), salt, 32));
   }
 
   async add(tx: Transaction, digest: Buffer<ArrayBuffer>): Promise<void> {

@@ -85,17 +85,18 @@ export class SignInsService {
   }
 
   /** The account of who signed in, made under a handle where there is none. */
-  private accountOf(proof: SignInProofInput, handle: string | null): Promise<string> {
+  private async accountOf(proof: SignInProofInput, handle: string | null): Promise<string> {
+    const chosen = handle === null ? null : await this.accountsService.digested(handle);
     return this.auditLog
       .transaction(async (tx) => {
         const identity = await this.confirmations.take(tx, proof);
         const account = await this.identitiesRepository.accountOf(identity, tx);
         if (account) return account.id;
-        if (handle === null) {
+        if (chosen === null) {
           const errors = [{ pointer: "/handle", message: "is needed for a new account" }];
           throw new Problem("handle-required", "Nobody has signed in so before. Choose a handle.", { errors });
         }
-        const created = await this.accountsService.createWithoutPassword(tx, handle);
+        const created = await this.accountsService.createWithoutPassword(tx, chosen);
         await this.identitiesRepository.link(tx, created.id, identity);
         return created.id;
       })

@@ -5,7 +5,7 @@ import type { Problem } from "../../problems/problem.js";
 import { guardResolvers } from "./guard-resolvers.js";
 import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
-import { Slots } from "./slots.js";
+import { Slots } from "../../process/slots.js";
 
 const schema = guardResolvers(
   buildSchema(

@@ -1,5 +1,5 @@
 import { Problem } from "../../problems/problem.js";
-import { Slots } from "./slots.js";
+import { Slots } from "../../process/slots.js";
 
 /** About the most bytes of one answer. */
 const MAX_BYTES = 4 * 1024 * 1024;
