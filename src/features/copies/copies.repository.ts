@@ -9,7 +9,7 @@ import { Database, type Transaction } from "../../platform/database/database.js"
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
-import { AUTO_ACCEPT_RUN, CHECK_COPIES } from "../runs/runs.service.js";
+import { AUTO_ACCEPT_RUN, CHECK_COPIES, QUEUE_COMPARISONS } from "../runs/runs.service.js";
 import type { EncodedTrace } from "./copies-thread.js";
 
 /** Most runs that one is compared with. */
@@ -20,6 +20,8 @@ const MAX_OF_PACK = 200;
 const ALIKE_RUNTIME = 0.05;
 /** Offsets are kept in 11 bits: those 2,048 points apart coincide, and the comparison tells them apart. */
 const LAST_OFFSET = 2 ** 11 - 1;
+/** Runs of which the comparison is queued together: a record holds more than fit into memory. */
+const RUNS_QUEUED_AT_ONCE = 1_000;
 /** Traces that are read together at most, and bytes of them after which no other is. */
 const MAX_TRACES = 8;
 const MAX_TRACE_BYTES = 2 ** 22;
@@ -72,18 +74,28 @@ export class CopiesRepository {
     private readonly noticeWriter: NoticeWriter,
   ) {}
 
-  /** Queues the comparison of every evaluated run that was not compared yet, or by another method. */
+  /** Queues a job that queues the comparison of every evaluated run that was not compared yet, or by another method. */
   async queueMissing(): Promise<void> {
-    const runs = await this.database.$queryRaw<{ id: string }[]>`
-      SELECT run.id::text FROM run LEFT JOIN copy_fingerprint ON copy_fingerprint.run_id = run.id
-      WHERE run.state = 'processed'
-        AND (copy_fingerprint.checked_at IS NULL OR copy_fingerprint.method <> ${COPY_METHOD}) ORDER BY run.id`;
-    await addJobs(
-      this.database,
-      CHECK_COPIES,
-      runs.map(({ id }) => ({ payload: { runId: id }, key: `${CHECK_COPIES}:${id}` })),
-      "background",
-    );
+    await this.queueMissingAfter(this.database, null);
+  }
+
+  /** Queues the comparison of those behind a run, some of them at a time, and the job that goes on behind these. */
+  async queueSomeMissing(after: string | null, atOnce: number = RUNS_QUEUED_AT_ONCE): Promise<void> {
+    await this.database.$transaction(async (tx) => {
+      const runs = await tx.$queryRaw<{ id: string }[]>`
+        SELECT run.id::text FROM run LEFT JOIN copy_fingerprint ON copy_fingerprint.run_id = run.id
+        WHERE run.state = 'processed' AND (${after}::uuid IS NULL OR run.id > ${after}::uuid)
+          AND (copy_fingerprint.checked_at IS NULL OR copy_fingerprint.method <> ${COPY_METHOD})
+        ORDER BY run.id LIMIT ${atOnce}`;
+      const jobs = runs.map(({ id }) => ({ payload: { runId: id }, key: `${CHECK_COPIES}:${id}` }));
+      await addJobs(tx, CHECK_COPIES, jobs, "background");
+      const last = runs.at(-1);
+      if (runs.length === atOnce && last) await this.queueMissingAfter(tx, last.id);
+    });
+  }
+
+  private queueMissingAfter(tx: Transaction, after: string | null): Promise<void> {
+    return addJob(tx, QUEUE_COMPARISONS, { after }, `${QUEUE_COMPARISONS}:${after ?? "all"}`, "background");
   }
 
   /** The trace of a run as it is evaluated now; null when it is not. */

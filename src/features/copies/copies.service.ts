@@ -8,7 +8,7 @@ import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
-import { CHECK_COPIES, RunsService } from "../runs/runs.service.js";
+import { CHECK_COPIES, QUEUE_COMPARISONS, RunsService } from "../runs/runs.service.js";
 import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
 import type { AgreementsWithRun, ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
@@ -30,6 +30,9 @@ export class CopiesService implements OnModuleInit {
 
   onModuleInit(): void {
     this.jobQueue.handle(CHECK_COPIES, (payload) => this.check((payload as { runId: string }).runId));
+    this.jobQueue.handle(QUEUE_COMPARISONS, (payload) =>
+      this.copiesRepository.queueSomeMissing((payload as { after: string | null }).after),
+    );
   }
 
   /** Queues what an earlier version of the service has not compared. */

@@ -5,7 +5,10 @@ import { averaged, noisier, scaled, shifted, together, trimmed } from "../../../
 import { csvOf } from "../../../test/support/traces.js";
 import { logCase, postForm, register } from "../../../test/support/uploads.js";
 import type { Trace } from "../../core/model.js";
+import { JobQueue } from "../../platform/queue/job-queue.js";
 import type { NoticeList } from "../notices/notices.views.js";
+import { CHECK_COPIES, QUEUE_COMPARISONS } from "../runs/jobs.js";
+import { CopiesRepository } from "./copies.repository.js";
 import { CopiesService } from "./copies.service.js";
 import type { CopiesView } from "./copies.views.js";
 
@@ -199,4 +202,22 @@ it("an upload is stored, evaluated, answered and compared by few statements", as
   const counted = sent.filter((text) => !OF_WAITING.test(text));
   expect(counted.length).toBeGreaterThan(30);
   expect(counted.length).toBeLessThanOrEqual(MAX_STATEMENTS);
+});
+
+it("runs that are left to compare are queued some at a time, until none is left", async () => {
+  await app.nest.get(JobQueue).beforeApplicationShutdown();
+  const before = await app.database.run.findMany({ where: { state: "processed" }, orderBy: { id: "asc" }, take: 3 });
+  const ids = before.map(({ id }) => id);
+  await app.database.copyFingerprint.updateMany({ where: { runId: { in: ids } }, data: { method: "1" } });
+  const waiting = async () =>
+    (
+      await app.database.$queryRaw<{ key: string }[]>`
+        SELECT key FROM graphile_worker.jobs
+        WHERE task_identifier = ANY (${[CHECK_COPIES, QUEUE_COMPARISONS]}) ORDER BY key COLLATE "C"`
+    ).map(({ key }) => key);
+  const copies = app.nest.get(CopiesRepository);
+  await copies.queueSomeMissing(null, 2);
+  expect(await waiting()).toEqual([`check-copies:${ids[0]}`, `check-copies:${ids[1]}`, `queue-comparisons:${ids[1]}`]);
+  await copies.queueSomeMissing(ids[1] as string, 2);
+  expect(await waiting()).toEqual([...ids.map((id) => `check-copies:${id}`), `queue-comparisons:${ids[1]}`]);
 });

@@ -13,7 +13,7 @@ import { runView } from "./run-view.js";
 import { type RunRow, RunsRepository } from "./runs.repository.js";
 import type { RunsArgs, RunView } from "./runs.views.js";
 
-export { AUTO_ACCEPT_RUN, CHECK_COPIES } from "./jobs.js";
+export { AUTO_ACCEPT_RUN, CHECK_COPIES, QUEUE_COMPARISONS } from "./jobs.js";
 export { partsOfMembers } from "./wanted-parts.js";
 
 /** Shows runs to whoever may know that they exist. */
