@@ -5,38 +5,53 @@ import type { InputError } from "../../core/inputs/input-error.js";
 import { pointerTo } from "../../core/inputs/input-error.js";
 import { findInvalidText } from "../../core/inputs/invalid-text.js";
 import { Problem } from "../problems/problem.js";
+import { CheckedQueries } from "./checked-queries.js";
 
 /** Checks every input class of both APIs, and answers with all its faults at once, each with its JSON pointer (RFC 6901). */
 @Injectable()
 export class InputPipe implements PipeTransform {
-  async transform(value: unknown, { metatype }: ArgumentMetadata): Promise<unknown> {
+  private readonly checkedQueries = new CheckedQueries();
+
+  async transform(value: unknown, { metatype, type }: ArgumentMetadata): Promise<unknown> {
     if (!metatype || !isInputClass(metatype)) return value;
     const plain = value ?? {};
-    const unreadable = findInvalidText(plain);
-    if (unreadable) throw invalidInput([unreadable]);
-    const input: object = plainToInstance(metatype, plain);
-    const errors = await validate(input, {
-      whitelist: true,
-      forbidNonWhitelisted: true,
-      forbidUnknownValues: true,
-      stopAtFirstError: true,
-    });
-    if (errors.length > 0) throw invalidInput(errors.flatMap((error) => inputErrorsOf(error, "")));
-    return input;
+    if (type === "query") return this.checkedQueries.of(metatype, plain, () => check(metatype, plain));
+    return check(metatype, plain);
   }
 }
 
+async function check<T extends object>(type: Type<T>, plain: unknown): Promise<T> {
+  const unreadable = findInvalidText(plain);
+  if (unreadable) throw invalidInput([unreadable]);
+  const input = plainToInstance(type, plain);
+  const errors = await validate(input, {
+    whitelist: true,
+    forbidNonWhitelisted: true,
+    forbidUnknownValues: true,
+    stopAtFirstError: true,
+  });
+  if (errors.length > 0) throw invalidInput(errors.flatMap((error) => inputErrorsOf(error, "")));
+  return input;
+}
+
 /** Checks what came another way than as a body or arguments, such as a part of a multipart body. */
-export async function checkInput<T extends object>(type: Type<T>, value: unknown): Promise<T> {
-  return (await new InputPipe().transform(value, { type: "body", metatype: type })) as T;
+export function checkInput<T extends object>(type: Type<T>, value: unknown): Promise<T> {
+  return check(type, value ?? {});
 }
 
 export function invalidInput(errors: readonly InputError[]): Problem {
   return new Problem("invalid-input", "Fix the problems in `errors` and retry.", { errors });
 }
 
+/** Whether a type has rules; they are all there before the first request. */
+const inputClasses = new Map<Type, boolean>();
+
 function isInputClass(type: Type): boolean {
-  return getMetadataStorage().getTargetValidationMetadatas(type, "", false, false).length > 0;
+  const known = inputClasses.get(type);
+  if (known !== undefined) return known;
+  const isInput = getMetadataStorage().getTargetValidationMetadatas(type, "", false, false).length > 0;
+  inputClasses.set(type, isInput);
+  return isInput;
 }
 
 function inputErrorsOf({ property, constraints, children }: ValidationError, parent: string): InputError[] {
