@@ -1,4 +1,5 @@
 import { Client } from "pg";
+import { COPY_METHOD } from "../../src/core/copies/evidence.js";
 import { COMPUTATION_VERSION } from "../../src/core/model.js";
 import { newestProtocol } from "../../test/support/protocols.js";
 
@@ -63,13 +64,18 @@ export async function fill(connectionString: string, { packs, runs, runsOfOne }:
      SELECT ${idSql(6, "n")}, key, basis, load, 100 + n % 900 + load, unit, 3, own, own, own, own, 'none', '[]'
      FROM generate_series(1, ${runs}) n, (VALUES ('power-10s', 'translated', 80, 'W', 1.0), ('power-10s', 'measured', 0, 'W', NULL),
        ('capacity', 'measured', 0, 'mAh', NULL)) AS figures (key, basis, load, unit, own)`,
+    // Compared already, so that the service does not begin with a million comparisons.
+    `INSERT INTO copy_fingerprint (run_id, method, checked_at) SELECT ${idSql(5, "n")}, '${COPY_METHOD}', now() FROM generate_series(1, ${runs}) n`,
     "SET session_replication_role = origin",
     ...LOADS.map(([load, part]) => standingsSql("power-10s", load, packs, part, version)),
     standingsSql("capacity", 0, packs, 1, version),
     "VACUUM (ANALYZE)",
   ];
-  for (const statement of statements) await client.query(statement);
-  await client.end();
+  try {
+    for (const statement of statements) await client.query(statement);
+  } finally {
+    await client.end();
+  }
 }
 
 /** More packs, with one standing each by another figure: nothing else of them is there. */
@@ -77,19 +83,22 @@ export async function fillSynthetic(connectionString: string, from: number, stan
   const client = new Client({ connectionString });
   await client.connect();
   const { version } = newestProtocol("full-load");
-  await client.query("SET synchronous_commit = off");
-  await client.query(packsSql(from + 1, standings));
-  await client.query(standingsSql("power-30s", 80, standings, 1, version));
-  await client.query("VACUUM (ANALYZE) pack, standing, standing_history");
-  await client.end();
+  try {
+    await client.query("SET synchronous_commit = off");
+    await client.query(packsSql(from + 1, standings));
+    await client.query(standingsSql("power-30s", 80, standings, 1, version));
+    await client.query("VACUUM (ANALYZE) pack, standing, standing_history");
+  } finally {
+    await client.end();
+  }
 }
 
 function packsSql(from: number, to: number): string {
   return `INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, mass_grams, connector, created_by_id, match_key)
-    SELECT ${idSql(3, "n")}, 'Maker ' || (n * 7919) % 300, 'Pack ' || n || ' ' || substr(md5(n::text), 1, 6),
+    SELECT ${idSql(3, "n")}, 'Maker ' || (n::bigint * 7919) % 300, 'Pack ' || n || ' ' || substr(md5(n::text), 1, 6),
       (ARRAY['lipo', 'lipo', 'lipo', 'lihv', 'liion', 'lifepo4'])[1 + (n * 31) % 6], 2 + (n * 17) % 7, 1, 800 + (n * 37) % 9000,
       CASE WHEN n % 11 > 0 THEN 50 + (n * 13) % 1500 END, (ARRAY['EC5', 'XT90', 'AS150', NULL])[1 + n % 4], ${idSql(1, "1")},
-      'maker ' || (n * 7919) % 300 || ' pack ' || n || ' ' || substr(md5(n::text), 1, 6)
+      'maker ' || (n::bigint * 7919) % 300 || ' pack ' || n || ' ' || substr(md5(n::text), 1, 6)
     FROM generate_series(${from}, ${to}) n`;
 }
 
