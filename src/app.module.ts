@@ -37,6 +37,7 @@ import type { RequestLimits } from "./platform/limits/request-limits.js";
 import { Metrics } from "./platform/metrics/metrics.js";
 import { MetricsModule } from "./platform/metrics/metrics.module.js";
 import { NotificationsModule } from "./platform/notifications/notifications.module.js";
+import { ObjectStorageModule } from "./platform/object-storage/object-storage.module.js";
 import { PicturesModule } from "./platform/pictures/pictures.module.js";
 import { PlatformModule } from "./platform/platform.module.js";
 import { QueueModule } from "./platform/queue/queue.module.js";
@@ -57,6 +58,7 @@ export class AppModule {
         LimitsModule.with(requestLimits),
         MetricsModule.with(metrics),
         NotificationsModule,
+        ObjectStorageModule,
         PlatformModule,
         QueueModule,
         StorageModule,

@@ -10,7 +10,7 @@ const ASKS =
 /** Imports that open none. */
 const SILENT = /^import (?:type .*|\{ createServer(?:, type \w+)* \} from "node:http";)$/gm;
 
-it("only the parts of identity provider and mail, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
+it("only the parts of identity provider, mail and object storage, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
   const asking: string[] = [];
   for await (const path of glob("src/**/*.ts", { cwd: projectRoot })) {
     const isPart = !path.endsWith(".test.ts") && !path.startsWith("src/generated/");
@@ -23,6 +23,7 @@ it("only the parts of identity provider and mail, by configuration alone, and th
     "src/cli/operator/health.ts",
     "src/cli/session/service-client.ts",
     "src/platform/identity-provider/identity-provider.ts",
+    "src/platform/object-storage/requests.ts",
     "src/platform/outgoing/mailer.ts",
     "src/platform/outgoing/post-json.ts",
     // A page asks the service that it comes from: its content policy allows no other.

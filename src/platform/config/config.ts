@@ -58,7 +58,26 @@ export interface Config {
   readonly webhooksToLoopback: boolean;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
+  /** Where the dataset is kept in place of a folder; null for the folder. */
+  readonly objectStorage: ObjectStorageConfig | null;
 }
+
+/** A bucket of storage that speaks the protocol of Amazon S3. */
+export interface ObjectStorageConfig {
+  /** Scheme, host and port that requests are sent to. */
+  readonly endpoint: URL;
+  readonly bucket: string;
+  /** Region that requests are signed for. */
+  readonly region: string;
+  /** Ahead of every key: empty, or with a slash at its end. */
+  readonly prefix: string;
+  /** Where the name of the bucket stands: in the path of an address, or ahead of its host. */
+  readonly addressing: (typeof ADDRESSINGS)[number];
+  readonly accessKeyId: string;
+  readonly secretAccessKey: string;
+}
+
+const ADDRESSINGS = ["path", "virtual"] as const;
 
 /** How long notices are gathered before they are mailed, unless `MAIL_DELAY_SECONDS` says otherwise. */
 export const MAIL_DELAY_SECONDS = 60;
@@ -130,6 +149,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     webhookRetrySeconds: variables.wholes("WEBHOOK_RETRY_SECONDS", WEBHOOK_PAUSES, { min: 0, max: 7 * 86_400 }),
     webhooksToLoopback: variables.yesNo("WEBHOOKS_TO_LOOPBACK", false),
     runsJobs: variables.yesNo("RUN_JOBS", true),
+    objectStorage: objectStorageOf(variables),
   };
   for (const arg of args)
     if (arg !== "--no-demo") variables.fault(`The argument ${arg} is not known; there is --no-demo.`);
@@ -161,6 +181,27 @@ function mailOf(variables: Variables): MailConfig | null {
     variables.webAddress(keys[2]),
   ];
   return smtpUrl && from && publicUrl ? { smtpUrl, from, publicUrl, delaySeconds } : null;
+}
+
+function objectStorageOf(variables: Variables): ObjectStorageConfig | null {
+  const keys = ["S3_ENDPOINT", "S3_BUCKET", "S3_ACCESS_KEY_ID", "S3_SECRET_ACCESS_KEY"] as const;
+  const prefix = variables.formed(
+    "S3_PREFIX",
+    "",
+    /^[\w-][\w.-]*(\/[\w-][\w.-]*)*\/?$/,
+    "letters, digits, hyphens and dots between slashes",
+  );
+  const region = variables.formed("S3_REGION", "us-east-1", /^[\w-]{1,64}$/, "the name of a region");
+  const addressing = variables.oneOf("S3_ADDRESSING", "path", ADDRESSINGS);
+  if (!variables.together(keys)) return null;
+  const endpoint = variables.origin(keys[0]);
+  // Amazon S3, User Guide, "General purpose bucket naming rules"; others take more, and none of it is needed.
+  const bucket = variables.formed(keys[1], "", /^[a-z0-9][a-z0-9.-]{1,61}[a-z0-9]$/, "the name of a bucket");
+  const accessKeyId = variables.formed(keys[2], "", /^[\w-]{3,128}$/, "a key's id of 3 to 128 letters and digits");
+  const secretAccessKey = variables.secret(keys[3], 8);
+  if (!endpoint || !secretAccessKey) return null;
+  const folder = prefix === "" || prefix.endsWith("/") ? prefix : `${prefix}/`;
+  return { endpoint, bucket, region, prefix: folder, addressing, accessKeyId, secretAccessKey };
 }
 
 /** Path of the callback, behind whatever a proxy puts before it. */

@@ -92,6 +92,24 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
         : otherwise(null, `${key} must be an address that begins with https://, or with http:// on this machine.`);
     },
 
+    /** Where a server is: scheme, host and port, and nothing else. By http nothing that is secret may be sent. */
+    origin(key: string): URL | null {
+      const text = given(key);
+      if (text === undefined) return null;
+      const address = URL.parse(text);
+      const isOrigin = address !== null && /^https?:$/.test(address.protocol) && address.href === `${address.origin}/`;
+      return isOrigin
+        ? address
+        : otherwise(null, `${key} must be an address such as https://host or http://host:9000.`);
+    },
+
+    /** A text of one form, which is said where it has another. */
+    formed(key: string, fallback: string, form: RegExp, said: string): string {
+      const text = given(key);
+      if (text === undefined || form.test(text)) return text ?? fallback;
+      return otherwise(fallback, `${key} must be ${said}.`);
+    },
+
     /** A server of SMTP; its address may hold a user name and a password. */
     smtpUrl(key: string): URL | null {
       const text = given(key);

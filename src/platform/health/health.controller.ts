@@ -1,6 +1,8 @@
-import { Controller, Get, Header } from "@nestjs/common";
+import { Controller, Get, Header, Inject } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Database } from "../database/database.js";
+import type { ObjectStorage } from "../object-storage/object-storage.js";
+import { OBJECT_STORAGE } from "../object-storage/object-storage.module.js";
 import { Problem } from "../problems/problem.js";
 import { Storage } from "../storage/storage.js";
 import { Readiness } from "./readiness.js";
@@ -12,6 +14,7 @@ export class HealthController {
     private readonly database: Database,
     private readonly readiness: Readiness,
     private readonly storage: Storage,
+    @Inject(OBJECT_STORAGE) private readonly objectStorage: ObjectStorage | null,
   ) {}
 
   @Get("live")
@@ -29,7 +32,7 @@ export class HealthController {
   @ApiOperation({
     operationId: "getReadiness",
     summary:
-      "Whether requests can be served: the database answers, there is room to store, and what a start waits for is done",
+      "Whether requests can be served: the database answers, there is room to store, what a start waits for is done, and the dataset's storage can be used",
   })
   @ApiOkResponse({
     schema: { type: "object", required: ["status"], properties: { status: { type: "string", enum: ["ready"] } } },
@@ -45,6 +48,8 @@ export class HealthController {
       throw notReady(`The service starts and waits for: ${waitingFor.join(", ")}.`, waitingFor);
     const trouble = await this.storage.trouble();
     if (trouble) throw notReady(`Nothing can be stored. ${trouble} Reading goes on.`, ["storage"]);
+    if (this.objectStorage && !(await this.objectStorage.isUsable()))
+      throw notReady("The storage of the dataset cannot be used. Everything else goes on.", ["dataset-storage"]);
     return { status: "ready" };
   }
 }

@@ -1,5 +1,6 @@
 import { HttpException } from "@nestjs/common";
 import { isDatabaseUnavailable, isEndedByTimeLimit, isStorageUnavailable } from "../database/errors.js";
+import { ObjectStorageUnavailable } from "../object-storage/unavailable.js";
 import type { ProblemCode } from "./catalogue.js";
 import { Problem } from "./problem.js";
 
@@ -31,6 +32,10 @@ export function toProblem(error: unknown): Problem | null {
   if (isDatabaseUnavailable(error)) {
     const detail = "The database does not answer at the moment. Send the same again in a few seconds.";
     return new Problem("not-ready", detail, { cause: error });
+  }
+  if (error instanceof ObjectStorageUnavailable) {
+    const detail = "The storage of the dataset cannot be used at the moment. Send the same again in half a minute.";
+    return new Problem("not-ready", detail, { extensions: { retryAfterSeconds: 30 }, cause: error });
   }
   if (isEndedByTimeLimit(error)) {
     const detail = "The database was too long at it. Ask for less at once, or later.";
