@@ -21,28 +21,60 @@ const CACHE = { public: "public, no-cache", private: "private, no-cache" } as co
  */
 export async function sendLog(log: StoredLog, request: FastifyRequest, reply: FastifyReply): Promise<void> {
   const part = partAsked(log, request, reply);
+  const { start, end } = part ?? { start: 0, end: log.bytes - 1 };
+  const contentType = acceptedType(request, [log.mediaType, BYTES]);
+  const isCompressed = !part && acceptsCompression(request) && !(await log.isPacked());
+  // What cannot be read is refused before anything of the answer is said.
+  const bytes = isRead(log, request) ? await begun(log.read({ start, end })) : Readable.from([]);
+  if (!isCompressed) leaveUncompressed(request);
   reply.headers({
-    "content-type": acceptedType(request, [log.mediaType, BYTES]),
+    "content-type": contentType,
     "accept-ranges": "bytes",
     "content-disposition": `attachment; filename*=UTF-8''${encodeRfc8187(log.fileName)}`,
     "cache-control": CACHE[log.isPublic ? "public" : "private"],
+    ...digestFields(log.sha256, isCompressed),
+    "content-length": String(end - start + 1),
   });
-  const isCompressed = !part && acceptsCompression(request) && !(await log.isPacked());
-  if (!isCompressed) leaveUncompressed(request);
-  const { start, end } = part ?? { start: 0, end: log.bytes - 1 };
   if (part) reply.status(206).header("content-range", `bytes ${start}-${end}/${log.bytes}`);
-  reply.headers({ ...digestFields(log.sha256, isCompressed), "content-length": String(end - start + 1) });
-  await reply.send(Readable.from(log.read({ start, end })));
+  await reply.send(bytes);
+}
+
+/** Whether its bytes go out: not to HEAD, nor to a client that has them. */
+function isRead({ sha256 }: StoredLog, { method, headers }: FastifyRequest): boolean {
+  const ifNoneMatch = headers["if-none-match"];
+  return method === "GET" && !(ifNoneMatch && matchesEntityTag(ifNoneMatch, entityTagOf(sha256)));
+}
+
+/** Some bytes as a stream of which the first ones are there. */
+async function begun(bytes: AsyncIterable<Uint8Array>): Promise<Readable> {
+  const iterator = bytes[Symbol.asyncIterator]();
+  let first: IteratorResult<Uint8Array> | null = await iterator.next();
+  return new Readable({
+    read() {
+      const next = first ? Promise.resolve(first) : iterator.next();
+      first = null;
+      next.then(
+        ({ done, value }) => this.push(done ? null : value),
+        (error) => this.destroy(error),
+      );
+    },
+    // Also of what nobody reads to its end.
+    destroy(error, done) {
+      Promise.resolve(iterator.return?.()).then(
+        () => done(error),
+        () => done(error),
+      );
+    },
+  });
 }
 
 /** Range is defined for GET alone (RFC 9110, 14.2), and comes after If-None-Match (13.2.2). */
-function partAsked({ bytes, sha256 }: StoredLog, request: FastifyRequest, reply: FastifyReply): ByteRange | null {
-  const entityTag = entityTagOf(sha256);
-  const ifNoneMatch = request.headers["if-none-match"];
-  if (request.method !== "GET" || (ifNoneMatch && matchesEntityTag(ifNoneMatch, entityTag))) return null;
+function partAsked(log: StoredLog, request: FastifyRequest, reply: FastifyReply): ByteRange | null {
+  if (!isRead(log, request)) return null;
+  const { bytes, sha256 } = log;
   // What a refusal says; an answer with a part says which.
   reply.header("content-range", `bytes */${bytes}`);
-  const range = rangeAsked(request.headers, bytes, entityTag);
+  const range = rangeAsked(request.headers, bytes, entityTagOf(sha256));
   reply.removeHeader("content-range");
   return range;
 }
