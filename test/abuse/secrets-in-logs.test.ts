@@ -1,6 +1,8 @@
 import { spawn } from "node:child_process";
 import { createHash, randomBytes } from "node:crypto";
 import { once } from "node:events";
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
@@ -9,6 +11,7 @@ import { projectRoot } from "../../src/platform/config/project-root.js";
 import { Browser } from "../support/browser.js";
 import { cloneDatabase, type TestDatabase } from "../support/database.js";
 import { linkOf, type MailServer, type ReceivedMail, startMailServer } from "../support/mail-server.js";
+import { type ObjectServer, startObjectServer } from "../support/objects/object-server.js";
 import { type RunningProvider, startOpenIdProvider } from "../support/start-openid-provider.js";
 
 const HOME = "http://localhost:1";
@@ -17,15 +20,23 @@ const draw = () => randomBytes(24).toString("base64url");
 let database: TestDatabase;
 let provider: RunningProvider;
 let mails: MailServer;
+let objects: ObjectServer;
+let folder: string;
 const client = { clientId: "packs", clientSecret: draw(), redirectUrl: `${HOME}/v1/sign-ins/callback` };
 beforeAll(async () => {
   database = await cloneDatabase();
   provider = await startOpenIdProvider(client);
   mails = await startMailServer();
+  folder = await mkdtemp(join(tmpdir(), "packledger-secrets-"));
+  objects = await startObjectServer();
+  // Its refusals tell whose key it was, and the signature.
+  objects.misbehave(() => 403);
 });
 afterAll(async () => {
   await provider.stop();
   await mails.close();
+  await objects.close();
+  await rm(folder, { recursive: true });
   await database.drop();
 });
 
@@ -46,6 +57,12 @@ async function startService(setupToken: string) {
       MAIL_FROM: mails.settings.from,
       PUBLIC_URL: mails.settings.publicUrl.href,
       MAIL_DELAY_SECONDS: "0",
+      S3_ENDPOINT: objects.settings.endpoint.href,
+      S3_REGION: objects.settings.region,
+      S3_BUCKET: objects.settings.bucket,
+      S3_ACCESS_KEY_ID: objects.settings.accessKeyId,
+      S3_SECRET_ACCESS_KEY: objects.settings.secretAccessKey,
+      DATA_DIR: folder,
     },
     stdio: ["ignore", "pipe", "pipe"],
   });
@@ -74,6 +91,7 @@ async function startService(setupToken: string) {
 it("the service writes no password, token, key, code or other secret into its log, whatever it is sent", async () => {
   const [setupToken, password, other, wrong, stray] = [draw(), draw(), draw(), draw(), draw()];
   const secrets = [setupToken, password, other, wrong, stray, client.clientSecret];
+  secrets.push(objects.settings.secretAccessKey, objects.settings.accessKeyId);
   const keep = (secret: unknown): string => {
     expect(typeof secret).toBe("string");
     secrets.push(String(secret));
@@ -122,6 +140,7 @@ it("the service writes no password, token, key, code or other secret into its lo
     });
     await send("POST", "/graphql", { query: `{ me { id } password(is: "${other}") }` }, token);
     await send("GET", `/graphql?query={me{id}}&token=${token}`, null);
+    expect((await send("GET", "/v1/dataset", null)).status).toBe(503);
     const upload = () => request(service.url).post("/v1/runs").set("authorization", `Bearer ${token}`);
     const broken = upload().field("run", `{"password": "${password}"`);
     expect((await broken.attach("log", Buffer.from("t,V\n"), `${stray}.csv`)).status).toBe(400);
@@ -177,7 +196,8 @@ it("the service writes no password, token, key, code or other secret into its lo
     expect(said).toContain(`"path":"${path}"`);
   }
   expect(said).toContain("a mail was not sent");
+  expect(said).toContain("the object storage cannot be used for reading: it answered 403 AccessDenied");
   expect(secrets.length).toBeGreaterThan(13);
   for (const [index, secret] of secrets.entries()) expect([index, said.includes(secret)]).toEqual([index, false]);
-  expect(said).not.toMatch(/bearer|\$argon2|"authorization"|"cookie"/i);
+  expect(said).not.toMatch(/bearer|\$argon2|"authorization"|"cookie"|signature=/i);
 });

@@ -1,14 +1,21 @@
 import { join } from "node:path";
-import { Inject, Injectable, type OnModuleInit } from "@nestjs/common";
+import { Inject, Injectable, Logger, type OnModuleInit } from "@nestjs/common";
 import { CONFIG, type Config } from "../../platform/config/config.js";
+import { Metrics } from "../../platform/metrics/metrics.js";
+import type { ObjectStorage } from "../../platform/object-storage/object-storage.js";
+import { OBJECT_STORAGE } from "../../platform/object-storage/object-storage.module.js";
+import { ObjectStorageUnavailable } from "../../platform/object-storage/unavailable.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ChangesService } from "../changes/changes.service.js";
 import type { StoredLog } from "../runs/log/logs.service.js";
 import { DatasetRepository, WRITE_DATASET } from "./dataset.repository.js";
-import { DatasetFolder, dayOf, FORMAT, type Snapshot } from "./dataset-folder.js";
+import type { DatasetStore } from "./dataset-store.js";
 import { descriptorOf, mediaTypeOf, pathOf } from "./descriptor.js";
+import { FolderStore } from "./folder-store.js";
+import { ObjectStore } from "./object-store.js";
 import { FORMATS } from "./part.js";
+import { dayOf, FORMAT, type Snapshot, Snapshots } from "./snapshots.js";
 import { writeSnapshot } from "./write-snapshot.js";
 
 /** How often requests have a missing snapshot made, ms. */
@@ -16,28 +23,34 @@ const ASK_AGAIN_MS = 60_000;
 /** After midnight, UTC, when the day's snapshot is made. */
 const DAILY_SECONDS = 300;
 const DAY_MS = 86_400_000;
+/** Until a snapshot is tried again whose storage could not be used. */
+const STORAGE_AWAY_SECONDS = 60;
 
-/** Daily snapshots of the public record, made by the queue and read from disk. */
+type Kind = "asked" | "daily";
+
+/** Daily snapshots of the public record, made by the queue, and read from a folder or from object storage. */
 @Injectable()
 export class DatasetService implements OnModuleInit {
+  private readonly logger = new Logger("Dataset");
   private readonly allFolders: string;
-  private folder: DatasetFolder | null = null;
+  private snapshots: Snapshots | null = null;
   private askedAt = 0;
 
   constructor(
     private readonly datasetRepository: DatasetRepository,
     private readonly changesService: ChangesService,
     private readonly jobQueue: JobQueue,
+    private readonly metrics: Metrics,
+    @Inject(OBJECT_STORAGE) private readonly objectStorage: ObjectStorage | null,
     @Inject(CONFIG) config: Config,
   ) {
     this.allFolders = join(config.dataFolder, "dataset");
   }
 
   onModuleInit(): void {
-    this.jobQueue.handle(WRITE_DATASET, async (payload) => {
-      await this.write();
-      if ((payload as { isDaily: boolean }).isDaily) await this.datasetRepository.queue("daily", untilTomorrow());
-    });
+    this.jobQueue.handle(WRITE_DATASET, (payload) =>
+      this.writeInTurn((payload as { isDaily: boolean }).isDaily ? "daily" : "asked"),
+    );
   }
 
   /** Has a snapshot made now, unless the day has one, and one on every day from then on. */
@@ -57,7 +70,7 @@ export class DatasetService implements OnModuleInit {
 
   /** @throws Problem not-found for a snapshot that there is not, or is no longer */
   async find(id: string): Promise<Snapshot> {
-    const snapshot = await (await this.ownFolder()).find(id);
+    const snapshot = await (await this.own()).find(id);
     if (!snapshot || !(await this.mayServe(snapshot))) throw notFound("snapshot");
     return snapshot;
   }
@@ -70,7 +83,7 @@ export class DatasetService implements OnModuleInit {
 
   /** @throws Problem not-found for a file that the snapshot does not have */
   async file(id: string, path: string): Promise<StoredLog> {
-    const folder = await this.ownFolder();
+    const { store } = await this.own();
     for (const part of (await this.find(id)).parts) {
       const format = FORMATS.find((one) => pathOf(part, one) === path);
       if (!format) continue;
@@ -82,7 +95,7 @@ export class DatasetService implements OnModuleInit {
         fileName: path.slice(path.lastIndexOf("/") + 1),
         isPublic: true,
         isPacked: async () => format === "parquet",
-        read: (range) => folder.read(sha256, range),
+        read: (range = { start: 0, end: bytes - 1 }) => store.read(sha256, range),
       };
     }
     throw notFound("file");
@@ -90,23 +103,45 @@ export class DatasetService implements OnModuleInit {
 
   /** Makes a snapshot unless today's stands. */
   async write(): Promise<void> {
-    const folder = await this.ownFolder();
-    await folder.prepare();
-    await writeSnapshot(this.datasetRepository.connectionString, folder);
+    const snapshots = await this.own();
+    await snapshots.store.prepare();
+    await writeSnapshot(this.datasetRepository.connectionString, snapshots);
+  }
+
+  /** Nobody gives up a snapshot whose storage cannot be used, however long that takes. */
+  private async writeInTurn(kind: Kind): Promise<void> {
+    try {
+      await this.write();
+    } catch (error) {
+      if (!(error instanceof ObjectStorageUnavailable)) throw error;
+      this.metrics.failedJobs.inc({ task: WRITE_DATASET });
+      this.logger.error(`no snapshot was made, and it is tried again: ${error.message}`);
+      await this.datasetRepository.queue(kind, STORAGE_AWAY_SECONDS);
+      return;
+    }
+    if (kind === "daily") await this.datasetRepository.queue("daily", untilTomorrow());
   }
 
   private async newestServed(): Promise<Snapshot | null> {
-    for await (const snapshot of (await this.ownFolder()).snapshots()) {
-      if (await this.mayServe(snapshot)) return snapshot;
+    const snapshots = await this.own();
+    // That there is none is not believed for a moment.
+    for (const ids of [() => snapshots.recentIds(), () => snapshots.ids()]) {
+      for await (const snapshot of snapshots.each(await ids())) if (await this.mayServe(snapshot)) return snapshot;
     }
     return null;
   }
 
   /** That of the record that the database holds now: an empty one may be filled from a backup while the service runs. */
-  private async ownFolder(): Promise<DatasetFolder> {
+  private async own(): Promise<Snapshots> {
     const recordId = await this.changesService.recordId();
-    if (this.folder?.recordId !== recordId) this.folder = new DatasetFolder(this.allFolders, recordId);
-    return this.folder;
+    if (this.snapshots?.recordId !== recordId) this.snapshots = new Snapshots(this.storeOf(recordId), recordId);
+    return this.snapshots;
+  }
+
+  private storeOf(recordId: string): DatasetStore {
+    return this.objectStorage
+      ? new ObjectStore(this.objectStorage, this.allFolders, recordId)
+      : new FolderStore(this.allFolders, recordId);
   }
 
   /** A snapshot from before an erasure has the erased name; one of changes that a restore has lost is of another record. */

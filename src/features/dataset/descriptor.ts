@@ -1,5 +1,5 @@
-import type { Snapshot } from "./dataset-folder.js";
 import { FORMATS, type Format, type Part } from "./part.js";
+import type { Snapshot } from "./snapshots.js";
 import type { DatasetTable } from "./table.js";
 import { TABLES } from "./tables.js";
 

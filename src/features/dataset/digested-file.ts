@@ -1,11 +1,7 @@
 import { createHash, randomUUID } from "node:crypto";
-import { type FileHandle, open, rename, rm } from "node:fs/promises";
+import { type FileHandle, open, rm } from "node:fs/promises";
 import { join } from "node:path";
-
-export interface StoredFile {
-  readonly sha256: string;
-  readonly bytes: number;
-}
+import type { DatasetStore, StoredFile } from "./dataset-store.js";
 
 /** A file that is written from front to back and then stands under its own digest. */
 export class DigestedFile {
@@ -13,14 +9,14 @@ export class DigestedFile {
   private bytes = 0;
 
   private constructor(
-    private readonly folder: string,
+    private readonly store: DatasetStore,
     private readonly path: string,
     private readonly handle: FileHandle,
   ) {}
 
-  static async create(folder: string): Promise<DigestedFile> {
-    const path = join(folder, `${randomUUID()}.part`);
-    return new DigestedFile(folder, path, await open(path, "wx"));
+  static async create(store: DatasetStore): Promise<DigestedFile> {
+    const path = join(store.drafts, `${randomUUID()}.part`);
+    return new DigestedFile(store, path, await open(path, "wx"));
   }
 
   async write(chunk: Uint8Array): Promise<void> {
@@ -29,13 +25,14 @@ export class DigestedFile {
     await this.handle.writeFile(chunk);
   }
 
-  /** Puts it under its name, whole and on the disk. */
+  /** Keeps it under its digest, whole and on the disk. */
   async keep(): Promise<StoredFile> {
     const sha256 = this.hash.digest("hex");
     await this.handle.sync();
     await this.handle.close();
-    await rename(this.path, join(this.folder, sha256));
-    return { sha256, bytes: this.bytes };
+    const file = { sha256, bytes: this.bytes };
+    await this.store.keep(this.path, file);
+    return file;
   }
 
   async discard(): Promise<void> {

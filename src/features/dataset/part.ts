@@ -1,5 +1,6 @@
 import { CsvWriter } from "./csv-writer.js";
-import { DigestedFile, type StoredFile } from "./digested-file.js";
+import type { DatasetStore, StoredFile } from "./dataset-store.js";
+import { DigestedFile } from "./digested-file.js";
 import { ParquetWriter } from "./parquet-writer.js";
 import type { Month, SnapshotReader } from "./snapshot-reader.js";
 import type { DatasetTable, Row } from "./table.js";
@@ -17,12 +18,12 @@ export interface Part {
 
 /** Writes a part, some rows at a time; null when there are none. */
 export async function writePart(
-  folder: string,
+  store: DatasetStore,
   reader: SnapshotReader,
   table: DatasetTable,
   month: Month,
 ): Promise<Part | null> {
-  const files = { csv: await DigestedFile.create(folder), parquet: await DigestedFile.create(folder) };
+  const files = { csv: await DigestedFile.create(store), parquet: await DigestedFile.create(store) };
   let isWhole = false;
   try {
     const csv = new CsvWriter(files.csv, table.fields);
