@@ -85,7 +85,9 @@ export async function fillSynthetic(connectionString: string, from: number, stan
   const { version } = newestProtocol("full-load");
   try {
     await client.query("SET synchronous_commit = off");
+    await client.query("SET session_replication_role = replica");
     await client.query(packsSql(from + 1, standings));
+    await client.query("SET session_replication_role = origin");
     await client.query(standingsSql("power-30s", 80, standings, 1, version));
     await client.query("VACUUM (ANALYZE) pack, standing, standing_history");
   } finally {

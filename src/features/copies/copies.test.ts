@@ -7,7 +7,7 @@ import { logCase, postForm, register } from "../../../test/support/uploads.js";
 import type { Trace } from "../../core/model.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import type { NoticeList } from "../notices/notices.views.js";
-import { CHECK_COPIES, QUEUE_COMPARISONS } from "../runs/jobs.js";
+import { CHECK_COPIES, QUEUE_COMPARISONS } from "../runs/runs.service.js";
 import { CopiesRepository } from "./copies.repository.js";
 import { CopiesService } from "./copies.service.js";
 import type { CopiesView } from "./copies.views.js";

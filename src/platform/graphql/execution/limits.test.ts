@@ -2,10 +2,10 @@ import { setImmediate as nextTurn } from "node:timers/promises";
 import { describe, expect, it } from "@jest/globals";
 import { buildSchema, execute, parse } from "graphql";
 import type { Problem } from "../../problems/problem.js";
+import { Slots } from "../../process/slots.js";
 import { guardResolvers } from "./guard-resolvers.js";
 import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
-import { Slots } from "../../process/slots.js";
 
 const schema = guardResolvers(
   buildSchema(
