@@ -168,6 +168,14 @@ describe("object storage that misbehaves", () => {
     await refusal(read("files/one", 0, 9));
   });
 
+  it("that answers with more than was asked for gives no more out", async () => {
+    const bytes = randomBytes(50_000);
+    server.objects.set("public/record/files/one", bytes);
+    server.misbehave(() => "no ranges");
+    expect((await read("files/one", 0, 9)).equals(bytes.subarray(0, 10))).toBe(true);
+    expect((await refusal(read("files/one", 1, 9))).message).toBe("it answered with another range");
+  });
+
   it("that cuts a list is asked for it again, and no list that ended early is believed", async () => {
     server.objects.set("public/record/snapshots/one", Buffer.from("x"));
     server.objects.set("public/record/snapshots/two", Buffer.from("[]"));

@@ -171,8 +171,8 @@ export class ObjectStorage {
   private async rangeOf(key: string, { start, end }: ByteSpan): Promise<IncomingMessage> {
     const headers = { range: `bytes=${start}-${end}` };
     const answer = await this.requests.ask({ method: "GET", key, headers }, this.patience.reader);
-    // A storage that knows no ranges answers with all of it.
-    const isRange = answer.statusCode === 206 && answer.headers["content-range"]?.startsWith(`bytes ${start}-${end}/`);
+    // Some answer with more than was asked for, or with all of it: what is too much is cut off.
+    const isRange = answer.statusCode === 206 && answer.headers["content-range"]?.startsWith(`bytes ${start}-`);
     if (isRange || (answer.statusCode === 200 && start === 0)) return answer;
     answer.destroy();
     throw new ObjectStorageUnavailable("it answered with another range", false);

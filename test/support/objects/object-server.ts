@@ -14,10 +14,10 @@ export interface Asked {
 }
 
 /**
- * How a request is treated other than it should be: a status, an answer that never comes, or a connection that ends after some bytes of
- * the body.
+ * How a request is treated other than it should be: a status, an answer that never comes, a connection that ends after some bytes of
+ * the body, or all of an object in place of a range.
  */
-export type Misbehaviour = number | "hang" | { readonly cutAfter: number };
+export type Misbehaviour = number | "hang" | "no ranges" | { readonly cutAfter: number };
 
 /** Object storage on this machine, in memory, that speaks as much of the protocol of Amazon S3 as a client here may use. */
 export interface ObjectServer {
@@ -67,7 +67,7 @@ export async function startObjectServer(options: Options = {}): Promise<ObjectSe
   async function answer(request: IncomingMessage, response: ServerResponse): Promise<void> {
     const url = new URL(request.url ?? "", `http://${request.headers.host}`);
     const inBucket = `/${BUCKET}/`;
-    const isHere = url.pathname.startsWith(inBucket);
+    const isHere = `${url.pathname}/`.startsWith(inBucket);
     const key = isHere ? decodeURIComponent(url.pathname.slice(inBucket.length)) : "";
     const one: Asked = { method: request.method ?? "", key, query: url.searchParams, status: 0 };
     asked.push(one);
@@ -80,6 +80,7 @@ export async function startObjectServer(options: Options = {}): Promise<ObjectSe
       response.on("finish", () => {
         one.status = response.statusCode;
       });
+      if (wrong === "no ranges") delete request.headers.range;
       act(one, body, request, cutting(response, typeof wrong === "object" ? wrong : null));
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
@@ -143,7 +144,10 @@ export async function startObjectServer(options: Options = {}): Promise<ObjectSe
       response.writeHead(204).end();
       return;
     }
-    const named = [...String(body).matchAll(/<PartNumber>(\d+)<\/PartNumber><ETag>&quot;(\w+)&quot;<\/ETag>/g)];
+    const named = [
+      ...String(body).matchAll(/<PartNumber>(\d+)<\/PartNumber>\s*<ETag>(?:&quot;|")?(\w+)(?:&quot;|")?<\/ETag>/g),
+    ];
+    if (named.length === 0) throw new Refusal(400, "MalformedXML");
     const bytes = named.map(([, number, tag]) => {
       const part = parts.get(Number(number));
       if (!part || tagOf(part) !== `"${tag}"`) throw new Refusal(400, "InvalidPart");
