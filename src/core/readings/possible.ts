@@ -38,6 +38,15 @@ export function instantProblems({ atS, spans }: ChosenReadings, endS: number): I
   ];
 }
 
+/** A cutoff of the reader's choice that the run reaches too early to tell of other loads, as it does to its own. */
+export function earlyCutoff(endS: number): InputError {
+  const reached = `after ${endS.toFixed(1)} s`;
+  return {
+    pointer: "/cutoff",
+    message: `must be lower to read the run under another load than its own: it reaches this voltage ${reached}, and tells too little until then`,
+  };
+}
+
 /** What a run tells nothing about: a load out of its reach, with the loads of that kind that it does reach. */
 export function loadProblem(
   load: number | ChosenLoad,

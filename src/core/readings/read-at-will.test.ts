@@ -225,6 +225,18 @@ describe("what cannot be read is refused with what is possible for the run", () 
     },
   );
 
+  test("a cutoff that the run reaches too early to tell of a load that it reaches otherwise", () => {
+    const load = { kind: "current", value: PACK.suitedLoadA } as const;
+    expect(read({ load }).endS).toBeGreaterThan(1);
+    const early = { cutoffVoltsPerCell: 4.1 };
+    const { endS } = read(early);
+    expect(refused({ ...early, load })).toEqual([
+      { pointer: "/cutoff", message: expect.stringContaining(`reaches this voltage after ${endS.toFixed(1)} s`) },
+    ]);
+    // What the load itself is to blame for is said of the load.
+    expect(refused({ ...early, load: { ...load, value: 1e6 } })).toEqual(refused({ load: { ...load, value: 1e6 } }));
+  });
+
   test("a load for a protocol whose runs are not translated", () => {
     expect(refused({ load: 100 }, CURRENT_LADDER_1)[0]?.message).toContain("read under their own load");
   });

@@ -8,7 +8,7 @@ import type { BenchFacts, Bound, Figure, PackFacts, StopReason, Trace } from "..
 import type { ProtocolDocument } from "../protocol/document.js";
 import type { ChosenReadings } from "./chosen.js";
 import { inputOfTrace } from "./input-of-trace.js";
-import { cutoffProblem, HALF_MARK_S, instantProblems, loadProblem } from "./possible.js";
+import { cutoffProblem, earlyCutoff, HALF_MARK_S, instantProblems, loadProblem } from "./possible.js";
 
 export const READING_KINDS = ["mark", "span", "cutoff"] as const;
 
@@ -83,7 +83,13 @@ export function readAtWill(
   const reads = readInput(input, run.stop, { loads: load === null ? [] : [load] });
   const [under] = reads.translated;
   const loadError = load === null ? null : loadProblem(load, input, reads.model, under?.ratio ?? null);
-  if (loadError) return [loadError];
+  if (loadError) {
+    if (reads.model || chosen.cutoffVoltsPerCell === null) return [loadError];
+    // Whether the load is to blame shows what the run tells to its own cutoff.
+    const about = { pack, bench, protocol };
+    const toOwnCutoff = readAtWill(trace, about, { atS: [], spans: [], cutoffVoltsPerCell: null, load });
+    return "places" in toOwnCutoff ? [earlyCutoff(run.stop.endS)] : toOwnCutoff;
+  }
   const stop = under?.stop ?? run.stop;
   const errors = instantProblems(chosen, stop.endS);
   if (errors.length > 0) return errors;
