@@ -4,7 +4,7 @@ import { type Content, framed, MARGIN } from "./frame.js";
 import { legend } from "./legend.js";
 import { acrossAxis, acrossOf, type PlotBox, panelAxis, panelSeries, TICK_SIZE } from "./panel.js";
 import { type LineChart, type Panel, type Picture, quantityText, type Series } from "./picture.js";
-import { isDrawable, linearScale, type Scale } from "./scale.js";
+import { isDrawable, type Scale, scaleOf } from "./scale.js";
 import { type MeasureText, textLine } from "./text.js";
 
 /** Height of a panel as a share of the width, by how many there are; the last for more. */
@@ -42,7 +42,7 @@ function content(chart: LineChart, width: number, measure: MeasureText, top: num
   const height = Math.max(MIN_HEIGHT, width * (HEIGHTS[Math.min(panels.length, HEIGHTS.length) - 1] as number));
   const scales = panels.map(
     (panel) => (box: readonly [number, number]) =>
-      linearScale(valuesOf(panel), { range: box, count: Math.max(3, height / 45), rounded: true }),
+      scaleOf(panel.quantity)(valuesOf(panel), { range: box, count: Math.max(3, height / 45), rounded: true }),
   );
   const texts = scales.flatMap((scale) => scale([1, 0]).ticks.map(({ text }) => measure(text, TICK_SIZE, false)));
   const [left, right] = [MARGIN + Math.max(16, ...texts) + 8, width - MARGIN - 6];
@@ -84,8 +84,9 @@ function acrossScale(chart: LineChart, [left, right]: readonly [number, number],
   const isMark = ({ kind, points }: Series) => kind === "marks" || points.length === 1;
   const hasMarks = chart.panels.some(({ series }) => series.some(isMark));
   const isCounted = chart.isCounted ?? false;
+  const { isLogarithmic = false } = chart.across;
   const range = hasMarks ? ([left + MARK_INSET, right - MARK_INSET] as const) : ([left, right] as const);
-  return acrossOf(valuesAcross(chart), range, { rounded: hasMarks, isCounted }, measure);
+  return acrossOf(valuesAcross(chart), range, { rounded: hasMarks, isCounted, isLogarithmic }, measure);
 }
 
 function valuesAcross({ panels, instants = [] }: LineChart): number[] {

@@ -2,7 +2,7 @@ import { extent } from "d3-array";
 import { area, line } from "d3-shape";
 import type { Panel, Point, Series } from "./picture.js";
 import { quantityText } from "./picture.js";
-import { isDrawable, linearScale, type Scale } from "./scale.js";
+import { isDrawable, type Scale, scaleOf } from "./scale.js";
 import { colourOf, dashOf, mark } from "./style.js";
 import { element, px } from "./svg.js";
 import { FAINT_INK, fitted, type MeasureText, textLine } from "./text.js";
@@ -46,17 +46,23 @@ export function acrossAxis(box: PlotBox, scale: Scale, hasTexts: boolean): strin
   return lines.join("") + base;
 }
 
+interface AcrossOptions {
+  readonly rounded: boolean;
+  readonly isCounted: boolean;
+  readonly isLogarithmic?: boolean;
+}
+
 /** A scale of what is across, with as many ticks as have room for their texts. */
 export function acrossOf(
   values: readonly number[],
   range: readonly [number, number],
-  { rounded, isCounted }: { readonly rounded: boolean; readonly isCounted: boolean },
+  { rounded, isCounted, isLogarithmic = false }: AcrossOptions,
   measure: MeasureText,
 ): Scale {
   const room = range[1] - range[0];
   const covered = isCounted ? wholeSpan(values) : values;
   for (let count = Math.ceil(room / 60); ; count--) {
-    const scale = linearScale(covered, { range, count, rounded });
+    const scale = scaleOf({ isLogarithmic })(covered, { range, count, rounded });
     const widest = Math.max(0, ...scale.ticks.map(({ text }) => measure(text, TICK_SIZE, false)));
     const isFine = !isCounted || scale.ticks.every(({ value }) => Number.isInteger(value));
     if (count <= 2 || (isFine && (widest + 12) * (scale.ticks.length - 1) <= room)) return scale;

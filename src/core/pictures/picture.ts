@@ -18,6 +18,8 @@ export interface Caption {
 export interface Quantity {
   readonly name: string;
   readonly unit: string | null;
+  /** Whether its axis goes by ratios; only values above zero lie on it. */
+  readonly isLogarithmic?: boolean;
 }
 
 export const quantityText = ({ name, unit }: Quantity): string => (unit === null ? name : `${name} [${unit}]`);

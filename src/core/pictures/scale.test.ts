@@ -1,5 +1,5 @@
 import { describe, expect, it } from "@jest/globals";
-import { linearScale, tickText } from "./scale.js";
+import { linearScale, logarithmicScale, tickText } from "./scale.js";
 
 const options = { range: [0, 100], count: 5, rounded: true } as const;
 const texts = (values: readonly number[]) => linearScale(values, options).ticks.map(({ text }) => text);
@@ -21,6 +21,32 @@ describe("an axis", () => {
     expect(at(5)).toBeCloseTo(50, 0);
     expect(texts([])).toEqual([]);
     expect(texts([Number.NaN, Number.POSITIVE_INFINITY])).toEqual([]);
+  });
+});
+
+describe("a logarithmic axis", () => {
+  const on = (values: readonly number[], more = {}) => logarithmicScale(values, { ...options, ...more });
+  const ticksOf = (...asked: Parameters<typeof on>) => on(...asked).ticks.map(({ text }) => text);
+
+  it("lays equal ratios equally far apart", () => {
+    const { at } = on([1, 10_000], { rounded: false });
+    for (const [i, value] of [1, 10, 100, 1000, 10_000].entries()) expect(at(value)).toBeCloseTo(25 * i, 9);
+    expect([at(0), at(-3)]).toEqual([0, 0]);
+  });
+
+  it("has ticks at one, two and five of each decade, fewer where there is no room, and goes on to them", () => {
+    expect(ticksOf([12, 480], { count: 6 })).toEqual(["10", "20", "50", "100", "200", "500"]);
+    expect(ticksOf([12, 480], { rounded: false, count: 6 })).toEqual(["20", "50", "100", "200"]);
+    expect(ticksOf([2, 20_000])).toEqual(["1", "10", "100", "1000", "10\u00a0000", "100\u00a0000"]);
+    expect(ticksOf([0.02, 3], { count: 3 })).toEqual(["0.01", "0.1", "1", "10"]);
+  });
+
+  it("has even ticks where it spans less than that", () => {
+    expect(ticksOf([61, 74])).toEqual(["62", "64", "66", "68", "70", "72", "74"]);
+  });
+
+  it("is without ticks where no value is above zero", () => {
+    expect([ticksOf([]), ticksOf([0, -4, Number.NaN])]).toEqual([[], []]);
   });
 });
 

@@ -1,7 +1,9 @@
 import { nice, tickStep, ticks } from "d3-array";
+import { log } from "../numerics/library.js";
 import { decimalExponent, powerOfTen } from "../numerics/powers.js";
+import type { Quantity } from "./picture.js";
 
-/** A linear axis: where a value lies in px, and its round ticks with their texts. */
+/** An axis: where a value lies in px, and its round ticks with their texts. */
 export interface Scale {
   readonly at: (value: number) => number;
   readonly ticks: readonly { readonly value: number; readonly text: string }[];
@@ -26,6 +28,53 @@ export function linearScale(values: Iterable<number>, { range: [from, to], count
   if (known.length === 0) return { at, ticks: [] };
   const step = tickStep(start, stop, count);
   return { at, ticks: ticks(start, stop, count).map((value) => ({ value, text: tickText(value, step) })) };
+}
+
+/** The axis of a quantity over its values. */
+export const scaleOf = ({ isLogarithmic = false }: Pick<Quantity, "isLogarithmic">) =>
+  isLogarithmic ? logarithmicScale : linearScale;
+
+/** Round numbers of a decade, and how far apart whole decades are where there is room for no more. */
+const DECADES: readonly (readonly [digits: readonly number[], every: number])[] = [
+  [[1, 2, 5], 1],
+  [[1, 3], 1],
+  ...[1, 2, 3, 5, 10, 20, 50, 100].map((every) => [[1], every] as const),
+];
+/** Fewer round numbers of decades than this say little of where one is: then ticks are as even as on a linear axis. */
+const LEAST_TICKS = 3;
+
+/** An axis on which equal ratios are equally far apart, over the values above zero; what is not above zero lies at its start. */
+export function logarithmicScale(values: Iterable<number>, { range: [from, to], count, rounded }: ScaleOptions): Scale {
+  const known = [...values].filter((value) => value > 0 && isDrawable(value));
+  const [low, high] = known.length === 0 ? [1, 10] : widened(least(known), largest(known));
+  const round = roundValues(low, high, count);
+  const inside = round.filter((value) => value >= low && value <= high);
+  const isEven = inside.length < LEAST_TICKS && high < 10 * low;
+  const goesOn = rounded && !isEven;
+  const start = (goesOn ? round.findLast((value) => value <= low) : null) ?? low;
+  const stop = (goesOn ? round.find((value) => value >= high) : null) ?? high;
+  const at = (value: number) => from + (value <= start ? 0 : log(value / start) / log(stop / start)) * (to - from);
+  if (known.length === 0) return { at, ticks: [] };
+  if (isEven) {
+    const step = tickStep(low, high, count);
+    return { at, ticks: ticks(low, high, count).map((value) => ({ value, text: tickText(value, step) })) };
+  }
+  const shown = round.filter((value) => value >= start && value <= stop);
+  return {
+    at,
+    ticks: shown.map((value) => ({ value, text: tickText(value, powerOfTen(decimalExponent(value * ROUND))) })),
+  };
+}
+
+/** Round numbers from below the least to above the largest value, about `count` of which lie between. */
+function roundValues(low: number, high: number, count: number): number[] {
+  const [first, last] = [decimalExponent(low) - 1, decimalExponent(high) + 1];
+  const all = DECADES.map(([digits, every]) => {
+    const exponents = Array.from({ length: last - first + 1 }, (_, i) => first + i).filter((one) => one % every === 0);
+    return exponents.flatMap((exponent) => digits.map((digit) => digit * powerOfTen(exponent)));
+  });
+  const within = (some: readonly number[]) => some.filter((value) => value >= low && value <= high).length;
+  return all.find((some) => within(some) <= count) ?? (all.at(-1) as number[]);
 }
 
 const least = (values: readonly number[]) => values.reduce((a, b) => Math.min(a, b), Number.POSITIVE_INFINITY);
