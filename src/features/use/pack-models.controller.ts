@@ -1,19 +1,17 @@
 import { Controller, Get, Param } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
+import type { Caller } from "../../platform/auth/account.js";
+import { CurrentAccount } from "../../platform/auth/decorators.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { FollowsMerges } from "../packs/packs.module.js";
-import { PackModelsService } from "./pack-models.service.js";
 import { PackModelView, PackValidationView } from "./pack-models.views.js";
 import { PredictionsService } from "./predictions.service.js";
 
 @ApiTags("packs")
 @Controller("v1/packs")
 export class PackModelsController {
-  constructor(
-    private readonly packModelsService: PackModelsService,
-    private readonly predictionsService: PredictionsService,
-  ) {}
+  constructor(private readonly predictionsService: PredictionsService) {}
 
   @Get(":id/model")
   @FollowsMerges()
@@ -23,10 +21,14 @@ export class PackModelsController {
     summary: "What all accepted runs of a pack together say of it, to compute predictions from",
   })
   @ApiOkResponse({ type: PackModelView })
-  model(@Param("id") packId: string, @Conditional() conditional: ConditionalRead): Promise<PackModelView | undefined> {
+  model(
+    @Param("id") packId: string,
+    @CurrentAccount() caller: Caller | null,
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<PackModelView | undefined> {
     return conditional.unlessCurrent(
-      () => this.packModelsService.revisionOf(packId),
-      () => this.predictionsService.model(packId),
+      () => this.predictionsService.modelRevision(packId, caller),
+      () => this.predictionsService.model(packId, caller),
     );
   }
 
@@ -39,11 +41,12 @@ export class PackModelsController {
   @ApiOkResponse({ type: PackValidationView })
   validation(
     @Param("id") packId: string,
+    @CurrentAccount() caller: Caller | null,
     @Conditional() conditional: ConditionalRead,
   ): Promise<PackValidationView | undefined> {
     return conditional.unlessCurrent(
-      () => this.packModelsService.revisionOf(packId),
-      () => this.predictionsService.validation(packId),
+      () => this.predictionsService.modelRevision(packId, caller),
+      () => this.predictionsService.validation(packId, caller),
     );
   }
 }

@@ -29,15 +29,15 @@ export class PredictionsResolver {
     nullable: true,
     description: "What all accepted runs of a pack together say of it, to compute predictions from",
   })
-  packModel(@packIdArg() packId: string): Promise<PackModelView> {
-    return this.predictionsService.model(packId);
+  packModel(@packIdArg() packId: string, @CurrentAccount() caller: Caller | null): Promise<PackModelView> {
+    return this.predictionsService.model(packId, caller);
   }
 
   @Query(() => PackValidationView, {
     nullable: true,
     description: "Each run of a pack, predicted from its other runs, and how far off that is",
   })
-  packValidation(@packIdArg() packId: string): Promise<PackValidationView> {
-    return this.predictionsService.validation(packId);
+  packValidation(@packIdArg() packId: string, @CurrentAccount() caller: Caller | null): Promise<PackValidationView> {
+    return this.predictionsService.validation(packId, caller);
   }
 }

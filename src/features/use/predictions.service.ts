@@ -40,9 +40,15 @@ export class PredictionsService {
     private readonly threads: Threads,
   ) {}
 
+  /** What changes whenever a pack's model does. @throws Problem not-found */
+  async modelRevision(asked: string, caller: Caller | null): Promise<string> {
+    const { id } = await this.packsService.get(asked, caller);
+    return this.packModelsService.revisionOf(id);
+  }
+
   /** @throws Problem model-not-available when the pack's runs do not make a model: it says which are missing */
-  async model(asked: string): Promise<PackModelView & { readonly model: PackModel }> {
-    const { id: packId } = await this.packsService.get(asked);
+  async model(asked: string, caller: Caller | null): Promise<PackModelView & { readonly model: PackModel }> {
+    const { id: packId } = await this.packsService.get(asked, caller);
     const { model, missing } = await this.packModelsService.of(packId);
     if (model) return { packId, model };
     throw new Problem(
@@ -54,8 +60,8 @@ export class PredictionsService {
     );
   }
 
-  async validation(asked: string): Promise<PackValidationView> {
-    const { id: packId } = await this.packsService.get(asked);
+  async validation(asked: string, caller: Caller | null): Promise<PackValidationView> {
+    const { id: packId } = await this.packsService.get(asked, caller);
     const { missing, validation } = await this.packModelsService.of(packId);
     return { packId, missing, ...validation };
   }
@@ -83,7 +89,7 @@ export class PredictionsService {
     }
     const asked: Asked[] = [];
     for (const askedId of packIds) {
-      const { id: packId, chemistry, series, maker, name } = await this.packsService.get(askedId);
+      const { id: packId, chemistry, series, maker, name } = await this.packsService.get(askedId, caller);
       const { stored, whose } = await this.modelFor(packId, of, specimenId, caller);
       const verifiedA = await this.packModelsRepository.verifiedContinuousA(packId);
       const use = forChemistry(chemistry);

@@ -2,6 +2,7 @@ import type { LineChart, Panel, Point } from "../../../core/pictures/picture.js"
 import { nameWithin } from "../../../core/pictures/svg.js";
 import { csvOf } from "../../../core/tables/csv.js";
 import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
+import { COVERAGE_FACTOR } from "../../../core/uncertainty/coverage-factor.js";
 import { shownValue } from "../../../core/uncertainty/digits.js";
 import type { Source } from "../../../platform/http/forms.js";
 import { WHOSE } from "../pictures/prediction-words.js";
@@ -24,13 +25,13 @@ export function energyCsv({ packId, of, points }: EnergyAgainstPowerView): strin
 /** A table for a forum post, values with U = 2 u. */
 export function energyMarkdown(name: string, view: EnergyAgainstPowerView, address: string): string {
   const rows = view.points.map((one) => [
-    String(Number(one.powerW.toPrecision(3))),
-    cell(one, one.timeS, one.timeUncertainty),
-    cell(one, one.energyWh, one.energyUncertainty),
+    shownPower(one.powerW),
+    valueCell(one, one.timeS, one.timeUncertainty),
+    valueCell(one, one.energyWh, one.energyUncertainty),
     one.ends ?? "",
   ]);
   const table = markdownTable(["power [W]", "time [s]", "energy [Wh]", "ends by"], rows);
-  const cautions = view.cautions.map((caution) => `- ${markdownText(caution)}`).join("\n");
+  const cautions = [...view.cautions, ...neededOf(view)].map((text) => `- ${markdownText(text)}`).join("\n");
   return `**${markdownText(name)}: energy against steady power**\n\n${table}\n\n${basisOf(view)} ± is U = 2 u, about 95 %.\n\n${cautions}\n\nSource: <${address}>\n`;
 }
 
@@ -51,39 +52,48 @@ export function energyChart(name: string, view: EnergyAgainstPowerView, { addres
       title: `${nameWithin(name)}: energy and time against steady power`,
       subtitle: `${basisOf(view)} Bands: U\u00a0=\u00a02\u00a0u.`,
       description: first
-        ? `From ${shown(first.powerW)} to ${shown(view.points.at(-1)?.powerW ?? 0)} W.`
+        ? `From ${shownPower(first.powerW)} to ${shownPower(view.points.at(-1)?.powerW ?? 0)} W.`
         : "Nothing is said.",
-      notes: view.cautions,
+      notes: [...view.cautions, ...neededOf(view)],
       source: address,
       date,
     },
-    across: { name: "Power", unit: "W" },
+    across: { name: "Power", unit: "W", isLogarithmic: true },
     legend: [
       { index: 0, kind: "line", name: "to the cutoff or the limit of temperature" },
       ...(bounds.length > 0 ? [{ index: 1, kind: "marks", name: "at least so much", hollow: true } as const] : []),
     ],
     panels: [
-      panelOf({ name: "Energy", unit: "Wh" }, ({ powerW, energyWh, energyUncertainty }) => ({
-        x: powerW,
-        y: energyWh,
-        yHalf: 2 * energyUncertainty,
-      })),
-      panelOf({ name: "Time", unit: "s" }, ({ powerW, timeS, timeUncertainty }) => ({
-        x: powerW,
-        y: timeS,
-        yHalf: 2 * timeUncertainty,
-      })),
+      panelOf({ name: "Energy", unit: "Wh" }, energyPoint),
+      panelOf({ name: "Time", unit: "s", isLogarithmic: true }, timePoint),
     ],
   };
 }
 
-const shown = (value: number): string => String(Number(value.toPrecision(3)));
+export const energyPoint = ({ powerW, energyWh, energyUncertainty }: EnergyAtPowerView): Point => ({
+  x: powerW,
+  y: energyWh,
+  yHalf: COVERAGE_FACTOR * energyUncertainty,
+});
+
+export const timePoint = ({ powerW, timeS, timeUncertainty }: EnergyAtPowerView): Point => ({
+  x: powerW,
+  y: timeS,
+  yHalf: COVERAGE_FACTOR * timeUncertainty,
+});
+
+/** A power to three digits. */
+export const shownPower = (watts: number): string => String(Number(watts.toPrecision(3)));
+
+const neededOf = ({ needed }: EnergyAgainstPowerView): string[] =>
+  needed.length === 0 ? [] : [`To say more: ${needed.map(({ message }) => message).join("; ")}.`];
 
 const basisOf = ({ of, startC, cutoffVoltsPerCell, temperatureLimitC }: EnergyAgainstPowerView): string =>
   `${WHOSE[of]}, from full and ${startC} °C to ${cutoffVoltsPerCell} V a cell or ${temperatureLimitC} °C.`;
 
-function cell({ isLowerBound }: EnergyAtPowerView, value: number, uncertainty: number): string {
-  if (isLowerBound) return `≥ ${shown(value)}`;
-  const { value: text, uncertainty: half } = shownValue(value, 2 * uncertainty);
+/** A value with its U = 2 u, or that it is at least so much. */
+export function valueCell({ isLowerBound }: EnergyAtPowerView, value: number, uncertainty: number): string {
+  if (isLowerBound) return `≥ ${Number(value.toPrecision(3))}`;
+  const { value: text, uncertainty: half } = shownValue(value, COVERAGE_FACTOR * uncertainty);
   return `${text} ± ${half}`;
 }

@@ -1,4 +1,4 @@
-import { type EnergyAtPower, energyAgainstPower, type SteadyConditions } from "../../../core/use/energy-power.js";
+import { type EnergyAtPowers, energyAtPowers, type SteadyConditions } from "../../../core/use/energy-power.js";
 import type { PackModel } from "../../../core/use/model/pack-model.js";
 import type { Whose } from "../../../core/use/passes.js";
 
@@ -6,8 +6,9 @@ export interface EnergyTask {
   readonly model: PackModel;
   readonly whose: Whose;
   readonly conditions: SteadyConditions;
-  readonly count: number;
+  /** W. */
+  readonly powers: readonly number[];
 }
 
-export const energyInThread = ({ model, whose, conditions, count }: EnergyTask): EnergyAtPower[] =>
-  energyAgainstPower(model, whose, conditions, count);
+export const energyInThread = ({ model, whose, conditions, powers }: EnergyTask): EnergyAtPowers =>
+  energyAtPowers(model, whose, conditions, powers);

@@ -1,6 +1,9 @@
 import { Controller, Param, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import { USE_CAUTIONS } from "../../../core/use/cautions.js";
+import type { Caller } from "../../../platform/auth/account.js";
+import { CurrentAccount } from "../../../platform/auth/decorators.js";
+import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
 import { type AskedForm, GetInForms, InForm } from "../../../platform/http/forms.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { Pictures } from "../../../platform/pictures/pictures.js";
@@ -28,19 +31,25 @@ export class EnergyController {
   against(
     @Param("id") packId: string,
     @Query() { width, scale, ...args }: EnergyQuery,
+    @CurrentAccount() caller: Caller | null,
     @InForm() asked: AskedForm,
-  ): Promise<EnergyAgainstPowerView | string | Buffer> {
-    const view = () => this.energyService.against(packId, args);
-    const name = () => this.energyService.nameOf(packId);
-    return asked.answer(
-      this.pictures,
-      {
-        json: view,
-        csv: async () => energyCsv(await view()),
-        md: async ({ address }) => energyMarkdown(await name(), await view(), address),
-        chart: async (source) => energyChart(await name(), await view(), source),
-      },
-      { width, scale },
+    @Conditional() conditional: ConditionalRead,
+  ): Promise<EnergyAgainstPowerView | string | Buffer | undefined> {
+    const view = () => this.energyService.against(packId, args, caller);
+    const name = () => this.energyService.nameOf(packId, caller);
+    return conditional.unlessCurrent(
+      async () => [await this.energyService.revision(packId, caller), asked.version],
+      () =>
+        asked.answer(
+          this.pictures,
+          {
+            json: view,
+            csv: async () => energyCsv(await view()),
+            md: async ({ address }) => energyMarkdown(await name(), await view(), address),
+            chart: async (source) => energyChart(await name(), await view(), source),
+          },
+          { width, scale },
+        ),
     );
   }
 }

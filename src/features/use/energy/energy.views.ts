@@ -7,11 +7,19 @@ import {
   BooleanField,
   EnumField,
   IdField,
+  IdListField,
   ListField,
   NumberField,
+  ObjectField,
+  StringField,
   StringListField,
 } from "../../../platform/views/index.js";
+import { PackView } from "../../packs/packs.views.js";
+import { MissingRunView } from "../pack-models.views.js";
 import { SELECTION_SUBJECTS, type SelectionSubject } from "../selections/selections.views.js";
+
+/** Most packs whose energy is compared at once. */
+export const MAX_ENERGY_PACKS = 20;
 
 /** Of whose pack, and from which temperature on. */
 @ArgsType()
@@ -47,6 +55,19 @@ export class EnergyQuery extends EnergyArgs {
   scale?: number | null;
 }
 
+/** Several packs as REST asks: ids in the query of an address. */
+export class EnergyComparisonQuery extends EnergyQuery {
+  @StringField({ description: "Which packs, 2 to 20: ids with commas between them", max: 1_000 })
+  packs: string;
+}
+
+/** The same as GraphQL asks. */
+@ArgsType()
+export class EnergyComparisonArgs extends EnergyArgs {
+  @IdListField({ description: "Which packs, 2 to 20", max: MAX_ENERGY_PACKS })
+  packs: string[];
+}
+
 @ObjectType("EnergyAtPower", { description: "What a pack delivers at one steady power, from full on" })
 export class EnergyAtPowerView {
   @NumberField({ description: "Steady power", unit: "W" })
@@ -71,31 +92,92 @@ export class EnergyAtPowerView {
   ends: LimitReason | null;
 }
 
+const CAUTIONS = { description: "Read these before you load a pack so", longest: 400 } as const;
+const WHOSE = { description: "Whose pack it is of" } as const;
+const START = { description: "Temperature of the pack at the start, and of the air", unit: "degC" } as const;
+const CUTOFF = { description: "Voltage of a cell at which the pack counts as empty", unit: "V" } as const;
+const HOTTEST = { description: "Hottest that the pack may become", unit: "degC" } as const;
+const VERIFIED = {
+  description: "Continuous current that ladders have verified; null where none has",
+  unit: "A",
+  optional: true,
+} as const;
+const NEEDED = { description: "Runs that would let more be said; none where all is" } as const;
+
 @ObjectType("EnergyAgainstPower", {
   description: "Energy and time of a pack against steady power, as far as its runs tell",
 })
 export class EnergyAgainstPowerView {
-  @StringListField({ description: "Read these before you load a pack so", longest: 400 })
+  @StringListField(CAUTIONS)
   cautions: readonly string[];
 
   @IdField({ description: "The pack, by its id" })
   packId: string;
 
-  @EnumField(SELECTION_SUBJECTS, { description: "Whose pack it is of" })
+  @EnumField(SELECTION_SUBJECTS, WHOSE)
   of: SelectionSubject;
 
   @EnumField(GRADES, { description: "How far the model may be relied on" })
   grade: Grade;
 
-  @NumberField({ description: "Temperature of the pack at the start, and of the air", unit: "degC" })
+  @NumberField(START)
   startC: number;
 
-  @NumberField({ description: "Voltage of a cell at which the pack counts as empty", unit: "V" })
+  @NumberField(CUTOFF)
   cutoffVoltsPerCell: number;
 
-  @NumberField({ description: "Hottest that the pack may become", unit: "degC" })
+  @NumberField(HOTTEST)
   temperatureLimitC: number;
+
+  @NumberField(VERIFIED)
+  verifiedContinuousA: number | null;
 
   @ListField(() => EnergyAtPowerView, { description: "Powers in rising order, evenly by their logarithm" })
   points: readonly EnergyAtPowerView[];
+
+  @ListField(() => MissingRunView, NEEDED)
+  needed: readonly MissingRunView[];
+}
+
+@ObjectType("EnergyOfPack", { description: "Energy and time of one of several packs against steady power" })
+export class EnergyOfPackView {
+  @ObjectField(() => PackView, { description: "Which of the packs it is of" })
+  pack: PackView;
+
+  @EnumField(GRADES, { description: "How far its model may be relied on; null without one", optional: true })
+  grade: Grade | null;
+
+  @NumberField(CUTOFF)
+  cutoffVoltsPerCell: number;
+
+  @NumberField(VERIFIED)
+  verifiedContinuousA: number | null;
+
+  @ListField(() => EnergyAtPowerView, {
+    description: "The round powers that its model reaches, in rising order; none where its runs tell nothing",
+  })
+  points: readonly EnergyAtPowerView[];
+
+  @ListField(() => MissingRunView, NEEDED)
+  needed: readonly MissingRunView[];
+}
+
+@ObjectType("EnergyComparison", {
+  description: "Energy and time of several packs at the same steady powers, as far as the runs of each tell",
+})
+export class EnergyComparisonView {
+  @StringListField(CAUTIONS)
+  cautions: readonly string[];
+
+  @EnumField(SELECTION_SUBJECTS, { description: "Whose packs they are" })
+  of: SelectionSubject;
+
+  @NumberField({ description: "Temperature of the packs at the start, and of the air", unit: "degC" })
+  startC: number;
+
+  @NumberField({ description: "Hottest that they may become", unit: "degC" })
+  temperatureLimitC: number;
+
+  @ListField(() => EnergyOfPackView, { description: "The packs, in the order in which they were asked for" })
+  items: readonly EnergyOfPackView[];
 }

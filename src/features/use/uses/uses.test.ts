@@ -8,7 +8,6 @@ import { knownModel } from "../../../../test/support/known-pack-model.js";
 import { answerOf, logCase, postForm, register } from "../../../../test/support/uploads.js";
 import type { LogView } from "../../runs/evaluation/evaluation.views.js";
 import type { LogUseView } from "../../runs/log-uses/log-uses.views.js";
-import type { EnergyAgainstPowerView } from "../energy/energy.views.js";
 import { PackModelsService } from "../pack-models.service.js";
 import type { PredictionsView } from "../predictions.views.js";
 import type { LoggedStepView, LoggedUseView } from "./uses.views.js";
@@ -294,47 +293,5 @@ describe("a prediction in other forms", () => {
     const again = await ask("/v1/predictions.png", headers);
     expect([again.statusCode, again.headers["content-type"]]).toEqual([200, "image/png"]);
     expect(again.rawPayload.equals(first.rawPayload)).toBe(true);
-  });
-});
-
-describe("energy against power", () => {
-  const url = (ending = "", query = "") => `/v1/packs/${packId}/energy-against-power${ending}${query}`;
-
-  // 4 (4.2 V - q / 5 Ah) I - 4 * 0.002 ohm I^2 = P, integrated: the closed form stands in src/core/use/energy-power.test.ts.
-  it("is power times time at every power, in rising order, and the same over GraphQL", async () => {
-    const answer = await app.inject(url("", "?of=mean&startC=25"));
-    const { points, of, startC, cautions } = answer.json<EnergyAgainstPowerView>();
-    expect([answer.statusCode, of, startC, points.length > 10]).toEqual([200, "mean", 25, true]);
-    expect(cautions[0]).toMatch(/no licence/);
-    points.forEach(({ powerW, timeS, energyWh }, i) => {
-      expect(energyWh).toBeCloseTo((powerW * timeS) / 3600, 9);
-      if (i > 0)
-        expect([powerW > (points[i - 1]?.powerW ?? 0), timeS < (points[i - 1]?.timeS ?? 0)]).toEqual([true, true]);
-    });
-    const query = `query($id: ID!) { energyAgainstPower(packId: $id, of: MEAN, startC: 25) { cautions packId of grade startC cutoffVoltsPerCell temperatureLimitC
-      points { powerW timeS timeUncertainty energyWh energyUncertainty isLowerBound ends } } }`;
-    const { body } = await app.graphql(query, { variables: { id: packId } });
-    expect(body.errors).toBeUndefined();
-    expect(inRestWords(body.data)).toEqual({ energyAgainstPower: answer.json() });
-  });
-
-  it("is a table and a picture by its ending", async () => {
-    const { points } = (await app.inject(url())).json<EnergyAgainstPowerView>();
-    const rows = parse((await app.inject(url(".csv"))).body, { columns: true, record_delimiter: "\r\n" }) as Record<
-      string,
-      string
-    >[];
-    expect(rows.map((row) => Number(row["energy [Wh]"]))).toEqual(points.map(({ energyWh }) => energyWh));
-    expect((await app.inject(url(".md"))).body).toMatch(/Sprint: energy against steady power/);
-    expect((await app.inject(url(".svg"))).body).toContain("energy and time against steady power</title>");
-    expect((await app.inject(url(".png", "?width=400"))).rawPayload.readUInt32BE(16)).toBe(400);
-  });
-
-  it("is refused for a pack without a model, and for a temperature that is none", async () => {
-    const headers = await app.signIn("anna");
-    const other = await register(app, headers, "Other", logCase("plain-20hz"));
-    const refused = await app.inject(`/v1/packs/${other.packId}/energy-against-power`);
-    expect([refused.statusCode, refused.json().code]).toEqual([409, "model-not-available"]);
-    expect((await app.inject(url("", "?startC=warm"))).statusCode).toBe(422);
   });
 });

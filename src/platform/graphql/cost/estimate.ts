@@ -18,6 +18,8 @@ const HEAVY_ROOTS: ReadonlySet<string> = new Set([
 const HEAVY_ROOT_COST = 2_000;
 /** Of each pack that a use is predicted for, which a thread computes. */
 const COST_OF_PREDICTION = 1_000;
+/** Of each pack whose energy is told at some twenty powers, which a thread computes. */
+const COST_OF_ENERGY = 1_000;
 /** A class of packs is followed through a use by the threads, once in one operation. */
 const COST_OF_SELECTION = 15_000;
 /** A number in a list costs less than a field: nothing resolves it. */
@@ -55,15 +57,18 @@ function isPageOf(type: ComplexityEstimatorArgs["type"]): boolean {
 
 function rootCost(name: string, args: Readonly<Record<string, unknown>>): number {
   if (name === "predictions") return ROOT_COST + COST_OF_PREDICTION * packsIn(args);
+  if (name === "energyAgainstPower") return ROOT_COST + COST_OF_ENERGY;
+  if (name === "energyComparison") return ROOT_COST + COST_OF_ENERGY * lengthOf(args.packs);
   if (name === "selection") return ROOT_COST + COST_OF_SELECTION;
   return HEAVY_ROOTS.has(name) ? HEAVY_ROOT_COST : ROOT_COST;
 }
 
 /** How many packs an input names. */
 function packsIn({ input }: Readonly<Record<string, unknown>>): number {
-  const named = typeof input === "object" && input !== null && "packIds" in input ? input.packIds : null;
-  return Array.isArray(named) ? named.length : 1;
+  return lengthOf(typeof input === "object" && input !== null && "packIds" in input ? input.packIds : null);
 }
+
+const lengthOf = (named: unknown): number => (Array.isArray(named) ? named.length : 1);
 
 function leafCost(type: string, field: GraphQLField<unknown, unknown>): number {
   if (getNamedType(field.type).name === "JsonObject") return COST_OF_JSON;
