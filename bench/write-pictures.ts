@@ -66,6 +66,8 @@ async function picturesOf(origin: string): Promise<Record<string, readonly [stri
     "run-of-a-ladder": [`/v1/runs/${step.id}`, ""],
     "prediction-of-laps": ["/v1/predictions", "", { packIds: modelled, use }],
     "energy-against-power": [`/v1/packs/${modelled[0]}/energy-against-power`, ""],
+    "energy-against-power-of-two": ["/v1/energy-against-power", `packs=${modelled}`],
+    "validation-of-the-record": ["/v1/validation", ""],
     ladder: [`/v1/ladders/${step.specimen.id}`, ""],
   };
 }

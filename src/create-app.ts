@@ -7,6 +7,7 @@ import { SimilarPacksService } from "./features/packs/similar-packs.service.js";
 import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import { ReevaluationsService } from "./features/reevaluations/reevaluations.service.js";
 import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
+import { PackModelsService } from "./features/use/pack-models.service.js";
 import { type Config, patienceOf } from "./platform/config/config.js";
 import { withDatabase } from "./platform/database/with-database.js";
 import type { EarlyServer } from "./platform/http/early-server.js";
@@ -37,7 +38,7 @@ export async function createApp(
   return app;
 }
 
-/** The same with its protocols published, names of packs made comparable, what an older computation made and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
+/** The same with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
 export async function startApp(
   config: Config,
   connectionString: string,
@@ -49,6 +50,7 @@ export async function startApp(
     await app.get(SimilarPacksService).updateKeys();
     await app.get(ReevaluationsService).startWhereOutdated();
     await app.get(CopiesService).queueMissing();
+    await app.get(PackModelsService).queueOutdated();
     await app.get(LogRemovalsService).queueMissing();
     if (config.runsJobs) await app.get(JobQueue).start();
   });

@@ -31,7 +31,7 @@ export async function recordJourney(signIns: SignInTest, mails: MailServer): Pro
   await putRegisterRight(journey, runs.packs[0], { anna, mona });
   await planAndTakeAway(journey, runs.packs[0], anna);
   await journey.ladder(bert, mona);
-  await predict(journey, { anna, bert, mona });
+  await predict(journey, runs.packs[0], { anna, bert, mona });
   await journey.reevaluation(admin);
   await measureUnseen(journey, { anna, mona });
   await decideOnStandings(journey, mona);

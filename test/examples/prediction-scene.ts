@@ -23,6 +23,7 @@ const MODEL_LOG = `time [s],voltage [V],current [A]\n${AMPERES.map((a, i) => `${
 /** Runs of two testers make a model of a pack, which tells what it does under a use. */
 export async function predict(
   client: RecordingClient,
+  otherPackId: string,
   { anna, bert, mona }: Record<"anna" | "bert" | "mona", Headers>,
 ): Promise<void> {
   const annas = await upload(client, anna, mona, { of: PACK, share: 1 });
@@ -32,6 +33,9 @@ export async function predict(
   const use = { steps: [{ seconds: 5, powerW }], repeats: 6, reserve: 0.1 };
   await client.get(`/v1/packs/${annas.packId}/model`);
   await client.get(`/v1/packs/${annas.packId}/validation`);
+  await client.idle();
+  await client.get("/v1/validation");
+  await client.getForms("/v1/validation");
   const asked = { packIds: [annas.packId], use, of: "mean" };
   await client.post("/v1/predictions", asked);
   const log = new TextEncoder().encode(MODEL_LOG);
@@ -42,6 +46,9 @@ export async function predict(
   }
   await client.get(`/v1/packs/${annas.packId}/energy-against-power`);
   await client.getForms(`/v1/packs/${annas.packId}/energy-against-power`);
+  const two = `?packs=${annas.packId},${otherPackId}`;
+  await client.get(`/v1/energy-against-power${two}`);
+  await client.getForms("/v1/energy-against-power", two);
   const { chemistry, series } = PACK.facts;
   await client.post("/v1/selections", { class: { chemistry, series }, use, of: "mean", order: "mass" });
 }

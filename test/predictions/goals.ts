@@ -12,12 +12,19 @@ export interface Goal {
 const VOLTAGE_PERCENT: Readonly<Record<Chemistry, number>> = { lipo: 1, lihv: 1, liion: 1.5, lifepo4: 1 };
 const COLD_VOLTAGE_PERCENT = 1.5;
 const TIME_PERCENT: Readonly<Record<Subject, number>> = { mean: 3, "unknown-specimen": 4.5, "own-specimen": 1.5 };
-const TEMPERATURE_K: Readonly<Record<UseKind, number>> = { steady: 1.5, laps: 1.5, cold: 2.5 };
+const TEMPERATURE_K: Readonly<Record<UseKind, number>> = {
+  steady: 1.5,
+  laps: 1.5,
+  cold: 2.5,
+  gentler: 1.5,
+  harder: 1.5,
+};
 const SHARE = 0.95;
 const COVERED = 0.92;
 
 /** The shares of predictions that lie within each goal; SHARE is asked unless `least` says otherwise. */
-export function goalsOf(judged: readonly Judged[]): Goal[] {
+export function goalsOf(all: readonly Judged[]): Goal[] {
+  const judged = all.filter(({ use }) => use !== "gentler" && use !== "harder");
   const goals: Goal[] = [];
   const add = (name: string, hits: readonly boolean[], wanted = SHARE) => {
     if (hits.length === 0) return;

@@ -23,7 +23,8 @@ import {
 
 export const SUBJECTS = ["mean", "unknown-specimen", "own-specimen"] as const;
 export type Subject = (typeof SUBJECTS)[number];
-export const USES = ["steady", "laps", "cold"] as const;
+/** gentler, harder: steady power outside of the currents that were measured. */
+export const USES = ["steady", "laps", "cold", "gentler", "harder"] as const;
 export type UseKind = (typeof USES)[number];
 
 /** One prediction against what the simulated pack really does. */
@@ -37,6 +38,8 @@ export interface Judged {
   readonly voltageWithin: number;
   /** Of the time to the cutoff. */
   readonly timePercent: number;
+  /** Whether the prediction says that it is at least so long, and no more. */
+  readonly isLowerBound: boolean;
   readonly timeWithin: boolean;
   /** Predicted less true laps; null when the use has none. */
   readonly laps: number | null;
@@ -47,6 +50,9 @@ export interface Judged {
 
 /** Shares of the suited load at which steady power is drawn. */
 const POWER_SHARES = [0.3, 0.6, 1] as const;
+/** The same outside of the runs of `THREE_TESTERS`, whose steps begin at a quarter of it. */
+const GENTLER_SHARES = [0.08, 0.14] as const;
+const HARDER_SHARES = [1.2, 1.32] as const;
 const BURST = { seconds: 5, share: 1 } as const;
 const CRUISE = { seconds: 15, share: 0.35 } as const;
 /** V of a cell under load, by which powers are chosen (common practice). */
@@ -79,6 +85,8 @@ export function judgePack(
     return [
       ...judge("steady", ROOM_C, POWER_SHARES),
       ...judge("laps", ROOM_C, [1]),
+      ...judge("gentler", ROOM_C, GENTLER_SHARES),
+      ...judge("harder", ROOM_C, HARDER_SHARES),
       ...(subject === "mean" ? judge("cold", COLD_C, [0.6]) : []),
     ];
   });
@@ -153,6 +161,7 @@ function judgeUse({ chemistry, subject, use, pack, whose, model, startC, share }
     temperatureLimitC: 200,
   };
   const prediction = predictUse(reaching(model), asked, whose);
+  if (!prediction.answered && (use === "gentler" || use === "harder")) return null;
   return { chemistry, subject, use, ...compare(prediction, readersOf(course), lastS, steps ? lap : null) };
 }
 
@@ -164,8 +173,7 @@ const reaching = (model: PackModel): PackModel => ({
 
 function compare(prediction: Prediction, truth: CourseReaders, lastS: number, lapS: number | null) {
   const { curve, lasts } = prediction;
-  if (lasts === null)
-    throw new Error(`a use within the currents was not answered: ${JSON.stringify(prediction.needed)}`);
+  if (lasts === null) throw new Error(`a use within reach was not answered: ${JSON.stringify(prediction.needed)}`);
   const within = curve.filter(({ timeS }) => timeS < HELD_TO * Math.min(lastS, lasts.value));
   const off = within.map(({ timeS, voltageV }) => voltageV - truth.V.at(timeS));
   const last = within.at(-1) as (typeof within)[number];
@@ -175,7 +183,8 @@ function compare(prediction: Prediction, truth: CourseReaders, lastS: number, la
     voltageWithin: within.filter(({ voltageUncertainty }, k) => Math.abs(off[k] as number) <= 2 * voltageUncertainty)
       .length,
     timePercent: 100 * (lasts.value / lastS - 1),
-    timeWithin: Math.abs(lasts.value - lastS) <= 2 * lasts.uncertainty,
+    isLowerBound: lasts.isLowerBound,
+    timeWithin: (lasts.isLowerBound ? lasts.value - lastS : Math.abs(lasts.value - lastS)) <= 2 * lasts.uncertainty,
     laps: lapS === null ? null : Math.floor(lasts.value / lapS) - Math.floor(lastS / lapS),
     temperatureK,
     temperatureWithin: Math.abs(temperatureK) <= 2 * (last.temperatureUncertainty as number),

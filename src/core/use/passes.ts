@@ -72,14 +72,19 @@ function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell 
 export function followAll(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
   const { cell, expected, perturbed } = followScales(model, whose, demand, limits, use);
   const kappa = model.validation?.kappa ?? 1;
-  const [joule = 0, skin = 0, air = 0] = model.heatUncertainty;
-  const cells = [
-    ...model.directions.map((direction) => perturbedCell(cell, direction, kappa)),
+  const others = cellsOffTheFit(model, cell, kappa).map((one) => simulateUse(one, demand, limits));
+  return { cell, expected, perturbed: [...perturbed, ...others] };
+}
+
+/** Cells with each of the fit's directions off by `steps` standard uncertainties, and with another heat balance. */
+export function cellsOffTheFit({ directions, heatUncertainty }: PackModel, cell: Cell, steps = 1): Cell[] {
+  const [joule = 0, skin = 0, air = 0] = heatUncertainty;
+  return [
+    ...directions.map((direction) => perturbedCell(cell, direction, steps)),
     heatedCell(cell, exp(-joule), 1, 1),
     heatedCell(cell, 1, exp(-skin), 1),
     heatedCell(cell, 1, 1, exp(air)),
   ];
-  return { cell, expected, perturbed: [...perturbed, ...cells.map((one) => simulateUse(one, demand, limits))] };
 }
 
 /** The same with capacity and resistance alone perturbed, which move the end of a use most: a quarter of the work. */

@@ -1,15 +1,14 @@
-import { hypot } from "../numerics/hypot.js";
 import { square } from "../numerics/square.js";
 import { DEMAND_CURRENT, type Demand } from "./demand.js";
 import { buildModel } from "./model/build-model.js";
-import { type Cell, cellOf } from "./model/cell.js";
+import { cellOf } from "./model/cell.js";
 import { gradeOf, type Missing, missingOf } from "./model/grade.js";
 import type { PackModel, ValidationSummary } from "./model/pack-model.js";
 import type { PackRun, PooledPack } from "./model/pack-run.js";
-import { scaleUncertainty, worseCells } from "./passes.js";
+import { cellsOffTheFit, type Passes, scaleUncertainty, worseCells } from "./passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
-import { type Validity, validityOf } from "./validity.js";
-import { deviationAt, MODEL_ERROR } from "./verdict.js";
+import { MAX_CHARGE, type Validity, validityOf } from "./validity.js";
+import { MODEL_ERROR, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
 
 /** One run as the pack's other runs predict it. */
 export interface ValidatedRun {
@@ -19,8 +18,10 @@ export interface ValidatedRun {
   /** Predicted minus measured time to the cutoff, and its standard uncertainty, %. null where the run did not reach its cutoff, or where the other runs predict no time or only a lower bound that the run exceeds. */
   readonly timePercent: number | null;
   readonly timeUncertaintyPercent: number | null;
-  /** Predicted minus measured temperature at 95 % of the load, K; null without a probe. */
+  /** Predicted minus measured temperature at 95 % of the load, or where the prediction ends before, K; null without a probe. */
   readonly temperatureK: number | null;
+  /** Standard uncertainty of that prediction, K. */
+  readonly temperatureUncertainty: number | null;
   /** Share of instants whose voltage lies within two standard uncertainties. */
   readonly voltageCoverage: number;
 }
@@ -104,9 +105,12 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
     endVolts: lastVolts - BELOW_V,
     endShare: Number.POSITIVE_INFINITY,
   };
-  const follow = (one: Cell) => simulateUse(one, demand, limits);
-  const pass = follow(cell);
-  const perturbed = worseCells(cell, scaleUncertainty(model, whose)).map(follow);
+  const pass = simulateUse(cell, demand, limits);
+  // A prediction does not look past the charge that was measured, and neither does its uncertainty.
+  const measured = { ...limits, endShare: MAX_CHARGE * model.range.chargeShare };
+  const cells = [...worseCells(cell, scaleUncertainty(model, whose)), ...cellsOffTheFit(model, cell)];
+  const passes: Passes = { cell, expected: pass, perturbed: cells.map((one) => simulateUse(one, demand, measured)) };
+  const { perturbed } = passes;
   const count = grid.loaded - first;
   const till = Math.floor(HELD_TO * count);
   let [squares, within] = [0, 0];
@@ -115,10 +119,7 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
     const volts = i < pass.size ? (pass.voltage[i] as number) : lastVolts - BELOW_V;
     const off = volts / measured - 1;
     squares += square(off);
-    const spread = perturbed.reduce((sum, { voltage, size }) => {
-      return sum + square(deviationAt(pass.voltage, voltage, Math.min(size, pass.size), i));
-    }, 0);
-    if (Math.abs(volts - measured) <= 2 * hypot(MODEL_ERROR.voltage * volts, Math.sqrt(spread))) within++;
+    if (Math.abs(volts - measured) <= 2 * voltageUncertainty(passes, Math.min(i, pass.size - 1))) within++;
   }
   const level = lastVolts;
   const end = crossing(pass, demand, level);
@@ -135,11 +136,18 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
     voltagePercentRms: 100 * Math.sqrt(squares / till),
     timePercent: isTimed ? 100 * (told / duration - 1) : null,
     timeUncertaintyPercent: isTimed ? 100 * uncertainty : null,
-    temperatureK:
-      grid.temperature === null
-        ? null
-        : (pass.temperature[till - 1] as number) - (grid.temperature[first + till - 1] as number),
+    ...temperatureOff(passes, run, first, Math.min(till, pass.size) - 1),
     voltageCoverage: within / till,
+  };
+}
+
+/** How far the skin's temperature lies off at a stretch that was followed, K; nothing without a probe. */
+function temperatureOff(passes: Passes, { grid }: PackRun, first: number, i: number) {
+  if (grid.temperature === null || i < 0) return { temperatureK: null, temperatureUncertainty: null };
+  const measured = grid.temperature[first + i] as number;
+  return {
+    temperatureK: (passes.expected.temperature[i] as number) - measured,
+    temperatureUncertainty: temperatureUncertainty(passes, i),
   };
 }
 

@@ -66,7 +66,7 @@ export class StandingsService {
   async refresh(tx: Transaction, packId: string, protocolKey: string, testerId: string): Promise<void> {
     const found = await this.refreshResults(tx, { packId, protocolKey, testerId });
     await this.queueJudgement(tx, judgedAgain(testerId, found));
-    await addJobs(tx, FIT_PACK_MODEL, [{ payload: { packId }, key: `${FIT_PACK_MODEL}:${packId}` }], "background");
+    await this.queueFits(tx, [packId]);
     if (await this.standingsRepository.isWeighed(tx, packId)) await this.queueWeighing(tx, [packId]);
   }
 
@@ -99,6 +99,12 @@ export class StandingsService {
   async queueWeighing(tx: Transaction, packIds: readonly string[]): Promise<void> {
     const jobs = packIds.map((packId) => ({ payload: { packId }, key: `${WEIGH_PACK}:${packId}` }));
     await addJobs(tx, WEIGH_PACK, jobs, "background");
+  }
+
+  /** Queues the fit of packs' models to their runs; packs that already wait are fitted once. */
+  private async queueFits(tx: Transaction, packIds: readonly string[]): Promise<void> {
+    const jobs = packIds.map((packId) => ({ payload: { packId }, key: `${FIT_PACK_MODEL}:${packId}` }));
+    await addJobs(tx, FIT_PACK_MODEL, jobs, "background");
   }
 
   /** Queues, after every other lock, the computation of all standings, and the judgement of all testers who have results. */
@@ -138,6 +144,7 @@ export class StandingsService {
       }
     }
     await this.queueJudgement(tx, judged);
+    await this.queueFits(tx, packIds);
   }
 
   /** Locks the active version and the pack until the transaction ends. */

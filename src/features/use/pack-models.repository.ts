@@ -1,7 +1,9 @@
 import { Injectable } from "@nestjs/common";
 import type { Missing } from "../../core/use/model/grade.js";
-import type { PackModel } from "../../core/use/model/pack-model.js";
+import { type PackModel, USE_MODEL_VERSION } from "../../core/use/model/pack-model.js";
+import type { PooledPack } from "../../core/use/model/pack-run.js";
 import type { PackFit, Validation } from "../../core/use/validate.js";
+import { validationSums } from "../../core/use/validation-sums.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { addJobs } from "../../platform/queue/add-job.js";
@@ -65,7 +67,13 @@ export class PackModelsRepository {
     return row && stored(row);
   }
 
-  async store(packId: string, revision: string, { model, missing, validation }: PackFit): Promise<void> {
+  /** Keeps a pack's model, and what its validated runs add up to in the pack's class. */
+  async store(
+    packId: string,
+    { chemistry, series }: PooledPack,
+    revision: string,
+    { model, missing, validation }: PackFit,
+  ): Promise<void> {
     const data = {
       revision,
       model: model === null ? Prisma.DbNull : (model as unknown as Prisma.InputJsonObject),
@@ -73,7 +81,22 @@ export class PackModelsRepository {
       validation: validation as unknown as Prisma.InputJsonObject,
       fittedAt: new Date(),
     };
-    await this.database.packModel.upsert({ where: { packId }, create: { packId, ...data }, update: data });
+    const sums = { modelVersion: USE_MODEL_VERSION, chemistry, series, ...validationSums(validation.runs) };
+    await this.database.$transaction(async (tx) => {
+      await tx.packModel.upsert({ where: { packId }, create: { packId, ...data }, update: data });
+      await tx.validatedPack.upsert({ where: { packId }, create: { packId, ...sums }, update: sums });
+    });
+  }
+
+  /** Has every stored model of another version fitted anew, by jobs. */
+  async queueOutdated(task: string): Promise<void> {
+    const packs = await this.database.$queryRaw<{ packId: string }[]>`
+      SELECT pack_model.pack_id::text AS "packId" FROM pack_model LEFT JOIN validated_pack ON validated_pack.pack_id = pack_model.pack_id
+      WHERE validated_pack.model_version IS DISTINCT FROM ${USE_MODEL_VERSION}::int`;
+    await this.queueFits(
+      task,
+      packs.map(({ packId }) => packId),
+    );
   }
 
   async queueFits(task: string, packIds: readonly string[]): Promise<void> {

@@ -4,6 +4,7 @@ import { LRUCache } from "lru-cache";
 import { USE_MODEL_VERSION } from "../../core/use/model/pack-model.js";
 import type { PooledPack } from "../../core/use/model/pack-run.js";
 import type { PackFit } from "../../core/use/validate.js";
+import { notFound } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { PacksService } from "../packs/packs.service.js";
@@ -33,8 +34,9 @@ export class PackModelsService implements OnModuleInit {
     this.jobQueue.handle(FIT_PACK_MODEL, async (payload) => {
       const { packId } = payload as { packId: string };
       const runs = await this.packModelsRepository.runsOf(packId, null, FITTED_RUNS);
-      // One tester's runs make no model: nothing is fitted before somebody asks.
-      if (new Set(runs.map(({ testerId }) => testerId)).size > 1) await this.of(packId, null, "background");
+      // One tester's runs make no model: nothing is fitted before somebody asks, unless there was a model.
+      const isPooled = new Set(runs.map(({ testerId }) => testerId)).size > 1;
+      if (isPooled || (await this.packModelsRepository.find(packId))) await this.of(packId, null, "background");
     });
   }
 
@@ -59,7 +61,7 @@ export class PackModelsService implements OnModuleInit {
       fit.catch(() => this.fits.delete(key));
     }
     const found = await fit;
-    if (specimenId === null) await this.packModelsRepository.store(packId, revision, found);
+    if (specimenId === null) await this.packModelsRepository.store(packId, pack, revision, found);
     return { revision, ...found };
   }
 
@@ -68,8 +70,16 @@ export class PackModelsService implements OnModuleInit {
     return this.packModelsRepository.queueFits(FIT_PACK_MODEL, packIds);
   }
 
+  /** The same for all that were fitted by another version of the computation. */
+  queueOutdated(): Promise<void> {
+    return this.packModelsRepository.queueOutdated(FIT_PACK_MODEL);
+  }
+
+  /** Hidden ones too: none of their runs counts. */
   private async pooledPack(packId: string): Promise<PooledPack> {
-    const { chemistry, series, ratedCapacityMah, massGrams } = await this.packsService.get(packId);
+    const pack = (await this.packsService.byIds([packId])).get(packId);
+    if (!pack) throw notFound("pack");
+    const { chemistry, series, ratedCapacityMah, massGrams } = pack;
     return { chemistry, series, ratedCapacityMah, massGrams: massGrams ?? null };
   }
 

@@ -68,6 +68,9 @@ export class ValidatedRunView {
     optional: true,
   })
   temperatureK: number | null;
+
+  @NumberField({ description: "Standard uncertainty that was stated of that temperature", unit: "K", optional: true })
+  temperatureUncertainty: number | null;
 }
 
 @ObjectType("ValidationSummary", { description: "How the runs of a pack agree with what the others predict" })

@@ -1,4 +1,6 @@
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { parse } from "csv-parse/sync";
 import { predict } from "../../../docs/example/predict.mjs";
 import { EXACT_BENCH } from "../../../test/cross-checks/simulator/bench.js";
 import { resistance, standardLoadOhm } from "../../../test/cross-checks/simulator/load.js";
@@ -9,9 +11,13 @@ import { specimenOf } from "../../../test/predictions/pooled-pack.js";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 import { postForm, register } from "../../../test/support/uploads.js";
-import type { PackModel } from "../../core/use/model/pack-model.js";
+import type { Chemistry } from "../../core/model.js";
+import { type PackModel, USE_MODEL_VERSION } from "../../core/use/model/pack-model.js";
+import type { ValidatedRun } from "../../core/use/validate.js";
+import { validationSums } from "../../core/use/validation-sums.js";
 import type { PackModelView, PackValidationView } from "./pack-models.views.js";
 import type { PredictionsView } from "./predictions.views.js";
+import type { RecordValidationView } from "./validation/record-validation.views.js";
 
 const pack = drawPack("B", "lipo", "p2");
 const watts = pack.suitedLoadA * 3.5 * pack.facts.series;
@@ -203,5 +209,97 @@ describe("with runs of two testers", () => {
     const input = { packIds: [packId, ...others], use };
     const { body } = await app.graphql(query, { variables: { input } });
     expect(body.errors?.[0]?.extensions?.code).toBe("query-too-expensive");
+  });
+});
+
+describe("the validation of the whole record", () => {
+  const read = async () => (await app.inject("/v1/validation")).json<RecordValidationView>();
+  const idle = async () => {
+    while ((await app.database.$queryRaw<object[]>`SELECT FROM graphile_worker.jobs`).length > 0) await delay(20);
+  };
+  /** A pack of which what its validated runs add up to is known. */
+  async function addValidated(name: string, chemistry: Chemistry, series: number, runs: readonly ValidatedRun[]) {
+    const { createdById } = await app.database.pack.findFirstOrThrow({ where: { id: packId } });
+    const product = { maker: "Any", name, chemistry, series, parallel: 1, ratedCapacityMah: 5000, createdById };
+    const { id } = await app.database.pack.create({ data: product });
+    const data = { packId: id, modelVersion: USE_MODEL_VERSION, chemistry, series, ...validationSums(runs) };
+    await app.database.validatedPack.create({ data });
+    return id;
+  }
+  const run = (timePercent: number): ValidatedRun => ({
+    ...{ runId: "run", voltagePercentRms: 0.1, voltageCoverage: 0.9, timePercent, timeUncertaintyPercent: 1 },
+    ...{ temperatureK: null, temperatureUncertainty: null },
+  });
+
+  it("is what the packs' own validations make together, without any of them being read", async () => {
+    await idle();
+    const { runs } = (await app.inject(`/v1/packs/${packId}/validation`)).json<PackValidationView>();
+    const rms = (values: readonly number[]) =>
+      Math.sqrt(values.reduce((sum, one) => sum + one ** 2, 0) / values.length);
+    const { items, modelVersion } = await read();
+    expect([modelVersion, items.map(({ chemistry, series }) => [chemistry, series])]).toEqual([
+      USE_MODEL_VERSION,
+      [
+        [null, null],
+        ["lipo", null],
+        ["lipo", pack.facts.series],
+      ],
+    ]);
+    for (const item of items) {
+      expect(item).toMatchObject({ packs: 1, runs: runs.length, probedRuns: runs.length });
+      expect(item.voltagePercentRms).toBeCloseTo(rms(runs.map((one) => one.voltagePercentRms)), 6);
+      expect(item.temperatureRms).toBeCloseTo(rms(runs.map((one) => one.temperatureK as number)), 6);
+    }
+  });
+
+  // Of time errors 1, 3 and 5 %: 3 % in the mean, sqrt(35 / 3) % rms, one of three within 2 u. Worked by hand.
+  it("adds up packs by class and chemistry, and takes away what is gone", async () => {
+    const before = await app.inject("/v1/validation");
+    const six = await addValidated("Six", "liion", 6, [run(1), run(3)]);
+    const three = await addValidated("Three", "liion", 3, [run(5)]);
+    const found = (await read()).items.filter(({ chemistry }) => chemistry === "liion");
+    const close = (value: number) => expect.closeTo(value, 9);
+    expect(found).toMatchObject([
+      {
+        ...{ series: null, packs: 2, runs: 3, timedRuns: 3, voltagePercentRms: close(0.1), timePercentMean: close(3) },
+        ...{ timePercentRms: close(Math.sqrt(35 / 3)), timeCoverage: close(1 / 3), temperatureMean: null },
+      },
+      { series: 3, packs: 1, runs: 1, timePercentMean: close(5) },
+      { series: 6, packs: 1, runs: 2, timePercentMean: close(2), timeCoverage: close(0.5) },
+    ]);
+    const moved = { chemistry: "lihv", modelVersion: USE_MODEL_VERSION - 1 };
+    await app.database.validatedPack.update({ where: { packId: three }, data: moved });
+    expect((await read()).items.some(({ chemistry, series }) => chemistry === "lihv" || series === 3)).toBe(false);
+    await app.database.pack.deleteMany({ where: { id: { in: [six, three] } } });
+    const headers = { "if-none-match": String(before.headers.etag) };
+    const after = await app.inject({ url: "/v1/validation", headers });
+    expect([after.statusCode, (await read()).items]).toEqual([304, before.json<RecordValidationView>().items]);
+  });
+
+  it("is the same over GraphQL, a table and a picture", async () => {
+    const { items } = await read();
+    const fields = Object.keys(items[0] ?? {}).join(" ");
+    const { body } = await app.graphql(`{ recordValidation { modelVersion items { ${fields} } } }`);
+    expect(inRestWords(body.data)).toEqual({ recordValidation: await read() });
+    const rows = parse((await app.inject("/v1/validation.csv")).body, { columns: true }) as Record<string, string>[];
+    expect(rows.map((row) => Number(row["voltage rms error [%]"]))).toEqual(
+      items.map(({ voltagePercentRms }) => voltagePercentRms),
+    );
+    const named = `LiPo ${pack.facts.series}S`;
+    expect((await app.inject("/v1/validation.md")).body).toContain(`| ${named} | 1 | ${items[0]?.runs} |`);
+    expect((await app.inject("/v1/validation.svg")).body).toContain(named);
+  });
+
+  it("leaves out the runs of a pack that is hidden", async () => {
+    const headers = await app.signIn("mona", "moderator");
+    const url = `/v1/packs/${packId}/hiding`;
+    const before = await read();
+    const payload = { reason: "A copy." };
+    expect((await app.inject({ method: "POST", url, payload, headers })).statusCode).toBeLessThan(300);
+    await idle();
+    expect((await read()).items).toEqual([]);
+    expect((await app.inject({ method: "DELETE", url, headers })).statusCode).toBeLessThan(300);
+    await idle();
+    expect(await read()).toEqual(before);
   });
 });

@@ -3,6 +3,7 @@ import type { LegendEntry, RowChart } from "../../../core/pictures/picture.js";
 import { nameWithin } from "../../../core/pictures/svg.js";
 import { csvOf } from "../../../core/tables/csv.js";
 import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
+import { CHEMISTRY_NAMES } from "../../../core/text/chemistry-names.js";
 import { shownValue } from "../../../core/uncertainty/digits.js";
 import type { Source } from "../../../platform/http/forms.js";
 import type { RankingPage } from "../orders/ranking-pages.service.js";
@@ -95,8 +96,11 @@ export function rankingChart(figure: string, args: RankingArgs, page: RankingPag
 export const figureTitle = (key: string): string => FIGURE_DESCRIPTIONS.get(key)?.title ?? key;
 
 function titleOf(figure: string, { chemistry, series, asOf }: RankingArgs, { load }: RankingPage): string {
-  const names = { lipo: "LiPo", lihv: "high-voltage LiPo", liion: "Li-ion", lifepo4: "LiFePO4" } as const;
-  const packs = [series?.map((one) => `${one}S`).join(", "), chemistry?.map((one) => names[one]).join(", "), "packs"];
+  const packs = [
+    series?.map((one) => `${one}S`).join(", "),
+    chemistry?.map((one) => CHEMISTRY_NAMES[one]).join(", "),
+    "packs",
+  ];
   const under = load === null ? "" : ` at a standard load of ${load} A`;
   const then = asOf == null ? "" : `, as of ${asOf}`;
   return `${figureTitle(figure)} of ${packs.filter((part) => part).join(" ")}${under}${then}`;
