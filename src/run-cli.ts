@@ -249,6 +249,21 @@ program
   });
 
 program
+  .command("jobs")
+  .description("list the jobs that failed at every try; needs the database of a running service")
+  .option("--retry <id>", "have one of them tried again, as if for the first time")
+  .option("--drop <id>", "take one of them off the list")
+  .option("--json", "one JSON list")
+  .addHelpText(
+    "after",
+    "\nExamples:\n  packledger jobs\n  packledger jobs --retry 4711\n\nA run whose evaluation was given up is tried again when its file is uploaded again.",
+  )
+  .action(async (options) => {
+    const { jobs } = await import("./cli/operator/jobs.js");
+    await jobs(options);
+  });
+
+program
   .command("health")
   .description("ask a service, or a worker of its own, whether it is ready")
   .addOption(server())

@@ -6,6 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { AuditLog } from "../../src/platform/audit-log/audit-log.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
+import { addJob, MAX_ATTEMPTS } from "../../src/platform/queue/add-job.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 
 let app: TestApp;
@@ -95,6 +96,29 @@ describe("an operator", () => {
     } finally {
       await rm(folder, { recursive: true });
     }
+  });
+
+  it("lists the jobs that failed at every try, and has one tried again or dropped", async () => {
+    expect((await packledger("jobs")).stdout).toContain("No job failed at every try.");
+    for (const key of ["one", "two"])
+      await app.database.$transaction((tx) => addJob(tx, "nobody-does-this", { of: key }, key));
+    await app.database.$queryRaw`
+      SELECT job.id::text FROM graphile_worker.jobs AS job, graphile_worker.permanently_fail_jobs(ARRAY[job.id], 'It broke. At line 1')
+      WHERE task_identifier = 'nobody-does-this'`;
+    const listed = JSON.parse((await packledger("jobs", "--json")).stdout) as { id: string; key: string }[];
+    expect(listed).toEqual(
+      ["two", "one"].map((key) =>
+        expect.objectContaining({ key, task: "nobody-does-this", failures: MAX_ATTEMPTS, deaths: 0 }),
+      ),
+    );
+    expect((await packledger("jobs")).stdout).toContain("It broke.");
+    const [two, one] = listed.map(({ id }) => id);
+    expect((await packledger("jobs", "--retry", two ?? "")).code).toBe(0);
+    expect((await packledger("jobs", "--drop", one ?? "")).code).toBe(0);
+    for (const id of [one, two, "no-id"]) expect((await packledger("jobs", "--retry", id ?? "")).code).toBe(2);
+    const left = await app.database.$queryRaw`
+      SELECT id::text, attempts, max_attempts AS "maxAttempts" FROM graphile_worker.jobs WHERE task_identifier = 'nobody-does-this'`;
+    expect(left).toEqual([{ id: two, attempts: 0, maxAttempts: MAX_ATTEMPTS }]);
   });
 
   it("is told where the record is broken", async () => {

@@ -3,7 +3,6 @@ import { COMPUTATION_VERSION, type Evaluation } from "../../core/model.js";
 import { blockingRules } from "../../core/protocol/conformance.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { isPassing } from "../../platform/database/errors.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ProtocolsService } from "../protocols/protocols.service.js";
 import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
@@ -15,6 +14,13 @@ import {
   type ReevaluationRow,
   ReevaluationsRepository,
 } from "./reevaluations.repository.js";
+
+interface FinishPayload {
+  readonly reevaluationId: string;
+}
+interface RunPayload extends FinishPayload {
+  readonly runId: string;
+}
 
 const GIVEN_UP = { code: "internal-error", message: "The service failed again and again, and the fault was recorded." };
 
@@ -32,38 +38,32 @@ export class ReevaluationWorkService implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.jobQueue.handle(REEVALUATE_RUN, async (payload, { isLast }) => {
-      const { reevaluationId, runId } = payload as { reevaluationId: string; runId: string };
-      try {
+    this.jobQueue.handle(
+      REEVALUATE_RUN,
+      async (payload) => {
+        const { reevaluationId, runId } = payload as RunPayload;
         await this.evaluate(reevaluationId, runId);
-      } catch (error) {
-        if (isLast && error instanceof OtherComputation) {
-          await this.reevaluationsRepository.transaction((tx) =>
-            this.reevaluationsRepository.queueRuns(tx, reevaluationId, [runId]),
-          );
-        } else if (isLast && !isPassing(error)) {
-          await this.settle(reevaluationId, runId, async () => ({ outcome: "failed", error: GIVEN_UP }));
-        }
-        throw error;
-      }
-    });
-    this.jobQueue.handle(FINISH_REEVALUATION, async (payload, { isLast }) => {
-      const { reevaluationId } = payload as { reevaluationId: string };
-      try {
-        await this.finish(reevaluationId);
-      } catch (error) {
-        if (isLast && error instanceof OtherComputation) {
-          await this.reevaluationsRepository.transaction((tx) =>
-            this.reevaluationsRepository.queueFinish(tx, reevaluationId),
-          );
-        } else if (isLast && !isPassing(error)) {
-          await this.reevaluationsRepository.transaction((tx) =>
-            this.reevaluationsRepository.giveUp(tx, reevaluationId, "failed", GIVEN_UP),
-          );
-        }
-        throw error;
-      }
-    });
+      },
+      async (payload, failure) => {
+        const { reevaluationId, runId } = payload as RunPayload;
+        if (!(failure instanceof OtherComputation))
+          return this.settle(reevaluationId, runId, async () => ({ outcome: "failed", error: GIVEN_UP }));
+        await this.reevaluationsRepository.transaction((tx) =>
+          this.reevaluationsRepository.queueRuns(tx, reevaluationId, [runId]),
+        );
+      },
+    );
+    this.jobQueue.handle(
+      FINISH_REEVALUATION,
+      (payload) => this.finish((payload as FinishPayload).reevaluationId),
+      async (payload, failure) => {
+        const { reevaluationId } = payload as FinishPayload;
+        await this.reevaluationsRepository.transaction(async (tx) => {
+          if (failure instanceof OtherComputation) await this.reevaluationsRepository.queueFinish(tx, reevaluationId);
+          else await this.reevaluationsRepository.giveUp(tx, reevaluationId, "failed", GIVEN_UP);
+        });
+      },
+    );
   }
 
   private async evaluate(id: string, runId: string): Promise<void> {

@@ -2,7 +2,7 @@ import type { Transaction } from "../database/database.js";
 import type { Lane } from "./lanes.js";
 
 /** Tries at a job; the pauses between them grow from seconds to minutes, about ten minutes together. */
-const MAX_ATTEMPTS = 6;
+export const MAX_ATTEMPTS = 6;
 
 /** The last turn; more runs of one tester than this share it. Turns and what follows them are small integers in the queue. */
 export const LAST_TURN = 30_000;

@@ -1,21 +1,24 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { type BeforeApplicationShutdown, Inject, Injectable, Logger } from "@nestjs/common";
-import { Logger as QueueLogger, type TaskList } from "graphile-worker";
+import { type Job, Logger as QueueLogger, type TaskList } from "graphile-worker";
 import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
 import { isPassing, isStorageUnavailable } from "../database/errors.js";
 import { Metrics } from "../metrics/metrics.js";
 import { Storage } from "../storage/storage.js";
+import { deathsOf, EndsWorkers, MAX_DEATHS } from "./deaths.js";
 import { WorkerSession } from "./worker-session.js";
 
-/** One try at a job. */
-export interface Attempt {
-  /** No other try follows: what the handler throws now ends the job for good. */
-  readonly isLast: boolean;
-}
-
 /** Does one job. What it throws puts the job back into the queue for a later try. */
-export type JobHandler = (payload: unknown, attempt: Attempt) => Promise<void>;
+export type JobHandler = (payload: unknown) => Promise<void>;
+
+/** Says of a job that failed at its last try what follows from that. It stays among the abandoned jobs. */
+export type GiveUp = (payload: unknown, failure: unknown) => Promise<void>;
+
+interface Task {
+  readonly handler: JobHandler;
+  readonly giveUp: GiveUp | undefined;
+}
 
 /** Between two tries to work again after the database was away, ms. */
 const TRY_AGAIN_MS = 500;
@@ -26,7 +29,9 @@ const TRY_AGAIN_WHEN_FULL_MS = 2_000;
 @Injectable()
 export class JobQueue implements BeforeApplicationShutdown {
   private readonly logger = new Logger("Queue");
-  private readonly handlers = new Map<string, JobHandler>();
+  private readonly tasks = new Map<string, Task>();
+  /** Under which ids this process has worked, before it lost the database. */
+  private readonly former: string[] = [];
   private session: WorkerSession | undefined;
   private working: Promise<void> | undefined;
   private readonly stopping = new AbortController();
@@ -38,9 +43,9 @@ export class JobQueue implements BeforeApplicationShutdown {
     private readonly metrics: Metrics,
   ) {}
 
-  /** Says how a task is done; before the queue is started. */
-  handle(task: string, handler: JobHandler): void {
-    this.handlers.set(task, handler);
+  /** Says how a task is done, and what follows when that failed at every try; before the queue is started. */
+  handle(task: string, handler: JobHandler, giveUp?: GiveUp): void {
+    this.tasks.set(task, { handler, giveUp });
   }
 
   /** Begins to work the queue in this process, and goes on after every loss of the database until the process stops. */
@@ -59,6 +64,7 @@ export class JobQueue implements BeforeApplicationShutdown {
     for (let session: WorkerSession | undefined = first; session; session = await this.nextSession()) {
       this.session = session;
       await session.ended;
+      this.former.push(session.workerId);
       if (this.stopping.signal.aborted) return;
       this.logger.warn("the queue's work was interrupted, and begins again");
       await session.end();
@@ -81,15 +87,16 @@ export class JobQueue implements BeforeApplicationShutdown {
 
   private beginSession(): Promise<WorkerSession> {
     const tasks: TaskList = Object.fromEntries(
-      Array.from(this.handlers, ([task, handler]) => [
-        task,
-        (payload, { job }) =>
-          this.retryWhilePassing(task, () => handler(payload, { isLast: job.attempts >= job.max_attempts })),
+      Array.from(this.tasks, ([name, task]) => [
+        name,
+        (payload, { job }) => this.retryWhilePassing(name, () => attempt(task, payload, job)),
       ]),
     );
     const { pool, connectionString } = this.database;
     const logger = this.queueLogger();
-    return WorkerSession.begin({ pool, connectionString, tasks, concurrency: this.config.evaluationThreads, logger });
+    const { former } = this;
+    const concurrency = this.config.evaluationThreads;
+    return WorkerSession.begin({ pool, connectionString, tasks, concurrency, logger, former });
   }
 
   /** A try that fails because the database is away or has no room is no try: it begins anew when that has passed. */
@@ -112,5 +119,17 @@ export class JobQueue implements BeforeApplicationShutdown {
       if (level === "error") this.logger.error(message);
       else if (level === "warning") this.logger.warn(message);
     });
+  }
+}
+
+/** One try at a job. A failure that passes by itself never ends a job for good. */
+async function attempt({ handler, giveUp }: Task, payload: unknown, job: Job): Promise<void> {
+  const isLast = job.attempts >= job.max_attempts;
+  try {
+    if (isLast && deathsOf({ maxAttempts: job.max_attempts }) >= MAX_DEATHS) throw new EndsWorkers();
+    await handler(payload);
+  } catch (error) {
+    if (isLast && !isPassing(error)) await giveUp?.(payload, error);
+    throw error;
   }
 }

@@ -1,8 +1,22 @@
 import type { Client } from "pg";
 import { singleConnection } from "../database/single-connection.js";
+import { deathsOf, MAX_DEATHS, pauseAfterDeaths } from "./deaths.js";
 
 /** How long the database may take to answer before the lease counts as lost, ms. */
 const PATIENCE_MS = 15_000;
+
+/** The server notices within a minute that a worker's machine is gone, and frees its lock. */
+const FREED_SOON = `select set_config('tcp_keepalives_idle', '30', false), set_config('tcp_keepalives_interval', '10', false),
+  set_config('tcp_keepalives_count', '3', false)`;
+/** By so much the clock may be set back without anything being done, s. */
+const CLOCK_TOLERANCE_SECONDS = 2;
+
+interface AbandonedJob {
+  readonly id: string;
+  readonly attempts: number;
+  readonly maxAttempts: number;
+  readonly worker: string;
+}
 
 /**
  * A worker's word that it lives: an advisory lock, held by a session of its own for as long as it works. The database
@@ -25,13 +39,13 @@ export class WorkerLease {
   static async take(connectionString: string, workerId: string): Promise<WorkerLease> {
     const client = singleConnection({
       connectionString,
-      keepAlive: true,
       connectionTimeoutMillis: PATIENCE_MS,
       query_timeout: PATIENCE_MS,
     });
     const lease = new WorkerLease(client, workerId);
     try {
       await client.connect();
+      await client.query(FREED_SOON);
       await client.query("select pg_advisory_lock(hashtextextended($1, 0))", [workerId]);
     } catch (error) {
       await lease.end();
@@ -41,29 +55,38 @@ export class WorkerLease {
   }
 
   /**
-   * Puts back into the queue what dead workers hold. The death of a worker is no fault of its jobs and costs them none of
-   * their tries.
+   * Puts back into the queue what dead workers hold. A death costs a job none of its tries, but is counted: a job that ends
+   * every worker is given up in the end (`MAX_DEATHS`).
    *
+   * @param former ids under which this process worked before it lost its lease: it lives, and nothing is counted
    * @returns how many jobs were put back
    */
-  async releaseAbandonedJobs(): Promise<number> {
+  async releaseAbandonedJobs(former: readonly string[] = []): Promise<number> {
     await this.client.query("begin");
-    const { rows } = await this.client.query<{ id: string; attempts: number; worker: string }>(
+    const { rows } = await this.client.query<AbandonedJob>(
       `with holder as materialized (
          select distinct locked_by from graphile_worker.jobs where locked_by <> $1
        ), dead as materialized (
          select locked_by from holder where pg_try_advisory_xact_lock(hashtextextended(locked_by, 0))
        )
-       select id, attempts, locked_by as worker from graphile_worker.jobs where locked_by in (select locked_by from dead)`,
+       select id, attempts, max_attempts as "maxAttempts", locked_by as worker
+       from graphile_worker.jobs where locked_by in (select locked_by from dead)`,
       [this.workerId],
     );
     if (rows.length > 0) {
       const workers = [...new Set(rows.map(({ worker }) => worker))];
+      const jobs = rows.map((job) => (former.includes(job.worker) ? asBefore(job) : afterDeath(job)));
       await this.client.query("select graphile_worker.force_unlock_workers($1)", [workers]);
       await this.client.query(
-        `select graphile_worker.reschedule_jobs(array_agg(id), attempts => greatest(attempts - 1, 0))
-         from unnest($1::bigint[], $2::int[]) as job (id, attempts) group by attempts`,
-        [rows.map(({ id }) => id), rows.map(({ attempts }) => attempts)],
+        `select graphile_worker.reschedule_jobs(array[id], attempts => attempts, max_attempts => max_attempts,
+           run_at => case when pause > 0 then now() + make_interval(secs => pause) end)
+         from unnest($1::bigint[], $2::int[], $3::int[], $4::float8[]) as job (id, attempts, max_attempts, pause)`,
+        [
+          rows.map(({ id }) => id),
+          jobs.map(({ attempts }) => attempts),
+          jobs.map(({ maxAttempts }) => maxAttempts),
+          jobs.map(({ pauseSeconds }) => pauseSeconds),
+        ],
       );
     }
     await this.client.query("commit");
@@ -84,6 +107,22 @@ export class WorkerLease {
     return rows[0]?.forgotten ?? 0;
   }
 
+  /**
+   * Moves jobs that were queued at a time that is still to come: the database's clock was set back since, and they would wait for it to
+   * come there again. Each waits from now on as long as it was to wait then.
+   *
+   * @returns how many jobs were moved
+   */
+  async followClock(): Promise<number> {
+    const { rowCount } = await this.client.query(
+      `select moved.id from graphile_worker.jobs as job,
+         graphile_worker.reschedule_jobs(array[job.id], run_at => now() + greatest(job.run_at - job.updated_at, interval '0')) as moved
+       where job.locked_at is null and job.run_at > now() and job.updated_at > now() + make_interval(secs => $1)`,
+      [CLOCK_TOLERANCE_SECONDS],
+    );
+    return rowCount ?? 0;
+  }
+
   /** Lets what failed before be tried now: the database was away, or the worker was, and that was hardly the jobs' fault. */
   async hastenRetries(): Promise<void> {
     await this.client.query(
@@ -95,4 +134,21 @@ export class WorkerLease {
   async end(): Promise<void> {
     await this.client.end();
   }
+}
+
+const asBefore = ({ attempts, maxAttempts }: AbandonedJob) => ({
+  attempts: Math.max(attempts - 1, 0),
+  maxAttempts,
+  pauseSeconds: 0,
+});
+
+/** With one try more, which the death has used; the try after the last death that is borne is the last one, and only says so. */
+function afterDeath({ attempts, maxAttempts }: AbandonedJob) {
+  const more = maxAttempts + 1;
+  const deaths = deathsOf({ maxAttempts: more });
+  return {
+    attempts: deaths >= MAX_DEATHS ? more - 1 : attempts,
+    maxAttempts: more,
+    pauseSeconds: pauseAfterDeaths(deaths),
+  };
 }

@@ -17,6 +17,8 @@ export interface WorkerSessionOptions {
   readonly concurrency: number;
   readonly logger: Logger;
   readonly forgottenAfterSeconds?: number;
+  /** Ids under which this process has worked before. */
+  readonly former?: readonly string[];
 }
 
 /** One stretch of working the queue under one lease. It ends when the lease is lost, and another one has to begin. */
@@ -26,11 +28,14 @@ export class WorkerSession {
   private isOver = false;
 
   private constructor(
+    /** What the database knows it by. */
+    readonly workerId: string,
     private readonly runner: Runner,
     private readonly lease: WorkerLease,
     private readonly doing: ReadonlySet<string>,
     private readonly logger: Logger,
     private readonly forgottenAfterSeconds: number,
+    private readonly former: readonly string[],
   ) {
     this.ended = Promise.race([lease.lost, runner.promise, this.watchOverJobs()]).then(
       () => undefined,
@@ -45,16 +50,19 @@ export class WorkerSession {
     concurrency,
     logger,
     forgottenAfterSeconds = FORGOTTEN_AFTER_SECONDS,
+    former = [],
   }: WorkerSessionOptions): Promise<WorkerSession> {
     const doing = new Set<string>();
     const places = new WorkerPlaces(concurrency);
     const events: WorkerEvents = new EventEmitter();
     noteAnswers(events, places);
+    let workerId = "";
     const { promise: lease, resolve, reject } = Promise.withResolvers<WorkerLease>();
     // It may fail before anybody waits for it.
     lease.catch(() => {});
     let isHeld = true;
     events.once("pool:create", ({ workerPool }) => {
+      workerId = workerPool.id;
       WorkerLease.take(connectionString, workerPool.id).then(resolve, reject);
     });
     const runner = await run({
@@ -78,7 +86,7 @@ export class WorkerSession {
       void held.lost.then(() => {
         isHeld = false;
       });
-      return new WorkerSession(runner, held, doing, logger, forgottenAfterSeconds);
+      return new WorkerSession(workerId, runner, held, doing, logger, forgottenAfterSeconds, former);
     } catch (error) {
       await runner.stop();
       throw error;
@@ -99,8 +107,10 @@ export class WorkerSession {
   private async watchOverJobs(): Promise<void> {
     await this.lease.hastenRetries();
     while (!this.isOver) {
-      const released = await this.lease.releaseAbandonedJobs();
+      const released = await this.lease.releaseAbandonedJobs(this.former);
       if (released > 0) this.logger.warn(`took up ${released} jobs that were left by workers that died`);
+      const moved = await this.lease.followClock();
+      if (moved > 0) this.logger.warn(`the database's clock was set back: ${moved} jobs are not to wait for it`);
       const forgotten = await this.lease.countForgottenJobs([...this.doing], this.forgottenAfterSeconds);
       // Only a worker as a whole can give its jobs back: the next session finds them left by this one.
       if (forgotten > 0) throw new Error(`${forgotten} jobs were given to this worker in an answer that was lost`);

@@ -9,8 +9,8 @@ import { conditionsOf } from "../../../core/inputs/conditions.js";
 import type { ColumnMap } from "../../../core/model.js";
 import type { ProtocolDocument } from "../../../core/protocol/index.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { isPassing } from "../../../platform/database/errors.js";
 import { Metrics } from "../../../platform/metrics/metrics.js";
+import { EndsWorkers } from "../../../platform/queue/deaths.js";
 import { JobQueue } from "../../../platform/queue/job-queue.js";
 import { benchView } from "../../benches/benches.service.js";
 import { ColumnMapsService } from "../../column-maps/column-maps.service.js";
@@ -34,6 +34,14 @@ const GIVEN_UP = {
   code: "internal-error",
   message:
     "The service failed at this log, and the fault was recorded. The log is kept; send it again to have it tried again.",
+};
+
+/** The same of a log at which processes of the service ended. */
+const ENDS_WORKERS = {
+  code: "internal-error",
+  message:
+    "Programs of the service ended while they evaluated this log, again and again. The log is kept, and is in the list of the service's operator, " +
+    "who says when to send it again.",
 };
 
 const PACK_CHANGED = "the pack changed while the run was evaluated; the evaluation is repeated";
@@ -65,18 +73,18 @@ export class EvaluationsService implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    this.jobQueue.handle(EVALUATE_RUN, async (payload, attempt) => {
-      const { runId } = payload as { runId: string };
-      try {
-        await this.evaluateRun(runId);
-      } catch (error) {
-        // What is outdated again and again was evaluated by an older program, beside a newer one that will do it. While the
-        // database is away or full nothing is given up: the queue tries again once that has passed.
-        if (attempt.isLast && error instanceof OutdatedEvaluation) await this.queuedRunsRepository.queueAgain(runId);
-        else if (attempt.isLast && !isPassing(error)) await this.queuedRunsRepository.storeLogError(runId, GIVEN_UP);
-        throw error;
-      }
-    });
+    const runOf = (payload: unknown) => (payload as { runId: string }).runId;
+    this.jobQueue.handle(
+      EVALUATE_RUN,
+      (payload) => this.evaluateRun(runOf(payload)),
+      (payload, failure) => this.giveUp(runOf(payload), failure),
+    );
+  }
+
+  /** What is outdated again and again was evaluated by an older program, beside a newer one that will do it. */
+  private giveUp(runId: string, failure: unknown): Promise<void> {
+    if (failure instanceof OutdatedEvaluation) return this.queuedRunsRepository.queueAgain(runId);
+    return this.queuedRunsRepository.storeLogError(runId, failure instanceof EndsWorkers ? ENDS_WORKERS : GIVEN_UP);
   }
 
   /**
