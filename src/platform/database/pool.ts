@@ -1,6 +1,12 @@
 import { Logger } from "@nestjs/common";
 import { Pool, type PoolClient } from "pg";
 import { isRead } from "./read-limit.js";
+import { SilenceWatch } from "./silence-watch.js";
+
+/** How long somebody waits for a connection, a free one or a new one, before the database counts as away, ms. */
+const CONNECT_MS = 30_000;
+/** After how long without a statement the system begins to ask whether the other side is still there, ms. */
+const KEEP_ALIVE_MS = 30_000;
 
 type Release = (failure?: Error | boolean) => void;
 type Connected = (error: Error | undefined, client: PoolClient | undefined, release: Release) => void;
@@ -11,13 +17,32 @@ type Connected = (error: Error | undefined, client: PoolClient | undefined, rele
  */
 class LimitingPool extends Pool {
   private readonly limits = new WeakMap<PoolClient, number>();
+  private readonly silenceWatch: SilenceWatch;
 
   constructor(
     connectionString: string,
     connections: number,
     private readonly readMs: number,
   ) {
-    super({ connectionString, max: connections });
+    super({
+      connectionString,
+      max: connections,
+      connectionTimeoutMillis: CONNECT_MS,
+      keepAlive: true,
+      keepAliveInitialDelayMillis: KEEP_ALIVE_MS,
+      verify: (client, done) => void this.silenceWatch.add(client).then(() => done(), done),
+    });
+    this.silenceWatch = new SilenceWatch(connectionString);
+    this.on("remove", (client) => this.silenceWatch.remove(client));
+  }
+
+  override end(): Promise<void>;
+  override end(callback: () => void): void;
+  override end(callback?: () => void): Promise<void> | undefined {
+    const ended = super.end().then(() => this.silenceWatch.stop());
+    if (!callback) return ended;
+    void ended.then(callback);
+    return undefined;
   }
 
   override connect(): Promise<PoolClient>;
