@@ -1,5 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { ReviewsService } from "../../src/features/reviews/reviews.service.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
+import type { Caller } from "../../src/platform/auth/account.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 
@@ -182,6 +184,18 @@ describe("a moderator", () => {
         ],
       },
     });
+  });
+
+  it("is answered in time also where the first decisions take too long: what is left is to be sent again", async () => {
+    const ids = [await upload("Slow", "short-dip"), await upload("Slow", "lead-declared")];
+    const caller = await app.database.account.findUniqueOrThrow({ where: { handle: "mona" } });
+    const input = { runIds: ids, decision: "request-info" as const, rules: [], note: "Which charger?" };
+    const outcomes = await app.nest.get(ReviewsService).decideMany(input, caller as Caller, "a request", 0);
+    expect(outcomes.map(({ problem }) => (problem as { code: string } | null)?.code ?? "decided")).toEqual([
+      "decided",
+      "too-busy",
+    ]);
+    expect(await reviewOf(ids[1] ?? "")).toBe("pending");
   });
 });
 

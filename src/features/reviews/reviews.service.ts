@@ -36,6 +36,10 @@ import type {
 /** How long a decision can be taken back by whoever made it. */
 const UNDO_MINUTES = 15;
 
+/** When several decisions are made at once none begins later than this, ms: they are answered in time however slow the database is. */
+const MANY_BEGIN_MS = 20_000;
+const LEFT = "The decisions before this one took too long. Send those that are left again.";
+
 /** What the queue knows of a run beside the run itself. */
 type QueuedFacts = Pick<QueuedRunView, "risk" | "claim" | "appeal" | "proposals">;
 
@@ -134,20 +138,26 @@ export class ReviewsService {
     return { ...viewOf(run, input, caller), id: result.id, createdAt: result.createdAt.toISOString(), review };
   }
 
-  /** Decides on several runs alike, each by itself: one that is refused does not keep the others. */
+  /**
+   * Decides on several runs alike, each by itself: one that is refused does not keep the others. When that takes too long, those that are left
+   * are refused with `too-busy`.
+   */
   async decideMany(
     { runIds, ...input }: ManyReviewsInput,
     caller: Caller,
     requestId: string,
+    beginsForMs = MANY_BEGIN_MS,
   ): Promise<ReviewOutcomeView[]> {
     requireNote(input);
     const outcomes: ReviewOutcomeView[] = [];
+    const begun = performance.now();
     for (const runId of new Set(runIds)) {
       try {
+        if (outcomes.length > 0 && performance.now() - begun >= beginsForMs) throw new Problem("too-busy", LEFT);
         outcomes.push({ runId, review: await this.decide(runId, input, caller), problem: null });
       } catch (error) {
         const problem = toProblem(error);
-        if (!problem || problem.status >= 500) throw error;
+        if (!problem || (problem.status >= 500 && problem.code !== "too-busy")) throw error;
         outcomes.push({ runId, review: null, problem: problem.toBody(requestId) });
       }
     }
