@@ -188,9 +188,17 @@ describe("a moderator", () => {
 
   it("is answered in time also where the first decisions take too long: what is left is to be sent again", async () => {
     const ids = [await upload("Slow", "short-dip"), await upload("Slow", "lead-declared")];
-    const caller = await app.database.account.findUniqueOrThrow({ where: { handle: "mona" } });
+    const { id } = await app.database.account.findFirstOrThrow({ where: { handle: "mona" } });
+    const caller: Caller = {
+      id,
+      handle: "mona",
+      role: "moderator",
+      scopes: null,
+      credentialId: id,
+      isSuspended: false,
+    };
     const input = { runIds: ids, decision: "request-info" as const, rules: [], note: "Which charger?" };
-    const outcomes = await app.nest.get(ReviewsService).decideMany(input, caller as Caller, "a request", 0);
+    const outcomes = await app.nest.get(ReviewsService).decideMany(input, caller, "a request", 0);
     expect(outcomes.map(({ problem }) => (problem as { code: string } | null)?.code ?? "decided")).toEqual([
       "decided",
       "too-busy",

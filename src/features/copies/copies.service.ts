@@ -91,7 +91,7 @@ export class CopiesService implements OnModuleInit {
       comparisonOf(runId),
       () => this.copiesRepository.checkedAt(runId),
       (checkedAt) => checkedAt !== null,
-      Date.now() + this.config.waitSeconds * 1000,
+      performance.now() + this.config.waitSeconds * 1000,
     );
   }
 

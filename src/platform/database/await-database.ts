@@ -19,7 +19,7 @@ export async function awaitDatabase(
   patienceMs = 30_000,
   say: (line: string) => void = console.error,
 ): Promise<void> {
-  const deadline = Date.now() + patienceMs;
+  const deadline = performance.now() + patienceMs;
   const name = nameOf(connectionString);
   const limit = Number.isFinite(patienceMs) ? `, for ${Math.ceil(patienceMs / 1000)} s at most` : "";
   let saidAt = Number.NEGATIVE_INFINITY;
@@ -37,9 +37,9 @@ export async function awaitDatabase(
     } catch (error) {
       if (!isDatabaseUnavailable(error)) throw error;
       const why = reasonOf(error);
-      if (Date.now() >= deadline) throw givenUp(`The ${name} did not answer: ${why}.`, error);
+      if (performance.now() >= deadline) throw givenUp(`The ${name} did not answer: ${why}.`, error);
       sayWhy(why);
-      await delay(Math.max(0, Math.min(LOOK_AGAIN_MS, deadline - Date.now())));
+      await delay(Math.max(0, Math.min(LOOK_AGAIN_MS, deadline - performance.now())));
     } finally {
       clearTimeout(slow);
       await client.end();

@@ -33,7 +33,7 @@ function record(...afterLook: (() => Promise<void> | void)[]) {
 }
 
 const isTrue = (value: boolean) => value;
-const later = (ms: number) => Date.now() + ms;
+const later = (ms: number) => performance.now() + ms;
 
 describe("who waits for something in the record", () => {
   it("looks once when it is there already", async () => {

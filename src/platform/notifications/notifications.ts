@@ -60,7 +60,7 @@ export class Notifications implements OnApplicationShutdown {
    * Waits for something in the record: looks at once, whenever something is told about the topic, and slowly in between, since
    * a message can be lost.
    *
-   * @param until when the wait ends, in ms since the epoch
+   * @param until when the wait ends, in ms of `performance`: a clock that is set back holds up nobody
    * @returns what was found last; it is what was waited for, unless the time is up
    */
   async watch<T>(
@@ -78,7 +78,7 @@ export class Notifications implements OnApplicationShutdown {
     try {
       for (;;) {
         const found = await look();
-        const left = until - Date.now();
+        const left = until - performance.now();
         if (isDone(found) || left <= 0) return found;
         await news.take(Math.min(left, pauseMs));
       }

@@ -59,7 +59,7 @@ export class EventsService implements OnModuleDestroy {
   /**
    * Waits for the end of a run's evaluation.
    *
-   * @param until when it is waited for no longer, in ms since the epoch
+   * @param until when it is waited for no longer, in ms of `performance`
    * @returns the run's state then
    */
   awaitEnd(id: string, until: number): Promise<RunState> {

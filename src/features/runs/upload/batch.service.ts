@@ -31,7 +31,7 @@ export class BatchService {
    */
   async upload({ manifest, logs }: BatchUpload, caller: Caller, requestId: string): Promise<BatchItemView[]> {
     const entries = entriesOf(manifest);
-    const until = Date.now() + WAIT_FACTOR * this.config.waitSeconds * 1000;
+    const until = performance.now() + WAIT_FACTOR * this.config.waitSeconds * 1000;
     const items: BatchItemView[] = [];
     const faults: unknown[] = [];
     const waiting = entries.entries();

@@ -49,7 +49,7 @@ export class UploadsService {
   /**
    * Stores an upload and waits a little for its evaluation.
    *
-   * @param until when it is answered as queued, in ms since the epoch; if left out, as long after it is stored as is configured
+   * @param until when it is answered as queued, in ms of `performance`; if left out, as long after it is stored as is configured
    * @throws Problem when what it declares does not fit, or when its log cannot be read; in the latter case the run is kept
    */
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
@@ -60,7 +60,7 @@ export class UploadsService {
       { ...upload.log, refusal: await binaryRefusal(upload.log.path) },
     );
     if (differing.length > 0) throw differs(id, differing);
-    const state = await this.eventsService.awaitEnd(id, until ?? Date.now() + this.config.waitSeconds * 1000);
+    const state = await this.eventsService.awaitEnd(id, until ?? performance.now() + this.config.waitSeconds * 1000);
     const run = await this.runsService.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id, ...lossOf(run) });
     const isDone = state === "processed";

@@ -116,8 +116,8 @@ async function untilReady(server: ChildProcess, connectionString: string, logFil
   server.once("error", (error) => {
     failure = error;
   });
-  const deadline = Date.now() + patienceMs;
-  while (Date.now() < deadline) {
+  const deadline = performance.now() + patienceMs;
+  while (performance.now() < deadline) {
     if (failure) throw new Error("The database server could not be started.", { cause: failure });
     if (server.exitCode !== null || server.signalCode !== null) {
       throw new Error(`The database server ended at its start. Its last words:\n${await tail(logFile)}`);
