@@ -9,6 +9,7 @@ import { awaitDatabase } from "../../src/platform/database/await-database.js";
 import { prepareDatabase } from "../../src/prepare-database.js";
 import { startCuttingProxy } from "../support/cutting-proxy.js";
 import { cloneDatabase, createEmptyDatabase } from "../support/database.js";
+import { schemaContents } from "./schema-contents.js";
 
 /** How many messages a first start has sent before it touches the database, when its own tables are made, and at its end. */
 let first: number;
@@ -26,7 +27,7 @@ beforeAll(async () => {
   await database.drop();
   own = first + (await messagesOfMigrating());
   const template = await cloneDatabase();
-  expected = await contentsOf(template.connectionString);
+  expected = await schemaContents(template.connectionString);
   await template.drop();
 });
 
@@ -45,37 +46,9 @@ async function messagesOfMigrating(): Promise<number> {
   return messages;
 }
 
-/** Every relation, column, constraint, trigger and function, and the history of migrations: what a start leaves. */
-async function contentsOf(connectionString: string): Promise<string[]> {
-  const client = new Client({ connectionString });
-  await client.connect();
-  try {
-    const { rows } = await client.query<{ line: string }>(`
-      with own as (select oid, nspname from pg_namespace where nspname in ('public', 'graphile_worker'))
-      select format('%s %s %s', nspname, relkind, relname) as line from pg_class join own on own.oid = relnamespace
-      union all
-      select format('%s.%s %s', relname, attname, format_type(atttypid, atttypmod)) from pg_attribute
-        join pg_class on pg_class.oid = attrelid join own on own.oid = relnamespace where attnum > 0
-      union all
-      select format('%s %s', conname, pg_get_constraintdef(pg_constraint.oid)) from pg_constraint join own on own.oid = connamespace
-      union all
-      select pg_get_triggerdef(pg_trigger.oid) from pg_trigger where not tgisinternal
-      union all
-      select format('%s %s', proname, md5(prosrc)) from pg_proc join own on own.oid = pronamespace
-      union all
-      select format('%s %s %s %s', migration_name, checksum, finished_at is not null, rolled_back_at) from _prisma_migrations
-      union all
-      select format('queue %s', id) from graphile_worker.migrations
-      order by line`);
-    return rows.map(({ line }) => line);
-  } finally {
-    await client.end();
-  }
-}
-
 async function expectNextStartToFinish(connectionString: string): Promise<void> {
   await prepareDatabase(connectionString);
-  expect(await contentsOf(connectionString)).toEqual(expected);
+  expect(await schemaContents(connectionString)).toEqual(expected);
 }
 
 /** The four messages of the first migration, as every one sends, one of `EVERY` after it, and the last one. */
@@ -131,6 +104,6 @@ describe("a first start that is ended while it makes the tables", () => {
 it("programs that start together on an empty database all come up, and each migration is applied once", async () => {
   const database = await createEmptyDatabase();
   await Promise.all(Array.from({ length: 5 }, () => prepareDatabase(database.connectionString)));
-  expect(await contentsOf(database.connectionString)).toEqual(expected);
+  expect(await schemaContents(database.connectionString)).toEqual(expected);
   await database.drop();
 });

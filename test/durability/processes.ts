@@ -30,7 +30,7 @@ export class Program {
     const startedAt = performance.now();
     let started = await this.spawn();
     for (let waitedMs = 0; waitedMs < PATIENCE_MS; waitedMs += 50) {
-      if (started.exitCode !== null) {
+      if (started.exitCode !== null || started.signalCode !== null) {
         this.endedByItself++;
         started = await this.spawn();
       }
@@ -44,9 +44,15 @@ export class Program {
   }
 
   async restartIfEnded(): Promise<void> {
-    if (this.process?.exitCode === null || this.process?.exitCode === undefined) return;
+    const { exitCode = null, signalCode = null } = this.process ?? {};
+    if (exitCode === null && signalCode === null) return;
     this.endedByItself++;
     await this.start();
+  }
+
+  /** Its number; none while it does not run. */
+  get pid(): number | undefined {
+    return this.process?.pid;
   }
 
   private async spawn(): Promise<ChildProcess> {

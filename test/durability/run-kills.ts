@@ -16,9 +16,18 @@ export type KillCounts = Readonly<Record<Target, number>>;
 
 const UPLOADERS = 3;
 
+/** Who uses the service meanwhile. */
+interface Clients extends Pick<Uploaders, "acknowledged" | "offered" | "answers" | "serverErrors" | "begin" | "end"> {}
+
 export interface KillOptions {
   readonly kills: number;
   readonly seed: number;
+  /** Uploaders unless given. */
+  readonly clients?: (url: string) => Clients;
+  /** Variables of service and worker beside the usual ones. */
+  readonly settings?: Readonly<Record<string, string>>;
+  /** Looks at the record in the end, once the queue is done. */
+  readonly inspect?: (connectionString: string) => Promise<void>;
   readonly onProgress?: (progress: { readonly kills: number; readonly acknowledged: number }) => void;
 }
 
@@ -41,7 +50,14 @@ export interface KillSummary extends Findings {
 }
 
 /** Uploads runs while processes are killed at random instants, and says what became of the runs. */
-export async function runKills({ kills, seed, onProgress }: KillOptions): Promise<KillSummary> {
+export async function runKills({
+  kills,
+  seed,
+  onProgress,
+  clients = (url) => new Uploaders(url),
+  settings = {},
+  inspect,
+}: KillOptions): Promise<KillSummary> {
   const startedAt = performance.now();
   const random = createRandom(seed);
   const folder = await mkdtemp(join(tmpdir(), "packledger-kills-"));
@@ -57,6 +73,7 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     EVALUATION_SECONDS: "3600",
     // An answer that waits for figures for longer than it is to the next kill would never come.
     WAIT_SECONDS: "1",
+    ...settings,
   };
   const built = (name: string) => join(projectRoot, "dist", "src", name);
   const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
@@ -66,7 +83,7 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
   try {
     await service.start();
     await worker.start();
-    const uploaders = new Uploaders(url);
+    const uploaders = clients(url);
     await uploaders.begin(UPLOADERS);
     for (let done = 1; done <= kills; done++) {
       await delay(random.between(20, 1200));
@@ -80,6 +97,7 @@ export async function runKills({ kills, seed, onProgress }: KillOptions): Promis
     await uploaders.end();
     const { acknowledged, offered, answers, serverErrors } = uploaders;
     const findings = await inspectRecord(connectionString, acknowledged);
+    await inspect?.(connectionString);
     const seconds = (performance.now() - startedAt) / 1000;
     const endedByThemselves = service.endedByItself + worker.endedByItself;
     const startSeconds = middleAndLongest(service.startSeconds);
