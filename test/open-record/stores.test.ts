@@ -360,11 +360,11 @@ describe("the dataset in object storage", () => {
     server.misbehave(({ method, key }) =>
       method === "PUT" && (key.includes("/snapshots/") || files++ < 0) ? 503 : null,
     );
-    await handler({ isDaily: true }, { isLast: true });
+    await handler({ isDaily: true });
     expect([await waitsFor(), held.snapshots()]).toEqual([[expect.closeTo(60, -1)], []]);
     expect(await metrics.registry.metrics()).toContain('packledger_failed_job_attempts_total{task="write-dataset"} 1');
     server.misbehave(null);
-    await handler({ isDaily: true }, { isLast: true });
+    await handler({ isDaily: true });
     expect(held.snapshots().length).toBe(1);
     const [seconds = 0] = await waitsFor();
     expect(seconds).toBeGreaterThan(60);
