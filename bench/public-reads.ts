@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { ServiceUnderAttack } from "../test/abuse/hostile/service.js";
 
-// What a reader's copy saves: requests a second that are answered whole (200) and with "you have it" (304), of the same
+// What is saved: requests a second whose answers are made, are those that others were given before, and say "you have it" (304), of the same
 // reads of the same process in the same run. With `-- --url URL` of a running service that has its demo, else of one of its own.
 
 const { values } = parseArgs({ options: { url: { type: "string" }, seconds: { type: "string", default: "3" } } });
@@ -18,9 +18,15 @@ interface Answer {
   readonly text: string;
 }
 
-function ask(url: string, etag = ""): Promise<Answer> {
+let names = 0;
+
+/** @param isNew under a name of the service that nobody has asked under, so that the answer is made */
+function ask(url: string, etag = "", isNew = false): Promise<Answer> {
   return new Promise((resolve, reject) => {
-    const headers = etag ? { "if-none-match": etag } : {};
+    const headers = {
+      ...(etag ? { "if-none-match": etag } : {}),
+      ...(isNew ? { host: `name-${names++}.example` } : {}),
+    };
     get(url, { agent, headers }, (response) => {
       const chunks: Buffer[] = [];
       response.on("data", (chunk: Buffer) => chunks.push(chunk));
@@ -33,13 +39,13 @@ function ask(url: string, etag = ""): Promise<Answer> {
 }
 
 /** Answers a second, while several connections ask as fast as they are answered. */
-async function rate(url: string, status: number, etag = ""): Promise<number> {
+async function rate(url: string, status: number, { etag = "", isNew = false } = {}): Promise<number> {
   const from = performance.now();
   const until = from + Number(values.seconds) * 1_000;
   let answers = 0;
   const reader = async () => {
     while (performance.now() < until) {
-      const answer = await ask(url, etag);
+      const answer = await ask(url, etag, isNew);
       if (answer.status !== status) throw new Error(`${url} was answered ${answer.status}`);
       answers++;
     }
@@ -72,14 +78,17 @@ const folder = await mkdtemp(join(tmpdir(), "packledger-reads-"));
 const service = new ServiceUnderAttack(folder);
 try {
   const url = values.url ?? (await service.start());
-  console.log("read".padEnd(44), "bytes".padStart(8), "200/s".padStart(9), "304/s".padStart(9), "ratio".padStart(7));
+  console.log("read".padEnd(44), ...["bytes", "made/s", "again/s", "304/s"].map((title) => title.padStart(9)));
   for (const path of await readsOf(url)) {
     const whole = await ask(url + path);
-    const fresh = await rate(url + path, 200);
-    const held = await rate(url + path, 304, whole.etag);
-    const numbers = [String(whole.text.length).padStart(8), fresh.toFixed(0).padStart(9), held.toFixed(0).padStart(9)];
+    const rates = [
+      await rate(url + path, 200, { isNew: true }),
+      await rate(url + path, 200),
+      await rate(url + path, 304, { etag: whole.etag }),
+    ];
+    const numbers = [whole.text.length, ...rates].map((number) => number.toFixed(0).padStart(9));
     const name = path.replace(/[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}/g, "{id}");
-    console.log(name.padEnd(44), ...numbers, (held / fresh).toFixed(1).padStart(7));
+    console.log(name.padEnd(44), ...numbers);
   }
 } finally {
   agent.destroy();

@@ -37,7 +37,7 @@ export class ComparisonsController {
     const named = { packs: idsIn(packs), runs: idsIn(runs), specimens: idsIn(specimens), ladders: idsIn(ladders) };
     const compared = { ...options, ...named };
     const table = () => this.comparisonsService.table(compared, caller);
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       async () => [await this.comparisonsService.revision(compared, caller), asked.version],
       () =>
         asked.answer(

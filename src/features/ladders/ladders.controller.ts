@@ -29,7 +29,7 @@ export class LaddersController {
     @Conditional() conditional: ConditionalRead,
   ): Promise<LadderView | string | Buffer | undefined> {
     const ladder = () => this.laddersService.get(specimenId, args, caller);
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       async () => [await this.laddersService.revision(specimenId, caller), asked.version],
       () =>
         asked.answer(

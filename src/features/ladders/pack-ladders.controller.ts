@@ -16,7 +16,7 @@ export class PackLaddersController {
   @ApiOperation({ summary: "The ladders of a pack's specimens, from their accepted steps" })
   @ApiOkResponse({ type: LadderSummaryList })
   list(@Param("id") packId: string, @Query() args: PageArgs, @Conditional() conditional: ConditionalRead) {
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       () => this.laddersService.revisionOfPack(packId),
       async () => toList(await this.laddersService.ofPack(packId, args)),
     );

@@ -19,7 +19,7 @@ export class PackPlacesController {
   })
   @ApiOkResponse({ type: PackPlaceList })
   list(@Param("id") packId: string, @Query() args: PackStandingsArgs, @Conditional() conditional: ConditionalRead) {
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       () => this.rankingsService.revision(args),
       async () => toList(await this.rankingsService.ofPack(packId, args)),
     );

@@ -74,7 +74,7 @@ export class RankingsController {
     @Conditional() conditional: ConditionalRead,
   ): Promise<PackStandingView | string | Buffer | undefined> {
     const standing = () => this.rankingsService.standing(figure, packId, args);
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       async () => [await this.rankingsService.standingRevision(packId, args), asked.version],
       () =>
         asked.answer(

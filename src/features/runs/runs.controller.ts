@@ -108,7 +108,7 @@ export class RunsController {
     @Conditional() conditional: ConditionalRead,
   ): Promise<RunView | string | Buffer | undefined> {
     const run = () => this.runsService.get(id, caller);
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       async () => [await this.runsService.ref(id, caller), asked.version],
       () =>
         asked.answer(
@@ -170,8 +170,8 @@ export class RunsController {
     @Req() request: FastifyRequest,
     @Res({ passthrough: true }) reply: FastifyReply,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<TraceView | string | undefined> {
-    return conditional.unlessCurrent(
+  ): Promise<TraceView | string | Buffer | undefined> {
+    return conditional.keptUnlessCurrent(
       () => this.runsService.ref(id, caller),
       async () => {
         const trace = await this.tracesService.get(id, { ...options, channels: channels?.split(",") ?? null }, caller);

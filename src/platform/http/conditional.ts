@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { createParamDecorator, type ExecutionContext } from "@nestjs/common";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { matchesEntityTag } from "./entity-tag.js";
+import { KeptBodies, type KeptBody } from "./kept-bodies.js";
 
 declare module "fastify" {
   interface FastifyInstance {
@@ -9,6 +10,11 @@ declare module "fastify" {
     answersVersion: string;
   }
 }
+
+const JSON_SENT = "application/json; charset=utf-8";
+
+/** Of each service of this process. */
+const keptBodies = new WeakMap<object, KeptBodies>();
 
 /** A read whose version is known at less cost than its body (RFC 9110, 13.1.2). */
 export class ConditionalRead {
@@ -27,19 +33,58 @@ export class ConditionalRead {
    */
   async unlessCurrent<V, T>(readVersion: () => Promise<V>, read: (version: V) => Promise<T>): Promise<T | undefined> {
     const version = await readVersion();
-    const { url, headers, server } = this.request;
-    const text = JSON.stringify([server.answersVersion, url, headers.accept ?? null, version], withoutBigInt);
-    const entityTag = `W/"${createHash("sha256").update(text).digest("base64url").slice(0, 27)}"`;
-    this.reply.header("etag", entityTag);
-    if (!matchesEntityTag(headers["if-none-match"] ?? "", entityTag)) return read(version);
-    this.reply.status(304);
-    return undefined;
+    return this.isCurrent(version) ? undefined : read(version);
+  }
+
+  /**
+   * The same for an answer that takes long to make and says the same to everybody who is nobody: what one stranger was answered is kept for the next
+   * who asks for the same state of it.
+   *
+   * @param read an answer that is sent as it is, or as JSON
+   */
+  async keptUnlessCurrent<V, T extends object | string | Buffer>(
+    readVersion: () => Promise<V>,
+    read: (version: V) => Promise<T>,
+  ): Promise<T | string | Buffer | undefined> {
+    const version = await readVersion();
+    if (this.isCurrent(version)) return undefined;
+    const { headers, protocol, host, server } = this.request;
+    if (headers.authorization !== undefined) return read(version);
+    const bodies = keptBodies.get(server) ?? new KeptBodies();
+    keptBodies.set(server, bodies);
+    // Tables and pictures name the address at which they were asked for.
+    const key = `${protocol}://${host} ${this.reply.getHeader("etag")}`;
+    let kept = bodies.get(key);
+    if (!kept) {
+      kept = this.asSent(await read(version));
+      bodies.keep(key, kept);
+    }
+    this.reply.header("content-type", kept.contentType);
+    return kept.body;
   }
 
   /** Answers with JSON that is written already. */
   writtenJson(text: string): string {
-    this.reply.header("content-type", "application/json; charset=utf-8");
+    this.reply.header("content-type", JSON_SENT);
     return text;
+  }
+
+  /** Sets the entity tag of a version, and 304 where the client has it. */
+  private isCurrent(version: unknown): boolean {
+    const { url, headers, server } = this.request;
+    const text = JSON.stringify([server.answersVersion, url, headers.accept ?? null, version], withoutBigInt);
+    const entityTag = `W/"${createHash("sha256").update(text).digest("base64url").slice(0, 27)}"`;
+    this.reply.header("etag", entityTag);
+    if (!matchesEntityTag(headers["if-none-match"] ?? "", entityTag)) return false;
+    this.reply.status(304);
+    return true;
+  }
+
+  private asSent(answer: object | string | Buffer): KeptBody {
+    if (typeof answer !== "string" && !Buffer.isBuffer(answer)) {
+      return { body: JSON.stringify(answer), contentType: JSON_SENT };
+    }
+    return { body: answer, contentType: String(this.reply.getHeader("content-type")) };
   }
 }
 

@@ -31,7 +31,7 @@ export class PackCyclesController {
     @Conditional() conditional: ConditionalRead,
   ): Promise<PackCyclesView | string | Buffer | undefined> {
     const cycles = () => this.packCyclesService.get(figure, packId, args);
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       async () => [await this.packCyclesService.revision(packId, args), asked.version],
       () =>
         asked.answer(

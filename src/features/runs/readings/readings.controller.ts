@@ -26,9 +26,9 @@ export class ReadingsController {
     @Query() { at, span, cutoff = null, load = null }: ReadingsQuery,
     @CurrentAccount() caller: Caller | null,
     @Conditional() conditional: ConditionalRead,
-  ): Promise<ReadingsView | undefined> {
+  ): Promise<ReadingsView | string | Buffer | undefined> {
     const written = { at: at?.split(",") ?? [], span: span?.split(",") ?? [], cutoff, load };
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       () => this.runsService.ref(id, caller),
       () => this.readingsService.read(id, written, caller),
     );
