@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { DeclaredPack } from "../../core/inputs/pack.js";
 import { matchKey, NAME_KEY_VERSION } from "../../core/register/pack-name.js";
+import type { PackStatus } from "../../core/register/pack-status.js";
 import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
@@ -10,7 +11,7 @@ import type { Window } from "../../platform/paging/page.js";
 import type { PacksArgs } from "./packs.views.js";
 
 /** Which packs a list shows: `ids` are the only ones, where it is not null. */
-export interface PacksFilter extends Pick<PacksArgs, "chemistry" | "series" | "search"> {
+export interface PacksFilter extends Pick<PacksArgs, "chemistry" | "series" | "status" | "search"> {
   readonly ids: readonly string[] | null;
 }
 
@@ -96,12 +97,20 @@ export class PacksRepository {
   }
 }
 
-function conditionsOf({ chemistry, series, search, ids }: PacksFilter): Prisma.PackWhereInput[] {
+/** Hidden packs are left out whatever is asked for, so that the last one finds none. */
+const STATUS_CONDITIONS: Readonly<Record<PackStatus, Prisma.PackWhereInput>> = {
+  proposed: { confirmedAt: null },
+  confirmed: { confirmedAt: { not: null } },
+  hidden: { hiddenAt: { not: null } },
+};
+
+function conditionsOf({ chemistry, series, status, search, ids }: PacksFilter): Prisma.PackWhereInput[] {
   const words = search?.split(/\s+/) ?? [];
   return [
     { hiddenAt: null, mergedIntoId: null },
     ...(chemistry ? [{ chemistry }] : []),
     ...(series ? [{ series }] : []),
+    ...(status ? [STATUS_CONDITIONS[status]] : []),
     ...(ids ? [{ id: { in: [...ids] } }] : []),
     ...(ids ? [] : words.map((word) => ({ OR: [{ maker: containing(word) }, { name: containing(word) }] }))),
   ];

@@ -71,8 +71,8 @@ export class PacksService {
   }
 
   async list(args: PacksArgs): Promise<Page<PackView>> {
-    const { chemistry = null, series = null, search = null } = args;
-    const asked = { chemistry, series, search };
+    const { chemistry = null, series = null, status = null, search = null } = args;
+    const asked = { chemistry, series, status, search };
     const filter = await this.filterOf({ ...asked, ids: null });
     const page = await readPage(args, {
       name: "packs",

@@ -100,5 +100,16 @@ describe("packs", () => {
     expect(await names("search=halden%20IRON")).toEqual(["Iron 100%"]);
     expect(await names("search=%25")).toEqual(["Iron 100%"]);
     expect(await names("search=_")).toEqual([]);
+    const walked = await app.inject({ url: "/v1/packs?search=walk%202S" });
+    const confirmed = await app.inject({
+      method: "POST",
+      url: `/v1/packs/${walked.json<{ items: { id: string }[] }>().items[0]?.id}/confirmation`,
+      payload: { checked: ["label"] },
+      headers: await app.signIn("mona", "moderator"),
+    });
+    expect(confirmed.statusCode).toBe(200);
+    expect(await names("search=walk&status=confirmed")).toEqual(["Walk 2S"]);
+    expect(await names("search=walk&status=proposed")).toEqual(["Walk 3S", "Walk 5S", "Walk 6S", "Walk 8S"]);
+    expect(await names("status=hidden")).toEqual([]);
   });
 });

@@ -59,6 +59,12 @@ export class PacksArgs extends PageArgs {
   @IntField({ description: "Only this number of cells in series", min: 1, max: 100, optional: true, fromText: true })
   series?: number | null;
 
+  @EnumField(PACK_STATUSES, {
+    description: "Only packs of which moderators have said this; a hidden one is in no list",
+    optional: true,
+  })
+  status?: PackStatus | null;
+
   @StringField({
     description:
       "Only packs whose maker or name contains these words; where there are none, those spelt much like them",
