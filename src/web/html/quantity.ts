@@ -1,16 +1,6 @@
 import { shownValue } from "../../core/uncertainty/digits.js";
+import { unitSymbol } from "../words.js";
 import { type Html, html } from "./html.js";
-
-const SYMBOLS: Readonly<Record<string, string>> = {
-  "1": "",
-  mohm: "m\u03a9",
-  ohm: "\u03a9",
-  degC: "\u00b0C",
-  ratio: "%",
-};
-
-/** A unit of the API as the trade writes it. */
-export const unitSymbol = (unit: string): string => SYMBOLS[unit] ?? unit.replace(/\bmohm\b/g, "m\u03a9");
 
 /** A value with its expanded uncertainty U, in as many digits as U supports. */
 export function quantity(value: number, expanded: number, unit: string): Html {

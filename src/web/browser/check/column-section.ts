@@ -2,9 +2,9 @@ import type { ColumnMap, RowInterval } from "../../../core/model.js";
 import { parseUnit } from "../../../core/units/units.js";
 import { byId, element, show } from "../elements.js";
 import type { LogColumns } from "../log/messages.js";
+import { optionsOf } from "../options.js";
 import { type ColumnEdit, columnsOf, editMap, type Sign, signOf } from "./column-edit.js";
 import { columnTable } from "./column-table.js";
-import { optionsOf } from "./options.js";
 
 const SIGNS = {
   "": "as the pack shows",

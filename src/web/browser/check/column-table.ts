@@ -2,8 +2,8 @@ import { CHANNELS, type Channel } from "../../../core/model.js";
 import { USUAL_UNITS } from "../../../core/units/units.js";
 import { element } from "../elements.js";
 import type { LogColumns } from "../log/messages.js";
+import { optionsOf } from "../options.js";
 import { type ColumnEdit, channelAt, columnsOf, factorAt, isDatePart, type MappedChannel } from "./column-edit.js";
-import { optionsOf } from "./options.js";
 
 const NAMES: Readonly<Record<Channel, string>> = {
   time: "Time",

@@ -1,5 +1,5 @@
 import type { ProtocolDocument } from "../../../core/protocol/index.js";
-import { ask, Refusal } from "./service.js";
+import { ask, Refusal } from "../service/service.js";
 
 /** A version to judge by; what keeps it from being had; or null while it is asked for. */
 export type FoundProtocol = { readonly document: ProtocolDocument } | { readonly problem: string } | null;

@@ -1,8 +1,8 @@
 import type { InputError } from "../../../core/inputs/input-error.js";
 import { byId, element } from "../elements.js";
+import { optionsOf } from "../options.js";
 import { type DeclaredRun, memberOf, membersBeside, withEntries } from "./declared-run.js";
 import { enteredIn, type Field, labelOf, mark, setField } from "./fields.js";
-import { optionsOf } from "./options.js";
 
 /** What a check needs of a pack and a bench that no figure depends on, where nobody said it. */
 const UNNAMED = new Map([

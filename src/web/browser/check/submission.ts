@@ -2,10 +2,11 @@ import { BENCH_FACTS } from "../../../core/inputs/bench.js";
 import { PACK_FACTS } from "../../../core/inputs/pack.js";
 import type { BenchFacts, PackFacts, SavedColumnMap } from "../../../core/model.js";
 import { byId, element } from "../elements.js";
+import { localText } from "../local-time.js";
+import { Refusal } from "../service/service.js";
+import type { Session } from "../service/session.js";
+import { SignIn } from "../service/sign-in.js";
 import type { DeclaredRun, RunFile } from "./declared-run.js";
-import { Refusal } from "./service.js";
-import type { Session } from "./session.js";
-import { SignIn } from "./sign-in.js";
 import { type SubmittedRun, submittedText } from "./submitted.js";
 
 type Registered = { readonly id: string; readonly label: string };
@@ -75,8 +76,7 @@ export class Submission {
     this.suggested = { specimen: specimen ?? this.suggested.specimen, bench: bench ?? this.suggested.bench };
     const began = startedAt === null ? Number.NaN : Date.parse(startedAt);
     if (!Number.isNaN(began)) {
-      const local = new Date(began - new Date(began).getTimezoneOffset() * 60_000);
-      this.field("startedAt").value = local.toISOString().slice(0, 19);
+      this.field("startedAt").value = localText(new Date(began));
     }
     if (this.session) void this.during(() => this.choose());
   }

@@ -1,3 +1,4 @@
+import { extentOf, numberText, ticksOf } from "../axes.js";
 import { drawing } from "../elements.js";
 import type { DrawnTrace } from "../log/messages.js";
 
@@ -30,7 +31,6 @@ const TOP = 66;
 const PANEL = 130;
 const GAP = 26;
 const BOTTOM = 40;
-const TICKS = 5;
 /** Room for one name of a mark, in units of the drawing. */
 const NAME_ROOM = 64;
 
@@ -142,24 +142,3 @@ function markOf(
     drawing("text", { class: "mark-name", x: at, y: TOP - 24 - crowded * 13, "text-anchor": anchor }, name),
   ];
 }
-
-function extentOf(values: Float64Array): [number, number] {
-  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (const value of values) {
-    if (value < low) low = value;
-    if (value > high) high = value;
-  }
-  return low <= high ? [low, high] : [0, 1];
-}
-
-/** Round numbers between two values: steps of 1, 2 or 5 in a decimal place. */
-function ticksOf(low: number, high: number, count = TICKS): number[] {
-  const rough = (high - low || 1) / count;
-  const power = 10 ** Math.floor(Math.log10(rough));
-  const step = ([1, 2, 5, 10].find((factor) => factor * power >= rough) ?? 10) * power;
-  const from = Math.ceil(low / step);
-  const ticks = Math.max(0, Math.floor(high / step) - from + 1);
-  return Array.from({ length: ticks }, (_, at) => (from + at) * step);
-}
-
-const numberText = (value: number): string => String(Number(value.toPrecision(6))).replace("-", "\u2212");

@@ -1,7 +1,8 @@
 import type { View } from "../../api/public-api.js";
 import { type Html, html } from "../../html/html.js";
-import { plainNumber, quantity, unitSymbol } from "../../html/quantity.js";
+import { plainNumber, quantity } from "../../html/quantity.js";
 import { packName } from "../../html/words.js";
+import { unitSymbol } from "../../words.js";
 
 /** A row a figure, a column a pack: value, difference in percent, and whether that is real. */
 export function differences(comparison: View<"ComparisonView">, titles: ReadonlyMap<string, string>): Html {

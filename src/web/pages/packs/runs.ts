@@ -1,19 +1,7 @@
 import type { View } from "../../api/public-api.js";
 import { type Html, html } from "../../html/html.js";
 import { quantity } from "../../html/quantity.js";
-
-const PROTOCOLS: Readonly<Record<string, string>> = {
-  "full-load": "Full load",
-  "current-ladder": "Current ladder",
-  "two-pulse": "Two pulses",
-  "rated-capacity": "Rated capacity",
-};
-
-const VERDICTS: Readonly<Record<string, string>> = {
-  conforming: "conforms",
-  "conforming-adjusted": "conforms, corrected",
-  nonconforming: "does not conform",
-};
+import { PROTOCOLS, VERDICTS } from "../../words.js";
 
 /** The public runs of a pack by when they were made, with tester and age. */
 export function runsTable(runs: readonly View<"RunListItem">[]): Html {

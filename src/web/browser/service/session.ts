@@ -60,6 +60,12 @@ export class Session {
     return ask(path, { method: "POST", headers: { ...this.fields(), "idempotency-key": key }, body });
   }
 
+  /** Sends a change. @throws Refusal */
+  send<T>(method: "POST" | "PUT" | "PATCH" | "DELETE", path: string, body?: object): Promise<T> {
+    if (body === undefined) return ask(path, { method, headers: this.fields() });
+    return ask(path, { method, headers: { ...this.fields(), ...JSON_BODY }, body: JSON.stringify(body) });
+  }
+
   private fields(): Record<string, string> {
     return { accept: "application/json", authorization: `Bearer ${this.token}` };
   }

@@ -1,4 +1,4 @@
-import { element } from "../elements.js";
+import { element } from "./elements.js";
 
 /** Options of a select, by their values. */
 export const optionsOf = (texts: Readonly<Record<string, string>>, selected: string): HTMLOptionElement[] =>
