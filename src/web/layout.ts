@@ -8,6 +8,7 @@ const PLACES: readonly (readonly [address: string, name: string])[] = [
   ["/packs", "Packs"],
   ["/compare", "Compare"],
   ["/choose", "Which pack"],
+  ["/plan", "Plan a test"],
   ["/check", "Check a log"],
 ];
 

@@ -12,6 +12,7 @@ import { showError } from "./pages/error.js";
 import { showFront } from "./pages/front.js";
 import { showPacks } from "./pages/packs/list.js";
 import { showPack } from "./pages/packs/pack.js";
+import { showPlan } from "./pages/plan/plan.js";
 import { showRankings } from "./pages/rankings/rankings.js";
 
 /** Pages by the patterns of their addresses. */
@@ -21,6 +22,7 @@ const PAGES: Readonly<Record<string, ShowPage>> = {
   "/packs/:id": showPack,
   "/compare": showComparison,
   "/choose": showChoice,
+  "/plan": showPlan,
   "/check": showCheck,
 };
 

@@ -18,6 +18,11 @@ export function testEveryPage(test: () => PageTest): void {
     "a comparison": () => `/compare?pack=${test().record.packs.regatta}&pack=${test().record.packs.ridge}`,
     "a use": () => "/choose",
     "an answer for a use": () => `/choose?watts=900&pack=${test().record.packs.regatta}`,
+    "the choice of a plan": () => "/plan",
+    "a plan": () => `/plan?pack=${test().record.packs.regatta}`,
+    "a plan of a ladder": () =>
+      "/plan?protocol=current-ladder&chemistry=lipo&series=4&ratedCapacityMah=5000&labelContinuousC=30",
+    "a plan beyond the label": () => `/plan?pack=${test().record.packs.regatta}&load=100000`,
     "a use that is filled in wrongly": () => "/choose?watts=-1",
   };
 
@@ -55,6 +60,8 @@ export function testEveryPage(test: () => PageTest): void {
       "/packs",
       `/packs?search=${query}`,
       `/choose?watts=${query}`,
+      `/plan?pack=${regatta}`,
+      `/plan?protocol=${query}&chemistry=${query}&series=${query}&ratedCapacityMah=${query}&load=${query}`,
       `/rankings?class=${query}`,
       `/compare?pack=${regatta}&pack=${record.packs.ridge}`,
     ]) {

@@ -6,6 +6,7 @@ import { testParity } from "./check/parity.js";
 import { testReadingLogs } from "./check/reading-logs.js";
 import { testSubmitting } from "./check/submitting.js";
 import { testEveryPage } from "./every-page.js";
+import { testPlanning } from "./planning.js";
 import { testReading } from "./reading.js";
 import { startChromium } from "./support/chromium.js";
 import type { PageTest } from "./support/page-test.js";
@@ -49,6 +50,7 @@ describe("the first address", () => {
 });
 
 testReading(() => test);
+testPlanning(() => test);
 testEveryPage(() => test);
 describe("a log checked in the browser", () => {
   testReadingLogs(() => test);

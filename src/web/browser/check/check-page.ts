@@ -10,6 +10,7 @@ import { keepEntered } from "./entered-before.js";
 import { showFigures } from "./figures.js";
 import { showLogs } from "./log-choice.js";
 import { LogWorkerClient } from "./log-worker-client.js";
+import { offerDrafts } from "./offer-drafts.js";
 import { offerEntered } from "./offer-entered.js";
 import { Protocols } from "./protocols.js";
 import { showRefusal } from "./refusal.js";
@@ -58,7 +59,7 @@ export class CheckPage {
 
   constructor() {
     onFiles((dropped) => this.take(dropped));
-    offerEntered((run) => this.fill(run));
+    this.offer();
   }
 
   private take({ logs, runs, faults }: Dropped): void {
@@ -75,6 +76,12 @@ export class CheckPage {
     else if (!this.log && runs.length > 0) this.say("The run file fills in the form. Now choose its log.");
   }
 
+  /** What was noted or entered earlier on this device. */
+  private offer(): void {
+    offerDrafts((run) => this.takeRunFile(runFileOf(run)));
+    offerEntered((run) => this.fill(run));
+  }
+
   /** What was entered before there was a log is of the first one; a further log begins with an empty form. */
   private open(log: File, logs: readonly File[], runs: Dropped["runs"]): void {
     const isFurther = this.log !== null;
@@ -86,7 +93,7 @@ export class CheckPage {
     if (isFurther) {
       [this.columns, this.discharge] = [null, null];
       this.form.startAnew();
-      offerEntered((entered) => this.fill(entered));
+      this.offer();
     }
     this.submission.startAnew(isFurther);
     showLogs(logs, log, (other) => this.open(other, logs, runs));

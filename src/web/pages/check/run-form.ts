@@ -29,6 +29,7 @@ export function runForm(protocols: readonly View<"ProtocolView">[]): Html {
   return html`<form id="run" aria-labelledby="run-title" data-protocols="${documents}" autocomplete="off" novalidate>
 <h2 id="run-title">The run</h2>
 <p>What the log cannot say. Fields marked * are needed for a verdict.</p>
+<div id="drafts" hidden></div>
 <div id="entered-before" hidden></div>
 <div class="fields"><fieldset><legend>Test</legend>
 ${choice("protocol", "Protocol", Object.fromEntries(protocols.map(({ key, title }) => [key, title])))}

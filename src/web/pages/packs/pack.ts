@@ -28,10 +28,10 @@ export const showPack: ShowPage = async ({ api, names }) => {
     body: html`<h1>${packName(pack)}</h1>
 <p class="subtitle">${className(pack)} \u00b7 ${labelOf(pack)}${pack.massGrams && ` \u00b7 ${pack.massGrams} g`}</p>
 ${pack.status === "proposed" && html`<p class="hint">A tester proposed this pack; no moderator has confirmed it yet.</p>`}
-<p class="actions"><a class="button" href="/choose?pack=${pack.id}">Would it do for my use?</a><a class="button plain" href="/compare?pack=${pack.id}">Compare it</a></p>
+<p class="actions"><a class="button" href="/choose?pack=${pack.id}">Would it do for my use?</a><a class="button plain" href="/compare?pack=${pack.id}">Compare it</a><a class="button plain" href="/plan?pack=${pack.id}">Plan a test of it</a></p>
 ${claims(pack, places.items, titles(figures.items))}
 <section><h2>Under load</h2>${curves}</section>
-${ladders(steps.items)}
+${ladders(pack.id, steps.items)}
 <section><h2>Runs</h2>${runsTable(runs.items)}</section>
 ${validation(checked, runs.items)}`,
   };
