@@ -10,6 +10,7 @@ const PLACES: readonly (readonly [address: string, name: string])[] = [
   ["/choose", "Which pack"],
   ["/plan", "Plan a test"],
   ["/check", "Check a log"],
+  ["/desk", "Your desk"],
 ];
 
 /** A whole document around a page. */

@@ -8,6 +8,7 @@ import { type Page, pageFields, type ShowPage } from "./page.js";
 import { showCheck } from "./pages/check/check.js";
 import { showChoice } from "./pages/choose/choose.js";
 import { showComparison } from "./pages/compare/compare.js";
+import { showDesk } from "./pages/desk/desk.js";
 import { showError } from "./pages/error.js";
 import { showFront } from "./pages/front.js";
 import { showPacks } from "./pages/packs/list.js";
@@ -24,6 +25,7 @@ const PAGES: Readonly<Record<string, ShowPage>> = {
   "/choose": showChoice,
   "/plan": showPlan,
   "/check": showCheck,
+  "/desk": showDesk,
 };
 
 /** Tells browsers, which are shown a page at `/`, from programs, which are told where to look. */

@@ -5,6 +5,8 @@ import { testColumns } from "./check/columns.js";
 import { testParity } from "./check/parity.js";
 import { testReadingLogs } from "./check/reading-logs.js";
 import { testSubmitting } from "./check/submitting.js";
+import { testModerating } from "./desk/moderating.js";
+import { testOwnRuns } from "./desk/own-runs.js";
 import { testEveryPage } from "./every-page.js";
 import { testPlanning } from "./planning.js";
 import { testReading } from "./reading.js";
@@ -52,6 +54,11 @@ describe("the first address", () => {
 testReading(() => test);
 testPlanning(() => test);
 testEveryPage(() => test);
+// Before more runs wait for a moderator.
+describe("a desk of one's own", () => {
+  testModerating(() => test);
+  testOwnRuns(() => test);
+});
 describe("a log checked in the browser", () => {
   testReadingLogs(() => test);
   testColumns(() => test);

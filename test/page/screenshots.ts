@@ -1,6 +1,8 @@
-import { mkdir } from "node:fs/promises";
+import { mkdir, readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
+import type { Page } from "puppeteer-core";
+import { MODERATORS } from "../../seed/scenario.js";
 import { choose, corpusLog, runOf, writtenFiles } from "./support/check-tab.js";
 import { startChromium } from "./support/chromium.js";
 import { DESK, PHONE, wear } from "./support/page-test.js";
@@ -10,6 +12,8 @@ const { values } = parseArgs({
   options: {
     url: { type: "string", default: "http://127.0.0.1:3000" },
     to: { type: "string", default: "data/screenshots" },
+    only: { type: "string", default: "" },
+    accounts: { type: "string", default: "data/demo-accounts.json" },
   },
 });
 
@@ -26,6 +30,10 @@ const PAGES: Readonly<Record<string, string>> = {
   compare: "/compare",
   comparison: `/compare?pack=${first}&pack=${second}&pack=${third}`,
   use: "/choose",
+  "plan-choice": "/plan",
+  plan: `/plan?pack=${first}`,
+  "plan-ladder": "/plan?protocol=current-ladder&chemistry=lipo&series=4&ratedCapacityMah=5000&labelContinuousC=30",
+  "plan-refused": `/plan?pack=${first}&load=100000`,
   check: "/check",
   "check-judged": "/check",
   "check-columns": "/check",
@@ -33,6 +41,16 @@ const PAGES: Readonly<Record<string, string>> = {
   "check-discharges": "/check",
   "use-answer": `/choose?pack=${first}&pack=${second}&watts=900&seconds=60&repeats=3`,
   missing: "/packs/nothing",
+  desk: "/desk",
+  "desk-runs": "/desk#runs",
+  "desk-run": "/desk#runs",
+  "desk-notices": "/desk#notices",
+  "desk-calibration": "/desk#calibration",
+  "desk-nothing": "/desk#runs",
+  "desk-queue": "/desk#queue",
+  "desk-evidence": "/desk#queue",
+  "desk-packs": "/desk#packs",
+  "desk-decisions": "/desk#decisions",
 };
 
 const [run = ""] = await writtenFiles({ "run.json": runOf("cutoff-depth") });
@@ -44,9 +62,38 @@ const FILES: Readonly<Record<string, readonly [files: readonly string[], seen: s
   "check-discharges": [[corpusLog("not-ok", "two-discharges.csv")], "#discharges h2"],
 };
 
+/** Who signs in at a desk before it is looked at, and the link that is followed then. */
+const DESKS: Readonly<Record<string, readonly [handle: string, link?: string]>> = {
+  "desk-runs": ["gravelnotes"],
+  "desk-run": ["gravelnotes", "a[href^='#run/']"],
+  "desk-notices": ["gravelnotes"],
+  "desk-calibration": ["gravelnotes"],
+  "desk-nothing": [MODERATORS[0]],
+  "desk-queue": [MODERATORS[0]],
+  "desk-evidence": [MODERATORS[0], "a[href^='#review/']"],
+  "desk-packs": [MODERATORS[0]],
+  "desk-decisions": [MODERATORS[0]],
+};
+const passwords = JSON.parse(await readFile(values.accounts, "utf8")) as Readonly<Record<string, string>>;
+
+async function openDesk(page: Page, [handle, link]: readonly [handle: string, link?: string]): Promise<void> {
+  await page.type("#sign-in [name=handle]", handle);
+  await page.type("#sign-in [name=password]", passwords[handle] ?? "");
+  await page.keyboard.press("Enter");
+  const isDrawn = "#desk-view:not([aria-busy]) h2";
+  await page.waitForSelector(isDrawn);
+  if (!link) return;
+  const title = await page.$eval(isDrawn, (heading) => heading.textContent);
+  await page.click(link);
+  await page.waitForFunction(
+    `![undefined, ${JSON.stringify(title)}].includes(document.querySelector(${JSON.stringify(isDrawn)})?.textContent)`,
+  );
+}
+
 await mkdir(values.to, { recursive: true });
 const browser = await startChromium();
-for (const [name, path] of Object.entries(PAGES)) {
+const wanted = Object.entries(PAGES).filter(([name]) => name.includes(values.only));
+for (const [name, path] of wanted) {
   for (const [width, view] of Object.entries({ wide: DESK, phone: PHONE })) {
     for (const scheme of ["light", "dark"] as const) {
       const context = await browser.createBrowserContext();
@@ -59,6 +106,8 @@ for (const [name, path] of Object.entries(PAGES)) {
         await choose({ page }, ...files);
         await page.waitForSelector(seen);
       }
+      const desk = DESKS[name];
+      if (desk) await openDesk(page, desk);
       await page.screenshot({
         path: join(values.to, `${name}-${scheme}-${width}.png`) as `${string}.png`,
         fullPage: true,
@@ -68,4 +117,4 @@ for (const [name, path] of Object.entries(PAGES)) {
   }
 }
 await browser.close();
-console.log(`${Object.keys(PAGES).length} pages, four pictures each, in ${values.to}`);
+console.log(`${wanted.length} pages, four pictures each, in ${values.to}`);

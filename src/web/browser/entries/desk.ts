@@ -1,0 +1,3 @@
+import { Desk } from "../desk/desk.js";
+
+new Desk();
