@@ -27,6 +27,6 @@ it("only the parts of identity provider, mail and object storage, by configurati
     "src/platform/outgoing/mailer.ts",
     "src/platform/outgoing/post-json.ts",
     // A page asks the service that it comes from: its content policy allows no other.
-    "src/web/browser/check/service.ts",
+    "src/web/browser/service/service.ts",
   ]);
 });
