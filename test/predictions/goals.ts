@@ -75,5 +75,18 @@ export function goalsOf(all: readonly Judged[]): Goal[] {
     judged.map(({ temperatureWithin }) => temperatureWithin),
     COVERED,
   );
+  for (const use of ["gentler", "harder"] as const) {
+    const outside = all.filter((one) => one.use === use);
+    add(
+      `voltage within 2 u, ${use} than measured`,
+      outside.flatMap(({ voltagePercent, voltageWithin }) => voltagePercent.map((_, k) => k < voltageWithin)),
+      COVERED,
+    );
+    add(
+      `time within 2 u, ${use} than measured`,
+      outside.map(({ timeWithin }) => timeWithin),
+      COVERED,
+    );
+  }
   return goals;
 }

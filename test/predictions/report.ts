@@ -24,10 +24,14 @@ for (const population of populations) {
   for (const subject of ["mean", "unknown-specimen", "own-specimen"] as const) {
     const rms = (off: readonly number[]) =>
       Math.sqrt(off.reduce((sum, one) => sum + one ** 2, 0) / off.length).toFixed(2);
-    const of = judged.filter((one) => one.subject === subject && one.use === "steady");
-    console.info(
-      `${population}  ${subject}, steady power, rms: voltage ${rms(of.flatMap((one) => one.voltagePercent))} %, time ${rms(of.map((one) => one.timePercent))} %, temperature ${rms(of.map((one) => one.temperatureK))} K`,
-    );
+    for (const use of ["steady", "gentler", "harder"] as const) {
+      const of = judged.filter((one) => one.subject === subject && one.use === use);
+      const times = of.filter(({ isLowerBound }) => !isLowerBound).map(({ timePercent }) => timePercent);
+      const mean = times.reduce((sum, one) => sum + one, 0) / times.length;
+      console.info(
+        `${population}  ${subject}, ${use} power, rms: voltage ${rms(of.flatMap((one) => one.voltagePercent))} %, time ${rms(times)} % (mean ${mean.toFixed(2)} %), temperature ${rms(of.map((one) => one.temperatureK))} K`,
+      );
+    }
   }
 }
 if (missed > 0) process.exitCode = 1;

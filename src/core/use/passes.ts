@@ -1,5 +1,5 @@
 import { hypot } from "../numerics/hypot.js";
-import { exp } from "../numerics/library.js";
+import { exp, log } from "../numerics/library.js";
 import type { Demand } from "./demand.js";
 import { type Cell, cellOf, heatedCell, perturbedCell, scaledCell } from "./model/cell.js";
 import type { PackModel } from "./model/pack-model.js";
@@ -7,6 +7,7 @@ import { AGE_CYCLES, WARMTH_K } from "./model/run-voltage.js";
 import { REFERENCE_START_C } from "./model/unknowns.js";
 import { type Pass, type PassLimits, simulateUse } from "./simulate-use.js";
 import type { Use } from "./use.js";
+import { currentsOf } from "./validity.js";
 
 /** Whose pack a prediction is of: the mean of those tested, one that nobody has tested, or a specimen of known scales. */
 export type Whose =
@@ -20,6 +21,8 @@ export interface Passes {
   readonly cell: Cell;
   readonly expected: Pass;
   readonly perturbed: readonly Pass[];
+  /** Logarithm of the use's mean current over that of the hardest run; 0 where it is no more. */
+  readonly beyond: number;
 }
 
 /** What a specimen's own runs leave open of its capacity and resistance, and repeats of them (common practice). */
@@ -70,10 +73,10 @@ function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell 
 
 /** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat perturbed. */
 export function followAll(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
-  const { cell, expected, perturbed } = followScales(model, whose, demand, limits, use);
+  const { cell, perturbed, ...passes } = followScales(model, whose, demand, limits, use);
   const kappa = model.validation?.kappa ?? 1;
   const others = cellsOffTheFit(model, cell, kappa).map((one) => simulateUse(one, demand, limits));
-  return { cell, expected, perturbed: [...perturbed, ...others] };
+  return { ...passes, cell, perturbed: [...perturbed, ...others] };
 }
 
 /** Cells with each of the fit's directions off by `steps` standard uncertainties, and with another heat balance. */
@@ -94,7 +97,9 @@ export function followScales(model: PackModel, whose: Whose, demand: Demand, lim
   const uncertainty = uncertaintyFor(model, whose, change);
   const kappa = model.validation?.kappa ?? 1;
   const follow = (one: Cell) => simulateUse(one, demand, limits);
-  return { cell, expected: follow(cell), perturbed: worseCells(cell, uncertainty, kappa).map(follow) };
+  const expected = follow(cell);
+  const perturbed = worseCells(cell, uncertainty, kappa).map(follow);
+  return { cell, expected, perturbed, beyond: beyondRuns(model, expected, demand, use.cutoffVoltsPerCell) };
 }
 
 /** A cell with less capacity, and one with more resistance, each off by `steps` relative standard uncertainties: as factors, so that neither turns negative. */
@@ -103,3 +108,9 @@ export const worseCells = (
   { capacity, resistance }: { readonly capacity: number; readonly resistance: number },
   steps = 1,
 ): Cell[] => [scaledCell(cell, exp(-steps * capacity), 1), scaledCell(cell, 1, exp(steps * resistance))];
+
+/** How far the mean current of a pass lies beyond the hardest run's: the logarithm of their ratio, 0 where it is no more. */
+export function beyondRuns({ range }: PackModel, pass: Pass, demand: Demand, cutoff: number): number {
+  const { meanA } = currentsOf(pass, demand, cutoff);
+  return meanA > range.meanA[1] ? log(meanA / range.meanA[1]) : 0;
+}

@@ -351,3 +351,16 @@ describe("knows before it follows a use into how many stretches that is cut", ()
     expect(told).toBeLessThanOrEqual(written + round);
   });
 });
+
+// docs/use.md: for each e-fold beyond the hardest run 1 % of the voltage and 3 % of the time are added, as squares.
+it("is less sure of a use that draws more than the hardest run did, by how much more", () => {
+  const upTo = (amperes: number) =>
+    mean({ ...straight, range: { ...straight.range, meanA: [10, amperes] } }, use({ currentA: 60 }, 300));
+  const [within, beyond] = [upTo(60), upTo(50)];
+  const [time, more] = [within.lasts, beyond.lasts].map((lasts) => (lasts?.uncertainty ?? 0) / (lasts?.value ?? 1));
+  expect((more as number) ** 2 - (time as number) ** 2).toBeCloseTo((0.03 * Math.log(60 / 50)) ** 2, 9);
+  const [volts, wider] = [within.curve[9], beyond.curve[9]];
+  const added = (wider?.voltageUncertainty as number) ** 2 - (volts?.voltageUncertainty as number) ** 2;
+  expect(added).toBeCloseTo((0.01 * Math.log(60 / 50) * (volts?.voltageV as number)) ** 2, 9);
+  expect(upTo(100)).toEqual(within);
+});

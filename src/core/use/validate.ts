@@ -5,10 +5,10 @@ import { cellOf } from "./model/cell.js";
 import { gradeOf, type Missing, missingOf } from "./model/grade.js";
 import type { PackModel, ValidationSummary } from "./model/pack-model.js";
 import type { PackRun, PooledPack } from "./model/pack-run.js";
-import { cellsOffTheFit, type Passes, scaleUncertainty, worseCells } from "./passes.js";
+import { beyondRuns, cellsOffTheFit, type Passes, scaleUncertainty, worseCells } from "./passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
 import { MAX_CHARGE, type Validity, validityOf } from "./validity.js";
-import { MODEL_ERROR, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
+import { modelErrorOf, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
 
 /** One run as the pack's other runs predict it. */
 export interface ValidatedRun {
@@ -109,7 +109,12 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   // A prediction does not look past the charge that was measured, and neither does its uncertainty.
   const measured = { ...limits, endShare: MAX_CHARGE * model.range.chargeShare };
   const cells = [...worseCells(cell, scaleUncertainty(model, whose)), ...cellsOffTheFit(model, cell)];
-  const passes: Passes = { cell, expected: pass, perturbed: cells.map((one) => simulateUse(one, demand, measured)) };
+  const passes: Passes = {
+    cell,
+    expected: pass,
+    perturbed: cells.map((one) => simulateUse(one, demand, measured)),
+    beyond: beyondRuns(model, pass, demand, lastVolts),
+  };
   const { perturbed } = passes;
   const count = grid.loaded - first;
   const till = Math.floor(HELD_TO * count);
@@ -123,10 +128,11 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   }
   const level = lastVolts;
   const end = crossing(pass, demand, level);
-  const duration = sumTo(demand.seconds, count);
+  // The last voltage is a mean over the last stretch: it was met in the middle of that.
+  const duration = sumTo(demand.seconds, count) - (demand.seconds[count - 1] as number) / 2;
   const ends = perturbed.map((one) => crossing(one, demand, level));
   const uncertainty = Math.sqrt(
-    ends.reduce((sum, one) => sum + square((one - end) / duration), square(MODEL_ERROR.time)),
+    ends.reduce((sum, one) => sum + square((one - end) / duration), square(modelErrorOf("time", passes))),
   );
   const asked = { startC, cycles: run.cycles, cutoffVoltsPerCell: level, reserve: 0 };
   const told = run.reachedCutoff ? toldEnd(validityOf(model, pass, demand, asked), demand, { end, duration }) : null;

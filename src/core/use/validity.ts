@@ -148,7 +148,11 @@ function reserveUndrawn({ share, size }: Pass, demand: Demand, { reserve }: Pick
 }
 
 /** Of the use until its end or its cutoff: mean current, mean while it draws any, and the largest. */
-function currentsOf(pass: Pass, demand: Demand, cutoff: number): { meanA: number; underA: number; peakA: number } {
+export function currentsOf(
+  pass: Pass,
+  demand: Demand,
+  cutoff: number,
+): { meanA: number; underA: number; peakA: number } {
   let [time, under, charge, peakA] = [0, 0, 0, 0];
   for (let i = 0; i < pass.size && time < demand.durationS - SLACK; i++) {
     const h = demand.seconds[i] as number;

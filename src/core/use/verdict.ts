@@ -1,3 +1,4 @@
+import { hypot } from "../numerics/hypot.js";
 import { log } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
 import { normalProbability } from "../statistics/normal-probability.js";
@@ -36,6 +37,13 @@ export interface Verdict {
 /** What the model leaves out: of a voltage and of a time, relatively, and of a temperature, K (docs/use.md). */
 export const MODEL_ERROR = { voltage: 0.0015, time: 0.006, temperatureK: 0.7 } as const;
 
+/** The same for each e-fold by which a use draws more, in the mean, than the hardest run did: simulated packs of two runs (docs/use.md). */
+const BEYOND_ERROR = { voltage: 0.01, time: 0.03 } as const;
+
+/** What the model leaves out of a voltage or a time, relatively, at the currents of a use. */
+export const modelErrorOf = (quantity: "voltage" | "time", { beyond }: Pick<Passes, "beyond">): number =>
+  hypot(MODEL_ERROR[quantity], BEYOND_ERROR[quantity] * beyond);
+
 /** Where a pass meets a limit of the cell: its instant, its share of charge and why; null where it does not. */
 interface Crossing {
   readonly at: number;
@@ -45,7 +53,7 @@ interface Crossing {
 
 /** @param size stretches that are followed validly */
 export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number): Verdict {
-  const { expected, perturbed } = passes;
+  const { expected } = passes;
   const cutoff = use.cutoffVoltsPerCell;
   const ends = instants(demand);
   const crossing = crossingOf(expected, demand, ends, cutoff, size);
@@ -56,7 +64,7 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number
   const shareNeeded = shareUsed === null ? null : shareUsed / (1 - use.reserve);
   const followedTo = size > 0 ? (ends[size - 1] as number) : 0;
   const until = crossing?.at ?? followedTo;
-  const uncertainty = timeUncertainty(perturbed, demand, ends, cutoff, until);
+  const uncertainty = timeUncertainty(passes, demand, ends, cutoff, until);
   const instant = (value: number): UncertainInstant => ({ value, uncertainty: value === 0 ? 0 : uncertainty * value });
   const limit = firstLimit();
   const needed = neededTill();
@@ -155,16 +163,10 @@ function hotAt(pass: Pass, ends: Float64Array, limitC: number, size: number): nu
 }
 
 /** Relative standard uncertainty of the time until a pack is empty: how far the perturbed passes' ends lie from the expected one's. */
-function timeUncertainty(
-  perturbed: readonly Pass[],
-  demand: Demand,
-  ends: Float64Array,
-  cutoff: number,
-  until: number,
-): number {
-  let squares = square(MODEL_ERROR.time);
+function timeUncertainty(passes: Passes, demand: Demand, ends: Float64Array, cutoff: number, until: number): number {
+  let squares = square(modelErrorOf("time", passes));
   if (until <= 0) return Math.sqrt(squares);
-  for (const pass of perturbed) {
+  for (const pass of passes.perturbed) {
     const end =
       crossingOf(pass, demand, ends, cutoff, pass.size)?.at ?? (pass.size > 0 ? (ends[pass.size - 1] as number) : 0);
     squares += Math.min(1, square(log(Math.max(end, 1e-3) / until)));
@@ -189,8 +191,9 @@ export function deviationAt(expected: Float64Array, perturbed: Float64Array, siz
 }
 
 /** Standard uncertainty of a cell's voltage at a stretch, V. */
-export function voltageUncertainty({ expected, perturbed }: Passes, i: number): number {
-  let squares = square(MODEL_ERROR.voltage * (expected.voltage[i] as number));
+export function voltageUncertainty(passes: Passes, i: number): number {
+  const { expected, perturbed } = passes;
+  let squares = square(modelErrorOf("voltage", passes) * (expected.voltage[i] as number));
   for (const { voltage, size } of perturbed) squares += square(deviationAt(expected.voltage, voltage, size, i));
   return Math.sqrt(squares);
 }
