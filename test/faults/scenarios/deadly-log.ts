@@ -3,10 +3,11 @@ import { setTimeout as delay } from "node:timers/promises";
 import type { Scenario } from "../scenario.js";
 import { trial } from "../trial.js";
 
-/** What the worker may take, bytes: enough for every log of a sensible size. */
-const MEMORY_BYTES = 750 * 2 ** 20;
-/** Rows of a log at which a worker takes more than that. */
-const ROWS = 1_400_000;
+/** How long the worker is looked at while it evaluates logs of a sensible size, ms; it may take so much more than these take, bytes. */
+const USUAL_MS = 20_000;
+const MORE_BYTES = 64 * 2 ** 20;
+/** Rows of a log at which it takes more than that: a few less than are refused. */
+const ROWS = 740_000;
 const LOOK_MS = 1_000;
 const WATCH_MS = 20;
 
@@ -18,7 +19,9 @@ export const deadlyLog: Scenario = {
   name: "deadly-log",
   run({ say }) {
     return trial({ worksQueue: false }, async ({ worker }, crowd) => {
-      const watch = setInterval(() => endBeyond(worker.pid, MEMORY_BYTES), WATCH_MS);
+      const limit = (await most(worker.pid)) + MORE_BYTES;
+      say(`the worker may take ${Math.round(limit / 2 ** 20)} MiB`);
+      const watch = setInterval(() => endBeyond(worker.pid, limit), WATCH_MS);
       try {
         const id = await crowd.upload(crowd.first, 0, longLog(ROWS));
         for (let deaths = -1; ; ) {
@@ -44,15 +47,30 @@ function outcomeOf(deaths: number, error: unknown) {
   };
 }
 
+/** The most that a process takes in a while, bytes. */
+async function most(pid: number | undefined): Promise<number> {
+  let found = 0;
+  for (let waitedMs = 0; waitedMs < USUAL_MS; waitedMs += WATCH_MS) {
+    found = Math.max(found, bytesOf(pid));
+    await delay(WATCH_MS);
+  }
+  return found;
+}
+
 /** Ends a process that takes more than it may. */
 function endBeyond(pid: number | undefined, bytes: number): void {
-  if (pid === undefined) return;
+  if (pid !== undefined && bytesOf(pid) > bytes) process.kill(pid, "SIGKILL");
+}
+
+/** The memory that a process takes, bytes; 0 when it has ended. */
+function bytesOf(pid: number | undefined): number {
   try {
     const [, kibibytes = "0"] = /^VmRSS:\s+(\d+) kB$/m.exec(readFileSync(`/proc/${pid}/status`, "utf8")) ?? [];
-    if (Number(kibibytes) * 1024 > bytes) process.kill(pid, "SIGKILL");
+    return Number(kibibytes) * 1024;
   } catch (error) {
-    // It has ended meanwhile.
-    if (!["ENOENT", "ESRCH"].includes(String((error as NodeJS.ErrnoException).code))) throw error;
+    if ((error as NodeJS.ErrnoException).code !== "ENOENT" && (error as NodeJS.ErrnoException).code !== "ESRCH")
+      throw error;
+    return 0;
   }
 }
 
