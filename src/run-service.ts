@@ -5,12 +5,14 @@ import { readConfig } from "./platform/config/config.js";
 import { Readiness } from "./platform/health/readiness.js";
 import { CAUTION } from "./platform/http/caution.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
+import { startTracing } from "./platform/tracing/start-tracing.js";
 import { startService } from "./start-service.js";
 
 const DEMO = "demo";
 
 await runUntilSignal(async () => {
   const config = readConfig(process.env, process.argv.slice(2));
+  const stopTracing = await startTracing(config.tracing);
   const service = await startService(config, config.demo ? [DEMO] : []);
   const work = async () => {
     if (config.demo) await loadDemoOnce(service, config, console.log);
@@ -20,7 +22,7 @@ await runUntilSignal(async () => {
     const setupToken = await service.app.get(SetupService).offer(config.setupToken);
     if (setupToken) console.log(setup(service.url, config.setupToken ? "the value of SETUP_TOKEN" : setupToken));
   };
-  return { stop: () => service.stop(), work };
+  return { stop: () => service.stop().then(stopTracing), work };
 });
 
 function welcome(url: string, demo: boolean): string {

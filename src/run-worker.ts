@@ -4,6 +4,7 @@ import { withDatabase } from "./platform/database/with-database.js";
 import { serveWorker } from "./platform/health/serve-worker.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { JobQueue } from "./platform/queue/job-queue.js";
+import { startTracing } from "./platform/tracing/start-tracing.js";
 import { prepareDatabase } from "./prepare-database.js";
 
 /** Works the queue of a service that runs elsewhere on the same database. */
@@ -12,6 +13,7 @@ await runUntilSignal(async () => {
   if (!config.databaseUrl)
     throw new Error("A worker of its own needs DATABASE_URL; the embedded database is worked by its service.");
   const { databaseUrl } = config;
+  const stopTracing = await startTracing(config.tracing);
   await withDatabase(databaseUrl, patienceOf(config), () => prepareDatabase(databaseUrl));
   const app = await createApp(config, databaseUrl);
   await withDatabase(databaseUrl, patienceOf(config), () => app.get(JobQueue).start());
@@ -21,6 +23,7 @@ await runUntilSignal(async () => {
     async stop() {
       await app.close();
       await server?.close();
+      await stopTracing();
     },
   };
 });

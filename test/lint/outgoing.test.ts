@@ -26,6 +26,8 @@ it("only the parts of identity provider, mail and object storage, by configurati
     "src/platform/object-storage/requests.ts",
     "src/platform/outgoing/mailer.ts",
     "src/platform/outgoing/post-json.ts",
+    // The collector that OTEL_EXPORTER_OTLP_ENDPOINT names.
+    "src/platform/tracing/exporter.ts",
     // A page asks the service that it comes from: its content policy allows no other.
     "src/web/browser/service/service.ts",
   ]);

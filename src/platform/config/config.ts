@@ -1,5 +1,6 @@
 import { join, resolve } from "node:path";
 import { readTrustedProxies, type TrustedProxies } from "../client/trusted-proxies.js";
+import { readTracing, type TracingConfig } from "../tracing/tracing-config.js";
 import { projectRoot } from "./project-root.js";
 import { readVariables, type Variables } from "./variables.js";
 
@@ -56,6 +57,8 @@ export interface Config {
   readonly webhookRetrySeconds: readonly number[];
   /** Whether webhooks may be of this machine itself, for trials. */
   readonly webhooksToLoopback: boolean;
+  /** Where spans of what is done are sent; null when nothing is traced. */
+  readonly tracing: TracingConfig | null;
   /** Whether this process also works the queue, or leaves it to a worker of its own. */
   readonly runsJobs: boolean;
   /** Where the dataset is kept in place of a folder; null for the folder. */
@@ -148,6 +151,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     webhookSeconds: variables.whole("WEBHOOK_SECONDS", 10, { min: 1, max: 60 }),
     webhookRetrySeconds: variables.wholes("WEBHOOK_RETRY_SECONDS", WEBHOOK_PAUSES, { min: 0, max: 7 * 86_400 }),
     webhooksToLoopback: variables.yesNo("WEBHOOKS_TO_LOOPBACK", false),
+    tracing: readTracing(variables),
     runsJobs: variables.yesNo("RUN_JOBS", true),
     objectStorage: objectStorageOf(variables),
   };

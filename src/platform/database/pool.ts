@@ -2,6 +2,7 @@ import { Logger } from "@nestjs/common";
 import { Pool, type PoolClient } from "pg";
 import { isRead } from "./read-limit.js";
 import { SilenceWatch } from "./silence-watch.js";
+import { traceStatements } from "./trace-statements.js";
 
 /** How long somebody waits for a connection, a free one or a new one, before the database counts as away, ms. */
 const CONNECT_MS = 30_000;
@@ -30,7 +31,10 @@ class LimitingPool extends Pool {
       connectionTimeoutMillis: CONNECT_MS,
       keepAlive: true,
       keepAliveInitialDelayMillis: KEEP_ALIVE_MS,
-      verify: (client, done) => void this.silenceWatch.add(client).then(() => done(), done),
+      verify: (client, done) => {
+        traceStatements(client);
+        void this.silenceWatch.add(client).then(() => done(), done);
+      },
     });
     this.silenceWatch = new SilenceWatch(connectionString);
     this.on("remove", (client) => this.silenceWatch.remove(client));

@@ -15,6 +15,7 @@ import type { Metrics } from "../metrics/metrics.js";
 import { serveMetrics } from "../metrics/serve-metrics.js";
 import { answerProblem } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
+import { traceRequests } from "../tracing/trace-requests.js";
 import { KnownRoutes } from "./allowed-methods.js";
 import { addCompression } from "./compression.js";
 import { limitConnections, timeoutsOf } from "./connections.js";
@@ -116,6 +117,7 @@ export function makeServer(
   server.removeContentTypeParser("text/plain");
   server.register(accepts);
   server.setErrorHandler(answerProblem);
+  traceRequests(server);
   addSecurityHeaders(server);
   server.addHook("onRequest", async (request, reply) => {
     reply.header("x-request-id", request.id);

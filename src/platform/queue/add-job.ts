@@ -1,4 +1,5 @@
 import type { Transaction } from "../database/database.js";
+import { tracer } from "../tracing/tracer.js";
 import type { Lane } from "./lanes.js";
 
 /** Tries at a job; the pauses between them grow from seconds to minutes, about ten minutes together. */
@@ -48,7 +49,10 @@ export async function addJobs(
   priority: Priority = "awaited",
 ): Promise<void> {
   if (jobs.length === 0) return;
-  const ordered = jobs.toSorted((a, b) => (a.key < b.key ? -1 : 1));
+  const traceparent = tracer()?.traceparent;
+  const ordered = jobs
+    .toSorted((a, b) => (a.key < b.key ? -1 : 1))
+    .map(({ key, payload }) => ({ key, payload: traceparent ? { ...payload, traceparent } : payload }));
   const { turn, lane, afterSeconds = 0 }: JobOrder = typeof priority === "string" ? ORDERS[priority] : priority;
   await tx.$executeRaw`
     SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MAX_ATTEMPTS}::int,

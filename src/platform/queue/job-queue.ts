@@ -6,6 +6,8 @@ import { Database } from "../database/database.js";
 import { isPassing, isStorageUnavailable } from "../database/errors.js";
 import { Metrics } from "../metrics/metrics.js";
 import { Storage } from "../storage/storage.js";
+import { readTraceparent } from "../tracing/trace-context.js";
+import { tracer } from "../tracing/tracer.js";
 import { deathsOf, EndsWorkers, MAX_DEATHS } from "./deaths.js";
 import { WorkerSession } from "./worker-session.js";
 
@@ -89,7 +91,8 @@ export class JobQueue implements BeforeApplicationShutdown {
     const tasks: TaskList = Object.fromEntries(
       Array.from(this.tasks, ([name, task]) => [
         name,
-        (payload, { job }) => this.retryWhilePassing(name, () => attempt(task, payload, job)),
+        (payload, { job }) =>
+          this.retryWhilePassing(name, () => traced(name, payload, () => attempt(task, payload, job))),
       ]),
     );
     const { pool, connectionString } = this.database;
@@ -132,4 +135,17 @@ async function attempt({ handler, giveUp }: Task, payload: unknown, job: Job): P
     if (isLast && !isPassing(error)) await giveUp?.(payload, error);
     throw error;
   }
+}
+
+/** As part of the trace of who queued it, where that is known (OpenTelemetry: messaging spans). */
+async function traced(task: string, payload: unknown, work: () => Promise<void>): Promise<void> {
+  const tracing = tracer();
+  if (!tracing) return work();
+  const parent = readTraceparent((payload as { traceparent?: unknown } | null)?.traceparent);
+  const attributes = {
+    "messaging.system": "packledger",
+    "messaging.operation.type": "process",
+    "messaging.destination.name": task,
+  };
+  await tracing.span(`process ${task}`, { kind: "consumer", parent, attributes }, work);
 }

@@ -6,6 +6,7 @@ import { Piscina } from "piscina";
 import { CONFIG, type Config } from "../config/config.js";
 import { projectRoot } from "../config/project-root.js";
 import { closedLanes, type Lane } from "../queue/lanes.js";
+import { tracer } from "../tracing/tracer.js";
 import type { ThreadMessage, ThreadTask } from "./compute-thread.js";
 import { FairQueue } from "./fair-queue.js";
 
@@ -72,7 +73,8 @@ export class Threads implements OnApplicationShutdown {
       this.beginNext();
     });
     try {
-      return await this.compute<Input, Output>(call, input);
+      const compute = () => this.compute<Input, Output>(call, input);
+      return await (tracer()?.span(`compute ${call.name}`, {}, compute) ?? compute());
     } finally {
       this.running.any--;
       if (lane) this.running[lane]--;

@@ -1,89 +1,52 @@
-import { readFileSync } from "node:fs";
 import { setTimeout as delay } from "node:timers/promises";
+import { Client } from "pg";
+import { logNumber } from "../../durability/league-logs.js";
 import type { Scenario } from "../scenario.js";
 import { trial } from "../trial.js";
 
-/** How long the worker is looked at while it evaluates logs of a sensible size, ms; it may take so much more than these take, bytes. */
-const USUAL_MS = 20_000;
-const MORE_BYTES = 64 * 2 ** 20;
-/** Rows of a log at which it takes more than that: a few less than are refused. */
-const ROWS = 740_000;
-const LOOK_MS = 1_000;
-const WATCH_MS = 20;
+/** How often it is looked whether the worker is at the log, and how it stands, ms. */
+const LOOK_MS = 100;
 
 /**
- * A worker meets a log that takes more memory than it may have, is ended as the kernel ends a program beyond its limit (SIGKILL), and is
- * started again each time.
+ * A worker is ended by SIGKILL whenever it is at one of the logs, as the kernel ends a program that takes too much memory, and is started again
+ * each time.
  */
 export const deadlyLog: Scenario = {
   name: "deadly-log",
   run({ say }) {
-    return trial({ worksQueue: false }, async ({ worker }, crowd) => {
-      const limit = (await most(worker.pid)) + MORE_BYTES;
-      say(`the worker may take ${Math.round(limit / 2 ** 20)} MiB`);
-      const watch = setInterval(() => endBeyond(worker.pid, limit), WATCH_MS);
-      try {
-        const id = await crowd.upload(crowd.first, 0, longLog(ROWS));
-        for (let deaths = -1; ; ) {
-          await worker.restartIfEnded();
-          if (worker.endedByItself > deaths) say(`ended ${worker.endedByItself} times`);
-          deaths = worker.endedByItself;
-          const run = await crowd.show(crowd.first, id);
-          if (run?.state === "failed") return { givenUp: [id], ...outcomeOf(deaths, run.error) };
-          if (run?.state === "processed") return { done: "nothing", others: ["the worker had memory enough"] };
-          await delay(LOOK_MS);
+    return trial({ worksQueue: false }, async ({ worker, direct }, crowd) => {
+      const client = new Client({ connectionString: direct });
+      await client.connect();
+      const id = await crowd.upload(crowd.first, 0, `# deadly\n${logNumber(1_000_000, 1_300)}`);
+      for (let deaths = 0; ; ) {
+        const { at, state } = await look(client, id);
+        if (state === "failed" || state === "processed") {
+          await client.end();
+          const done = `a worker ended ${deaths} times at one log, and did the others meanwhile`;
+          return {
+            done,
+            givenUp: [id],
+            others: state === "failed" ? [] : ["the log was evaluated: the worker did not end"],
+          };
         }
-      } finally {
-        clearInterval(watch);
+        if (at && worker.pid !== undefined) {
+          await worker.kill();
+          say(`ended ${++deaths} times`);
+          await worker.start();
+        }
+        await delay(LOOK_MS);
       }
     });
   },
 };
 
-function outcomeOf(deaths: number, error: unknown) {
-  return {
-    done: `a worker out of memory at one log ended ${deaths} times, and did the others meanwhile`,
-    others: deaths > 0 ? [] : [`the log was refused, and no worker ended: ${JSON.stringify(error)}`],
-  };
-}
-
-/** The most that a process takes in a while, bytes. */
-async function most(pid: number | undefined): Promise<number> {
-  let found = 0;
-  for (let waitedMs = 0; waitedMs < USUAL_MS; waitedMs += WATCH_MS) {
-    found = Math.max(found, bytesOf(pid));
-    await delay(WATCH_MS);
-  }
-  return found;
-}
-
-/** Ends a process that takes more than it may. */
-function endBeyond(pid: number | undefined, bytes: number): void {
-  if (pid !== undefined && bytesOf(pid) > bytes) process.kill(pid, "SIGKILL");
-}
-
-/** The memory that a process takes, bytes; 0 when it has ended. */
-function bytesOf(pid: number | undefined): number {
-  try {
-    const [, kibibytes = "0"] = /^VmRSS:\s+(\d+) kB$/m.exec(readFileSync(`/proc/${pid}/status`, "utf8")) ?? [];
-    return Number(kibibytes) * 1024;
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code !== "ENOENT" && (error as NodeJS.ErrnoException).code !== "ESRCH")
-      throw error;
-    return 0;
-  }
-}
-
-/** A discharge of 4 cells at 20 A in three minutes, logged far too fast. */
-function longLog(rows: number): string {
-  const lines = ["time_s,voltage_v,current_a,temperature_c"];
-  for (let row = 0; row < rows; row++) {
-    const seconds = (190 * row) / rows;
-    const isLoaded = seconds >= 4 && seconds < 184;
-    const volts = isLoaded ? 15.9 - 0.017 * (seconds - 4) + 0.002 * (row % 3) : 16.7;
-    lines.push(
-      `${seconds.toFixed(5)},${volts.toFixed(3)},${isLoaded ? "20.01" : "0.00"},${(21 + seconds / 20).toFixed(1)}`,
-    );
-  }
-  return `${lines.join("\n")}\n`;
+/** Whether a worker is at a run, and what has become of it. */
+async function look(client: Client, id: string): Promise<{ readonly at: boolean; readonly state: string }> {
+  const { rows } = await client.query<{ at: boolean; state: string }>(
+    `SELECT state, EXISTS (SELECT FROM graphile_worker.jobs WHERE key = 'evaluate-run:' || run.id AND locked_at IS NOT NULL
+       AND attempts < max_attempts) AS at
+     FROM run WHERE id = $1`,
+    [id],
+  );
+  return rows[0] ?? { at: false, state: "gone" };
 }
