@@ -10,7 +10,7 @@ const ASKS =
 /** Imports that open none. */
 const SILENT = /^import (?:type .*|\{ createServer(?:, type \w+)* \} from "node:http";)$/gm;
 
-it("only the parts of identity provider, mail and object storage, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
+it("only the parts of identity provider, mail, object storage and tracing, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
   const asking: string[] = [];
   for await (const path of glob("src/**/*.ts", { cwd: projectRoot })) {
     const isPart = !path.endsWith(".test.ts") && !path.startsWith("src/generated/");

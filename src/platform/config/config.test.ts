@@ -93,6 +93,35 @@ describe("the configuration", () => {
     }
   });
 
+  // The paths are those of OTLP's specification of its exporter ("Endpoint URLs for OTLP/HTTP", from memory).
+  it("knows a collector of OpenTelemetry by its address, and none by itself", () => {
+    const tracing = (variables: Record<string, string>) => readConfig(variables).tracing;
+    const all = "OTEL_EXPORTER_OTLP_ENDPOINT";
+    expect(tracing({})).toBeNull();
+    expect(tracing({ [all]: "http://collector:4318/" })).toMatchObject({
+      headers: {},
+      serviceName: "packledger",
+      share: 1,
+    });
+    expect(tracing({ [all]: "http://collector:4318/" })?.url.href).toBe("http://collector:4318/v1/traces");
+    const own = { OTEL_EXPORTER_OTLP_TRACES_ENDPOINT: "https://collector/own" };
+    expect(tracing({ [all]: "http://collector:4318", ...own })?.url.href).toBe("https://collector/own");
+    expect(tracing({ ...own, OTEL_SDK_DISABLED: "true" })).toBeNull();
+    const sampled = { OTEL_TRACES_SAMPLER: "traceidratio", OTEL_TRACES_SAMPLER_ARG: "0.1" };
+    expect(tracing({ ...own, ...sampled, OTEL_RESOURCE_ATTRIBUTES: "service.name=one,at=a%20b" })).toMatchObject({
+      share: 0.1,
+      serviceName: "one",
+      resource: { "service.name": "one", at: "a b" },
+    });
+    for (const [key, value] of [
+      [all, "collector:4318"],
+      ["OTEL_EXPORTER_OTLP_HEADERS", "no-value"],
+      ["OTEL_EXPORTER_OTLP_PROTOCOL", "grpc"],
+      ["OTEL_TRACES_SAMPLER_ARG", "2"],
+    ] as const)
+      expect(() => readConfig({ ...(key === all ? {} : own), [key]: value })).toThrow(key);
+  });
+
   it("knows the origins whose pages may read the answers: all, those listed, or none", () => {
     expect(readConfig({}).corsOrigins).toBe("*");
     const listed = "https://packs.example, http://127.0.0.1:8080";

@@ -18,8 +18,9 @@ export const deadlyLog: Scenario = {
       const client = new Client({ connectionString: direct });
       await client.connect();
       const id = await crowd.upload(crowd.first, 0, `# deadly\n${logNumber(1_000_000, 1_300)}`);
+      let last: string | null = null;
       for (let deaths = 0; ; ) {
-        const { at, state } = await look(client, id);
+        const { by, state } = await look(client, id);
         if (state === "failed" || state === "processed") {
           await client.end();
           const done = `a worker ended ${deaths} times at one log, and did the others meanwhile`;
@@ -29,7 +30,9 @@ export const deadlyLog: Scenario = {
             others: state === "failed" ? [] : ["the log was evaluated: the worker did not end"],
           };
         }
-        if (at && worker.pid !== undefined) {
+        // It stays the job of one that was ended until another one gives it back.
+        if (by !== null && by !== last) {
+          last = by;
           await worker.kill();
           say(`ended ${++deaths} times`);
           await worker.start();
@@ -40,13 +43,12 @@ export const deadlyLog: Scenario = {
   },
 };
 
-/** Whether a worker is at a run, and what has become of it. */
-async function look(client: Client, id: string): Promise<{ readonly at: boolean; readonly state: string }> {
-  const { rows } = await client.query<{ at: boolean; state: string }>(
-    `SELECT state, EXISTS (SELECT FROM graphile_worker.jobs WHERE key = 'evaluate-run:' || run.id AND locked_at IS NOT NULL
-       AND attempts < max_attempts) AS at
+/** Which worker is at a run, and what has become of it. The last try is none: it only says that no other follows. */
+async function look(client: Client, id: string): Promise<{ readonly by: string | null; readonly state: string }> {
+  const { rows } = await client.query<{ by: string | null; state: string }>(
+    `SELECT state, (SELECT locked_by FROM graphile_worker.jobs WHERE key = 'evaluate-run:' || run.id AND attempts < max_attempts) AS by
      FROM run WHERE id = $1`,
     [id],
   );
-  return rows[0] ?? { at: false, state: "gone" };
+  return rows[0] ?? { by: null, state: "gone" };
 }
