@@ -6,6 +6,17 @@ import { DESK, openTab, type PageTest, PHONE, type Tab } from "./support/page-te
 const heldBy = ({ page }: Tab, selector: string) =>
   page.$eval(selector, (field) => (field as unknown as { value: string }).value);
 
+/** Taps what has come to stand still: pages scroll smoothly, and a tap meanwhile would meet what is beside it. */
+async function tap({ page }: Tab, selector: string): Promise<void> {
+  await page.$eval(selector, (found) =>
+    (found as unknown as { scrollIntoView(how: object): void }).scrollIntoView({
+      behavior: "instant",
+      block: "center",
+    }),
+  );
+  await page.tap(selector);
+}
+
 /** A test planned on a phone at the bench, and what was noted there taken over when its log is checked. */
 export function testPlanning(test: () => PageTest): void {
   describe("a test planned", () => {
@@ -53,12 +64,12 @@ export function testPlanning(test: () => PageTest): void {
     it("keeps what is noted on a phone, and gives it to the check of the log only when told to", async () => {
       const tab = await openTab(test(), PHONE);
       await tab.open(`/packs/${test().record.packs.regatta}`);
-      await Promise.all([tab.page.waitForNavigation(), tab.page.tap("a[href^='/plan?']")]);
-      await tab.page.tap(".checklist input");
+      await Promise.all([tab.page.waitForNavigation(), tap(tab, "a[href^='/plan?']")]);
+      await tap(tab, ".checklist input");
       for (const [name, text] of Object.entries({ ambientC: "21.5", restMinutes: "45", specimen: "Blue dot" })) {
         await tab.page.type(`#draft [name=${name}]`, text);
       }
-      await tab.page.tap("#draft-now");
+      await tap(tab, "#draft-now");
       await said(tab, "draft-status", /^Kept in this browser/);
       const began = await heldBy(tab, "#draft [name=startedAt]");
       await tab.page.reload();
@@ -68,10 +79,10 @@ export function testPlanning(test: () => PageTest): void {
         true,
       );
 
-      await Promise.all([tab.page.waitForNavigation(), tab.page.tap("a.button[href='/check']")]);
+      await Promise.all([tab.page.waitForNavigation(), tap(tab, "a.button[href='/check']")]);
       expect(await textOf(tab, "drafts")).toMatch(/Quillamber.*Regatta.*Blue dot.*21.5 °C.*rested 45 min/);
       expect(await entered(tab, "ambientC")).toBe("");
-      await tab.page.tap("#drafts button");
+      await tap(tab, "#drafts button");
       expect([
         await entered(tab, "protocol"),
         await entered(tab, "ambientC"),
@@ -80,7 +91,7 @@ export function testPlanning(test: () => PageTest): void {
       await choose(tab, corpusLog("not-conforming", "cutoff-depth.csv"));
       await said(tab, "log-status", /rows/);
       expect([await entered(tab, "restMinutes"), await heldBy(tab, "#submit [name=startedAt]")]).toEqual(["45", began]);
-      await tab.page.tap("#drafts li button:last-of-type");
+      await tap(tab, "#drafts li button:last-of-type");
       await tab.page.waitForSelector("#drafts[hidden]");
       expect(tab.faults).toEqual([]);
       // Nothing of the notes leaves the device before their run is submitted.
