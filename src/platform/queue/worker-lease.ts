@@ -149,6 +149,6 @@ function afterDeath({ attempts, maxAttempts }: AbandonedJob) {
   return {
     attempts: deaths >= MAX_DEATHS ? more - 1 : attempts,
     maxAttempts: more,
-    pauseSeconds: pauseAfterDeaths(deaths),
+    pauseSeconds: deaths >= MAX_DEATHS ? 0 : pauseAfterDeaths(deaths),
   };
 }
