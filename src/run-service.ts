@@ -1,6 +1,7 @@
 import { loadDemoOnce } from "./demo.js";
 import { SetupService } from "./features/accounts/setup/setup.service.js";
 import { DatasetService } from "./features/dataset/dataset.service.js";
+import { RecordChangesService } from "./features/webhooks/record-changes/record-changes.service.js";
 import { readConfig } from "./platform/config/config.js";
 import { Readiness } from "./platform/health/readiness.js";
 import { CAUTION } from "./platform/http/caution.js";
@@ -18,6 +19,7 @@ await runUntilSignal(async () => {
     if (config.demo) await loadDemoOnce(service, config, console.log);
     service.app.get(Readiness).done(DEMO);
     await service.app.get(DatasetService).beginDaily();
+    await service.app.get(RecordChangesService).begin();
     console.log(welcome(service.url, config.demo));
     const setupToken = await service.app.get(SetupService).offer(config.setupToken);
     if (setupToken) console.log(setup(service.url, config.setupToken ? "the value of SETUP_TOKEN" : setupToken));

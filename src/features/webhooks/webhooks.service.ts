@@ -6,10 +6,18 @@ import { idOf } from "../../platform/database/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { DeliveriesRepository } from "./deliveries/deliveries.repository.js";
+import { RecordChangesService } from "./record-changes/record-changes.service.js";
 import { newSecret, secretText } from "./signature.js";
 import { webhookUrl } from "./webhook-url.js";
 import { type WebhookRow, WebhooksRepository } from "./webhooks.repository.js";
-import type { NewWebhookView, WebhookFailureView, WebhookInput, WebhookKind, WebhookView } from "./webhooks.views.js";
+import {
+  type NewWebhookView,
+  RECORD_CHANGED,
+  type WebhookFailureView,
+  type WebhookInput,
+  type WebhookKind,
+  type WebhookView,
+} from "./webhooks.views.js";
 
 /** Most webhooks of an account. */
 const MAX_WEBHOOKS = 10;
@@ -22,23 +30,27 @@ export class WebhooksService {
   constructor(
     private readonly webhooksRepository: WebhooksRepository,
     private readonly deliveriesRepository: DeliveriesRepository,
+    private readonly recordChangesService: RecordChangesService,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   /** Makes a webhook and shows its secret this once. One that is made with a key goes with the key. */
   async create({ url, kinds }: WebhookInput, caller: Caller): Promise<NewWebhookView> {
     const secret = newSecret();
+    const isToldChanges = kinds?.includes(RECORD_CHANGED) ?? false;
     const stored = await this.webhooksRepository.create(
       {
         accountId: caller.id,
         apiKeyId: caller.scopes ? caller.credentialId : null,
         url: webhookUrl(url, this.config.webhooksToLoopback),
         kinds: kinds ?? [],
+        toldPosition: isToldChanges ? await this.recordChangesService.newestPosition() : null,
         secret,
       },
       MAX_WEBHOOKS,
     );
     if (!stored) throw new Problem("limit-reached", `An account may have ${MAX_WEBHOOKS} webhooks. Delete one first.`);
+    if (isToldChanges) await this.recordChangesService.begin();
     return { ...webhookView(stored), secret: secretText(secret) };
   }
 
@@ -69,8 +81,10 @@ export class WebhooksService {
   /** Enables a webhook again, or disables it, which gives up what it has not taken. */
   async setEnabled(id: string, isEnabled: boolean, caller: Caller): Promise<WebhookView> {
     const webhook = await this.own(id, caller);
-    if (isEnabled) await this.webhooksRepository.enable(webhook.id);
-    else await this.webhooksRepository.transaction((tx) => this.webhooksRepository.disable(tx, webhook.id));
+    if (isEnabled) {
+      await this.webhooksRepository.enable(webhook.id);
+      await this.recordChangesService.begin();
+    } else await this.webhooksRepository.transaction((tx) => this.webhooksRepository.disable(tx, webhook.id));
     return this.get(webhook.id, caller);
   }
 

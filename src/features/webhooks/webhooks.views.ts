@@ -11,23 +11,30 @@ import {
 } from "../../platform/views/index.js";
 import { NOTICE_KINDS, NOTICES, type NoticeKind } from "../notices/notices.views.js";
 
+/** Tells that the public record has changed, and nothing of what. */
+export const RECORD_CHANGED = "record-changed";
+
 /** What can be sent to a webhook. */
-export const WEBHOOK_KINDS = [...NOTICE_KINDS];
-export type WebhookKind = NoticeKind;
+export const WEBHOOK_KINDS = [...NOTICE_KINDS, RECORD_CHANGED] as const;
+export type WebhookKind = NoticeKind | typeof RECORD_CHANGED;
 
 declareEnum(WEBHOOK_KINDS, {
   name: "WebhookKind",
   description: "What is sent to a webhook",
-  meanings: Object.fromEntries(NOTICE_KINDS.map((kind) => [kind, NOTICES[kind].meaning])) as Record<
-    WebhookKind,
-    string
-  >,
+  meanings: {
+    ...(Object.fromEntries(NOTICE_KINDS.map((kind) => [kind, NOTICES[kind].meaning])) as Record<NoticeKind, string>),
+    [RECORD_CHANGED]: "The public record has changed: read `/v1/changes`",
+  },
 });
 
-const KINDS = { description: "What is sent; everything, also what is added later, when null", optional: true } as const;
+const KINDS = {
+  description:
+    "What is sent; every notice, also of kinds that are added later, when null. Changes of the public record are sent only where they are named",
+  optional: true,
+} as const;
 const URL_TEXT = { description: "Where it is sent: an https URL of a public host", min: 8, max: 2_000 } as const;
 
-@InputType({ description: "Where to send what you are told" })
+@InputType({ description: "Where to send what you are told, or that the public record has changed" })
 export class WebhookInput {
   @StringField(URL_TEXT)
   url: string;
