@@ -13,7 +13,7 @@ export function runList(
   caller: Caller | null,
   conditional: ConditionalRead,
 ) {
-  return conditional.unlessCurrent(
+  return conditional.keptUnlessCurrent(
     () => runsService.page(query, caller),
     async (page) => {
       const members = query.fields ?? RUN_SUMMARY;
