@@ -191,12 +191,7 @@ export class Submission {
   private async signOut(): Promise<void> {
     const { session } = this;
     this.forget("Signed out.");
-    await session?.close().catch((error: unknown) => {
-      if (!(error instanceof Refusal) || error.status === 401) return;
-      throw new Refusal(
-        `This page has forgotten the sign-in, but the service could not be told to end it: ${error.message}`,
-      );
-    });
+    await session?.close();
   }
 
   /** The log and what was entered stay, and so do the choices for the next sign-in; what was registered may be edited again. */

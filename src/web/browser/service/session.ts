@@ -1,4 +1,4 @@
-import { ask } from "./service.js";
+import { ask, Refusal } from "./service.js";
 
 interface Opened {
   readonly token: string;
@@ -30,11 +30,18 @@ export class Session {
     return new Session(token);
   }
 
-  /** Ends it at the service too. */
+  /** Ends it at the service too, when the page has forgotten it; one that has ended is well. */
   async close(): Promise<void> {
-    const open = await this.list<{ readonly id: string; readonly current: boolean }>("/v1/sessions");
-    const own = open.find(({ current }) => current);
-    if (own) await ask(`/v1/sessions/${own.id}`, { method: "DELETE", headers: this.fields() });
+    try {
+      const open = await this.list<{ readonly id: string; readonly current: boolean }>("/v1/sessions");
+      const own = open.find(({ current }) => current);
+      if (own) await ask(`/v1/sessions/${own.id}`, { method: "DELETE", headers: this.fields() });
+    } catch (error) {
+      if (!(error instanceof Refusal) || error.status === 401) return;
+      throw new Refusal(
+        `This page has forgotten the sign-in, but the service could not be told to end it: ${error.message}`,
+      );
+    }
   }
 
   /** Every item of a list of one's own. */
