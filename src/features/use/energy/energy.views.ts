@@ -141,7 +141,9 @@ export class EnergyAgainstPowerView {
 
 @ObjectType("EnergyOfPack", { description: "Energy and time of one of several packs against steady power" })
 export class EnergyOfPackView {
-  @ObjectField(() => PackView, { description: "The pack that is told of, one of those asked for or the one that it was merged into" })
+  @ObjectField(() => PackView, {
+    description: "The pack that is told of, one of those asked for or the one that it was merged into",
+  })
   pack: PackView;
 
   @EnumField(GRADES, { description: "How far its model may be relied on; null without one", optional: true })
