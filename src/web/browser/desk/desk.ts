@@ -126,7 +126,7 @@ export class Desk {
   }
 
   private isOffered(name: string): boolean {
-    const place = PLACES[name];
+    const place = Object.hasOwn(PLACES, name) ? PLACES[name] : undefined;
     return place !== undefined && (!place.isReview || this.account?.role !== "tester");
   }
 
