@@ -3,10 +3,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { createRandom, type Random } from "../../seed/simulator/random.js";
-import { projectRoot } from "../../src/platform/config/project-root.js";
 import { freePort, isReady } from "./network.js";
 import { DatabaseServer, Program } from "./processes.js";
 import { type Findings, inspectRecord } from "./record.js";
+import { built, trialEnvironment } from "./trial-programs.js";
 import { Uploaders } from "./uploaders.js";
 
 /** What is killed: a process, the database's first process, all of its processes, or one of its connections. */
@@ -64,18 +64,12 @@ export async function runKills({
   const database = new DatabaseServer(folder);
   const url = `http://127.0.0.1:${await freePort()}`;
   const connectionString = await database.start();
-  const environment = {
-    DATABASE_URL: connectionString,
+  const environment = trialEnvironment(connectionString, url, {
     DATABASE_CONNECTIONS: "5",
-    PORT: new URL(url).port,
-    DEMO: "false",
-    LOG_LEVEL: "error",
-    EVALUATION_SECONDS: "3600",
     // An answer that waits for figures for longer than it is to the next kill would never come.
     WAIT_SECONDS: "1",
     ...settings,
-  };
-  const built = (name: string) => join(projectRoot, "dist", "src", name);
+  });
   const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
   const worker = new Program(built("worker.js"), environment, join(folder, "worker.log"), async () => true);
   const killsByTarget: Record<Target, number> = { service: 0, worker: 0, postmaster: 0, database: 0, connection: 0 };

@@ -5,11 +5,11 @@ import { setTimeout as delay } from "node:timers/promises";
 import { isDeepStrictEqual } from "node:util";
 import { Client as Postgres } from "pg";
 import type { Effects } from "../../src/features/reevaluations/effects.js";
-import { projectRoot } from "../../src/platform/config/project-root.js";
 import { nextFullLoad } from "../support/protocols.js";
 import { League } from "./league.js";
 import { freePort, isReady, isUnanswered } from "./network.js";
 import { DatabaseServer, Program } from "./processes.js";
+import { built, trialEnvironment } from "./trial-programs.js";
 
 const SETUP_TOKEN = "the first administrator of this trial registers with it";
 const RANKING = "/v1/rankings/power-10s?standing=all&first=100";
@@ -56,18 +56,9 @@ export async function runReevaluation(
   const database = new DatabaseServer(folder);
   const connectionString = await database.start();
   const url = `http://127.0.0.1:${await freePort()}`;
-  const environment = {
-    DATABASE_URL: connectionString,
-    PORT: new URL(url).port,
-    DEMO: "false",
-    LOG_LEVEL: "error",
-    EVALUATION_SECONDS: "3600",
-    SETUP_TOKEN,
-    LIMIT_ADDRESS: "1000000",
-    LIMIT_ACCOUNT: "1000000",
-  };
-  const script = join(projectRoot, "dist", "src", "main.js");
-  const service = new Program(script, environment, join(folder, "service.log"), () => isReady(url));
+  const limits = { LIMIT_ADDRESS: "1000000", LIMIT_ACCOUNT: "1000000" };
+  const environment = trialEnvironment(connectionString, url, { SETUP_TOKEN, ...limits });
+  const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
   try {
     await service.start();
     const league = new League(url);

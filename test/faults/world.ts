@@ -1,9 +1,9 @@
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { projectRoot } from "../../src/platform/config/project-root.js";
 import { freePort, isReady } from "../durability/network.js";
 import { DatabaseServer, Program } from "../durability/processes.js";
+import { built, trialEnvironment } from "../durability/trial-programs.js";
 import { FaultyWay } from "../support/faulty-way.js";
 import { SETUP_TOKEN } from "./crowd.js";
 
@@ -68,20 +68,14 @@ export class World {
   }
 }
 
-export const built = (name: string, root = projectRoot): string => join(root, "dist", "src", name);
-
 /** What a service of a trial is told. */
-export const environmentOf = (connectionString: string, url: string, more: Readonly<Record<string, string>> = {}) => ({
-  DATABASE_URL: connectionString,
-  DATABASE_CONNECTIONS: "6",
-  PORT: new URL(url).port,
-  DEMO: "false",
-  LOG_LEVEL: "error",
-  EVALUATION_SECONDS: "3600",
-  WAIT_SECONDS: "1",
-  SETUP_TOKEN,
-  LIMIT_ADDRESS: "1000000",
-  LIMIT_ACCOUNT: "1000000",
-  LIMIT_UPLOADS: "1000000",
-  ...more,
-});
+export const environmentOf = (connectionString: string, url: string, more: Readonly<Record<string, string>> = {}) =>
+  trialEnvironment(connectionString, url, {
+    DATABASE_CONNECTIONS: "6",
+    WAIT_SECONDS: "1",
+    SETUP_TOKEN,
+    LIMIT_ADDRESS: "1000000",
+    LIMIT_ACCOUNT: "1000000",
+    LIMIT_UPLOADS: "1000000",
+    ...more,
+  });

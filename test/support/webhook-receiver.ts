@@ -1,5 +1,7 @@
 import { createServer, type IncomingHttpHeaders, type RequestListener } from "node:http";
 import type { AddressInfo } from "node:net";
+import { setTimeout as delay } from "node:timers/promises";
+import { Webhook } from "standardwebhooks";
 
 /** What a receiver was sent. */
 export interface Received {
@@ -49,4 +51,22 @@ export async function startWebhookReceiver(): Promise<WebhookReceiver> {
       return new Promise((resolve) => server.close(() => resolve()));
     },
   };
+}
+
+/** Looks until something is as it is waited for. */
+export async function until<T>(look: () => Promise<T>, isSo: (found: T) => boolean): Promise<T> {
+  for (;;) {
+    const found = await look();
+    if (isSo(found)) return found;
+    await delay(20);
+  }
+}
+
+/** Reads a message as any receiver would, by the library of the standard. */
+export function verified<Data = { readonly kind: string; readonly subject: object }>(
+  { headers, body }: Received,
+  secret: string,
+) {
+  const message = new Webhook(secret).verify(body, headers as Record<string, string>);
+  return message as { readonly type: string; readonly timestamp: string; readonly data: Data };
 }

@@ -7,6 +7,7 @@ import { projectRoot } from "../../src/platform/config/project-root.js";
 import { freePort, isReady } from "../durability/network.js";
 import { DatabaseServer, Program } from "../durability/processes.js";
 import { inspectRecord } from "../durability/record.js";
+import { built, trialEnvironment } from "../durability/trial-programs.js";
 import { fill } from "./fill.js";
 
 // Fills a record with the program of a folder, that of this one unless another is named, and writes it where the tests find it.
@@ -24,15 +25,8 @@ const folder = await mkdtemp(join(tmpdir(), "packledger-upgrade-"));
 const database = new DatabaseServer(folder);
 const connectionString = await database.start();
 const url = `http://127.0.0.1:${await freePort()}`;
-const environment = {
-  DATABASE_URL: connectionString,
-  PORT: new URL(url).port,
-  DEMO: "false",
-  LOG_LEVEL: "error",
-  EVALUATION_SECONDS: "3600",
-  SETUP_TOKEN,
-};
-const script = join(resolve(values.program), "dist", "src", "main.js");
+const environment = trialEnvironment(connectionString, url, { SETUP_TOKEN });
+const script = built("main.js", resolve(values.program));
 const service = new Program(script, environment, join(folder, "service.log"), () => isReady(url));
 try {
   await service.start();

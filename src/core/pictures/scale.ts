@@ -41,7 +41,7 @@ const DECADES: readonly (readonly [digits: readonly number[], every: number])[] 
   ...[1, 2, 3, 5, 10, 20, 50, 100].map((every) => [[1], every] as const),
 ];
 /** Fewer round numbers of decades than this say little of where one is: then ticks are as even as on a linear axis. */
-const LEAST_TICKS = 3;
+const MIN_TICKS = 3;
 
 /** An axis on which equal ratios are equally far apart, over the values above zero; what is not above zero lies at its start. */
 export function logarithmicScale(values: Iterable<number>, { range: [from, to], count, rounded }: ScaleOptions): Scale {
@@ -49,7 +49,7 @@ export function logarithmicScale(values: Iterable<number>, { range: [from, to], 
   const [low, high] = known.length === 0 ? [1, 10] : widened(least(known), largest(known));
   const round = roundValues(low, high, count);
   const inside = round.filter((value) => value >= low && value <= high);
-  const isEven = inside.length < LEAST_TICKS && high < 10 * low;
+  const isEven = inside.length < MIN_TICKS && high < 10 * low;
   const goesOn = rounded && !isEven;
   const start = (goesOn ? round.findLast((value) => value <= low) : null) ?? low;
   const stop = (goesOn ? round.find((value) => value >= high) : null) ?? high;

@@ -9,9 +9,9 @@ import { createRandom } from "../../../seed/simulator/random.js";
 import { type EmbeddedServer, startEmbeddedServer } from "../../../src/platform/database/embedded/embedded-server.js";
 import { prepareDatabase } from "../../../src/prepare-database.js";
 import { schemaContents } from "../../durability/schema-contents.js";
+import { built } from "../../durability/trial-programs.js";
 import { startCuttingProxy } from "../../support/cutting-proxy.js";
 import type { Scenario } from "../scenario.js";
-import { built } from "../world.js";
 
 /** Of all kills so many are of migrations. */
 export const MIGRATION_SHARE = 0.2;

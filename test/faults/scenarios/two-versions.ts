@@ -6,9 +6,10 @@ import { COMPUTATION_VERSION } from "../../../src/core/model.js";
 import { projectRoot } from "../../../src/platform/config/project-root.js";
 import { freePort, isReady } from "../../durability/network.js";
 import { Program } from "../../durability/processes.js";
+import { built } from "../../durability/trial-programs.js";
 import type { Scenario } from "../scenario.js";
 import { trial } from "../trial.js";
-import { built, environmentOf, type World } from "../world.js";
+import { environmentOf, type World } from "../world.js";
 
 const NEXT = COMPUTATION_VERSION + 1;
 const ALONE_MS = 15_000;
