@@ -91,6 +91,16 @@ export class DatabaseServer {
     await this.server?.stop();
   }
 
+  get running(): EmbeddedServer {
+    if (!this.server) throw new Error("the database was not started");
+    return this.server;
+  }
+
+  /** Where its files are. */
+  get filesFolder(): string {
+    return join(this.folder, "data", "database");
+  }
+
   /** Only its first process; the others notice, and end without writing anything more. */
   async killPostmaster(): Promise<void> {
     await this.killed([await this.postmaster()]);
@@ -118,7 +128,7 @@ export class DatabaseServer {
   }
 
   private async postmaster(): Promise<number> {
-    const file = join(this.folder, "data", "database", "postmaster.pid");
+    const file = join(this.filesFolder, "postmaster.pid");
     return Number((await readFile(file, "utf8")).split("\n")[0]);
   }
 }

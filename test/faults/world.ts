@@ -5,6 +5,7 @@ import { freePort, isReady } from "../durability/network.js";
 import { DatabaseServer, Program } from "../durability/processes.js";
 import { built, trialEnvironment } from "../durability/trial-programs.js";
 import { FaultyWay } from "../support/faulty-way.js";
+import { Standby } from "../support/standby.js";
 import { SETUP_TOKEN } from "./crowd.js";
 
 export interface WorldOptions {
@@ -14,8 +15,15 @@ export interface WorldOptions {
   readonly settings?: Readonly<Record<string, string>>;
   /** Whether the service leaves the queue to the worker. */
   readonly worksQueue?: boolean;
+  /** Whether there is a streaming replica of the database, which the service reads from. */
+  readonly hasReplica?: boolean;
   /** Called once the database has started. */
   readonly afterDatabase?: () => void;
+}
+
+interface FaultyReplica {
+  readonly standby: Standby;
+  readonly way: FaultyWay;
 }
 
 /** A database, a service and a worker, as processes of their own, and a way to the database that can be made to fail. */
@@ -26,6 +34,7 @@ export class World {
     /** The database's address past the faulty way. */
     readonly direct: string,
     readonly way: FaultyWay,
+    private readonly ownReplica: FaultyReplica | null,
     readonly url: string,
     readonly service: Program,
     readonly worker: Program,
@@ -35,6 +44,7 @@ export class World {
     databaseFolder,
     settings = {},
     worksQueue = true,
+    hasReplica = false,
     afterDatabase = () => undefined,
   }: WorldOptions = {}): Promise<World> {
     const folder = await mkdtemp(join(tmpdir(), "packledger-faults-"));
@@ -42,11 +52,16 @@ export class World {
     const direct = await database.start();
     afterDatabase();
     const way = await FaultyWay.to(direct);
+    const replica = hasReplica ? await replicaOf(database, folder) : null;
     const url = `http://127.0.0.1:${await freePort()}`;
-    const environment = environmentOf(way.connectionString, url, { RUN_JOBS: String(worksQueue), ...settings });
+    const environment = environmentOf(way.connectionString, url, {
+      RUN_JOBS: String(worksQueue),
+      ...(replica ? { REPLICA_URL: replica.way.connectionString } : {}),
+      ...settings,
+    });
     const service = new Program(built("main.js"), environment, join(folder, "service.log"), () => isReady(url));
     const worker = new Program(built("worker.js"), environment, join(folder, "worker.log"), async () => true);
-    const world = new World(folder, database, direct, way, url, service, worker);
+    const world = new World(folder, database, direct, way, replica, url, service, worker);
     try {
       await service.start();
       await worker.start();
@@ -57,15 +72,27 @@ export class World {
     }
   }
 
+  get replica(): FaultyReplica {
+    if (!this.ownReplica) throw new Error("this world was started without a replica");
+    return this.ownReplica;
+  }
+
   /** @param isClean nothing was found wrong: the logs of service and worker need not be kept */
   async stop(isClean: boolean): Promise<void> {
     await this.service.kill();
     await this.worker.kill();
     await this.way.close();
+    await this.ownReplica?.way.close();
+    await this.ownReplica?.standby.kill();
     await this.database.stop();
     if (isClean) await rm(this.folder, { recursive: true, force: true });
     else console.log(`  logs are kept in ${this.folder}`);
   }
+}
+
+async function replicaOf(database: DatabaseServer, folder: string): Promise<FaultyReplica> {
+  const standby = await Standby.of(database.running, database.filesFolder, join(folder, "standby"));
+  return { standby, way: await FaultyWay.to(standby.connectionString) };
 }
 
 /** What a service of a trial is told. */

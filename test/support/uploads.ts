@@ -68,7 +68,7 @@ export async function answerOf(sent: Test): Promise<Answer> {
 }
 
 /** Registers a pack under a name, with a specimen and a bench of the tester's own. */
-export async function register(app: TestApp, headers: Headers, name: string, { pack, bench }: LogCase) {
+export async function register(app: Pick<TestApp, "inject">, headers: Headers, name: string, { pack, bench }: LogCase) {
   const post = async (url: string, payload: object): Promise<string> => {
     const answer = await app.inject({ method: "POST", url, payload, headers });
     const body = answer.json<{ id?: string; existingId?: string; similarPacks?: { id: string }[] }>();
@@ -83,7 +83,7 @@ export async function register(app: TestApp, headers: Headers, name: string, { p
 
 /** Registers what a log needs and uploads it, or other bytes in its place. */
 export async function uploadCase(
-  app: TestApp,
+  app: Pick<TestApp, "inject" | "url">,
   headers: Headers,
   packName: string,
   caseName: string,

@@ -4,6 +4,7 @@ import type { FastifyReply, FastifyRequest } from "fastify";
 import { Gives } from "../../platform/http/accept.guard.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import { atomFeed } from "./atom-feed.js";
@@ -25,6 +26,7 @@ export class ChangesController {
   ) {}
 
   @Get("changes")
+  @ReadsReplica()
   @Refuses("record-restored")
   @ApiOperation({
     operationId: "listChanges",
@@ -43,6 +45,7 @@ export class ChangesController {
   }
 
   @Get("changes.atom")
+  @ReadsReplica()
   @Gives("application/atom+xml")
   @ApiOperation({
     operationId: "getChangesFeed",

@@ -5,6 +5,7 @@ import { CurrentAccount } from "../../platform/auth/decorators.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { comparisonChart } from "./comparison-chart.js";
 import { DRAWN_POINTS } from "./comparison-curves.js";
@@ -23,6 +24,7 @@ export class ComparisonsController {
   ) {}
 
   @GetInForms("comparisons", ComparisonView)
+  @ReadsReplica()
   @Refuses("not-found", "no-accepted-step")
   @ApiOperation({
     operationId: "getComparison",

@@ -5,6 +5,7 @@ import { CurrentAccount } from "../../platform/auth/decorators.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { ladderChart, ladderCsv, ladderMarkdown } from "./ladder-forms.js";
 import { LaddersService } from "./ladders.service.js";
@@ -19,6 +20,7 @@ export class LaddersController {
   ) {}
 
   @GetInForms(":specimenId", LadderView)
+  @ReadsReplica()
   @Refuses("no-accepted-step")
   @ApiOperation({ summary: "The current that a specimen sustains, from its constant-current runs" })
   get(

@@ -1,6 +1,7 @@
 import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { FollowsMerges } from "../packs/packs.module.js";
 import { LaddersService } from "./ladders.service.js";
@@ -12,6 +13,7 @@ export class PackLaddersController {
   constructor(private readonly laddersService: LaddersService) {}
 
   @Get(":id/ladders")
+  @ReadsReplica()
   @FollowsMerges()
   @ApiOperation({ summary: "The ladders of a pack's specimens, from their accepted steps" })
   @ApiOkResponse({ type: LadderSummaryList })

@@ -6,6 +6,7 @@ import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { toList } from "../../platform/paging/page.js";
 import { FollowsMerges } from "./follows-merges.js";
 import { PacksService } from "./packs.service.js";
@@ -17,6 +18,7 @@ export class PacksController {
   constructor(private readonly packsService: PacksService) {}
 
   @Get()
+  @ReadsReplica()
   @ApiOperation({ summary: "Packs of the record" })
   @ApiOkResponse({ type: PackList })
   list(@Query() args: PacksArgs, @Conditional() conditional: ConditionalRead) {
@@ -42,6 +44,7 @@ export class PacksController {
   }
 
   @Get(":id")
+  @ReadsReplica()
   @FollowsMerges()
   @ApiOperation({ summary: "A pack; one that was merged leads to the one that it was merged into" })
   @ApiOkResponse({ type: PackView })

@@ -1,6 +1,7 @@
 import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { toList } from "../../platform/paging/page.js";
 import { FollowsMerges } from "../packs/packs.module.js";
 import { PackPlaceList, PackStandingsArgs } from "./pack-places.views.js";
@@ -12,6 +13,7 @@ export class PackPlacesController {
   constructor(private readonly rankingsService: RankingsService) {}
 
   @Get(":id/standings")
+  @ReadsReplica()
   @FollowsMerges()
   @ApiOperation({
     operationId: "listPackStandings",

@@ -2,6 +2,7 @@ import { Controller, Param, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { WrittenAnswers } from "../../platform/http/written-answers.js";
 import { toList } from "../../platform/paging/page.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
@@ -29,6 +30,7 @@ export class RankingsController {
   ) {}
 
   @GetInForms(":figure", RankingList)
+  @ReadsReplica()
   @ApiOperation({
     operationId: "getRanking",
     summary: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
@@ -61,6 +63,7 @@ export class RankingsController {
   }
 
   @GetInForms(":figure/packs/:packId", PackStandingView)
+  @ReadsReplica()
   @FollowsMerges()
   @ApiOperation({
     operationId: "getStanding",

@@ -4,6 +4,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { FollowsMerges } from "../packs/packs.module.js";
 import { PacksService } from "../packs/packs.service.js";
 import { runList } from "./run-list.js";
@@ -19,6 +20,7 @@ export class PackRunsController {
   ) {}
 
   @Get(":id/runs")
+  @ReadsReplica()
   @FollowsMerges()
   @Refuses("session-required")
   @ApiOperation({ summary: "Runs of a pack, as in the list of runs; newest first" })

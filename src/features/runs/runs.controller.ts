@@ -22,6 +22,7 @@ import { Conditional, type ConditionalRead } from "../../platform/http/condition
 import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { PictureQuery } from "../../platform/pictures/pictures.views.js";
@@ -87,6 +88,7 @@ export class RunsController {
   }
 
   @Get()
+  @ReadsReplica()
   @Refuses("session-required", "not-found")
   @ApiOperation({ summary: "Runs that you may see: accepted ones, or as the filters say; newest first" })
   @ApiOkResponse({ type: RunList })
@@ -99,6 +101,7 @@ export class RunsController {
   }
 
   @GetInForms(":id", RunView)
+  @ReadsReplica()
   @ApiOperation({ summary: "A run" })
   get(
     @Param("id") id: string,
@@ -155,6 +158,7 @@ export class RunsController {
   }
 
   @Get(":id/trace")
+  @ReadsReplica()
   @ApiOperation({ operationId: "getRunTrace", summary: "The trace, reduced for a chart; CSV by `Accept: text/csv`" })
   @Gives("application/json", "text/csv")
   @ApiOkResponse({

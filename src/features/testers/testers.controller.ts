@@ -3,6 +3,7 @@ import { ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nes
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { ReadsReplica } from "../../platform/http/reads-replica.js";
 import { TestersService } from "./testers.service.js";
 import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.views.js";
 
@@ -12,6 +13,7 @@ export class TestersController {
   constructor(private readonly testersService: TestersService) {}
 
   @Get("testers/:handle")
+  @ReadsReplica()
   @ApiOperation({
     operationId: "getTester",
     summary: "What a tester has added to the public record, and what it counts for",

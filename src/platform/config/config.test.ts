@@ -40,6 +40,19 @@ describe("the configuration", () => {
     expect(() => readConfig(twice)).toThrow("DATABASE_PASSWORD must be unset");
   });
 
+  it("knows a replica beside a database of one's own, by the same password, and none by itself", () => {
+    expect(readConfig({}).replicaUrl).toBeNull();
+    const said = {
+      DATABASE_URL: "postgresql://packledger@db/record",
+      REPLICA_URL: "postgresql://packledger@copy/record",
+    };
+    expect(readConfig(said).replicaUrl).toBe(said.REPLICA_URL);
+    const { replicaUrl } = readConfig({ ...said, DATABASE_PASSWORD: "p@ss" });
+    expect(new Client({ connectionString: replicaUrl ?? "" })).toMatchObject({ host: "copy", password: "p@ss" });
+    expect(() => readConfig({ ...said, DATABASE_URL: "" })).toThrow("DATABASE_URL must be set too");
+    expect(() => readConfig({ ...said, REPLICA_URL: "copy" })).toThrow("REPLICA_URL must be");
+  });
+
   it("knows an identity provider when all of it is said, and none by itself", () => {
     expect(readConfig({}).identityProvider).toBeNull();
     const said = {

@@ -11,6 +11,8 @@ export interface Config {
   readonly dataFolder: string;
   /** A PostgreSQL server to use instead of the embedded one. */
   readonly databaseUrl: string | null;
+  /** A streaming replica of that server, for public reads. */
+  readonly replicaUrl: string | null;
   readonly databaseConnections: number;
   /** How long a start waits for a database that does not answer; for ever when 0. */
   readonly databaseWaitSeconds: number;
@@ -122,6 +124,7 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     port: variables.whole("PORT", 3000, { min: 0, max: 65_535 }),
     dataFolder,
     databaseUrl: variables.databaseUrl("DATABASE_URL", "DATABASE_PASSWORD"),
+    replicaUrl: replicaOf(variables),
     databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
     databaseWaitSeconds: variables.whole("DATABASE_WAIT_SECONDS", 0, { min: 0, max: 1e6 }),
     auditKeyFile: resolve(projectRoot, variables.text("AUDIT_KEY_FILE", join(dataFolder, "audit-key.pem"))),
@@ -164,6 +167,14 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
 /** How long a start waits for its database, ms. */
 export function patienceOf({ databaseWaitSeconds }: Config): number {
   return databaseWaitSeconds * 1_000 || Number.POSITIVE_INFINITY;
+}
+
+function replicaOf(variables: Variables): string | null {
+  const address = variables.databaseUrl("REPLICA_URL", "DATABASE_PASSWORD");
+  if (address !== null && variables.text("DATABASE_URL", "") === "") {
+    variables.fault("DATABASE_URL must be set too, since REPLICA_URL is.");
+  }
+  return address;
 }
 
 function trustedProxiesOf(variables: Variables): TrustedProxies {

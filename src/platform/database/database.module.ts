@@ -6,12 +6,12 @@ import { Database } from "./database.js";
 @Global()
 @Module({})
 export class DatabaseModule {
-  static at(connectionString: string, { databaseConnections, readSeconds }: Config): DynamicModule {
+  static at(connectionString: string, config: Config): DynamicModule {
+    const { databaseConnections, readSeconds, replicaUrl } = config;
+    const useFactory = () => new Database(connectionString, databaseConnections, readSeconds, replicaUrl);
     return {
       module: DatabaseModule,
-      providers: [
-        { provide: Database, useFactory: () => new Database(connectionString, databaseConnections, readSeconds) },
-      ],
+      providers: [{ provide: Database, useFactory }],
       exports: [Database],
     };
   }

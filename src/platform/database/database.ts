@@ -5,7 +5,8 @@ import { PrismaPg } from "@prisma/adapter-pg";
 import type { Pool, QueryResultRow } from "pg";
 import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
 import { isConflict } from "./errors.js";
-import { makePool } from "./pool.js";
+import { makePool, makeReplicaPool } from "./pool.js";
+import { Replica } from "./replica.js";
 import { statementNames } from "./statement-names.js";
 
 /** What a repository is given to work on: the database itself or an open transaction. */
@@ -22,13 +23,17 @@ type Begin = PrismaClient["$transaction"];
 export class Database extends PrismaClient implements OnApplicationShutdown {
   /** For what Prisma has no words for: the queue, streams, bulk writes. */
   readonly pool: Pool;
+  /** What public reads may be answered by in place of the record itself. */
+  readonly replica: Replica | null;
 
   constructor(
     readonly connectionString: string,
     connections: number,
     readSeconds = 0,
+    replicaUrl: string | null = null,
   ) {
-    const pool = makePool(connectionString, connections, readSeconds);
+    const replicaPool = replicaUrl === null ? null : makeReplicaPool(replicaUrl, connections, readSeconds);
+    const pool = makePool(connectionString, connections, readSeconds, replicaPool);
     super({
       adapter: new PrismaPg(pool, { statementNameGenerator: statementNames() }),
       transactionOptions: { maxWait: 10_000, timeout: 30_000 },
@@ -36,6 +41,7 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
       omit: { account: { passwordHash: true } },
     });
     this.pool = pool;
+    this.replica = replicaPool && new Replica(pool, replicaPool);
   }
 
   /** The rows of a statement that a connection prepares once, under its name: for what is read again and again. */

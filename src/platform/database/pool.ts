@@ -1,6 +1,7 @@
 import { Logger } from "@nestjs/common";
 import { Pool, type PoolClient } from "pg";
 import { isRead } from "./read-limit.js";
+import { readSource } from "./read-source.js";
 import { SilenceWatch } from "./silence-watch.js";
 import { traceStatements } from "./trace-statements.js";
 
@@ -9,26 +10,37 @@ const CONNECT_MS = 30_000;
 /** After how long without a statement the system begins to ask whether the other side is still there, ms. */
 const KEEP_ALIVE_MS = 30_000;
 
+/** The same for a replica, in whose place the primary answers, ms. */
+const CONNECT_TO_REPLICA_MS = 1_000;
+
 type Release = (failure?: Error | boolean) => void;
 type Connected = (error: Error | undefined, client: PoolClient | undefined, release: Release) => void;
 
+interface PoolOptions {
+  readonly connectionString: string;
+  readonly connections: number;
+  /** How long one statement of a public read may take, ms; without a limit when 0. */
+  readonly readMs: number;
+  readonly connectMs: number;
+  /** Connections to a replica, for what is to be read there. */
+  readonly replica: Pool | null;
+}
+
 /**
  * Hands out connections whose statements have a time limit where they are for a public read, and none for everything
- * else. A connection is told only when that changes.
+ * else. A connection is told only when that changes. What is to be read at the replica gets a connection to it.
  */
 class LimitingPool extends Pool {
   private readonly limits = new WeakMap<PoolClient, number>();
   private readonly silenceWatch: SilenceWatch;
+  private readonly readMs: number;
+  private readonly replica: Pool | null;
 
-  constructor(
-    connectionString: string,
-    connections: number,
-    private readonly readMs: number,
-  ) {
+  constructor({ connectionString, connections, readMs, connectMs, replica }: PoolOptions) {
     super({
       connectionString,
       max: connections,
-      connectionTimeoutMillis: CONNECT_MS,
+      connectionTimeoutMillis: connectMs,
       keepAlive: true,
       keepAliveInitialDelayMillis: KEEP_ALIVE_MS,
       verify: (client, done) => {
@@ -36,6 +48,8 @@ class LimitingPool extends Pool {
         void this.silenceWatch.add(client).then(() => done(), done);
       },
     });
+    this.readMs = readMs;
+    this.replica = replica;
     this.silenceWatch = new SilenceWatch(connectionString);
     this.on("remove", (client) => this.silenceWatch.remove(client));
   }
@@ -43,7 +57,7 @@ class LimitingPool extends Pool {
   override end(): Promise<void>;
   override end(callback: () => void): void;
   override end(callback?: () => void): Promise<void> | undefined {
-    const ended = super.end().then(() => this.silenceWatch.stop());
+    const ended = Promise.all([super.end(), this.replica?.end()]).then(() => this.silenceWatch.stop());
     if (!callback) return ended;
     void ended.then(callback);
     return undefined;
@@ -52,7 +66,8 @@ class LimitingPool extends Pool {
   override connect(): Promise<PoolClient>;
   override connect(callback: Connected): void;
   override connect(callback?: Connected): Promise<PoolClient> | undefined {
-    const connected = this.connectFor(isRead() ? this.readMs : 0);
+    const connected =
+      this.replica && readSource() === "replica" ? this.replica.connect() : this.connectFor(isRead() ? this.readMs : 0);
     if (!callback) return connected;
     connected.then(
       (client) => callback(undefined, client, once(client.release)),
@@ -89,11 +104,28 @@ function once(release: Release): Release {
  * Connections to the record. One that is lost is noted and replaced at the next use; it never ends the process.
  *
  * @param readSeconds how long one statement of a public read may take; without a limit when 0
+ * @param replica connections to a replica, which end with these
  */
-export function makePool(connectionString: string, connections: number, readSeconds = 0): Pool {
+export function makePool(
+  connectionString: string,
+  connections: number,
+  readSeconds = 0,
+  replica: Pool | null = null,
+): Pool {
+  const readMs = Math.ceil(readSeconds * 1_000);
+  return watched(new LimitingPool({ connectionString, connections, readMs, connectMs: CONNECT_MS, replica }));
+}
+
+/** Connections to a replica of the record, for reads alone. */
+export function makeReplicaPool(connectionString: string, connections: number, readSeconds = 0): Pool {
+  const readMs = Math.ceil(readSeconds * 1_000);
+  const options = { connectionString, connections, readMs, connectMs: CONNECT_TO_REPLICA_MS, replica: null };
+  return watched(new LimitingPool(options));
+}
+
+function watched(pool: Pool): Pool {
   const logger = new Logger("Database");
   const lost = (error: Error) => logger.warn(`a connection was lost: ${error.message}`);
-  const pool = new LimitingPool(connectionString, connections, Math.ceil(readSeconds * 1_000));
   pool.on("error", lost);
   pool.on("connect", (client) => client.on("error", lost));
   return pool;

@@ -1,26 +1,36 @@
-/** One read for all who ask at the same time: each gets what was read after it asked. */
+import { type ReadSource, readSource } from "./read-source.js";
+
+interface Reads<T> {
+  running: Promise<T> | null;
+  next: Promise<T> | null;
+}
+
+/** One read for all who ask at the same time, of the same source: each gets what was read after it asked. */
 export class SharedRead<T> {
-  private running: Promise<T> | null = null;
-  private next: Promise<T> | null = null;
+  private readonly ofSource: Readonly<Record<ReadSource, Reads<T>>> = {
+    primary: { running: null, next: null },
+    replica: { running: null, next: null },
+  };
 
   constructor(private readonly read: () => Promise<T>) {}
 
   /** What is there now: of a read that begins no earlier than this call. */
   get(): Promise<T> {
-    if (!this.running) return this.begin();
-    this.next ??= this.running.then(
-      () => this.begin(),
-      () => this.begin(),
+    const reads = this.ofSource[readSource()];
+    if (!reads.running) return this.begin(reads);
+    reads.next ??= reads.running.then(
+      () => this.begin(reads),
+      () => this.begin(reads),
     );
-    return this.next;
+    return reads.next;
   }
 
-  private begin(): Promise<T> {
-    this.next = null;
+  private begin(reads: Reads<T>): Promise<T> {
+    reads.next = null;
     const running = this.read().finally(() => {
-      if (this.running === running) this.running = null;
+      if (reads.running === running) reads.running = null;
     });
-    this.running = running;
+    reads.running = running;
     return running;
   }
 }

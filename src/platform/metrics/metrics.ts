@@ -30,6 +30,9 @@ export class Metrics {
   readonly standings = this.counter("standings_refreshed_total", "Packs whose standings were computed anew", [
     "protocol",
   ]);
+  readonly replicaReads = this.counter("replica_reads_total", "Public reads that a replica could answer, by what did", [
+    "source",
+  ]);
   readonly failedJobs = this.counter("failed_job_attempts_total", "Tries at a queued job that failed", ["task"]);
 
   constructor() {

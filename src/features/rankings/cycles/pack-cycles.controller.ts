@@ -2,6 +2,7 @@ import { Controller, Param, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
 import { type AskedForm, GetInForms, InForm } from "../../../platform/http/forms.js";
+import { ReadsReplica } from "../../../platform/http/reads-replica.js";
 import { Pictures } from "../../../platform/pictures/pictures.js";
 import { FollowsMerges } from "../../packs/packs.module.js";
 import { StandingQuery } from "../rankings.args.js";
@@ -18,6 +19,7 @@ export class PackCyclesController {
   ) {}
 
   @GetInForms(":figure/packs/:packId/cycles", PackCyclesView)
+  @ReadsReplica()
   @FollowsMerges()
   @ApiOperation({
     operationId: "getPackCycles",

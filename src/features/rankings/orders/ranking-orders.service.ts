@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { LRUCache } from "lru-cache";
 import type { FigureRankings } from "../../../core/ranking/figure-rankings.js";
 import { asPreparation } from "../../../platform/database/read-limit.js";
+import { readSource } from "../../../platform/database/read-source.js";
 import { SharedRead } from "../../../platform/database/shared-read.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { type RankedFigureKey, RankingOrdersRepository } from "./ranking-orders.repository.js";
@@ -20,7 +21,7 @@ interface HeldRankings {
 
 /**
  * Holds rankings in memory, sorted, and brings them to the present revision at each read, by what has changed since the
- * last one. They stand in no need of messages: each process is exact at the revision it states.
+ * last one. They stand in no need of messages: each process is exact at the revision it states, and holds those of each source apart.
  */
 @Injectable()
 export class RankingOrdersService {
@@ -33,7 +34,7 @@ export class RankingOrdersService {
 
   /** Rankings by a figure no older than this call, or as they stood at an instant in the past. */
   async at(ranked: RankedFigureKey, instant: Date | null): Promise<FigureRankings> {
-    const key = JSON.stringify([ranked.protocolKey, ranked.figure, instant]);
+    const key = JSON.stringify([readSource(), ranked.protocolKey, ranked.figure, instant]);
     const held = this.held.get(key) ?? (await this.load(key, ranked, instant));
     if (await held.update.get()) return held.rankings;
     this.held.delete(key);

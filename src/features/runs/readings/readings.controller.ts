@@ -3,6 +3,7 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
 import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
+import { ReadsReplica } from "../../../platform/http/reads-replica.js";
 import { RunsService } from "../runs.service.js";
 import { ReadingsService } from "./readings.service.js";
 import { ReadingsQuery, ReadingsView } from "./readings.views.js";
@@ -16,6 +17,7 @@ export class ReadingsController {
   ) {}
 
   @Get(":id/readings")
+  @ReadsReplica()
   @ApiOperation({
     operationId: "getRunReadings",
     summary: "A run read at marks and spans, to a cutoff and under a load of your choice: how long it holds",
