@@ -99,6 +99,8 @@ class Journey extends RecordingClient {
     await this.get("/v1/standing-policy", admin);
     const body = { ...terms, enabled: false, reason: "To begin with." };
     await this.ask({ method: "PUT", url: "/v1/auto-accept-policy", body }, admin);
+    await this.get("/v1/standing-policy/versions", admin);
+    await this.get("/v1/auto-accept-policy/versions", admin);
   }
 
   async uploads(anna: Headers, bert: Headers): Promise<Runs> {

@@ -22,7 +22,9 @@ export async function putRegisterRight(
   await client.ask({ method: "DELETE", url: `${place}/confirmation` }, mona);
   await client.post(`${place}/hiding`, { reason: "Its label cannot be read." }, mona);
   await client.ask({ method: "DELETE", url: `${place}/hiding` }, mona);
+  await client.get(`${place}/similar`, mona);
   await client.post(`${place}/merge`, { into: packId, reason: "The same pack, sold under two names." }, mona);
+  await client.get(`/v1/packs/${packId}/merged`, mona);
   await client.ask({ method: "DELETE", url: `${place}/merge` }, mona);
   await client.post("/v1/accounts/bert/suspension", { reason: "Five packs that nobody sells." }, mona);
   await client.ask({ method: "DELETE", url: "/v1/accounts/bert/suspension" }, mona);

@@ -45,6 +45,12 @@ describe("the auto-accept policy", () => {
     await policy.setPolicy({ enabled: false });
     expect(await policy.unmet()).toEqual([]);
     expect(await policy.consider(run)).toBe(false);
+    const set = (await policy.ask("GET", "/v1/auto-accept-policy/versions", policy.mona)).json();
+    expect(set.items).toMatchObject([
+      { version: 2, enabled: false, setBy: { handle: "ada" }, reason: POLICY.reason },
+      { version: 1, enabled: true, setBy: { handle: "ada" }, reason: POLICY.reason },
+    ]);
+    expect((await policy.ask("GET", "/v1/auto-accept-policy/versions", policy.slipstream)).statusCode).toBe(403);
   });
 
   it("accepts once what meets it, although several processes look, and writes down rule, terms and reason", async () => {

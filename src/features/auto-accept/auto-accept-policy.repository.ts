@@ -3,6 +3,8 @@ import type { AutoAcceptLimits } from "../../core/auto-accept/criteria.js";
 import type { AutoAcceptPolicy, Prisma } from "../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../../platform/database/advisory-locks.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { byVersion } from "../../platform/paging/by-version.js";
+import type { Window } from "../../platform/paging/page.js";
 import { addJobs } from "../../platform/queue/add-job.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
 
@@ -21,6 +23,15 @@ export class AutoAcceptPolicyRepository {
   /** The version that holds; null while nobody has set any. */
   current(tx: Transaction = this.database): Promise<StoredRule | null> {
     return tx.autoAcceptPolicy.findFirst({ orderBy: { version: "desc" }, include: WITH_SETTER });
+  }
+
+  /** Every version that was set, the newest first. */
+  list(window: Window): Promise<StoredRule[]> {
+    return this.database.autoAcceptPolicy.findMany({ ...byVersion(window), include: WITH_SETTER });
+  }
+
+  count(): Promise<number> {
+    return this.database.autoAcceptPolicy.count();
   }
 
   create(tx: Transaction, version: number, rule: NewRule): Promise<StoredRule> {

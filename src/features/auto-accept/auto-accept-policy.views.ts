@@ -1,5 +1,6 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { AUTO_ACCEPT_CRITERIA, type AutoAcceptCriterion } from "../../core/auto-accept/criteria.js";
+import { connectionOf, listOf } from "../../platform/paging/page.js";
 import {
   BooleanField,
   DateTimeField,
@@ -71,6 +72,17 @@ export class AutoAcceptPolicyView extends AutoAcceptPolicyFields {
   @DateTimeField({ description: "When it was set so; null while nobody has", optional: true })
   setAt: string | null;
 }
+
+@ObjectType("AutoAcceptPolicyVersion", {
+  description: "By which runs were accepted without a moderator from a change on",
+})
+export class AutoAcceptPolicyVersionView extends AutoAcceptPolicyView {
+  @StringField({ description: "Why it was set so; null where the words were erased", max: 1_000, optional: true })
+  reason: string | null;
+}
+
+export const AutoAcceptPolicyVersionList = listOf(AutoAcceptPolicyVersionView, "AutoAcceptPolicyVersion");
+export const AutoAcceptPolicyVersionConnection = connectionOf(AutoAcceptPolicyVersionView, "AutoAcceptPolicyVersion");
 
 @ObjectType("AutoAcceptCriterion", { description: "One term of the acceptance rule and how a run meets it" })
 export class TermView {

@@ -1,10 +1,15 @@
-import { Body, Controller, Get, Put } from "@nestjs/common";
+import { Body, Controller, Get, Put, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { PageArgs, toList } from "../../platform/paging/page.js";
 import { AutoAcceptService } from "./auto-accept.service.js";
-import { AutoAcceptPolicyInput, AutoAcceptPolicyView } from "./auto-accept-policy.views.js";
+import {
+  AutoAcceptPolicyInput,
+  AutoAcceptPolicyVersionList,
+  AutoAcceptPolicyView,
+} from "./auto-accept-policy.views.js";
 
 @ApiTags("reviews")
 @Controller("v1/auto-accept-policy")
@@ -21,6 +26,18 @@ export class AutoAcceptController {
   @ApiOkResponse({ type: AutoAcceptPolicyView })
   rule(): Promise<AutoAcceptPolicyView> {
     return this.autoAcceptService.rule();
+  }
+
+  @Get("versions")
+  @Roles("moderator")
+  @Refuses("role-required")
+  @ApiOperation({
+    operationId: "listAutoAcceptPolicyVersions",
+    summary: "By which rule runs were accepted without a moderator, with why, by version; the newest first",
+  })
+  @ApiOkResponse({ type: AutoAcceptPolicyVersionList })
+  async versions(@Query() args: PageArgs) {
+    return toList(await this.autoAcceptService.versions(args));
   }
 
   @Put()

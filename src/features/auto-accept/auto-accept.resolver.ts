@@ -1,8 +1,14 @@
 import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { AutoAcceptService } from "./auto-accept.service.js";
-import { AutoAcceptPolicyInput, AutoAcceptPolicyView } from "./auto-accept-policy.views.js";
+import {
+  AutoAcceptPolicyInput,
+  AutoAcceptPolicyVersionConnection,
+  type AutoAcceptPolicyVersionView,
+  AutoAcceptPolicyView,
+} from "./auto-accept-policy.views.js";
 
 @Resolver()
 export class AutoAcceptResolver {
@@ -15,6 +21,15 @@ export class AutoAcceptResolver {
   @Roles("moderator")
   autoAcceptPolicy(): Promise<AutoAcceptPolicyView> {
     return this.autoAcceptService.rule();
+  }
+
+  @Query(() => AutoAcceptPolicyVersionConnection, {
+    nullable: true,
+    description: "By which rule runs were accepted without a moderator, with why, by version; the newest first",
+  })
+  @Roles("moderator")
+  async autoAcceptPolicyVersions(@Args() args: PageArgs): Promise<Connection<AutoAcceptPolicyVersionView>> {
+    return toConnection(await this.autoAcceptService.versions(args));
   }
 
   @Mutation(() => AutoAcceptPolicyView, {

@@ -3,6 +3,7 @@ import { type AutoAcceptLimits, type CriterionOutcome, criteriaMet } from "../..
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { RankingEffectsService } from "../rankings/ranking-effects.service.js";
@@ -10,7 +11,12 @@ import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
 import { AutoAcceptFactsRepository, isSampled } from "./auto-accept-facts.repository.js";
 import { AutoAcceptPolicyRepository, type StoredRule } from "./auto-accept-policy.repository.js";
-import type { AcceptanceCheckView, AutoAcceptPolicyInput, AutoAcceptPolicyView } from "./auto-accept-policy.views.js";
+import type {
+  AcceptanceCheckView,
+  AutoAcceptPolicyInput,
+  AutoAcceptPolicyVersionView,
+  AutoAcceptPolicyView,
+} from "./auto-accept-policy.views.js";
 
 /** What the rule asks for while nobody has set it; it is off then. */
 const SUGGESTED: AutoAcceptLimits = {
@@ -43,6 +49,20 @@ export class AutoAcceptService implements OnModuleInit {
 
   async rule(): Promise<AutoAcceptPolicyView> {
     return ruleView(await this.autoAcceptPolicyRepository.current());
+  }
+
+  /** Every version that was set, the newest first, with why. */
+  async versions(args: PageArgs): Promise<Page<AutoAcceptPolicyVersionView>> {
+    const page = await readPage(args, {
+      name: "auto-accept-policy-versions",
+      keys: ["number"],
+      read: (window) => this.autoAcceptPolicyRepository.list(window),
+      count: () => this.autoAcceptPolicyRepository.count(),
+      keyOf: ({ version }) => [version],
+    });
+    const ids = page.items.map(({ actorId }) => actorId);
+    const reasons = await this.auditLog.reasonsOf("auto-accept-policy", "set", ids);
+    return mapPage(page, (one) => ({ ...ruleView(one), reason: reasons.get(one.actorId) ?? null }));
   }
 
   /** Sets the rule anew; what waits is looked at by it, and nothing is accepted by the one before from then on. */

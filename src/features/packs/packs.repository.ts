@@ -50,6 +50,16 @@ export class PacksRepository {
     return pack?.mergedIntoId ?? null;
   }
 
+  /** Packs that lead to one, in the order in which they were registered. */
+  mergedInPack(mergedIntoId: string, window: Window): Promise<Pack[]> {
+    const { where, ...page } = byId(window, "asc");
+    return this.database.pack.findMany({ where: { AND: [{ mergedIntoId }, where] }, ...page });
+  }
+
+  countMergedInPack(mergedIntoId: string): Promise<number> {
+    return this.database.pack.count({ where: { mergedIntoId } });
+  }
+
   /** Of each pack that is shown its own id, or that of the pack that it was merged into. */
   async current(ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
     const packs = await this.database.pack.findMany({

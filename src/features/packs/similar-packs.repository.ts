@@ -36,7 +36,7 @@ export class SimilarPacksRepository {
   }
 
   /** Packs of as many cells in series whose names share letters with a pack's, the most similar ones first. */
-  find(tx: Transaction, pack: Omit<RegisteredName, "id">): Promise<RegisteredName[]> {
+  find(pack: Omit<RegisteredName, "id">, tx: Transaction = this.database): Promise<RegisteredName[]> {
     const key = matchKey(pack);
     return tx.$queryRaw<RegisteredName[]>`
       SELECT id::text, maker, name, series, rated_capacity_mah AS "ratedCapacityMah" FROM pack

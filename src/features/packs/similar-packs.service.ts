@@ -30,10 +30,7 @@ export class SimilarPacksService {
    */
   async requireOther(tx: Transaction, pack: Omit<RegisteredName, "id">, differsFrom: readonly string[]): Promise<void> {
     await this.similarPacksRepository.lockRegister(tx);
-    const candidates = (await this.similarPacksRepository.find(tx, pack)).flatMap((one): SimilarPack[] => {
-      const why = likeness(pack, one);
-      return why ? [{ ...one, why }] : [];
-    });
+    const candidates = await this.find(pack, tx);
     const open = candidates.filter(({ id }) => !differsFrom.includes(id)).slice(0, MAX_OFFERED);
     if (open.length === 0) return;
     throw new Problem(
@@ -41,5 +38,17 @@ export class SimilarPacksService {
       "Use the one of `similarPacks` that it is. If it is none of them, send the same with their ids in `differsFrom`.",
       { extensions: { similarPacks: open } },
     );
+  }
+
+  /** Other packs of the record that one of them may be, the most similar ones. */
+  async of({ id, ...pack }: RegisteredName): Promise<SimilarPack[]> {
+    return (await this.find(pack)).filter((one) => one.id !== id).slice(0, MAX_OFFERED);
+  }
+
+  private async find(pack: Omit<RegisteredName, "id">, tx?: Transaction): Promise<SimilarPack[]> {
+    return (await this.similarPacksRepository.find(pack, tx)).flatMap((one): SimilarPack[] => {
+      const why = likeness(pack, one);
+      return why ? [{ ...one, why }] : [];
+    });
   }
 }

@@ -81,6 +81,20 @@ export async function entriesFor(
   return rows.map(entryOf).reverse();
 }
 
+/** Reasons given for one event of each of several subjects, by the subjects' ids; one that was erased is left out. */
+export async function reasonsOf(
+  database: Database,
+  kind: string,
+  event: string,
+  ids: readonly string[],
+): Promise<ReadonlyMap<string, string>> {
+  const rows = await database.auditEntry.findMany({
+    where: { subjectKind: kind, event, subjectId: { in: [...ids] } },
+    select: { subjectId: true, reason: { select: { text: true } } },
+  });
+  return new Map(rows.flatMap(({ subjectId, reason }) => (reason ? [[subjectId, reason.text] as const] : [])));
+}
+
 /** Erases every reason that an account gave, or that was given for what was done to it; the digests stay. */
 export async function eraseReasonsOf(tx: Transaction, accountId: string): Promise<void> {
   const about = { subjectKind: "account", subjectId: accountId };

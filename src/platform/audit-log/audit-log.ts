@@ -8,6 +8,7 @@ import {
   eraseReasonAt,
   eraseReasonsOf,
   lockEnd,
+  reasonsOf,
   type StoredAuditEntry,
 } from "./audit-log.repository.js";
 
@@ -59,6 +60,11 @@ export class AuditLog {
   /** The newest 500 entries about one subject, in order. */
   entriesFor(kind: SubjectKind, id: string): Promise<StoredAuditEntry[]> {
     return entriesFor(this.database, kind, id, MAX_SHOWN);
+  }
+
+  /** Reasons given for one event of each of several subjects, by the subjects' ids; one that was erased is left out. */
+  reasonsOf(kind: SubjectKind, event: string, ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
+    return reasonsOf(this.database, kind, event, ids);
   }
 
   /** Erases every reason that an account gave, or that was given for its role. The chain stays valid. */

@@ -4,6 +4,8 @@ import { isReference, statusAt } from "../../../core/record/status.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
+import { byVersion } from "../../../platform/paging/by-version.js";
+import type { Window } from "../../../platform/paging/page.js";
 
 const WITH_SETTER = { setBy: { select: { id: true, handle: true } } } satisfies Prisma.StandingPolicyInclude;
 export type StoredStandingPolicy = Prisma.StandingPolicyGetPayload<{ include: typeof WITH_SETTER }>;
@@ -27,6 +29,15 @@ export class StandingPolicyRepository {
   /** The newest version; null while nobody has set any. */
   current(tx: Transaction = this.database): Promise<StoredStandingPolicy | null> {
     return tx.standingPolicy.findFirst({ orderBy: { version: "desc" }, include: WITH_SETTER });
+  }
+
+  /** Every version that was set, the newest first. */
+  list(window: Window): Promise<StoredStandingPolicy[]> {
+    return this.database.standingPolicy.findMany({ ...byVersion(window), include: WITH_SETTER });
+  }
+
+  count(): Promise<number> {
+    return this.database.standingPolicy.count();
   }
 
   async lock(tx: Transaction): Promise<void> {

@@ -1,8 +1,14 @@
 import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount, Roles } from "../../../platform/auth/decorators.js";
+import { type Connection, PageArgs, toConnection } from "../../../platform/paging/page.js";
 import { StandingPolicyService } from "./standing-policy.service.js";
-import { StandingPolicyInput, StandingPolicyView } from "./standing-policy.views.js";
+import {
+  StandingPolicyInput,
+  StandingPolicyVersionConnection,
+  type StandingPolicyVersionView,
+  StandingPolicyView,
+} from "./standing-policy.views.js";
 
 @Resolver()
 export class StandingPolicyResolver {
@@ -14,6 +20,15 @@ export class StandingPolicyResolver {
   })
   standingPolicy(): Promise<StandingPolicyView> {
     return this.standingPolicyService.policy();
+  }
+
+  @Query(() => StandingPolicyVersionConnection, {
+    nullable: true,
+    description: "What made a standing established, with why, by version; the newest first",
+  })
+  @Roles("moderator")
+  async standingPolicyVersions(@Args() args: PageArgs): Promise<Connection<StandingPolicyVersionView>> {
+    return toConnection(await this.standingPolicyService.versions(args));
   }
 
   @Mutation(() => StandingPolicyView, {

@@ -3,9 +3,10 @@ import { DEFAULT_POLICY, minReferenceTesters, type StandingPolicy } from "../../
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
 import { StandingsService } from "../standings.service.js";
 import { StandingPolicyRepository, type StoredStandingPolicy } from "./standing-policy.repository.js";
-import type { StandingPolicyInput, StandingPolicyView } from "./standing-policy.views.js";
+import type { StandingPolicyInput, StandingPolicyVersionView, StandingPolicyView } from "./standing-policy.views.js";
 
 /** What makes a standing established: a service sets it for itself. */
 @Injectable()
@@ -18,6 +19,23 @@ export class StandingPolicyService {
 
   async policy(): Promise<StandingPolicyView> {
     return policyView(await this.standingPolicyRepository.current());
+  }
+
+  /** Every version that was set, the newest first, with why. */
+  async versions(args: PageArgs): Promise<Page<StandingPolicyVersionView>> {
+    const page = await readPage(args, {
+      name: "standing-policy-versions",
+      keys: ["number"],
+      read: (window) => this.standingPolicyRepository.list(window),
+      count: () => this.standingPolicyRepository.count(),
+      keyOf: ({ version }) => [version],
+    });
+    const reasons = await this.auditLog.reasonsOf(
+      "standing-policy",
+      "set",
+      page.items.map(({ version }) => String(version)),
+    );
+    return mapPage(page, (one) => ({ ...policyView(one), reason: reasons.get(String(one.version)) ?? null }));
   }
 
   /** Sets the policy; standings and records are computed anew by it. */

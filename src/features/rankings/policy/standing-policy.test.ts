@@ -90,6 +90,30 @@ describe("the policy of standings", () => {
     ]);
   });
 
+  it("lists to moderators what was set, when, by whom and why, the newest first and page by page", async () => {
+    const list = async (query: string) =>
+      (await app.inject({ url: `/v1/standing-policy/versions${query}`, headers: moderator })).json();
+    const first = await list("?first=1");
+    expect(first).toMatchObject({
+      items: [{ version: 2, testers: 3, setBy: { handle: "ada" }, reason: CLUB.reason }],
+      pageInfo: { hasNextPage: true },
+    });
+    const second = await list(`?first=1&after=${first.pageInfo.endCursor}`);
+    expect(second).toMatchObject({
+      items: [{ version: 1, testers: 2, vouchedOnly: true, reason: CLUB.reason }],
+      pageInfo: { hasNextPage: false },
+    });
+    expect((await list(`?last=1&before=${second.pageInfo.startCursor}`)).items).toMatchObject([{ version: 2 }]);
+    await app.database.auditReason.deleteMany({
+      where: { entry: { subjectKind: "standing-policy", subjectId: "2" } },
+    });
+    expect((await list("")).items).toMatchObject([
+      { version: 2, reason: null },
+      { version: 1, reason: CLUB.reason },
+    ]);
+    expect((await app.inject({ url: "/v1/standing-policy/versions" })).statusCode).toBe(401);
+  });
+
   it("is set by administrators alone, and never so that one tester establishes others", async () => {
     expect((await set(CLUB, moderator)).statusCode).toBe(403);
     for (const [testers, referenceTesters] of [

@@ -1,5 +1,6 @@
 import { InputType, ObjectType } from "@nestjs/graphql";
 import { MAX_POLICY_TESTERS } from "../../../core/record/policy.js";
+import { connectionOf, listOf } from "../../../platform/paging/page.js";
 import { BooleanField, DateTimeField, IntField, ObjectField, StringField } from "../../../platform/views/index.js";
 import { TesterView } from "../../accounts/accounts.views.js";
 
@@ -49,3 +50,12 @@ export class StandingPolicyView extends StandingPolicyFields {
   @DateTimeField({ description: "When it was set so; null while nobody has", optional: true })
   setAt: string | null;
 }
+
+@ObjectType("StandingPolicyVersion", { description: "What made a standing established from a change of the policy on" })
+export class StandingPolicyVersionView extends StandingPolicyView {
+  @StringField({ description: "Why it was set so; null where the words were erased", max: 1_000, optional: true })
+  reason: string | null;
+}
+
+export const StandingPolicyVersionList = listOf(StandingPolicyVersionView, "StandingPolicyVersion");
+export const StandingPolicyVersionConnection = connectionOf(StandingPolicyVersionView, "StandingPolicyVersion");
