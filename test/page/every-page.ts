@@ -1,8 +1,7 @@
 import { describe, expect, it } from "@jest/globals";
-import { holdToEveryPage, openTab, type PageTest } from "./support/page-test.js";
+import { holdToEveryPage, MARKUP, openTab, type PageTest } from "./support/page-test.js";
 
 const MAX_FIRST_VIEW_BYTES = 200 * 1024;
-const MARKUP = '"><img src=x onerror=alert(1)>';
 
 /** What every page keeps, and what none does. */
 export function testEveryPage(test: () => PageTest): void {

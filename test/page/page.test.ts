@@ -5,6 +5,7 @@ import { testColumns } from "./check/columns.js";
 import { testParity } from "./check/parity.js";
 import { testReadingLogs } from "./check/reading-logs.js";
 import { testSubmitting } from "./check/submitting.js";
+import { testAdministrating } from "./desk/administrating.js";
 import { testModerating } from "./desk/moderating.js";
 import { testOwnRuns } from "./desk/own-runs.js";
 import { testEveryPage } from "./every-page.js";
@@ -58,6 +59,7 @@ testEveryPage(() => test);
 describe("a desk of one's own", () => {
   testModerating(() => test);
   testOwnRuns(() => test);
+  testAdministrating(() => test);
 });
 describe("a log checked in the browser", () => {
   testReadingLogs(() => test);

@@ -79,11 +79,11 @@ export class ActiveVersionRepository {
     await this.database.activeVersion.createMany({ data, skipDuplicates: true });
   }
 
-  async document(key: string, version: number): Promise<ProtocolDocument> {
+  async document(key: string, version: number, tx: Transaction = this.database): Promise<ProtocolDocument> {
     const name = `${key} ${version}`;
     const known = this.documents.get(name);
     if (known) return known;
-    const stored = await this.database.protocol.findUniqueOrThrow({ where: { key_version: { key, version } } });
+    const stored = await tx.protocol.findUniqueOrThrow({ where: { key_version: { key, version } } });
     const document = stored.document as unknown as ProtocolDocument;
     this.documents.set(name, document);
     return document;

@@ -68,7 +68,7 @@ export class ActiveVersionService {
   async lockShared(tx: Transaction, key: string): Promise<ActiveProtocol> {
     const row = await this.activeVersionRepository.lockShared(tx, key);
     if (!row) throw new Error(`protocol ${key} has no active version`);
-    return this.withDocument(row);
+    return this.withDocument(row, tx);
   }
 
   /** The document that a run is evaluated under: the active version, or the newer one that it was uploaded under. */
@@ -107,7 +107,10 @@ export class ActiveVersionService {
     );
   }
 
-  private async withDocument({ key, version, computationVersion }: ActiveVersionRow): Promise<ActiveProtocol> {
-    return { protocol: await this.activeVersionRepository.document(key, version), computationVersion };
+  private async withDocument(
+    { key, version, computationVersion }: ActiveVersionRow,
+    tx?: Transaction,
+  ): Promise<ActiveProtocol> {
+    return { protocol: await this.activeVersionRepository.document(key, version, tx), computationVersion };
   }
 }

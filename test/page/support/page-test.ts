@@ -12,6 +12,9 @@ export interface PageTest {
   readonly record: PageRecord;
 }
 
+/** What somebody may store or put into an address: it has to stay text. */
+export const MARKUP = '"><img src=x onerror=alert(1)>';
+
 /** Widths of a phone at the bench and of a desk, CSS pixels. */
 export const PHONE = { width: 360, height: 780, isMobile: true, hasTouch: true };
 export const DESK = { width: 1280, height: 900 };

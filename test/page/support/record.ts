@@ -9,8 +9,10 @@ const ACCEPTED = ["run-01", "run-03", "run-04", "run-05", "run-06", "run-08", "r
 const WAITING = ["run-30", "run-43"];
 const VOUCHED = ["keelbench", "gravelnotes", "tidewatch", "hairpin"];
 
-/** A small record to look at, whose moderator is `mona`. */
+/** A small record to look at, whose moderator is `mona` and whose administrator is `ada`. */
 export interface PageRecord {
+  /** Of a session of the administrator's. */
+  readonly administrator: { readonly authorization: string };
   /** Ids of packs, by their keys in the demo. */
   readonly packs: Readonly<Record<string, string>>;
   /** Ids of runs, by their keys in the demo. */
@@ -19,6 +21,7 @@ export interface PageRecord {
 
 export async function fillRecord(app: TestApp): Promise<PageRecord> {
   const moderator = await app.signIn("mona", "moderator");
+  const administrator = await app.signIn("ada", "administrator");
   const testers = new Map<string, { authorization: string }>();
   for (const handle of VOUCHED) {
     testers.set(handle, await app.signIn(handle));
@@ -32,7 +35,7 @@ export async function fillRecord(app: TestApp): Promise<PageRecord> {
     await ask(app, moderator, `/v1/runs/${runs[key]}/reviews`, { decision: "accept", rules: [], note: "Looked at." });
   }
   await new StoredRuns(app).settled();
-  return { packs: await packIds(app), runs };
+  return { administrator, packs: await packIds(app), runs };
 }
 
 function scenarioRun(key: string) {

@@ -3,36 +3,9 @@ import { ask, Refusal } from "../service/service.js";
 import type { Session } from "../service/session.js";
 import { SignIn } from "../service/sign-in.js";
 import type { Listed, View } from "../service/view.js";
-import { showCalibration } from "./calibration.js";
-import { showNotices } from "./notices.js";
-import type { DeskView, DeskWork } from "./place.js";
-import { showDecisions } from "./review/decisions.js";
-import { showEvidence } from "./review/evidence.js";
-import { showProposedPacks } from "./review/packs.js";
-import { showQueue } from "./review/queue.js";
-import { showOwnRun } from "./runs/own-run.js";
-import { showOwnRuns } from "./runs/own-runs.js";
+import type { DeskWork } from "./place.js";
+import { FIRST, GROUPS, PLACES, placeFor } from "./places.js";
 
-interface Place {
-  readonly title: string;
-  readonly show: DeskView;
-  /** Only moderators and administrators are offered it. */
-  readonly isReview?: true;
-  /** Reached from another view, under which it stands. */
-  readonly under?: string;
-}
-
-const PLACES: Readonly<Record<string, Place>> = {
-  runs: { title: "Your runs", show: showOwnRuns },
-  run: { title: "Your run", show: showOwnRun, under: "runs" },
-  notices: { title: "Notices", show: showNotices },
-  calibration: { title: "Calibration", show: showCalibration },
-  queue: { title: "To decide", show: showQueue, isReview: true },
-  review: { title: "Evidence", show: showEvidence, isReview: true, under: "queue" },
-  packs: { title: "Packs to confirm", show: showProposedPacks, isReview: true },
-  decisions: { title: "Your decisions", show: showDecisions, isReview: true },
-};
-const FIRST = "runs";
 const MAX_FIGURES = 100;
 
 /** Signing in and going from view to view. The token is in this page's memory alone; the address names the view behind its hash. */
@@ -43,7 +16,8 @@ export class Desk {
   private account: View<"AccountView"> | null = null;
   private figures: ReadonlyMap<string, string> = new Map();
   private links: ReadonlyMap<string, HTMLAnchorElement> = new Map();
-  private drawing = 0;
+  /** Aborted once another view is drawn, or nobody is signed in any more. */
+  private drawing = new AbortController();
 
   constructor() {
     this.on("sign-in", "submit", async () => this.enter(await this.signIn.byPassword()));
@@ -73,15 +47,17 @@ export class Desk {
     const { session, account } = this;
     if (!session || !account) return;
     const [name = "", id = ""] = location.hash.slice(1).split("/");
-    const key = this.isOffered(name) ? name : FIRST;
-    const drawing = ++this.drawing;
+    const key = placeFor(name, account.role) ? name : FIRST;
+    this.drawing.abort();
+    const drawing = new AbortController();
+    this.drawing = drawing;
     this.view.setAttribute("aria-busy", "true");
     this.markPlace(PLACES[key]?.under ?? key);
     const [content = []] = await Promise.all([
-      PLACES[key]?.show(this.work(session, account), decodeURIComponent(id)),
+      PLACES[key]?.show(this.work(session, account, drawing.signal), decodeURIComponent(id)),
       this.countUnread(session),
     ]);
-    if (drawing !== this.drawing || this.session !== session) return;
+    if (drawing.signal.aborted) return;
     this.view.replaceChildren(...content);
     this.view.removeAttribute("aria-busy");
     document.title = `${PLACES[key]?.title} \u00b7 Packledger`;
@@ -90,10 +66,11 @@ export class Desk {
     heading?.focus();
   }
 
-  private work(session: Session, account: View<"AccountView">): DeskWork {
+  private work(session: Session, account: View<"AccountView">, signal: AbortSignal): DeskWork {
     return {
       session,
       account,
+      signal,
       say: (...content) => this.say(...content),
       during: (work) => this.during(work),
       redraw: () => this.draw(),
@@ -105,11 +82,26 @@ export class Desk {
     };
   }
 
-  /** Links to the views that are offered to who has signed in. They stay, so that the focus may stand on one. */
+  /** Links to the views that are offered to who has signed in, by group where there are several. They stay, so that the focus may stand on one. */
   private offerPlaces(): void {
-    const offered = Object.entries(PLACES).filter(([name, { under }]) => !under && this.isOffered(name));
-    this.links = new Map(offered.map(([name, { title }]) => [name, element("a", { href: `#${name}` }, title)]));
-    byId("desk-places").replaceChildren(...[...this.links.values()].map((link) => element("li", {}, link)));
+    const links = new Map<string, HTMLAnchorElement>();
+    const groups = GROUPS.map(([group, title]) => {
+      const offered = Object.entries(PLACES).filter(
+        ([name, place]) => place.group === group && !place.under && placeFor(name, this.account?.role),
+      );
+      const items = offered.map(([name, place]) => {
+        const link = element("a", { href: `#${name}` }, place.title);
+        links.set(name, link);
+        return element("li", {}, link);
+      });
+      return { title, items };
+    }).filter(({ items }) => items.length > 0);
+    this.links = links;
+    const shown =
+      groups.length === 1
+        ? groups.flatMap(({ items }) => items)
+        : groups.map(({ title, items }) => element("li", { class: "group" }, title, element("ul", {}, ...items)));
+    byId("desk-places").replaceChildren(...shown);
   }
 
   private markPlace(here: string): void {
@@ -125,11 +117,6 @@ export class Desk {
     if (link) link.textContent = unreadCount > 0 ? `Notices (${unreadCount} unread)` : "Notices";
   }
 
-  private isOffered(name: string): boolean {
-    const place = Object.hasOwn(PLACES, name) ? PLACES[name] : undefined;
-    return place !== undefined && (!place.isReview || this.account?.role !== "tester");
-  }
-
   private async signOut(): Promise<void> {
     const { session } = this;
     this.forget("Signed out.");
@@ -138,6 +125,7 @@ export class Desk {
 
   /** Nothing that only its owner may see stays on the page. */
   private forget(why: string): void {
+    this.drawing.abort();
     this.session = null;
     this.account = null;
     this.view.replaceChildren();

@@ -13,6 +13,8 @@ export interface DeskWork {
   redraw(): Promise<void>;
   /** Goes to another view. */
   go(hash: string): void;
+  /** Aborted once another view is drawn, so that nothing goes on for one that is gone. */
+  readonly signal: AbortSignal;
   /** Titles of figures, by their keys. */
   figureTitle(key: string): string;
 }

@@ -4,12 +4,14 @@ export class Refusal extends Error {
     message: string,
     readonly status: number | null = null,
     readonly code: string | null = null,
+    /** The whole answer; null where none came. */
+    readonly problem: ProblemBody | null = null,
   ) {
     super(message);
   }
 }
 
-interface ProblemBody {
+export interface ProblemBody {
   readonly title?: string;
   readonly detail?: string;
   readonly code?: string;
@@ -26,8 +28,9 @@ export async function ask<T>(path: string, request: RequestInit = {}): Promise<T
     throw new Refusal(`No answer came from the service. ${advice}`);
   });
   if (answer.ok) return (answer.status === 204 ? undefined : await answer.json()) as T;
-  const { title, detail, code = null, errors = [] } = (await answer.json().catch(() => ({}))) as ProblemBody;
+  const problem = (await answer.json().catch(() => ({}))) as ProblemBody;
+  const { title, detail, code = null, errors = [] } = problem;
   const places = errors.map(({ pointer, message }) => `${pointer ?? ""} ${message}`.trim());
   const text = [detail ?? title ?? `The service answered with status ${answer.status}.`, ...places].join(" \u00b7 ");
-  throw new Refusal(text, answer.status, code);
+  throw new Refusal(text, answer.status, code, problem);
 }
