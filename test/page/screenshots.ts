@@ -51,6 +51,11 @@ const PAGES: Readonly<Record<string, string>> = {
   "desk-evidence": "/desk#queue",
   "desk-packs": "/desk#packs",
   "desk-decisions": "/desk#decisions",
+  "desk-accounts": "/desk#accounts",
+  "desk-policies": "/desk#policies",
+  "desk-protocols": "/desk#protocols",
+  "desk-protocol": "/desk#protocol/full-load",
+  "desk-dry-run": "/desk#reevaluations",
 };
 
 const [run = ""] = await writtenFiles({ "run.json": runOf("cutoff-depth") });
@@ -73,6 +78,11 @@ const DESKS: Readonly<Record<string, readonly [handle: string, link?: string]>> 
   "desk-evidence": [MODERATORS[0], "a[href^='#review/']"],
   "desk-packs": [MODERATORS[0]],
   "desk-decisions": [MODERATORS[0]],
+  "desk-accounts": ["ada"],
+  "desk-policies": ["ada"],
+  "desk-protocols": ["ada"],
+  "desk-protocol": ["ada"],
+  "desk-dry-run": ["ada", "a[href^='#reevaluation/']"],
 };
 const passwords = JSON.parse(await readFile(values.accounts, "utf8")) as Readonly<Record<string, string>>;
 

@@ -175,29 +175,31 @@ export function testAdministrating(test: () => PageTest): void {
     const other = new Client({ connectionString: app.database.connectionString });
     await other.connect();
     try {
-      // The evaluation of this run is stored only when the lock is given back.
-      await other.query(`BEGIN; SELECT FROM run WHERE id = '${record.runs["run-14"]}' FOR UPDATE`);
       const begun = await app.inject({
         method: "POST",
         url: "/v1/reevaluations",
-        payload: { protocol: "full-load", protocolVersion: version },
+        payload: { protocol: "full-load", protocolVersion: version, dryRun: true },
         headers: record.administrator,
       });
       expect(begun.statusCode).toBe(202);
+      // Nothing more of it is stored before this lock is given back.
+      await other.query("BEGIN; LOCK TABLE reevaluation_run IN SHARE MODE");
       await goTo(tab, "reevaluations", /^Re-evaluations/);
-      await tab.page.waitForFunction("/[0-9] of [1-9][0-9]* runs/.test(document.querySelector('.progress')?.textContent)");
+      await tab.page.waitForFunction(
+        "/[0-9] of [1-9][0-9]* runs/.test(document.querySelector('.progress')?.textContent)",
+      );
       await holdToEveryPage(tab, origin());
       await tabTo(tab, ".progress button");
       await tab.page.keyboard.press("Enter");
-      await said(tab, "desk-status", /nothing has changed/);
     } finally {
       await other.end();
     }
+    await said(tab, "desk-status", /nothing has changed/);
     await viewed(tab, /^Re-evaluations/);
     expect(await tab.page.$eval(".runs .tag", (one) => one.textContent)).toBe("cancelled");
     expect(await tab.page.$(".progress")).toBeNull();
     await tab.page.click(".runs a");
-    await viewed(tab, /^Re-evaluation: Full load/);
+    await viewed(tab, /^Dry run: Full load/);
     expect(await textOf(tab, "desk-view")).toMatch(/It was cancelled/);
     expect(tab.faults).toEqual([]);
     await tab.close();
