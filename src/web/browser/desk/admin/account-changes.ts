@@ -14,9 +14,15 @@ const WHY: Field = { pointer: "/reason", label: "Why, for the record", kind: "lo
 export function changeAccount(account: ListedAccount, desk: DeskWork): HTMLElement[] {
   const isOwn = account.id === desk.account.id;
   return [
-    ...(isOwn ? [element("p", { class: "small" }, "This is your own account.")] : [roleChange(account, desk)]),
-    ...(isOwn ? [] : [account.suspendedAt ? restoring(account, desk) : suspension(account, desk)]),
-    vouching(account, desk),
+    ...(isOwn ? [element("p", { class: "small" }, "This is your own account.")] : []),
+    element(
+      "div",
+      { class: "changes" },
+      ...(isOwn
+        ? []
+        : [roleChange(account, desk), account.suspendedAt ? restoring(account, desk) : suspension(account, desk)]),
+      vouching(account, desk),
+    ),
   ];
 }
 

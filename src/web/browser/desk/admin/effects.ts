@@ -3,6 +3,7 @@ import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
 import type { DeskWork } from "../place.js";
 import { counted } from "../shown.js";
+import { tableOf } from "../table.js";
 import { standingChanges } from "./standing-changes.js";
 
 type Effects = View<"EffectsView">;
@@ -39,7 +40,7 @@ function verdicts({ verdicts }: Effects): HTMLElement[] {
     element("h3", {}, "Runs by verdict"),
     tableOf(
       "Runs by verdict",
-      ["Before", "After", "Runs"],
+      [{ text: "Before" }, { text: "After" }, { text: "Runs", isNumber: true }],
       verdicts.map(({ from, to, runs }) =>
         element(
           "tr",
@@ -62,7 +63,7 @@ function changedRuns({ runs, verdictsChanged }: Effects): HTMLElement[] {
       : []),
     tableOf(
       "Runs whose verdict changes",
-      ["Run", "Before", "After", "Rules not passed any more"],
+      ["Run", "Before", "After", "Rules not passed any more"].map((text) => ({ text })),
       runs.map(({ runId, review, from, to, failedRules }) =>
         element(
           "tr",
@@ -79,18 +80,4 @@ function changedRuns({ runs, verdictsChanged }: Effects): HTMLElement[] {
       ),
     ),
   ];
-}
-
-/** A table that scrolls by itself where it is too wide. */
-export function tableOf(name: string, heads: readonly string[], rows: readonly HTMLElement[]): HTMLElement {
-  return element(
-    "div",
-    { class: "scroll", role: "region", "aria-label": name, tabindex: 0 },
-    element(
-      "table",
-      {},
-      element("thead", {}, element("tr", {}, ...heads.map((head) => element("th", { scope: "col" }, head)))),
-      element("tbody", {}, ...rows),
-    ),
-  );
 }

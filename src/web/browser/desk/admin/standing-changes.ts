@@ -3,11 +3,18 @@ import type { View } from "../../service/view.js";
 import { packNames } from "../pack-names.js";
 import type { DeskWork } from "../place.js";
 import { button, valueText } from "../shown.js";
-import { tableOf } from "./effects.js";
+import { type Head, tableOf } from "../table.js";
 
 type Change = View<"StandingChangeView">;
 
 const AT_ONCE = 20;
+const HEADS: readonly Head[] = [
+  { text: "Pack" },
+  { text: "Figure" },
+  { text: "Load" },
+  { text: "Before", isNumber: true },
+  { text: "After", isNumber: true },
+];
 
 /** Standings that move, the largest changes first, some at a time, since each names its pack. */
 export async function standingChanges(
@@ -16,7 +23,7 @@ export async function standingChanges(
 ): Promise<HTMLElement[]> {
   if (standingChanges.length === 0) return [element("p", { class: "empty" }, "No standing changes.")];
   let shown = 0;
-  const table = tableOf("Standings that change", ["Pack", "Figure", "Load", "Before", "After"], []);
+  const table = tableOf("Standings that change", HEADS, []);
   const body = table.querySelector("tbody");
   const add = async () => {
     const next = standingChanges.slice(shown, shown + AT_ONCE);
