@@ -1,12 +1,11 @@
 import { element } from "../../elements.js";
 import { optionsOf } from "../../options.js";
-import type { Listed, View } from "../../service/view.js";
+import type { Listed } from "../../service/view.js";
 import { moreButton } from "../more.js";
 import type { DeskView, DeskWork } from "../place.js";
 import { counted, timeOf } from "../shown.js";
 import { changeAccount } from "./account-changes.js";
-
-export type ListedAccount = View<"ListedAccountView">;
+import type { ListedAccount } from "./listed-account.js";
 
 const PAGE = 25;
 const ROLES = { "": "any", tester: "testers", moderator: "moderators", administrator: "administrators" };

@@ -3,7 +3,7 @@ import { FieldForm } from "../../form/field-form.js";
 import type { View } from "../../service/view.js";
 import type { DeskWork } from "../place.js";
 import { button, timeOf } from "../shown.js";
-import type { ListedAccount } from "./accounts.js";
+import type { ListedAccount } from "./listed-account.js";
 
 const COUNTS: Readonly<Record<View<"TesterRecordView">["status"], string>> = {
   new: "Its results are shown and make no standing established yet.",

@@ -1,0 +1,3 @@
+import type { View } from "../../service/view.js";
+
+export type ListedAccount = View<"ListedAccountView">;
