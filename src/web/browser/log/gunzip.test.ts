@@ -11,14 +11,15 @@ function* cut(bytes: Uint8Array, size: number): Generator<Uint8Array> {
   for (let at = 0; at < bytes.length; at += size) yield bytes.subarray(at, at + size);
 }
 
-async function unpacked(of: typeof gunzip, packed: Uint8Array, size: number): Promise<Buffer | string> {
+/** The text that comes out, or the code of what is refused: compared as texts, which takes a thousandth of the time of bytes. */
+async function unpacked(of: typeof gunzip, packed: Uint8Array, size: number): Promise<string> {
   const parts: Uint8Array[] = [];
   try {
     for await (const part of of(cut(packed, size))) parts.push(part);
   } catch (error) {
     return (error as { code: string }).code;
   }
-  return Buffer.concat(parts);
+  return Buffer.concat(parts).toString("latin1");
 }
 
 // Outside source: zlib as Node has it.
@@ -47,7 +48,7 @@ describe("a browser unpacks gzip as Node does", () => {
   });
 
   test("and does so to the byte, and refuses what is damaged", async () => {
-    expect(await unpacked(gunzip, MEMBERS, 4096)).toEqual(TEXT);
+    expect(await unpacked(gunzip, MEMBERS, 4096)).toBe(TEXT.toString("latin1"));
     expect(await unpacked(gunzip, broken, 4096)).toBe("log-damaged");
   });
 });

@@ -15,6 +15,7 @@ export async function* gunzip(packed: ByteChunks): AsyncGenerator<Uint8Array> {
   const stream = new ZStream();
   zlibInflateInit2(stream, WINDOW_BITS_GZIP);
   let memberEnded = false;
+  const room = new Uint8Array(CHUNK_BYTES);
   for await (const chunk of packed) {
     stream.input = chunk;
     stream.next_in = 0;
@@ -25,13 +26,13 @@ export async function* gunzip(packed: ByteChunks): AsyncGenerator<Uint8Array> {
         zlibInflateReset(stream);
         memberEnded = false;
       }
-      stream.output = new Uint8Array(CHUNK_BYTES);
+      stream.output = room;
       stream.next_out = 0;
       stream.avail_out = CHUNK_BYTES;
       const status = zlibInflate(stream, Z_NO_FLUSH);
       if (status !== Z_OK && status !== Z_STREAM_END && stream.avail_in > 0) throw damagedGzip();
       memberEnded ||= status === Z_STREAM_END;
-      if (stream.next_out > 0) yield stream.output.subarray(0, stream.next_out);
+      if (stream.next_out > 0) yield room.slice(0, stream.next_out);
     } while (stream.avail_in > 0 || (!memberEnded && stream.avail_out === 0));
   }
   if (!memberEnded) throw damagedGzip();
