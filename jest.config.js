@@ -20,10 +20,10 @@ const PURE = [
 export default {
   // A test counts work and not time; this ends one that hangs.
   testTimeout: 1_800_000,
-  // Jest leaves one core to itself; on two that would be every test one after the other.
-  maxWorkers: "100%",
-  // Modules and what they hold stay for as long as a worker does: beyond this much it makes room for a new one.
-  workerIdleMemoryLimit: "600MB",
+  // More than there are cores: a test of the service waits for its database, its timers and its programs about a third of its time.
+  maxWorkers: "150%",
+  // Modules and what they hold stay for as long as a worker does: beyond this much it makes room for a new one, which costs seconds.
+  workerIdleMemoryLimit: "1GB",
   testSequencer: "<rootDir>/test/support/jest/sequencer.js",
   projects: [
     { ...common, roots: PURE.map((folder) => `<rootDir>/${folder}`) },

@@ -6,6 +6,7 @@ import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
 import { type Config, readConfig } from "../../src/platform/config/config.js";
 import { Database } from "../../src/platform/database/database.js";
+import { ThreadPool } from "../../src/platform/threads/thread-pools.js";
 import { closeApp } from "../../src/start-service.js";
 import { holdToContract } from "./contract/hold-to-contract.js";
 import { cloneDatabase } from "./database.js";
@@ -35,6 +36,9 @@ export interface GraphqlBody {
   readonly data: Record<string, unknown> | null;
   readonly errors?: readonly { readonly message: string; readonly extensions: Record<string, unknown> }[];
 }
+
+// Used for as long as this process lives, so that the services of all its test files share threads that have computed before.
+new ThreadPool(readConfig({}).evaluationThreads);
 
 const password = "correct horse battery";
 

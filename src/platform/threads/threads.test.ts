@@ -58,3 +58,14 @@ it("does not count the wait for a thread", async () => {
   await expect(before).rejects.toBeInstanceOf(TimeLimitPassed);
   expect(await behind).toBeTruthy();
 });
+
+it("shares its threads with others of this process, and ends what it computes itself alone", async () => {
+  const other = new Threads(readConfig({ EVALUATION_THREADS: "1" }));
+  const interrupted = other.run({ ...never, limitMs: 600_000 }, null);
+  const behind = threads.run<string, string>(escaping, "_");
+  await other.onApplicationShutdown();
+  await expect(interrupted).rejects.toThrow("The service stops");
+  await expect(interrupted).rejects.not.toBeInstanceOf(TimeLimitPassed);
+  await expect(other.run(escaping, "_")).rejects.toThrow("The service stops");
+  expect(await behind).toBeTruthy();
+});

@@ -2,13 +2,14 @@ import { join } from "node:path";
 import { isNativeError } from "node:util/types";
 import { MessageChannel } from "node:worker_threads";
 import { Inject, Injectable, type OnApplicationShutdown } from "@nestjs/common";
-import { Piscina } from "piscina";
+import type { Piscina } from "piscina";
 import { CONFIG, type Config } from "../config/config.js";
 import { projectRoot } from "../config/project-root.js";
 import { closedLanes, type Lane } from "../queue/lanes.js";
 import { tracer } from "../tracing/tracer.js";
 import type { ThreadMessage, ThreadTask } from "./compute-thread.js";
 import { FairQueue } from "./fair-queue.js";
+import { ThreadPool } from "./thread-pools.js";
 
 type Transferable = NonNullable<NonNullable<Parameters<Piscina["run"]>[1]>["transferList"]>[number];
 
@@ -48,21 +49,17 @@ export class MemoryLimitPassed extends Error {
 /** Threads for long computations, so that none of them holds up an answer. */
 @Injectable()
 export class Threads implements OnApplicationShutdown {
-  private readonly pool: Piscina;
+  private readonly pool: ThreadPool;
+  /** What stops each computation that runs, or waits in the pool. */
+  private readonly stops = new Set<AbortController>();
   private readonly waiting = new FairQueue<Waiting>();
   private readonly running = { any: 0, long: 0, background: 0 };
   private readonly places: number;
+  private stopped = false;
 
   constructor(@Inject(CONFIG) config: Config) {
     this.places = config.evaluationThreads;
-    this.pool = new Piscina({
-      filename: join(projectRoot, "dist/src/platform/threads/compute-thread.js"),
-      // With none to begin with, what waits behind a computation that was ended would wait for ever.
-      minThreads: 1,
-      maxThreads: config.evaluationThreads,
-      idleTimeout: 30_000,
-      resourceLimits: { maxOldGenerationSizeMb: 384 },
-    });
+    this.pool = new ThreadPool(config.evaluationThreads);
   }
 
   /** @throws TimeLimitPassed when it takes longer than `limitMs`; MemoryLimitPassed; what the function throws */
@@ -96,28 +93,34 @@ export class Threads implements OnApplicationShutdown {
 
   private async compute<Input, Output>(call: ThreadCall, input: Input): Promise<Output> {
     const { module, name, transfer = [], onMessage, limitMs } = call;
+    if (this.stopped) throw new Error("The service stops");
     const stop = new AbortController();
+    this.stops.add(stop);
     let timer: NodeJS.Timeout | undefined;
     const { port1, port2 } = new MessageChannel();
     port1.on("message", (message: ThreadMessage) => {
       if ("told" in message) onMessage?.(message.told);
-      else if (limitMs !== undefined) timer = setTimeout(() => stop.abort(), limitMs);
+      else if (limitMs !== undefined)
+        timer = setTimeout(() => stop.abort(new TimeLimitPassed(`${name} took longer than ${limitMs} ms`)), limitMs);
     });
     const task: ThreadTask = { file: join(projectRoot, "dist", module), name, input, port: port2 };
     try {
       return (await this.pool.run(task, { transferList: [...transfer, port2], signal: stop.signal })) as Output;
     } catch (error) {
-      if (stop.signal.aborted) throw new TimeLimitPassed(`${name} took longer than ${limitMs} ms`, { cause: error });
+      if (stop.signal.aborted) throw stop.signal.reason;
       if (isOutOfMemory(error)) throw new MemoryLimitPassed(`${name} took too much memory`, { cause: error });
       throw error;
     } finally {
       clearTimeout(timer);
       port1.close();
+      this.stops.delete(stop);
     }
   }
 
   async onApplicationShutdown(): Promise<void> {
-    await this.pool.close({ force: true });
+    this.stopped = true;
+    for (const stop of this.stops) stop.abort(new Error("The service stops"));
+    await this.pool.close();
   }
 }
 

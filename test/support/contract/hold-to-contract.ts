@@ -25,16 +25,23 @@ export function holdToContract<Held extends App>(app: Held): Held {
     refuse(undeclaredIn({ method: options.method ?? "GET", url, status, headers, body }));
     return answer;
   };
-  return {
+  const held: Held = {
     ...app,
     inject: inject as Inject,
     async close() {
       await app.close();
+      letGo(held);
       refuse(undeclared);
     },
   };
+  return held;
 }
 
 function refuse(faults: readonly string[]): void {
   if (faults.length > 0) throw new Error(`undeclared in contracts/openapi.json:\n${[...new Set(faults)].join("\n")}`);
+}
+
+/** A test file's variables live as long as the process: without this, so would every service that any file started. */
+function letGo(held: object): void {
+  for (const name of Object.keys(held)) Reflect.deleteProperty(held, name);
 }

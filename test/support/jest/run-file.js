@@ -1,4 +1,5 @@
 import "./typescript.js";
+import "./forget-workers.js";
 import { createRequire } from "node:module";
 import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
