@@ -3,42 +3,24 @@ import type { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
-import {
-  ALL_PARTS,
-  type EvaluationParts,
-  EvaluationPartsRepository,
-  type WantedParts,
-} from "./evaluation/evaluation-parts.repository.js";
+import { ALL_PARTS, type WantedParts } from "./evaluation/evaluation-parts.repository.js";
+import { parametersOf, RUN_ROWS, type RunJson, type RunRow, runRow } from "./run-rows.js";
 
-const WITH_SUMMARY = {
-  specimen: { include: { pack: true } },
-  bench: true,
-  tester: { select: { id: true, handle: true } },
-  log: { select: { sha256: true, bytes: true, removal: true } },
-  currentEvaluation: true,
-} satisfies Prisma.RunInclude;
-
-/** A run with one row of each thing that it belongs to. */
-type RunSummary = Prisma.RunGetPayload<{ include: typeof WITH_SUMMARY }>;
-type EvaluationRow = NonNullable<RunSummary["currentEvaluation"]> & EvaluationParts;
-
-/** A run with what its view shows. */
-export type RunRow = Omit<RunSummary, "currentEvaluation"> & { readonly currentEvaluation: EvaluationRow | null };
+export type { RunRow } from "./run-rows.js";
 
 /** Reads runs to show them. */
 @Injectable()
 export class RunsRepository {
-  constructor(
-    private readonly database: Database,
-    private readonly evaluationPartsRepository: EvaluationPartsRepository,
-  ) {}
+  constructor(private readonly database: Database) {}
 
   async find(id: string, wanted: WantedParts = ALL_PARTS): Promise<RunRow | null> {
     return (await this.findMany([id], wanted))[0] ?? null;
   }
 
   async findMany(ids: readonly string[], wanted: WantedParts): Promise<RunRow[]> {
-    return this.read({ where: { id: { in: [...ids] } } }, wanted);
+    if (ids.length === 0) return [];
+    const found = await this.database.prepared<RunJson>("run-rows", RUN_ROWS, parametersOf(ids, wanted));
+    return found.map(runRow);
   }
 
   /** Ids of runs in a review state that are not one's own, oldest first. */
@@ -69,19 +51,6 @@ export class RunsRepository {
         AND figure.key = ${figure} AND figure.basis = 'translated' AND figure.load = ${load}::float8
       ORDER BY abs(figure.value - ${value}::float8), run.id LIMIT 1`;
     return rows[0]?.id ?? null;
-  }
-
-  private async read(
-    query: Pick<Prisma.RunFindManyArgs, "where" | "orderBy" | "take">,
-    wanted: WantedParts,
-  ): Promise<RunRow[]> {
-    const runs = await this.database.run.findMany({ ...query, include: WITH_SUMMARY });
-    const ids = runs.flatMap(({ currentEvaluationId }) => currentEvaluationId ?? []);
-    const partsOf = await this.evaluationPartsRepository.of(ids, wanted);
-    return runs.map(({ currentEvaluation: evaluation, ...run }) => ({
-      ...run,
-      currentEvaluation: evaluation && { ...evaluation, ...partsOf(evaluation.id) },
-    }));
   }
 }
 

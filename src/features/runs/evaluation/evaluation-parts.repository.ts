@@ -33,24 +33,6 @@ export interface EvaluationParts {
 export class EvaluationPartsRepository {
   constructor(private readonly database: Database) {}
 
-  /** The wanted parts of some evaluations, by id. */
-  async of(ids: readonly string[], wanted: WantedParts): Promise<(id: string) => EvaluationParts> {
-    const [figures, findings, adjustments, keyFigures] = await Promise.all([
-      wanted.figures ? this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } } }) : [],
-      wanted.findings ? this.findings(ids) : [],
-      wanted.adjustments ? this.adjustments(ids) : [],
-      wanted.keyFigures && !wanted.figures ? this.keyFigures(ids) : [],
-    ]);
-    const ofEach = [byEvaluation(figures), byEvaluation(findings), byEvaluation(adjustments)] as const;
-    const keysOf = byEvaluation(wanted.figures ? figures.filter(isKeyFigure) : keyFigures);
-    return (id) => ({
-      figures: ofEach[0].get(id) ?? [],
-      findings: ofEach[1].get(id) ?? [],
-      adjustments: ofEach[2].get(id) ?? [],
-      keyFigures: keysOf.get(id) ?? [],
-    });
-  }
-
   /** Figures without what their uncertainties are made of. */
   figures(ids: readonly string[]): Promise<Omit<Figure, "budget">[]> {
     return this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } }, omit: { budget: true } });
@@ -81,8 +63,6 @@ const inPosition = (ids: readonly string[]) => ({
   where: { evaluationId: { in: [...ids] } },
   orderBy: { position: "asc" } as const,
 });
-
-const isKeyFigure = ({ key, basis }: Figure) => basis !== "translated" && KEY_FIGURES.includes(key);
 
 export function byEvaluation<T extends { readonly evaluationId: string }>(rows: readonly T[]): Map<string, T[]> {
   return Map.groupBy(rows, ({ evaluationId }) => evaluationId);
