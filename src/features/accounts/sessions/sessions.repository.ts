@@ -4,12 +4,28 @@ import { Database } from "../../../platform/database/database.js";
 import { unlessStorageUnavailable } from "../../../platform/database/errors.js";
 import { byId } from "../../../platform/paging/by-id.js";
 import type { Window } from "../../../platform/paging/page.js";
-import type { Account } from "../accounts.repository.js";
 
 /** How stale the note of a last use may be, ms: not every request writes. */
 export const LAST_USE_MS = 5 * 60_000;
 /** Most sessions of an account; a new one ends the one that was used longest ago. */
 const MAX_SESSIONS = 50;
+
+/** A session with the account that it is of. */
+export interface SessionInUse {
+  readonly id: string;
+  readonly expiresAt: Date;
+  readonly lastUsedAt: Date;
+  readonly accountId: string;
+  readonly handle: string;
+  readonly role: string;
+  readonly suspendedAt: Date | null;
+}
+
+const SESSION_IN_USE = `
+  SELECT session.id, expires_at AS "expiresAt", last_used_at AS "lastUsedAt", account_id AS "accountId", handle, role,
+    suspended_at AS "suspendedAt"
+  FROM session JOIN account ON account.id = session.account_id
+  WHERE token_hash = $1 AND erased_at IS NULL`;
 
 @Injectable()
 export class SessionsRepository {
@@ -30,10 +46,9 @@ export class SessionsRepository {
   }
 
   /** The session that a token opens and its account, and notes its use; null when there is none, or the account is erased. */
-  async use(tokenHash: Buffer<ArrayBuffer>): Promise<(Session & { account: Account }) | null> {
+  async use(tokenHash: Buffer<ArrayBuffer>): Promise<SessionInUse | null> {
     const now = new Date();
-    const where = { tokenHash, account: { erasedAt: null } };
-    const session = await this.database.session.findUnique({ where, include: { account: true } });
+    const [session] = await this.database.prepared<SessionInUse>("session-in-use", SESSION_IN_USE, [tokenHash]);
     if (!session || session.expiresAt <= now) return null;
     if (now.getTime() - session.lastUsedAt.getTime() > LAST_USE_MS) {
       const noted = this.database.session.updateMany({ where: { id: session.id }, data: { lastUsedAt: now } });

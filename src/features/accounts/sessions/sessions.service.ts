@@ -45,9 +45,9 @@ export class SessionsService {
   async callerOf(token: string): Promise<Caller | null> {
     const session = await this.sessionsRepository.use(hashOfToken(token));
     if (!session) return null;
-    const { id, handle, role, suspendedAt } = session.account;
+    const { accountId, handle, role, suspendedAt } = session;
     return {
-      id,
+      id: accountId,
       handle,
       role: role as Role,
       scopes: null,
