@@ -1,3 +1,5 @@
+import { getPriority } from "node:os";
+
 /** A computation that never ends. */
 export function endless() {
   for (;;);
@@ -11,4 +13,9 @@ export function hoard() {
 /** A wait that never ends and costs nothing. */
 export function doze() {
   Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0);
+}
+
+/** The nice value of the thread that it runs on. */
+export function niceness() {
+  return getPriority();
 }

@@ -1,3 +1,4 @@
+import { getPriority, platform } from "node:os";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { readConfig } from "../config/config.js";
 import { MemoryLimitPassed, Threads, TimeLimitPassed } from "./threads.js";
@@ -13,6 +14,12 @@ const never = { module: "../test/support/endless.js", name: "endless" };
 
 it("computes in another thread what a built module exports", async () => {
   expect(await threads.run<string, string>(escaping, "5_%")).toBe("5\\_\\%");
+});
+
+// setpriority(2): of a Linux thread its own; elsewhere of the whole process, which is left alone.
+it("computes at a lower priority than answers are made at, where a thread has one of its own", async () => {
+  const niceness = await threads.run<null, number>({ ...never, name: "niceness" }, null);
+  expect(niceness).toBe(platform() === "linux" ? Math.min(getPriority() + 5, 19) : getPriority());
 });
 
 it("hands back what the function throws", async () => {
