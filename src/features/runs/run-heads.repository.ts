@@ -39,16 +39,20 @@ export class RunHeadsRepository {
   }
 }
 
-const headOf = (id: string): Prisma.Sql => Prisma.sql`
-  SELECT run.id::text, run.tester_id::text AS "testerId", specimen.pack_id::text AS "packId",
+/** What a head is read from, and the tables that hold it. */
+export const HEAD_COLUMNS = Prisma.sql`
+  run.id::text, run.tester_id::text AS "testerId", specimen.pack_id::text AS "packId",
     run.protocol_key AS "protocolKey", run.state, run.review_state AS review, run.appealed,
     run.replaced_by_id::text AS "replacedById", run.current_evaluation_id::text AS "currentEvaluationId",
     evaluation.verdict,
     CASE WHEN evaluation.id IS NOT NULL THEN json_build_object('version', evaluation.protocol_version,
       'computationVersion', evaluation.computation_version) END AS "evaluatedUnder",
-    log.bytes::float8 AS "logBytes"
-  FROM run
+    log.bytes::float8 AS "logBytes"`;
+export const HEAD_TABLES = Prisma.sql`
+  run
   JOIN specimen ON specimen.id = run.specimen_id
   JOIN log ON log.sha256 = run.log_sha256
-  LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
-  WHERE run.id = ${id}::uuid`;
+  LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id`;
+
+const headOf = (id: string): Prisma.Sql => Prisma.sql`
+  SELECT ${HEAD_COLUMNS} FROM ${HEAD_TABLES} WHERE run.id = ${id}::uuid`;

@@ -2,7 +2,10 @@ import { Prisma } from "../../generated/prisma/client.js";
 import type { Transaction } from "./database.js";
 
 /** Columns are named as members are, in snake case. */
-const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
+export const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
+
+/** Bytes as a member of a row. */
+export const bytesText = (bytes: Uint8Array): string => `\\x${Buffer.from(bytes).toString("hex")}`;
 
 /**
  * Inserts any number of rows by one statement that is the same for all of them: they are one parameter, read by the table's own
@@ -19,7 +22,7 @@ export function insertRows(
   return insertRowsOf(tx, { [table]: rows });
 }
 
-/** The same for several tables, none of which refers to another, by one statement for all of them. */
+/** The same for several tables by one statement for all of them, at whose end the rows to which others refer have to be there. */
 export async function insertRowsOf(
   tx: Pick<Transaction, "$executeRaw">,
   tables: Readonly<Record<string, readonly object[]>>,

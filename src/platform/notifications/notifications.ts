@@ -1,6 +1,7 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { Injectable, Logger, type OnApplicationShutdown } from "@nestjs/common";
 import type { Client } from "pg";
+import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../database/database.js";
 import { singleConnection } from "../database/single-connection.js";
 import { LatestValue } from "./latest-value.js";
@@ -14,9 +15,11 @@ const TRY_AGAIN_MS = 500;
 const SLOW_LOOK_MS = 5_000;
 const DEAF_LOOK_MS = 1_000;
 
-interface WatchOptions {
+interface WatchOptions<T> {
   /** Messages after which it is worth looking; all when left out. One that was missed always is. */
   readonly isNews?: (message: unknown) => boolean;
+  /** What a message says of what is waited for, so that the record need not be looked at; null where that has to be. */
+  readonly toldBy?: (message: unknown) => T | null;
   /** How often to look whatever is told, ms. */
   readonly slowLookMs?: number;
 }
@@ -35,8 +38,12 @@ export class Notifications implements OnApplicationShutdown {
   constructor(private readonly database: Database) {}
 
   async publish(tx: Transaction, topic: string, message: object): Promise<void> {
-    const payload = JSON.stringify({ topic, message });
-    await tx.$executeRaw`SELECT pg_notify(${CHANNEL}, ${payload})`;
+    await tx.$executeRaw`SELECT ${Notifications.telling(topic, message)}`;
+  }
+
+  /** What a statement selects to tell this, so that it need not be a statement of its own. */
+  static telling(topic: string, message: object): Prisma.Sql {
+    return Prisma.sql`pg_notify(${CHANNEL}, ${JSON.stringify({ topic, message })})`;
   }
 
   /** Hears every message about a topic that is told from now on, until what it returns is called. */
@@ -68,7 +75,7 @@ export class Notifications implements OnApplicationShutdown {
     look: () => Promise<T>,
     isDone: (found: T) => boolean,
     until: number,
-    { isNews = () => true, slowLookMs }: WatchOptions = {},
+    { isNews = () => true, toldBy = () => null, slowLookMs }: WatchOptions<T> = {},
   ): Promise<T> {
     const news = new LatestValue<unknown>();
     const stop = await this.listenIfPossible(topic, (message) => {
@@ -80,7 +87,9 @@ export class Notifications implements OnApplicationShutdown {
         const found = await look();
         const left = until - performance.now();
         if (isDone(found) || left <= 0) return found;
-        await news.take(Math.min(left, pauseMs));
+        const heard = await news.take(Math.min(left, pauseMs));
+        const told = heard && heard.value !== null ? toldBy(heard.value) : null;
+        if (told !== null && isDone(told)) return told;
       }
     } finally {
       stop?.();

@@ -1,3 +1,4 @@
+import { Prisma } from "../../generated/prisma/client.js";
 import type { Transaction } from "../database/database.js";
 import { tracer } from "../tracing/tracer.js";
 import type { Lane } from "./lanes.js";
@@ -49,13 +50,41 @@ export async function addJobs(
   priority: Priority = "awaited",
 ): Promise<void> {
   if (jobs.length === 0) return;
-  const traceparent = tracer()?.traceparent;
   const ordered = jobs
     .toSorted((a, b) => (a.key < b.key ? -1 : 1))
-    .map(({ key, payload }) => ({ key, payload: traceparent ? { ...payload, traceparent } : payload }));
+    .map(({ key, payload }) => ({ key, payload: traced(payload) }));
   const { turn, lane, afterSeconds = 0 }: JobOrder = typeof priority === "string" ? ORDERS[priority] : priority;
-  await tx.$executeRaw`
-    SELECT graphile_worker.add_job(${task}::text, job -> 'payload', job_key => job ->> 'key', max_attempts => ${MAX_ATTEMPTS}::int,
-      priority => ${turn}::int, run_at => now() + make_interval(secs => ${afterSeconds}::float8), flags => ${lane === null ? null : [lane]}::text[])
-    FROM json_array_elements(${JSON.stringify(ordered)}::json) AS job`;
+  const call = callOf(task, {
+    payload: Prisma.sql`job -> 'payload'`,
+    key: Prisma.sql`job ->> 'key'`,
+    turn: Prisma.sql`${turn}::int`,
+    lane: Prisma.sql`${lane}::text`,
+    afterSeconds,
+  });
+  await tx.$executeRaw`SELECT ${call} FROM json_array_elements(${JSON.stringify(ordered)}::json) AS job`;
+}
+
+/** What a statement selects to queue a job, as `addJob` does, whose turn (an integer) and lane (a text or null) it finds itself. */
+export function addingJob(
+  task: string,
+  payload: object,
+  key: string,
+  order: { readonly turn: Prisma.Sql; readonly lane: Prisma.Sql },
+): Prisma.Sql {
+  const text = JSON.stringify(traced(payload));
+  return callOf(task, { payload: Prisma.sql`${text}::json`, key: Prisma.sql`${key}::text`, ...order, afterSeconds: 0 });
+}
+
+interface CallParts extends Record<"payload" | "key" | "turn" | "lane", Prisma.Sql> {
+  readonly afterSeconds: number;
+}
+
+const callOf = (task: string, { payload, key, turn, lane, afterSeconds }: CallParts): Prisma.Sql => Prisma.sql`
+  graphile_worker.add_job(${task}::text, ${payload}, job_key => ${key}, max_attempts => ${MAX_ATTEMPTS}::int, priority => ${turn},
+    run_at => now() + make_interval(secs => ${afterSeconds}::float8), flags => array_remove(array[${lane}], null))`;
+
+/** With the trace of who queues it, where that is known. */
+function traced(payload: object): object {
+  const traceparent = tracer()?.traceparent;
+  return traceparent ? { ...payload, traceparent } : payload;
 }

@@ -1,7 +1,9 @@
 import { Injectable } from "@nestjs/common";
+import { Prisma } from "../../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { addJob, LAST_TURN } from "../../../platform/queue/add-job.js";
+import { addingJob, LAST_TURN } from "../../../platform/queue/add-job.js";
+import type { Lane } from "../../../platform/queue/lanes.js";
 import { EVALUATE_RUN } from "../jobs.js";
 
 /** When the lowest turn of all runs that wait has come this far, all of them are counted from 0 again. */
@@ -28,8 +30,12 @@ export class EvaluationTurnsRepository {
 
   /** Queues the evaluation of a run at its tester's next turn; turns are held. */
   async queue(tx: Transaction, runId: string): Promise<void> {
-    const [queued] = await tx.$queryRaw<{ longLog: boolean; turn: number }[]>`
-      UPDATE run SET evaluation_turn = least(found.turn, ${LAST_TURN}::int)
+    const job = addingJob(EVALUATE_RUN, { runId }, keyOf(runId), {
+      turn: Prisma.sql`turn::int`,
+      lane: Prisma.sql`CASE WHEN long_log THEN ${"long" satisfies Lane} END`,
+    });
+    const queued = await tx.$queryRaw<object[]>`
+      WITH given AS (UPDATE run SET evaluation_turn = least(found.turn, ${LAST_TURN}::int)
       FROM (
         SELECT queued.id, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
         FROM run AS queued,
@@ -43,10 +49,9 @@ export class EvaluationTurnsRepository {
           ) AS own_runs
         WHERE queued.id = ${runId}::uuid
       ) AS found
-      WHERE run.id = found.id RETURNING run.long_log AS "longLog", run.evaluation_turn AS turn`;
-    if (!queued) throw new Error(`there is no run ${runId} to queue`);
-    const { longLog, turn } = queued;
-    await addJob(tx, EVALUATE_RUN, { runId }, keyOf(runId), { turn, lane: longLog ? "long" : null });
+      WHERE run.id = found.id RETURNING run.long_log, run.evaluation_turn AS turn)
+      SELECT ${job} FROM given`;
+    if (queued.length === 0) throw new Error(`there is no run ${runId} to queue`);
   }
 
   /** Takes the turns that have passed off all runs that are not evaluated yet, and off their jobs. */

@@ -6,7 +6,8 @@ import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import { digestOfEvaluation } from "../../../platform/audit-log/evaluation-digest.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { figureColumns } from "../../../platform/database/figure-rows.js";
-import { insertRowsOf } from "../../../platform/database/insert-rows.js";
+import { bytesText, insertRowsOf } from "../../../platform/database/insert-rows.js";
+import { newId } from "../../../platform/database/uuid.js";
 
 export interface EncodedTrace {
   readonly encoding: string;
@@ -44,10 +45,11 @@ export class EvaluationsRepository {
       spanToS: span?.toS ?? null,
     }));
     const adjustments = evaluation.adjustments.map((adjustment, position) => ({ ...adjustment, position }));
-    const { id } = await tx.evaluation.create({ data: facts, select: { id: true } });
-    await tx.trace.create({ data: { evaluationId: id, ...trace }, select: { evaluationId: true } });
+    const id = newId();
     const ofEvaluation = (row: object) => ({ evaluationId: id, ...row });
     await insertRowsOf(tx, {
+      evaluation: [{ id, ...facts, logSha256: bytesText(run.logSha256) }],
+      trace: [ofEvaluation({ encoding: trace.encoding, data: bytesText(trace.data) })],
       figure: figures.map(ofEvaluation),
       finding: findings.map(ofEvaluation),
       adjustment: adjustments.map(ofEvaluation),

@@ -44,6 +44,9 @@ const ENDS_WORKERS = {
     "who says when to send it again.",
 };
 
+/** Nothing is told of the steps of an evaluation that takes no longer than this, ms. */
+const QUIET_MS = 200;
+
 const PACK_CHANGED = "the pack changed while the run was evaluated; the evaluation is repeated";
 
 interface EvaluateOptions {
@@ -184,7 +187,7 @@ export class EvaluationsService implements OnModuleInit {
       } catch (error) {
         this.logger.warn(`progress could not be told: ${String(error)}`);
       }
-    });
+    }, QUIET_MS);
   }
 
   private async evaluateStored(

@@ -7,7 +7,8 @@ import { Database, type Transaction } from "../../../platform/database/database.
 import { addJob } from "../../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../jobs.js";
 import { LogRemovalsRepository } from "../log/log-removals.repository.js";
-import type { RunHead } from "../run-heads.repository.js";
+import { HEAD_COLUMNS, HEAD_TABLES, type RunHead } from "../run-heads.repository.js";
+import { type Json, rowOf } from "../run-rows.js";
 import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import { EvaluationTurnsRepository } from "./evaluation-turns.repository.js";
 
@@ -34,6 +35,19 @@ const TO_EVALUATE = {
 /** What of a run its evaluation needs. */
 export type RunToEvaluate = Prisma.RunGetPayload<{ select: typeof TO_EVALUATE }>;
 
+/** A run with all that its evaluation needs, in one statement, locked until the transaction ends. */
+async function lockToEvaluate(tx: Transaction, id: string): Promise<{ head: RunHead; run: RunToEvaluate } | null> {
+  const [found] = await tx.$queryRaw<(RunHead & { run: Json; pack: Json; bench: Json })[]>`
+    SELECT ${HEAD_COLUMNS}, to_json(run) AS run, to_json(pack) AS pack, to_json(bench) AS bench
+    FROM ${HEAD_TABLES} JOIN pack ON pack.id = specimen.pack_id JOIN bench ON bench.id = run.bench_id
+    WHERE run.id = ${id}::uuid FOR UPDATE OF run`;
+  if (!found) return null;
+  const { run, pack, bench, ...head } = found;
+  const specimen = { packId: head.packId, pack: rowOf(pack) };
+  const row = { ...rowOf(run), review: head.review, specimen, bench: rowOf(bench) };
+  return { head, run: row as unknown as RunToEvaluate };
+}
+
 /** Takes queued runs up and stores what becomes of them. */
 @Injectable()
 export class QueuedRunsRepository {
@@ -51,14 +65,17 @@ export class QueuedRunsRepository {
   /** Takes a run up for evaluation; null when there is nothing to do. */
   async claim(id: string): Promise<(RunToEvaluate & Pick<RunHead, "logBytes">) | null> {
     const { runTransitionsRepository: transitions } = this;
-    const claimed = await transitions.transaction(async (tx) => {
-      const head = await transitions.lock(tx, id);
-      if (!head) return null;
-      const event = after(head, "start") ? "start" : "restart";
-      return transitions.moveLocked(tx, head, event, SERVICE);
+    return transitions.transaction(async (tx) => {
+      const found = await lockToEvaluate(tx, id);
+      if (!found) return null;
+      const moved = await transitions.moveLocked(
+        tx,
+        found.head,
+        after(found.head, "start") ? "start" : "restart",
+        SERVICE,
+      );
+      return moved && { ...found.run, state: moved.state, review: moved.review, logBytes: moved.logBytes };
     });
-    const run = claimed && (await this.find(id));
-    return run && { ...run, logBytes: claimed.logBytes };
   }
 
   /** Holds a run that is being evaluated until the transaction ends; null when it no longer is. */

@@ -23,18 +23,26 @@ export class LogsRepository {
    * transaction, and so does their removal.
    */
   async store(tx: Transaction, log: ReceivedLog): Promise<void> {
-    const { sha256, bytes, mediaType } = log;
-    const { count } = await tx.log.createMany({
-      data: [{ sha256, bytes: BigInt(bytes), mediaType }],
-      skipDuplicates: true,
-    });
-    if (count === 0 && !(await this.isRemoved(tx, sha256))) return;
+    const { sha256 } = log;
     let position = 0;
-    for await (const chunk of createReadStream(log.path, { highWaterMark: CHUNK_BYTES }) as AsyncIterable<
-      Buffer<ArrayBuffer>
-    >) {
-      await tx.logChunk.create({ data: { sha256, position: position++, bytes: chunk }, select: { position: true } });
+    for await (const chunk of chunksOf(log.path)) {
+      const isStored = position === 0 && (await this.storeFirst(tx, log, chunk));
+      if (position === 0 && !isStored && !(await this.isRemoved(tx, sha256))) return;
+      if (!isStored) await tx.logChunk.create({ data: { sha256, position, bytes: chunk }, select: { position: true } });
+      position++;
     }
+  }
+
+  /** Stores a log with its first chunk; false when the record has it already, whether or not its bytes were removed. */
+  private async storeFirst(tx: Transaction, log: ReceivedLog, chunk: Buffer<ArrayBuffer>): Promise<boolean> {
+    const { sha256, bytes, mediaType } = log;
+    const stored = await tx.$executeRaw`
+      WITH made AS (
+        INSERT INTO log (sha256, bytes, media_type) VALUES (${sha256}, ${bytes}::bigint, ${mediaType})
+        ON CONFLICT DO NOTHING RETURNING sha256
+      )
+      INSERT INTO log_chunk (sha256, "position", bytes) SELECT sha256, 0, ${chunk} FROM made`;
+    return stored > 0;
   }
 
   /** Keeps of a file that is no log its digest alone, unless the record has its bytes already. */
@@ -85,4 +93,14 @@ export class LogsRepository {
       if (isLast) return;
     }
   }
+}
+
+/** A file's bytes, a chunk at a time; of an empty file one that is empty. */
+async function* chunksOf(path: string): AsyncGenerator<Buffer<ArrayBuffer>> {
+  let isEmpty = true;
+  for await (const chunk of createReadStream(path, { highWaterMark: CHUNK_BYTES })) {
+    isEmpty = false;
+    yield chunk as Buffer<ArrayBuffer>;
+  }
+  if (isEmpty) yield Buffer.alloc(0);
 }

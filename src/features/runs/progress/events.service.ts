@@ -68,7 +68,11 @@ export class EventsService implements OnModuleDestroy {
       () => this.progressRepository.stateOf(id),
       (state) => isOver({ stage: STAGE_OF_STATE[state] }),
       until,
-      { isNews: (message) => isOver(message as RunProgress) },
+      {
+        isNews: (message) => isOver(message as RunProgress),
+        // It is told by the transaction that made it so, and stays so; a failed one may have been tried again since.
+        toldBy: (message) => ((message as RunProgress).stage === "processed" ? "processed" : null),
+      },
     );
   }
 

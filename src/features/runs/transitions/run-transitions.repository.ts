@@ -1,16 +1,22 @@
 import { Injectable } from "@nestjs/common";
 import { after, type RunEvent, type RunStatus } from "../../../core/lifecycle/run-lifecycle.js";
-import type { Prisma } from "../../../generated/prisma/client.js";
+import { Prisma, type Run } from "../../../generated/prisma/client.js";
 import { type AuditEvent, AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { updateOf } from "../../../platform/database/update-row.js";
+import { Notifications } from "../../../platform/notifications/notifications.js";
 import { NoticeWriter } from "../../notices/notice-writer.service.js";
 import { progressOfState } from "../progress/progress.js";
-import { ProgressRepository } from "../progress/progress.repository.js";
 import { type RunHead, RunHeadsRepository } from "../run-heads.repository.js";
 import { noticeOf } from "./notice-of.js";
 
 /** Who lets something happen to a run, and why. */
 export type Actor = Pick<AuditEvent, "actorId" | "reason" | "rules">;
+
+/** What changes with a step beside the status. */
+export type MovedMembers = Partial<
+  Pick<Run, "currentEvaluationId" | "columnsLabel" | "withdrawal" | "replacedById" | "withdrawnFrom">
+> & { readonly error?: object; readonly columns?: object };
 
 /** Events after which those who wait for the evaluation are told. */
 const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
@@ -26,7 +32,6 @@ const statusText = ({ state, review }: RunStatus): string => `${state}/${review}
 export class RunTransitionsRepository {
   constructor(
     private readonly runHeadsRepository: RunHeadsRepository,
-    private readonly progressRepository: ProgressRepository,
     private readonly auditLog: AuditLog,
     private readonly noticeWriter: NoticeWriter,
   ) {}
@@ -46,7 +51,7 @@ export class RunTransitionsRepository {
     id: string,
     event: RunEvent,
     by: Actor,
-    more: Prisma.RunUncheckedUpdateInput = {},
+    more: MovedMembers = {},
   ): Promise<RunHead | null> {
     const head = await this.lock(tx, id);
     return head && this.moveLocked(tx, head, event, by, more);
@@ -58,21 +63,18 @@ export class RunTransitionsRepository {
     head: RunHead,
     event: RunEvent,
     by: Actor,
-    more: Prisma.RunUncheckedUpdateInput = {},
+    more: MovedMembers = {},
   ): Promise<RunHead | null> {
     const { id } = head;
     const next = after(head, event);
     if (!next) return null;
-    await tx.run.update({
-      where: { id },
-      data: { state: next.state, review: next.review, appealed: next.appealed, ...more },
-      select: { id: true },
-    });
+    const { state, review, appealed } = next;
+    const told = PROGRESS_EVENTS.includes(event) ? progressOfState(state, head.logBytes) : null;
+    await tx.$executeRaw`
+      WITH moved AS (${updateOf("run", id, { state, reviewState: review, appealed, ...more })})
+      SELECT ${told ? Notifications.telling(id, told) : Prisma.empty}`;
     this.record(tx, id, event, by, head, next);
     await this.noticeWriter.tell(tx, noticeOf(head, event, by, next));
-    if (PROGRESS_EVENTS.includes(event)) {
-      await this.progressRepository.publish(id, progressOfState(next.state, head.logBytes), tx);
-    }
     return { ...head, ...next };
   }
 
