@@ -32,8 +32,7 @@ try {
   await fillRecord(database, RUNS, (done) => {
     if (done % 10_000 === 0) console.log(`${done} runs, ${((performance.now() - begun) / 1000).toFixed(0)} s`);
   });
-  const notifications = new Notifications(database);
-  const copies = new CopiesRepository(database, notifications, new NoticeWriter(notifications));
+  const copies = new CopiesRepository(database, new NoticeWriter(new Notifications(database)));
   const searches: Search[] = [];
   let [found, sought, wrong] = [0, 0, 0];
   for (const [kind, [name, alter]] of Object.entries(ALTERATIONS).entries()) {

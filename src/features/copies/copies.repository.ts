@@ -63,6 +63,14 @@ const INDEX_HASHES = `
   SELECT number FROM made
   UNION ALL SELECT number FROM copy_fingerprint WHERE run_id = $1::uuid AND NOT EXISTS (SELECT FROM made)`;
 
+const ACCEPTANCE_RULE = "SELECT enabled FROM auto_accept_policy ORDER BY version DESC LIMIT 1";
+
+const CANDIDATES = `
+  SELECT run_id::text AS "runId" FROM copy_candidates($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10)`;
+
+/** Whole numbers as PostgreSQL reads a list: thousands of them one by one would cost the client more than their comparison. */
+const listText = (numbers: Int32Array): string => `{${numbers.join(",")}}`;
+
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
 
@@ -70,7 +78,6 @@ export const comparisonOf = (runId: string): string => `${runId}/compared`;
 export class CopiesRepository {
   constructor(
     private readonly database: Database,
-    private readonly notifications: Notifications,
     private readonly noticeWriter: NoticeWriter,
   ) {}
 
@@ -125,41 +132,17 @@ export class CopiesRepository {
    * stay: the comparison tells whether they mean anything.
    */
   async index(runId: string, { hashes, offsets }: CopyHashes): Promise<number> {
-    const values = [runId, COPY_METHOD, [...hashes], Array.from(offsets, (offset) => offset & LAST_OFFSET)];
+    const values = [runId, COPY_METHOD, listText(hashes), listText(offsets.map((offset) => offset & LAST_OFFSET))];
     const [made] = await this.database.prepared<{ number: number }>("index-hashes", INDEX_HASHES, values);
     return made?.number ?? (await this.database.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
   }
 
-  /**
-   * The runs that share at least two of the query hashes at one lag, those that share most first. Every hash is looked up in the
-   * index, whatever the planner expects (hence OFFSET): the cost grows with the number of query hashes and, by chance
-   * agreements, slowly with the record.
-   */
+  /** The runs that share at least two of the query hashes at one lag, those that share most first. */
   async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<string[]> {
-    return this.database.$transaction(async (tx) => {
-      await tx.$executeRaw`SELECT set_config(name, 'off', true) FROM (VALUES ('enable_seqscan'), ('enable_bitmapscan'), ('jit')) AS never (name)`;
-      const rows = await tx.$queryRaw<{ runId: string }[]>`
-        WITH query AS MATERIALIZED (
-          SELECT hash, "offset" FROM unnest(${[...hashes]}::int[], ${[...offsets]}::int[]) AS query (hash, "offset")
-          ORDER BY hash
-        ), hit AS (
-          SELECT indexed.number, query.hash >> ${KIND_SHIFT}::int AS kind, query.hash::bigint << 11 | indexed."offset" AS entry,
-            (indexed."offset" - query."offset") & ${LAST_OFFSET}::int AS lag,
-            CASE WHEN query.hash >> ${KIND_SHIFT}::int < ${FIRST_COURSE}::int THEN ${LAG_POINTS}::int ELSE ${COURSE_BIN_POINTS}::int END AS width
-          FROM query CROSS JOIN LATERAL (
-            SELECT number, "offset"::int FROM copy_hash WHERE copy_hash.hash = query.hash OFFSET 0
-          ) AS indexed
-        ), lag AS (
-          SELECT number, count(DISTINCT entry) AS hashes
-          FROM hit CROSS JOIN (VALUES (0), (1)) AS bin (half)
-          WHERE number <> ${number}::int
-          GROUP BY number, kind, bin.half, (lag + bin.half * width / 2) / width
-          HAVING count(DISTINCT entry) >= ${MIN_SHARED_HASHES}::int
-        )
-        SELECT copy_fingerprint.run_id::text AS "runId" FROM lag JOIN copy_fingerprint USING (number)
-        GROUP BY copy_fingerprint.run_id ORDER BY max(lag.hashes) DESC, copy_fingerprint.run_id LIMIT ${MAX_CANDIDATES}::int`;
-      return rows.map(({ runId }) => runId);
-    });
+    const kinds = [KIND_SHIFT, LAST_OFFSET, FIRST_COURSE, LAG_POINTS, COURSE_BIN_POINTS];
+    const values = [number, listText(hashes), listText(offsets), ...kinds, MIN_SHARED_HASHES, MAX_CANDIDATES];
+    const rows = await this.database.prepared<{ runId: string }>("copy-candidates", CANDIDATES, values);
+    return rows.map(({ runId }) => runId);
   }
 
   /**
@@ -205,13 +188,19 @@ export class CopiesRepository {
   }
 
   private async storeChecked(tx: Transaction, runId: string): Promise<void> {
-    await tx.$executeRaw`UPDATE copy_fingerprint SET checked_at = now() WHERE run_id = ${runId}::uuid`;
-    await this.notifications.publish(tx, comparisonOf(runId), {});
+    await tx.$executeRaw`
+      WITH checked AS (UPDATE copy_fingerprint SET checked_at = now() WHERE run_id = ${runId}::uuid)
+      SELECT ${Notifications.telling(comparisonOf(runId), {})}`;
   }
 
-  /** Queues what follows a comparison; a comparison that is not known to have ended is done again. */
-  queueAutoAccept(runId: string): Promise<void> {
-    return addJob(this.database, AUTO_ACCEPT_RUN, { runId }, `${AUTO_ACCEPT_RUN}:${runId}`, "background");
+  /**
+   * Queues what follows a comparison, where the acceptance rule is on; a comparison that is not known to have ended is done again. Whoever
+   * puts the rule on queues all runs that wait, of which this one is compared already if that is not seen here.
+   */
+  async queueAutoAccept(runId: string): Promise<void> {
+    const [rule] = await this.database.prepared<{ enabled: boolean }>("acceptance-rule", ACCEPTANCE_RULE, []);
+    if (!rule?.enabled) return;
+    await addJob(this.database, AUTO_ACCEPT_RUN, { runId }, `${AUTO_ACCEPT_RUN}:${runId}`, "background");
   }
 
   /** When a run was compared with all others; null when it was not yet by this method. */

@@ -15,7 +15,7 @@ import type { CopiesView } from "./copies.views.js";
 type Headers = { authorization: string };
 
 /** Of an upload, from its request to the end of its comparison. */
-const MAX_STATEMENTS = 70;
+const MAX_STATEMENTS = 43;
 
 let app: TestApp;
 let anna: Headers;
@@ -37,8 +37,9 @@ function traceOfCase(name: string): Trace {
   return { time: column(0), voltage: column(1), current: column(2), temperature: null };
 }
 
-/** Statements of the queue's own, messages, and looks of those who wait: as many as it takes. */
-const OF_WAITING = /_private_jobs|pg_notify|"run"."state" FROM|"copy_fingerprint"."checked_at"|auto_accept_policy/;
+/** The queue's own, settings of connections, messages of an evaluation that takes long, and looks of those who wait: as many as it takes. */
+const OTHERS =
+  /_private_jobs|statement_timeout|tcp_keepalives|^SELECT pg_notify\(|"run"."state" FROM|"copy_fingerprint"."checked_at"/;
 
 /** Uploads a log for a pack of this name and waits until it was compared. */
 async function upload(headers: Headers, packName: string, caseName: string, log = logCase(caseName).log) {
@@ -199,9 +200,9 @@ it("an upload is stored, evaluated, answered and compared by few statements", as
     const { body } = await postForm(`${app.url}/v1/runs`, run, found.log, { headers: anna });
     await app.nest.get(CopiesService).awaitCheck(body.id);
   });
-  const counted = sent.filter((text) => !OF_WAITING.test(text));
-  expect(counted.length).toBeGreaterThan(30);
-  expect(counted.length).toBeLessThanOrEqual(MAX_STATEMENTS);
+  const counted = sent.filter((text) => !OTHERS.test(text));
+  expect(counted.length).toBeGreaterThan(20);
+  expect(counted.length > MAX_STATEMENTS ? counted : []).toEqual([]);
 });
 
 it("runs that are left to compare are queued some at a time, until none is left", async () => {

@@ -59,8 +59,7 @@ export async function fillRecord(
     "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) SELECT id::uuid, $2, $2, $2, 'trial', 1, sha256(id::bytea), 'a.csv' FROM unnest($1::text[]) AS id",
     [ids, owner],
   );
-  const notifications = new Notifications(database);
-  const copies = new CopiesRepository(database, notifications, new NoticeWriter(notifications));
+  const copies = new CopiesRepository(database, new NoticeWriter(new Notifications(database)));
   const threads = new Piscina({
     filename: join(projectRoot, "dist/test/support/copies/honest-hashes-thread.js"),
     maxThreads: availableParallelism(),
