@@ -117,7 +117,10 @@ describe("a backup", () => {
     await restore();
     expect(manifest.files.map(({ path }) => path)).toContain("tables/log_chunk.copy");
     expect(await contents(target.connectionString)).toEqual(await contents(app.database.connectionString));
-    const other = await startApp({ ...app.nest.get(CONFIG), runsJobs: false }, target.connectionString);
+    const other = await startApp(
+      { ...app.nest.get(CONFIG), poolerUrl: null, runsJobs: false },
+      target.connectionString,
+    );
     try {
       const public_ = await publicBytes(app.nest);
       expect([...public_.keys()].some((url) => url.endsWith("/log"))).toBe(true);
@@ -136,7 +139,10 @@ describe("a backup", () => {
   it("lets the restored record go on: its numbers continue, and its rules hold again", async () => {
     await backup();
     await restore();
-    const other = await startApp({ ...app.nest.get(CONFIG), runsJobs: false }, target.connectionString);
+    const other = await startApp(
+      { ...app.nest.get(CONFIG), poolerUrl: null, runsJobs: false },
+      target.connectionString,
+    );
     try {
       const database = other.get(Database);
       const payload = { handle: "later", password: "correct horse battery" };
@@ -164,7 +170,10 @@ describe("a backup", () => {
     const headers = { "if-none-match": String((await app.inject({ url })).headers.etag) };
     expect((await app.inject({ url, headers })).statusCode).toBe(304);
     await restore();
-    const other = await startApp({ ...app.nest.get(CONFIG), runsJobs: false }, target.connectionString);
+    const other = await startApp(
+      { ...app.nest.get(CONFIG), poolerUrl: null, runsJobs: false },
+      target.connectionString,
+    );
     try {
       const status = async (at: string) => (await other.inject({ method: "GET", url: at, headers })).statusCode;
       const file = `/v1/${lost.resources[0]?.path}`;

@@ -11,6 +11,7 @@ import { closeApp } from "../../src/start-service.js";
 import { holdToContract } from "./contract/hold-to-contract.js";
 import { cloneDatabase } from "./database.js";
 import { watchConnections } from "./one-connection.js";
+import { startPooler } from "./pooler.js";
 
 export interface TestApp {
   /** The application itself, for what only its own services can do. */
@@ -53,8 +54,11 @@ export async function startTestApp(settings: Partial<Config> = {}): Promise<Test
 async function startService(settings: Partial<Config>): Promise<TestApp> {
   const testDatabase = await cloneDatabase();
   const dataFolder = join(tmpdir(), `packledger-${randomUUID()}`);
+  // `npm run test:pooler`: each service behind a pooler of its own.
+  const pooler = process.env.PGBOUNCER ? await startPooler(process.env.PGBOUNCER, testDatabase.connectionString) : null;
   const usual = readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5", DATA_DIR: dataFolder });
-  const config = { ...usual, ...PATIENT, ...settings };
+  const poolerUrl = pooler?.connectionString ?? null;
+  const config = { ...usual, ...PATIENT, poolerUrl, ...settings };
   const nest = await startApp(config, testDatabase.connectionString);
   await nest.listen({ port: 0, host: "127.0.0.1" });
   const database = nest.get(Database);
@@ -84,6 +88,7 @@ async function startService(settings: Partial<Config>): Promise<TestApp> {
     },
     async close() {
       await closeApp(nest);
+      await pooler?.stop();
       await testDatabase.drop();
       await rm(dataFolder, { recursive: true, force: true });
       if (secondConnections.size > 0) {

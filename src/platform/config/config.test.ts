@@ -40,17 +40,18 @@ describe("the configuration", () => {
     expect(() => readConfig(twice)).toThrow("DATABASE_PASSWORD must be unset");
   });
 
-  it("knows a replica beside a database of one's own, by the same password, and none by itself", () => {
-    expect(readConfig({}).replicaUrl).toBeNull();
-    const said = {
-      DATABASE_URL: "postgresql://packledger@db/record",
-      REPLICA_URL: "postgresql://packledger@copy/record",
-    };
-    expect(readConfig(said).replicaUrl).toBe(said.REPLICA_URL);
-    const { replicaUrl } = readConfig({ ...said, DATABASE_PASSWORD: "p@ss" });
-    expect(new Client({ connectionString: replicaUrl ?? "" })).toMatchObject({ host: "copy", password: "p@ss" });
+  it.each([
+    ["a replica", "REPLICA_URL", "replicaUrl"],
+    ["a pooler", "POOLER_URL", "poolerUrl"],
+  ] as const)("knows %s beside a database of one's own, by the same password, and none by itself", (_, key, name) => {
+    expect(readConfig({})[name]).toBeNull();
+    const address = "postgresql://packledger@beside/record";
+    const said = { DATABASE_URL: "postgresql://packledger@db/record", [key]: address };
+    expect(readConfig(said)[name]).toBe(address);
+    const secret = readConfig({ ...said, DATABASE_PASSWORD: "p@ss" })[name];
+    expect(new Client({ connectionString: secret ?? "" })).toMatchObject({ host: "beside", password: "p@ss" });
     expect(() => readConfig({ ...said, DATABASE_URL: "" })).toThrow("DATABASE_URL must be set too");
-    expect(() => readConfig({ ...said, REPLICA_URL: "copy" })).toThrow("REPLICA_URL must be");
+    expect(() => readConfig({ ...said, [key]: "copy" })).toThrow(`${key} must be`);
   });
 
   it("knows an identity provider when all of it is said, and none by itself", () => {

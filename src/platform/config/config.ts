@@ -13,6 +13,8 @@ export interface Config {
   readonly databaseUrl: string | null;
   /** A streaming replica of that server, for public reads. */
   readonly replicaUrl: string | null;
+  /** A pooler in transaction mode in front of that server, for all that needs no session. */
+  readonly poolerUrl: string | null;
   readonly databaseConnections: number;
   /** How long a start waits for a database that does not answer; for ever when 0. */
   readonly databaseWaitSeconds: number;
@@ -124,7 +126,8 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     port: variables.whole("PORT", 3000, { min: 0, max: 65_535 }),
     dataFolder,
     databaseUrl: variables.databaseUrl("DATABASE_URL", "DATABASE_PASSWORD"),
-    replicaUrl: replicaOf(variables),
+    replicaUrl: besideDatabase(variables, "REPLICA_URL"),
+    poolerUrl: besideDatabase(variables, "POOLER_URL"),
     databaseConnections: variables.whole("DATABASE_CONNECTIONS", 10, { min: 2, max: 200 }),
     databaseWaitSeconds: variables.whole("DATABASE_WAIT_SECONDS", 0, { min: 0, max: 1e6 }),
     auditKeyFile: resolve(projectRoot, variables.text("AUDIT_KEY_FILE", join(dataFolder, "audit-key.pem"))),
@@ -169,10 +172,11 @@ export function patienceOf({ databaseWaitSeconds }: Config): number {
   return databaseWaitSeconds * 1_000 || Number.POSITIVE_INFINITY;
 }
 
-function replicaOf(variables: Variables): string | null {
-  const address = variables.databaseUrl("REPLICA_URL", "DATABASE_PASSWORD");
+/** Another way to the server of DATABASE_URL, or to a copy of it, by the same role. */
+function besideDatabase(variables: Variables, key: string): string | null {
+  const address = variables.databaseUrl(key, "DATABASE_PASSWORD");
   if (address !== null && variables.text("DATABASE_URL", "") === "") {
-    variables.fault("DATABASE_URL must be set too, since REPLICA_URL is.");
+    variables.fault(`DATABASE_URL must be set too, since ${key} is.`);
   }
   return address;
 }

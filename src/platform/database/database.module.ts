@@ -7,8 +7,7 @@ import { Database } from "./database.js";
 @Module({})
 export class DatabaseModule {
   static at(connectionString: string, config: Config): DynamicModule {
-    const { databaseConnections, readSeconds, replicaUrl } = config;
-    const useFactory = () => new Database(connectionString, databaseConnections, readSeconds, replicaUrl);
+    const useFactory = () => new Database(connectionString, config.databaseConnections, config);
     return {
       module: DatabaseModule,
       providers: [{ provide: Database, useFactory }],

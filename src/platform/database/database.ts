@@ -19,6 +19,14 @@ const MAX_PAUSE_MS = 50;
 
 type Begin = PrismaClient["$transaction"];
 
+export interface DatabaseOptions {
+  /** How long one statement of a public read may take; without a limit when 0. */
+  readonly readSeconds?: number;
+  readonly replicaUrl?: string | null;
+  /** A pooler in transaction mode in front of the server. */
+  readonly poolerUrl?: string | null;
+}
+
 /** The record. It connects at the first use. */
 export class Database extends PrismaClient implements OnApplicationShutdown {
   /** For what Prisma has no words for: the queue, streams, bulk writes. */
@@ -26,25 +34,30 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
   /** What public reads may be answered by in place of the record itself. */
   readonly replica: Replica | null;
 
+  /** The same for what needs a session of the server's own, as the queue does, which listens: past a pooler, where there is one. */
+  readonly sessions: Pool;
+
+  /** @param connectionString the server itself, past any pooler */
   constructor(
     readonly connectionString: string,
     connections: number,
-    readSeconds = 0,
-    replicaUrl: string | null = null,
+    { readSeconds = 0, replicaUrl = null, poolerUrl = null }: DatabaseOptions = {},
   ) {
-    const replicaPool = replicaUrl === null ? null : makeReplicaPool(replicaUrl, connections, readSeconds);
-    const pool = makePool(connectionString, connections, readSeconds, replicaPool);
+    const replica = replicaUrl === null ? null : makeReplicaPool(replicaUrl, connections, readSeconds);
+    const isPooled = poolerUrl !== null;
+    const pool = makePool(poolerUrl ?? connectionString, connections, { readSeconds, replica, isPooled });
     super({
-      adapter: new PrismaPg(pool, { statementNameGenerator: statementNames() }),
+      adapter: new PrismaPg(pool, isPooled ? {} : { statementNameGenerator: statementNames() }),
       transactionOptions: { maxWait: 10_000, timeout: 30_000 },
       // Nobody reads a password hash who does not ask for it by name; the accounts' own repository alone does.
       omit: { account: { passwordHash: true } },
     });
     this.pool = pool;
-    this.replica = replicaPool && new Replica(pool, replicaPool);
+    this.sessions = isPooled ? makePool(connectionString, connections) : pool;
+    this.replica = replica && new Replica(pool, replica);
   }
 
-  /** The rows of a statement that a connection prepares once, under its name: for what is read again and again. */
+  /** The rows of a statement that a connection prepares once, under its name, where no pooler is on the way: for what is read again and again. */
   async prepared<Row extends QueryResultRow>(name: string, text: string, values: readonly unknown[]): Promise<Row[]> {
     const { rows } = await this.pool.query<Row>({ name, text, values: [...values] });
     return rows;
@@ -67,6 +80,6 @@ export class Database extends PrismaClient implements OnApplicationShutdown {
 
   async onApplicationShutdown(): Promise<void> {
     await this.$disconnect();
-    await this.pool.end();
+    await Promise.all([...new Set([this.pool, this.sessions])].map((pool) => pool.end()));
   }
 }

@@ -8,7 +8,7 @@ let database: TestDatabase;
 let pool: Pool;
 beforeAll(async () => {
   database = await cloneDatabase();
-  pool = makePool(database.connectionString, 1, 7);
+  pool = makePool(database.connectionString, 1, { readSeconds: 7 });
 });
 afterAll(async () => {
   await pool.end();

@@ -1,5 +1,6 @@
 import { Logger } from "@nestjs/common";
 import { Pool, type PoolClient } from "pg";
+import { sendPooled } from "./pooled-statements.js";
 import { isRead } from "./read-limit.js";
 import { readSource } from "./read-source.js";
 import { SilenceWatch } from "./silence-watch.js";
@@ -23,20 +24,23 @@ interface PoolOptions {
   readonly readMs: number;
   readonly connectMs: number;
   /** Connections to a replica, for what is to be read there. */
-  readonly replica: Pool | null;
+  readonly replica?: Pool | null;
+  /** Whether a pooler in transaction mode is on the way: nothing lasts on a connection beyond a transaction. */
+  readonly isPooled?: boolean;
 }
 
 /**
  * Hands out connections whose statements have a time limit where they are for a public read, and none for everything
- * else. A connection is told only when that changes. What is to be read at the replica gets a connection to it.
+ * else. A connection is told only when that changes; through a pooler, each transaction is. What is to be read at the replica gets a connection to it.
  */
 class LimitingPool extends Pool {
   private readonly limits = new WeakMap<PoolClient, number>();
-  private readonly silenceWatch: SilenceWatch;
+  /** None of connections through a pooler, where the server's process is another one each time. */
+  private readonly silenceWatch: SilenceWatch | null;
   private readonly readMs: number;
   private readonly replica: Pool | null;
 
-  constructor({ connectionString, connections, readMs, connectMs, replica }: PoolOptions) {
+  constructor({ connectionString, connections, readMs, connectMs, replica = null, isPooled = false }: PoolOptions) {
     super({
       connectionString,
       max: connections,
@@ -44,20 +48,23 @@ class LimitingPool extends Pool {
       keepAlive: true,
       keepAliveInitialDelayMillis: KEEP_ALIVE_MS,
       verify: (client, done) => {
+        if (isPooled) sendPooled(client, readMs);
         traceStatements(client);
-        void this.silenceWatch.add(client).then(() => done(), done);
+        if (this.silenceWatch) void this.silenceWatch.add(client).then(() => done(), done);
+        else done();
       },
     });
-    this.readMs = readMs;
+    // Through a pooler, the limit is part of what is sent.
+    this.readMs = isPooled ? 0 : readMs;
     this.replica = replica;
-    this.silenceWatch = new SilenceWatch(connectionString);
-    this.on("remove", (client) => this.silenceWatch.remove(client));
+    this.silenceWatch = isPooled ? null : new SilenceWatch(connectionString);
+    this.on("remove", (client) => this.silenceWatch?.remove(client));
   }
 
   override end(): Promise<void>;
   override end(callback: () => void): void;
   override end(callback?: () => void): Promise<void> | undefined {
-    const ended = Promise.all([super.end(), this.replica?.end()]).then(() => this.silenceWatch.stop());
+    const ended = Promise.all([super.end(), this.replica?.end()]).then(() => this.silenceWatch?.stop());
     if (!callback) return ended;
     void ended.then(callback);
     return undefined;
@@ -105,22 +112,27 @@ function once(release: Release): Release {
  *
  * @param readSeconds how long one statement of a public read may take; without a limit when 0
  * @param replica connections to a replica, which end with these
+ * @param isPooled whether the address is that of a pooler in transaction mode
  */
 export function makePool(
   connectionString: string,
   connections: number,
-  readSeconds = 0,
-  replica: Pool | null = null,
+  { readSeconds = 0, replica = null, isPooled = false }: RecordPoolOptions = {},
 ): Pool {
   const readMs = Math.ceil(readSeconds * 1_000);
-  return watched(new LimitingPool({ connectionString, connections, readMs, connectMs: CONNECT_MS, replica }));
+  return watched(new LimitingPool({ connectionString, connections, readMs, connectMs: CONNECT_MS, replica, isPooled }));
+}
+
+interface RecordPoolOptions {
+  readonly readSeconds?: number;
+  readonly replica?: Pool | null;
+  readonly isPooled?: boolean;
 }
 
 /** Connections to a replica of the record, for reads alone. */
-export function makeReplicaPool(connectionString: string, connections: number, readSeconds = 0): Pool {
+export function makeReplicaPool(connectionString: string, connections: number, readSeconds: number): Pool {
   const readMs = Math.ceil(readSeconds * 1_000);
-  const options = { connectionString, connections, readMs, connectMs: CONNECT_TO_REPLICA_MS, replica: null };
-  return watched(new LimitingPool(options));
+  return watched(new LimitingPool({ connectionString, connections, readMs, connectMs: CONNECT_TO_REPLICA_MS }));
 }
 
 function watched(pool: Pool): Pool {

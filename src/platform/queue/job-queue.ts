@@ -95,7 +95,7 @@ export class JobQueue implements BeforeApplicationShutdown {
           this.retryWhilePassing(name, () => traced(name, payload, () => attempt(task, payload, job))),
       ]),
     );
-    const { pool, connectionString } = this.database;
+    const { sessions: pool, connectionString } = this.database;
     const logger = this.queueLogger();
     const { former } = this;
     const concurrency = this.config.evaluationThreads;
