@@ -1,6 +1,7 @@
 import type { IncomingMessage } from "node:http";
 import accepts from "accepts";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { MergedPack } from "./api/merged-pack.js";
 import { PublicApi } from "./api/public-api.js";
 import { Assets } from "./assets.js";
 import { layOut } from "./layout.js";
@@ -52,7 +53,12 @@ export async function servePages(server: FastifyInstance): Promise<void> {
   });
   await server.register(async (scope) => {
     assets.serve(scope);
-    scope.setErrorHandler((error, request, reply) => answer(request, reply, showError(error, request)));
+    scope.setErrorHandler((error, request, reply) =>
+      // A merge can be undone: browsers do not keep where the address leads.
+      error instanceof MergedPack
+        ? reply.redirect(request.url.replaceAll(error.asked, error.into), 302)
+        : answer(request, reply, showError(error, request)),
+    );
     const show = (page: ShowPage) => async (request: FastifyRequest, reply: FastifyReply) =>
       answer(request, reply, await page(pageRequest(server, request)));
     scope.get("/", { ...OWN_ORIGIN, constraints: { [FOR_READERS]: "browser" } }, show(showFront));

@@ -6,8 +6,11 @@ import { testParity } from "./check/parity.js";
 import { testReadingLogs } from "./check/reading-logs.js";
 import { testSubmitting } from "./check/submitting.js";
 import { testAdministrating } from "./desk/administrating.js";
+import { testStandings } from "./desk/disputed-standings.js";
+import { testMerging } from "./desk/keeping-register.js";
 import { testModerating } from "./desk/moderating.js";
 import { testOwnRuns } from "./desk/own-runs.js";
+import { testRegistering } from "./desk/registering.js";
 import { testEveryPage } from "./every-page.js";
 import { testPlanning } from "./planning.js";
 import { testReading } from "./reading.js";
@@ -58,8 +61,11 @@ testEveryPage(() => test);
 // Before more runs wait for a moderator.
 describe("a desk of one's own", () => {
   testModerating(() => test);
+  testMerging(() => test);
   testOwnRuns(() => test);
   testAdministrating(() => test);
+  testRegistering(() => test);
+  testStandings(() => test);
 });
 describe("a log checked in the browser", () => {
   testReadingLogs(() => test);

@@ -2,6 +2,7 @@ import type { FastifyInstance, FastifyRequest } from "fastify";
 import type { components, paths } from "../../generated/public-api.js";
 import { clientOf } from "../../platform/client/client.js";
 import { ApiProblem, type ProblemBody } from "./api-problem.js";
+import { MergedPack } from "./merged-pack.js";
 
 /** A view of the public API, by the name that its contract gives it. */
 export type View<Name extends keyof components["schemas"]> = components["schemas"][Name];
@@ -42,7 +43,7 @@ export class PublicApi {
     return this.ask("get", path, asked);
   }
 
-  /** @throws ApiProblem with what the API refused it by */
+  /** @throws ApiProblem with what the API refused it by, MergedPack where another pack answers for the one that was asked for */
   async ask<M extends Method, P extends PathWith<M>>(
     method: M,
     path: P,
@@ -55,6 +56,7 @@ export class PublicApi {
       remoteAddress: clientOf(this.request).isThisMachine ? "127.0.0.1" : this.request.ip,
       ...(body === undefined ? {} : { payload: body as object }),
     });
+    if (answer.statusCode === 308) throw mergedPack(names ?? {}, String(answer.headers.location));
     if (answer.statusCode >= 400) throw new ApiProblem(answer.json<ProblemBody>(), answer.headers["retry-after"]);
     return (answer.statusCode === 204 ? undefined : answer.json()) as Answer<Operation<P, M>>;
   }
@@ -76,4 +78,10 @@ function urlOf(path: string, names: object, query: object): string {
     for (const one of [value].flat()) if (one !== null && one !== undefined) search.append(name, String(one));
   }
   return search.size > 0 ? `${filled}?${search}` : filled;
+}
+
+/** Only what lies below a pack is answered elsewhere (`FollowsMerges`). */
+function mergedPack(names: object, location: string): MergedPack {
+  const [, into = ""] = /^\/v1\/packs\/([^/?]+)/.exec(location) ?? [];
+  return new MergedPack(String((names as Record<string, unknown>).id), into);
 }

@@ -84,7 +84,7 @@ export function testModerating(test: () => PageTest): void {
 
     const other = await openDesk(test(), "hairpin", "#queue");
     await viewed(other, /^Your runs/);
-    expect(await textOf(other, "desk-places")).toMatch(/^Your runsNotices[^C]*Calibration$/);
+    expect(await textOf(other, "desk-places")).toMatch(/^Your runsNotices[^C]*CalibrationSpecimensBenchesColumn maps$/);
     await other.close();
   });
 }

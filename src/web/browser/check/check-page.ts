@@ -199,7 +199,8 @@ export class CheckPage {
   private showColumns({ columns, rows }: Extract<LogAnswer, { kind: "columns" }>): void {
     this.rows = rows;
     show(byId("refusal"));
-    columnSection(columns, (map) => this.map(map));
+    const saved = { maps: this.savedMaps, save: this.submission.saveMap };
+    columnSection(columns, saved, (map) => this.map(map));
     if (!rows) return;
     showSeriesHint(this.form, rows.highestVolts, this.documents[0]);
     showLog(rows, this.showChoice(rows));

@@ -5,6 +5,7 @@ import type { LogColumns } from "../log/messages.js";
 import { optionsOf } from "../options.js";
 import { type ColumnEdit, columnsOf, editMap, type Sign, signOf } from "./column-edit.js";
 import { columnTable } from "./column-table.js";
+import { type SavedMaps, savedMaps } from "./saved-maps.js";
 
 const SIGNS = {
   "": "as the pack shows",
@@ -15,9 +16,10 @@ const SIGNS = {
 /**
  * The columns with what to choose; the focus stays at what was changed.
  *
+ * @param saved one's own maps
  * @param choose takes the map that holds from now on; null for none
  */
-export function columnSection(columns: LogColumns, choose: (map: ColumnMap | null) => void): void {
+export function columnSection(columns: LogColumns, saved: SavedMaps, choose: (map: ColumnMap | null) => void): void {
   const section = byId("columns");
   const focused = document.activeElement?.getAttribute("aria-label");
   const tell = (edit: ColumnEdit) => choose(editMap(columns, edit));
@@ -45,6 +47,7 @@ export function columnSection(columns: LogColumns, choose: (map: ColumnMap | nul
       ),
     element("div", { class: "choices" }, signChoice(columns, tell), intervalField(columns, tell)),
     isMapped && element("p", {}, reset),
+    ...savedMaps(columns, saved, choose),
   );
   const again =
     focused && [...section.querySelectorAll<HTMLElement>("select, input")].find((one) => one.ariaLabel === focused);

@@ -93,6 +93,21 @@ export class Submission {
     return Object.fromEntries(Object.entries(run).filter(([name]) => !this.fromRegister.has(name)));
   }
 
+  /** Keeps a column map under the account that is signed in, and offers it; null while nobody is. */
+  get saveMap(): ((map: SavedColumnMap) => Promise<void>) | null {
+    const { session } = this;
+    if (!session) return null;
+    return async (map) => {
+      try {
+        await session.send("POST", "/v1/column-maps", map);
+        this.savedMaps(await session.list<SavedColumnMap>("/v1/column-maps"));
+      } catch (error) {
+        if (error instanceof Refusal && error.status === 401) this.forget("Your session has ended. Sign in again.");
+        throw error;
+      }
+    };
+  }
+
   private async enter(session: Session): Promise<void> {
     this.session = session;
     this.signIn.show(false);
@@ -114,8 +129,8 @@ export class Submission {
     this.fillChoice("benchId", benches);
     this.savedMaps(maps);
     const missing = [
-      ...(specimens.length === 0 ? ["a specimen of the pack (POST /v1/specimens)"] : []),
-      ...(benches.length === 0 ? ["your bench (POST /v1/benches)"] : []),
+      ...(specimens.length === 0 ? ["a specimen of the pack"] : []),
+      ...(benches.length === 0 ? ["your bench"] : []),
     ];
     byId("unregistered").hidden = missing.length === 0;
     byId("unregistered-what").textContent = missing.join(" and ");

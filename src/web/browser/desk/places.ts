@@ -7,11 +7,17 @@ import { showReevaluation } from "./admin/reevaluation.js";
 import { showReevaluations } from "./admin/reevaluations.js";
 import { showCalibration } from "./calibration.js";
 import { showNotices } from "./notices.js";
+import { showBenches } from "./own/benches.js";
+import { showColumnMaps } from "./own/column-maps.js";
+import { showSpecimens } from "./own/specimens.js";
 import type { DeskView } from "./place.js";
+import { showDuplicates, showLikeness } from "./register/duplicates.js";
+import { showMerge } from "./register/merge.js";
 import { showDecisions } from "./review/decisions.js";
 import { showEvidence } from "./review/evidence.js";
 import { showProposedPacks } from "./review/packs.js";
 import { showQueue } from "./review/queue.js";
+import { showStandings } from "./review/standings.js";
 import { showOwnRun } from "./runs/own-run.js";
 import { showOwnRuns } from "./runs/own-runs.js";
 
@@ -46,9 +52,16 @@ export const PLACES: Readonly<Record<string, Place>> = {
   run: { title: "Your run", show: showOwnRun, group: "own", under: "runs" },
   notices: { title: "Notices", show: showNotices, group: "own" },
   calibration: { title: "Calibration", show: showCalibration, group: "own" },
+  specimens: { title: "Specimens", show: showSpecimens, group: "own" },
+  benches: { title: "Benches", show: showBenches, group: "own" },
+  columns: { title: "Column maps", show: showColumnMaps, group: "own" },
   queue: { title: "To decide", show: showQueue, group: "review" },
   review: { title: "Evidence", show: showEvidence, group: "review", under: "queue" },
   packs: { title: "Packs to confirm", show: showProposedPacks, group: "review" },
+  duplicates: { title: "Duplicates", show: showDuplicates, group: "review" },
+  likeness: { title: "Packs like it", show: showLikeness, group: "review", under: "duplicates" },
+  merge: { title: "Two packs", show: showMerge, group: "review", under: "duplicates" },
+  standings: { title: "Disputed standings", show: showStandings, group: "review" },
   decisions: { title: "Your decisions", show: showDecisions, group: "review" },
   accounts: { title: "Accounts", show: showAccounts, group: "admin" },
   policies: { title: "Policies", show: showPolicies, group: "admin" },

@@ -92,16 +92,22 @@ export class FieldForm {
   private show({ message, problem }: Refusal): void {
     const errors = problem?.errors ?? [];
     const placed = errors.flatMap((error) => {
-      const field = this.shown.find(({ pointer }) => pointer === error.pointer);
+      const field = this.fieldOf(error.pointer ?? "");
       return field ? [{ field, message: error.message }] : [];
     });
-    const rest = errors.filter(({ pointer }) => !placed.some(({ field }) => field.pointer === pointer));
+    const rest = errors.filter(({ pointer }) => !this.fieldOf(pointer ?? ""));
     const detail = errors.length === 0 ? message : (problem?.detail ?? "");
     this.say(placed, [
       ...(placed.length > 0 ? [] : [detail]),
       ...rest.map((error) => `${error.pointer ?? ""} ${error.message}`.trim()),
     ]);
     this.summary.focus();
+  }
+
+  /** A fault of something with members stands at the first of them. */
+  private fieldOf(pointer: string): ShownField | undefined {
+    const isWithin = (one: ShownField) => pointer !== "" && one.pointer.startsWith(`${pointer}/`);
+    return this.shown.find((one) => one.pointer === pointer) ?? this.shown.find(isWithin);
   }
 
   private say(

@@ -15,6 +15,10 @@ export interface ProblemBody {
   readonly title?: string;
   readonly detail?: string;
   readonly code?: string;
+  /** Of `already-exists`. */
+  readonly existingId?: string | null;
+  /** Of `similar-pack`. */
+  readonly similarPacks?: readonly { readonly id: string }[];
   readonly errors?: readonly { readonly pointer?: string; readonly message: string }[];
 }
 

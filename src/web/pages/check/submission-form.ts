@@ -10,8 +10,8 @@ leave the page, or the session runs out.</p>
 ${signInForm()}
 <div id="signed-in" hidden>
 <p><button type="button" class="plain" id="sign-out">Sign out</button></p>
-<div id="unregistered" class="hint" hidden><p>Before you can submit, register <span id="unregistered-what"></span> through <a href="/docs">the API</a>.
-The log and what you entered stay here meanwhile.</p>
+<div id="unregistered" class="hint" hidden><p>Before you can submit, register <span id="unregistered-what"></span> at
+<a href="/desk#specimens" target="_blank" rel="noopener">your desk, in a new tab</a>. The log and what you entered stay here meanwhile.</p>
 <p><button type="button" class="plain" id="look-again">Look again</button></p></div>
 <form id="submit" class="choices" hidden novalidate>
 <label>Your pack <select name="specimenId" required></select></label>

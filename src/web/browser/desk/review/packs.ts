@@ -1,5 +1,6 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
+import { factsOf } from "../pack-facts.js";
 import type { DeskView, DeskWork } from "../place.js";
 import { button, packName } from "../shown.js";
 
@@ -77,6 +78,11 @@ function proposed(pack: Pack, desk: DeskWork): HTMLElement {
     { class: "run" },
     element("h3", {}, element("a", { href: `/packs/${pack.id}`, target: "_blank", rel: "noopener" }, packName(pack))),
     element("p", { class: "subtitle" }, factsOf(pack).join(" \u00b7 ")),
+    element(
+      "p",
+      { class: "small" },
+      element("a", { href: `#likeness/${pack.id}` }, "Is it registered twice? Packs like it"),
+    ),
     element("details", {}, element("summary", {}, "Confirm it"), form),
   );
 }
@@ -92,24 +98,4 @@ function takeBack(pack: Pack, desk: DeskWork): HTMLButtonElement {
       }),
     { class: "plain" },
   );
-}
-
-function factsOf({
-  chemistry,
-  series,
-  parallel,
-  ratedCapacityMah,
-  labelContinuousC,
-  labelBurstC,
-  massGrams,
-  connector,
-}: Pack): string[] {
-  return [
-    `${series}S${parallel > 1 ? `${parallel}P` : ""} ${chemistry}`,
-    `${ratedCapacityMah} mAh`,
-    labelContinuousC ? `${labelContinuousC}C continuous` : "no continuous rating",
-    ...(labelBurstC ? [`${labelBurstC}C burst`] : []),
-    massGrams ? `${massGrams} g` : "no mass",
-    ...(connector ? [connector] : []),
-  ];
 }

@@ -3,6 +3,7 @@ import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../place.js";
 import { button, counted, packName, sentenceOf, timeOf } from "../shown.js";
+import { claiming } from "./claiming.js";
 import { riskWords } from "./risk.js";
 
 export type QueuedRun = View<"QueuedRunItem">;
@@ -34,6 +35,7 @@ export const showQueue: DeskView = async (desk, id) => {
         .filter(([other]) => other !== state)
         .map(([other, title]) => element("a", { href: `#queue/${other}` }, title)),
     ),
+    ...(list.items.length > 0 ? [claiming(cards, desk)] : []),
     list.items.length > 0
       ? cards
       : element(
@@ -100,6 +102,17 @@ function queued(run: QueuedRun, { account }: DeskWork): HTMLElement {
             ".",
           )
         : null,
+      element(
+        "label",
+        { class: "beside" },
+        element("input", { type: "checkbox", name: "claimed", value: id ?? "" }),
+        element(
+          "span",
+          {},
+          "Tick to claim",
+          element("span", { class: "unseen" }, ` ${pack?.maker} ${pack?.name} by ${tester?.handle}`),
+        ),
+      ),
     ),
   );
 }
