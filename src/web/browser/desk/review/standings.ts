@@ -69,8 +69,8 @@ function disputed({ pack, protocol, disputes }: Review, desk: DeskWork): HTMLEle
     (work) => desk.during(work),
   );
   return element(
-    "section",
-    { "aria-label": `Disputed standings of ${pack.maker} ${pack.name}` },
+    "div",
+    {},
     tableOf(
       `Disputed standings of ${pack.maker} ${pack.name}`,
       [
@@ -120,8 +120,8 @@ function heldResults({ pack, protocol }: Review, held: View<"HeldTesterView">, d
   );
   const name = `Held results of ${tester.handle}`;
   return element(
-    "section",
-    { "aria-label": `${name}, ${pack.maker} ${pack.name}` },
+    "div",
+    {},
     element("h4", {}, "Held: ", element("bdi", {}, tester.handle), `, ${counted(results.length, "result")}`),
     tableOf(
       `${name}, ${pack.maker} ${pack.name}`,
