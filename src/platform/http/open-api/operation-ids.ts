@@ -11,5 +11,5 @@ export function operationIdOf(controller: string, key: string): string {
 
 function singular(plural: string): string {
   if (plural.endsWith("ies")) return `${plural.slice(0, -3)}y`;
-  return plural.replace(/(?<=ch)es$|s$/, "");
+  return plural.replace(/(?<=ch|ss)es$|s$/, "");
 }
