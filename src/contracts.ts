@@ -8,15 +8,18 @@ import { RULES } from "./core/protocol/rules/index.js";
 import { createApp } from "./create-app.js";
 import { readConfig } from "./platform/config/config.js";
 import { projectRoot } from "./platform/config/project-root.js";
+import { routePage } from "./platform/http/open-api/route-page.js";
 import { describeApi } from "./platform/http/open-api.js";
 
-/** What the service promises its clients, and the pages of its rules, as text by file. No database is asked. */
+/** What the service promises its clients, and the pages of its routes and rules, as text by file. No database is asked. */
 async function contracts(): Promise<Readonly<Record<string, string>>> {
   const config = readConfig({ LOG_LEVEL: "silent" });
   const app = await createApp(config, "postgresql://nobody@127.0.0.1:1/none");
   const { schema } = app.get(GraphQLSchemaHost, { strict: false });
+  const api = describeApi(app);
   const texts = {
-    "contracts/openapi.json": `${JSON.stringify(describeApi(app), null, 2)}\n`,
+    "contracts/openapi.json": `${JSON.stringify(api, null, 2)}\n`,
+    "docs/routes.md": routePage(api),
     "contracts/schema.graphql": `${printSchema(lexicographicSortSchema(schema))}\n`,
     ...rulePages(),
   };
