@@ -38,14 +38,15 @@ export async function fill(connectionString: string, { packs, runs, runsOfOne }:
   // The first pack has 500 specimens of its own, behind those of all others.
   const specimenOfRun = `CASE WHEN n <= ${runsOfOne} THEN 2 * ${packs} + 1 + (n % 500) ELSE 1 + (n % (2 * ${packs})) END`;
   const testerOf = (specimen: string) => `1 + (${specimen}) % ${TESTERS}`;
-  const statements = [
+  const settings = [
     "SET session_replication_role = replica",
     "SET synchronous_commit = off",
     "SET maintenance_work_mem = '256MB'",
+  ];
+  const statements = [
     `INSERT INTO account (id, handle, password_hash) SELECT ${idSql(1, "n")}, 'tester' || n, '-' FROM generate_series(1, ${TESTERS}) n`,
     `INSERT INTO bench (id, owner_id, label, load_kind, voltage_percent, voltage_offset, current_percent, current_offset, sense_point)
      SELECT ${idSql(2, "n")}, ${idSql(1, "n")}, 'b', 'throttle', 0.1, 0.005, 0.5, 0.1, 'pack' FROM generate_series(1, ${TESTERS}) n`,
-    packsSql(1, packs),
     `INSERT INTO specimen (id, pack_id, owner_id, label, cycles)
      SELECT ${idSql(4, "n")}, CASE WHEN n > 2 * ${packs} THEN ${idSql(3, "1")} ELSE ${idSql(3, `1 + n % ${packs}`)} END,
        ${idSql(1, testerOf("n"))}, 's' || n, n % 50 FROM generate_series(1, ${specimens}) n`,
@@ -72,6 +73,8 @@ export async function fill(connectionString: string, { packs, runs, runsOfOne }:
     "VACUUM (ANALYZE)",
   ];
   try {
+    for (const statement of settings) await client.query(statement);
+    await addPacks(client, 1, packs);
     for (const statement of statements) await client.query(statement);
   } finally {
     await client.end();
@@ -86,13 +89,24 @@ export async function fillSynthetic(connectionString: string, from: number, stan
   try {
     await client.query("SET synchronous_commit = off");
     await client.query("SET session_replication_role = replica");
-    await client.query(packsSql(from + 1, standings));
+    await client.query("SET maintenance_work_mem = '256MB'");
+    await addPacks(client, from + 1, standings);
     await client.query("SET session_replication_role = origin");
     await client.query(standingsSql("power-30s", 80, standings, 1, version));
     await client.query("VACUUM (ANALYZE) pack, standing, standing_history");
   } finally {
     await client.end();
   }
+}
+
+/** Adds packs, and makes the index of their names anew after it: it takes many times as long to follow each of them. */
+async function addPacks(client: Client, from: number, to: number): Promise<void> {
+  const { rows } = await client.query<{ name: string; definition: string }>(
+    "SELECT indexname AS name, indexdef AS definition FROM pg_indexes WHERE tablename = 'pack' AND indexdef LIKE '%gin_trgm_ops%'",
+  );
+  for (const { name } of rows) await client.query(`DROP INDEX ${client.escapeIdentifier(name)}`);
+  await client.query(packsSql(from, to));
+  for (const { definition } of rows) await client.query(definition);
 }
 
 function packsSql(from: number, to: number): string {
