@@ -78,4 +78,86 @@ describe("the order of changes", () => {
     await client.query("COMMIT");
     expect(await count()).toBe(before + 1);
   });
+
+  it("tells of many things that a transaction changes at once what it tells of few", async () => {
+    const { database } = app;
+    const MANY = 150;
+    const added = (await database.$queryRaw<{ id: string }[]>`
+      WITH logs AS (INSERT INTO log (sha256, bytes, media_type)
+        SELECT sha256(convert_to('many ' || n, 'UTF8')), 1, 'text/csv' FROM generate_series(1, ${MANY}::int) AS n RETURNING sha256)
+      INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name, state)
+      SELECT gen_random_uuid(), specimen_id, bench_id, tester_id, protocol_key, protocol_version, logs.sha256, 'many.csv', 'queued'
+      FROM logs JOIN run ON run.id = ${accepted[0]}::uuid RETURNING run.id::text`) as { id: string }[];
+    const ids = added.map(({ id }) => id).sort();
+    await database.$executeRaw`
+      INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples,
+        rate_hz, duration_s, stop)
+      SELECT run.id, run.id, run.protocol_key, run.protocol_version, 1, run.log_sha256, 'conforming', 1, '[]', 1, 1, 1, 'cutoff'
+      FROM run WHERE id = ANY(${ids}::uuid[])`;
+    await database.$executeRaw`UPDATE run SET state = 'processed', current_evaluation_id = id WHERE id = ANY(${ids}::uuid[])`;
+    const told = async (after: bigint) => {
+      const rows = await database.publicChange.findMany({
+        where: { position: { gt: after } },
+        orderBy: { position: "asc" },
+      });
+      return rows.map(({ kind, subjectId, event }) => `${kind} ${subjectId} ${event}`);
+    };
+    const end = async () => (await database.publicChange.aggregate({ _max: { position: true } }))._max.position ?? 0n;
+    const { testerId } = await database.run.findUniqueOrThrow({ where: { id: ids[0] ?? "" } });
+    const statement = (some: string[]) =>
+      database.$executeRaw`UPDATE run SET review_state = 'accepted' WHERE id = ANY(${some}::uuid[])`;
+    const before = await end();
+    await statement(ids.slice(0, 2));
+    const few = await told(before);
+    expect(few.sort()).toEqual(
+      [...ids.slice(0, 2).map((id) => `run ${id} accepted`), `tester ${testerId} changed`].sort(),
+    );
+    const between = await end();
+    await statement(ids.slice(2));
+    expect(await told(between)).toEqual([
+      ...ids.slice(2).map((id) => `run ${id} accepted`),
+      `tester ${testerId} changed`,
+    ]);
+    // What is no change for readers is none.
+    const last = await end();
+    await database.$executeRaw`UPDATE run SET evaluation_turn = 1 WHERE id = ANY(${ids}::uuid[])`;
+    expect([await told(last), await database.pendingChange.count()]).toEqual([[], 0]);
+  });
+
+  it("tells of many standings those that are others by it", async () => {
+    const { database } = app;
+    await database.$executeRaw`
+      INSERT INTO pack (id, maker, name, chemistry, series, parallel, rated_capacity_mah, created_by_id)
+      SELECT gen_random_uuid(), 'Many', 'Pack ' || n, chemistry, series, parallel, rated_capacity_mah, created_by_id
+      FROM pack, generate_series(1, 150) AS n WHERE pack.name = 'Sprint'`;
+    const packs = (await database.pack.findMany({ where: { maker: "Many" }, select: { id: true } })).map(
+      ({ id }) => id,
+    );
+    const told = async () => {
+      const rows = await database.publicChange.findMany({ where: { kind: "standings", subjectId: { in: packs } } });
+      return rows
+        .map(({ subjectId, digest }) => `${subjectId} ${digest && Buffer.from(digest).toString("hex")}`)
+        .sort();
+    };
+    const digests = async () => {
+      const rows = await database.$queryRaw<{ digest: string }[]>`
+        SELECT id || ' ' || encode(standings_digest(id), 'hex') AS digest FROM pack WHERE maker = 'Many'`;
+      return rows.map(({ digest }) => digest).sort();
+    };
+    await database.$executeRaw`
+      INSERT INTO standing (protocol_key, protocol_version, computation_version, figure, load, pack_id, chemistry, series, rated_capacity_mah,
+        value, unit, uncertainty, testers, runs, established, basis, sort_value)
+      SELECT 'full-load', 1, 1, 'capacity', 0, id, chemistry, series, rated_capacity_mah, 5000, 'mAh', 10, 1, 1, false, 'own', 5000
+      FROM pack WHERE maker = 'Many'`;
+    expect(await told()).toEqual(await digests());
+    // Taken away and put back as they were, but for one.
+    await database.$transaction(async (tx) => {
+      await tx.$executeRaw`CREATE TEMPORARY TABLE kept ON COMMIT DROP AS SELECT * FROM standing WHERE pack_id = ANY(${packs}::uuid[])`;
+      await tx.$executeRaw`DELETE FROM standing WHERE pack_id = ANY(${packs}::uuid[])`;
+      await tx.$executeRaw`UPDATE kept SET value = 5001 WHERE pack_id = ${packs[0]}::uuid`;
+      await tx.$executeRaw`INSERT INTO standing SELECT * FROM kept`;
+    });
+    expect(await told()).toHaveLength(packs.length + 1);
+    expect(await database.pendingChange.count()).toBe(0);
+  });
 });

@@ -2,7 +2,7 @@ import { describe, expect, test } from "@jest/globals";
 import { judgeQuantity, type RecordPair } from "./judge.js";
 import { judgementOf } from "./judgement.js";
 import { quantityOf, RECORD_QUANTITIES } from "./quantities.js";
-import { leastReproducibility, reproducibilityOf } from "./reproducibility.js";
+import { leastReproducibility, reproducibilityOf, scatterOf } from "./reproducibility.js";
 
 const SD = 0.0095;
 
@@ -86,19 +86,22 @@ describe("s_R", () => {
   test("is at least the figure's own, and at most twice that", () => {
     const wild = Array.from({ length: 10 }, () => [900, 1000, 1100]);
     const still = Array.from({ length: 10 }, () => [1000, 1000, 1000]);
-    expect(reproducibilityOf("power-10s", wild).relativeSd).toBe(0.019);
-    expect(reproducibilityOf("power-10s", still)).toEqual({ relativeSd: 0.0095, degreesOfFreedom: 20 });
+    expect(reproducibilityOf("power-10s", scatterOf(wild)).relativeSd).toBe(0.019);
+    expect(reproducibilityOf("power-10s", scatterOf(still))).toEqual({ relativeSd: 0.0095, degreesOfFreedom: 20 });
   });
 
   test("is the pooled standard deviation between, over the value", () => {
     // Each of ten pairs 1 % either side of its mean: s = 0.02 / sqrt(2), beside a least one of 0.0095.
     const groups = Array.from({ length: 15 }, (_, i) => [990 + i, 1010 + i].map((value) => value * (1 + i)));
-    expect(reproducibilityOf("power-10s", groups).relativeSd).toBeCloseTo(0.02 / Math.sqrt(2), 3);
+    expect(reproducibilityOf("power-10s", scatterOf(groups)).relativeSd).toBeCloseTo(0.02 / Math.sqrt(2), 3);
   });
 
   test("is not estimated from a few results", () => {
-    expect(reproducibilityOf("power-10s", [[900, 1100], [5]])).toEqual({ relativeSd: 0.0095, degreesOfFreedom: 1 });
-    expect(reproducibilityOf("power-10s", []).degreesOfFreedom).toBe(0);
+    expect(reproducibilityOf("power-10s", scatterOf([[900, 1100], [5]]))).toEqual({
+      relativeSd: 0.0095,
+      degreesOfFreedom: 1,
+    });
+    expect(reproducibilityOf("power-10s", scatterOf([])).degreesOfFreedom).toBe(0);
   });
 
   test("has a least one for every figure", () => {

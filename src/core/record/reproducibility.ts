@@ -1,4 +1,4 @@
-import { oneWay } from "../statistics/analysis-of-variance.js";
+import { oneWay, type SumOfSquares } from "../statistics/analysis-of-variance.js";
 
 /** How far results of different testers of one pack scatter: s_R over the value. */
 export interface Reproducibility {
@@ -42,13 +42,11 @@ export function leastReproducibility(figure: string): number {
 }
 
 /**
- * s_R of one figure: the standard deviation between reference testers of the same pack and load, pooled over packs as in ISO 5725-2 for one
- * result a tester (clause not at hand), never below the least one of the figure nor above twice that.
+ * How far reference testers' results of the same pack and load scatter, as shares of their mean: the sum of squares within groups.
  *
  * @param groups the reference testers' results of one pack at one load each, in one unit; groups of one say nothing
  */
-export function reproducibilityOf(figure: string, groups: readonly (readonly number[])[]): Reproducibility {
-  const least = leastReproducibility(figure);
+export function scatterOf(groups: readonly (readonly number[])[]): SumOfSquares {
   const scaled = groups
     .filter((group) => group.length > 1)
     .map((group) => {
@@ -56,8 +54,17 @@ export function reproducibilityOf(figure: string, groups: readonly (readonly num
       return group.map((value) => value / mean);
     })
     .filter((group) => group.every(Number.isFinite));
-  if (scaled.length === 0) return { relativeSd: least, degreesOfFreedom: 0 };
-  const { squares, degreesOfFreedom } = oneWay(scaled).within;
+  return scaled.length === 0 ? { squares: 0, degreesOfFreedom: 0 } : oneWay(scaled).within;
+}
+
+/**
+ * s_R of one figure: the standard deviation between reference testers of the same pack and load, pooled over packs as in ISO 5725-2 for one
+ * result a tester (clause not at hand), never below the least one of the figure nor above twice that.
+ *
+ * @param scatter of all its packs and loads together
+ */
+export function reproducibilityOf(figure: string, { squares, degreesOfFreedom }: SumOfSquares): Reproducibility {
+  const least = leastReproducibility(figure);
   if (degreesOfFreedom < MIN_FREEDOM) return { relativeSd: least, degreesOfFreedom };
   const seen = Math.sqrt(squares / degreesOfFreedom);
   return { relativeSd: Math.min(Math.max(seen, least), MAX_FACTOR * least), degreesOfFreedom };

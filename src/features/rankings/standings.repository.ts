@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { SharedUncertainty } from "../../core/model.js";
-import { Prisma, type Standing } from "../../generated/prisma/client.js";
+import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { insertRows } from "../../platform/database/insert-rows.js";
 
@@ -35,9 +35,6 @@ export interface CountedFigure {
 }
 
 export type NewStanding = Prisma.StandingCreateManyInput;
-
-/** Rows that one statement inserts. */
-const ROWS_AT_ONCE = 1_000;
 
 @Injectable()
 export class StandingsRepository {
@@ -126,31 +123,21 @@ export class StandingsRepository {
     return rows[0]?.revision ?? null;
   }
 
+  /** Puts a pack's standings in the place of those before; what a re-evaluation has prepared of the pack is prepared anew. */
   async replace(
     tx: Transaction,
     packId: string,
     protocolKey: string,
     standings: readonly NewStanding[],
   ): Promise<void> {
-    await tx.standing.deleteMany({ where: { packId, protocolKey } });
+    await tx.$executeRaw`
+      WITH prepared AS (DELETE FROM prepared_pack WHERE pack_id = ${packId}::uuid)
+      DELETE FROM standing WHERE pack_id = ${packId}::uuid AND protocol_key = ${protocolKey}`;
     await insertRows(tx, "standing", standings);
   }
 
   /** Does reads that see one state of the record, whatever is changed meanwhile. */
   snapshot<T>(read: (tx: Transaction) => Promise<T>): Promise<T> {
     return this.database.$transaction(read, { isolationLevel: "RepeatableRead" });
-  }
-
-  /** Every standing under a protocol. */
-  all(tx: Transaction, protocolKey: string): Promise<Standing[]> {
-    return tx.standing.findMany({ where: { protocolKey } });
-  }
-
-  /** Puts other standings in the place of all under a protocol. */
-  async replaceAll(tx: Transaction, protocolKey: string, standings: readonly NewStanding[]): Promise<void> {
-    await tx.standing.deleteMany({ where: { protocolKey } });
-    for (let from = 0; from < standings.length; from += ROWS_AT_ONCE) {
-      await insertRows(tx, "standing", standings.slice(from, from + ROWS_AT_ONCE));
-    }
   }
 }

@@ -1,9 +1,9 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { StandingPolicy } from "../../core/record/policy.js";
-import { reproducibilityOf } from "../../core/record/reproducibility.js";
+import { scatterOf } from "../../core/record/reproducibility.js";
 import { isReference } from "../../core/record/status.js";
-import type { ConfirmedValue, Standing, TesterResult } from "../../generated/prisma/client.js";
+import type { ConfirmedValue, TesterResult } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { addJobs } from "../../platform/queue/add-job.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
@@ -26,7 +26,7 @@ import { testerResults } from "./results/tester-results.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
 export { sideOf } from "./results/tester-results.js";
-export type { NewStanding } from "./standings.repository.js";
+export type { NewStanding, RankedPack } from "./standings.repository.js";
 
 /** The task that judges a tester's record anew; its payload names the tester. */
 export const JUDGE_TESTER = "judge-tester";
@@ -41,11 +41,24 @@ const IN_LOCK_ORDER = PROTOCOL_KEYS.toSorted();
 /** Packs whose figures are read together. */
 const PACKS_AT_ONCE = 200;
 
+/** How far results of reference testers scatter about the means of packs, as shares of these. */
+export interface FigureScatter {
+  readonly figure: string;
+  readonly basis: string;
+  readonly squares: number;
+  readonly degreesOfFreedom: number;
+}
+
 /** What a full computation gives. */
 export interface ComputedStandings {
   readonly standings: readonly NewStanding[];
   readonly results: readonly TesterResult[];
   readonly confirmed: readonly ConfirmedValue[];
+}
+
+/** The same of some packs, with what they add to the estimate of reproducibilities. */
+export interface ComputedPacks extends ComputedStandings {
+  readonly scatter: readonly (FigureScatter & { readonly packId: string })[];
 }
 
 /** Keeps the standings of packs in step with their accepted runs and with what is known of their testers. */
@@ -147,6 +160,11 @@ export class StandingsService {
     await this.queueFits(tx, packIds);
   }
 
+  /** Locks packs, and those that were merged into them, until the transaction ends: their standings stay as they are meanwhile. */
+  lockPacks(tx: Transaction, packIds: readonly string[]): Promise<void> {
+    return this.standingsRepository.lockPacks(tx, packIds);
+  }
+
   /** Locks the active version and the pack until the transaction ends. */
   async lockPack(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
     await this.activeVersionService.lockShared(tx, protocolKey);
@@ -155,39 +173,29 @@ export class StandingsService {
 
   /** The standings that the runs of a protocol give, of all packs, as the transaction sees them. */
   async computeAll(tx: Transaction, active: ActiveProtocol): Promise<ComputedStandings> {
-    const { key } = active.protocol;
-    const packs = await this.standingsRepository.rankedPacks(tx, key);
+    const packs = await this.standingsRepository.rankedPacks(tx, active.protocol.key);
     const all = { standings: [] as NewStanding[], results: [] as TesterResult[], confirmed: [] as ConfirmedValue[] };
     for (let from = 0; from < packs.length; from += PACKS_AT_ONCE) {
-      const some = packs.slice(from, from + PACKS_AT_ONCE);
-      const ids = some.map(({ id }) => id);
-      const results = testerResults(key, await this.countedFigures(tx, ids, null, active.protocol));
-      const facts = await this.factsOf(tx, ids, key, results);
-      const confirmed = carryOver(facts, figureStandings(results, facts));
-      const found = figureStandings(results, { ...facts, confirmed });
-      const byPack = Map.groupBy(found, ({ packId }) => packId);
-      for (const pack of some) all.standings.push(...standingsOf(pack, active, byPack.get(pack.id) ?? []));
-      all.results.push(...results);
-      all.confirmed.push(...confirmedAfter(active.protocol, found, confirmed));
+      const found = await this.computePacks(tx, active, packs.slice(from, from + PACKS_AT_ONCE));
+      all.standings.push(...found.standings);
+      all.results.push(...found.results);
+      all.confirmed.push(...found.confirmed);
     }
     return all;
   }
 
-  /** Every standing under a protocol. */
-  all(tx: Transaction, protocolKey: string): Promise<Standing[]> {
-    return this.standingsRepository.all(tx, protocolKey);
-  }
-
-  /** Puts what a full computation gave in the place of all under a protocol; every tester among it is judged after it. */
-  async replaceAll(tx: Transaction, protocolKey: string, computed: ComputedStandings): Promise<void> {
-    await this.resultsRepository.replaceAll(tx, protocolKey, computed.results);
-    await this.standingsRepository.replaceAll(tx, protocolKey, computed.standings);
-    for (const [packId, values] of Map.groupBy(computed.confirmed, (one) => one.packId)) {
-      await this.resultsRepository.replaceConfirmedValues(tx, protocolKey, packId, values);
-    }
-    await this.estimateReproducibility(tx, protocolKey, computed.results);
-    await this.activeVersionService.countChange(tx, protocolKey);
-    await this.queueJudgement(tx, new Set(computed.results.map(({ testerId }) => testerId)));
+  /** The standings that the runs of a protocol give, of some packs, as the transaction sees them. */
+  async computePacks(tx: Transaction, active: ActiveProtocol, packs: readonly RankedPack[]): Promise<ComputedPacks> {
+    const { key } = active.protocol;
+    const ids = packs.map(({ id }) => id);
+    const results = testerResults(key, await this.countedFigures(tx, ids, null, active.protocol));
+    const facts = await this.factsOf(tx, ids, key, results);
+    const confirmed = carryOver(facts, figureStandings(results, facts));
+    const found = figureStandings(results, { ...facts, confirmed });
+    const byPack = Map.groupBy(found, ({ packId }) => packId);
+    const standings = packs.flatMap((pack) => standingsOf(pack, active, byPack.get(pack.id) ?? []));
+    const after = confirmedAfter(active.protocol, found, confirmed);
+    return { standings, results, confirmed: after, scatter: scatterByPack(results, facts) };
   }
 
   /** The figures of packs under the active version of each protocol, under their runs' own loads and under standard loads. */
@@ -288,19 +296,15 @@ export class StandingsService {
     await this.activeVersionService.countChange(tx, protocol.key);
     return found;
   }
+}
 
-  private async estimateReproducibility(
-    tx: Transaction,
-    protocolKey: string,
-    results: readonly TesterResult[],
-  ): Promise<void> {
-    const facts = await this.factsOf(tx, [], protocolKey, results);
-    const ofReferences = results.filter((one) => one.runs > 0 && isReference(rankedResult(one, facts).status));
-    const rows = [...Map.groupBy(ofReferences, ({ figure, basis }) => `${figure} ${basis}`).values()].map((some) => {
-      const [{ figure, basis }] = some as [TesterResult];
-      const groups = [...Map.groupBy(some, confirmedName).values()].map((group) => group.map(({ value }) => value));
-      return { figure, basis, ...reproducibilityOf(figure, groups) };
-    });
-    await this.resultsRepository.replaceReproducibilities(tx, protocolKey, rows);
-  }
+/** What reference testers' results of each pack say of the scatter of each figure. */
+function scatterByPack(results: readonly TesterResult[], facts: StandingFacts): ComputedPacks["scatter"] {
+  const ofReferences = results.filter((one) => one.runs > 0 && isReference(rankedResult(one, facts).status));
+  const groups = Map.groupBy(ofReferences, ({ packId, figure, basis }) => `${packId} ${figure} ${basis}`);
+  return [...groups.values()].map((some) => {
+    const [{ packId, figure, basis }] = some as [TesterResult];
+    const byLoad = [...Map.groupBy(some, ({ load }) => load).values()].map((group) => group.map(({ value }) => value));
+    return { packId, figure, basis, ...scatterOf(byLoad) };
+  });
 }

@@ -2,7 +2,7 @@ import { randomUUID } from "node:crypto";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { cloneDatabase, type TestDatabase } from "../../../test/support/database.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { DryRunRepository } from "./dry-run.repository.js";
+import { AsIfDoneRepository } from "./as-if-done.repository.js";
 
 let clone: TestDatabase;
 let database: Database;
@@ -20,11 +20,16 @@ it("is read by statements that the connection keeps prepared for the record, and
     const rows = await from.$queryRaw<{ version: number }[]>`SELECT computation_version AS version FROM active_version`;
     return [...new Set(rows.map(({ version }) => version))];
   };
-  const target = (computationVersion: number) => ({ protocolKey: "full-load", protocolVersion: 1, computationVersion });
-  const dry = new DryRunRepository(database);
+  const asIf = new AsIfDoneRepository();
   const [ofRecord] = [await versions(database), await versions(database), await versions(database)];
-  for (const version of [901, 902]) {
-    expect(await dry.asIfDone(randomUUID(), target(version), 30_000, versions)).toEqual([version]);
+  for (const computationVersion of [901, 902]) {
+    const target = { protocolKey: "full-load", protocolVersion: 1, computationVersion };
+    const read = await database.$transaction(async (tx) => {
+      const found = await asIf.read(tx, { id: randomUUID(), dryRun: true, ...target }, [], versions);
+      // The record again, before the transaction has ended.
+      return [found, await versions(tx)];
+    });
+    expect(read).toEqual([[computationVersion], ofRecord]);
     expect(await versions(database)).toEqual(ofRecord);
   }
 });

@@ -1,51 +1,79 @@
 import { Injectable } from "@nestjs/common";
-import { Database, type Transaction } from "../../platform/database/database.js";
+import type { Transaction } from "../../platform/database/database.js";
 import type { Target } from "./reevaluations.repository.js";
 
-/** Lets standings be read as if a dry run had been a real one. */
-@Injectable()
-export class DryRunRepository {
-  constructor(private readonly database: Database) {}
+/** Which re-evaluation, and what it makes count. */
+export interface Tried extends Target {
+  readonly id: string;
+  readonly dryRun: boolean;
+}
 
+/** Lets standings be read as if a re-evaluation had ended. */
+@Injectable()
+export class AsIfDoneRepository {
   /**
-   * Does reads that find, in place of the record, what a dry run would leave behind: temporary tables of the transaction stand
-   * before those of the same name. Nothing of the record is written or locked.
+   * Does reads of some packs that find, in place of the record, what a re-evaluation would leave behind: temporary tables of the transaction
+   * stand before those of the same name, and are gone after it. Nothing of the record is written or locked.
    */
-  asIfDone<T>(id: string, target: Target, timeout: number, read: (tx: Transaction) => Promise<T>): Promise<T> {
-    return this.database.$transaction(
-      async (tx) => {
-        for (const statement of STAND_INS) await tx.$executeRawUnsafe(statement);
-        await tx.$executeRaw`
-          INSERT INTO pg_temp.active_version
-          VALUES (${target.protocolKey}, ${target.protocolVersion}::int, ${target.computationVersion})`;
-        // The id of a run serves as that of the evaluation that it would have.
-        await tx.$executeRaw`
-          INSERT INTO pg_temp.run SELECT run.* FROM public.run JOIN reevaluation_run AS item ON item.run_id = run.id
-          WHERE item.reevaluation_id = ${id}::uuid AND run.review_state = 'accepted' AND item.outcome = 'evaluated'
-            AND item.verdict <> 'nonconforming'`;
-        await tx.$executeRaw`UPDATE pg_temp.run SET current_evaluation_id = id`;
-        await tx.$executeRaw`
-          INSERT INTO pg_temp.evaluation
-          SELECT run.id, ${target.protocolKey}, ${target.protocolVersion}::int, ${target.computationVersion}, item.verdict,
-            (item.result ->> 'cutoffS')::float8, item.result ->> 'stop'
-          FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid`;
-        await tx.$executeRaw`
-          INSERT INTO pg_temp.figure
-          SELECT run.id, figure.key, figure.basis, coalesce(figure.load, 0), figure.value, figure.unit, figure.uncertainty,
-            (figure.shared ->> 'own')::float8, (figure.shared ->> 'kinetics')::float8, (figure.shared ->> 'resistance')::float8, (figure.shared ->> 'form')::float8,
-            figure.bound
-          FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
-            jsonb_to_recordset(item.result -> 'figures')
-              AS figure (key text, basis text, load float8, value float8, unit text, uncertainty float8, shared jsonb, bound text)`;
-        await tx.$executeRaw`
-          INSERT INTO pg_temp.finding SELECT run.id, finding.*
-          FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
-            jsonb_to_recordset(item.result -> 'findings') AS finding (rule text, observed float8)`;
-        await tx.$executeRawUnsafe("ANALYZE pg_temp.run, pg_temp.evaluation, pg_temp.figure, pg_temp.finding");
-        return read(tx);
-      },
-      { timeout },
-    );
+  async read<T>(
+    tx: Transaction,
+    tried: Tried,
+    packIds: readonly string[],
+    work: (tx: Transaction) => Promise<T>,
+  ): Promise<T> {
+    const { id, dryRun, protocolKey: key, protocolVersion: version, computationVersion } = tried;
+    for (const statement of STAND_INS) await tx.$executeRawUnsafe(statement);
+    await tx.$executeRaw`
+      INSERT INTO pg_temp.active_version VALUES (${key}, ${version}::int, ${computationVersion}::int)`;
+    // Runs of the packs, and whatever shares a log with one that was withdrawn: whether that one stays in a mean depends on it.
+    await tx.$executeRaw`
+      INSERT INTO pg_temp.run SELECT run.* FROM public.run
+      WHERE run.pack_id = ANY(${[...packIds]}::uuid[]) AND run.protocol_key = ${key}
+        AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL)
+      UNION SELECT other.* FROM public.run AS withdrawn JOIN public.run AS other ON other.log_sha256 = withdrawn.log_sha256
+      WHERE withdrawn.pack_id = ANY(${[...packIds]}::uuid[]) AND withdrawn.withdrawn_from IS NOT NULL`;
+    // The id of a run serves as that of the evaluation that it would have by a dry run.
+    await tx.$executeRaw`
+      UPDATE pg_temp.run SET
+        current_evaluation_id = CASE WHEN item.outcome <> 'evaluated' THEN current_evaluation_id
+          WHEN ${dryRun} THEN run.id ELSE item.evaluation_id END,
+        review_state = CASE WHEN review_state = 'accepted' AND (item.outcome = 'failed' OR item.verdict = 'nonconforming')
+          THEN 'pending' ELSE review_state END
+      FROM reevaluation_run AS item
+      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND run.review_state <> 'withdrawn'`;
+    await tx.$executeRaw`
+      INSERT INTO pg_temp.evaluation
+      SELECT run.id, ${key}, ${version}::int, ${computationVersion}::int, item.verdict,
+        (item.result ->> 'cutoffS')::float8, item.result ->> 'stop'
+      FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid
+      WHERE run.current_evaluation_id = run.id
+      UNION ALL SELECT made.id, made.protocol_key, made.protocol_version, made.computation_version, made.verdict, made.cutoff_s, made.stop
+      FROM pg_temp.run JOIN public.evaluation AS made ON made.id = run.current_evaluation_id
+      WHERE made.protocol_version = ${version}::int AND made.computation_version = ${computationVersion}::int`;
+    await tx.$executeRaw`
+      INSERT INTO pg_temp.figure
+      SELECT run.id, figure.key, figure.basis, coalesce(figure.load, 0), figure.value, figure.unit, figure.uncertainty,
+        (figure.shared ->> 'own')::float8, (figure.shared ->> 'kinetics')::float8, (figure.shared ->> 'resistance')::float8, (figure.shared ->> 'form')::float8,
+        figure.bound
+      FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
+        jsonb_to_recordset(item.result -> 'figures')
+          AS figure (key text, basis text, load float8, value float8, unit text, uncertainty float8, shared jsonb, bound text)
+      WHERE run.current_evaluation_id = run.id
+      UNION ALL SELECT made.evaluation_id, made.key, made.basis, made.load, made.value, made.unit, made.uncertainty, made.own_uncertainty,
+        made.kinetics_uncertainty, made.resistance_uncertainty, made.form_uncertainty, made.bound
+      FROM pg_temp.run JOIN public.figure AS made ON made.evaluation_id = run.current_evaluation_id`;
+    await tx.$executeRaw`
+      INSERT INTO pg_temp.finding
+      SELECT run.id, finding.*
+      FROM pg_temp.run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid,
+        jsonb_to_recordset(item.result -> 'findings') AS finding (rule text, observed float8)
+      WHERE run.current_evaluation_id = run.id
+      UNION ALL SELECT made.evaluation_id, made.rule, made.observed
+      FROM pg_temp.run JOIN public.finding AS made ON made.evaluation_id = run.current_evaluation_id`;
+    await tx.$executeRawUnsafe("ANALYZE pg_temp.run, pg_temp.evaluation, pg_temp.figure, pg_temp.finding");
+    const found = await work(tx);
+    for (const statement of AS_BEFORE) await tx.$executeRawUnsafe(statement);
+    return found;
   }
 }
 
@@ -61,4 +89,9 @@ const STAND_INS = [
   "CREATE TEMPORARY TABLE finding (evaluation_id uuid, rule text, observed float8) ON COMMIT DROP",
   "CREATE INDEX ON pg_temp.figure (evaluation_id, key)",
   "CREATE INDEX ON pg_temp.finding (evaluation_id, rule)",
+];
+
+const AS_BEFORE = [
+  "DROP TABLE pg_temp.active_version, pg_temp.run, pg_temp.evaluation, pg_temp.figure, pg_temp.finding",
+  "SET LOCAL search_path TO DEFAULT",
 ];

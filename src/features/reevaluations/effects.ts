@@ -1,9 +1,5 @@
 import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
 import type { Verdict } from "../../core/model.js";
-import { type RankedStanding, type StandingChange, standingChanges } from "../../core/statistics/standing-changes.js";
-
-/** Most changes that are listed; the numbers count all. */
-const MAX_LISTED = 200;
 
 /** How one run fared; no verdict when it could not be evaluated. */
 export interface RunOutcome {
@@ -13,6 +9,25 @@ export interface RunOutcome {
   readonly to: Verdict | null;
   /** Required rules that it does not pass. */
   readonly failedRules: string[];
+}
+
+/** A value with its place in the ranking of its class of chemistry and cells in series. */
+export interface PlacedValue {
+  readonly value: number;
+  readonly uncertainty: number;
+  /** From 1; equal values share it. */
+  readonly place: number;
+}
+
+/** A standing that differs in value, uncertainty or place; null where it is absent. */
+export interface StandingChange {
+  readonly packId: string;
+  readonly figure: string;
+  /** The standard load, A; null for figures under the runs' own loads. */
+  readonly load: number | null;
+  readonly unit: string;
+  readonly from: PlacedValue | null;
+  readonly to: PlacedValue | null;
 }
 
 /** What a re-evaluation changes, or would change. */
@@ -28,38 +43,6 @@ export interface Effects {
   readonly standingChanges: readonly StandingChange[];
 }
 
-/** Whether a run loses its acceptance: it no longer conforms, or could not be evaluated. */
-export const losesAcceptance = ({ review, to }: RunOutcome): boolean =>
+/** Whether a run lost its acceptance: it no longer conforms, or could not be evaluated. */
+export const isRevoked = ({ review, to }: Pick<RunOutcome, "review" | "to">): boolean =>
   review === "accepted" && (to === null || to === "nonconforming");
-
-const listed = ({ runId, review, from, to, failedRules }: RunOutcome): RunOutcome => ({
-  runId,
-  review,
-  from,
-  to,
-  failedRules,
-});
-
-export function effectsOf(
-  outcomes: readonly RunOutcome[],
-  before: readonly RankedStanding[],
-  after: readonly RankedStanding[],
-): Effects {
-  const changed = outcomes.filter(({ from, to }) => from !== to);
-  const revoked = changed.filter(losesAcceptance);
-  const standings = standingChanges(before, after);
-  const byVerdicts = Map.groupBy(outcomes, ({ from, to }) => `${from} ${to}`);
-  return {
-    verdicts: [...byVerdicts.values()].map((some) => {
-      const [{ from, to }] = some as [RunOutcome];
-      return { from, to, runs: some.length };
-    }),
-    verdictsChanged: changed.length,
-    acceptanceRevoked: revoked.length,
-    runs: [...revoked, ...changed.filter((one) => !losesAcceptance(one))].slice(0, MAX_LISTED).map(listed),
-    standings: after.length,
-    standingsChanged: standings.length,
-    placesChanged: standings.filter(({ from, to }) => from?.place !== to?.place).length,
-    standingChanges: standings.slice(0, MAX_LISTED),
-  };
-}

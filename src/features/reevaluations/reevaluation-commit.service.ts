@@ -1,84 +1,92 @@
 import { Injectable } from "@nestjs/common";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
-import { AuditLog } from "../../platform/audit-log/audit-log.js";
+import { reproducibilityOf } from "../../core/record/reproducibility.js";
+import { type AuditEvent, AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { loadOfColumn } from "../../platform/database/load-column.js";
-import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
-import { DryRunRepository } from "./dry-run.repository.js";
-import { effectsOf, losesAcceptance } from "./effects.js";
-import { type KeptOutcome, type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
+import { isRevoked } from "./effects.js";
+import { EffectsRepository } from "./effects.repository.js";
+import { PreparedPacksRepository } from "./prepared-packs.repository.js";
+import { PreparedPacksService } from "./prepared-packs.service.js";
+import { ReevaluationNews } from "./reevaluation-news.service.js";
+import { type ReevaluationRow, ReevaluationsRepository } from "./reevaluations.repository.js";
 
 /** Longest time that a commit, or the report of a dry run, may take, ms. */
 const MAX_DURATION_MS = 15 * 60_000;
+/** Revocations that are read at once. */
+const RUNS_AT_ONCE = 500;
 
-/** Ends re-evaluations: makes their evaluations the current ones, all at once, or reports what that would change. */
+/** What is still to do before a re-evaluation can end. */
+type Outcome = "done" | "runs-lack" | "packs-lack";
+
+/**
+ * Ends re-evaluations: makes their evaluations the current ones, all at once, or reports what that would change. Standings are prepared
+ * before (`PreparedPacksService`), so the transaction that switches computes those of a few packs alone and moves the rest by
+ * statements over whole tables; nothing of it is held in memory.
+ */
 @Injectable()
 export class ReevaluationCommit {
   constructor(
     private readonly reevaluationsRepository: ReevaluationsRepository,
-    private readonly dryRunRepository: DryRunRepository,
+    private readonly preparedPacksService: PreparedPacksService,
+    private readonly preparedPacksRepository: PreparedPacksRepository,
+    private readonly effectsRepository: EffectsRepository,
     private readonly activeVersionService: ActiveVersionService,
     private readonly standingsService: StandingsService,
     private readonly decisionsService: DecisionsService,
+    private readonly reevaluationNews: ReevaluationNews,
     private readonly auditLog: AuditLog,
-    private readonly noticeWriter: NoticeWriter,
   ) {}
 
+  /** Ends one whose runs are all evaluated; runs that were evaluated meanwhile under what counts until now are evaluated first. */
+  async end(row: ReevaluationRow, document: ProtocolDocument): Promise<void> {
+    let outcome: Outcome = "packs-lack";
+    while (outcome === "packs-lack") {
+      if (!(await this.preparedPacksService.prepare(row, document))) return;
+      outcome = await this.auditLog.transaction(
+        (tx) => (row.dryRun ? this.reportIn(tx, row, document) : this.commitIn(tx, row, document)),
+        { timeout: MAX_DURATION_MS },
+      );
+    }
+    if (outcome === "runs-lack") {
+      await this.reevaluationsRepository.transaction((tx) => this.reevaluationsRepository.addRuns(tx, row.id));
+    }
+  }
+
   /** Reports what a dry run would change. */
-  async report(row: ReevaluationRow): Promise<void> {
-    const { id, computationVersion } = row;
-    const protocol = row.document as unknown as ProtocolDocument;
-    const outcomes = await this.reevaluationsRepository.outcomes(id);
-    const effects = await this.dryRunRepository.asIfDone(id, row, MAX_DURATION_MS, async (tx) => {
-      const before = await this.standingsService.all(tx, protocol.key);
-      const { standings } = await this.standingsService.computeAll(tx, { protocol, computationVersion });
-      return effectsOf(outcomes, before.map(ranked), standings.map(ranked));
-    });
-    await this.reevaluationsRepository.transaction(async (tx) => {
-      if (await this.reevaluationsRepository.take(tx, id)) await this.reevaluationsRepository.end(tx, id, effects);
-    });
+  private async reportIn(tx: Transaction, row: ReevaluationRow, document: ProtocolDocument): Promise<Outcome> {
+    if (!(await this.reevaluationsRepository.take(tx, row.id))) return "done";
+    const rest = await this.preparedPacksService.rest(tx, row);
+    if (!rest) return "packs-lack";
+    await this.preparedPacksService.prepareSome(tx, row, document, rest);
+    const effects = await this.effectsRepository.of(tx, row.id, row.protocolKey);
+    await this.reevaluationsRepository.end(tx, row.id, effects);
+    return "done";
   }
 
-  /**
-   * Makes the evaluations the current ones: every run's current evaluation, the active version and every standing change in
-   * one transaction, so that nobody ever sees a mixture. Runs that were evaluated meanwhile under the version active until
-   * now are evaluated first.
-   */
-  async commit(row: ReevaluationRow): Promise<void> {
-    const done = await this.auditLog.transaction((tx) => this.commitIn(tx, row), { timeout: MAX_DURATION_MS });
-    if (!done) await this.reevaluationsRepository.transaction((tx) => this.reevaluationsRepository.addRuns(tx, row.id));
-  }
-
-  private async commitIn(tx: Transaction, row: ReevaluationRow): Promise<boolean> {
+  /** Every run's current evaluation, the active version and every standing change in one transaction: nobody ever sees a mixture. */
+  private async commitIn(tx: Transaction, row: ReevaluationRow, document: ProtocolDocument): Promise<Outcome> {
     const { id, protocolKey: key, protocolVersion: version, computationVersion } = row;
     // Everyone locks runs before the active version: the other way round could deadlock.
     await this.reevaluationsRepository.takeRuns(tx, id);
-    if (!(await this.reevaluationsRepository.take(tx, id))) return true;
+    if (!(await this.reevaluationsRepository.take(tx, id))) return "done";
     // Whoever stores an evaluation holds a shared lock on the active version: once this lock is held, none is stored unseen.
     const previous = await this.activeVersionService.lockExclusive(tx, key);
-    if ((await this.reevaluationsRepository.remaining(tx, id)) > 0) return false;
+    if ((await this.reevaluationsRepository.remaining(tx, id)) > 0) return "runs-lack";
+    const rest = await this.preparedPacksService.rest(tx, row);
+    if (!rest) return "packs-lack";
+    await this.preparedPacksService.prepareSome(tx, row, document, rest);
     await this.activeVersionService.set(tx, { key, version, computationVersion });
-    const outcomes = await this.reevaluationsRepository.outcomes(id, tx);
-    const staying = outcomes.filter((outcome) => !losesAcceptance(outcome));
-    await this.reevaluationsRepository.makeCurrent(
-      tx,
-      id,
-      staying.map(({ runId }) => runId),
-    );
-    for (const { runId, evaluationId, failedRules, to } of outcomes.filter(losesAcceptance)) {
-      const what = to === null ? "could not be evaluated" : "does not conform";
-      const reason = `It ${what} under version ${version} of the protocol and ${computationVersion} of the computation.`;
-      await this.decisionsService.revokeAcceptance(tx, runId, evaluationId, { reason, rules: [...failedRules] });
-    }
-    await this.noticeWriter.tell(tx, staying.flatMap(noticeOf));
-    const before = await this.standingsService.all(tx, key);
-    const protocol = await this.activeVersionService.lockShared(tx, key);
-    const after = await this.standingsService.computeAll(tx, protocol);
-    await this.standingsService.replaceAll(tx, key, after);
-    const effects = effectsOf(outcomes, before.map(ranked), after.standings.map(ranked));
+    const effects = await this.effectsRepository.of(tx, id, key);
+    await this.reevaluationsRepository.noteChanged(tx, id);
+    await this.reevaluationsRepository.makeCurrent(tx, id);
+    await this.preparedPacksRepository.putInPlace(tx, id, key);
+    await this.estimateReproducibilities(tx, row);
+    await this.activeVersionService.countChange(tx, key);
+    await this.standingsService.queueJudgement(tx, await this.reevaluationsRepository.testersWithResults(tx, key));
+    await this.reevaluationNews.begin(tx, id);
     await this.reevaluationsRepository.end(tx, id, effects);
     this.auditLog.record(tx, {
       actorId: row.requestedById,
@@ -87,20 +95,27 @@ export class ReevaluationCommit {
       from: `${previous.version}/${previous.computationVersion}`,
       to: `${version}/${computationVersion}`,
     });
-    return true;
+    this.auditLog.recordPages(tx, this.revocations(tx, row));
+    return "done";
   }
-}
 
-/** A standing of the database, where 0 stands for the runs' own loads, as one of core. */
-const ranked = <T extends { readonly load: number }>(
-  standing: T,
-): Omit<T, "load"> & { readonly load: number | null } => ({
-  ...standing,
-  load: loadOfColumn(standing.load),
-});
+  private async estimateReproducibilities(tx: Transaction, { id, protocolKey }: ReevaluationRow): Promise<void> {
+    const scatter = await this.preparedPacksRepository.scatter(tx, id);
+    const rows = scatter.map(({ figure, basis, ...sum }) => ({ figure, basis, ...reproducibilityOf(figure, sum) }));
+    await this.reevaluationsRepository.replaceReproducibilities(tx, protocolKey, rows);
+  }
 
-/** What a tester is told of a run that has another verdict. */
-function noticeOf({ runId, testerId, from, to, failedRules }: KeptOutcome): NewNotice[] {
-  const facts = { from, to, rules: failedRules };
-  return from === to ? [] : [{ kind: "verdict-changed", accountId: testerId, subjectId: runId, facts }];
+  /** What the audit log is told of runs that lost their acceptance, page by page. */
+  private async *revocations(tx: Transaction, row: ReevaluationRow): AsyncGenerator<AuditEvent[]> {
+    const under = `under version ${row.protocolVersion} of the protocol and ${row.computationVersion} of the computation.`;
+    for (let after: string | null = null; ; ) {
+      const some = await this.reevaluationsRepository.changedRuns(tx, row.id, after, RUNS_AT_ONCE);
+      yield some.filter(isRevoked).map(({ runId, to, failedRules }) => {
+        const reason = `It ${to === null ? "could not be evaluated" : "does not conform"} ${under}`;
+        return this.decisionsService.revocation(runId, { reason, rules: failedRules });
+      });
+      if (some.length < RUNS_AT_ONCE) return;
+      after = some.at(-1)?.runId ?? null;
+    }
+  }
 }

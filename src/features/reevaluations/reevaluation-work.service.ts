@@ -112,7 +112,7 @@ export class ReevaluationWorkService implements OnModuleInit {
     const row = await this.reevaluationsRepository.find(id);
     if (row?.state !== "evaluating" || row.done < row.total) return;
     requireSameComputation(row);
-    await (row.dryRun ? this.reevaluationCommit.report(row) : this.reevaluationCommit.commit(row));
+    await this.reevaluationCommit.end(row, await this.documentUnder(row));
   }
 }
 

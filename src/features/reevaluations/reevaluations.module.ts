@@ -3,8 +3,12 @@ import { NoticesModule } from "../notices/notices.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RunsModule } from "../runs/runs.module.js";
-import { DryRunRepository } from "./dry-run.repository.js";
+import { AsIfDoneRepository } from "./as-if-done.repository.js";
+import { EffectsRepository } from "./effects.repository.js";
+import { PreparedPacksRepository } from "./prepared-packs.repository.js";
+import { PreparedPacksService } from "./prepared-packs.service.js";
 import { ReevaluationCommit } from "./reevaluation-commit.service.js";
+import { ReevaluationNews } from "./reevaluation-news.service.js";
 import { ReevaluationWorkService } from "./reevaluation-work.service.js";
 import { ReevaluationsController } from "./reevaluations.controller.js";
 import { ReevaluationsRepository } from "./reevaluations.repository.js";
@@ -15,7 +19,11 @@ import { ReevaluationsService } from "./reevaluations.service.js";
   imports: [NoticesModule, ProtocolsModule, RankingsModule, RunsModule],
   controllers: [ReevaluationsController],
   providers: [
-    DryRunRepository,
+    AsIfDoneRepository,
+    EffectsRepository,
+    PreparedPacksRepository,
+    PreparedPacksService,
+    ReevaluationNews,
     ReevaluationsRepository,
     ReevaluationsResolver,
     ReevaluationsService,

@@ -1,16 +1,24 @@
 import { Injectable } from "@nestjs/common";
+import type { ReviewState } from "../../core/lifecycle/run-lifecycle.js";
+import type { Verdict } from "../../core/model.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
+import type { Reproducibility } from "../../core/record/reproducibility.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { insertRows } from "../../platform/database/insert-rows.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../runs/runs.service.js";
-import type { Effects, RunOutcome } from "./effects.js";
+import type { Effects } from "./effects.js";
+import { PreparedPacksRepository } from "./prepared-packs.repository.js";
 
 export const REEVALUATE_RUN = "reevaluate-run";
 export const FINISH_REEVALUATION = "finish-reevaluation";
+/** What follows the end of one: testers are told, and runs compared anew, some at a time. */
+export const TELL_VERDICTS = "tell-verdicts";
+export type NewsKind = "changed" | "undecided";
 
 /** Which protocol version, under which version of the computation. */
 export interface Target {
@@ -29,8 +37,15 @@ export interface NewReevaluation extends Target {
 const WITH_REQUESTER = { requestedBy: { select: { id: true, handle: true } } } satisfies Prisma.ReevaluationInclude;
 export type ReevaluationRow = Prisma.ReevaluationGetPayload<{ include: typeof WITH_REQUESTER }>;
 
-/** How one run fared, and whose it is. */
-export type KeptOutcome = RunOutcome & { readonly testerId: string; readonly evaluationId: string | null };
+/** A run that has another verdict since a re-evaluation ended. */
+export interface ChangedRun {
+  readonly runId: string;
+  readonly testerId: string;
+  readonly review: ReviewState;
+  readonly from: Verdict;
+  readonly to: Verdict | null;
+  readonly failedRules: string[];
+}
 
 /** What came of evaluating one run. */
 export type ItemOutcome =
@@ -50,6 +65,7 @@ export class ReevaluationsRepository {
   constructor(
     private readonly database: Database,
     private readonly auditLog: AuditLog,
+    private readonly preparedPacksRepository: PreparedPacksRepository,
   ) {}
 
   /** Begins one with all its runs queued; null while another one of the protocol is at work. */
@@ -133,6 +149,7 @@ export class ReevaluationsRepository {
     const failed = settled.outcome === "failed" ? 1 : 0;
     const data = { done: { increment: 1 }, failed: { increment: failed } };
     const { done, total } = await tx.reevaluation.update({ where: { id }, data });
+    await this.preparedPacksRepository.dropOfRun(tx, id, runId);
     if (done === total) await this.queueFinish(tx, id);
     return true;
   }
@@ -147,32 +164,89 @@ export class ReevaluationsRepository {
   /** Takes all its runs, in the order in which everyone does, until the transaction ends. */
   async takeRuns(tx: Transaction, id: string): Promise<void> {
     await tx.$queryRaw`
-      SELECT FROM run WHERE id IN (SELECT run_id FROM reevaluation_run WHERE reevaluation_id = ${id}::uuid)
-      ORDER BY id FOR UPDATE`;
+      SELECT count(*)::int FROM (
+        SELECT FROM run WHERE id IN (SELECT run_id FROM reevaluation_run WHERE reevaluation_id = ${id}::uuid)
+        ORDER BY id FOR UPDATE) AS taken`;
   }
 
-  /** How its runs fared beside what holds now; withdrawn ones are left out. */
-  outcomes(id: string, tx: Transaction = this.database): Promise<KeptOutcome[]> {
-    return tx.$queryRaw`
-      SELECT run.id::text AS "runId", run.tester_id::text AS "testerId", run.review_state AS review,
-        evaluation.verdict AS "from", item.verdict AS "to", item.failed_rules AS "failedRules", item.evaluation_id::text AS "evaluationId"
+  /** Notes what has held until now of runs that have another verdict by it, before it counts; withdrawn ones are left out. */
+  async noteChanged(tx: Transaction, id: string): Promise<void> {
+    await tx.$executeRaw`
+      UPDATE reevaluation_run AS item SET verdict_before = evaluation.verdict, review_before = run.review_state
+      FROM run JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      WHERE item.reevaluation_id = ${id}::uuid AND run.id = item.run_id AND item.outcome IN ('evaluated', 'failed')
+        AND run.review_state <> 'withdrawn' AND evaluation.verdict IS DISTINCT FROM item.verdict`;
+  }
+
+  /** Makes its evaluations the current ones; accepted runs that conform no more, or could not be evaluated, are pending again. */
+  async makeCurrent(tx: Transaction, id: string): Promise<void> {
+    await tx.$executeRaw`
+      UPDATE run SET current_evaluation_id = coalesce(item.evaluation_id, run.current_evaluation_id), review_state = 'pending'
       FROM reevaluation_run AS item
-      JOIN run ON run.id = item.run_id
-      JOIN evaluation ON evaluation.id = run.current_evaluation_id
-      WHERE item.reevaluation_id = ${id}::uuid AND item.outcome IN ('evaluated', 'failed') AND run.review_state <> 'withdrawn'
-      ORDER BY run.id`;
+      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.verdict_before IS NOT NULL
+        AND run.review_state = 'accepted' AND coalesce(item.verdict, 'nonconforming') = 'nonconforming'`;
+    // The review state is left alone: whoever sets it has the run's log looked up, and locked.
+    await tx.$executeRaw`
+      UPDATE run SET current_evaluation_id = item.evaluation_id FROM reevaluation_run AS item
+      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.outcome = 'evaluated'
+        AND run.review_state <> 'withdrawn' AND run.current_evaluation_id IS DISTINCT FROM item.evaluation_id`;
   }
 
-  /** Makes the evaluations of some of its runs their current ones; those that nobody has decided on are compared with all others anew. */
-  async makeCurrent(tx: Transaction, id: string, runIds: readonly string[]): Promise<void> {
-    const made = await tx.$queryRaw<{ runId: string; review: string }[]>`
-      UPDATE run SET current_evaluation_id = item.evaluation_id FROM reevaluation_run AS item
-      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.evaluation_id IS NOT NULL
-        AND run.id = ANY(${[...runIds]}::uuid[])
-      RETURNING run.id::text AS "runId", run.review_state AS review`;
-    const undecided = made.filter(({ review }) => review === "pending" || review === "info-requested");
-    const jobs = undecided.map(({ runId }) => ({ payload: { runId }, key: `${CHECK_COPIES}:${runId}` }));
-    await addJobs(tx, CHECK_COPIES, jobs, "background");
+  /** Runs that have another verdict since it ended, by id. */
+  changedRuns(tx: Transaction, id: string, after: string | null, take: number): Promise<ChangedRun[]> {
+    return tx.$queryRaw<ChangedRun[]>`
+      SELECT run.id::text AS "runId", run.tester_id::text AS "testerId", item.review_before AS review, item.verdict_before AS "from",
+        item.verdict AS "to", item.failed_rules AS "failedRules"
+      FROM reevaluation_run AS item JOIN run ON run.id = item.run_id
+      WHERE item.reevaluation_id = ${id}::uuid AND item.verdict_before IS NOT NULL AND ${isAfter("item.run_id", after)}
+      ORDER BY item.run_id LIMIT ${take}::int`;
+  }
+
+  /** Runs that nobody has decided on, whose evaluation by it is their current one, by id. */
+  async undecidedRuns(tx: Transaction, id: string, after: string | null, take: number): Promise<string[]> {
+    const rows = await tx.$queryRaw<{ runId: string }[]>`
+      SELECT run.id::text AS "runId" FROM run JOIN reevaluation_run AS item ON item.run_id = run.id AND item.reevaluation_id = ${id}::uuid
+      WHERE run.review_state IN ('pending', 'info-requested') AND run.current_evaluation_id = item.evaluation_id
+        AND item.review_before IS DISTINCT FROM 'accepted' AND ${isAfter("run.id", after)}
+      ORDER BY run.id LIMIT ${take}::int`;
+    return rows.map(({ runId }) => runId);
+  }
+
+  queueComparisons(tx: Transaction, runIds: readonly string[]): Promise<void> {
+    const jobs = runIds.map((runId) => ({ payload: { runId }, key: `${CHECK_COPIES}:${runId}` }));
+    return addJobs(tx, CHECK_COPIES, jobs, "background");
+  }
+
+  /** Queues what follows its end: the next of some pages. */
+  queueNews(tx: Transaction, id: string, about: NewsKind, after: string | null): Promise<void> {
+    return addJob(
+      tx,
+      TELL_VERDICTS,
+      { reevaluationId: id, about, after },
+      `${TELL_VERDICTS}:${id}:${about}`,
+      "background",
+    );
+  }
+
+  /** Puts estimates in the place of all of a protocol. */
+  async replaceReproducibilities(
+    tx: Transaction,
+    protocolKey: string,
+    rows: readonly (Reproducibility & { readonly figure: string; readonly basis: string })[],
+  ): Promise<void> {
+    await tx.figureReproducibility.deleteMany({ where: { protocolKey } });
+    await insertRows(
+      tx,
+      "figure_reproducibility",
+      rows.map((row) => ({ protocolKey, ...row })),
+    );
+  }
+
+  /** Everybody with results under a protocol. */
+  async testersWithResults(tx: Transaction, protocolKey: string): Promise<string[]> {
+    const rows = await tx.$queryRaw<{ id: string }[]>`
+      SELECT DISTINCT tester_id::text AS id FROM tester_result WHERE protocol_key = ${protocolKey}`;
+    return rows.map(({ id }) => id);
   }
 
   async end(tx: Transaction, id: string, effects: Effects): Promise<void> {
@@ -202,10 +276,14 @@ export class ReevaluationsRepository {
   }
 
   private async dropResults(tx: Transaction, id: string): Promise<void> {
+    await this.preparedPacksRepository.drop(tx, id);
     await tx.$executeRaw`
       UPDATE reevaluation_run SET result = NULL WHERE reevaluation_id = ${id}::uuid AND result IS NOT NULL`;
   }
 }
+
+const isAfter = (column: string, after: string | null): Prisma.Sql =>
+  after === null ? Prisma.sql`true` : Prisma.sql`${Prisma.raw(column)} > ${after}::uuid`;
 
 /** A dry run takes every evaluated run; a real one those that are not evaluated under its target, or a newer version, yet. */
 const REMAINING = Prisma.sql`run.state = 'processed' AND run.review_state <> 'withdrawn'

@@ -30,7 +30,7 @@ const MAX_SHOWN = 500;
 /** The audit log: entries chained by hash, written in the transactions whose events they record. */
 @Injectable()
 export class AuditLog {
-  private readonly pending = new WeakMap<Transaction, AuditEvent[]>();
+  private readonly pending = new WeakMap<Transaction, Pending>();
 
   constructor(private readonly database: Database) {}
 
@@ -42,19 +42,27 @@ export class AuditLog {
    */
   transaction<T>(work: (tx: Transaction) => Promise<T>, options: { timeout?: number } = {}): Promise<T> {
     return this.database.$transaction(async (tx) => {
-      const events: AuditEvent[] = [];
-      this.pending.set(tx, events);
+      const pending: Pending = { events: [], pages: [] };
+      this.pending.set(tx, pending);
       const result = await work(tx);
-      await append(tx, events);
+      await append(tx, pending.events);
+      for (const pages of pending.pages) for await (const events of pages) await append(tx, events);
       return result;
     }, options);
   }
 
   /** Records what the transaction does; it must be one that `transaction` began. */
   record(tx: Transaction, event: AuditEvent): void {
-    const events = this.pending.get(tx);
-    if (!events) throw new Error("an event is recorded in a transaction of the audit log");
-    events.push(event);
+    this.pendingOf(tx).events.push(event);
+  }
+
+  /**
+   * Records any number of events without holding them all: pages of them are read when the transaction ends, and follow its others.
+   *
+   * @param pages each read from the database alone
+   */
+  recordPages(tx: Transaction, pages: AsyncIterable<readonly AuditEvent[]>): void {
+    this.pendingOf(tx).pages.push(pages);
   }
 
   /** The newest 500 entries about one subject, in order. */
@@ -83,6 +91,18 @@ export class AuditLog {
     if (erased) this.record(tx, { actorId, event: "erase-reason", subject, to: String(position) });
     return erased;
   }
+
+  private pendingOf(tx: Transaction): Pending {
+    const pending = this.pending.get(tx);
+    if (!pending) throw new Error("an event is recorded in a transaction of the audit log");
+    return pending;
+  }
+}
+
+/** What a transaction records at its end. */
+interface Pending {
+  readonly events: AuditEvent[];
+  readonly pages: AsyncIterable<readonly AuditEvent[]>[];
 }
 
 async function append(tx: Transaction, events: readonly AuditEvent[]): Promise<void> {

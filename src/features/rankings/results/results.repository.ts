@@ -18,9 +18,6 @@ export interface StoredRecord {
 
 export type NewConfirmedValue = StoredConfirmedValue;
 
-/** Rows that one statement inserts. */
-const ROWS_AT_ONCE = 1_000;
-
 /** Reads and writes what standings are made of: testers' results, their records, and what moderators have decided. */
 @Injectable()
 export class ResultsRepository {
@@ -40,14 +37,6 @@ export class ResultsRepository {
   ): Promise<void> {
     await tx.testerResult.deleteMany({ where: of });
     await insertRows(tx, "tester_result", results);
-  }
-
-  /** Puts other results in the place of all under a protocol. */
-  async replaceAll(tx: Transaction, protocolKey: string, results: readonly TesterResult[]): Promise<void> {
-    await tx.testerResult.deleteMany({ where: { protocolKey } });
-    for (let from = 0; from < results.length; from += ROWS_AT_ONCE) {
-      await insertRows(tx, "tester_result", results.slice(from, from + ROWS_AT_ONCE));
-    }
   }
 
   /** Every pack and protocol with results. */
@@ -99,19 +88,5 @@ export class ResultsRepository {
   async reproducibilities(tx: Transaction, protocolKey: string): Promise<ReadonlyMap<string, number>> {
     const rows = await tx.figureReproducibility.findMany({ where: { protocolKey } });
     return new Map(rows.map(({ figure, basis, relativeSd }) => [`${figure} ${basis}`, relativeSd]));
-  }
-
-  async replaceReproducibilities(
-    tx: Transaction,
-    protocolKey: string,
-    rows: readonly {
-      readonly figure: string;
-      readonly basis: string;
-      readonly relativeSd: number;
-      readonly degreesOfFreedom: number;
-    }[],
-  ): Promise<void> {
-    await tx.figureReproducibility.deleteMany({ where: { protocolKey } });
-    await tx.figureReproducibility.createMany({ data: rows.map((row) => ({ protocolKey, ...row })) });
   }
 }

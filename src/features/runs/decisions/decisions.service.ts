@@ -1,10 +1,19 @@
 import { Injectable } from "@nestjs/common";
-import type { Decision, Reply, ReviewState, Undoing } from "../../../core/lifecycle/run-lifecycle.js";
+import {
+  after,
+  type Decision,
+  type Reply,
+  type ReviewState,
+  type RunStatus,
+  type Undoing,
+} from "../../../core/lifecycle/run-lifecycle.js";
 import { blockingRules } from "../../../core/protocol/conformance.js";
+import type { AuditEvent } from "../../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { invalidInput } from "../../../platform/http/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
+import type { NewNotice } from "../../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
@@ -12,6 +21,7 @@ import { referenced } from "../referenced.js";
 import type { RunHead } from "../run-heads.repository.js";
 import { RunsService } from "../runs.service.js";
 import type { RunView } from "../runs.views.js";
+import { noticeOf } from "../transitions/notice-of.js";
 import { type Actor, RunTransitionsRepository } from "../transitions/run-transitions.repository.js";
 import { DecisionsRepository } from "./decisions.repository.js";
 
@@ -127,6 +137,18 @@ export class DecisionsService {
     await this.runTransitionsRepository.move(tx, id, "revoke-acceptance", { actorId: null, ...by }, more);
   }
 
+  /** What the audit log is told of an acceptance that was revoked together with many others. */
+  revocation(id: string, by: Pick<Actor, "reason" | "rules">): AuditEvent {
+    return this.runTransitionsRepository.eventOf(id, "revoke-acceptance", { actorId: null, ...by }, ACCEPTED, REVOKED);
+  }
+
+  /** What its tester is told of it. */
+  noticeOfRevocation(id: string, testerId: string, rules: readonly string[]): NewNotice {
+    const [notice] = noticeOf({ ...ACCEPTED, id, testerId }, "revoke-acceptance", { rules }, REVOKED);
+    if (!notice) throw new Error("testers are told of every revocation");
+    return notice;
+  }
+
   /** Its tester withdraws it. It stays in the record and leaves the standings. */
   async withdraw(id: string, caller: Caller): Promise<void> {
     const run = await this.runsService.visible(id, caller);
@@ -204,6 +226,9 @@ export class DecisionsService {
     return this.runsService.get(run.id, caller);
   }
 }
+
+const ACCEPTED: RunStatus = { state: "processed", review: "accepted", appealed: false };
+const REVOKED = after(ACCEPTED, "revoke-acceptance") as RunStatus;
 
 /** Undoes a trial, with what was found by it. */
 class Undone extends Error {

@@ -80,7 +80,12 @@ export class RunTransitionsRepository {
 
   /** Tells the audit log what happened to a run. */
   record(tx: Transaction, id: string, event: string, by: Actor, from: RunStatus | null, to: RunStatus): void {
+    this.auditLog.record(tx, this.eventOf(id, event, by, from, to));
+  }
+
+  /** What the audit log is told of what happened to a run. */
+  eventOf(id: string, event: string, by: Actor, from: RunStatus | null, to: RunStatus): AuditEvent {
     const subject = { kind: "run", id } as const;
-    this.auditLog.record(tx, { ...by, event, subject, from: from && statusText(from), to: statusText(to) });
+    return { ...by, event, subject, from: from && statusText(from), to: statusText(to) };
   }
 }
