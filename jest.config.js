@@ -1,3 +1,5 @@
+import { availableParallelism } from "node:os";
+
 const common = {
   testRunner: "<rootDir>/test/support/jest/run-file.js",
   testMatch: ["**/*.test.ts"],
@@ -20,8 +22,8 @@ const PURE = [
 export default {
   // A test counts work and not time; this ends one that hangs.
   testTimeout: 1_800_000,
-  // More than there are cores: a test of the service waits for its database, its timers and its programs about a third of its time.
-  maxWorkers: "150%",
+  // One more than there are cores: a test of the service waits for its database, its timers and its programs about a third of its time.
+  maxWorkers: availableParallelism() + 1,
   // Modules and what they hold stay for as long as a worker does: beyond this much it makes room for a new one, which costs seconds.
   workerIdleMemoryLimit: "1GB",
   testSequencer: "<rootDir>/test/support/jest/sequencer.js",
