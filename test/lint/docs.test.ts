@@ -62,3 +62,20 @@ it("every script that a page names is there, and contributors are told of every 
   const own = scripts.filter((name) => !(name.startsWith("pre") && scripts.includes(name.slice(3))));
   expect(own.filter((name) => !new RegExp(`\\b${name}\\b(?![:-])`).test(table))).toEqual([]);
 });
+
+it("every variable that is read stands in a page, and every one that the README lists is read", () => {
+  const source = ["config/config.ts", "tracing/tracing-config.ts"]
+    .map((file) => read(`src/platform/${file}`))
+    .join("\n");
+  const variables = [
+    ...new Set([...source.matchAll(/"([A-Z][A-Z0-9]*(?:_[A-Z0-9]+)*)"/g)].map(([, name = ""]) => name)),
+  ];
+  expect(variables.length).toBeGreaterThan(40);
+  const table = read("README.md").split("## Variables\n")[1]?.split("\n## ")[0] ?? "";
+  const rows = [...table.matchAll(/^\| (`[^|]*`) \|/gm)].flatMap(([, names = ""]) =>
+    names.replaceAll("`", "").split(", "),
+  );
+  const pages = rows.join(" ").concat(read("docs/operation.md"));
+  expect(variables.filter((name) => !new RegExp(`\\b${name}\\b`).test(pages))).toEqual([]);
+  expect(rows.filter((name) => !variables.includes(name))).toEqual([]);
+});
