@@ -51,6 +51,7 @@ const LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   RunCopy: { agreements: 10 },
   RunEvaluations: { items: 25 },
   RunHistory: { items: 25 },
+  SimilarPacks: { items: 10 },
   StandingReview: { disputes: 25, held: 10 },
   TesterRecord: { packs: 100, protocols: 10, record: 10, withdrawals: 25 },
   Trace: { channels: 5 },
