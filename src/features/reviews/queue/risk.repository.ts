@@ -152,10 +152,10 @@ function risks(about: Prisma.Sql): Prisma.Sql {
               AND figure.key = standing.figure AND figure.load = standing.load
             AND (figure.basis = 'translated') = (standing.basis = 'translated')
             WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key
-              AND figure.bound = 'none' AND 3 > (SELECT count(*) FROM standing AS better
+              AND figure.bound = 'none' AND NOT EXISTS (SELECT FROM standing AS better
                 WHERE better.protocol_key = standing.protocol_key AND better.figure = standing.figure AND better.load = standing.load
                   AND better.chemistry = pack.chemistry AND better.series = pack.series AND better.pack_id <> pack.id
-                  AND better.sort_value > sign(standing.sort_value) * figure.value))) AS "affectsRanking"
+                  AND better.sort_value > sign(standing.sort_value) * figure.value OFFSET 2))) AS "affectsRanking"
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN pack ON pack.id = specimen.pack_id
