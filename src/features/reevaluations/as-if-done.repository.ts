@@ -38,7 +38,8 @@ export class AsIfDoneRepository {
         current_evaluation_id = CASE WHEN item.outcome <> 'evaluated' THEN current_evaluation_id
           WHEN ${dryRun} THEN run.id ELSE item.evaluation_id END,
         review_state = CASE WHEN review_state = 'accepted' AND (item.outcome = 'failed' OR item.verdict = 'nonconforming')
-          THEN 'pending' ELSE review_state END
+          THEN 'pending' ELSE review_state END,
+        outdated = run.outdated AND item.outcome <> 'evaluated'
       FROM reevaluation_run AS item
       WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND run.review_state <> 'withdrawn'`;
     await tx.$executeRaw`

@@ -40,7 +40,7 @@ export class ReevaluationCommit {
     private readonly auditLog: AuditLog,
   ) {}
 
-  /** Ends one whose runs are all evaluated; runs that were evaluated meanwhile under what counts until now are evaluated first. */
+  /** Ends one whose runs are all evaluated; runs that were evaluated meanwhile under what counts until now, and those whose pack changed, are evaluated first. */
   async end(row: ReevaluationRow, document: ProtocolDocument): Promise<void> {
     let outcome: Outcome = "packs-lack";
     while (outcome === "packs-lack") {
@@ -51,13 +51,16 @@ export class ReevaluationCommit {
       );
     }
     if (outcome === "runs-lack") {
-      await this.reevaluationsRepository.transaction((tx) => this.reevaluationsRepository.addRuns(tx, row.id));
+      await this.reevaluationsRepository.transaction(async (tx) => {
+        if (await this.reevaluationsRepository.take(tx, row.id)) await this.reevaluationsRepository.addRuns(tx, row.id);
+      });
     }
   }
 
   /** Reports what a dry run would change. */
   private async reportIn(tx: Transaction, row: ReevaluationRow, document: ProtocolDocument): Promise<Outcome> {
     if (!(await this.reevaluationsRepository.take(tx, row.id))) return "done";
+    if (await this.reevaluationsRepository.hasOutdated(tx, row.id)) return "runs-lack";
     const rest = await this.preparedPacksService.rest(tx, row);
     if (!rest) return "packs-lack";
     await this.preparedPacksService.prepareSome(tx, row, document, rest);
@@ -75,6 +78,7 @@ export class ReevaluationCommit {
     // Whoever stores an evaluation holds a shared lock on the active version: once this lock is held, none is stored unseen.
     const previous = await this.activeVersionService.lockExclusive(tx, key);
     if ((await this.reevaluationsRepository.remaining(tx, id)) > 0) return "runs-lack";
+    if (await this.reevaluationsRepository.hasOutdated(tx, id)) return "runs-lack";
     const rest = await this.preparedPacksService.rest(tx, row);
     if (!rest) return "packs-lack";
     await this.preparedPacksService.prepareSome(tx, row, document, rest);

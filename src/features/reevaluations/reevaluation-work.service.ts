@@ -68,7 +68,7 @@ export class ReevaluationWorkService implements OnModuleInit {
 
   private async evaluate(id: string, runId: string): Promise<void> {
     const row = await this.reevaluationsRepository.find(id);
-    if (!row || !(await this.reevaluationsRepository.isPending(id, runId))) return;
+    if (!row || !(await this.reevaluationsRepository.start(id, runId))) return;
     requireSameComputation(row);
     const document = await this.documentUnder(row);
     const outcome = await this.evaluationsService.evaluateAgain(runId, document);

@@ -81,7 +81,10 @@ export class ReevaluationsRepository {
     return made.id;
   }
 
-  /** Queues the runs of the protocol that it lacks, which are not evaluated under its target, or else its end. */
+  /**
+   * Queues the runs of the protocol that it lacks, which are not evaluated under its target, and those whose pack changed since their
+   * evaluation began; or else its end. It is taken before, except where it is new.
+   */
   async addRuns(tx: Transaction, id: string): Promise<void> {
     const added = await tx.$queryRaw<{ runId: string }[]>`
       INSERT INTO reevaluation_run (reevaluation_id, run_id, failed_rules)
@@ -89,10 +92,32 @@ export class ReevaluationsRepository {
       WHERE reevaluation.id = ${id}::uuid AND ${REMAINING}
       ORDER BY run.id
       RETURNING run_id::text AS "runId"`;
-    if (added.length === 0) return this.queueFinish(tx, id);
+    const reopened = await this.reopen(tx, id);
+    if (added.length + reopened.length === 0) return this.queueFinish(tx, id);
     await tx.reevaluation.update({ where: { id }, data: { total: { increment: added.length } } });
-    const runIds = added.map(({ runId }) => runId);
+    const runIds = [...added, ...reopened].map(({ runId }) => runId);
     return this.queueRuns(tx, id, runIds);
+  }
+
+  /** Drops what came of runs whose pack changed since their evaluation began: these are to be evaluated again. */
+  private async reopen(tx: Transaction, id: string): Promise<{ runId: string }[]> {
+    const reopened = await tx.$queryRaw<{ runId: string; outcome: string }[]>`
+      WITH item AS MATERIALIZED (
+        SELECT run_id, outcome FROM reevaluation_run WHERE reevaluation_id = ${id}::uuid AND outdated AND outcome <> 'pending'
+        ORDER BY run_id FOR UPDATE)
+      UPDATE reevaluation_run AS reopened SET outcome = 'pending', verdict = NULL, failed_rules = '{}', evaluation_id = NULL,
+        result = NULL, error = NULL
+      FROM item WHERE reopened.reevaluation_id = ${id}::uuid AND reopened.run_id = item.run_id
+      RETURNING reopened.run_id::text AS "runId", item.outcome`;
+    const failed = reopened.filter(({ outcome }) => outcome === "failed").length;
+    const data = { done: { decrement: reopened.length }, failed: { decrement: failed } };
+    if (reopened.length > 0) await tx.reevaluation.update({ where: { id }, data });
+    return reopened;
+  }
+
+  /** Whether the pack of a run changed since its evaluation began. */
+  async hasOutdated(tx: Transaction, id: string): Promise<boolean> {
+    return (await tx.reevaluationRun.findFirst({ where: { reevaluationId: id, outdated: true } })) !== null;
   }
 
   queueRuns(tx: Transaction, id: string, runIds: readonly string[]): Promise<void> {
@@ -133,9 +158,10 @@ export class ReevaluationsRepository {
     return this.database.reevaluation.count();
   }
 
-  async isPending(id: string, runId: string): Promise<boolean> {
+  /** Notes that a run's evaluation begins, before anything of the run is read; false when it is not to be evaluated. */
+  async start(id: string, runId: string): Promise<boolean> {
     const where = { reevaluationId: id, runId, outcome: "pending", reevaluation: { state: "evaluating" } };
-    return (await this.database.reevaluationRun.count({ where })) > 0;
+    return (await this.database.reevaluationRun.updateMany({ where, data: { outdated: false } })).count > 0;
   }
 
   /** Notes what came of a run, once; the last one queues the end. False when it was noted before or is wanted no more. */
@@ -178,7 +204,7 @@ export class ReevaluationsRepository {
         AND run.review_state <> 'withdrawn' AND evaluation.verdict IS DISTINCT FROM item.verdict`;
   }
 
-  /** Makes its evaluations the current ones; accepted runs that conform no more, or could not be evaluated, are pending again. */
+  /** Makes its evaluations the current ones, which are up to date; accepted runs that conform no more, or could not be evaluated, are pending again. */
   async makeCurrent(tx: Transaction, id: string): Promise<void> {
     await tx.$executeRaw`
       UPDATE run SET current_evaluation_id = coalesce(item.evaluation_id, run.current_evaluation_id), review_state = 'pending'
@@ -187,9 +213,9 @@ export class ReevaluationsRepository {
         AND run.review_state = 'accepted' AND coalesce(item.verdict, 'nonconforming') = 'nonconforming'`;
     // The review state is left alone: whoever sets it has the run's log looked up, and locked.
     await tx.$executeRaw`
-      UPDATE run SET current_evaluation_id = item.evaluation_id FROM reevaluation_run AS item
+      UPDATE run SET current_evaluation_id = item.evaluation_id, outdated = false FROM reevaluation_run AS item
       WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.outcome = 'evaluated'
-        AND run.review_state <> 'withdrawn' AND run.current_evaluation_id IS DISTINCT FROM item.evaluation_id`;
+        AND run.review_state <> 'withdrawn' AND (run.outdated OR run.current_evaluation_id IS DISTINCT FROM item.evaluation_id)`;
   }
 
   /** Runs that have another verdict since it ended, by id. */

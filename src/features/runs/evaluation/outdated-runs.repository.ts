@@ -64,9 +64,24 @@ export class OutdatedRunsRepository {
     return isDeepStrictEqual(now && { ...now }, factsOf(run));
   }
 
-  private queue(tx: Transaction, runs: readonly { readonly id: string }[]): Promise<void> {
+  private async queue(tx: Transaction, runs: readonly { readonly id: string }[]): Promise<void> {
+    await this.outdateReevaluated(
+      tx,
+      runs.map(({ id }) => id),
+    );
     const jobs = runs.map(({ id }) => ({ payload: { runId: id }, key: `${EVALUATE_ANEW}:${id}` }));
     return addJobs(tx, EVALUATE_ANEW, jobs, "background");
+  }
+
+  /** What re-evaluations at work have made of runs, or are making, is made once more before they end. */
+  private async outdateReevaluated(tx: Transaction, ids: readonly string[]): Promise<void> {
+    await tx.$executeRaw`
+      WITH item AS MATERIALIZED (
+        SELECT item.reevaluation_id, item.run_id FROM reevaluation_run AS item
+        JOIN reevaluation ON reevaluation.id = item.reevaluation_id AND reevaluation.state = 'evaluating'
+        WHERE item.run_id = ANY(${[...ids]}::uuid[]) ORDER BY item.reevaluation_id, item.run_id FOR UPDATE OF item)
+      UPDATE reevaluation_run SET outdated = true FROM item
+      WHERE reevaluation_run.reevaluation_id = item.reevaluation_id AND reevaluation_run.run_id = item.run_id`;
   }
 }
 

@@ -45,11 +45,12 @@ export class OutdatedRunsService implements OnModuleInit {
 
   /**
    * Evaluates a run anew and makes that its current evaluation. An accepted run that does not conform any more, or cannot be
-   * evaluated, is pending again. When its pack changes meanwhile it throws, and the queue tries again.
+   * evaluated, is pending again. One that a re-evaluation has brought up to date meanwhile is left alone. When its pack changes meanwhile
+   * it throws, and the queue tries again.
    */
   async evaluate(runId: string): Promise<void> {
     const run = await this.queuedRunsRepository.find(runId);
-    if (!run) return;
+    if (!run?.outdated) return;
     const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
     const outcome = await this.evaluationsService.evaluateAgain(runId, protocol);
     if (!outcome) return;

@@ -28,6 +28,7 @@ const TO_EVALUATE = {
   columns: true,
   columnsLabel: true,
   logSha256: true,
+  outdated: true,
   specimen: { select: { packId: true, pack: true } },
   bench: true,
 } satisfies Prisma.RunSelect;
