@@ -58,6 +58,9 @@ export function testSubmitting(test: () => PageTest): void {
     await tab.page.waitForFunction(`document.querySelector("[name=specimenId]").value === "${specimenId}"`);
     expect(await tab.page.$eval("[name=benchId]", (one) => (one as unknown as { value: string }).value)).toBe("");
     expect(await tab.page.$eval("#run-pack", (one) => (one as unknown as { disabled: boolean }).disabled)).toBe(true);
+    // The service is still asked for the pack, and what is asked of it then moves the button.
+    await tab.page.waitForSelector("#submit button:enabled");
+    await shown(tab, "figures");
     await tab.page.click("#submit button");
     await said(tab, "submission-status", /Choose your pack and your bench/);
     await tab.page.select("[name=benchId]", benchId);
@@ -71,6 +74,7 @@ export function testSubmitting(test: () => PageTest): void {
     expect(await isShown(tab, "figures")).toBe(true);
     await signIn(tab, "dropper");
     await tab.page.waitForFunction(`document.querySelector("[name=benchId]").value === "${benchId}"`);
+    await tab.page.waitForSelector("#submit button:enabled");
     await shown(tab, "figures");
     await tab.page.click("#submit button");
     await tab.page.waitForSelector("#submission-status a");
