@@ -114,7 +114,10 @@ async function openDesk(page: Page, [handle, link]: readonly [handle: string, li
 
 await mkdir(values.to, { recursive: true });
 const browser = await startChromium();
-const wanted = Object.entries(PAGES).filter(([name]) => name.includes(values.only));
+const named = Object.entries(PAGES).filter(([name]) => name.includes(values.only));
+const isClosed = ([name]: readonly [string, string]) => DESKS[name] !== undefined && !passwords[DESKS[name][0]];
+for (const [name] of named.filter(isClosed)) console.log(`${name} is left out: no password of ${DESKS[name]?.[0]}`);
+const wanted = named.filter((one) => !isClosed(one));
 for (const [name, path] of wanted) {
   for (const [width, view] of Object.entries({ wide: DESK, phone: PHONE })) {
     for (const scheme of ["light", "dark"] as const) {
