@@ -89,7 +89,7 @@ async function measure(urls: readonly string[], gathered: readonly Tester[], { w
   console.log(`  ${waits.inWords(done / elapsed)}`);
 }
 
-/** The part of a list that one of the services has, a whole number of times `unit`. */
+/** The part of a list that one of the services has, a multiple of `unit`. */
 function part<T>(all: readonly T[], n: number, unit = 1): T[] {
   const size = unit * Math.floor(all.length / services / unit);
   return all.slice(n * size, (n + 1) * size);

@@ -68,7 +68,7 @@ const ACCEPTANCE_RULE = "SELECT enabled FROM auto_accept_policy ORDER BY version
 const CANDIDATES = `
   SELECT run_id::text AS "runId" FROM copy_candidates($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10)`;
 
-/** Whole numbers as PostgreSQL reads a list: thousands of them one by one would cost the client more than their comparison. */
+/** Integers as PostgreSQL reads a list: thousands of them one by one would cost the client more than their comparison. */
 const listText = (numbers: Int32Array): string => `{${numbers.join(",")}}`;
 
 /** The topic of what is told when a run was compared. */

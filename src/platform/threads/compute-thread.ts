@@ -15,10 +15,10 @@ export type ThreadMessage = { readonly begun: true } | { readonly told: unknown 
 
 /** By how much a computation gives way to answers: steps of the nice value, of which the highest is 19 (setpriority(2)). */
 const GIVES_WAY_BY = 5;
-const MOST_NICE = 19;
+const MAX_NICE = 19;
 
 // On Linux that is the calling thread's own; elsewhere it would be the whole process's.
-if (platform() === "linux") setPriority(Math.min(getPriority() + GIVES_WAY_BY, MOST_NICE));
+if (platform() === "linux") setPriority(Math.min(getPriority() + GIVES_WAY_BY, MAX_NICE));
 
 type Computation = (input: unknown, tell: (message: unknown) => void) => unknown;
 

@@ -2,7 +2,7 @@ import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../place.js";
-import { button } from "../shown.js";
+import { button, counted } from "../shown.js";
 import { effectsOf } from "./effects.js";
 import { followed, type Reevaluation } from "./progress.js";
 import { begunBy, STATES, titleOf } from "./reevaluations.js";
@@ -42,7 +42,7 @@ export async function outcomeOf(reevaluation: Reevaluation, desk: DeskWork): Pro
         ? "Nothing has changed: this is what would."
         : "The version is active, and rankings count the runs as they are judged under it.",
     ),
-    ...(failed > 0 ? [element("p", { class: "open" }, `${failed} runs could not be evaluated.`)] : []),
+    ...(failed > 0 ? [element("p", { class: "open" }, `${counted(failed, "run")} could not be evaluated.`)] : []),
     ...(await effectsOf(effects, dryRun, desk)),
   ];
 }
