@@ -1,17 +1,10 @@
 import type { ServerResponse } from "node:http";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "@jest/globals";
 import { RecordChangesService } from "../../src/features/webhooks/record-changes/record-changes.service.js";
-import type { NewWebhookView, WebhookFailureView, WebhookView } from "../../src/features/webhooks/webhooks.views.js";
-import { startTestApp, type TestApp } from "../support/app.js";
+import type { TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
-import { uploadCase } from "../support/uploads.js";
-import {
-  type Received,
-  startWebhookReceiver,
-  until,
-  verified,
-  type WebhookReceiver,
-} from "../support/webhook-receiver.js";
+import { type Received, until, verified, type WebhookReceiver } from "../support/webhook-receiver.js";
+import { WebhookTest } from "../support/webhook-test.js";
 
 interface Told {
   readonly recordId: string;
@@ -19,46 +12,23 @@ interface Told {
   readonly path: string;
 }
 
+let webhooks: WebhookTest;
 let app: TestApp;
-let tilda: { authorization: string };
-let mona: { authorization: string };
-let runId: string;
 let receiver: WebhookReceiver;
 beforeAll(async () => {
-  // Two further tries at once: three tries a message. A busy machine takes its time for an answer.
-  app = await startTestApp({ webhooksToLoopback: true, webhookRetrySeconds: [0, 0], webhookSeconds: 3_600 });
-  tilda = await app.signIn("tilda");
-  mona = await app.signIn("mona", "moderator");
-  runId = (await uploadCase(app, tilda, "Sprint", "truth-4s-10hz")).body.id;
+  webhooks = await WebhookTest.start();
+  ({ app } = webhooks);
 });
 afterAll(() => app.close());
 beforeEach(async () => {
-  receiver = await startWebhookReceiver();
+  receiver = await webhooks.begin();
 });
-afterEach(async () => {
-  const { items } = (await get("/v1/webhooks")).json<{ items: WebhookView[] }>();
-  for (const { id } of items) await app.inject({ method: "DELETE", url: `/v1/webhooks/${id}`, headers: tilda });
-  await receiver.close();
-});
+afterEach(() => webhooks.end());
 
-const get = (url: string) => app.inject({ url, headers: tilda });
-const post = (url: string, payload: object, headers = tilda) => app.inject({ method: "POST", url, headers, payload });
+const make: WebhookTest["make"] = (...made) => webhooks.make(...made);
+const askAndAnswer = () => webhooks.askAndAnswer();
+const failures = (id: string) => webhooks.failures(id);
 const toldBy = (received: Received | undefined, secret: string) => verified<Told>(received as Received, secret);
-const failures = async (id: string) =>
-  (await get(`/v1/webhooks/${id}/failures`)).json<{ items: WebhookFailureView[] }>().items;
-
-async function make(input: object = {}): Promise<NewWebhookView> {
-  const answer = await post("/v1/webhooks", { url: receiver.url, ...input });
-  expect(answer.statusCode).toBe(201);
-  return answer.json<NewWebhookView>();
-}
-
-/** A moderator asks and the tester answers: one notice. */
-async function askAndAnswer(): Promise<void> {
-  const asked = { decision: "request-info", rules: [], note: "Which charger?" };
-  expect((await post(`/v1/runs/${runId}/reviews`, asked, mona)).statusCode).toBe(201);
-  expect((await post(`/v1/runs/${runId}/answers`, { note: "The usual one." })).statusCode).toBe(200);
-}
 
 const changesAt = async (path: string) =>
   (await app.inject({ url: path })).json<{ recordId: string; items: { position: number; event: string }[] }>();
@@ -75,7 +45,7 @@ const hurry = () => app.database.$queryRaw`
   WHERE waiting.key = 'tell-changes' AND waiting.locked_at IS NULL AND waiting.run_at > now()`;
 const registerPack = async (name: string) => {
   const product = { ...productOf(name), differsFrom: [] };
-  expect((await post("/v1/packs", product)).statusCode).toBe(201);
+  expect((await webhooks.ask("POST", "/v1/packs", webhooks.tilda, product)).statusCode).toBe(201);
 };
 
 describe("a webhook that names changes of the record", () => {

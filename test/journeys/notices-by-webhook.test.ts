@@ -1,10 +1,9 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "@jest/globals";
 import { WebhookVerificationError } from "standardwebhooks";
 import type { NoticeList } from "../../src/features/notices/notices.views.js";
-import type { NewWebhookView, WebhookFailureView, WebhookView } from "../../src/features/webhooks/webhooks.views.js";
+import type { NewWebhookView, WebhookView } from "../../src/features/webhooks/webhooks.views.js";
 import { CONFIG } from "../../src/platform/config/config.js";
-import { startTestApp, type TestApp } from "../support/app.js";
-import { uploadCase } from "../support/uploads.js";
+import type { TestApp } from "../support/app.js";
 import {
   type Received,
   startWebhookReceiver,
@@ -12,53 +11,29 @@ import {
   verified,
   type WebhookReceiver,
 } from "../support/webhook-receiver.js";
+import { type Headers, WEBHOOK_SETTINGS, WebhookTest } from "../support/webhook-test.js";
 
-type Headers = { authorization: string };
-type Method = "GET" | "POST" | "PATCH" | "DELETE";
-
-/** Two further tries at once: three tries a message. A busy machine takes its time for an answer. */
-const SETTINGS = { webhooksToLoopback: true, webhookRetrySeconds: [0, 0], webhookSeconds: 3_600 };
-
+let webhooks: WebhookTest;
 let app: TestApp;
 let tilda: Headers;
 let mona: Headers;
 let runId: string;
 let receiver: WebhookReceiver;
 beforeAll(async () => {
-  app = await startTestApp(SETTINGS);
-  tilda = await app.signIn("tilda");
-  mona = await app.signIn("mona", "moderator");
-  runId = (await uploadCase(app, tilda, "Sprint", "truth-4s-10hz")).body.id;
+  webhooks = await WebhookTest.start();
+  ({ app, tilda, mona, runId } = webhooks);
 });
 afterAll(() => app.close());
 beforeEach(async () => {
-  receiver = await startWebhookReceiver();
+  receiver = await webhooks.begin();
 });
-afterEach(async () => {
-  const { items } = (await ask("GET", "/v1/webhooks", tilda)).json<{ items: WebhookView[] }>();
-  for (const { id } of items) await ask("DELETE", `/v1/webhooks/${id}`, tilda);
-  await receiver.close();
-});
+afterEach(() => webhooks.end());
 
-const ask = (method: Method, url: string, headers: Headers, payload?: object) =>
-  app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
-
-async function make(input: object = {}, headers = tilda): Promise<NewWebhookView> {
-  const answer = await ask("POST", "/v1/webhooks", headers, { url: receiver.url, ...input });
-  expect(answer.statusCode).toBe(201);
-  return answer.json<NewWebhookView>();
-}
-
-/** A moderator asks and the tester answers: one notice. */
-async function askAndAnswer(): Promise<void> {
-  const asked = { decision: "request-info", rules: [], note: "Which charger?" };
-  expect((await ask("POST", `/v1/runs/${runId}/reviews`, mona, asked)).statusCode).toBe(201);
-  expect((await ask("POST", `/v1/runs/${runId}/answers`, tilda, { note: "The usual one." })).statusCode).toBe(200);
-}
-
+const ask: WebhookTest["ask"] = (...asked) => webhooks.ask(...asked);
+const make: WebhookTest["make"] = (...made) => webhooks.make(...made);
+const askAndAnswer = () => webhooks.askAndAnswer();
+const failures = (id: string) => webhooks.failures(id);
 const hook = async (id: string) => (await ask("GET", `/v1/webhooks/${id}`, tilda)).json<WebhookView>();
-const failures = async (id: string) =>
-  (await ask("GET", `/v1/webhooks/${id}/failures`, tilda)).json<{ items: WebhookFailureView[] }>().items;
 
 describe("a webhook", () => {
   it("is sent a question and a decision, signed as the library of Standard Webhooks verifies it", async () => {
@@ -208,7 +183,7 @@ describe("a webhook", () => {
       () => failures(id),
       ({ length }) => length > 0,
     );
-    config.webhookSeconds = SETTINGS.webhookSeconds;
+    config.webhookSeconds = WEBHOOK_SETTINGS.webhookSeconds;
     expect(found).toMatchObject([{ attempts: 3, fault: "no answer within 1 s" }]);
     let sent = 0;
     receiver.answer((_, response) => {
