@@ -164,6 +164,26 @@ describe("the brake", () => {
     expect(Math.abs(first.value - 1000.5)).toBeLessThanOrEqual(expanded(first) / 4 + 1e-9);
   });
 
+  test("leaves a value where the same results, computed again with what it confirmed, leave it", () => {
+    const statuses: readonly TesterStatus[] = ["vouched", "settled", "established"];
+    const newcomer = fc.record({
+      status: fc.constantFrom(...statuses),
+      value: fc.double({ min: 980, max: 1030, noNaN: true }),
+    });
+    fc.assert(
+      fc.property(fc.array(newcomer, { minLength: 1, maxLength: 8 }), (newcomers) => {
+        const all = [...founders];
+        let { confirmed } = standing(all);
+        for (const { status, value } of newcomers) {
+          all.push(result(status, value));
+          const now = standing(all, { confirmed });
+          expect(standing(all, { confirmed: now.confirmed })).toEqual(now);
+          ({ confirmed } = now);
+        }
+      }),
+    );
+  });
+
   test("keeps a standing its place when so many results are held that too few would be left", () => {
     const { now } = attacked(founders, many(4, "settled", 1022));
     expect(now.established).toBe(true);

@@ -103,8 +103,15 @@ function establishedStanding(
 ): RecordStanding {
   const consensus = standingValue(counted, relativeSd);
   const ofReferences = references.length > 0 ? standingValue(references, relativeSd) : null;
-  const { value, disputed } = brake(consensus, ofReferences, before);
+  const first = brake(consensus, ofReferences, before);
   const vouchedTesters = counted.filter(({ status }) => status === "vouched").length;
+  const confirmed = confirmedAfter(
+    before,
+    { ...consensus, value: first.value },
+    { computedValue: consensus.value, vouchedTesters, disputed: first.disputed },
+  );
+  // What is confirmed by it holds from now on, so that the same results computed again give the same value.
+  const { value, disputed } = brake(consensus, ofReferences, confirmed);
   const { uncertainty, degreesOfFreedom, sharedUncertainty } = consensus;
   return {
     ...whatCounts(counted, consensus),
@@ -117,11 +124,7 @@ function establishedStanding(
     computedValue: value === consensus.value ? null : consensus.value,
     testersBeside,
     heldTesterIds: [...held],
-    confirmed: confirmedAfter(
-      before,
-      { ...consensus, value },
-      { computedValue: consensus.value, vouchedTesters, disputed },
-    ),
+    confirmed,
   };
 }
 
