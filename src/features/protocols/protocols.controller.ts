@@ -58,7 +58,7 @@ export class ProtocolsController {
   @Header("cache-control", "public, max-age=31536000, immutable")
   @ApiOkResponse({ type: ProtocolVersionView })
   async version(@Param("key") key: string, @Param("version") version: string): Promise<ProtocolVersionView> {
-    const { active: _, ...published } = await this.protocolsService.get(key, versionNumber(version));
+    const { active: _, activeVersion: __, ...published } = await this.protocolsService.get(key, versionNumber(version));
     return published;
   }
 

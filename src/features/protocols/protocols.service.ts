@@ -104,6 +104,7 @@ function protocolView({ key, version, document, publishedAt }: Protocol, active:
     summary,
     publishedAt: publishedAt.toISOString(),
     active: active?.protocol.version === version,
+    activeVersion: active?.protocol.version ?? null,
     document: document as object,
   };
 }

@@ -23,12 +23,20 @@ export class ProtocolView {
   @BooleanField({ description: "The active version: rankings use runs evaluated under it" })
   active: boolean;
 
+  @IntField({
+    description: "The version that is active now; null while none of its versions is",
+    min: 1,
+    max: 1_000_000,
+    optional: true,
+  })
+  activeVersion?: number | null;
+
   @JsonField({ description: "The whole definition: load, start, sampling, stop, marks, figures, rules and cautions" })
   document: object;
 }
 
 /** A version for good: which one is active changes, and is told by the protocol itself. */
-export class ProtocolVersionView extends OmitType(ProtocolView, ["active"]) {}
+export class ProtocolVersionView extends OmitType(ProtocolView, ["active", "activeVersion"]) {}
 
 @ArgsType()
 export class ProtocolArgs {

@@ -150,6 +150,22 @@ export function testAdministrating(test: () => PageTest): void {
     const next = newestProtocol("two-pulse").version + 1;
     await said(tab, "desk-status", new RegExp(`Version ${next} is published`));
     await holdToEveryPage(tab, origin());
+    const versions = () => tab.page.$$eval("ol.runs h3", (all) => all.map(({ textContent }) => textContent?.trim()));
+    expect(await versions()).toEqual([`Version ${next} not active`, `Version ${next - 1} active`]);
+    await goTo(tab, "protocols", /^Protocols/);
+    expect(await tab.page.$eval("#desk-view ul.runs", (list) => list.textContent)).toContain(
+      `Version ${next} is published; version ${next - 1} is active.`,
+    );
+    // What is active needs no making active, whatever a dry run of it says.
+    await tab.page.click("#desk-view a[href='#protocol/two-pulse']");
+    await viewed(tab, /two pulses$/);
+    await tab.page.click("ol.runs li:last-of-type button");
+    await viewed(tab, /^Dry run: Two pulses/);
+    await tab.page.waitForFunction("/finished/.test(document.querySelector('#desk-view .tag').textContent)");
+    expect(await tab.page.$("[aria-label='Make it active']")).toBeNull();
+    await goTo(tab, "protocols", /^Protocols/);
+    await tab.page.click("#desk-view a[href='#protocol/two-pulse']");
+    await viewed(tab, /two pulses$/);
     await tab.page.click("ol.runs li:first-of-type button");
     await viewed(tab, /^Dry run: Two pulses/);
     await tab.page.waitForSelector("[aria-label='Make it active'] .grave");

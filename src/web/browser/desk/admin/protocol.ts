@@ -12,21 +12,21 @@ type Protocol = View<"ProtocolView">;
 export const showProtocol: DeskView = async (desk, key) => {
   const newest = await desk.session.get<Protocol>(`/v1/protocols/${encodeURIComponent(key)}`);
   const versions = await protocolVersions(newest, desk);
-  const active = versions.find((one) => one.active)?.version ?? 0;
   return [
     element("h2", {}, newest.title),
     element("p", {}, newest.summary),
-    element("ol", { class: "runs" }, ...versions.map((one) => versionCard(one, active, desk))),
+    element("ol", { class: "runs" }, ...versions.map((one) => versionCard(one, newest.activeVersion ?? 0, desk))),
     nextVersion(newest, desk),
     element("p", { class: "actions" }, element("a", { href: "#protocols" }, "All protocols")),
   ];
 };
 
 function versionCard(
-  { key, version, publishedAt, active }: Protocol,
+  { key, version, publishedAt }: View<"ProtocolVersionView">,
   activeVersion: number,
   desk: DeskWork,
 ): HTMLElement {
+  const active = version === activeVersion;
   const dry = button(
     `Dry run of version ${version}`,
     () =>

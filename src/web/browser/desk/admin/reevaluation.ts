@@ -62,10 +62,8 @@ async function activation({ dryRun, state, protocol, effects }: Reevaluation, de
       ),
     ];
   }
-  const version = await desk.session.get<View<"ProtocolView">>(
-    `/v1/protocols/${protocol.key}/versions/${protocol.version}`,
-  );
-  if (version.active) return [];
+  // A protocol does not go back to an earlier version.
+  if (protocol.version <= (newest.activeVersion ?? 0)) return [];
   const revoked = (effects as View<"EffectsView"> | null)?.acceptanceRevoked ?? 0;
   const make = button(
     `Make version ${protocol.version} active`,
