@@ -3,6 +3,7 @@ import { EXIT, sentenceOf } from "./cli/usage-error.js";
 import { REVIEW_STATES, RUN_STATES } from "./core/lifecycle/run-lifecycle.js";
 import { LOG_DEMANDS } from "./core/use/log-demand.js";
 import { ROLES } from "./platform/auth/account.js";
+import { programVersion } from "./platform/config/program-version.js";
 import { CAUTION } from "./platform/http/caution.js";
 
 const FILES = "<file|folder...>";
@@ -29,6 +30,7 @@ const positive = (text: string): number => {
 // Each command loads what it needs when it is called: a check starts in a fraction of the time of the service.
 const program = new Command("packledger")
   .description("Check and upload bench tests of battery packs, and operate a service on this machine.")
+  .version(programVersion(), "--version", "print the version of this program")
   .exitOverride()
   .addHelpText("after", help("packledger COMMAND --help shows examples."));
 

@@ -1,6 +1,10 @@
+import { readFile } from "node:fs/promises";
+import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { uploadCase } from "../../../test/support/uploads.js";
+import { COMPUTATION_VERSION } from "../../core/model.js";
+import { projectRoot } from "../config/project-root.js";
 import { addJob } from "../queue/add-job.js";
 
 const TOKEN = "a-token-for-the-scraper";
@@ -48,6 +52,11 @@ describe("the metrics", () => {
       const isFailed = result === "fail" ? 1 : 0;
       expect(await sampleOf("failed_rules_total", { protocol: "full-load", rule })).toBe(isFailed);
     }
+  });
+
+  it("name the versions of the program and of its computation", async () => {
+    const { version } = JSON.parse(await readFile(join(projectRoot, "package.json"), "utf8"));
+    expect(await sampleOf("build_info", { version, computation: String(COMPUTATION_VERSION) })).toBe(1);
   });
 
   it("tell of the queue, the connections, the event loop and memory", async () => {

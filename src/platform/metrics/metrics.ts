@@ -1,4 +1,6 @@
 import { Counter, collectDefaultMetrics, Gauge, Histogram, Registry } from "prom-client";
+import { COMPUTATION_VERSION } from "../../core/model.js";
+import { programVersion } from "../config/program-version.js";
 
 /** Upper bounds of durations, s: from a read out of memory to the longest log. */
 const SECONDS = [0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10, 30, 120];
@@ -37,6 +39,13 @@ export class Metrics {
 
   constructor() {
     collectDefaultMetrics({ register: this.registry, prefix: PREFIX });
+    const build = { version: programVersion(), computation: String(COMPUTATION_VERSION) };
+    this.gauge(
+      "build_info",
+      "1, with the versions of the program and of its computation",
+      ["version", "computation"],
+      (gauge) => gauge.set(build, 1),
+    );
   }
 
   /** A value that is asked for when the metrics are read. */

@@ -1,8 +1,6 @@
-import { readFileSync } from "node:fs";
-import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { Logger } from "@nestjs/common";
-import { projectRoot } from "../config/project-root.js";
+import { programVersion } from "../config/program-version.js";
 import { otlpBody } from "./otlp.js";
 import type { EndedSpan } from "./tracer.js";
 import type { TracingConfig } from "./tracing-config.js";
@@ -22,14 +20,13 @@ const AGAIN = new Set([429, 502, 503, 504]);
 /** Sends spans to a collector, many at once and in the background. That it fails is told, and holds up nothing. */
 export class Exporter {
   private readonly logger = new Logger("Tracing");
-  private readonly version: string;
+  private readonly version = programVersion();
   private waiting: EndedSpan[] = [];
   private dropped = 0;
   private sending: Promise<void> = Promise.resolve();
   private readonly timer: NodeJS.Timeout;
 
   constructor(private readonly config: TracingConfig) {
-    this.version = (JSON.parse(readFileSync(join(projectRoot, "package.json"), "utf8")) as { version: string }).version;
     this.timer = setInterval(() => this.flush(), EVERY_MS);
     this.timer.unref();
   }
