@@ -18,6 +18,7 @@ import { pulsesOf, translationOf } from "./protocol/load.js";
 import { type ByteChunks, MIB } from "./table/archive/chunks.js";
 import { chooseDischarge } from "./trace/choose-discharge.js";
 import { normalise } from "./trace/normalise.js";
+import type { ReadingsOfTrace } from "./trace/readings-of-trace.js";
 
 /** Largest log after unpacking, bytes. */
 export const UNPACKED_LIMIT_BYTES = 512 * MIB;
@@ -34,6 +35,8 @@ export interface RunFacts extends MapChoice {
 export interface EvaluatedRun {
   readonly evaluation: Evaluation;
   readonly trace: Trace;
+  /** What the trace was made of. */
+  readonly readings: ReadingsOfTrace;
   /** The saved column map that was applied; with it as `columns` and `columnsLabel` the run can be computed again. */
   readonly savedMap: SavedColumnMap | null;
 }
@@ -90,6 +93,7 @@ export function evaluateRead(read: ReadLog, facts: RunFacts, protocol: ProtocolD
       verdict: verdictOf(findings, protocol.rules),
     },
     trace: run.trace,
+    readings: run.readings,
     savedMap: read.savedMap,
   };
 }

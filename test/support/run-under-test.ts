@@ -108,6 +108,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
     conditions: { ...CONDITIONS, ...changes.conditions },
     run: {
       trace,
+      readings: { ...trace, onsetS: 0, offsetA: null, leadsOhm: null },
       summary: { samples: trace.time.length, rateHz: 10, durationS: END_S, cutoffS: stop.cutoffS, stop: stop.reason },
       loadCurrentA: LOAD_A,
       riseS: 0.2,

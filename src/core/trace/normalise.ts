@@ -36,6 +36,14 @@ export function normalise(
   const clippedS = stop.cutoffS === null ? 0 : Math.max(0, stop.loadEndS - stop.cutoffS);
   return {
     trace,
+    readings: {
+      time: samples.time,
+      voltage: samples.voltage,
+      current: samples.current,
+      onsetS: onset.instant,
+      offsetA: zero?.subtracted ? zero.offsetA : null,
+      leadsOhm: senseOhm || null,
+    },
     samples,
     summary: {
       samples: time.length,

@@ -1,6 +1,7 @@
 import type { Adjustment, Trace, TraceSummary } from "../model.js";
 import type { Counted } from "./choose-rows.js";
 import type { CurrentZero } from "./current-zero.js";
+import type { ReadingsOfTrace } from "./readings-of-trace.js";
 import type { Spikes } from "./repair-spikes.js";
 import type { Samples } from "./samples.js";
 import type { Stop } from "./stop.js";
@@ -19,6 +20,7 @@ export interface ReadPart {
 /** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */
 export interface NormalisedRun {
   readonly trace: Trace;
+  readonly readings: ReadingsOfTrace;
   readonly samples: Samples;
   readonly summary: TraceSummary;
   readonly stop: Stop;

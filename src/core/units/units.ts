@@ -129,6 +129,12 @@ const BY_SPELLING: ReadonlyMap<string, Unit> = new Map(
 /** Symbols of the units of numbers, which a column map may name; those of clock readings and dates besides. */
 export const UNIT_SYMBOLS: readonly string[] = UNITS.map(([symbol]) => symbol);
 
+/** The units of numbers of each quantity. */
+export const UNITS_OF: Readonly<Record<Dimension, readonly Unit[]>> = Object.groupBy(
+  UNITS.map(([symbol, dimension, factor, shift]): Unit => ({ symbol, dimension, factor, shift })),
+  ({ dimension }) => dimension,
+) as Record<Dimension, Unit[]>;
+
 /** The units that are offered first for a quantity: those that loggers write. */
 export const USUAL_UNITS: Readonly<Record<Dimension, readonly string[]>> = {
   time: ["s", "ms", "us", "min", "h"],
@@ -186,18 +192,31 @@ export function scaledUnit(unit: Unit, scale: number): Unit {
   return scale === 1 || !(scale > 0) ? unit : { ...unit, factor: unit.factor * scale };
 }
 
+/** How numbers of a unit become numbers of the base unit. */
+export type Conversion = { readonly divisor: number } | { readonly factor: number; readonly shift: number };
+
+export function conversionOf({ factor, shift }: Unit): Conversion {
+  const divisor = shift === 0 ? wholeDivisor(factor) : null;
+  return divisor === null ? { factor, shift } : { divisor };
+}
+
+export const converted = (value: number, by: Conversion): number =>
+  "divisor" in by ? value / by.divisor : value * by.factor + by.shift;
+
+/** What a number was before it was converted, but for rounding. */
+export const unconverted = (value: number, by: Conversion): number =>
+  "divisor" in by ? value * by.divisor : (value - by.shift) / by.factor;
+
 /** `values` in the base unit of the unit's dimension; the same array when nothing changes. */
 export function toBaseUnit(values: Float64Array, unit: Unit): Float64Array {
   if (unit.factor === 1 && unit.shift === 0) return values;
-  const divisor = unit.shift === 0 ? wholeDivisor(unit.factor) : null;
-  return divisor === null
-    ? values.map((value) => value * unit.factor + unit.shift)
-    : values.map((value) => value / divisor);
+  const by = conversionOf(unit);
+  return "divisor" in by ? values.map((value) => value / by.divisor) : values.map((value) => converted(value, by));
 }
 
 /** A division by an exact integer keeps decimal readings exact where a product would not (3.3 V from 3300 mV). */
 function wholeDivisor(factor: number): number | null {
-  if (factor >= 1) return null;
+  if (factor > 1) return null;
   const divisor = Math.round(1 / factor);
   return Math.abs(divisor * factor - 1) < 1e-12 ? divisor : null;
 }

@@ -37,8 +37,8 @@ export async function evaluateFile(
 ): Promise<EvaluationOutcome> {
   try {
     const file = readLogFile(path, tell);
-    const { evaluation, trace, savedMap } = await evaluate(file, facts, protocol);
-    return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace) }, savedMap };
+    const { evaluation, trace, readings, savedMap } = await evaluate(file, facts, protocol);
+    return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace, readings) }, savedMap };
   } catch (error) {
     return { unreadable: unreadableLogOf(error) };
   }
