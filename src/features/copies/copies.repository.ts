@@ -6,6 +6,7 @@ import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-l
 import { FIRST_COURSE } from "../../core/copies/windows.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import { integersOf } from "../../platform/database/integer-list.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
@@ -68,9 +69,6 @@ const ACCEPTANCE_RULE = "SELECT enabled FROM auto_accept_policy ORDER BY version
 const CANDIDATES = `
   SELECT run_id::text AS "runId" FROM copy_candidates($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10)`;
 
-/** Integers as PostgreSQL reads a list: thousands of them one by one would cost the client more than their comparison. */
-const listText = (numbers: Int32Array): string => `{${numbers.join(",")}}`;
-
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
 
@@ -132,7 +130,7 @@ export class CopiesRepository {
    * stay: the comparison tells whether they mean anything.
    */
   async index(runId: string, { hashes, offsets }: CopyHashes): Promise<number> {
-    const values = [runId, COPY_METHOD, listText(hashes), listText(offsets.map((offset) => offset & LAST_OFFSET))];
+    const values = [runId, COPY_METHOD, integersOf(hashes), integersOf(offsets.map((offset) => offset & LAST_OFFSET))];
     const [made] = await this.database.prepared<{ number: number }>("index-hashes", INDEX_HASHES, values);
     return made?.number ?? (await this.database.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
   }
@@ -140,7 +138,7 @@ export class CopiesRepository {
   /** The runs that share at least two of the query hashes at one lag, those that share most first. */
   async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<string[]> {
     const kinds = [KIND_SHIFT, LAST_OFFSET, FIRST_COURSE, LAG_POINTS, COURSE_BIN_POINTS];
-    const values = [number, listText(hashes), listText(offsets), ...kinds, MIN_SHARED_HASHES, MAX_CANDIDATES];
+    const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, MIN_SHARED_HASHES, MAX_CANDIDATES];
     const rows = await this.database.prepared<{ runId: string }>("copy-candidates", CANDIDATES, values);
     return rows.map(({ runId }) => runId);
   }
