@@ -57,10 +57,13 @@ describe("a deep query of runs", () => {
       expect(node.a0?.every(({ budget }) => budget.length > 0)).toBe(true);
     }
     const figures = rowsOf(statements, "figure");
-    // Once without budgets and once for them.
-    expect(sum(figures.rows)).toBe(2 * RUNS * figuresOfRun);
+    expect(sum(figures.rows)).toBe(RUNS * figuresOfRun);
     expect(Math.max(...figures.rows)).toBeLessThanOrEqual(10 * figuresOfRun);
     expect(figures.statements).toBeLessThan(RUNS);
+    // The budgets of an evaluation are one row.
+    const budgets = rowsOf(statements, "figure_budget");
+    expect(sum(budgets.rows)).toBe(RUNS);
+    expect(Math.max(...budgets.rows)).toBeLessThanOrEqual(5);
   });
 
   it("reads what all runs share once, and no table by the run", async () => {

@@ -1,4 +1,5 @@
 import type { Database } from "../../platform/database/database.js";
+import { withBudgets } from "../../platform/database/figure-rows.js";
 
 const RUNS_AT_A_TIME = 500;
 const EVALUATIONS_AT_A_TIME = 20;
@@ -79,13 +80,16 @@ export class RecordedStateRepository {
     for (;;) {
       const found = await this.database.evaluation.findMany({
         where: { id: { gt: after } },
-        include: { figures: true, findings: true, adjustments: true },
+        include: { figures: true, budgets: true, findings: true, adjustments: true },
         orderBy: { id: "asc" },
         take: EVALUATIONS_AT_A_TIME,
       });
       const { rows } = await this.database.pool.query<TraceDigest>(DIGESTS, [found.map(({ id }) => id)]);
       const traces = new Map(rows.map((row) => [row.id, row]));
-      for (const evaluation of found) yield { evaluation, trace: traces.get(evaluation.id) ?? null };
+      for (const { budgets, figures, ...evaluation } of found) {
+        const whole = { ...evaluation, figures: withBudgets(figures, budgets) };
+        yield { evaluation: whole, trace: traces.get(evaluation.id) ?? null };
+      }
       const last = found.at(-1);
       if (!last || found.length < EVALUATIONS_AT_A_TIME) return;
       after = last.id;

@@ -1,5 +1,6 @@
 import { KEY_FIGURES } from "../../core/figures/catalogue.js";
 import type { Prisma } from "../../generated/prisma/client.js";
+import { withBudgets } from "../../platform/database/figure-rows.js";
 import type { EvaluationParts, WantedParts } from "./evaluation/evaluation-parts.repository.js";
 
 interface WithSummary {
@@ -30,6 +31,9 @@ export const RUN_ROWS = `
         'resistanceUncertainty', resistance_uncertainty, 'formUncertainty', form_uncertainty, 'bound', bound, 'budget', budget))
       FROM figure WHERE evaluation_id = evaluation.id
     ) END AS figures,
+    CASE WHEN $2 THEN (
+      SELECT json_build_object('encoding', encoding, 'data', encode(data, 'hex')) FROM figure_budget WHERE evaluation_id = evaluation.id
+    ) END AS budgets,
     CASE WHEN $3 THEN (
       SELECT json_agg(json_build_object('evaluationId', evaluation_id, 'position', "position", 'rule', rule, 'severity', severity,
         'outcome', outcome, 'observed', observed, 'limit', "limit", 'unit', unit, 'message', message,
@@ -69,6 +73,8 @@ export interface RunJson {
   readonly removal: Json | null;
   readonly evaluation: Json | null;
   readonly figures: EvaluationParts["figures"] | null;
+  /** `data` hexadecimal. */
+  readonly budgets: { readonly encoding: string; readonly data: string } | null;
   readonly findings: EvaluationParts["findings"] | null;
   readonly adjustments: EvaluationParts["adjustments"] | null;
   readonly keyFigures: EvaluationParts["keyFigures"] | null;
@@ -81,7 +87,8 @@ export function parametersOf(ids: readonly string[], wanted: WantedParts): unkno
 /** The row of a run that the statement gave, as the client's own reads name and type its members. */
 export function runRow(found: RunJson): RunRow {
   const { run, specimen, pack, bench, tester, log, removal, evaluation } = found;
-  const { figures, findings, adjustments, keyFigures } = found;
+  const { figures, budgets, findings, adjustments, keyFigures } = found;
+  const storedBudgets = budgets && { ...budgets, data: Buffer.from(budgets.data, "hex") };
   const row = {
     ...rowOf(run),
     review: run.review_state,
@@ -91,7 +98,7 @@ export function runRow(found: RunJson): RunRow {
     log: { ...rowOf(log), bytes: BigInt(log.bytes), removal: removal && rowOf(removal) },
     currentEvaluation: evaluation && {
       ...rowOf(evaluation),
-      figures: figures ?? [],
+      figures: withBudgets(figures ?? [], storedBudgets),
       findings: findings ?? [],
       adjustments: adjustments ?? [],
       keyFigures: keyFigures ?? [],

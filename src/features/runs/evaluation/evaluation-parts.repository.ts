@@ -1,5 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { KEY_FIGURES } from "../../../core/figures/catalogue.js";
+import { budgetName, decodeBudgets } from "../../../core/figures/stored-budgets.js";
+import type { BudgetPart } from "../../../core/model.js";
 import type { Adjustment, Figure, Finding } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
 
@@ -17,8 +19,7 @@ export const ALL_PARTS: WantedParts = { figures: true, findings: true, adjustmen
 /** One of the figures that tell most, under the run's own load. */
 export type KeyFigureRow = Pick<Figure, "evaluationId" | "key" | "value" | "unit" | "uncertainty" | "bound">;
 
-/** What the uncertainty of one figure is made of. */
-export type BudgetRow = Pick<Figure, "evaluationId" | "key" | "basis" | "load" | "budget">;
+export type Budgets = ReadonlyMap<string, readonly BudgetPart[]>;
 
 /** The rows of an evaluation; empty where they were not wanted. */
 export interface EvaluationParts {
@@ -38,10 +39,20 @@ export class EvaluationPartsRepository {
     return this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } }, omit: { budget: true } });
   }
 
-  /** What the uncertainties of figures are made of. */
-  budgets(ids: readonly string[]): Promise<BudgetRow[]> {
+  /** What the uncertainties of figures are made of: of each evaluation, by `budgetName`. */
+  async budgets(ids: readonly string[]): Promise<Map<string, Budgets>> {
+    const packed = await this.database.figureBudget.findMany({ where: { evaluationId: { in: [...ids] } } });
+    const found = new Map(
+      packed.map(({ evaluationId, encoding, data }) => [evaluationId, decodeBudgets(encoding, data)]),
+    );
+    const others = ids.filter((id) => !found.has(id));
+    if (others.length === 0) return found;
     const select = { evaluationId: true, key: true, basis: true, load: true, budget: true } as const;
-    return this.database.figure.findMany({ where: { evaluationId: { in: [...ids] } }, select });
+    const rows = await this.database.figure.findMany({ where: { evaluationId: { in: others } }, select });
+    for (const [id, ofOne] of byEvaluation(rows)) {
+      found.set(id, new Map(ofOne.map((row) => [budgetName(row), row.budget as unknown as BudgetPart[]])));
+    }
+    return found;
   }
 
   findings(ids: readonly string[]): Promise<Finding[]> {

@@ -1,12 +1,14 @@
 import { createHash } from "node:crypto";
 import { Injectable } from "@nestjs/common";
-import type { Evaluation } from "../../../core/model.js";
+import { BUDGETS_ENCODING, encodeBudgets } from "../../../core/figures/stored-budgets.js";
+import type { Evaluation, Figure } from "../../../core/model.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import { digestOfEvaluation } from "../../../platform/audit-log/evaluation-digest.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { figureColumns } from "../../../platform/database/figure-rows.js";
 import { bytesText, insertRowsOf } from "../../../platform/database/insert-rows.js";
+import { columnOfLoad } from "../../../platform/database/load-column.js";
 import { newId } from "../../../platform/database/uuid.js";
 
 export interface EncodedTrace {
@@ -50,7 +52,10 @@ export class EvaluationsRepository {
     await insertRowsOf(tx, {
       evaluation: [{ id, ...facts, logSha256: bytesText(run.logSha256) }],
       trace: [ofEvaluation({ encoding: trace.encoding, data: bytesText(trace.data) })],
-      figure: figures.map(ofEvaluation),
+      figure: figures.map((figure) => ofEvaluation({ ...figure, budget: [] })),
+      figure_budget: [
+        ofEvaluation({ encoding: BUDGETS_ENCODING, data: bytesText(encodeBudgets(evaluation.figures.map(named))) }),
+      ],
       finding: findings.map(ofEvaluation),
       adjustment: adjustments.map(ofEvaluation),
     });
@@ -63,5 +68,8 @@ export class EvaluationsRepository {
     return id;
   }
 }
+
+/** As its columns name it. */
+const named = ({ load, ...figure }: Figure) => ({ ...figure, load: columnOfLoad(load) });
 
 const toJson = (value: unknown): Prisma.InputJsonArray => value as Prisma.InputJsonArray;

@@ -67,6 +67,32 @@ describe("the evaluations of a run", () => {
     for (const { figures } of items) expect(figures.length).toBeGreaterThan(10);
   });
 
+  it("give their figures alike in both APIs, whether budgets are stored together or with each figure", async () => {
+    const where = (evaluationId: string) => ({ where: { evaluationId } });
+    const apart = await Promise.all([first, second].map((id) => app.database.figure.findMany(where(id))));
+    expect(apart.map((rows) => rows.every(({ budget }) => (budget as unknown[]).length > 0))).toEqual([false, true]);
+    expect(await app.database.figureBudget.count(where(first))).toBe(1);
+    expect(await app.database.figureBudget.count(where(second))).toBe(0);
+    type Figures = { figures: { budget: object[] }[] };
+    const { items } = (await get("evaluations")).json<{ items: Figures[] }>();
+    const { log, ...facts } = logCase("plain-20hz");
+    const { evaluation } = await evaluate([log], facts as unknown as RunFacts, newestProtocol("full-load"));
+    const computed = evaluation.figures.map(({ budget }) => budget).filter((budget) => budget.length > 0);
+    expect(items[1]?.figures.map(({ budget }) => budget)).toEqual(expect.arrayContaining(computed));
+    expect(items[0]?.figures).toEqual(items[1]?.figures);
+    expect((await app.inject({ url: `/v1/runs/${runId}`, headers: anna })).json<Figures>().figures).toEqual(
+      items[1]?.figures,
+    );
+    const query = `{ run(id: "${runId}") { figures { key basis load budget { source uncertainty } } } }`;
+    const shown = async (evaluationId: string) => {
+      await app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: evaluationId } });
+      const answer = await app.inject({ method: "POST", url: "/graphql", headers: anna, payload: { query } });
+      return answer.json<{ data: { run: Figures } }>().data.run.figures.map(({ budget }) => budget);
+    };
+    expect(await shown(second)).toEqual(items[0]?.figures.map(({ budget }) => budget));
+    expect(await shown(first)).toEqual(items[1]?.figures.map(({ budget }) => budget));
+  });
+
   it("are compared with what changed and why, alike in both APIs", async () => {
     const changes = (await get(`evaluations/compare?from=${first}&to=${second}`)).json<{ findings: object[] }>();
     expect(changes).toMatchObject({

@@ -1,7 +1,9 @@
 import { Context, Parent, ResolveField, Resolver } from "@nestjs/graphql";
+import { budgetName } from "../../../core/figures/stored-budgets.js";
+import { columnOfLoad } from "../../../platform/database/load-column.js";
 import type { GuardedContext } from "../../../platform/graphql/execution/guard-resolvers.js";
 import { BudgetPartView, ConformanceView, FigureView, FindingView } from "../evaluation/evaluation.views.js";
-import { figureName, RunLoaders } from "./run-loaders.js";
+import { RunLoaders } from "./run-loaders.js";
 import type { ConformanceNode, FigureNode } from "./run-node.js";
 
 /** Reads what figures' uncertainties are made of, where a query selects it. */
@@ -16,7 +18,7 @@ export class FigureFieldsResolver {
   ): Promise<readonly BudgetPartView[]> {
     if (!("evaluationId" in figure)) return figure.budget;
     const budgets = await this.runLoaders.budgets.load(operation, figure.evaluationId);
-    return budgets?.get(figureName(figure)) ?? [];
+    return budgets?.get(budgetName({ ...figure, load: columnOfLoad(figure.load) })) ?? [];
   }
 }
 

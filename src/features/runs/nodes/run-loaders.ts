@@ -1,7 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import type { BudgetPart } from "../../../core/model.js";
 import { figureOfRow } from "../../../platform/database/figure-rows.js";
-import { loadOfColumn } from "../../../platform/database/load-column.js";
 import { Loader } from "../../../platform/graphql/loader.js";
 import { AccountsService } from "../../accounts/accounts.service.js";
 import { BenchesService } from "../../benches/benches.service.js";
@@ -10,7 +8,6 @@ import { SpecimensService } from "../../specimens/specimens.service.js";
 import { byEvaluation, EvaluationPartsRepository } from "../evaluation/evaluation-parts.repository.js";
 import { QuestionsRepository } from "../question/questions.repository.js";
 import { adjustmentView, findingView, inOrder, keyFiguresView } from "../run-view.js";
-import type { FigureNode } from "./run-node.js";
 
 /** Evaluations whose rows are read at once: one has some hundred figures, each with its budget. */
 const FIGURES_AT_ONCE = 10;
@@ -18,10 +15,6 @@ const BUDGETS_AT_ONCE = 5;
 const ROWS_AT_ONCE = 25;
 /** Packs, specimens, benches and testers that are read at once. */
 const THINGS_AT_ONCE = 100;
-
-/** Names a figure within its evaluation. */
-export const figureName = ({ key, basis, load }: Pick<FigureNode, "key" | "basis" | "load">) =>
-  `${key} ${basis} ${load}`;
 
 /** What runs belong to and what they delivered, read for all runs of an operation together. */
 @Injectable()
@@ -50,19 +43,7 @@ export class RunLoaders {
   });
 
   /** By evaluation, of each figure by its name. */
-  readonly budgets = new Loader(BUDGETS_AT_ONCE, async (ids) => {
-    const rows = byEvaluation(await this.evaluationPartsRepository.budgets(ids));
-    return mapValues(
-      rows,
-      (ofOne) =>
-        new Map(
-          ofOne.map(({ key, basis, load, budget }) => {
-            const name = figureName({ key, basis: basis as FigureNode["basis"], load: loadOfColumn(load) });
-            return [name, budget as unknown as BudgetPart[]];
-          }),
-        ),
-    );
-  });
+  readonly budgets = new Loader(BUDGETS_AT_ONCE, (ids) => this.evaluationPartsRepository.budgets(ids));
 
   /** By evaluation. */
   readonly findings = new Loader(ROWS_AT_ONCE, async (ids) => {
