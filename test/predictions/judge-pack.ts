@@ -1,7 +1,7 @@
 import type { Chemistry } from "../../src/core/model.js";
 import { buildModel } from "../../src/core/use/model/build-model.js";
 import type { PackModel } from "../../src/core/use/model/pack-model.js";
-import type { Whose } from "../../src/core/use/passes.js";
+import type { Whose } from "../../src/core/use/perturbed-passes.js";
 import { type Prediction, predictUse } from "../../src/core/use/predict.js";
 import type { Use } from "../../src/core/use/use.js";
 import { CELL_VOLTS } from "../cross-checks/simulator/cell-volts.js";

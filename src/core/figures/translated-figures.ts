@@ -1,8 +1,8 @@
 import type { Figure, PackFacts } from "../model.js";
 import { hypot } from "../numerics/hypot.js";
-import { kineticsMoved, resistanceMoved } from "../translation/doubts.js";
 import type { TranslationLoad } from "../translation/load-law.js";
 import { EXTENSION_SHARE, formShare } from "../translation/model-form.js";
+import { kineticsMoved, resistanceMoved } from "../translation/moved-models.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { type Noise, noiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";

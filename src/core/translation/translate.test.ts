@@ -5,7 +5,7 @@ import { instants, traceOf } from "../../../test/support/traces.js";
 import type { Trace } from "../model.js";
 import { integrate, valueAt } from "../trace/series.js";
 import { cellSource, runModelOf } from "./cell-source.js";
-import { bestState } from "./doubts.js";
+import { bestState } from "./moved-models.js";
 import { standardOhmPerCell } from "./standard-loads.js";
 import { carriedBy, translate } from "./translate.js";
 

@@ -1,7 +1,7 @@
 import { square } from "../numerics/square.js";
 import { type Demand, instants } from "./demand.js";
 import type { PackModel } from "./model/pack-model.js";
-import type { Passes } from "./passes.js";
+import type { Passes } from "./perturbed-passes.js";
 import type { Pass } from "./simulate-use.js";
 import { deviationAt, temperatureUncertainty, voltageUncertainty } from "./verdict.js";
 

@@ -1,7 +1,7 @@
 import { exp, log } from "../numerics/library.js";
 import { preferredNumbers } from "../numerics/preferred-numbers.js";
 import type { PackModel } from "./model/pack-model.js";
-import type { Whose } from "./passes.js";
+import type { Whose } from "./perturbed-passes.js";
 import { predictUse } from "./predict.js";
 import { MAX_USE_S, type Use } from "./use.js";
 import { currentReach, type NeededRun } from "./validity.js";

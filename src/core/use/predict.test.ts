@@ -3,7 +3,7 @@ import { knownModel } from "../../../test/support/known-pack-model.js";
 import { demandOf, instants, lastOfUse } from "./demand.js";
 import { cellOf } from "./model/cell.js";
 import type { PackModel } from "./model/pack-model.js";
-import { worseCells } from "./passes.js";
+import { worseCells } from "./perturbed-passes.js";
 import { demandFor, limitsFor, predictUse, stretchesOf } from "./predict.js";
 import { simulateUse } from "./simulate-use.js";
 import type { Use, UseStep } from "./use.js";

@@ -2,7 +2,7 @@ import { USE_CAUTIONS } from "./cautions.js";
 import { type CurvePoint, curveOf } from "./curve.js";
 import { type Demand, demandOf, instants, lastOfUse, stretchesOf as stretchesFor } from "./demand.js";
 import type { Grade, PackModel } from "./model/pack-model.js";
-import { followAll, type Whose } from "./passes.js";
+import { followAll, type Whose } from "./perturbed-passes.js";
 import type { Use } from "./use.js";
 import { MAX_CHARGE, type NeededRun, validityOf } from "./validity.js";
 import { type Verdict, verdictOf } from "./verdict.js";

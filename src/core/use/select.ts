@@ -1,7 +1,7 @@
 import { type Demand, instants, lastOfUse } from "./demand.js";
 import type { Cell } from "./model/cell.js";
 import { type Grade, type PackModel, TABLE_INTERVALS } from "./model/pack-model.js";
-import { followAll, followScales, type Passes, type Whose } from "./passes.js";
+import { followAll, followScales, type Passes, type Whose } from "./perturbed-passes.js";
 import { limitsFor } from "./predict.js";
 import type { Use } from "./use.js";
 import { validityOf } from "./validity.js";

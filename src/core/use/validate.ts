@@ -5,7 +5,7 @@ import { cellOf } from "./model/cell.js";
 import { gradeOf, type Missing, missingOf } from "./model/grade.js";
 import type { PackModel, ValidationSummary } from "./model/pack-model.js";
 import type { PackRun, PooledPack } from "./model/pack-run.js";
-import { beyondRuns, cellsOffTheFit, type Passes, scaleUncertainty, worseCells } from "./passes.js";
+import { beyondRuns, cellsOffTheFit, type Passes, scaleUncertainty, worseCells } from "./perturbed-passes.js";
 import { type Pass, simulateUse } from "./simulate-use.js";
 import { MAX_CHARGE, type Validity, validityOf } from "./validity.js";
 import { modelErrorOf, temperatureUncertainty, voltageUncertainty } from "./verdict.js";

@@ -3,7 +3,7 @@ import { log } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
 import { normalProbability } from "../statistics/normal-probability.js";
 import { type Demand, instants, lastOfUse, SLACK_S } from "./demand.js";
-import type { Passes } from "./passes.js";
+import type { Passes } from "./perturbed-passes.js";
 import type { Pass } from "./simulate-use.js";
 import type { Use } from "./use.js";
 import { SHARE_SLACK } from "./validity.js";

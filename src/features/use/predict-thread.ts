@@ -1,5 +1,5 @@
 import type { PackModel } from "../../core/use/model/pack-model.js";
-import type { Whose } from "../../core/use/passes.js";
+import type { Whose } from "../../core/use/perturbed-passes.js";
 import { type Prediction, predictUse } from "../../core/use/predict.js";
 import type { Use } from "../../core/use/use.js";
 

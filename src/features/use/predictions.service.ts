@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { USE_CAUTIONS } from "../../core/use/cautions.js";
 import type { PackModel } from "../../core/use/model/pack-model.js";
-import type { Whose } from "../../core/use/passes.js";
+import type { Whose } from "../../core/use/perturbed-passes.js";
 import type { Prediction } from "../../core/use/predict.js";
 import { durationOf, type Use } from "../../core/use/use.js";
 import type { Caller } from "../../platform/auth/account.js";

@@ -1,6 +1,6 @@
 import { type EnergyAtPowers, energyAtPowers, type SteadyConditions } from "../../../core/use/energy-power.js";
 import type { PackModel } from "../../../core/use/model/pack-model.js";
-import type { Whose } from "../../../core/use/passes.js";
+import type { Whose } from "../../../core/use/perturbed-passes.js";
 
 export interface EnergyTask {
   readonly model: PackModel;

@@ -1,6 +1,6 @@
 import { LRUCache } from "lru-cache";
 import type { PackModel } from "../../../core/use/model/pack-model.js";
-import type { Whose } from "../../../core/use/passes.js";
+import type { Whose } from "../../../core/use/perturbed-passes.js";
 import { demandFor } from "../../../core/use/predict.js";
 import { type Judgement, judgeUse } from "../../../core/use/select.js";
 import type { Use } from "../../../core/use/use.js";

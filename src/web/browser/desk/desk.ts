@@ -3,7 +3,7 @@ import { ask, Refusal } from "../service/service.js";
 import type { Session } from "../service/session.js";
 import { SignIn } from "../service/sign-in.js";
 import type { Listed, View } from "../service/view.js";
-import type { DeskWork } from "./place.js";
+import type { DeskWork } from "./desk-work.js";
 import { FIRST, GROUPS, PLACES, placeFor } from "./places.js";
 
 const MAX_FIGURES = 100;

@@ -1,6 +1,6 @@
 import { element } from "../elements.js";
 import type { View } from "../service/view.js";
-import type { DeskView, DeskWork } from "./place.js";
+import type { DeskView, DeskWork } from "./desk-work.js";
 import { button, counted, timeOf } from "./shown.js";
 
 type Notice = View<"NoticeView">;

@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Field } from "../../form/fields.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import type { ListedAccount } from "./listed-account.js";
 import { vouching } from "./vouching.js";
 

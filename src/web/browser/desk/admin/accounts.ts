@@ -1,8 +1,8 @@
 import { element } from "../../elements.js";
 import { optionsOf } from "../../options.js";
 import type { Listed } from "../../service/view.js";
-import { moreButton } from "../more.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { counted, timeOf } from "../shown.js";
 import { changeAccount } from "./account-changes.js";
 import type { ListedAccount } from "./listed-account.js";

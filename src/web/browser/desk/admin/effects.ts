@@ -1,7 +1,7 @@
 import { VERDICTS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { counted } from "../shown.js";
 import { tableOf } from "../table.js";
 import { standingChanges } from "./standing-changes.js";

@@ -2,7 +2,7 @@ import { element, show } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import { Refusal } from "../../service/service.js";
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { button } from "../shown.js";
 import { effectsOf } from "./effects.js";
 import { followed, type Reevaluation } from "./progress.js";

@@ -1,5 +1,5 @@
 import { element } from "../../elements.js";
-import type { DeskView } from "../place.js";
+import type { DeskView } from "../desk-work.js";
 import { acceptancePolicy } from "./acceptance-policy.js";
 import { standingPolicy } from "./standing-policy.js";
 

@@ -2,8 +2,8 @@ import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Field } from "../../form/fields.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { timeOf } from "../shown.js";
 
 /** A member of a policy as people read it and set it. */

@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { button } from "../shown.js";
 
 export type Reevaluation = View<"ReevaluationView">;

@@ -1,5 +1,5 @@
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 
 type Protocol = View<"ProtocolView">;
 type Version = View<"ProtocolVersionView">;

@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { button, timeOf } from "../shown.js";
 import { nextVersion } from "./next-version.js";
 import type { Reevaluation } from "./progress.js";

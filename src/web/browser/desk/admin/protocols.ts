@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import type { DeskView } from "../place.js";
+import type { DeskView } from "../desk-work.js";
 
 type Protocol = View<"ProtocolView">;
 

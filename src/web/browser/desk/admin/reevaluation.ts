@@ -1,7 +1,7 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { button, counted } from "../shown.js";
 import { effectsOf } from "./effects.js";
 import { followed, type Reevaluation } from "./progress.js";

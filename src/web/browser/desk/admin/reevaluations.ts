@@ -1,8 +1,8 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
-import type { DeskView } from "../place.js";
+import type { DeskView } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { timeOf } from "../shown.js";
 import { followed, type Reevaluation } from "./progress.js";
 

@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
+import type { DeskWork } from "../desk-work.js";
 import { packNames } from "../pack-names.js";
-import type { DeskWork } from "../place.js";
 import { button, valueText } from "../shown.js";
 import { type Head, tableOf } from "../table.js";
 

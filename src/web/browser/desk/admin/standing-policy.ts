@@ -1,5 +1,5 @@
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { policySection, type Term } from "./policy-section.js";
 
 const TERMS: readonly (Term & { readonly name: keyof View<"StandingPolicyInput"> })[] = [

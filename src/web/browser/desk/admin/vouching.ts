@@ -1,7 +1,7 @@
 import { element, show } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { button, timeOf } from "../shown.js";
 import type { ListedAccount } from "./listed-account.js";
 

@@ -1,8 +1,8 @@
 import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { benchFields, LOADS } from "./bench-fields.js";
 
 type Bench = View<"BenchView">;

@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { button } from "../shown.js";
 
 type ColumnMap = View<"ColumnMapView">;

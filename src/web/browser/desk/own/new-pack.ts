@@ -3,8 +3,8 @@ import { FieldForm } from "../../form/field-form.js";
 import type { Field } from "../../form/fields.js";
 import { Refusal } from "../../service/service.js";
 import type { View } from "../../service/view.js";
+import type { DeskWork } from "../desk-work.js";
 import { factsOf } from "../pack-facts.js";
-import type { DeskWork } from "../place.js";
 import { button, packName } from "../shown.js";
 
 type Pack = View<"PackView">;

@@ -1,8 +1,8 @@
 import { element, show } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Listed, View } from "../../service/view.js";
+import type { DeskWork } from "../desk-work.js";
 import { factsOf } from "../pack-facts.js";
-import type { DeskWork } from "../place.js";
 import { button, packName } from "../shown.js";
 import { newPack } from "./new-pack.js";
 

@@ -1,9 +1,9 @@
 import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { packNames } from "../pack-names.js";
-import type { DeskView, DeskWork } from "../place.js";
 import { counted } from "../shown.js";
 import { newSpecimen } from "./new-specimen.js";
 

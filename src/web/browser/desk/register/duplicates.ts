@@ -1,8 +1,8 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { factsOf } from "../pack-facts.js";
-import type { DeskView, DeskWork } from "../place.js";
 import { packName } from "../shown.js";
 import { mergedInto } from "./merged.js";
 

@@ -1,5 +1,5 @@
 import type { Listed, View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 
 type Pack = View<"PackView">;
 type Run = View<"RunListItem">;

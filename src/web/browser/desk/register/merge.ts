@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { View } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { packName } from "../shown.js";
 import { type HeldPack, held, JUDGED } from "./held-pack.js";
 import { undoMerge } from "./merged.js";

@@ -1,7 +1,7 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { packName, timeOf, valueText } from "../shown.js";
 import { type HeldPack, JUDGED } from "./held-pack.js";
 

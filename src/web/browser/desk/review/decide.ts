@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { type QueuedRun, queueAddress } from "./queue.js";
 import { sayDecided } from "./undo.js";
 

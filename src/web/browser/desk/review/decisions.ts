@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { button, timeOf } from "../shown.js";
 import { DECIDED, UNDO_MS, undoButton } from "./undo.js";
 

@@ -2,7 +2,7 @@ import { shownValue } from "../../../../core/uncertainty/digits.js";
 import { PROTOCOLS, unitSymbol, VERDICTS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { button, counted, sentenceOf, signed, timeOf, valueText } from "../shown.js";
 import { decisionForm } from "./decide.js";
 import { riskWords, signWords } from "./risk.js";

@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { factsOf } from "../pack-facts.js";
-import type { DeskView, DeskWork } from "../place.js";
 import { button, packName } from "../shown.js";
 
 type Pack = View<"PackView">;

@@ -1,7 +1,7 @@
 import { PROTOCOLS, VERDICTS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { button, counted, packName, sentenceOf, timeOf } from "../shown.js";
 import { claiming } from "./claiming.js";
 import { riskWords } from "./risk.js";

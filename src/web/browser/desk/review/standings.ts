@@ -2,8 +2,8 @@ import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Listed, View } from "../../service/view.js";
-import { moreButton } from "../more.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
+import { moreButton } from "../more-button.js";
 import { counted, packName, valueText } from "../shown.js";
 import { tableOf } from "../table.js";
 

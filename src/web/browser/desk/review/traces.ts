@@ -2,7 +2,7 @@ import { element, show } from "../../elements.js";
 import { optionsOf } from "../../options.js";
 import { Refusal } from "../../service/service.js";
 import type { Listed, View } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { type Overlaid, overlaidTraces } from "./overlaid.js";
 
 type Evidence = View<"EvidenceSummaryView">;

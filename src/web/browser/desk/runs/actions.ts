@@ -1,7 +1,7 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { Listed } from "../../service/view.js";
-import type { DeskWork } from "../place.js";
+import type { DeskWork } from "../desk-work.js";
 import { button, timeOf } from "../shown.js";
 import type { OwnRun } from "./run-card.js";
 

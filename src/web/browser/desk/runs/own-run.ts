@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import type { DeskView } from "../place.js";
+import type { DeskView } from "../desk-work.js";
 import { timeOf } from "../shown.js";
 import { runActions } from "./actions.js";
 import { foundOf, runHeading } from "./run-card.js";

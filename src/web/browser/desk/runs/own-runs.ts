@@ -1,6 +1,6 @@
 import { element } from "../../elements.js";
 import type { Listed } from "../../service/view.js";
-import type { DeskView, DeskWork } from "../place.js";
+import type { DeskView, DeskWork } from "../desk-work.js";
 import { button } from "../shown.js";
 import { runActions } from "./actions.js";
 import { foundOf, OWN_FIELDS, type OwnRun, runHeading } from "./run-card.js";

@@ -1,6 +1,6 @@
 import { element } from "../elements.js";
 import type { Listed } from "../service/view.js";
-import type { DeskWork } from "./place.js";
+import type { DeskWork } from "./desk-work.js";
 import { button } from "./shown.js";
 
 /**
