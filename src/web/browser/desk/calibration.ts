@@ -2,7 +2,7 @@ import { shownValue } from "../../../core/uncertainty/digits.js";
 import { drawing, element } from "../elements.js";
 import type { View } from "../service/view.js";
 import type { DeskView } from "./desk-work.js";
-import { counted } from "./shown.js";
+import { counted } from "./texts.js";
 
 const NAMES: Readonly<Record<View<"CalibrationView">["quantity"], string>> = {
   power: "power",

@@ -1,7 +1,7 @@
 import { element } from "../elements.js";
 import type { Listed } from "../service/view.js";
+import { button } from "./button.js";
 import type { DeskWork } from "./desk-work.js";
-import { button } from "./shown.js";
 
 /**
  * A button that adds the next page of a list, while there is one.

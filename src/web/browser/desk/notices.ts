@@ -1,7 +1,8 @@
 import { element } from "../elements.js";
 import type { View } from "../service/view.js";
+import { button } from "./button.js";
 import type { DeskView, DeskWork } from "./desk-work.js";
-import { button, counted, timeOf } from "./shown.js";
+import { counted, timeOf } from "./texts.js";
 
 type Notice = View<"NoticeView">;
 

@@ -1,7 +1,7 @@
 import { Refusal } from "../service/service.js";
 import type { Session } from "../service/session.js";
 import type { View } from "../service/view.js";
-import { packName } from "./shown.js";
+import { packName } from "./texts.js";
 
 /** Names of packs by their ids; one that is not shown any more has none. */
 export async function packNames(ids: readonly string[], session: Session): Promise<ReadonlyMap<string, HTMLElement>> {

@@ -3,7 +3,7 @@ import { optionsOf } from "../../options.js";
 import type { Listed } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
-import { counted, timeOf } from "../shown.js";
+import { counted, timeOf } from "../texts.js";
 import { changeAccount } from "./account-changes.js";
 import type { ListedAccount } from "./listed-account.js";
 

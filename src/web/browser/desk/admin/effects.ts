@@ -2,8 +2,8 @@ import { VERDICTS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
 import type { DeskWork } from "../desk-work.js";
-import { counted } from "../shown.js";
 import { tableOf } from "../table.js";
+import { counted } from "../texts.js";
 import { standingChanges } from "./standing-changes.js";
 
 type Effects = View<"EffectsView">;

@@ -2,8 +2,8 @@ import { element, show } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import { Refusal } from "../../service/service.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
-import { button } from "../shown.js";
 import { effectsOf } from "./effects.js";
 import { followed, type Reevaluation } from "./progress.js";
 

@@ -4,7 +4,7 @@ import type { Field } from "../../form/fields.js";
 import type { Listed, View } from "../../service/view.js";
 import type { DeskWork } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
-import { timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 
 /** A member of a policy as people read it and set it. */
 export interface Term {

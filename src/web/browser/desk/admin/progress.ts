@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
-import { button } from "../shown.js";
 
 export type Reevaluation = View<"ReevaluationView">;
 

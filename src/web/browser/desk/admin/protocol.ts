@@ -1,7 +1,8 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
-import { button, timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 import { nextVersion } from "./next-version.js";
 import type { Reevaluation } from "./progress.js";
 import { protocolVersions } from "./protocol-versions.js";

@@ -1,8 +1,9 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
-import { button, counted } from "../shown.js";
+import { counted } from "../texts.js";
 import { effectsOf } from "./effects.js";
 import { followed, type Reevaluation } from "./progress.js";
 import { begunBy, STATES, titleOf } from "./reevaluations.js";

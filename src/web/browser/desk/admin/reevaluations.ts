@@ -3,7 +3,7 @@ import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
 import type { DeskView } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
-import { timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 import { followed, type Reevaluation } from "./progress.js";
 
 const PAGE = 15;

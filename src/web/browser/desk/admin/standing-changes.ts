@@ -1,9 +1,10 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
 import { packNames } from "../pack-names.js";
-import { button, valueText } from "../shown.js";
 import { type Head, tableOf } from "../table.js";
+import { valueText } from "../texts.js";
 
 type Change = View<"StandingChangeView">;
 

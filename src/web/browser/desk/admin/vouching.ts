@@ -1,8 +1,9 @@
 import { element, show } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
-import { button, timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 import type { ListedAccount } from "./listed-account.js";
 
 const COUNTS: Readonly<Record<View<"TesterRecordView">["status"], string>> = {

@@ -1,8 +1,8 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
-import { button } from "../shown.js";
 
 type ColumnMap = View<"ColumnMapView">;
 

@@ -3,9 +3,10 @@ import { FieldForm } from "../../form/field-form.js";
 import type { Field } from "../../form/fields.js";
 import { Refusal } from "../../service/service.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
 import { factsOf } from "../pack-facts.js";
-import { button, packName } from "../shown.js";
+import { packName } from "../texts.js";
 
 type Pack = View<"PackView">;
 

@@ -1,9 +1,10 @@
 import { element, show } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { Listed, View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
 import { factsOf } from "../pack-facts.js";
-import { button, packName } from "../shown.js";
+import { packName } from "../texts.js";
 import { newPack } from "./new-pack.js";
 
 type Pack = View<"PackView">;

@@ -4,7 +4,7 @@ import type { Listed, View } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
 import { packNames } from "../pack-names.js";
-import { counted } from "../shown.js";
+import { counted } from "../texts.js";
 import { newSpecimen } from "./new-specimen.js";
 
 type Specimen = View<"SpecimenView">;

@@ -3,7 +3,7 @@ import type { Listed, View } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
 import { factsOf } from "../pack-facts.js";
-import { packName } from "../shown.js";
+import { packName } from "../texts.js";
 import { mergedInto } from "./merged.js";
 
 type Pack = View<"PackView">;

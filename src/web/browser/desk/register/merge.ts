@@ -2,7 +2,7 @@ import { element } from "../../elements.js";
 import { FieldForm } from "../../form/field-form.js";
 import type { View } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
-import { packName } from "../shown.js";
+import { packName } from "../texts.js";
 import { type HeldPack, held, JUDGED } from "./held-pack.js";
 import { undoMerge } from "./merged.js";
 import { sideBySide } from "./side-by-side.js";

@@ -2,7 +2,7 @@ import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
 import type { DeskWork } from "../desk-work.js";
-import { packName, timeOf, valueText } from "../shown.js";
+import { packName, timeOf, valueText } from "../texts.js";
 import { type HeldPack, JUDGED } from "./held-pack.js";
 
 type Row = readonly [label: string, a: Node | string, b: Node | string, differs?: boolean];

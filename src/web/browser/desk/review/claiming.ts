@@ -1,7 +1,8 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
-import { button, counted } from "../shown.js";
+import { counted } from "../texts.js";
 
 /** Most runs that are claimed in one request. */
 const MAX_CLAIMED = 50;

@@ -1,7 +1,8 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
-import { button, timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 import { DECIDED, UNDO_MS, undoButton } from "./undo.js";
 
 type Made = View<"MadeDecisionView">;

@@ -1,8 +1,9 @@
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
 import { factsOf } from "../pack-facts.js";
-import { button, packName } from "../shown.js";
+import { packName } from "../texts.js";
 
 type Pack = View<"PackView">;
 

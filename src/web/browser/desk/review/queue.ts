@@ -1,8 +1,9 @@
 import { PROTOCOLS, VERDICTS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { Listed, View } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
-import { button, counted, packName, sentenceOf, timeOf } from "../shown.js";
+import { counted, packName, sentenceOf, timeOf } from "../texts.js";
 import { claiming } from "./claiming.js";
 import { riskWords } from "./risk.js";
 

@@ -1,5 +1,5 @@
 import type { View } from "../../service/view.js";
-import { counted } from "../shown.js";
+import { counted } from "../texts.js";
 
 type Risk = View<"RiskView">;
 

@@ -4,8 +4,8 @@ import { FieldForm } from "../../form/field-form.js";
 import type { Listed, View } from "../../service/view.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
 import { moreButton } from "../more-button.js";
-import { counted, packName, valueText } from "../shown.js";
 import { tableOf } from "../table.js";
+import { counted, packName, valueText } from "../texts.js";
 
 type Review = View<"StandingReviewView">;
 

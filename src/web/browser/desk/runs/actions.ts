@@ -1,8 +1,9 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { Listed } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskWork } from "../desk-work.js";
-import { button, timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 import type { OwnRun } from "./run-card.js";
 
 const MAX_NOTE = 4000;

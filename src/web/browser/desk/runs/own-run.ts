@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
 import type { DeskView } from "../desk-work.js";
-import { timeOf } from "../shown.js";
+import { timeOf } from "../texts.js";
 import { runActions } from "./actions.js";
 import { foundOf, runHeading } from "./run-card.js";
 

@@ -1,7 +1,7 @@
 import { element } from "../../elements.js";
 import type { Listed } from "../../service/view.js";
+import { button } from "../button.js";
 import type { DeskView, DeskWork } from "../desk-work.js";
-import { button } from "../shown.js";
 import { runActions } from "./actions.js";
 import { foundOf, OWN_FIELDS, type OwnRun, runHeading } from "./run-card.js";
 

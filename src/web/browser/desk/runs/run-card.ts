@@ -1,7 +1,7 @@
 import { PROTOCOLS } from "../../../words.js";
 import { element } from "../../elements.js";
 import type { View } from "../../service/view.js";
-import { counted, packName, timeOf, valueText } from "../shown.js";
+import { counted, packName, timeOf, valueText } from "../texts.js";
 
 /** What the desk asks for of each of one's own runs. */
 export const OWN_FIELDS =

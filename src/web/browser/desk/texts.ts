@@ -19,20 +19,6 @@ export function timeOf(instant: string): HTMLTimeElement {
 export const packName = ({ maker, name }: { readonly maker: string; readonly name: string }): HTMLElement =>
   element("span", {}, element("bdi", {}, maker), " ", element("bdi", {}, name));
 
-/** A button that does something, and cannot be pressed again meanwhile. */
-export function button(text: string, work: () => Promise<void> | void, attributes = {}): HTMLButtonElement {
-  const made = element("button", { type: "button", ...attributes }, text);
-  made.addEventListener("click", async () => {
-    made.disabled = true;
-    try {
-      await work();
-    } finally {
-      made.disabled = false;
-    }
-  });
-  return made;
-}
-
 /** "1 run", "2 runs". */
 export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
 
