@@ -8,8 +8,8 @@ import { RULES } from "./core/protocol/rules/index.js";
 import { createApp } from "./create-app.js";
 import { readConfig } from "./platform/config/config.js";
 import { projectRoot } from "./platform/config/project-root.js";
+import { describeApi } from "./platform/http/open-api/open-api.js";
 import { routePage } from "./platform/http/open-api/route-page.js";
-import { describeApi } from "./platform/http/open-api.js";
 
 /** What the service promises its clients, and the pages of its routes and rules, as text by file. No database is asked. */
 async function contracts(): Promise<Readonly<Record<string, string>>> {

@@ -10,9 +10,9 @@ import { LogRemovalsService } from "./features/runs/log/log-removals.service.js"
 import { PackModelsService } from "./features/use/pack-models.service.js";
 import { type Config, patienceOf } from "./platform/config/config.js";
 import { withDatabase } from "./platform/database/with-database.js";
-import type { EarlyServer } from "./platform/http/early-server.js";
-import { serveApiDescription } from "./platform/http/open-api.js";
-import { makeServer } from "./platform/http/server.js";
+import type { EarlyServer } from "./platform/http/listening/early-server.js";
+import { makeServer } from "./platform/http/listening/server.js";
+import { serveApiDescription } from "./platform/http/open-api/open-api.js";
 import { RequestLimits } from "./platform/limits/request-limits.js";
 import { Metrics } from "./platform/metrics/metrics.js";
 import { JobQueue } from "./platform/queue/job-queue.js";

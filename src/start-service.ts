@@ -5,7 +5,7 @@ import { type Config, patienceOf } from "./platform/config/config.js";
 import { openDatabase } from "./platform/database/open-database.js";
 import { withDatabase } from "./platform/database/with-database.js";
 import { Readiness } from "./platform/health/readiness.js";
-import { EarlyServer } from "./platform/http/early-server.js";
+import { EarlyServer } from "./platform/http/listening/early-server.js";
 import { sweepLeftovers } from "./platform/process/sweep-leftovers.js";
 import { prepareDatabase } from "./prepare-database.js";
 

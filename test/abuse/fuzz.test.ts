@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { createRandom } from "../../seed/simulator/random.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
-import { describeApi } from "../../src/platform/http/open-api.js";
+import { describeApi } from "../../src/platform/http/open-api/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { MalformedRequests } from "./malformed-requests.js";
 

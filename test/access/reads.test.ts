@@ -1,7 +1,7 @@
 import { connect } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { DatasetService } from "../../src/features/dataset/dataset.service.js";
-import { describeApi } from "../../src/platform/http/open-api.js";
+import { describeApi } from "../../src/platform/http/open-api/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { describeApi } from "../../src/platform/http/open-api.js";
+import { describeApi } from "../../src/platform/http/open-api/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { ACTORS, type Actor, expectedRefusal, gather, type People } from "./people.js";
 import { type Access, REST_ROWS } from "./rest-rows.js";

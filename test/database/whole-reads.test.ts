@@ -3,7 +3,7 @@ import type { OpenAPIObject } from "@nestjs/swagger";
 import { Client } from "pg";
 import { fill } from "../../bench/scale/fill.js";
 import { DatasetService } from "../../src/features/dataset/dataset.service.js";
-import { describeApi } from "../../src/platform/http/open-api.js";
+import { describeApi } from "../../src/platform/http/open-api/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { readDescriptor } from "../support/downloaded.js";
 import { productOf } from "../support/facts.js";

@@ -1,6 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { CONFIG } from "../../src/platform/config/config.js";
-import { FORMS } from "../../src/platform/http/forms.js";
+import { FORMS } from "../../src/platform/http/requests/forms.js";
 import type { TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
 import { logCase } from "../support/uploads.js";

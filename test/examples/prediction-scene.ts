@@ -1,4 +1,4 @@
-import { FORMS } from "../../src/platform/http/forms.js";
+import { FORMS } from "../../src/platform/http/requests/forms.js";
 import { EXACT_BENCH } from "../cross-checks/simulator/bench.js";
 import { resistance, standardLoadOhm } from "../cross-checks/simulator/load.js";
 import { drawPack } from "../cross-checks/simulator/populations.js";

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { CopiesService } from "../../src/features/copies/copies.service.js";
 import { DatasetService } from "../../src/features/dataset/dataset.service.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
-import { FORMS } from "../../src/platform/http/forms.js";
+import { FORMS } from "../../src/platform/http/requests/forms.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { Contract } from "../support/contract/contract.js";
 import { readDescriptor } from "../support/downloaded.js";

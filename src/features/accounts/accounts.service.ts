@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { Caller, Role } from "../../platform/auth/account.js";
 import type { Client } from "../../platform/client/client.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { GuessLimits } from "../../platform/limits/guess-limits.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";

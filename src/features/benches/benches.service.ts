@@ -4,7 +4,7 @@ import type { BenchFacts, LoadKind, Sense } from "../../core/model.js";
 import type { Bench } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/uuid.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { BenchesRepository } from "./benches.repository.js";

@@ -1,10 +1,10 @@
 import { Controller, Get, Query, Req, Res } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import { Gives } from "../../platform/http/accept.guard.js";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { ReadsReplica } from "../../platform/http/reads-replica.js";
+import { Gives } from "../../platform/http/requests/accept.guard.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import { atomFeed } from "./atom-feed.js";

@@ -1,7 +1,7 @@
 import { readColumnMap } from "../../core/inputs/column-map.js";
 import type { InputError } from "../../core/inputs/input-error.js";
 import type { ColumnMap, ColumnWish, SavedColumnMap } from "../../core/model.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 
 /**
  * The column map of a run as core takes it; null when none was sent.

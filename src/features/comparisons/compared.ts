@@ -1,5 +1,5 @@
 import { isUuid } from "../../platform/database/uuid.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { requireAll } from "../../platform/problems/problem.js";
 import { type ComparisonOptions, MAX_COLUMNS } from "./comparisons.args.js";
 import { COMPARED_KINDS, type ComparedKind } from "./comparisons.views.js";

@@ -1,6 +1,6 @@
 import type { LineChart, Quantity } from "../../core/pictures/picture.js";
 import { nameWithin } from "../../core/pictures/svg.js";
-import type { Source } from "../../platform/http/forms.js";
+import type { Source } from "../../platform/http/requests/forms.js";
 import type { DrawnAgainst, DrawnQuantity } from "./comparisons.args.js";
 import {
   type ComparisonColumnView,

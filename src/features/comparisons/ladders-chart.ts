@@ -1,6 +1,6 @@
 import type { LineChart, Series } from "../../core/pictures/picture.js";
 import { COVERAGE_FACTOR } from "../../core/uncertainty/coverage-factor.js";
-import type { Source } from "../../platform/http/forms.js";
+import type { Source } from "../../platform/http/requests/forms.js";
 import type { LadderStepView } from "../ladders/ladders.views.js";
 import { columnName } from "./comparison-chart.js";
 import type { ComparisonView } from "./comparisons.views.js";

@@ -2,7 +2,7 @@ import { Inject, Injectable, type OnModuleInit } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { Metrics } from "../../platform/metrics/metrics.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";

@@ -1,10 +1,10 @@
 import { Controller, Get, Param, Req, Res } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import { Gives } from "../../platform/http/accept.guard.js";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { Gives } from "../../platform/http/requests/accept.guard.js";
 import { sendLog } from "../runs/log/logs.service.js";
 import { DatasetService } from "./dataset.service.js";
 import { mediaTypeOf } from "./descriptor.js";

@@ -4,9 +4,9 @@ import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
-import { Gives } from "../../platform/http/accept.guard.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { Gives } from "../../platform/http/requests/accept.guard.js";
 import { ExportService } from "./export.service.js";
 
 @ApiTags("accounts")

@@ -1,6 +1,6 @@
 import { Controller, Get, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { toList } from "../../platform/paging/page.js";
 import { FiguresService } from "./figures.service.js";
 import { FigureDefinitionList, FiguresArgs } from "./figures.views.js";

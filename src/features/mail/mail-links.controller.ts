@@ -1,8 +1,8 @@
 import { applyDecorators, Controller, Get, Header, HttpCode, Param, Post, Res } from "@nestjs/common";
 import { ApiNotFoundResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply } from "fastify";
-import { Gives } from "../../platform/http/accept.guard.js";
-import { TakesForms } from "../../platform/http/form-bodies.js";
+import { Gives } from "../../platform/http/requests/accept.guard.js";
+import { TakesForms } from "../../platform/http/requests/form-bodies.js";
 import { LINK_PAGES } from "./link-pages.js";
 import { MailAddressesService } from "./mail-addresses.service.js";
 

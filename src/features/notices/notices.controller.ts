@@ -4,8 +4,8 @@ import { ApiExtraModels, ApiHeader, ApiOkResponse, ApiOperation, ApiTags, getSch
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
-import { Gives } from "../../platform/http/accept.guard.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
+import { Gives } from "../../platform/http/requests/accept.guard.js";
 import { toList } from "../../platform/paging/page.js";
 import { type NoticeEvents, NoticeEventsService } from "./notice-events.service.js";
 import { NoticesService } from "./notices.service.js";

@@ -3,7 +3,7 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestj
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { ReadsReplica } from "../../platform/http/reads-replica.js";

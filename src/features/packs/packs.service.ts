@@ -5,7 +5,7 @@ import { isConfirmed, type PackStatus } from "../../core/register/pack-status.js
 import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf, isUuid } from "../../platform/database/uuid.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { type PacksFilter, PacksRepository } from "./packs.repository.js";

@@ -4,7 +4,7 @@ import { PlanRefused, type PlanRequest, planOf } from "../../core/plan/plan.js";
 import type { Plan } from "../../core/plan/planned-test.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { LaddersService } from "../ladders/ladders.service.js";
 import { PacksService } from "../packs/packs.service.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";

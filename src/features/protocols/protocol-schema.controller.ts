@@ -2,7 +2,7 @@ import { Controller, Get, Req, Res } from "@nestjs/common";
 import { ApiOperation, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { PROTOCOL_SCHEMA } from "../../core/protocol/schema.js";
-import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
+import { acceptedType, Gives } from "../../platform/http/requests/accept.guard.js";
 
 @ApiTags("protocols")
 @Controller("v1/protocol-schema")

@@ -5,7 +5,7 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { protocolProblems } from "../../core/protocol/problems.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
 import { ProtocolsService } from "./protocols.service.js";

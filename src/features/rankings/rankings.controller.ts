@@ -1,9 +1,9 @@
 import { Controller, Param, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
-import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
+import { WrittenAnswers } from "../../platform/http/answers/written-answers.js";
 import { ReadsReplica } from "../../platform/http/reads-replica.js";
-import { WrittenAnswers } from "../../platform/http/written-answers.js";
+import { type AskedForm, GetInForms, InForm } from "../../platform/http/requests/forms.js";
 import { toList } from "../../platform/paging/page.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { FollowsMerges } from "../packs/packs.module.js";

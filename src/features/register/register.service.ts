@@ -3,7 +3,7 @@ import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/uuid.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";

@@ -1,5 +1,5 @@
 import type { Caller } from "../../platform/auth/account.js";
-import type { ConditionalRead } from "../../platform/http/conditional.js";
+import type { ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { mapPage, toList } from "../../platform/paging/page.js";
 import { pickMembers } from "../../platform/views/fields.js";
 import { RUN_SUMMARY, type RunListItem, type RunListQuery } from "./run-list.views.js";

@@ -16,13 +16,13 @@ import {
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
-import { acceptedType, Gives } from "../../platform/http/accept.guard.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { CAUTION } from "../../platform/http/caution.js";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
-import { type AskedForm, GetInForms, InForm } from "../../platform/http/forms.js";
 import { headersOf } from "../../platform/http/open-api/headers.js";
 import { LOG_PROBLEMS, Refuses } from "../../platform/http/open-api/refuses.js";
 import { ReadsReplica } from "../../platform/http/reads-replica.js";
+import { acceptedType, Gives } from "../../platform/http/requests/accept.guard.js";
+import { type AskedForm, GetInForms, InForm } from "../../platform/http/requests/forms.js";
 import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { PictureQuery } from "../../platform/pictures/pictures.views.js";

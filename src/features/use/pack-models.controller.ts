@@ -2,7 +2,7 @@ import { Controller, Get, Param } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
-import { Conditional, type ConditionalRead } from "../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { FollowsMerges } from "../packs/packs.module.js";
 import { PackModelView, PackValidationView } from "./pack-models.views.js";

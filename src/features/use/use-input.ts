@@ -3,8 +3,8 @@ import type { Chemistry } from "../../core/model.js";
 import type { SteadyConditions } from "../../core/use/energy-power.js";
 import { stretchesOf } from "../../core/use/predict.js";
 import { durationOf, MAX_STRETCHES, MAX_USE_S, USUAL_RESERVE, type Use } from "../../core/use/use.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
-import { requireStandardLoad } from "../../platform/http/standard-load.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
+import { requireStandardLoad } from "../../platform/http/requests/standard-load.js";
 import type { UseInput, UseStepInput } from "./use.views.js";
 
 /** A use has so many steps at most when its repeats are written out. */

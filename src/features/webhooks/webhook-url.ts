@@ -1,6 +1,6 @@
 import { isIP } from "node:net";
 import { isLoopback } from "../../platform/client/ip-address.js";
-import { invalidInput } from "../../platform/http/input.pipe.js";
+import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { mayBeAsked } from "../../platform/outgoing/public-address.js";
 
 /**

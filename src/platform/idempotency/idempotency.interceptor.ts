@@ -3,7 +3,7 @@ import { Reflector } from "@nestjs/core";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { from, lastValueFrom, type Observable } from "rxjs";
 import { findInvalidText } from "../../core/inputs/invalid-text.js";
-import { acceptedType, negotiatedTypesOf } from "../http/accept.guard.js";
+import { acceptedType, negotiatedTypesOf } from "../http/requests/accept.guard.js";
 import { ANSWER_HOLDS_SECRET } from "./answer-holds-secret.js";
 import { Idempotency } from "./idempotency.js";
 import { readKey } from "./key.js";

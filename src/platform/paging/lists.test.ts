@@ -2,7 +2,7 @@ import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import type { OpenAPIObject } from "@nestjs/swagger";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
-import { describeApi } from "../http/open-api.js";
+import { describeApi } from "../http/open-api/open-api.js";
 
 let app: TestApp;
 let headers: { authorization: string };

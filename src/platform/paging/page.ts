@@ -1,7 +1,7 @@
 import type { Type } from "@nestjs/common";
 import { ArgsType, Field, Int, ObjectType } from "@nestjs/graphql";
 import { ApiProperty, ApiSchema } from "@nestjs/swagger";
-import { invalidInput } from "../http/input.pipe.js";
+import { invalidInput } from "../http/requests/input.pipe.js";
 import { BooleanField, IntField, ListField, ObjectField, StringField } from "../views/index.js";
 import { type CursorKey, type CursorList, decodeCursor, encodeCursor, type KeyKind } from "./cursor.js";
 

@@ -1,5 +1,5 @@
 import { brotliDecompressSync, gunzipSync, zstdDecompressSync } from "node:zlib";
-import { FORMS } from "../../../src/platform/http/forms.js";
+import { FORMS } from "../../../src/platform/http/requests/forms.js";
 import { Contract, type FoundOperation } from "./contract.js";
 
 /** An answer as it went out. */

@@ -2,9 +2,9 @@ import { Body, Controller, Get, Header, Post, Query, Req, Res } from "@nestjs/co
 import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { type Client, FromClient } from "../../../platform/client/client.js";
-import { WithoutCors } from "../../../platform/http/cors.js";
+import { WithoutCors } from "../../../platform/http/headers/cors.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
-import { AnyQuery } from "../../../platform/http/query.guard.js";
+import { AnyQuery } from "../../../platform/http/requests/query.guard.js";
 import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
 import {
   BINDING_COOKIE,

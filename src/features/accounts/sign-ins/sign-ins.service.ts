@@ -5,7 +5,7 @@ import { hashOfToken, newToken } from "../../../platform/auth/tokens.js";
 import type { Client } from "../../../platform/client/client.js";
 import { isDuplicate } from "../../../platform/database/errors.js";
 import { idOf } from "../../../platform/database/uuid.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { type BrowserBinding, isOwnPath, newBinding } from "../../../platform/identity-provider/browser-binding.js";
 import { IdentityProvider } from "../../../platform/identity-provider/identity-provider.js";
 import { GuessLimits } from "../../../platform/limits/guess-limits.js";

@@ -1,6 +1,6 @@
 import { Controller, Get, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
-import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../../platform/http/answers/conditional.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { ReadsReplica } from "../../../platform/http/reads-replica.js";
 import { toList } from "../../../platform/paging/page.js";

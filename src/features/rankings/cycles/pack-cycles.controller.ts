@@ -1,8 +1,8 @@
 import { Controller, Param, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
-import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
-import { type AskedForm, GetInForms, InForm } from "../../../platform/http/forms.js";
+import { Conditional, type ConditionalRead } from "../../../platform/http/answers/conditional.js";
 import { ReadsReplica } from "../../../platform/http/reads-replica.js";
+import { type AskedForm, GetInForms, InForm } from "../../../platform/http/requests/forms.js";
 import { Pictures } from "../../../platform/pictures/pictures.js";
 import { FollowsMerges } from "../../packs/packs.module.js";
 import { StandingQuery } from "../rankings.args.js";

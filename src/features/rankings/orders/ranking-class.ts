@@ -1,6 +1,6 @@
 import type { StandingsShown } from "../../../core/ranking/changing-order.js";
 import type { PackFilter } from "../../../core/ranking/ranked-packs.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import type { RankingArgs } from "../rankings.args.js";
 
 /** Which standings a ranking is among, in which order and as of when. */

@@ -5,7 +5,7 @@ import { csvOf } from "../../../core/tables/csv.js";
 import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
 import { CHEMISTRY_NAMES } from "../../../core/text/chemistry-names.js";
 import { shownValue } from "../../../core/uncertainty/digits.js";
-import type { Source } from "../../../platform/http/forms.js";
+import type { Source } from "../../../platform/http/requests/forms.js";
 import type { RankingPage } from "../orders/ranking-pages.service.js";
 import type { RankingArgs } from "../rankings.args.js";
 import type { StandingView } from "../rankings.views.js";

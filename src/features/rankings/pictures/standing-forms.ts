@@ -4,7 +4,7 @@ import { csvOf } from "../../../core/tables/csv.js";
 import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
 import { coverageFactor } from "../../../core/uncertainty/coverage-factor.js";
 import { shownValue } from "../../../core/uncertainty/digits.js";
-import type { Source } from "../../../platform/http/forms.js";
+import type { Source } from "../../../platform/http/requests/forms.js";
 import type { PackStandingView, TesterAgreementView } from "../pack-standing.views.js";
 import { figureTitle } from "./ranking-forms.js";
 

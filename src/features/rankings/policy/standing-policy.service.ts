@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { DEFAULT_POLICY, minReferenceTesters, type StandingPolicy } from "../../../core/record/policy.js";
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
 import { StandingsService } from "../standings.service.js";
 import { StandingPolicyRepository, type StoredStandingPolicy } from "./standing-policy.repository.js";

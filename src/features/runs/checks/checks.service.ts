@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
 import { leadSizeProblem } from "../../../core/inputs/pack.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
+import { checkInput, invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { InProgress } from "../../../platform/limits/in-progress.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { BenchesService, requireLeadResistance } from "../../benches/benches.service.js";

@@ -8,7 +8,7 @@ import type { InputError } from "../../../core/inputs/input-error.js";
 import { PACK_FACTS } from "../../../core/inputs/pack.js";
 import { PROTOCOL_CHOICE_FACTS } from "../../../core/inputs/protocol-choice.js";
 import { readFacts } from "../../../core/inputs/read-facts.js";
-import { checkInput } from "../../../platform/http/input.pipe.js";
+import { checkInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { CheckInput } from "./check.views.js";
 

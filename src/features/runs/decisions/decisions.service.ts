@@ -11,7 +11,7 @@ import { blockingRules } from "../../../core/protocol/conformance.js";
 import type { AuditEvent } from "../../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import type { NewNotice } from "../../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";

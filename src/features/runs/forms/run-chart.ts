@@ -1,7 +1,7 @@
 import type { StopReason } from "../../../core/model.js";
 import type { LineChart } from "../../../core/pictures/picture.js";
 import { nameWithin } from "../../../core/pictures/svg.js";
-import type { Source } from "../../../platform/http/forms.js";
+import type { Source } from "../../../platform/http/requests/forms.js";
 import type { FindingView } from "../evaluation/evaluation.views.js";
 import type { RunView } from "../runs.views.js";
 import type { DrawnTrace } from "../trace/traces.service.js";

@@ -2,7 +2,7 @@ import type { Multipart } from "@fastify/multipart";
 import type { ApiBodyOptions } from "@nestjs/swagger";
 import { getSchemaPath } from "@nestjs/swagger";
 import type { FastifyRequest } from "fastify";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { type Form, missingParts, type RequireRoom, unexpectedPart, withForm } from "../upload/form.js";
 import { readJsonPart } from "../upload/json-part.js";
 import { logTooLarge, MAX_LOG, type ReceivedLog, receiveLog } from "../upload/received-log.js";

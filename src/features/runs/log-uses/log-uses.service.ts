@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { ReadUse } from "../../../core/use/read-use.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { checkInput } from "../../../platform/http/input.pipe.js";
+import { checkInput } from "../../../platform/http/requests/input.pipe.js";
 import { InProgress } from "../../../platform/limits/in-progress.js";
 import { ColumnMapsService, columnMapOf } from "../../column-maps/column-maps.service.js";
 import { shownUse } from "../../use/uses/uses.service.js";

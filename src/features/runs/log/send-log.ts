@@ -1,8 +1,8 @@
 import { Readable } from "node:stream";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import { acceptedType } from "../../../platform/http/accept.guard.js";
-import { acceptsCompression, leaveUncompressed } from "../../../platform/http/compression.js";
-import { matchesEntityTag } from "../../../platform/http/entity-tag.js";
+import { acceptsCompression, leaveUncompressed } from "../../../platform/http/answers/compression.js";
+import { matchesEntityTag } from "../../../platform/http/answers/entity-tag.js";
+import { acceptedType } from "../../../platform/http/requests/accept.guard.js";
 import { type ByteRange, rangeAsked } from "./byte-range.js";
 import type { StoredLog } from "./stored-log.js";
 

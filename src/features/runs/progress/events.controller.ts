@@ -12,8 +12,8 @@ import {
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
-import { Gives } from "../../../platform/http/accept.guard.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { Gives } from "../../../platform/http/requests/accept.guard.js";
 import { EventsService, type ProgressEvents } from "./events.service.js";
 import { RunProgressView } from "./progress.views.js";
 

@@ -2,7 +2,7 @@ import { Controller, Get, Param, Query } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
-import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
+import { Conditional, type ConditionalRead } from "../../../platform/http/answers/conditional.js";
 import { ReadsReplica } from "../../../platform/http/reads-replica.js";
 import { RunsService } from "../runs.service.js";
 import { ReadingsService } from "./readings.service.js";

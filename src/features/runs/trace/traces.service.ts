@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
-import { requireStandardLoad } from "../../../platform/http/standard-load.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
+import { requireStandardLoad } from "../../../platform/http/requests/standard-load.js";
 import { notFound } from "../../../platform/problems/problem.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";

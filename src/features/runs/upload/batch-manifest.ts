@@ -1,5 +1,5 @@
 import type { InputError } from "../../../core/inputs/input-error.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { MAX_RUNS } from "./batch-upload.js";
 import { cleanName } from "./received-log.js";
 

@@ -1,7 +1,7 @@
 import { Inject, Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { toProblem } from "../../../platform/problems/to-problem.js";
 import type { BatchItemView } from "./batch.views.js";

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import type { Multipart } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
 import { pointerTo } from "../../../core/inputs/input-error.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 
 /** What a multipart body may be. */

@@ -1,6 +1,6 @@
 import type { Multipart } from "@fastify/multipart";
 import { findInvalidText } from "../../../core/inputs/invalid-text.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 
 /**

@@ -1,6 +1,6 @@
 import type { Multipart } from "@fastify/multipart";
 import type { FastifyRequest } from "fastify";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { type Form, missingParts, type RequireRoom, unexpectedPart, withForm } from "./form.js";
 import { readJsonPart } from "./json-part.js";
 import { logTooLarge, MAX_LOG, type ReceivedLog, receiveLog } from "./received-log.js";

@@ -2,7 +2,7 @@ import { Inject, Injectable } from "@nestjs/common";
 import { conditionsOf } from "../../../core/inputs/conditions.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
-import { checkInput, invalidInput } from "../../../platform/http/input.pipe.js";
+import { checkInput, invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { Storage } from "../../../platform/storage/storage.js";
 import { BenchesService } from "../../benches/benches.service.js";

@@ -2,7 +2,7 @@ import type { LineChart, Panel, Point } from "../../../core/pictures/picture.js"
 import { nameWithin } from "../../../core/pictures/svg.js";
 import { csvOf } from "../../../core/tables/csv.js";
 import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
-import type { Source } from "../../../platform/http/forms.js";
+import type { Source } from "../../../platform/http/requests/forms.js";
 import { WHOSE } from "../pictures/prediction-words.js";
 import type { EnergyAtPowerView, EnergyComparisonView, EnergyOfPackView } from "./energy.views.js";
 import { energyPoint, shownPower, timePoint, valueCell } from "./energy-forms.js";

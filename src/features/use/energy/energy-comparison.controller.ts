@@ -1,9 +1,9 @@
 import { Controller, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
 import { USE_CAUTIONS } from "../../../core/use/cautions.js";
-import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
-import { type AskedForm, GetInForms, InForm } from "../../../platform/http/forms.js";
+import { Conditional, type ConditionalRead } from "../../../platform/http/answers/conditional.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { type AskedForm, GetInForms, InForm } from "../../../platform/http/requests/forms.js";
 import { Pictures } from "../../../platform/pictures/pictures.js";
 import { EnergyService } from "./energy.service.js";
 import { EnergyComparisonQuery, EnergyComparisonView } from "./energy.views.js";

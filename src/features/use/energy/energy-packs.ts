@@ -1,5 +1,5 @@
 import { isUuid } from "../../../platform/database/uuid.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { requireAll } from "../../../platform/problems/problem.js";
 import { MAX_ENERGY_PACKS } from "./energy.views.js";
 

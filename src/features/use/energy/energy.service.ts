@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { USE_CAUTIONS } from "../../../core/use/cautions.js";
 import { type EnergyAtPowers, evenPowers, powerReach, roundPowers } from "../../../core/use/energy-power.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { requireAll } from "../../../platform/problems/problem.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import { PacksService } from "../../packs/packs.service.js";

@@ -1,7 +1,7 @@
 import type { LineChart, Panel, Point, Quantity } from "../../../core/pictures/picture.js";
 import { nameWithin } from "../../../core/pictures/svg.js";
 import { durationOf, type UseStep } from "../../../core/use/use.js";
-import type { Source } from "../../../platform/http/forms.js";
+import type { Source } from "../../../platform/http/requests/forms.js";
 import type { PredictionPointView } from "../predictions.views.js";
 import {
   durationText,

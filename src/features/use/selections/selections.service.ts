@@ -6,7 +6,7 @@ import { stretchesOf } from "../../../core/use/predict.js";
 import type { Judgement } from "../../../core/use/select.js";
 import { MAX_STRETCHES, type Use } from "../../../core/use/use.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { InProgress } from "../../../platform/limits/in-progress.js";
 import { type Page, type PageArgs } from "../../../platform/paging/page.js";
 import { pageOf } from "../../../platform/paging/page-of.js";

@@ -3,8 +3,8 @@ import { ApiOkResponse, ApiOperation, ApiResponse, ApiTags } from "@nestjs/swagg
 import type { FastifyReply, FastifyRequest } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
-import { acceptedType, Gives } from "../../../platform/http/accept.guard.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
+import { acceptedType, Gives } from "../../../platform/http/requests/accept.guard.js";
 import { USE_SCHEMA } from "./use-schema.js";
 import { UsesService } from "./uses.service.js";
 import { LogDemandQuery, LoggedUseView } from "./uses.views.js";

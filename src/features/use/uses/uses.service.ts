@@ -4,7 +4,7 @@ import { durationOf, tooLong } from "../../../core/use/use.js";
 import type { UseOfLog } from "../../../core/use/use-of-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
-import { invalidInput } from "../../../platform/http/input.pipe.js";
+import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { Threads, TimeLimitPassed } from "../../../platform/threads/threads.js";
 import { RunsService } from "../../runs/runs.service.js";

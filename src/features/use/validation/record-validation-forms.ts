@@ -2,7 +2,7 @@ import type { RowChart } from "../../../core/pictures/picture.js";
 import { csvOf } from "../../../core/tables/csv.js";
 import { markdownTable } from "../../../core/tables/markdown.js";
 import { CHEMISTRY_NAMES } from "../../../core/text/chemistry-names.js";
-import type { Source } from "../../../platform/http/forms.js";
+import type { Source } from "../../../platform/http/requests/forms.js";
 import type { RecordValidationView, ValidatedClassView } from "./record-validation.views.js";
 
 const TITLE = "Runs predicted from the other runs of their packs";

@@ -1,7 +1,7 @@
 import { Controller, Query } from "@nestjs/common";
 import { ApiOperation, ApiTags } from "@nestjs/swagger";
-import { Conditional, type ConditionalRead } from "../../../platform/http/conditional.js";
-import { type AskedForm, GetInForms, InForm } from "../../../platform/http/forms.js";
+import { Conditional, type ConditionalRead } from "../../../platform/http/answers/conditional.js";
+import { type AskedForm, GetInForms, InForm } from "../../../platform/http/requests/forms.js";
 import { Pictures } from "../../../platform/pictures/pictures.js";
 import { RecordValidationService } from "./record-validation.service.js";
 import { RecordValidationQuery, RecordValidationView } from "./record-validation.views.js";

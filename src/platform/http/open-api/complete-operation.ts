@@ -1,5 +1,5 @@
 import { KEY_PARAMETER } from "../../idempotency/key-parameter.js";
-import { DEPRECATION, type Deprecation, deprecationReason } from "../deprecation.js";
+import { DEPRECATION, type Deprecation, deprecationReason } from "../headers/deprecation.js";
 import { addExamples } from "./examples.js";
 import { headersOf } from "./headers.js";
 import type { Method, Operation, Parameter, Response } from "./operation.js";

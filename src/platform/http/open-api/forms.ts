@@ -1,4 +1,4 @@
-import { FORMS } from "../forms.js";
+import { FORMS } from "../requests/forms.js";
 import type { Operation } from "./operation.js";
 
 const OF_PICTURES = ["width", "scale"];

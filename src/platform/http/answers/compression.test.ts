@@ -1,8 +1,8 @@
 import { brotliDecompressSync, gunzipSync, gzipSync, zstdDecompressSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { productOf } from "../../../test/support/facts.js";
-import { logCase, postForm, register } from "../../../test/support/uploads.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { productOf } from "../../../../test/support/facts.js";
+import { logCase, postForm, register } from "../../../../test/support/uploads.js";
 
 let app: TestApp;
 let headers: { authorization: string };

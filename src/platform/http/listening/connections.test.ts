@@ -2,7 +2,7 @@ import { once } from "node:events";
 import type { Server } from "node:http";
 import { connect, type Socket } from "node:net";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 
 const CONNECTIONS = 8;
 

@@ -1,10 +1,10 @@
 import { type ArgumentMetadata, Injectable, type PipeTransform, type Type } from "@nestjs/common";
 import { plainToInstance } from "class-transformer";
 import { getMetadataStorage, type ValidationError, validate } from "class-validator";
-import type { InputError } from "../../core/inputs/input-error.js";
-import { pointerTo } from "../../core/inputs/input-error.js";
-import { findInvalidText } from "../../core/inputs/invalid-text.js";
-import { Problem } from "../problems/problem.js";
+import type { InputError } from "../../../core/inputs/input-error.js";
+import { pointerTo } from "../../../core/inputs/input-error.js";
+import { findInvalidText } from "../../../core/inputs/invalid-text.js";
+import { Problem } from "../../problems/problem.js";
 import { CheckedQueries } from "./checked-queries.js";
 
 /** Checks every input class of both APIs, and answers with all its faults at once, each with its JSON pointer (RFC 6901). */

@@ -2,17 +2,17 @@ import { createHash } from "node:crypto";
 import type { INestApplication } from "@nestjs/common";
 import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from "@nestjs/swagger";
 import type { FastifyInstance } from "fastify";
-import { COMPUTATION_VERSION } from "../../core/model.js";
-import { CAUTION } from "./caution.js";
-import { completeOperation } from "./open-api/complete-operation.js";
-import { narrowToForm } from "./open-api/forms.js";
-import { headerComponents } from "./open-api/headers.js";
-import { withNullTypes } from "./open-api/null-types.js";
-import { operationsOf } from "./open-api/operation.js";
-import { operationIdOf } from "./open-api/operation-ids.js";
-import { problemComponents } from "./open-api/problem-responses.js";
-import { PROBLEM_SCHEMA } from "./open-api/problem-schema.js";
-import { TAGS } from "./open-api/tags.js";
+import { COMPUTATION_VERSION } from "../../../core/model.js";
+import { CAUTION } from "../caution.js";
+import { completeOperation } from "./complete-operation.js";
+import { narrowToForm } from "./forms.js";
+import { headerComponents } from "./headers.js";
+import { withNullTypes } from "./null-types.js";
+import { operationsOf } from "./operation.js";
+import { operationIdOf } from "./operation-ids.js";
+import { problemComponents } from "./problem-responses.js";
+import { PROBLEM_SCHEMA } from "./problem-schema.js";
+import { TAGS } from "./tags.js";
 
 const ABOUT = `Bench tests of lithium battery packs, pooled: what packs really deliver.
 

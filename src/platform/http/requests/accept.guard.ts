@@ -3,7 +3,7 @@ import { HTTP_CODE_METADATA } from "@nestjs/common/constants.js";
 import { Reflector } from "@nestjs/core";
 import { ApiProduces } from "@nestjs/swagger";
 import type { FastifyRequest } from "fastify";
-import { Problem } from "../problems/problem.js";
+import { Problem } from "../../problems/problem.js";
 
 const GIVEN_TYPES = "given media types";
 

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 
 const ORIGIN = "https://app.example";
 

@@ -3,7 +3,7 @@ import { ROUTE_ARGS_METADATA } from "@nestjs/common/constants.js";
 import { RouteParamtypes } from "@nestjs/common/enums/route-paramtypes.enum.js";
 import { Reflector } from "@nestjs/core";
 import type { FastifyRequest } from "fastify";
-import { pointerTo } from "../../core/inputs/input-error.js";
+import { pointerTo } from "../../../core/inputs/input-error.js";
 import { invalidInput } from "./input.pipe.js";
 
 const ANY_QUERY = "takes any query";

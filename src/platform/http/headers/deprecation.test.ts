@@ -6,8 +6,8 @@ import { FastifyAdapter, type NestFastifyApplication } from "@nestjs/platform-fa
 import { ApiOkResponse, ApiOperation } from "@nestjs/swagger";
 import { printSchema } from "graphql";
 import { parseItem } from "structured-headers";
+import { describeApi } from "../open-api/open-api.js";
 import { Deprecated, type Deprecation, deprecationReason } from "./deprecation.js";
-import { describeApi } from "./open-api.js";
 
 const OLD: Deprecation = { since: "2027-01-31", sunset: "2028-01-31", instead: "Use `new`." };
 const UNSETTLED: Deprecation = { since: "2027-01-31", instead: "Use `new`." };

@@ -1,8 +1,8 @@
 import type { Server } from "node:http";
 import type { Socket } from "node:net";
-import { networkOf, readIpAddress } from "../client/ip-address.js";
-import { proxyTest } from "../client/trusted-proxies.js";
-import type { Config } from "../config/config.js";
+import { networkOf, readIpAddress } from "../../client/ip-address.js";
+import { proxyTest } from "../../client/trusted-proxies.js";
+import type { Config } from "../../config/config.js";
 
 /** Connections open at once, from wherever. */
 const MAX_CONNECTIONS = 8_192;

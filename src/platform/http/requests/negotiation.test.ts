@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { describeApi } from "./open-api.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { describeApi } from "../open-api/open-api.js";
 
 interface Row {
   readonly method: "GET" | "POST" | "PUT" | "DELETE";

@@ -1,9 +1,9 @@
 import { applyDecorators, createParamDecorator, type ExecutionContext, Get, HttpCode, Post } from "@nestjs/common";
 import { ApiExtraModels, ApiOkResponse, getSchemaPath } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
-import type { Chart } from "../../core/pictures/picture.js";
-import type { Pictures } from "../pictures/pictures.js";
-import type { PictureOptions } from "../pictures/pictures.views.js";
+import type { Chart } from "../../../core/pictures/picture.js";
+import type { Pictures } from "../../pictures/pictures.js";
+import type { PictureOptions } from "../../pictures/pictures.views.js";
 import { acceptedType, Gives } from "./accept.guard.js";
 
 /** The forms beside JSON: the ending of an address, its media type, and what an operation's name ends with. */

@@ -1,4 +1,4 @@
-import { STANDARD_LOADS_A } from "../../core/translation/standard-loads.js";
+import { STANDARD_LOADS_A } from "../../../core/translation/standard-loads.js";
 import { invalidInput } from "./input.pipe.js";
 
 /** Standard loads that a refusal offers. */

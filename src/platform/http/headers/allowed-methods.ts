@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { notFound, Problem } from "../problems/problem.js";
+import { notFound, Problem } from "../../problems/problem.js";
 
 interface KnownRoute {
   readonly segments: readonly string[];

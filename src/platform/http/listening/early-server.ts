@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import { createServer, type RequestListener, type Server } from "node:http";
-import type { Config } from "../config/config.js";
-import { Problem } from "../problems/problem.js";
+import type { Config } from "../../config/config.js";
+import { Problem } from "../../problems/problem.js";
 import { limitConnections, timeoutsOf } from "./connections.js";
 import { addressesOf, listenOn } from "./listen-on.js";
 
