@@ -24,6 +24,9 @@ export async function startChromium(): Promise<Browser> {
     executablePath: await unpack(),
     headless: "shell",
     env: { ...process.env, LD_LIBRARY_PATH: libraries, FONTCONFIG_FILE: fontsFile },
+    // A busy machine may take long; jest ends a test that hangs.
+    timeout: 0,
+    protocolTimeout: 0,
     // Tests may run as root, for whom the sandbox does not start; the pages are the project's own.
     args: ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--font-render-hinting=none"],
   });

@@ -43,6 +43,8 @@ export async function openTab({ app, browser }: PageTest, view: typeof DESK = DE
   page.on("pageerror", (error) => void faults.push(String(error)));
   page.on("request", (request) => void asked.push(request.url()));
   await page.setViewport(view);
+  // Waits for as long as a busy machine takes; jest ends a test that hangs.
+  page.setDefaultTimeout(0);
   return {
     page,
     faults,
