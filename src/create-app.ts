@@ -6,6 +6,7 @@ import { CopiesService } from "./features/copies/copies.service.js";
 import { SimilarPacksService } from "./features/packs/similar-packs.service.js";
 import { ProtocolsService } from "./features/protocols/protocols.service.js";
 import { ReevaluationsService } from "./features/reevaluations/reevaluations.service.js";
+import { ScoresService } from "./features/reviews/queue/scores.service.js";
 import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
 import { PackModelsService } from "./features/use/pack-models.service.js";
 import { type Config, patienceOf } from "./platform/config/config.js";
@@ -38,7 +39,7 @@ export async function createApp(
   return app;
 }
 
-/** The same with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
+/** The same with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare and to score queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
 export async function startApp(
   config: Config,
   connectionString: string,
@@ -51,6 +52,7 @@ export async function startApp(
     await app.get(ReevaluationsService).startWhereOutdated();
     await app.get(CopiesService).queueMissing();
     await app.get(PackModelsService).queueOutdated();
+    await app.get(ScoresService).queueMissing();
     await app.get(LogRemovalsService).queueMissing();
     if (config.runsJobs) await app.get(JobQueue).start();
   });

@@ -8,6 +8,8 @@ export interface Size {
   readonly runs: number;
   /** Runs of the one pack that has most. */
   readonly runsOfOne: number;
+  /** Of the runs, so many of the newest wait for a moderator; none when left out. */
+  readonly waiting?: number;
 }
 
 const TESTERS = 200;
@@ -30,7 +32,7 @@ export const packId = (number: number) => `00000003-0000-7000-8000-${number.toSt
  * Fills an empty record by statements over whole tables. Keys and triggers are left out meanwhile, since all of it holds by
  * construction; those of standings write the history.
  */
-export async function fill(connectionString: string, { packs, runs, runsOfOne }: Size): Promise<void> {
+export async function fill(connectionString: string, { packs, runs, runsOfOne, waiting = 0 }: Size): Promise<void> {
   const client = new Client({ connectionString });
   await client.connect();
   const { version } = newestProtocol("full-load");
@@ -54,7 +56,8 @@ export async function fill(connectionString: string, { packs, runs, runsOfOne }:
     `INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name, started_at, state,
        review_state, current_evaluation_id, pack_id)
      SELECT ${idSql(5, "n")}, ${idSql(4, "s")}, ${idSql(2, testerOf("s"))}, ${idSql(1, testerOf("s"))}, 'full-load', ${version},
-       sha256(n::text::bytea), 'a.csv', now() - n * interval '1 minute', 'processed', 'accepted', ${idSql(6, "n")},
+       sha256(n::text::bytea), 'a.csv', now() - n * interval '1 minute', 'processed',
+       CASE WHEN n > ${runs - waiting} THEN 'pending' ELSE 'accepted' END, ${idSql(6, "n")},
        CASE WHEN s > 2 * ${packs} THEN ${idSql(3, "1")} ELSE ${idSql(3, `1 + s % ${packs}`)} END
      FROM (SELECT n, ${specimenOfRun} AS s FROM generate_series(1, ${runs}) n) numbered`,
     `INSERT INTO evaluation (id, run_id, protocol_key, protocol_version, computation_version, log_sha256, verdict, rows, columns, samples, rate_hz, duration_s, stop)
@@ -65,6 +68,9 @@ export async function fill(connectionString: string, { packs, runs, runsOfOne }:
      SELECT ${idSql(6, "n")}, key, basis, load, 100 + n % 900 + load, unit, 3, own, own, own, own, 'none', '[]'
      FROM generate_series(1, ${runs}) n, (VALUES ('power-10s', 'translated', 80, 'W', 1.0), ('power-10s', 'measured', 0, 'W', NULL),
        ('capacity', 'measured', 0, 'mAh', NULL)) AS figures (key, basis, load, unit, own)`,
+    `INSERT INTO review_score (run_id, review_state, tester_id, pack_id, protocol_key, chemistry, series)
+     SELECT run.id, run.review_state, run.tester_id, pack.id, run.protocol_key, pack.chemistry, pack.series
+     FROM run JOIN pack ON pack.id = run.pack_id WHERE run.review_state = 'pending'`,
     // Compared already, so that the service does not begin with a million comparisons.
     `INSERT INTO copy_fingerprint (run_id, method, checked_at) SELECT ${idSql(5, "n")}, '${COPY_METHOD}', now() FROM generate_series(1, ${runs}) n`,
     "SET session_replication_role = origin",

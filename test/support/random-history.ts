@@ -89,6 +89,17 @@ export class RandomHistory {
     return id;
   }
 
+  /** A run that was evaluated and waits for a moderator. Returns its id. */
+  addWaiting(): Promise<string> {
+    const reading = { power: 0.8 + 0.4 * this.random(), capacity: 0.9 + 0.2 * this.random() };
+    return this.runs.addUndecided(this.one(this.handles), this.one(this.packs), { reading });
+  }
+
+  /** Withdraws a run on which nobody has decided. */
+  withdrawWaiting(runId: string): Promise<void> {
+    return this.runs.withdraw(runId, "pending");
+  }
+
   /** Every tester measures every pack, and a moderator vouches for all of them, so that standings are established. */
   async measureAll(): Promise<void> {
     for (const name of this.packs) {

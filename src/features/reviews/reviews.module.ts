@@ -24,6 +24,8 @@ import { ClaimsResolver } from "./queue/claims.resolver.js";
 import { ClaimsService } from "./queue/claims.service.js";
 import { QueuedRunFieldsResolver } from "./queue/queued-run-fields.resolver.js";
 import { RiskRepository } from "./queue/risk.repository.js";
+import { ScoresRepository } from "./queue/scores.repository.js";
+import { ScoresService } from "./queue/scores.service.js";
 import { ReviewsController } from "./reviews.controller.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import { ReviewsResolver } from "./reviews.resolver.js";
@@ -53,6 +55,8 @@ import { ReviewsService } from "./reviews.service.js";
     ReviewsResolver,
     ReviewsService,
     RiskRepository,
+    ScoresRepository,
+    ScoresService,
   ],
 })
 export class ReviewsModule {}

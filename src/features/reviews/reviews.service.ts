@@ -20,6 +20,7 @@ import { ClaimsRepository } from "./queue/claims.repository.js";
 import { ClaimsService, claimView } from "./queue/claims.service.js";
 import { QUEUED_RUN_SUMMARY, type QueuedRunItem, type ReviewListQuery } from "./queue/review-list.views.js";
 import { RiskRepository } from "./queue/risk.repository.js";
+import { ScoresService } from "./queue/scores.service.js";
 import { ReviewsRepository } from "./reviews.repository.js";
 import type {
   AnswerInput,
@@ -51,6 +52,7 @@ export class ReviewsService {
     private readonly decisionsService: DecisionsService,
     private readonly reviewsRepository: ReviewsRepository,
     private readonly riskRepository: RiskRepository,
+    private readonly scoresService: ScoresService,
     private readonly auditLog: AuditLog,
     private readonly copiesService: CopiesService,
     private readonly claimsService: ClaimsService,
@@ -106,6 +108,7 @@ export class ReviewsService {
     if (state !== "pending" && state !== "info-requested") {
       return mapPage(await this.runsService.listForReview(state, args, caller), ({ id }) => ({ id, risk: null }));
     }
+    await this.scoresService.catchUp();
     const page = await readPage(args, {
       name: "reviews by risk",
       filters: { state, notBy: caller.id },
@@ -114,7 +117,7 @@ export class ReviewsService {
       count: () => this.riskRepository.count(state, caller.id),
       keyOf: ({ score, runId }) => [score, runId],
     });
-    return mapPage(page, ({ runId, ...risk }) => ({ id: runId, risk }));
+    return mapPage(page, ({ runId, score, parts }) => ({ id: runId, risk: parts && { score, ...parts } }));
   }
 
   /** Decides on a run of another tester; the ranking follows in the same transaction. */

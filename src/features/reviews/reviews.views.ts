@@ -155,7 +155,7 @@ export class RiskView {
 
   @NumberField({
     description:
-      "How far capacity over rated, mean cell voltage or resistance times capacity lies from the runs of its chemistry, in robust standard deviations, weight 1 each",
+      "How far capacity over rated, mean cell voltage or resistance times capacity lies from the runs of its chemistry when it was evaluated, in robust standard deviations, weight 1 each",
     min: 0,
     max: 3,
   })
@@ -177,7 +177,8 @@ export class RiskView {
 @ObjectType("QueuedRun", { description: "A run in the queue of the moderators" })
 export class QueuedRunView extends RunFields {
   @ObjectField(() => RiskView, {
-    description: "What makes it worth a closer look; null once it is decided",
+    description:
+      "What makes it worth a closer look; null once it is decided, and for the moment before it is first scored",
     optional: true,
   })
   risk: RiskView | null;

@@ -16,6 +16,8 @@ export const ADVISORY_LOCKS = {
   registerPack: 7_120_451_208,
   /** Gives turns to evaluations. */
   giveTurns: 7_120_451_209,
+  /** Scores runs of the moderators' queue. */
+  scoreQueue: 7_120_451_215,
   /** Sets what makes a standing established. */
   setStandingPolicy: 7_120_451_214,
 } as const;

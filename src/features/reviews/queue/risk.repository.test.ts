@@ -3,14 +3,19 @@ import { Client } from "pg";
 import { fill } from "../../../../bench/scale/fill.js";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { RiskRepository } from "./risk.repository.js";
+import { ScoresRepository } from "./scores.repository.js";
 
 const PENDING = 60;
+const MANY = 20_000;
 const NOBODY = "00000000-0000-7000-8000-000000000000";
 const WINDOW = { after: null, before: null, backward: false, take: PENDING };
 
 /** A node of a plan, as `EXPLAIN (ANALYZE, FORMAT JSON)` of PostgreSQL writes it. */
 interface Plan {
   readonly Alias?: string;
+  readonly "Node Type": string;
+  readonly "Index Name"?: string;
+  readonly "Rows Removed by Filter"?: number;
   /** Mean of all times that the node was begun anew. */
   readonly "Actual Rows": number;
   readonly Plans?: readonly Plan[];
@@ -37,14 +42,20 @@ beforeAll(async () => {
   );
   await client.query("SET session_replication_role = origin");
   risks = app.nest.get(RiskRepository);
+  // What was written past the triggers is marked here.
+  await client.query(
+    "UPDATE review_score SET stale = true, parts = NULL, judged_evaluation_id = NULL, negated_score = 0",
+  );
+  const scores = app.nest.get(ScoresRepository);
+  while (await scores.isLeft()) await scores.scoreSome({ changes: 100, marked: 100, scored: 100 }, { wait: true });
 });
 afterAll(async () => {
   await client.end();
   await app.close();
 });
 
-/** The statement by which the queue is read. */
-async function statementOf(work: () => Promise<unknown>): Promise<{ text: string; values: unknown[] }> {
+/** The statement that names a table or a column, among those that some work sends. */
+async function statementOf(named: string, work: () => Promise<unknown>): Promise<{ text: string; values: unknown[] }> {
   const { pool } = app.database;
   const query = pool.query;
   const sent: { text: string; values: unknown[] }[] = [];
@@ -58,9 +69,17 @@ async function statementOf(work: () => Promise<unknown>): Promise<{ text: string
   } finally {
     pool.query = query;
   }
-  const found = sent.find(({ text }) => text.includes("affectsRanking"));
-  if (!found) throw new Error("the queue was not read");
+  const found = sent.find(({ text }) => text.includes(named));
+  if (!found) throw new Error(`nothing was sent that names ${named}`);
   return found;
+}
+
+async function planOf({ text, values }: { text: string; values: unknown[] }): Promise<Plan[]> {
+  const { rows } = await client.query<{ "QUERY PLAN": [{ Plan: Plan }] }>(
+    `EXPLAIN (ANALYZE, FORMAT JSON) ${text}`,
+    values,
+  );
+  return nodesOf(rows[0]?.["QUERY PLAN"][0].Plan as Plan);
 }
 
 describe("the queue by risk", () => {
@@ -91,18 +110,46 @@ describe("the queue by risk", () => {
       ]),
     );
     const found = await risks.queue("pending", NOBODY, WINDOW);
-    expect(new Map(found.map(({ runId, affectsRanking }) => [runId, affectsRanking]))).toEqual(expected);
+    expect(new Map(found.map(({ runId, parts }) => [runId, parts?.affectsRanking]))).toEqual(expected);
     expect([expected.size, new Set(expected.values()).size]).toEqual([PENDING, 2]);
   });
 
   it("looks at no more than three standings of a class for a figure", async () => {
-    const { text, values } = await statementOf(() => risks.queue("pending", NOBODY, WINDOW));
-    const { rows } = await client.query<{ "QUERY PLAN": [{ Plan: Plan }] }>(
-      `EXPLAIN (ANALYZE, FORMAT JSON) ${text}`,
-      values,
-    );
-    const looked = nodesOf(rows[0]?.["QUERY PLAN"][0].Plan as Plan).filter(({ Alias }) => Alias === "better");
+    const [{ id }] = (await client.query<{ id: string }>("SELECT run_id::text AS id FROM review_score LIMIT 1"))
+      .rows as [{ id: string }];
+    const nodes = await planOf(await statementOf("affectsRanking", () => risks.of(id)));
+    const looked = nodes.filter(({ Alias }) => Alias === "better");
     expect(looked).not.toEqual([]);
     for (const node of looked) expect(node["Actual Rows"]).toBeLessThanOrEqual(3);
+  });
+
+  it("reads a page by its index, and no more rows than the page holds, forward and backward and far behind", async () => {
+    await client.query("SET session_replication_role = replica");
+    await client.query(
+      `INSERT INTO review_score (run_id, review_state, tester_id, pack_id, protocol_key, chemistry, series, negated_score, parts, stale)
+       SELECT gen_random_uuid(), 'pending', tester_id, pack_id, protocol_key, chemistry, series, -(n % 900) / 100.0, parts, false
+       FROM (SELECT * FROM review_score LIMIT 1) AS one, generate_series(1, ${MANY}) AS n`,
+    );
+    await client.query("SET session_replication_role = origin");
+    await client.query("VACUUM (ANALYZE) review_score");
+    const take = 26;
+    const { rows } = await client.query<{ score: number; id: string }>(
+      `SELECT -negated_score AS score, run_id::text AS id FROM review_score ORDER BY negated_score, run_id OFFSET ${MANY / 2} LIMIT 1`,
+    );
+    const middle = [rows[0]?.score as number, rows[0]?.id as string] as const;
+    for (const window of [
+      { ...WINDOW, take },
+      { ...WINDOW, take, after: middle },
+      { ...WINDOW, take, before: middle, backward: true },
+      { ...WINDOW, take, backward: true },
+    ]) {
+      const nodes = await planOf(await statementOf("negated_score", () => risks.queue("pending", NOBODY, window)));
+      expect(nodes.map((node) => node["Node Type"])).toEqual(["Limit", "Index Scan"]);
+      expect(nodes[1]?.["Index Name"]).toBe("review_score_page_idx");
+      expect(nodes.map((node) => [node["Actual Rows"], node["Rows Removed by Filter"] ?? 0])).toEqual([
+        [take, 0],
+        [take, 0],
+      ]);
+    }
   });
 });

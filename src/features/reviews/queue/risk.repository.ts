@@ -18,7 +18,7 @@ export interface Risk {
   readonly newTester: boolean;
   /** Withdrawn runs of the tester of the same pack under the same protocol, one each up to three. */
   readonly withdrawnTries: number;
-  /** How far its figures free of size lie from those of the runs of its chemistry, in robust standard deviations, up to three. */
+  /** How far its figures free of size lie from those of the runs of its chemistry when it was evaluated, in robust standard deviations, up to three. */
   readonly unusual: number;
   /** Nobody has confirmed its pack. */
   readonly unconfirmedPack: boolean;
@@ -31,29 +31,40 @@ const OUTLIER_FACTOR = 3;
 /** Testers whose consensus says something, whether they have a record or not. */
 const MIN_TESTERS = 3;
 
+/** A run of the queue at its place, with what makes it stand there; null until it is scored for the first time, behind all others. */
+export interface QueuedRisk {
+  readonly runId: string;
+  /** 0 until it is scored. */
+  readonly score: number;
+  readonly parts: RiskParts | null;
+}
+
+type RiskParts = Omit<Risk, "runId" | "score">;
+
+/** The queue as it is stored, and the risk of a single run as it is now. */
 @Injectable()
 export class RiskRepository {
   constructor(private readonly database: Database) {}
 
   /** Runs of others in a review state that a moderator can decide on, those with the most risk first, then the oldest. */
-  async queue(review: string, notBy: string, { after, before, backward, take }: Window): Promise<Risk[]> {
-    const at = ([score, id]: CursorKey) => Prisma.sql`(${-Number(score)}::float8, ${String(id)})`;
+  queue(review: string, notBy: string, { after, before, backward, take }: Window): Promise<QueuedRisk[]> {
+    const at = ([score, id]: CursorKey) => Prisma.sql`(${-Number(score)}::float8, ${String(id)}::uuid)`;
     const between = Prisma.join(
       [
-        Prisma.sql`true`,
-        ...(after ? [Prisma.sql`(-score, "runId") > ${at(after)}`] : []),
-        ...(before ? [Prisma.sql`(-score, "runId") < ${at(before)}`] : []),
+        Prisma.sql`review_state = ${review} AND tester_id <> ${notBy}::uuid`,
+        ...(after ? [Prisma.sql`(negated_score, run_id) > ${at(after)}`] : []),
+        ...(before ? [Prisma.sql`(negated_score, run_id) < ${at(before)}`] : []),
       ],
       " AND ",
     );
-    const order = backward ? Prisma.sql`score, "runId" DESC` : Prisma.sql`score DESC, "runId"`;
-    return this.database.$queryRaw<Risk[]>`
-      SELECT * FROM (${risks(decidable(review, notBy))}) AS risks WHERE ${between} ORDER BY ${order} LIMIT ${take}`;
+    const order = backward ? Prisma.sql`negated_score DESC, run_id DESC` : Prisma.sql`negated_score, run_id`;
+    return this.database.$queryRaw<QueuedRisk[]>`
+      SELECT run_id::text AS "runId", -negated_score AS score, parts FROM review_score WHERE ${between} ORDER BY ${order} LIMIT ${take}`;
   }
 
   async count(review: string, notBy: string): Promise<number> {
     const rows = await this.database.$queryRaw<{ count: number }[]>`
-      SELECT count(*)::int AS count FROM run WHERE ${decidable(review, notBy)}`;
+      SELECT count(*)::int AS count FROM review_score WHERE review_state = ${review} AND tester_id <> ${notBy}::uuid`;
     return rows[0]?.count ?? 0;
   }
 
@@ -61,18 +72,6 @@ export class RiskRepository {
     const rows = await this.database.$queryRaw<Risk[]>`${risks(Prisma.sql`run.id = ${runId}::uuid`)}`;
     return rows[0] ?? null;
   }
-}
-
-/**
- * What is unreadable or does not conform is its tester's, until the tester appeals; what waits for being evaluated anew comes back by
- * itself.
- */
-function decidable(review: string, notBy: string): Prisma.Sql {
-  const isReady = Prisma.sql`run.appealed OR (run.state = 'processed' AND NOT run.outdated AND EXISTS (SELECT FROM evaluation
-    WHERE evaluation.id = run.current_evaluation_id AND evaluation.verdict <> 'nonconforming'))`;
-  return Prisma.sql`
-    run.review_state = ${review} AND run.tester_id <> ${notBy}::uuid AND run.state IN ('processed', 'failed')
-    AND (${review} <> 'pending' OR ${isReady})`;
 }
 
 /** Most runs of a chemistry that a run is set against, and the newest runs of a protocol among which they are sought. */
@@ -98,9 +97,16 @@ const SIZE_FREE = Prisma.sql`
   CROSS JOIN LATERAL (VALUES ('capacity', capacity / labelled.rated_capacity_mah), ('voltage', energy / nullif(capacity, 0) / labelled.series),
     ('resistance', resistance * capacity)) AS size_free (figure, value)`;
 
-/** Median and spread of what is free of size, by protocol and chemistry of the runs in question. */
+/**
+ * What is unusual is judged once for an evaluation of a run that waits, against the runs of its chemistry at that time, as everything else that a
+ * verdict says: each run that comes would change it a little for all that wait.
+ */
+const JUDGED = Prisma.sql`judged.run_id = run.id AND judged.judged_evaluation_id = run.current_evaluation_id`;
+
+/** Median and spread of what is free of size, by protocol and chemistry of the runs that are to be judged. */
 const classMiddles = (about: Prisma.Sql) => Prisma.sql`
-  WITH class AS (SELECT DISTINCT run.protocol_key, pack.chemistry FROM run JOIN pack ON pack.id = run.pack_id WHERE ${about}),
+  WITH class AS (SELECT DISTINCT run.protocol_key, pack.chemistry FROM run JOIN pack ON pack.id = run.pack_id
+    WHERE ${about} AND NOT EXISTS (SELECT FROM review_score AS judged WHERE ${JUDGED})),
   sampled AS (SELECT class.protocol_key, class.chemistry, free.figure, free.size_free FROM class
     CROSS JOIN LATERAL (SELECT newest.id FROM (SELECT one.id, one.pack_id FROM run AS one
         WHERE one.protocol_key = class.protocol_key AND one.state = 'processed'
@@ -115,7 +121,8 @@ const classMiddles = (about: Prisma.Sql) => Prisma.sql`
     FROM median JOIN sampled USING (protocol_key, chemistry, figure)
     GROUP BY median.protocol_key, median.chemistry, median.figure, median.median)`;
 
-function risks(about: Prisma.Sql): Prisma.Sql {
+/** The risk of some runs as it is now. */
+export function risks(about: Prisma.Sql): Prisma.Sql {
   return Prisma.sql`
     SELECT "runId", "failedAdvice", copied, outlier, "newTester", "affectsRanking", "withdrawnTries", unusual, "unconfirmedPack",
       ("failedAdvice" + 5 * copied::int + 3 * outlier::int + 2 * "newTester"::int + 2 * "affectsRanking"::int + "withdrawnTries"
@@ -137,10 +144,10 @@ function risks(about: Prisma.Sql): Prisma.Sql {
               > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
         LEAST(3, (SELECT count(*) FROM run AS tried WHERE tried.tester_id = run.tester_id AND tried.pack_id = run.pack_id
           AND tried.protocol_key = run.protocol_key AND tried.review_state = 'withdrawn'))::int AS "withdrawnTries",
-        round(coalesce((SELECT least(${MAX_UNUSUAL}::float8, max(abs(own.size_free - middle.median) / middle.spread))
+        coalesce((judged.parts ->> 'unusual')::float8, round(coalesce((SELECT least(${MAX_UNUSUAL}::float8, max(abs(own.size_free - middle.median) / middle.spread))
           FROM (${SIZE_FREE} WHERE measured.id = run.id AND size_free.value > 0) AS own
           JOIN middle ON middle.protocol_key = run.protocol_key AND middle.chemistry = pack.chemistry
-            AND middle.figure = own.figure), 0)::numeric, 2)::float8 AS unusual,
+            AND middle.figure = own.figure), 0)::numeric, 2)::float8) AS unusual,
         pack.confirmed_at IS NULL AS "unconfirmedPack",
         NOT EXISTS (SELECT FROM run AS earlier
           WHERE earlier.tester_id = run.tester_id AND earlier.review_state = 'accepted') AS "newTester",
@@ -159,6 +166,7 @@ function risks(about: Prisma.Sql): Prisma.Sql {
       FROM run
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN pack ON pack.id = specimen.pack_id
+      LEFT JOIN review_score AS judged ON ${JUDGED}
       WHERE ${about}
     ) AS parts`;
 }

@@ -1,0 +1,144 @@
+import { Injectable } from "@nestjs/common";
+import { Prisma } from "../../../generated/prisma/client.js";
+import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
+import { Database, type Transaction } from "../../../platform/database/database.js";
+import { addJob } from "../../../platform/queue/add-job.js";
+import { risks } from "./risk.repository.js";
+
+/** The task that scores what has changed in the moderators' queue. The database queues it in the transaction that changes something. */
+export const SCORE_QUEUE = "score-queue";
+
+/** How much is done in one transaction. */
+export interface Lot {
+  /** Changes that are looked at. */
+  readonly changes: number;
+  /** Waiting runs that are marked as stale for each of them. */
+  readonly marked: number;
+  /** Stale runs that are scored. */
+  readonly scored: number;
+}
+
+interface Due {
+  readonly kind: string;
+  readonly subjectId: string | null;
+  readonly protocolKey: string | null;
+  readonly chemistry: string | null;
+  readonly series: number | null;
+  readonly afterRunId: string | null;
+}
+
+/** Keeps stored scores in step with the record. */
+@Injectable()
+export class ScoresRepository {
+  constructor(private readonly database: Database) {}
+
+  /** Whether anything is left to mark or to score. */
+  async isLeft(): Promise<boolean> {
+    const [row] = await this.database.$queryRaw<{ left: boolean }[]>`
+      SELECT EXISTS (SELECT FROM review_score_due) OR EXISTS (SELECT FROM review_score WHERE stale) AS left`;
+    return row?.left === true;
+  }
+
+  /**
+   * Marks waiting runs that changes are about, and scores stale ones, some of both. One process at a time does it. It sees the changes that
+   * it takes away as they were committed, so what it scores rests on them; what is committed later is another change.
+   *
+   * @returns whether there was anything to do: not where another process is at it and `wait` is not set, nor where a transaction holds what is left
+   */
+  scoreSome(lot: Lot, { wait }: { readonly wait: boolean }): Promise<boolean> {
+    return this.database.$transaction(async (tx) => {
+      if (!(await lock(tx, wait))) return false;
+      const changes = await this.markSome(tx, lot);
+      const stale = await tx.$queryRaw<{ id: string }[]>`
+        SELECT run_id::text AS id FROM review_score WHERE stale ORDER BY run_id LIMIT ${lot.scored} FOR UPDATE SKIP LOCKED`;
+      if (stale.length > 0)
+        await score(
+          tx,
+          Array.from(stale, ({ id }) => id),
+        );
+      return changes + stale.length > 0;
+    });
+  }
+
+  /** The jobs that wait: what they are for has been committed. */
+  async waitingJobs(): Promise<bigint[]> {
+    const rows = await this.database.$queryRaw<{ id: bigint }[]>`
+      SELECT id FROM graphile_worker.jobs WHERE task_identifier = ${SCORE_QUEUE} AND locked_at IS NULL`;
+    return rows.map(({ id }) => id);
+  }
+
+  /** Takes jobs off the queue whose work another one has done. */
+  async dropJobs(ids: readonly bigint[]): Promise<void> {
+    if (ids.length === 0) return;
+    await this.database.$queryRaw`SELECT count(*) FROM graphile_worker.complete_jobs(${[...ids]}::bigint[])`;
+  }
+
+  /** Queues one job more. */
+  queue(): Promise<void> {
+    return addJob(this.database, SCORE_QUEUE, {}, SCORE_QUEUE, "background");
+  }
+
+  private async markSome(tx: Transaction, { changes, marked }: Lot): Promise<number> {
+    const dues = await tx.$queryRaw<Due[]>`
+      WITH taken AS (DELETE FROM review_score_due WHERE id IN (SELECT id FROM review_score_due ORDER BY id LIMIT ${changes})
+        RETURNING kind, subject_id, protocol_key, chemistry, series, after_run_id)
+      SELECT DISTINCT kind, subject_id::text AS "subjectId", protocol_key AS "protocolKey", chemistry, series, after_run_id::text AS "afterRunId"
+      FROM taken`;
+    const subjectsOf = (...kinds: string[]) =>
+      dues.flatMap(({ kind, subjectId }) => (subjectId !== null && kinds.includes(kind) ? [subjectId] : []));
+    const [runs, twins] = [subjectsOf("run"), subjectsOf("twins")];
+    if (runs.length + twins.length > 0) {
+      await tx.$executeRaw`
+        WITH waiting AS (SELECT run_id FROM review_score WHERE run_id = ANY (${runs}::uuid[]) OR run_id = ANY (ARRAY(
+            SELECT twin.id FROM run AS own JOIN run AS twin USING (log_sha256) WHERE own.id = ANY (${twins}::uuid[]) AND twin.id <> own.id))
+          ORDER BY run_id FOR UPDATE)
+        UPDATE review_score SET stale = true FROM waiting WHERE review_score.run_id = waiting.run_id`;
+    }
+    for (const due of dues) {
+      if (due.kind !== "run" && due.kind !== "twins") await markBehind(tx, due, marked);
+    }
+    return dues.length;
+  }
+}
+
+async function lock(tx: Transaction, wait: boolean): Promise<boolean> {
+  const key = ADVISORY_LOCKS.scoreQueue;
+  if (wait) {
+    await tx.$executeRaw`SELECT pg_advisory_xact_lock(${key}::bigint)`;
+    return true;
+  }
+  const [row] = await tx.$queryRaw<{ locked: boolean }[]>`SELECT pg_try_advisory_xact_lock(${key}::bigint) AS locked`;
+  return row?.locked === true;
+}
+
+/** Marks some of the waiting runs that a change is about; the others are due in its place. A row is written whether it is stale or not. */
+async function markBehind(tx: Transaction, due: Due, most: number): Promise<void> {
+  const { kind, subjectId, protocolKey, chemistry, series, afterRunId } = due;
+  const about = {
+    pack: Prisma.sql`pack_id = ${subjectId}::uuid`,
+    tester: Prisma.sql`tester_id = ${subjectId}::uuid`,
+    class: Prisma.sql`protocol_key = ${protocolKey} AND chemistry = ${chemistry} AND series = ${series}::int`,
+    protocol: Prisma.sql`protocol_key = ${protocolKey}`,
+  }[kind];
+  const isBehind = afterRunId === null ? Prisma.sql`true` : Prisma.sql`run_id > ${afterRunId}::uuid`;
+  if (!about) throw new Error(`nothing is known of changes of the kind ${kind}`);
+  const rows = await tx.$queryRaw<{ id: string }[]>`
+    WITH waiting AS (SELECT run_id FROM review_score WHERE ${about} AND ${isBehind} ORDER BY run_id LIMIT ${most} FOR UPDATE)
+    UPDATE review_score SET stale = true FROM waiting WHERE review_score.run_id = waiting.run_id RETURNING review_score.run_id::text AS id`;
+  if (rows.length < most) return;
+  const last = rows
+    .map(({ id }) => id)
+    .sort()
+    .at(-1);
+  await tx.$executeRaw`
+    INSERT INTO review_score_due (kind, subject_id, protocol_key, chemistry, series, after_run_id)
+    VALUES (${kind}, ${subjectId}::uuid, ${protocolKey}, ${chemistry}, ${series}::int, ${last}::uuid)`;
+}
+
+async function score(tx: Transaction, runIds: readonly string[]): Promise<void> {
+  await tx.$executeRaw`
+    UPDATE review_score SET negated_score = -found.score, parts = to_jsonb(found) - '{runId,score}'::text[],
+      judged_evaluation_id = run.current_evaluation_id, stale = false
+    FROM (${risks(Prisma.sql`run.id = ANY (${[...runIds]}::uuid[])`)}) AS found JOIN run ON run.id = found."runId"::uuid
+    WHERE review_score.run_id = run.id`;
+}
