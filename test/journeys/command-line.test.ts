@@ -191,6 +191,13 @@ describe("packledger --help", () => {
   });
 });
 
+it("says which version of packledger it is, as the changelog's newest release names it", async () => {
+  const { code, stdout } = await packledger(["--version"]);
+  const changelog = await readFile(join(projectRoot, "CHANGELOG.md"), "utf8");
+  const [, released] = /^## (\d+\.\d+\.\d+) \(/m.exec(changelog) ?? [];
+  expect([code, stdout]).toEqual([0, `${released}\n`]);
+});
+
 describe("packledger login and upload", () => {
   it("need a session", async () => {
     const { code, stderr } = await packledger(["upload", "--server", app.url, "good"]);
