@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { logCase, postForm, uploadCase } from "../../../../test/support/uploads.js";
+import { SCORE_QUEUE } from "../../reviews/queue/scores.repository.js";
 import { REMOVE_LOG } from "../jobs.js";
 
 let app: TestApp;
@@ -24,8 +25,8 @@ it("a run that takes longer than the limit has failed, is kept, and is not tried
   expect([status, body.type]).toEqual([422, "/problems/log-time-limit"]);
   const run = await app.inject({ url: `/v1/runs/${body.runId}`, headers });
   expect(run.json()).toMatchObject({ state: "failed", error: { code: "log-time-limit" }, figures: [] });
-  // What is left to do is to remove the log, a day later.
+  // What is left to do is to remove the log, a day later, and to see whether anything in the queue is scored otherwise.
   const jobs = await app.database.$queryRaw<unknown[]>`
-    SELECT id FROM graphile_worker.jobs WHERE task_identifier <> ${REMOVE_LOG}`;
+    SELECT id FROM graphile_worker.jobs WHERE task_identifier NOT IN (${REMOVE_LOG}, ${SCORE_QUEUE})`;
   expect(jobs).toEqual([]);
 });
