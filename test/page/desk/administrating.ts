@@ -74,7 +74,11 @@ export function testAdministrating(test: () => PageTest): void {
     const tab = await openDesk(test(), "ada", "#policies");
     await viewed(tab, /^Policies/);
     const standing = "[aria-label='What makes a standing established']";
-    await tab.page.click(`${standing} details:nth-of-type(1) summary`);
+    const openForm = async () => {
+      await tabTo(tab, `${standing} details:nth-of-type(1) summary`);
+      await tab.page.keyboard.press("Enter");
+    };
+    await openForm();
     await holdToEveryPage(tab, origin());
     const set = async (reference: string, reason: string) => {
       await tabTo(tab, `${standing} .field:nth-of-type(3) input`);
@@ -94,7 +98,7 @@ export function testAdministrating(test: () => PageTest): void {
     await set("3", MARKUP);
     await said(tab, "desk-status", /version 1 holds now/);
     expect(await app.database.standingPolicy.findFirstOrThrow()).toMatchObject({ testers: 3, referenceTesters: 3 });
-    await tab.page.click(`${standing} details:nth-of-type(1) summary`);
+    await openForm();
     await set("2", "As it was.");
     await said(tab, "desk-status", /version 2 holds now/);
     await tab.page.click(`${standing} details:nth-of-type(2) summary`);
