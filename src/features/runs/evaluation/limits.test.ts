@@ -1,7 +1,6 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { logCase, postForm, uploadCase } from "../../../../test/support/uploads.js";
-import { SCORE_QUEUE } from "../../reviews/queue/scores.repository.js";
 import { REMOVE_LOG } from "../jobs.js";
 
 let app: TestApp;
@@ -27,6 +26,6 @@ it("a run that takes longer than the limit has failed, is kept, and is not tried
   expect(run.json()).toMatchObject({ state: "failed", error: { code: "log-time-limit" }, figures: [] });
   // What is left to do is to remove the log, a day later, and to see whether anything in the queue is scored otherwise.
   const jobs = await app.database.$queryRaw<unknown[]>`
-    SELECT id FROM graphile_worker.jobs WHERE task_identifier NOT IN (${REMOVE_LOG}, ${SCORE_QUEUE})`;
+    SELECT id FROM graphile_worker.jobs WHERE task_identifier NOT IN (${REMOVE_LOG}, 'score-queue')`;
   expect(jobs).toEqual([]);
 });
