@@ -91,6 +91,23 @@ it("the queue holds every run that waits, with the parts that a computation of a
   expect(judged.size).toBeGreaterThan(STEPS / 2);
 });
 
+it("the runs of a tester count as a newcomer's again once the last accepted one was taken back", async () => {
+  const rows = await waiting();
+  const acceptedOf = (testerId: string) => app.database.run.findMany({ where: { testerId, review: "accepted" } });
+  const isKnown = (parts: unknown) => (parts as { newTester: boolean }).newTester === false;
+  const { testerId } = rows.find(({ parts }) => isKnown(parts)) ?? {};
+  if (!testerId) throw new Error("no tester with an accepted run has another that waits");
+  // Past the standings, so that nothing else marks the tester's other runs.
+  for (const { id } of await acceptedOf(testerId)) {
+    await app.database.run.update({ where: { id }, data: { review: "rejected" } });
+  }
+  await scored();
+  const own = (await waiting()).filter((row) => row.testerId === testerId);
+  expect(own.length).toBeGreaterThan(0);
+  expect(own.filter(({ parts }) => isKnown(parts))).toEqual([]);
+  await compare(["taken back"]);
+});
+
 async function compare(done: readonly string[]): Promise<void> {
   for (const state of ["pending", "info-requested"]) {
     const expected = await app.database.$queryRaw<{ id: string }[]>`
