@@ -1,8 +1,8 @@
-import { setTimeout as delay } from "node:timers/promises";
 import { CONFIG } from "../../src/platform/config/config.js";
 import { FORMS } from "../../src/platform/http/requests/forms.js";
 import type { TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
+import { untilIdle } from "../support/idle.js";
 import { logCase } from "../support/uploads.js";
 import { type Got, Recorder, type Sent } from "./recorder.js";
 
@@ -120,8 +120,7 @@ export class RecordingClient {
     return answer.json<T>();
   }
 
-  async idle(): Promise<void> {
-    const jobs = () => this.app.database.$queryRaw<object[]>`SELECT FROM graphile_worker.jobs`;
-    while ((await jobs()).length > 0) await delay(20);
+  idle(): Promise<void> {
+    return untilIdle(this.app.database.connectionString);
   }
 }

@@ -20,6 +20,7 @@ import { startTestApp, type TestApp } from "../support/app.js";
 import { createEmptyDatabase, type TestDatabase } from "../support/database.js";
 import type { Descriptor } from "../support/downloaded.js";
 import { productOf } from "../support/facts.js";
+import { untilIdle } from "../support/idle.js";
 import { Mirror } from "../support/mirror.js";
 import { uploadCase } from "../support/uploads.js";
 
@@ -38,6 +39,8 @@ beforeAll(async () => {
   const headers = await app.signIn("judge", "moderator");
   const answer = await app.inject({ method: "POST", url: `/v1/runs/${runId}/reviews`, payload, headers });
   expect(answer.statusCode).toBe(201);
+  // Copies are compared with a record that stands still.
+  await untilIdle(app.database.connectionString);
 });
 afterAll(() => app.close());
 beforeEach(async () => {

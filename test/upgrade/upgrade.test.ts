@@ -3,7 +3,6 @@ import { readdirSync } from "node:fs";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { Client } from "pg";
@@ -20,6 +19,7 @@ import { prepareDatabase } from "../../src/prepare-database.js";
 import { closeApp } from "../../src/start-service.js";
 import { PATIENT } from "../support/app.js";
 import { createEmptyDatabase, type TestDatabase } from "../support/database.js";
+import { untilIdle } from "../support/idle.js";
 import { goneFrom, type Rows, rowsOf } from "./rows.js";
 
 /** Backups that earlier versions' records were written to, by `npm run upgrade:record`. */
@@ -72,7 +72,7 @@ describe.each(readdirSync(FOLDER))("the record of %s, moved to this version", (f
     await prepareDatabase(target.connectionString);
     const usual = readConfig({ LOG_LEVEL: "silent", DATABASE_CONNECTIONS: "5", DATA_DIR: folder });
     app = await startApp({ ...usual, ...PATIENT }, target.connectionString);
-    await untilDone();
+    await untilIdle(target.connectionString);
     after = await rowsOf(client);
   });
   afterAll(async () => {
@@ -81,17 +81,6 @@ describe.each(readdirSync(FOLDER))("the record of %s, moved to this version", (f
     await target.drop();
     await rm(folder, { recursive: true });
   });
-
-  /** Re-evaluation and what follows from it are jobs. */
-  async function untilDone(): Promise<void> {
-    for (;;) {
-      const { rows } = await client.query<{ jobs: number }>(
-        "SELECT count(*)::int AS jobs FROM graphile_worker.jobs WHERE attempts > 0 OR run_at < now() + interval '1 minute'",
-      );
-      if (rows[0]?.jobs === 0) return;
-      await delay(50);
-    }
-  }
 
   const ask = async (url: string) => {
     const answer = await app.inject({ method: "GET", url });
