@@ -1,4 +1,5 @@
 import "reflect-metadata";
+import type { INestApplicationContext } from "@nestjs/common";
 import { NestFactory } from "@nestjs/core";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { AppModule } from "./app.module.js";
@@ -39,7 +40,7 @@ export async function createApp(
   return app;
 }
 
-/** The same with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare and to score queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
+/** The same with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
 export async function startApp(
   config: Config,
   connectionString: string,
@@ -52,9 +53,14 @@ export async function startApp(
     await app.get(ReevaluationsService).startWhereOutdated();
     await app.get(CopiesService).queueMissing();
     await app.get(PackModelsService).queueOutdated();
-    await app.get(ScoresService).queueMissing();
     await app.get(LogRemovalsService).queueMissing();
-    if (config.runsJobs) await app.get(JobQueue).start();
+    if (config.runsJobs) await workQueue(app);
   });
   return app;
+}
+
+/** Begins to work the queue in this process, and to queue the scoring of what changes. */
+export async function workQueue(app: INestApplicationContext): Promise<void> {
+  await app.get(ScoresService).watch();
+  await app.get(JobQueue).start();
 }

@@ -1,9 +1,8 @@
-import { createApp } from "./create-app.js";
+import { createApp, workQueue } from "./create-app.js";
 import { patienceOf, readConfig } from "./platform/config/config.js";
 import { withDatabase } from "./platform/database/with-database.js";
 import { serveWorker } from "./platform/health/serve-worker.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
-import { JobQueue } from "./platform/queue/job-queue.js";
 import { startTracing } from "./platform/tracing/start-tracing.js";
 import { prepareDatabase } from "./prepare-database.js";
 
@@ -16,7 +15,7 @@ await runUntilSignal(async () => {
   const stopTracing = await startTracing(config.tracing);
   await withDatabase(databaseUrl, patienceOf(config), () => prepareDatabase(databaseUrl));
   const app = await createApp(config, databaseUrl);
-  await withDatabase(databaseUrl, patienceOf(config), () => app.get(JobQueue).start());
+  await withDatabase(databaseUrl, patienceOf(config), () => workQueue(app));
   const server = config.workerPort ? await serveWorker(app, config.workerPort, config) : null;
   console.log("Packledger's worker is waiting for jobs.");
   return {

@@ -5,8 +5,10 @@ import { Database, type Transaction } from "../../../platform/database/database.
 import { addJob } from "../../../platform/queue/add-job.js";
 import { risks } from "./risk.repository.js";
 
-/** The task that scores what has changed in the moderators' queue. The database queues it in the transaction that changes something. */
+/** The task that scores what has changed in the moderators' queue, and the key of its job: one waits at a time. */
 export const SCORE_QUEUE = "score-queue";
+/** The topic under which the database tells that something has changed that scores rest on. */
+export const SCORE_DUE = "score-due";
 
 /** How much is done in one transaction. */
 export interface Lot {
@@ -60,20 +62,14 @@ export class ScoresRepository {
     });
   }
 
-  /** The jobs that wait: what they are for has been committed. */
-  async waitingJobs(): Promise<bigint[]> {
-    const rows = await this.database.$queryRaw<{ id: bigint }[]>`
-      SELECT id FROM graphile_worker.jobs WHERE task_identifier = ${SCORE_QUEUE} AND locked_at IS NULL`;
-    return rows.map(({ id }) => id);
+  /** Queues a job where anything is left that no waiting job would do: one that has begun may have looked for the last time. */
+  async queueWhereLeft(): Promise<void> {
+    const [row] = await this.database.$queryRaw<{ needed: boolean }[]>`
+      SELECT NOT EXISTS (SELECT FROM graphile_worker.jobs WHERE key = ${SCORE_QUEUE} AND locked_at IS NULL AND attempts < max_attempts) AS needed`;
+    if (row?.needed && (await this.isLeft())) await this.queue();
   }
 
-  /** Takes jobs off the queue whose work another one has done. */
-  async dropJobs(ids: readonly bigint[]): Promise<void> {
-    if (ids.length === 0) return;
-    await this.database.$queryRaw`SELECT count(*) FROM graphile_worker.complete_jobs(${[...ids]}::bigint[])`;
-  }
-
-  /** Queues one job more. */
+  /** Queues one job, in the place of one that waits. */
   queue(): Promise<void> {
     return addJob(this.database, SCORE_QUEUE, {}, SCORE_QUEUE, "background");
   }
