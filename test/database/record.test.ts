@@ -94,6 +94,21 @@ describe("the database refuses, whoever asks,", () => {
       "log_chunk_bytes_check",
     ],
     [
+      "a packed chunk larger than a mebibyte",
+      `INSERT INTO log_chunk VALUES ('\\x${sha256.toString("hex")}', 1, null, decode(repeat('00', 1048577), 'hex'))`,
+      "log_chunk_packed_check",
+    ],
+    [
+      "a chunk without bytes",
+      `INSERT INTO log_chunk VALUES ('\\x${sha256.toString("hex")}', 1)`,
+      "log_chunk_one_form_check",
+    ],
+    [
+      "a chunk as it is and packed",
+      `INSERT INTO log_chunk VALUES ('\\x${sha256.toString("hex")}', 1, '\\x00', '\\x00')`,
+      "log_chunk_one_form_check",
+    ],
+    [
       "to remove a specimen that has runs",
       `DELETE FROM specimen WHERE id = '${specimen}'`,
       "run_specimen_id_tester_id_fkey",

@@ -1,5 +1,7 @@
+import { createHash } from "node:crypto";
 import { setTimeout as delay } from "node:timers/promises";
 import { Client } from "pg";
+import { CHUNK_BYTES, type StoredChunk, unpackChunk } from "../../src/platform/storage/packed-chunk.js";
 import type { Acknowledged } from "./uploaders.js";
 
 /** How long the queue may take to do what is left: so long that only what never ends is given up, ms. */
@@ -21,7 +23,8 @@ interface RunRow {
   readonly id: string;
   readonly state: string;
   readonly evaluations: number;
-  readonly sha256: string;
+  readonly log: Buffer;
+  sha256: string;
 }
 
 /**
@@ -40,11 +43,10 @@ export async function inspectRecord(
     const jobsLeft = await untilDone(client, jobsExpected);
     // The bytes themselves are hashed, not the hash that stands beside them.
     const { rows } = await client.query<RunRow>(`
-      SELECT run.id::text, run.state,
-        (SELECT count(*)::int FROM evaluation WHERE evaluation.run_id = run.id) AS evaluations,
-        (SELECT encode(sha256(string_agg(bytes, ''::bytea ORDER BY position)), 'hex') FROM log_chunk
-          WHERE log_chunk.sha256 = run.log_sha256) AS sha256
+      SELECT run.id::text, run.state, log_sha256 AS log,
+        (SELECT count(*)::int FROM evaluation WHERE evaluation.run_id = run.id) AS evaluations
       FROM run`);
+    for (const row of rows) row.sha256 = await digestOfBytes(client, row.log);
     const byId = new Map(rows.map((row) => [row.id, row]));
     const runIdsOf = (wrong: (row: RunRow) => boolean) => rows.filter(wrong).map(({ id, state }) => `${id} ${state}`);
     return {
@@ -57,6 +59,18 @@ export async function inspectRecord(
   } finally {
     await client.end();
   }
+}
+
+/** SHA-256 of the bytes of a log that are stored, hexadecimal. */
+async function digestOfBytes(client: Client, log: Buffer): Promise<string> {
+  const { rows } = await client.query<StoredChunk & { left: number }>(
+    `SELECT log_chunk.bytes, packed, log.bytes::float8 - ${CHUNK_BYTES} * "position" AS left
+     FROM log_chunk JOIN log USING (sha256) WHERE log_chunk.sha256 = $1 ORDER BY "position"`,
+    [log],
+  );
+  const hash = createHash("sha256");
+  for (const { left, ...chunk } of rows) hash.update(await unpackChunk(chunk, Math.min(left, CHUNK_BYTES)));
+  return hash.digest("hex");
 }
 
 /** Waits until no job is left but those that a later hour is set for; returns how many are after all. One that failed is left, however late. */

@@ -87,8 +87,10 @@ describe("the audit of what the audit log describes", () => {
     ],
     [
       "a byte of a log",
-      () => `UPDATE log_chunk SET bytes = set_byte(bytes, 100, get_byte(bytes, 100) # 1) WHERE sha256 = '\\x${sha256}'`,
-      () => `UPDATE log_chunk SET bytes = set_byte(bytes, 100, get_byte(bytes, 100) # 1) WHERE sha256 = '\\x${sha256}'`,
+      () =>
+        `UPDATE log_chunk SET packed = set_byte(packed, 100, get_byte(packed, 100) # 1) WHERE sha256 = '\\x${sha256}'`,
+      () =>
+        `UPDATE log_chunk SET packed = set_byte(packed, 100, get_byte(packed, 100) # 1) WHERE sha256 = '\\x${sha256}'`,
       () => ({ kind: "log", id: sha256, why: expect.stringContaining("SHA-256") }),
     ],
   ])("names %s that was changed behind its back", async (_, harm, mend, expected) => {

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { digestOfEvaluation } from "../../platform/audit-log/evaluation-digest.js";
 import type { Database } from "../../platform/database/database.js";
+import { DamagedLog } from "../../platform/storage/log-chunks.repository.js";
 import { type RecordedAccount, type RecordedRun, RecordedStateRepository } from "./recorded-state.repository.js";
 
 /** Something in the database that is not as the audit log, or its own digest, says. */
@@ -44,16 +45,29 @@ export async function* discrepancies(database: Database): AsyncGenerator<Discrep
     if (why) yield { kind: "evaluation", id: evaluation.id, why: `${why} (run ${evaluation.runId})` };
   }
   for await (const { sha256, bytes } of repository.logs()) {
-    const hash = createHash("sha256");
-    let read = 0;
+    if (!(await hasDigest(repository, sha256, bytes))) {
+      yield { kind: "log", id: sha256.toString("hex"), why: "its bytes do not have this SHA-256" };
+    }
+  }
+}
+
+async function hasDigest(
+  repository: RecordedStateRepository,
+  sha256: Buffer<ArrayBuffer>,
+  bytes: number,
+): Promise<boolean> {
+  const hash = createHash("sha256");
+  let read = 0;
+  try {
     for await (const chunk of repository.chunks(sha256)) {
       hash.update(chunk);
       read += chunk.length;
     }
-    if (read !== bytes || !hash.digest().equals(sha256)) {
-      yield { kind: "log", id: sha256.toString("hex"), why: "its bytes do not have this SHA-256" };
-    }
+  } catch (error) {
+    if (error instanceof DamagedLog) return false;
+    throw error;
   }
+  return read === bytes && hash.digest().equals(sha256);
 }
 
 function faultOfRun({ status, recorded, isOfItsLog }: RecordedRun): string | null {

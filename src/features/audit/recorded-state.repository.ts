@@ -1,5 +1,6 @@
 import type { Database } from "../../platform/database/database.js";
 import { withBudgets } from "../../platform/database/figure-rows.js";
+import { LogChunksRepository } from "../../platform/storage/log-chunks.repository.js";
 
 const RUNS_AT_A_TIME = 500;
 const EVALUATIONS_AT_A_TIME = 20;
@@ -64,7 +65,11 @@ const BEFORE_ALL = "00000000-0000-0000-0000-000000000000";
 
 /** Reads what the audit log describes, a bounded number of rows at a time. */
 export class RecordedStateRepository {
-  constructor(private readonly database: Database) {}
+  private readonly logChunksRepository: LogChunksRepository;
+
+  constructor(private readonly database: Database) {
+    this.logChunksRepository = new LogChunksRepository(database);
+  }
 
   runs(): AsyncGenerator<RecordedRun> {
     return this.byId<RecordedRun>(RUNS);
@@ -97,7 +102,7 @@ export class RecordedStateRepository {
   }
 
   /** The digests under which logs are stored, as SHA-256 and length. */
-  async *logs(): AsyncGenerator<{ readonly sha256: Buffer; readonly bytes: number }> {
+  async *logs(): AsyncGenerator<{ readonly sha256: Buffer<ArrayBuffer>; readonly bytes: number }> {
     let after = Buffer.alloc(0);
     for (;;) {
       const { rows } = await this.database.pool.query<{ sha256: Buffer<ArrayBuffer>; bytes: string }>(LOGS, [after]);
@@ -108,15 +113,12 @@ export class RecordedStateRepository {
     }
   }
 
-  /** The bytes of a log, a chunk at a time. */
-  async *chunks(sha256: Buffer): AsyncGenerator<Buffer> {
+  /** The bytes of a log as they were uploaded, a chunk at a time. @throws DamagedLog */
+  async *chunks(sha256: Buffer<ArrayBuffer>): AsyncGenerator<Uint8Array> {
     for (let position = 0; ; position++) {
-      const { rows } = await this.database.pool.query<{ bytes: Buffer }>(
-        "select bytes from log_chunk where sha256 = $1 and position = $2",
-        [sha256, position],
-      );
-      if (!rows[0]) return;
-      yield rows[0].bytes;
+      const chunk = await this.logChunksRepository.find(sha256, position);
+      if (!chunk) return;
+      yield chunk;
     }
   }
 

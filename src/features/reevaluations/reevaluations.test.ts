@@ -62,7 +62,7 @@ describe("a re-evaluation", () => {
     await app.database.$transaction(async (tx) => {
       await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
       await tx.$executeRaw`
-        UPDATE log_chunk SET bytes = 'gone' FROM run
+        UPDATE log_chunk SET bytes = 'gone', packed = NULL FROM run
         WHERE run.log_sha256 = log_chunk.sha256 AND run.id IN (${runs.accepted}::uuid, ${runs.pending}::uuid)`;
     });
   });

@@ -1,14 +1,11 @@
 import { createReadStream } from "node:fs";
 import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../../../platform/database/database.js";
+import { LogChunksRepository } from "../../../platform/storage/log-chunks.repository.js";
+import { CHUNK_BYTES, packChunk, type StoredChunk } from "../../../platform/storage/packed-chunk.js";
 import type { ReceivedLog } from "../upload/received-log.js";
 import type { ByteRange } from "./byte-range.js";
 import { LogRemovalsRepository } from "./log-removals.repository.js";
-
-/** Every chunk but a log's last has so many bytes. */
-const CHUNK_BYTES = 1 << 18;
-const START = "SELECT substring(bytes FROM 1 FOR $2) AS start FROM log_chunk WHERE sha256 = $1 AND position = 0";
-const CHUNK = "SELECT bytes FROM log_chunk WHERE sha256 = $1 AND position = $2";
 
 /** The uploaded bytes, addressed by their SHA-256, kept in chunks so that no log is ever whole in memory. */
 @Injectable()
@@ -16,6 +13,7 @@ export class LogsRepository {
   constructor(
     private readonly database: Database,
     private readonly logRemovalsRepository: LogRemovalsRepository,
+    private readonly logChunksRepository: LogChunksRepository,
   ) {}
 
   /**
@@ -25,23 +23,25 @@ export class LogsRepository {
   async store(tx: Transaction, log: ReceivedLog): Promise<void> {
     const { sha256 } = log;
     let position = 0;
-    for await (const chunk of chunksOf(log.path)) {
+    for await (const bytes of chunksOf(log.path)) {
+      const chunk = await packChunk(bytes, log.bytes);
       const isStored = position === 0 && (await this.storeFirst(tx, log, chunk));
       if (position === 0 && !isStored && !(await this.isRemoved(tx, sha256))) return;
-      if (!isStored) await tx.logChunk.create({ data: { sha256, position, bytes: chunk }, select: { position: true } });
+      if (!isStored) await tx.logChunk.create({ data: { sha256, position, ...chunk }, select: { position: true } });
       position++;
     }
   }
 
   /** Stores a log with its first chunk; false when the record has it already, whether or not its bytes were removed. */
-  private async storeFirst(tx: Transaction, log: ReceivedLog, chunk: Buffer<ArrayBuffer>): Promise<boolean> {
+  private async storeFirst(tx: Transaction, log: ReceivedLog, chunk: StoredChunk): Promise<boolean> {
     const { sha256, bytes, mediaType } = log;
     const stored = await tx.$executeRaw`
       WITH made AS (
         INSERT INTO log (sha256, bytes, media_type) VALUES (${sha256}, ${bytes}::bigint, ${mediaType})
         ON CONFLICT DO NOTHING RETURNING sha256
       )
-      INSERT INTO log_chunk (sha256, "position", bytes) SELECT sha256, 0, ${chunk} FROM made`;
+      INSERT INTO log_chunk (sha256, "position", bytes, packed)
+      SELECT sha256, 0, ${chunk.bytes}::bytea, ${chunk.packed}::bytea FROM made`;
     return stored > 0;
   }
 
@@ -71,26 +71,24 @@ export class LogsRepository {
     return { fileName, ...log };
   }
 
-  /** The first bytes. */
+  /** The first bytes. @throws DamagedLog */
   async firstBytes(sha256: Uint8Array<ArrayBuffer>, count: number): Promise<Uint8Array> {
-    const { rows } = await this.database.pool.query<{ start: Buffer }>(START, [sha256, count]);
-    return rows[0]?.start ?? new Uint8Array();
+    const start = await this.logChunksRepository.find(sha256, 0);
+    return start?.subarray(0, count) ?? new Uint8Array();
   }
 
-  /** The bytes in order, a chunk at a time; all of them, or those from `start` to `end`. */
+  /** The bytes in order, a chunk at a time; all of them, or those from `start` to `end`. @throws DamagedLog */
   async *read(
     sha256: Uint8Array<ArrayBuffer>,
     { start, end }: ByteRange = { start: 0, end: Number.POSITIVE_INFINITY },
   ): AsyncGenerator<Uint8Array> {
     const first = Math.floor(start / CHUNK_BYTES);
     for (let position = first; position * CHUNK_BYTES <= end; position++) {
-      // Prisma would copy every chunk through text several times over.
-      const { rows } = await this.database.pool.query<{ bytes: Buffer }>(CHUNK, [sha256, position]);
-      if (!rows[0]) return;
-      const isLast = rows[0].bytes.length < CHUNK_BYTES;
+      const chunk = await this.logChunksRepository.find(sha256, position);
+      if (!chunk) return;
       const offset = position * CHUNK_BYTES;
-      yield rows[0].bytes.subarray(Math.max(0, start - offset), end + 1 - offset);
-      if (isLast) return;
+      yield chunk.subarray(Math.max(0, start - offset), end + 1 - offset);
+      if (chunk.length < CHUNK_BYTES) return;
     }
   }
 }
