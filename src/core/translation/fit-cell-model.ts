@@ -33,24 +33,28 @@ export function fitCellModel(points: readonly FitPoint[], frame: FitFrame): Fitt
   const slopes = new Float64Array(UNKNOWNS);
   const off = new Float64Array(points.length);
   const columns = new Float64Array(UNKNOWNS * points.length);
-  const setSlope = (i: number, k: number, slope: number, deviation: number) => {
-    columns[i * points.length + k] = (slope * (scale[i] as number)) / deviation;
-  };
   // The voltages are linear in the bends: what they alone give to the normal equations stays the same from round to round.
-  points.forEach(({ bends, deviation }, k) => {
-    for (let m = 0; m < bends.length; m++) setSlope(BEND + m, k, bends[m] as number, deviation);
-  });
+  for (let k = 0; k < points.length; k++) {
+    const { bends, deviation } = points[k] as FitPoint;
+    for (let i = BEND; i < STRETCH; i++) {
+      columns[i * points.length + k] = ((bends[i - BEND] as number) * (scale[i] as number)) / deviation;
+    }
+  }
   const ofBends = new Float64Array(UNKNOWNS * UNKNOWNS);
   for (let i = 0; i < UNKNOWNS; i++) ofBends[i * UNKNOWNS + i] = 1;
   addGram(columns, points.length, ofBends, UNKNOWNS, THE_BENDS, THE_BENDS);
   const normal = new Float64Array(UNKNOWNS * UNKNOWNS);
   const right = new Float64Array(UNKNOWNS);
   for (let round = 0; round < ROUNDS; round++) {
-    points.forEach((point, k) => {
-      off[k] = (point.volts - cellVolts(unknowns, curve, point, slopes)) / point.deviation;
-      for (let i = 0; i < BEND; i++) setSlope(i, k, slopes[i] as number, point.deviation);
-      for (let i = STRETCH; i < UNKNOWNS; i++) setSlope(i, k, slopes[i] as number, point.deviation);
-    });
+    for (let k = 0; k < points.length; k++) {
+      const point = points[k] as FitPoint;
+      const { deviation } = point;
+      off[k] = (point.volts - cellVolts(unknowns, curve, point, slopes)) / deviation;
+      for (let i = 0; i < BEND; i++)
+        columns[i * points.length + k] = ((slopes[i] as number) * (scale[i] as number)) / deviation;
+      for (let i = STRETCH; i < UNKNOWNS; i++)
+        columns[i * points.length + k] = ((slopes[i] as number) * (scale[i] as number)) / deviation;
+    }
     normal.set(ofBends);
     addGram(columns, points.length, normal, UNKNOWNS, BEFORE_BENDS, BEFORE_BENDS);
     addGram(columns, points.length, normal, UNKNOWNS, THE_BENDS, BEFORE_BENDS);

@@ -18,36 +18,80 @@ export function addGram(
   rows: Span = { from: 0, to: size },
   columns: Span = { from: 0, to: size },
 ): void {
-  for (let i = rows.from; i < rows.to; i++) {
-    const row = i * points;
+  let i = rows.from;
+  // Eight sums at a time, of two rows and four columns, do not wait for each other; each adds its points in their order.
+  for (; i + 1 < rows.to; i += 2) {
     const to = Math.min(i + 1, columns.to);
     let j = columns.from;
-    // Four sums at a time do not wait for each other; each adds its points in their order.
-    for (; j + 3 < to; j += 4) {
-      const at = i * size + j;
-      const first = j * points;
-      let s0 = matrix[at] as number;
-      let s1 = matrix[at + 1] as number;
-      let s2 = matrix[at + 2] as number;
-      let s3 = matrix[at + 3] as number;
-      for (let k = 0; k < points; k++) {
-        const value = slopes[row + k] as number;
-        const column = first + k;
-        s0 += value * (slopes[column] as number);
-        s1 += value * (slopes[column + points] as number);
-        s2 += value * (slopes[column + 2 * points] as number);
-        s3 += value * (slopes[column + 3 * points] as number);
-      }
-      matrix[at] = s0;
-      matrix[at + 1] = s1;
-      matrix[at + 2] = s2;
-      matrix[at + 3] = s3;
-    }
-    for (; j < to; j++) {
-      let sum = matrix[i * size + j] as number;
-      for (let k = 0; k < points; k++) sum += (slopes[row + k] as number) * (slopes[j * points + k] as number);
-      matrix[i * size + j] = sum;
-    }
+    for (; j + 3 < to; j += 4) addBlock(slopes, points, matrix, size, i, j);
+    addRow(slopes, points, matrix, size, i, j, to);
+    addRow(slopes, points, matrix, size, i + 1, j, Math.min(i + 2, columns.to));
+  }
+  if (i < rows.to) addRow(slopes, points, matrix, size, i, columns.from, Math.min(i + 1, columns.to));
+}
+
+/** Adds to two rows and four columns, from the row `i` and the column `j` on. */
+function addBlock(
+  slopes: Float64Array,
+  points: number,
+  matrix: Float64Array,
+  size: number,
+  i: number,
+  j: number,
+): void {
+  const at = i * size + j;
+  const row = i * points;
+  const first = j * points;
+  let s0 = matrix[at] as number;
+  let s1 = matrix[at + 1] as number;
+  let s2 = matrix[at + 2] as number;
+  let s3 = matrix[at + 3] as number;
+  let t0 = matrix[at + size] as number;
+  let t1 = matrix[at + size + 1] as number;
+  let t2 = matrix[at + size + 2] as number;
+  let t3 = matrix[at + size + 3] as number;
+  for (let k = 0; k < points; k++) {
+    const s = slopes[row + k] as number;
+    const t = slopes[row + points + k] as number;
+    const column = first + k;
+    const c0 = slopes[column] as number;
+    const c1 = slopes[column + points] as number;
+    const c2 = slopes[column + 2 * points] as number;
+    const c3 = slopes[column + 3 * points] as number;
+    s0 += s * c0;
+    s1 += s * c1;
+    s2 += s * c2;
+    s3 += s * c3;
+    t0 += t * c0;
+    t1 += t * c1;
+    t2 += t * c2;
+    t3 += t * c3;
+  }
+  matrix[at] = s0;
+  matrix[at + 1] = s1;
+  matrix[at + 2] = s2;
+  matrix[at + 3] = s3;
+  matrix[at + size] = t0;
+  matrix[at + size + 1] = t1;
+  matrix[at + size + 2] = t2;
+  matrix[at + size + 3] = t3;
+}
+
+/** Adds to the columns from `j` to `to` of the row `i`. */
+function addRow(
+  slopes: Float64Array,
+  points: number,
+  matrix: Float64Array,
+  size: number,
+  i: number,
+  j: number,
+  to: number,
+): void {
+  const row = i * points;
+  for (let column = j; column < to; column++) {
+    let sum = matrix[i * size + column] as number;
+    for (let k = 0; k < points; k++) sum += (slopes[row + k] as number) * (slopes[column * points + k] as number);
+    matrix[i * size + column] = sum;
   }
 }
 
