@@ -9,6 +9,7 @@ const COARSE_SHARE = 0.5;
 export function isCoarse(trace: Trace, channel: ResidualChannel): boolean {
   const { fromS, toS } = loadedStretch(trace);
   const values = trace[channel].subarray(indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS));
-  const repeats = values.reduce((count, value, i) => (i > 0 && value === values[i - 1] ? count + 1 : count), 0);
+  let repeats = 0;
+  for (let i = 1; i < values.length; i++) if (values[i] === values[i - 1]) repeats++;
   return repeats > COARSE_SHARE * values.length;
 }

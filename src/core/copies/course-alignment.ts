@@ -1,4 +1,5 @@
 import type { Trace } from "../model.js";
+import { timesEach, within } from "../numerics/each-value.js";
 import { cos } from "../numerics/library.js";
 import { powerOfTwoFrom } from "../numerics/powers.js";
 import type { Agreement } from "./alignment.js";
@@ -63,7 +64,7 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
   const bands = bandsOf(fourier.length, points);
   const phasePeaks = new PhasePeaks(fourier, bands, points, Math.ceil(reachS / stepS));
   const bell = bellOf(points);
-  const ownSpectrum = fourier.of(own.values.map((value, i) => value * (bell[i] as number)));
+  const ownSpectrum = fourier.of(timesEach(own.values, bell));
   const pair = fourier.zeros();
   let best: Best = { score: Number.NEGATIVE_INFINITY, coherence: 0, lag: 0, stretch: 1, band: bands[0] as Band };
   const stretches = stretchesOf(points);
@@ -121,7 +122,7 @@ function residualOf(trace: Trace, fromS: number, toS: number, stepS: number): Gr
   const deviation = (TREND_SHARE * (toS - fromS)) / stepS;
   const residual = lessLocalLine(lessLocalLine(grid.values, deviation), deviation);
   const values = standardised(residual, ONE);
-  return values && { ...grid, values: values.map((one) => Math.max(-MAX_DEVIATION, Math.min(MAX_DEVIATION, one))) };
+  return values && { ...grid, values: within(values, MAX_DEVIATION) };
 }
 
 /**
@@ -148,8 +149,11 @@ function resample(
 }
 
 /** The window of J. von Hann, 1 - cos: a strong hum then shows at its own frequency and a few beside it, and not at all of them. */
-const bellOf = (points: number): Float64Array =>
-  Float64Array.from({ length: points }, (_, i) => 1 - cos((2 * Math.PI * (i + 0.5)) / points));
+function bellOf(points: number): Float64Array {
+  const bell = new Float64Array(points);
+  for (let i = 0; i < points; i++) bell[i] = 1 - cos((2 * Math.PI * (i + 0.5)) / points);
+  return bell;
+}
 
 interface Best extends Peak {
   readonly stretch: number;
@@ -161,7 +165,7 @@ function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Be
   const { stretch, lag, band } = best;
   const { points, stepS } = overlap;
   const aligned = new Float64Array(points);
-  const unweighted = aligned.map(() => 1);
+  const unweighted = new Float64Array(points).fill(1);
   resample(others, { ...overlap, lagS: overlap.lagS + lag * stepS }, stretch, unweighted, aligned);
   const size = Math.floor(points / PARTS);
   const fourier = fourierOf(powerOfTwoFrom(size));
@@ -170,9 +174,10 @@ function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Be
   const atNoLag = new PhasePeaks(fourier, [part], size, 0);
   const bell = bellOf(size);
   const scores = Array.from({ length: PARTS }, (_, k) => {
-    const [one, other] = [own, aligned].map((values) =>
-      values.slice(k * size, (k + 1) * size).map((value, i) => value * (bell[i] as number)),
-    ) as [Float64Array, Float64Array];
+    const [one, other] = [own, aligned].map((values) => timesEach(values.subarray(k * size, (k + 1) * size), bell)) as [
+      Float64Array,
+      Float64Array,
+    ];
     const pair = fourier.zeros();
     pair.re.set(other);
     return (atNoLag.of(fourier.of(one), pair)[0][0] as Peak).score;

@@ -21,3 +21,21 @@ it("of a cosine of three turns is half its length at 3 and at N - 3, and nothing
   );
   expect(Math.max(...im.map(Math.abs))).toBeLessThan(1e-9);
 });
+
+it.each([
+  [32, 0],
+  [64, 3],
+  [256, 20],
+  [2048, 55],
+])("of %s values is the same to the last bit within a reach of %s places as without it", (length, reach) => {
+  const random = createRandom(length);
+  const fourier = fourierOf(length);
+  const whole = fourier.zeros();
+  for (const values of [whole.re, whole.im]) values.set(values.map(() => random.gaussian()));
+  const part = { re: whole.re.slice(), im: whole.im.slice() };
+  fourier.transform(whole);
+  fourier.transform(part, reach);
+  const within = (values: Float64Array) => [...values.subarray(0, reach + 1), ...values.subarray(length - reach)];
+  expect(within(part.re)).toEqual(within(whole.re));
+  expect(within(part.im)).toEqual(within(whole.im));
+});

@@ -36,15 +36,17 @@ export class Fourier {
   /**
    * sum x_n exp(-2 pi i k n / N), in place, by radix 4 with one step of radix 2 where N is no power of four (J. W. Cooley and J. W. Tukey,
    * Mathematics of Computation 19 (1965) 297; from memory).
+   *
+   * @param reach how far from the first place results are asked for, in either direction around the end; what lies farther is left unfinished
    */
-  transform({ re, im }: Spectrum): void {
+  transform({ re, im }: Spectrum, reach = this.length): void {
     this.reverseBits(re, im);
     let size = 1;
     if (Math.clz32(this.length) % 2 === 0) {
       this.joinPairs(re, im);
       size = 2;
     }
-    for (; size < this.length; size *= 4) this.joinFours(re, im, size);
+    for (; size < this.length; size *= 4) this.joinFours(re, im, size, reach);
   }
 
   private joinPairs(re: Float64Array, im: Float64Array): void {
@@ -59,29 +61,32 @@ export class Fourier {
   }
 
   /** Makes the transforms of four parts, each `size` long and in the order of their reversed binary digits, one of four times the length. */
-  private joinFours(re: Float64Array, im: Float64Array, size: number): void {
+  private joinFours(re: Float64Array, im: Float64Array, size: number, reach: number): void {
     const { cosines, sines, length } = this;
     const stride = length / (4 * size);
-    for (let first = 0; first < length; first += 4 * size) {
-      for (let k = 0; k < size; k++) {
-        const turn = k * stride;
-        const at0 = first + k;
+    for (let k = 0; k < size; k++) {
+      if (k > reach && k < size - reach) {
+        k = size - reach - 1;
+        continue;
+      }
+      const turn = k * stride;
+      const c1 = cosines[turn] as number;
+      const s1 = sines[turn] as number;
+      const c2 = cosines[2 * turn] as number;
+      const s2 = sines[2 * turn] as number;
+      const c3 = cosines[3 * turn] as number;
+      const s3 = sines[3 * turn] as number;
+      for (let at0 = k; at0 < length; at0 += 4 * size) {
         const at1 = at0 + size;
         const at2 = at1 + size;
         const at3 = at2 + size;
         const r0 = re[at0] as number;
         const i0 = im[at0] as number;
         // Reversed digits bring the part that begins at the second sample to the third place.
-        const c2 = cosines[2 * turn] as number;
-        const s2 = sines[2 * turn] as number;
         const r2 = (re[at1] as number) * c2 - (im[at1] as number) * s2;
         const i2 = (re[at1] as number) * s2 + (im[at1] as number) * c2;
-        const c1 = cosines[turn] as number;
-        const s1 = sines[turn] as number;
         const r1 = (re[at2] as number) * c1 - (im[at2] as number) * s1;
         const i1 = (re[at2] as number) * s1 + (im[at2] as number) * c1;
-        const c3 = cosines[3 * turn] as number;
-        const s3 = sines[3 * turn] as number;
         const r3 = (re[at3] as number) * c3 - (im[at3] as number) * s3;
         const i3 = (re[at3] as number) * s3 + (im[at3] as number) * c3;
         re[at0] = r0 + r2 + (r1 + r3);

@@ -1,3 +1,4 @@
+import { plusTimes, sumOf } from "../numerics/each-value.js";
 import { log } from "../numerics/library.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { oncePerTrace } from "./once-per-trace.js";
@@ -11,20 +12,26 @@ import { loadedStretch } from "./residual.js";
 export const loadCourse = oncePerTrace((trace): Float64Array => {
   const { fromS, toS } = loadedStretch(trace);
   const [first, end] = [indexAtOrAfter(trace.time, fromS), indexAtOrAfter(trace.time, toS)];
-  const logarithm = (values: Float64Array) => values.map((one) => log(Math.max(one, 1e-9)));
-  const [volts, amperes] = [logarithm(trace.voltage), logarithm(trace.current)];
+  const [volts, amperes] = [logarithms(trace.voltage), logarithms(trace.current)];
   const exponent = slopeOf(volts.subarray(first, end), amperes.subarray(first, end));
-  const course = volts.map((one, i) => (amperes[i] as number) - exponent * one);
+  const course = plusTimes(amperes, -exponent, volts);
   course.fill(course[first] as number, 0, first);
   course.fill(course[Math.max(first, end - 1)] as number, end);
   return course;
 });
 
+function logarithms(values: Float64Array): Float64Array {
+  const result = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i++) result[i] = log(Math.max(values[i] as number, 1e-9));
+  return result;
+}
+
 /** Slope of the straight line of `y` over `x` by least squares; 0 where `x` does not vary. */
 function slopeOf(x: Float64Array, y: Float64Array): number {
-  const mean = (values: Float64Array) => values.reduce((sum, one) => sum + one, 0) / values.length;
-  const [meanX, meanY] = [mean(x), mean(y)];
-  let [products, squares] = [0, 0];
+  const meanX = sumOf(x) / x.length;
+  const meanY = sumOf(y) / y.length;
+  let products = 0;
+  let squares = 0;
   for (let i = 0; i < x.length; i++) {
     const deviation = (x[i] as number) - meanX;
     products += deviation * ((y[i] as number) - meanY);

@@ -12,14 +12,67 @@ const REACH = 3;
  */
 export function lessLocalLine(values: Float64Array, deviation: number): Float64Array {
   const reach = Math.max(2, Math.round(REACH * deviation));
-  const bell = Float64Array.from({ length: reach + 1 }, (_, k) => exp(-0.5 * square(k / deviation)));
+  const bell = new Float64Array(reach + 1);
+  for (let k = 0; k <= reach; k++) bell[k] = exp(-0.5 * square(k / deviation));
   const sums = sumsOf(bell);
   const result = new Float64Array(values.length);
+  const until = inTheMiddle(values, bell, sums, result);
   for (let i = 0; i < values.length; i++) {
-    const [before, after] = [Math.min(reach, i), Math.min(reach, values.length - 1 - i)];
+    if (i === reach) i = until;
+    const before = Math.min(reach, i);
+    const after = Math.min(reach, values.length - 1 - i);
     result[i] = (values[i] as number) - lineAt(values, i, bell, sums, before, after);
   }
   return result;
+}
+
+/**
+ * Does the same where the whole bell lies within the values, four values at a time: sums that do not wait for each other, each in the order
+ * of its terms.
+ *
+ * @returns the first value behind those
+ */
+function inTheMiddle(values: Float64Array, bell: Float64Array, sums: Sums, result: Float64Array): number {
+  const reach = bell.length - 1;
+  const weights = 1 + (sums.weights[reach] as number) + (sums.weights[reach] as number);
+  let i = reach;
+  for (; i + 3 + reach < values.length; i += 4) {
+    const v0 = values[i] as number;
+    const v1 = values[i + 1] as number;
+    const v2 = values[i + 2] as number;
+    const v3 = values[i + 3] as number;
+    let s0 = v0;
+    let s1 = v1;
+    let s2 = v2;
+    let s3 = v3;
+    // What was read last on either side is read again by its neighbours.
+    let b1 = v0;
+    let b2 = v1;
+    let b3 = v2;
+    let a0 = v1;
+    let a1 = v2;
+    let a2 = v3;
+    for (let k = 1; k <= reach; k++) {
+      const weight = bell[k] as number;
+      const b0 = values[i - k] as number;
+      const a3 = values[i + 3 + k] as number;
+      s0 += weight * (b0 + a0);
+      s1 += weight * (b1 + a1);
+      s2 += weight * (b2 + a2);
+      s3 += weight * (b3 + a3);
+      b3 = b2;
+      b2 = b1;
+      b1 = b0;
+      a0 = a1;
+      a1 = a2;
+      a2 = a3;
+    }
+    result[i] = v0 - s0 / weights;
+    result[i + 1] = v1 - s1 / weights;
+    result[i + 2] = v2 - s2 / weights;
+    result[i + 3] = v3 - s3 / weights;
+  }
+  return i;
 }
 
 /** Sums of w, w k and w k^2 over k = 1 .. n, for every n. */
@@ -30,11 +83,16 @@ interface Sums {
 }
 
 function sumsOf(bell: Float64Array): Sums {
-  const running = (moment: (k: number) => number) => {
-    let sum = 0;
-    return bell.map((weight, k) => (sum += k === 0 ? 0 : weight * moment(k)));
-  };
-  return { weights: running(() => 1), places: running((k) => k), squares: running(square) };
+  const weights = new Float64Array(bell.length);
+  const places = new Float64Array(bell.length);
+  const squares = new Float64Array(bell.length);
+  for (let k = 1; k < bell.length; k++) {
+    const weight = bell[k] as number;
+    weights[k] = (weights[k - 1] as number) + weight;
+    places[k] = (places[k - 1] as number) + weight * k;
+    squares[k] = (squares[k - 1] as number) + weight * square(k);
+  }
+  return { weights, places, squares };
 }
 
 /** The line at its middle, which is fitted to so many values before it and after it. */
@@ -47,7 +105,8 @@ function lineAt(
   after: number,
 ): number {
   const both = Math.min(before, after);
-  let [sum, moments] = [values[i] as number, 0];
+  let sum = values[i] as number;
+  let moments = 0;
   // What lies as far before as after has no moment of its own: in the middle of the values the line is their weighted mean.
   for (let k = 1; k <= both; k++) sum += (bell[k] as number) * ((values[i - k] as number) + (values[i + k] as number));
   const weights = 1 + (sums.weights[before] as number) + (sums.weights[after] as number);

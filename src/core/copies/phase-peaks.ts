@@ -43,6 +43,7 @@ export type Pair = Spectrum;
  */
 export class PhasePeaks {
   private readonly work: Spectrum;
+  private readonly sums: Spectrum;
 
   /**
    * @param points how many values each series has before its zeros
@@ -55,6 +56,7 @@ export class PhasePeaks {
     private readonly reach: number,
   ) {
     this.work = fourier.zeros();
+    this.sums = fourier.zeros();
   }
 
   /**
@@ -66,7 +68,9 @@ export class PhasePeaks {
   of(one: Spectrum, pair: Pair): [Peak[], Peak[]] {
     this.fourier.transform(pair);
     const peaks: [Peak[], Peak[]] = [[], []];
-    const sums = { re: new Float64Array(this.fourier.length), im: new Float64Array(this.fourier.length) };
+    const { sums } = this;
+    sums.re.fill(0);
+    sums.im.fill(0);
     const counts = [0, 0] as [number, number];
     // From the narrowest band on, each adds what it has beyond the one before.
     for (let i = this.bands.length - 1; i >= 0; i--) {
@@ -122,7 +126,7 @@ export class PhasePeaks {
       re[mirror] = re1 - im2;
       im[mirror] = re2 + im1;
     }
-    this.fourier.transform(this.work);
+    this.fourier.transform(this.work, this.reach);
     return [first, second];
   }
 

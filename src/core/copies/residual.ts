@@ -1,6 +1,7 @@
+import { sumOf } from "../numerics/each-value.js";
 import { exp } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
-import { median, medianInPlace } from "../statistics/median.js";
+import { medianInPlace } from "../statistics/median.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { oncePerTrace } from "./once-per-trace.js";
 
@@ -24,14 +25,33 @@ export interface LoadedStretch {
 
 /** From where the current first reaches half of its typical value to where it last does. */
 export const loadedStretch = oncePerTrace(({ time, current }): LoadedStretch => {
-  const largest = current.reduce((most, one) => Math.max(most, one), 0);
-  const half = median(current.filter((one) => one > 0.05 * largest)) / 2;
-  const first = current.findIndex((one) => one >= half);
-  const last = current.findLastIndex((one) => one >= half);
+  const half = halfOfLoad(current);
+  let first = 0;
+  while (first < current.length && !((current[first] as number) >= half)) first++;
+  let last = current.length - 1;
+  while (last >= 0 && !((current[last] as number) >= half)) last--;
   const loaded = time.subarray(first, last + 1);
-  const stepS = median(loaded.subarray(1).map((t, i) => t - (loaded[i] as number)));
+  const stepS = medianInPlace(stepsOf(loaded));
   return { fromS: loaded[0] as number, toS: loaded.at(-1) as number, stepS };
 });
+
+/** Half of the median of those currents that are no rest. */
+function halfOfLoad(current: Float64Array): number {
+  let largest = 0;
+  for (let i = 0; i < current.length; i++) largest = Math.max(largest, current[i] as number);
+  const loaded = new Float64Array(current.length);
+  let count = 0;
+  for (let i = 0; i < current.length; i++) {
+    if ((current[i] as number) > 0.05 * largest) loaded[count++] = current[i] as number;
+  }
+  return medianInPlace(loaded.subarray(0, count)) / 2;
+}
+
+function stepsOf(time: Float64Array): Float64Array {
+  const steps = new Float64Array(Math.max(0, time.length - 1));
+  for (let i = 0; i < steps.length; i++) steps[i] = (time[i + 1] as number) - (time[i] as number);
+  return steps;
+}
 
 /** Values on an even grid, from the instant `startS` on, `stepS` apart. */
 export interface Grid {
@@ -67,9 +87,10 @@ export function cellMeans(time: Float64Array, values: Float64Array, fromS: numbe
 /** Gaussian filter cut at three standard deviations, which are `deviation` points long; what it cannot reach at both ends is lost. */
 export function smoothed({ startS, stepS, values }: Grid, deviation: number): Grid {
   const reach = 3 * deviation;
-  const bell = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => exp(-0.5 * square((i - reach) / deviation)));
-  const sum = bell.reduce((total, one) => total + one, 0);
-  const weights = bell.map((one) => one / sum);
+  const weights = new Float64Array(2 * reach + 1);
+  for (let i = 0; i < weights.length; i++) weights[i] = exp(-0.5 * square((i - reach) / deviation));
+  const sum = sumOf(weights);
+  for (let i = 0; i < weights.length; i++) weights[i] = (weights[i] as number) / sum;
   const result = new Float64Array(Math.max(0, values.length - 2 * reach));
   for (let i = 0; i < result.length; i++) {
     let total = 0;
@@ -82,7 +103,9 @@ export function smoothed({ startS, stepS, values }: Grid, deviation: number): Gr
 /** `from` less `what`, where both are. */
 export function subtract(from: Grid, what: Grid): Grid {
   const shift = Math.round((what.startS - from.startS) / from.stepS);
-  return { ...what, values: what.values.map((one, i) => (from.values[i + shift] as number) - one) };
+  const values = new Float64Array(what.values.length);
+  for (let i = 0; i < values.length; i++) values[i] = (from.values[i + shift] as number) - (what.values[i] as number);
+  return { ...what, values };
 }
 
 /**

@@ -40,9 +40,7 @@ export function sampleWindows(
   const to = indexAtOrAfter(trace.time, toS);
   const [time, readings] = [trace.time.subarray(from, to), trace[channel].subarray(from, to)];
   const lastS = (time.at(-1) ?? 0) - (SPAN - 1) * unitS;
-  const possible = time.filter((t) => t <= lastS);
-  const stride = Math.ceil(possible.length / MAX_STARTS);
-  const starts = possible.filter((_, i) => i % stride === 0);
+  const starts = startsOf(time, lastS);
   const values = standardised(residualsAt(time, readings, starts, unitS), readings);
   if (!values) return null;
   const order = byPhase(starts, unitS);
@@ -51,8 +49,22 @@ export function sampleWindows(
     const from = (order[at] as number) * BITS;
     for (let bit = 0; bit < BITS; bit++) inOrder[at * BITS + bit] = values[from + bit] as number;
   }
-  const pointOf = (t: number) => Math.round(((t + NEIGHBOURS * unitS) * POINTS_PER_UNIT) / unitS);
-  return { offsets: Int32Array.from(order, (offset) => pointOf(starts[offset] as number)), values: inOrder };
+  const offsets = new Int32Array(order.length);
+  for (let at = 0; at < offsets.length; at++) {
+    const instant = starts[order[at] as number] as number;
+    offsets[at] = Math.round(((instant + NEIGHBOURS * unitS) * POINTS_PER_UNIT) / unitS);
+  }
+  return { offsets, values: inOrder };
+}
+
+/** The instants up to a last one; where they are many, evenly some of them. */
+function startsOf(time: Float64Array, lastS: number): Float64Array {
+  let possible = 0;
+  while (possible < time.length && (time[possible] as number) <= lastS) possible++;
+  const stride = Math.ceil(possible / MAX_STARTS);
+  const starts = new Float64Array(possible === 0 ? 0 : Math.ceil(possible / stride));
+  for (let i = 0; i < starts.length; i++) starts[i] = time[i * stride] as number;
+  return starts;
 }
 
 /** `BITS` residuals for each start, of what lies whole units after it. */

@@ -8,6 +8,9 @@ const MAX_LAGS = 3;
 /** Points of a kind within which two lags are one; a load's own course is found with a clock that is nearly right. */
 const LAG_POINTS = 2;
 export const COURSE_LAG_POINTS = 16;
+const LAST_BITS = 0xffff;
+/** More than two offsets of 32 bits can lie apart. */
+const OFFSETS = 0x2_0000_0000;
 
 interface Hit extends CandidateLag {
   readonly indexed: number;
@@ -41,21 +44,33 @@ const isNear = (one: Hit, other: Hit): boolean =>
 
 const wordsAmong = (hits: readonly Hit[]): number => new Set(hits.map(({ indexed }) => indexed)).size;
 
-/** One hit per indexed hash and lag. */
+/** One hit per indexed hash and lag, those of the first query hashes first. */
 function hitsOf(indexed: CopyHashes, query: CopyHashes): Hit[] {
-  const offsets = new Map<number, number[]>();
-  indexed.hashes.forEach((hash, i) => {
-    offsets.set(hash, [...(offsets.get(hash) ?? []), i]);
-  });
-  const hits = new Map<string, Hit>();
-  query.hashes.forEach((hash, i) => {
-    for (const index of offsets.get(hash) ?? []) {
+  const places = new Map<number, number[]>();
+  // Most query hashes meet none: their last bits tell that without a look at the map.
+  const known = new Uint8Array(LAST_BITS + 1);
+  for (let i = 0; i < indexed.hashes.length; i++) {
+    const hash = indexed.hashes[i] as number;
+    const same = places.get(hash);
+    if (same) same.push(i);
+    else places.set(hash, [i]);
+    known[hash & LAST_BITS] = 1;
+  }
+  const hits = new Map<number, Hit>();
+  for (let i = 0; i < query.hashes.length; i++) {
+    const hash = query.hashes[i] as number;
+    if (known[hash & LAST_BITS] === 0) continue;
+    for (const index of places.get(hash) ?? []) {
       const points = (indexed.offsets[index] as number) - (query.offsets[i] as number);
-      const kind = hash >> KIND_SHIFT;
-      const [pointS, byCourse] = [pointSeconds(kind), kind >= FIRST_COURSE];
-      const withinS = (byCourse ? COURSE_LAG_POINTS : LAG_POINTS) * pointS;
-      hits.set(`${index} ${points}`, { indexed: index, lagS: points * pointS, withinS, byCourse });
+      hits.set(index * OFFSETS + points, hitAt(index, points, hash >> KIND_SHIFT));
     }
-  });
+  }
   return [...hits.values()];
+}
+
+function hitAt(indexed: number, points: number, kind: number): Hit {
+  const pointS = pointSeconds(kind);
+  const byCourse = kind >= FIRST_COURSE;
+  const withinS = (byCourse ? COURSE_LAG_POINTS : LAG_POINTS) * pointS;
+  return { indexed, lagS: points * pointS, withinS, byCourse };
 }

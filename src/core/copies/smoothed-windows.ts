@@ -93,5 +93,7 @@ function windowsOfCourse(
   for (let at = 0; at < count; at++) {
     for (let bit = 0; bit < BITS; bit++) values[at * BITS + bit] = residual[at + (POINTS[bit] as number)] as number;
   }
-  return { offsets: Int32Array.from({ length: count }, (_, at) => first + at), values };
+  const offsets = new Int32Array(count);
+  for (let at = 0; at < count; at++) offsets[at] = first + at;
+  return { offsets, values };
 }

@@ -1,4 +1,5 @@
 import type { Trace } from "../model.js";
+import { times } from "../numerics/each-value.js";
 import { loadCourse } from "./load-course.js";
 import { loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel } from "./residual.js";
 import { sampleWindows, UNITS, unitsOf } from "./sample-windows.js";
@@ -33,7 +34,7 @@ export function pointSeconds(kind: number): number {
 export function courseWindowsOf(trace: Trace, clock = 1): WindowsOfKind[] {
   const { fromS, toS, stepS } = loadedStretch(trace);
   const slowed = { fromS: clock * fromS, toS: clock * toS, stepS: clock * stepS };
-  const time = clock === 1 ? trace.time : trace.time.map((t) => clock * t);
+  const time = clock === 1 ? trace.time : times(trace.time, clock);
   const course = loadCourse(trace);
   return courseScalesOf(slowed).flatMap((scale) => {
     const windows = courseWindows(time, course, slowed, scale);

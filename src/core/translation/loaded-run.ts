@@ -1,4 +1,5 @@
 import type { Trace } from "../model.js";
+import { times } from "../numerics/each-value.js";
 import { indexAtOrAfter, valueAt } from "../trace/series.js";
 import { LAGS_S, lagStep } from "./lags.js";
 
@@ -105,7 +106,7 @@ function cut({ time }: Trace, values: Float64Array, onset: number, end: number, 
   const part = new Float64Array(end - onset + interpolated);
   part[0] = valueAt(time, values, 0);
   part.set(values.subarray(onset, end), interpolated);
-  return factor === 1 ? part : part.map((value) => value * factor);
+  return factor === 1 ? part : times(part, factor);
 }
 
 /**
@@ -136,16 +137,18 @@ function lagsAtOnset({ time, current }: Trace, onset: number, onsetA: number): F
 }
 
 function lagsOver(time: Float64Array, current: Float64Array, start: Float64Array): Float64Array[] {
+  return LAGS_S.map((tau, j) => lagOver(time, current, tau, start[j] as number));
+}
+
+function lagOver(time: Float64Array, current: Float64Array, tau: number, start: number): Float64Array {
   const step = new Float64Array(3);
-  return LAGS_S.map((tau, j) => {
-    const lagged = new Float64Array(time.length);
-    lagged[0] = start[j] as number;
-    for (let i = 1; i < time.length; i++) {
-      lagStep((time[i] as number) - (time[i - 1] as number), tau, step);
-      lagged[i] = stepped(step, lagged[i - 1] as number, current[i - 1] as number, current[i] as number);
-    }
-    return lagged;
-  });
+  const lagged = new Float64Array(time.length);
+  lagged[0] = start;
+  for (let i = 1; i < time.length; i++) {
+    lagStep((time[i] as number) - (time[i - 1] as number), tau, step);
+    lagged[i] = stepped(step, lagged[i - 1] as number, current[i - 1] as number, current[i] as number);
+  }
+  return lagged;
 }
 
 const stepped = (step: Float64Array, lagged: number, before: number, after: number): number =>

@@ -1,4 +1,5 @@
 import type { Trace } from "../model.js";
+import { times } from "../numerics/each-value.js";
 import { exp } from "../numerics/library.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import type { CellSource, RunModel } from "./cell-source.js";
@@ -120,7 +121,7 @@ export function translate(
   const further = reachedCutoff && lastVolts > cutoff ? carriedOn(source, lastVolts - cutoff, extension) : null;
   const course = (further && underLoad(further, law, settled, within)) ?? within;
   const { time, voltage, current } = course;
-  return { time, current, voltage: voltage.map((volts) => volts * series), temperature: null };
+  return { time, current, voltage: times(voltage, series), temperature: null };
 }
 
 /** What a run's source shows at 10 s: the voltage of a cell without load and the resistance that its current meets. */

@@ -1,5 +1,6 @@
 import type { EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
+import { plus, plusTimes, times } from "../numerics/each-value.js";
 import type { MeasuredRun } from "../trace/normalised-run.js";
 import { onsetUncertainty } from "./instants.js";
 import { type Noise, noiseOfReading, rectangular } from "./noise.js";
@@ -33,28 +34,22 @@ export function sourcesOf(
 ): Source[] {
   const { trace } = subject;
   const senseOhm = run.senseOhm ?? 0;
-  const voltageMoved = (
-    change: (volts: number, i: number) => number,
-    rest: (volts: number) => number,
-  ): EvaluationInput => ({
+  const voltageMoved = (voltage: Float64Array, rest: (volts: number) => number): EvaluationInput => ({
     ...subject,
-    trace: { ...trace, voltage: trace.voltage.map((volts, i) => volts + change(volts, i)) },
+    trace: { ...trace, voltage },
     rest: subject.rest && { ...subject.rest, volts: subject.rest.volts + rest(subject.rest.volts) },
   });
-  const currentMoved = (change: (amps: number) => number): EvaluationInput => ({
+  const currentMoved = (change: Float64Array): EvaluationInput => ({
     ...subject,
     trace: {
       ...trace,
-      current: trace.current.map((amps) => amps + change(amps)),
-      voltage:
-        senseOhm === 0
-          ? trace.voltage
-          : trace.voltage.map((volts, i) => volts + senseOhm * change(trace.current[i] as number)),
+      current: plusTimes(trace.current, 1, change),
+      voltage: senseOhm === 0 ? trace.voltage : plusTimes(trace.voltage, senseOhm, change),
     },
   });
   const temperatureMoved = (by: number): EvaluationInput => {
     if (!trace.temperature || by === 0) return subject;
-    const temperature = trace.temperature.map((value) => value + by);
+    const temperature = plus(trace.temperature, by);
     const { startTemperatureC } = subject;
     return {
       ...subject,
@@ -76,26 +71,22 @@ export function sourcesOf(
     {
       name: "voltage gain",
       move: (by) =>
-        voltageMoved(
-          (volts) => by * voltageGain * volts,
-          (volts) => by * voltageGain * volts,
-        ),
+        voltageMoved(plusTimes(trace.voltage, by * voltageGain, trace.voltage), (volts) => by * voltageGain * volts),
     },
     {
       name: "voltage offset",
-      move: (by) =>
-        voltageMoved(
-          () => by * voltageOffset,
-          () => by * voltageOffset,
-        ),
+      move: (by) => voltageMoved(plus(trace.voltage, by * voltageOffset), () => by * voltageOffset),
     },
     {
       name: "rest voltage",
       move: (by) =>
         subject.rest ? { ...subject, rest: { ...subject.rest, volts: subject.rest.volts + by * restNoise } } : subject,
     },
-    { name: "current gain", move: (by) => currentMoved((amps) => by * currentGain * amps) },
-    { name: "current offset", move: (by) => currentMoved(() => by * currentOffset) },
+    { name: "current gain", move: (by) => currentMoved(times(trace.current, by * currentGain)) },
+    {
+      name: "current offset",
+      move: (by) => currentMoved(new Float64Array(trace.current.length).fill(by * currentOffset)),
+    },
     {
       name: "temperature offset",
       ownOnly: true,
@@ -106,18 +97,15 @@ export function sourcesOf(
       move: (by) =>
         senseUncertainty === 0
           ? subject
-          : voltageMoved(
-              (_, i) => by * senseUncertainty * (trace.current[i] as number),
-              () => 0,
-            ),
+          : voltageMoved(plusTimes(trace.voltage, by * senseUncertainty, trace.current), () => 0),
     },
     {
       name: "onset",
-      move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time - by * onset) } }),
+      move: (by) => ({ ...subject, trace: { ...trace, time: plus(trace.time, -(by * onset)) } }),
     },
     {
       name: "clock",
-      move: (by) => ({ ...subject, trace: { ...trace, time: trace.time.map((time) => time * (1 + by * clock)) } }),
+      move: (by) => ({ ...subject, trace: { ...trace, time: times(trace.time, 1 + by * clock) } }),
     },
     {
       name: "cutoff",

@@ -38,7 +38,7 @@ const BYTE = 256;
 export function writeIntegers(to: ByteWriter, values: Float64Array): void {
   const first = values[0] as number;
   const step = commonStep(values);
-  const steps = values.map((value) => (value - first) / step);
+  const steps = stepsFrom(values, first, step);
   const by = bestExpected(steps);
   const differences = differencesFrom(by, steps);
   let largest = 0;
@@ -49,6 +49,12 @@ export function writeIntegers(to: ByteWriter, values: Float64Array): void {
   to.byte(by);
   to.byte(width);
   writePlanes(to, bytesOf(differences, width), width);
+}
+
+function stepsFrom(values: Float64Array, first: number, step: number): Float64Array {
+  const steps = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i++) steps[i] = ((values[i] as number) - first) / step;
+  return steps;
 }
 
 /** Reads what `writeIntegers` wrote of `count` numbers. */
