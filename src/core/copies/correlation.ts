@@ -4,9 +4,12 @@ const AUTOCORRELATION_SHARE = 1 / 8;
 /** Correlation coefficient of two series of the same length; 0 where one of them does not vary. */
 export function correlationOf(one: Float64Array, other: Float64Array): number {
   const [meanOne, meanOther] = [meanOf(one), meanOf(other)];
-  let [product, squareOne, squareOther] = [0, 0, 0];
+  let product = 0;
+  let squareOne = 0;
+  let squareOther = 0;
   for (let i = 0; i < one.length; i++) {
-    const [a, b] = [(one[i] as number) - meanOne, (other[i] as number) - meanOther];
+    const a = (one[i] as number) - meanOne;
+    const b = (other[i] as number) - meanOther;
     product += a * b;
     squareOne += a * a;
     squareOther += b * b;

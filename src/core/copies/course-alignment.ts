@@ -143,8 +143,8 @@ function resample(
     const place = first + i * step;
     const cell = Math.floor(place);
     if (cell < 0 || cell + 1 >= values.length) continue;
-    const [before, after] = [values[cell] as number, values[cell + 1] as number];
-    into[i] = (before + (place - cell) * (after - before)) * (weights[i] as number);
+    const before = values[cell] as number;
+    into[i] = (before + (place - cell) * ((values[cell + 1] as number) - before)) * (weights[i] as number);
   }
 }
 

@@ -32,35 +32,44 @@ export interface CopyHashes {
  * that has no noise.
  */
 export function hashesToIndex(trace: Trace, windows = windowsOf(trace)): CopyHashes {
-  return collected([...windows, ...courseWindowsOf(trace)], (windows, add) => {
-    const reliability = bitReliability(windows.values);
-    const parts = INDEXED[familyOf(windows)];
-    for (let part = 0; part < parts; part++) {
-      const edge = (at: number) => Math.floor((at * reliability.length) / parts);
-      const best = mostReliable(reliability, edge(part), edge(part + 1));
-      if (best !== null) add(hashAt(windows, best), best);
-    }
-  });
+  const found = new HashList();
+  for (const one of [...windows, ...courseWindowsOf(trace)]) addToIndex(one, found);
+  return found.whole();
+}
+
+function addToIndex(windows: WindowsOfKind, found: HashList): void {
+  const reliability = bitReliability(windows.values);
+  const parts = INDEXED[familyOf(windows)];
+  for (let part = 0; part < parts; part++) {
+    const from = Math.floor((part * reliability.length) / parts);
+    const best = mostReliable(reliability, from, Math.floor(((part + 1) * reliability.length) / parts));
+    if (best !== null) found.add(hashAt(windows, best), windows.offsets[best] as number);
+  }
 }
 
 /** The hashes to query for copies of a trace: the more reliable ones, each also with its least reliable bits inverted. */
 export function hashesToQuery(trace: Trace, windows = windowsOf(trace)): CopyHashes {
   const courses = CLOCKS.flatMap((clock) => courseWindowsOf(trace, clock));
-  return collected([...windows, ...courses], (windows, add) => {
-    const reliability = bitReliability(windows.values);
-    const family = familyOf(windows);
-    const share = Math.min(QUERY[family], MAX_QUERY[family] / reliability.length);
-    for (let from = 0; from < reliability.length; from += ROW) {
-      const row = byReliability(reliability, from, Math.min(from + ROW, reliability.length));
-      const chosen = Math.ceil(share * row.length);
-      for (let i = 0; i < chosen; i++) {
-        const at = row[i] as number;
-        const hash = hashAt(windows, at);
-        const weakest = leastReliableBits(windows.values, at, BITS_TRIED);
-        for (let choice = 0; choice < 1 << weakest.length; choice++) add(hash ^ inverting(weakest, choice), at);
-      }
+  const found = new HashList();
+  for (const one of [...windows, ...courses]) addToQuery(one, found);
+  return found.whole();
+}
+
+function addToQuery(windows: WindowsOfKind, found: HashList): void {
+  const reliability = bitReliability(windows.values);
+  const family = familyOf(windows);
+  const share = Math.min(QUERY[family], MAX_QUERY[family] / reliability.length);
+  for (let from = 0; from < reliability.length; from += ROW) {
+    const row = byReliability(reliability, from, Math.min(from + ROW, reliability.length));
+    const chosen = Math.ceil(share * row.length);
+    for (let i = 0; i < chosen; i++) {
+      const at = row[i] as number;
+      const offset = windows.offsets[at] as number;
+      const hash = hashAt(windows, at);
+      const weakest = leastReliableBits(windows.values, at, BITS_TRIED);
+      for (let choice = 0; choice < 1 << weakest.length; choice++) found.add(hash ^ inverting(weakest, choice), offset);
     }
-  });
+  }
 }
 
 function familyOf({ kind }: WindowsOfKind): keyof typeof INDEXED {
@@ -94,19 +103,30 @@ function byReliability(reliability: Float64Array, from: number, to: number): num
   return sorted;
 }
 
-function collected(
-  windowsOfKinds: readonly WindowsOfKind[],
-  choose: (windows: WindowsOfKind, add: (hash: number, at: number) => void) => void,
-): CopyHashes {
-  const hashes: number[] = [];
-  const offsets: number[] = [];
-  for (const windows of windowsOfKinds) {
-    choose(windows, (hash, at) => {
-      hashes.push(hash);
-      offsets.push(windows.offsets[at] as number);
-    });
+/** Hashes with their offsets, as many as are added. */
+class HashList {
+  private hashes = new Int32Array(1_024);
+  private offsets = new Int32Array(1_024);
+  private count = 0;
+
+  add(hash: number, offset: number): void {
+    if (this.count === this.hashes.length) {
+      this.hashes = longer(this.hashes);
+      this.offsets = longer(this.offsets);
+    }
+    this.hashes[this.count] = hash;
+    this.offsets[this.count++] = offset;
   }
-  return { hashes: Int32Array.from(hashes), offsets: Int32Array.from(offsets) };
+
+  whole(): CopyHashes {
+    return { hashes: this.hashes.slice(0, this.count), offsets: this.offsets.slice(0, this.count) };
+  }
+}
+
+function longer(values: Int32Array): Int32Array<ArrayBuffer> {
+  const twice = new Int32Array(2 * values.length);
+  twice.set(values);
+  return twice;
 }
 
 function hashAt({ kind, channel, values }: WindowsOfKind, at: number): number {

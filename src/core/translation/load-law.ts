@@ -24,18 +24,44 @@ export interface LoadLaw {
  * P > U^2 / 4 r, the most that a source can give (maximum power transfer, derived).
  */
 export function loadLaw(load: TranslationLoad, series: number): LoadLaw {
-  if (typeof load === "number") return resistance(standardOhmPerCell(load));
+  if (typeof load === "number") return new Resistance(standardOhmPerCell(load));
   const { kind, value } = load;
-  if (kind === "resistance") return resistance(value / series);
-  if (kind === "current") return { amps: () => value, volts: (amps, open, ohm) => open - ohm * amps };
-  const watts = value / series;
-  return {
-    amps: (open, ohm) => (2 * watts) / (open + Math.sqrt(open * open - 4 * ohm * watts)),
-    volts: (amps) => watts / amps,
-  };
+  if (kind === "resistance") return new Resistance(value / series);
+  return kind === "current" ? new Current(value) : new Power(value / series);
 }
 
-const resistance = (loadOhm: number): LoadLaw => ({
-  amps: (open, ohm) => open / (loadOhm + ohm),
-  volts: (amps) => amps * loadOhm,
-});
+class Resistance implements LoadLaw {
+  constructor(private readonly ohm: number) {}
+
+  amps(open: number, ohm: number): number {
+    return open / (this.ohm + ohm);
+  }
+
+  volts(amps: number): number {
+    return amps * this.ohm;
+  }
+}
+
+class Current implements LoadLaw {
+  constructor(private readonly value: number) {}
+
+  amps(): number {
+    return this.value;
+  }
+
+  volts(amps: number, open: number, ohm: number): number {
+    return open - ohm * amps;
+  }
+}
+
+class Power implements LoadLaw {
+  constructor(private readonly watts: number) {}
+
+  amps(open: number, ohm: number): number {
+    return (2 * this.watts) / (open + Math.sqrt(open * open - 4 * ohm * this.watts));
+  }
+
+  volts(amps: number): number {
+    return this.watts / amps;
+  }
+}
