@@ -29,7 +29,7 @@ export async function repeatRun(database: Database, id: string, times: number): 
       "'id', evaluation_id, 'run_id', repeated.run_id, 'log_sha256', sha256",
       `evaluation.id = ${ofRun}`,
     );
-    for (const table of ["figure", "figure_budget", "finding", "adjustment"]) {
+    for (const table of ["figure", "figure_budget", "finding", "other_findings", "adjustment"]) {
       await repeat(table, "'evaluation_id', repeated.evaluation_id", `${table}.evaluation_id = ${ofRun}`);
     }
     await client.query(

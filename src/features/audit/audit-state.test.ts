@@ -74,9 +74,26 @@ describe("the audit of what the audit log describes", () => {
     ],
     [
       "the outcome of a rule",
-      () => `UPDATE finding SET message = message || '.' WHERE evaluation_id = '${evaluationId}' AND rule = 'spikes'`,
       () =>
-        `UPDATE finding SET message = left(message, -1) WHERE evaluation_id = '${evaluationId}' AND rule = 'spikes'`,
+        `UPDATE finding SET message = message || '.' WHERE evaluation_id = '${evaluationId}' AND rule = 'temperature-limit'`,
+      () =>
+        `UPDATE finding SET message = left(message, -1) WHERE evaluation_id = '${evaluationId}' AND rule = 'temperature-limit'`,
+      () => ({ kind: "evaluation", id: evaluationId, why: expect.stringContaining("digest") }),
+    ],
+    [
+      "the outcome of a rule that passed",
+      () =>
+        `UPDATE other_findings SET data = set_byte(data, 90, get_byte(data, 90) # 1) WHERE evaluation_id = '${evaluationId}'`,
+      () =>
+        `UPDATE other_findings SET data = set_byte(data, 90, get_byte(data, 90) # 1) WHERE evaluation_id = '${evaluationId}'`,
+      () => ({ kind: "evaluation", id: evaluationId, why: expect.stringContaining("digest") }),
+    ],
+    [
+      "a budget",
+      () =>
+        `UPDATE figure_budget SET data = set_byte(data, 90, get_byte(data, 90) # 1) WHERE evaluation_id = '${evaluationId}'`,
+      () =>
+        `UPDATE figure_budget SET data = set_byte(data, 90, get_byte(data, 90) # 1) WHERE evaluation_id = '${evaluationId}'`,
       () => ({ kind: "evaluation", id: evaluationId, why: expect.stringContaining("digest") }),
     ],
     [

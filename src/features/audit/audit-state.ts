@@ -34,15 +34,15 @@ export async function* discrepancies(database: Database): AsyncGenerator<Discrep
     const why = faultOfAccount(account);
     if (why) yield { kind: "account", id: account.id, why };
   }
-  for await (const { evaluation, trace } of repository.evaluations()) {
+  for await (const { id, runId, whole, trace } of repository.evaluations()) {
     const why = !trace
       ? "its trace is missing"
       : trace.recorded === null
         ? "the audit log has no digest of it"
-        : digestOfEvaluation(evaluation, trace) === trace.recorded
+        : whole && digestOfEvaluation(whole, trace) === trace.recorded
           ? null
           : "its figures, findings, trace or verdict are not those of its digest in the audit log";
-    if (why) yield { kind: "evaluation", id: evaluation.id, why: `${why} (run ${evaluation.runId})` };
+    if (why) yield { kind: "evaluation", id, why: `${why} (run ${runId})` };
   }
   for await (const { sha256, bytes } of repository.logs()) {
     if (!(await hasDigest(repository, sha256, bytes))) {

@@ -1,5 +1,7 @@
+import type { Prisma } from "../../generated/prisma/client.js";
 import type { Database } from "../../platform/database/database.js";
 import { withBudgets } from "../../platform/database/figure-rows.js";
+import { withOthers } from "../../platform/database/finding-rows.js";
 import { LogChunksRepository } from "../../platform/storage/log-chunks.repository.js";
 
 const RUNS_AT_A_TIME = 500;
@@ -63,6 +65,9 @@ const MISSING = `
 
 const BEFORE_ALL = "00000000-0000-0000-0000-000000000000";
 
+const WITH_PARTS = { figures: true, budgets: true, findings: true, otherFindings: true, adjustments: true } as const;
+type EvaluationRow = Prisma.EvaluationGetPayload<{ include: typeof WITH_PARTS }>;
+
 /** Reads what the audit log describes, a bounded number of rows at a time. */
 export class RecordedStateRepository {
   private readonly logChunksRepository: LogChunksRepository;
@@ -79,21 +84,21 @@ export class RecordedStateRepository {
     return this.byId<RecordedAccount>(ACCOUNTS);
   }
 
-  /** Evaluations with all that their digests cover, and the digest that the audit log holds. */
+  /** Evaluations with all that their digests cover, null where it cannot be unpacked, and the digest that the audit log holds. */
   async *evaluations() {
     let after = BEFORE_ALL;
     for (;;) {
       const found = await this.database.evaluation.findMany({
         where: { id: { gt: after } },
-        include: { figures: true, budgets: true, findings: true, adjustments: true },
+        include: WITH_PARTS,
         orderBy: { id: "asc" },
         take: EVALUATIONS_AT_A_TIME,
       });
       const { rows } = await this.database.pool.query<TraceDigest>(DIGESTS, [found.map(({ id }) => id)]);
       const traces = new Map(rows.map((row) => [row.id, row]));
-      for (const { budgets, figures, ...evaluation } of found) {
-        const whole = { ...evaluation, figures: withBudgets(figures, budgets) };
-        yield { evaluation: whole, trace: traces.get(evaluation.id) ?? null };
+      for (const evaluation of found) {
+        const whole = wholeOf(evaluation);
+        yield { id: evaluation.id, runId: evaluation.runId, whole, trace: traces.get(evaluation.id) ?? null };
       }
       const last = found.at(-1);
       if (!last || found.length < EVALUATIONS_AT_A_TIME) return;
@@ -142,6 +147,19 @@ export class RecordedStateRepository {
       if (!last || rows.length < RUNS_AT_A_TIME) return;
       after = last.id;
     }
+  }
+}
+
+/** An evaluation with what is packed of it; null where that cannot be unpacked. */
+function wholeOf({ budgets, figures, findings, otherFindings, ...evaluation }: EvaluationRow) {
+  try {
+    return {
+      ...evaluation,
+      figures: withBudgets(figures, budgets),
+      findings: withOthers(evaluation.id, findings, otherFindings),
+    };
+  } catch {
+    return null;
   }
 }
 

@@ -1,7 +1,43 @@
-import { type DatasetTable, fieldsOf } from "./table.js";
+import type { FindingColumns } from "../../core/protocol/stored-findings.js";
+import { withOthers } from "../../platform/database/finding-rows.js";
+import { type DatasetTable, fieldsOf, type Row } from "./table.js";
 
 const OF_RUN = { changedBy: "run", subject: "run" } as const;
 const ACCEPTED = "subject.review_state = 'accepted' AND <month>";
+
+/** Each run with its findings, which are stored in two places. */
+const FINDINGS_OF_RUNS = `
+  SELECT subject.id::text AS "runId", subject.current_evaluation_id::text AS "evaluationId", others.encoding, others.data,
+    (SELECT json_agg(json_build_object('evaluationId', evaluation_id, 'position', "position", 'rule', rule, 'severity', severity,
+        'outcome', outcome, 'observed', observed, 'limit', "limit", 'unit', unit, 'message', message,
+        'spanFromS', span_from_s, 'spanToS', span_to_s) ORDER BY "position", rule COLLATE "C")
+      FROM finding WHERE evaluation_id = subject.current_evaluation_id) AS findings
+  FROM run AS subject LEFT JOIN other_findings AS others ON others.evaluation_id = subject.current_evaluation_id
+  WHERE ${ACCEPTED} ORDER BY subject.id`;
+
+interface RunWithFindings {
+  readonly runId: string;
+  readonly evaluationId: string;
+  readonly encoding: string | null;
+  readonly data: Uint8Array | null;
+  readonly findings: (FindingColumns & { readonly evaluationId: string })[] | null;
+}
+
+function findingsOf({ runId, evaluationId, encoding, data, findings }: RunWithFindings): Row[] {
+  const others = encoding !== null && data ? { encoding, data } : null;
+  return withOthers(evaluationId, findings ?? [], others).map((one) => ({
+    run_id: runId,
+    rule: one.rule,
+    severity: one.severity,
+    outcome: one.outcome,
+    observed: one.observed,
+    limit: one.limit,
+    unit: one.unit,
+    message: one.message,
+    span_from_s: one.spanFromS,
+    span_to_s: one.spanToS,
+  }));
+}
 
 /** What is kept of each accepted run. */
 export const RUN_TABLES: readonly DatasetTable[] = [
@@ -67,10 +103,8 @@ export const RUN_TABLES: readonly DatasetTable[] = [
       span_from_s number: Where in the trace it begins, s from onset
       span_to_s number: Where it ends, s from onset`),
     primaryKey: ["run_id", "rule"],
-    rows: `SELECT subject.id::text AS run_id, finding.rule, finding.severity, finding.outcome, finding.observed, finding.limit, finding.unit,
-        finding.message, finding.span_from_s, finding.span_to_s
-      FROM run AS subject JOIN finding ON finding.evaluation_id = subject.current_evaluation_id
-      WHERE ${ACCEPTED} ORDER BY subject.id, finding.position, finding.rule COLLATE "C"`,
+    rows: FINDINGS_OF_RUNS,
+    rowsOf: (run) => findingsOf(run as unknown as RunWithFindings),
   },
   {
     ...OF_RUN,

@@ -7,6 +7,8 @@ import { type DatasetTable, type Row, statementOf } from "./table.js";
 
 /** Rows that are read at a time. */
 const ROWS_AT_ONCE = 2_000;
+/** The same of rows that stand for several. */
+const WHOLES_AT_ONCE = 50;
 
 /** A month: its name, such as 2026-05, its first instant and that of the next one. */
 export interface Month {
@@ -70,10 +72,11 @@ export class SnapshotReader {
   /** The rows of a table of one month, some at a time. */
   async *rows(table: DatasetTable, { from, to }: Month): AsyncGenerator<readonly Row[]> {
     await this.client.query(`DECLARE part NO SCROLL CURSOR FOR ${statementOf(table)}`, [from, to]);
+    const { rowsOf } = table;
     for (;;) {
-      const { rows } = await this.client.query<Row>(`FETCH ${ROWS_AT_ONCE} FROM part`);
+      const { rows } = await this.client.query<Row>(`FETCH ${rowsOf ? WHOLES_AT_ONCE : ROWS_AT_ONCE} FROM part`);
       if (rows.length === 0) break;
-      yield rows;
+      yield rowsOf ? rows.flatMap(rowsOf) : rows;
     }
     await this.client.query("CLOSE part");
   }

@@ -22,6 +22,8 @@ export interface DatasetTable {
   readonly subject: "pack" | "account" | "run";
   /** The rows of a month, in an order of their own; `<month>` stands for its condition. */
   readonly rows: string;
+  /** The rows that one row of the statement stands for, where that is not itself. */
+  readonly rowsOf?: (row: Readonly<Record<string, unknown>>) => Row[];
 }
 
 /** The value of one cell; null is nothing. */

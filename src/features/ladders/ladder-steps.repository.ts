@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
+import type { SearchedRule } from "../../platform/database/finding-rows.js";
 
 /** One conforming run of a ladder, with what its evaluation says of it. */
 export interface StepRow {
@@ -63,7 +64,7 @@ export class LadderStepsRepository {
             AND run.tester_id = coalesce(${filter.testerId}::uuid, run.tester_id)`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
       WHERE evaluation_id = evaluation.id AND key = ${name} AND basis <> 'translated')`;
-    const observed = (rule: string) => Prisma.sql`(SELECT observed FROM finding
+    const observed = (rule: SearchedRule) => Prisma.sql`(SELECT observed FROM finding
       WHERE evaluation_id = evaluation.id AND rule = ${rule})`;
     return tx.$queryRaw<StepRow[]>`
       SELECT * FROM (

@@ -1,6 +1,7 @@
 import { KEY_FIGURES } from "../../core/figures/catalogue.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { withBudgets } from "../../platform/database/figure-rows.js";
+import { withOthers } from "../../platform/database/finding-rows.js";
 import type { EvaluationParts, WantedParts } from "./evaluation/evaluation-parts.repository.js";
 
 interface WithSummary {
@@ -40,6 +41,9 @@ export const RUN_ROWS = `
         'spanFromS', span_from_s, 'spanToS', span_to_s) ORDER BY "position")
       FROM finding WHERE evaluation_id = evaluation.id
     ) END AS findings,
+    CASE WHEN $3 THEN (
+      SELECT json_build_object('encoding', encoding, 'data', encode(data, 'hex')) FROM other_findings WHERE evaluation_id = evaluation.id
+    ) END AS "otherFindings",
     CASE WHEN $4 THEN (
       SELECT json_agg(json_build_object('evaluationId', evaluation_id, 'position', "position", 'kind', kind, 'message', message,
         'before', before, 'after', after, 'unit', unit) ORDER BY "position")
@@ -63,6 +67,12 @@ export const RUN_ROWS = `
 /** A row as the database writes it as JSON: by its columns. */
 export type Json = Readonly<Record<string, unknown>>;
 
+/** Bytes as hexadecimal text. */
+interface HexadecimalData {
+  readonly encoding: string;
+  readonly data: string;
+}
+
 export interface RunJson {
   readonly run: Json & { readonly review_state: string };
   readonly specimen: Json;
@@ -73,9 +83,9 @@ export interface RunJson {
   readonly removal: Json | null;
   readonly evaluation: Json | null;
   readonly figures: EvaluationParts["figures"] | null;
-  /** `data` hexadecimal. */
-  readonly budgets: { readonly encoding: string; readonly data: string } | null;
+  readonly budgets: HexadecimalData | null;
   readonly findings: EvaluationParts["findings"] | null;
+  readonly otherFindings: HexadecimalData | null;
   readonly adjustments: EvaluationParts["adjustments"] | null;
   readonly keyFigures: EvaluationParts["keyFigures"] | null;
 }
@@ -87,8 +97,7 @@ export function parametersOf(ids: readonly string[], wanted: WantedParts): unkno
 /** The row of a run that the statement gave, as the client's own reads name and type its members. */
 export function runRow(found: RunJson): RunRow {
   const { run, specimen, pack, bench, tester, log, removal, evaluation } = found;
-  const { figures, budgets, findings, adjustments, keyFigures } = found;
-  const storedBudgets = budgets && { ...budgets, data: Buffer.from(budgets.data, "hex") };
+  const { figures, budgets, findings, otherFindings, adjustments, keyFigures } = found;
   const row = {
     ...rowOf(run),
     review: run.review_state,
@@ -98,14 +107,16 @@ export function runRow(found: RunJson): RunRow {
     log: { ...rowOf(log), bytes: BigInt(log.bytes), removal: removal && rowOf(removal) },
     currentEvaluation: evaluation && {
       ...rowOf(evaluation),
-      figures: withBudgets(figures ?? [], storedBudgets),
-      findings: findings ?? [],
+      figures: withBudgets(figures ?? [], bytesOf(budgets)),
+      findings: withOthers(String(evaluation.id), findings ?? [], bytesOf(otherFindings)),
       adjustments: adjustments ?? [],
       keyFigures: keyFigures ?? [],
     },
   };
   return row as unknown as RunRow;
 }
+
+const bytesOf = (stored: HexadecimalData | null) => stored && { ...stored, data: Buffer.from(stored.data, "hex") };
 
 /** The row with its members named and typed as the client's own reads do. Columns are named as members are, in snake case; instants end in `_at`, bytes in `sha256`. */
 export function rowOf(json: Json): Json {

@@ -4,6 +4,7 @@ import { budgetName, decodeBudgets } from "../../../core/figures/stored-budgets.
 import type { BudgetPart } from "../../../core/model.js";
 import type { Adjustment, Figure, Finding } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
+import { withOthers } from "../../../platform/database/finding-rows.js";
 
 /** Which of the many rows of an evaluation are wanted. */
 export interface WantedParts {
@@ -55,8 +56,15 @@ export class EvaluationPartsRepository {
     return found;
   }
 
-  findings(ids: readonly string[]): Promise<Finding[]> {
-    return this.database.finding.findMany(inPosition(ids));
+  /** In the order of their evaluations and positions. */
+  async findings(ids: readonly string[]): Promise<Finding[]> {
+    const [rows, packed] = await Promise.all([
+      this.database.finding.findMany(inPosition(ids)),
+      this.database.otherFindings.findMany({ where: { evaluationId: { in: [...ids] } } }),
+    ]);
+    const byId = byEvaluation(rows);
+    const others = new Map(packed.map((one) => [one.evaluationId, one]));
+    return ids.flatMap((id) => withOthers(id, byId.get(id) ?? [], others.get(id)));
   }
 
   adjustments(ids: readonly string[]): Promise<Adjustment[]> {

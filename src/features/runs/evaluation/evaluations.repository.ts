@@ -7,6 +7,7 @@ import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import { digestOfEvaluation } from "../../../platform/audit-log/evaluation-digest.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { figureColumns } from "../../../platform/database/figure-rows.js";
+import { storedFindings } from "../../../platform/database/finding-rows.js";
 import { bytesText, insertRowsOf } from "../../../platform/database/insert-rows.js";
 import { columnOfLoad } from "../../../platform/database/load-column.js";
 import { newId } from "../../../platform/database/uuid.js";
@@ -48,6 +49,7 @@ export class EvaluationsRepository {
     }));
     const adjustments = evaluation.adjustments.map((adjustment, position) => ({ ...adjustment, position }));
     const id = newId();
+    const { rows, others } = storedFindings(findings);
     const ofEvaluation = (row: object) => ({ evaluationId: id, ...row });
     await insertRowsOf(tx, {
       evaluation: [{ id, ...facts, logSha256: bytesText(run.logSha256) }],
@@ -56,7 +58,8 @@ export class EvaluationsRepository {
       figure_budget: [
         ofEvaluation({ encoding: BUDGETS_ENCODING, data: bytesText(encodeBudgets(evaluation.figures.map(named))) }),
       ],
-      finding: findings.map(ofEvaluation),
+      finding: rows.map(ofEvaluation),
+      other_findings: [ofEvaluation({ encoding: others.encoding, data: bytesText(others.data) })],
       adjustment: adjustments.map(ofEvaluation),
     });
     const sha256 = createHash("sha256").update(trace.data).digest("hex");

@@ -2,17 +2,19 @@ import { Injectable } from "@nestjs/common";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
 import { withBudgets } from "../../../platform/database/figure-rows.js";
+import { withOthers } from "../../../platform/database/finding-rows.js";
 
 const WITH_PARTS = {
   figures: true,
   budgets: true,
-  findings: { orderBy: { position: "asc" } },
+  findings: true,
+  otherFindings: true,
   adjustments: { orderBy: { position: "asc" } },
 } satisfies Prisma.EvaluationInclude;
 
 /** An evaluation with everything that it says. */
 type StoredEvaluation = Prisma.EvaluationGetPayload<{ include: typeof WITH_PARTS }>;
-export type PastEvaluationRow = Omit<StoredEvaluation, "budgets">;
+export type PastEvaluationRow = Omit<StoredEvaluation, "budgets" | "otherFindings">;
 
 @Injectable()
 export class HistoryRepository {
@@ -32,7 +34,8 @@ export class HistoryRepository {
   }
 }
 
-const whole = ({ budgets, figures, ...evaluation }: StoredEvaluation): PastEvaluationRow => ({
+const whole = ({ budgets, figures, findings, otherFindings, ...evaluation }: StoredEvaluation): PastEvaluationRow => ({
   ...evaluation,
+  findings: withOthers(evaluation.id, findings, otherFindings),
   figures: withBudgets(figures, budgets),
 });

@@ -46,7 +46,16 @@ async function evaluateAnew(): Promise<string> {
       columns: [],
       ...trace,
       figures: { createMany: { data: figures.map(figureColumns) } },
-      findings: { createMany: { data: findings.map(({ span: _, ...one }, position) => ({ ...one, position })) } },
+      findings: {
+        createMany: {
+          data: findings.map(({ span, ...one }, position) => ({
+            ...one,
+            position,
+            spanFromS: span?.fromS ?? null,
+            spanToS: span?.toS ?? null,
+          })),
+        },
+      },
     },
   });
   return stored.id;
@@ -91,6 +100,40 @@ describe("the evaluations of a run", () => {
     };
     expect(await shown(second)).toEqual(items[0]?.figures.map(({ budget }) => budget));
     expect(await shown(first)).toEqual(items[1]?.figures.map(({ budget }) => budget));
+  });
+
+  it("give their findings alike in both APIs, whether they are stored together or with a row for each", async () => {
+    const where = (evaluationId: string) => ({ where: { evaluationId } });
+    const { log, ...facts } = logCase("plain-20hz");
+    const { evaluation } = await evaluate([log], facts as unknown as RunFacts, newestProtocol("full-load"));
+    const rows = await Promise.all([first, second].map((id) => app.database.finding.count(where(id))));
+    expect(rows).toEqual([expect.any(Number), evaluation.findings.length]);
+    expect(rows[0]).toBeLessThan(6);
+    expect(await Promise.all([first, second].map((id) => app.database.otherFindings.count(where(id))))).toEqual([1, 0]);
+    type Findings = { conformance: { findings: { rule: string; outcome: string }[] } };
+    const { items } = (await get("evaluations")).json<{ items: Findings[] }>();
+    expect(items[1]?.conformance.findings).toEqual(evaluation.findings);
+    expect(items[0]?.conformance.findings.filter(({ rule }) => rule !== "sampling-rate")).toEqual(
+      evaluation.findings.filter(({ rule }) => rule !== "sampling-rate"),
+    );
+    const query = `{ run(id: "${runId}") { conformance { findings { rule outcome observed limit unit message span { fromS toS } } } } }`;
+    for (const [id, stored] of [
+      [second, items[0]],
+      [first, items[1]],
+    ] as const) {
+      await app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: id } });
+      const rest = (await app.inject({ url: `/v1/runs/${runId}`, headers: anna })).json<Findings>();
+      expect(rest.conformance.findings).toEqual(stored?.conformance.findings);
+      const answer = await app.inject({ method: "POST", url: "/graphql", headers: anna, payload: { query } });
+      const { run } = answer.json<{ data: { run: Findings } }>().data;
+      const inWords = ({ outcome }: { outcome: string }) => outcome.toUpperCase().replaceAll("-", "_");
+      expect(run.conformance.findings).toEqual(
+        stored?.conformance.findings.map((one) => {
+          const { severity: _, ...shown } = one as typeof one & { severity: string };
+          return { ...shown, outcome: inWords(one) };
+        }),
+      );
+    }
   });
 
   it("are compared with what changed and why, alike in both APIs", async () => {
