@@ -40,7 +40,7 @@ const entry = (file: string, more: object = {}) => ({
   ...more,
 });
 /** The same discharge with another last line, so that it is a log of its own. */
-const another = (n: number) => Uint8Array.from([...found.log, ...Buffer.from(`# ${n}\n`)]);
+const another = (n: number, log = found.log) => Uint8Array.from([...log, ...Buffer.from(`# ${n}\n`)]);
 
 async function send(manifest: unknown, files: Files, more: Record<string, string> = {}) {
   const form = request(app.url)
@@ -132,9 +132,11 @@ describe("a batch", () => {
 
   it("takes fifty runs", async () => {
     const names = Array.from({ length: 50 }, (_, n) => `run-${n}.csv`);
+    // Short ones: each is compared with all others.
+    const short = logCase("two-pulse-10hz-lead");
     const many = await send(
-      { runs: names.map((name) => entry(name)) },
-      names.map((name, n) => [name, another(100 + n)]),
+      { runs: names.map((file) => ({ ...entry(file, short.conditions), protocol: "two-pulse" })) },
+      names.map((name, n) => [name, another(100 + n, short.log)]),
     );
     expect(many.items.map(({ file }) => file)).toEqual(names);
     expect(new Set(many.items.map(({ status }) => status >= 201 && status <= 202))).toEqual(new Set([true]));
