@@ -12,6 +12,15 @@ const SLOW = [
   "src/core/channels/damaged-logs",
   "src/features/copies/copies.scale",
   "test/access/",
+  "test/journeys/",
+  "test/examples/",
+  "test/clients/",
+  "test/open-record/",
+  "test/cross-checks/",
+  "test/abuse/hostile/",
+  "test/database/whole-reads",
+  "src/features/reevaluations/",
+  "src/features/runs/upload/batch",
 ];
 
 /**
