@@ -5,7 +5,7 @@ import { PrismaPg } from "@prisma/adapter-pg";
 import type { Pool, QueryResultRow } from "pg";
 import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
 import { isConflict } from "./errors.js";
-import { makePool, makeReplicaPool } from "./pool.js";
+import { type LimitingPool, makePool, makeReplicaPool } from "./pool.js";
 import { Replica } from "./replica.js";
 import { statementNames } from "./statement-names.js";
 
@@ -30,7 +30,7 @@ export interface DatabaseOptions {
 /** The record. It connects at the first use. */
 export class Database extends PrismaClient implements OnApplicationShutdown {
   /** For what Prisma has no words for: the queue, streams, bulk writes. */
-  readonly pool: Pool;
+  readonly pool: LimitingPool;
   /** What public reads may be answered by in place of the record itself. */
   readonly replica: Replica | null;
 

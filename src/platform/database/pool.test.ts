@@ -1,6 +1,8 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import type { Pool, PoolClient } from "pg";
 import { cloneDatabase, type TestDatabase } from "../../../test/support/database.js";
+import { isDatabaseUnavailable } from "./errors.js";
+import { Places } from "./places.js";
 import { makePool } from "./pool.js";
 import { asRead, noRead } from "./read-limit.js";
 
@@ -39,4 +41,43 @@ it("takes a connection back that is given back twice, and leaves it to who has i
   release();
   expect([pool.totalCount, pool.idleCount]).toEqual([1, 0]);
   next.release();
+});
+
+it("keeps a third of its connections for reads, which wait for no change", async () => {
+  const three = makePool(database.connectionString, 3);
+  const changing = [await three.connect(), await three.connect()];
+  const waiting = three.connect();
+  expect(await asRead(async () => (await three.query("SELECT 1 AS one")).rows)).toEqual([{ one: 1 }]);
+  expect([three.totalCount, three.idleCount, three.awaited]).toEqual([3, 1, 1]);
+  // Giving back twice gives one place.
+  const [first, second] = changing as [PoolClient, PoolClient];
+  const release = first.release;
+  release();
+  expect(() => release()).toThrow();
+  const third = await waiting;
+  const fourth = three.connect();
+  expect(three.awaited).toBe(1);
+  second.release();
+  for (const client of [third, await fourth]) client.release();
+  // Reads may have them all.
+  const reading = await asRead(() => Promise.all([three.connect(), three.connect(), three.connect()]));
+  for (const client of reading) client.release();
+  await three.end();
+});
+
+it("gives a place back where no connection could be made", async () => {
+  const none = makePool("postgresql://packledger@127.0.0.1:1/none", 1);
+  for (let i = 0; i < 3; i++) await expect(none.query("SELECT 1")).rejects.toThrow("ECONNREFUSED");
+  expect(none.awaited).toBe(0);
+  await none.end();
+});
+
+it("says of a place that did not become free in time what it says of a connection", async () => {
+  const places = new Places(1, 20);
+  const giveBack = await places.take();
+  const failure = await places.take().catch((error: unknown) => error);
+  expect(isDatabaseUnavailable(failure)).toBe(true);
+  expect(places.awaited).toBe(0);
+  giveBack();
+  (await places.take())();
 });

@@ -1,7 +1,8 @@
 import { Logger } from "@nestjs/common";
 import { Pool, type PoolClient } from "pg";
+import { Places } from "./places.js";
 import { sendPooled } from "./pooled-statements.js";
-import { isRead } from "./read-limit.js";
+import { isForRead, isLimitedRead } from "./read-limit.js";
 import { readSource } from "./read-source.js";
 import { SilenceWatch } from "./silence-watch.js";
 import { traceStatements } from "./trace-statements.js";
@@ -13,6 +14,9 @@ const KEEP_ALIVE_MS = 30_000;
 
 /** The same for a replica, in whose place the primary answers, ms. */
 const CONNECT_TO_REPLICA_MS = 1_000;
+
+/** Of how many connections one is kept for reads. */
+const ONE_FOR_READS_OF = 3;
 
 type Release = (failure?: Error | boolean) => void;
 type Connected = (error: Error | undefined, client: PoolClient | undefined, release: Release) => void;
@@ -32,13 +36,16 @@ interface PoolOptions {
 /**
  * Hands out connections whose statements have a time limit where they are for a public read, and none for everything
  * else. A connection is told only when that changes; through a pooler, each transaction is. What is to be read at the replica gets a connection to it.
+ * Changes wait for each other's locks with their connections in hand; some are kept for reads, which wait for no change.
  */
-class LimitingPool extends Pool {
+export class LimitingPool extends Pool {
   private readonly limits = new WeakMap<PoolClient, number>();
   /** None of connections through a pooler, where the server's process is another one each time. */
   private readonly silenceWatch: SilenceWatch | null;
   private readonly readMs: number;
   private readonly replica: Pool | null;
+  /** What is not for a read holds a place beside its connection. */
+  private readonly places: Places;
 
   constructor({ connectionString, connections, readMs, connectMs, replica = null, isPooled = false }: PoolOptions) {
     super({
@@ -57,8 +64,14 @@ class LimitingPool extends Pool {
     // Through a pooler, the limit is part of what is sent.
     this.readMs = isPooled ? 0 : readMs;
     this.replica = replica;
+    this.places = new Places(connections - Math.floor(connections / ONE_FOR_READS_OF), connectMs);
     this.silenceWatch = isPooled ? null : new SilenceWatch(connectionString);
     this.on("remove", (client) => this.silenceWatch?.remove(client));
+  }
+
+  /** How many wait for a connection. */
+  get awaited(): number {
+    return this.waitingCount + this.places.awaited;
   }
 
   override end(): Promise<void>;
@@ -74,7 +87,9 @@ class LimitingPool extends Pool {
   override connect(callback: Connected): void;
   override connect(callback?: Connected): Promise<PoolClient> | undefined {
     const connected =
-      this.replica && readSource() === "replica" ? this.replica.connect() : this.connectFor(isRead() ? this.readMs : 0);
+      this.replica && readSource() === "replica"
+        ? this.replica.connect()
+        : this.connectFor(isLimitedRead() ? this.readMs : 0);
     if (!callback) return connected;
     connected.then(
       (client) => callback(undefined, client, once(client.release)),
@@ -84,7 +99,7 @@ class LimitingPool extends Pool {
   }
 
   private async connectFor(limitMs: number): Promise<PoolClient> {
-    const client = await super.connect();
+    const client = await (isForRead() ? super.connect() : this.connectWithPlace());
     if ((this.limits.get(client) ?? 0) === limitMs) return client;
     try {
       await client.query(limitMs > 0 ? `set statement_timeout = ${limitMs}` : "reset statement_timeout");
@@ -94,6 +109,22 @@ class LimitingPool extends Pool {
     }
     this.limits.set(client, limitMs);
     return client;
+  }
+
+  private async connectWithPlace(): Promise<PoolClient> {
+    const giveBack = await this.places.take();
+    try {
+      const client = await super.connect();
+      const release = client.release;
+      client.release = (failure?: Error | boolean) => {
+        giveBack();
+        release(failure);
+      };
+      return client;
+    } catch (error) {
+      giveBack();
+      throw error;
+    }
   }
 }
 
@@ -118,7 +149,7 @@ export function makePool(
   connectionString: string,
   connections: number,
   { readSeconds = 0, replica = null, isPooled = false }: RecordPoolOptions = {},
-): Pool {
+): LimitingPool {
   const readMs = Math.ceil(readSeconds * 1_000);
   return watched(new LimitingPool({ connectionString, connections, readMs, connectMs: CONNECT_MS, replica, isPooled }));
 }
@@ -135,7 +166,7 @@ export function makeReplicaPool(connectionString: string, connections: number, r
   return watched(new LimitingPool({ connectionString, connections, readMs, connectMs: CONNECT_TO_REPLICA_MS }));
 }
 
-function watched(pool: Pool): Pool {
+function watched<T extends Pool>(pool: T): T {
   const logger = new Logger("Database");
   const lost = (error: Error) => logger.warn(`a connection was lost: ${error.message}`);
   pool.on("error", lost);

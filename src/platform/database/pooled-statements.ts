@@ -1,5 +1,5 @@
 import type { PoolClient } from "pg";
-import { isRead } from "./read-limit.js";
+import { isLimitedRead } from "./read-limit.js";
 
 type Send = (...parts: unknown[]) => Promise<unknown>;
 type Told = (error: Error | null, result?: unknown) => void;
@@ -21,7 +21,7 @@ export function sendPooled(client: PoolClient, readMs: number): void {
 
   async function perform(statement: unknown, rest: readonly unknown[]): Promise<unknown> {
     const text = textOf(statement);
-    const isLimited = readMs > 0 && isRead();
+    const isLimited = readMs > 0 && isLimitedRead();
     if (BEGINS.test(text)) {
       const begun = await send(statement, ...rest);
       isOpen = true;

@@ -21,7 +21,7 @@ export class RecordGauges implements OnModuleInit {
     this.metrics.gauge("database_connections", "Connections to the record, by what they do", ["state"], (gauge) => {
       gauge.set({ state: "idle" }, pool.idleCount);
       gauge.set({ state: "busy" }, pool.totalCount - pool.idleCount);
-      gauge.set({ state: "awaited" }, pool.waitingCount);
+      gauge.set({ state: "awaited" }, pool.awaited);
     });
     this.queueGauges();
   }
