@@ -6,6 +6,7 @@ import { uploadCase } from "../../../test/support/uploads.js";
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import { projectRoot } from "../config/project-root.js";
 import { addJob } from "../queue/add-job.js";
+import { Metrics } from "./metrics.js";
 
 const TOKEN = "a-token-for-the-scraper";
 
@@ -65,6 +66,16 @@ describe("the metrics", () => {
     expect(await sampleOf("database_connections", { state: "idle" })).toBeGreaterThan(0);
     expect(await sampleOf("process_resident_memory_bytes")).toBeGreaterThan(1e7);
     expect(await text()).toContain("packledger_nodejs_eventloop_lag_p99_seconds ");
+  });
+
+  it("watch the process once for all services that it holds, which count for themselves", async () => {
+    const [one, other] = [new Metrics(), new Metrics()];
+    const names = one.registry.getMetricsAsArray().map(({ name }) => name);
+    const shared = names.filter((name) => one.registry.getSingleMetric(name) === other.registry.getSingleMetric(name));
+    const own = names.filter((name) => !shared.includes(name));
+    expect(own.filter((name) => /_(nodejs|process)_/.test(name))).toEqual([]);
+    expect(shared.filter((name) => !/_(nodejs|process)_/.test(name))).toEqual([]);
+    expect(shared).toContain("packledger_nodejs_gc_duration_seconds");
   });
 });
 

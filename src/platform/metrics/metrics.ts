@@ -1,4 +1,4 @@
-import { Counter, collectDefaultMetrics, Gauge, Histogram, Registry } from "prom-client";
+import { Counter, collectDefaultMetrics, Gauge, Histogram, type Metric, Registry } from "prom-client";
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import { programVersion } from "../config/program-version.js";
 
@@ -38,7 +38,7 @@ export class Metrics {
   readonly failedJobs = this.counter("failed_job_attempts_total", "Tries at a queued job that failed", ["task"]);
 
   constructor() {
-    collectDefaultMetrics({ register: this.registry, prefix: PREFIX });
+    for (const metric of metricsOfProcess()) this.registry.registerMetric(metric);
     const build = { version: programVersion(), computation: String(COMPUTATION_VERSION) };
     this.gauge(
       "build_info",
@@ -77,3 +77,20 @@ export class Metrics {
 }
 
 const PREFIX = "packledger_";
+
+/**
+ * Memory, event loop and garbage collection are the process's, however many services it holds one after the other: what watches
+ * them ends with the process alone, and would keep with it each service that had its own.
+ */
+function metricsOfProcess(): readonly Metric[] {
+  ofProcess ??= collected();
+  return ofProcess;
+}
+
+let ofProcess: readonly Metric[] | undefined;
+
+function collected(): Metric[] {
+  const register = new Registry();
+  collectDefaultMetrics({ register, prefix: PREFIX });
+  return register.getMetricsAsArray().flatMap(({ name }) => register.getSingleMetric(name) ?? []);
+}
