@@ -6,7 +6,7 @@ import { parseArgs } from "node:util";
 import { ServiceUnderAttack } from "../../test/abuse/hostile/service.js";
 import { logNumber } from "../../test/durability/league-logs.js";
 import { send } from "../scale/load.js";
-import { processorSeconds } from "./processes.js";
+import { processorParts, processorSeconds } from "./processes.js";
 import { pagesOf, read } from "./readers.js";
 import { CAPACITIES_MAH, gather, upload } from "./testers.js";
 
@@ -40,7 +40,11 @@ try {
   const idle = await read(url, pages, readers, AbortSignal.timeout((seconds * 1000) / 2));
   console.log(`readers alone         ${idle.inWords}`);
 
-  const before = { seconds: processorSeconds(service.pid), evaluated: await evaluated(url) };
+  const before = {
+    seconds: processorSeconds(service.pid),
+    parts: processorParts(service.pid),
+    evaluated: await evaluated(url),
+  };
   const begun = performance.now();
   const end = AbortSignal.timeout(seconds * 1000);
   const [uploads, beside, peaks] = await Promise.all([
@@ -59,6 +63,10 @@ try {
     `evaluated             ${inTime} in time, ${all} after ${taken.toFixed(0)} s: ${(all / taken).toFixed(1)} a second`,
   );
   console.log(`processor time a run  ${cost.toFixed(0)} ms, with its comparison, the database and the readers' part`);
+  for (const [part, after] of processorParts(service.pid)) {
+    const taken = (1000 * (after - (before.parts.get(part) ?? 0))) / all;
+    console.log(`  ${part.padEnd(19)} ${taken.toFixed(0)} ms`);
+  }
   console.log(`peak of memory        ${peaks.map((peak) => peak.toFixed(0)).join(", ")} MiB in each quarter`);
   const [alone, loaded] = [idle.percentile(99), beside.percentile(99)];
   console.log(`readers' p99          ${(loaded / alone).toFixed(1)} times that of readers alone`);
