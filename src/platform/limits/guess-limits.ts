@@ -53,7 +53,9 @@ export class GuessLimits {
   constructor(database: Database, @Inject(CONFIG) { loginFailures }: Config) {
     const shared = (keyPrefix: string, points: number, duration: number) => {
       const table = { storeClient: database.pool, storeType: "pool", tableName: "limit_state", tableCreated: true };
-      return new RateLimiterPostgres({ ...table, keyPrefix, points, duration });
+      // Each would have a timer of its own that never ends.
+      const clearing = { clearExpiredByTimeout: false };
+      return new RateLimiterPostgres({ ...table, ...clearing, keyPrefix, points, duration });
     };
     this.perPair = shared("pair", loginFailures, WINDOW_SECONDS);
     this.perAddress = shared("address", HANDLES_PER_ADDRESS * loginFailures, WINDOW_SECONDS);

@@ -1,4 +1,5 @@
 import { type DynamicModule, Module } from "@nestjs/common";
+import { ExpiredLimitsRepository } from "./expired-limits.repository.js";
 import { GuessLimits } from "./guess-limits.js";
 import { RequestLimits } from "./request-limits.js";
 
@@ -10,7 +11,7 @@ export class LimitsModule {
     return {
       module: LimitsModule,
       global: true,
-      providers: [GuessLimits, { provide: RequestLimits, useValue: requestLimits }],
+      providers: [ExpiredLimitsRepository, GuessLimits, { provide: RequestLimits, useValue: requestLimits }],
       exports: [GuessLimits, RequestLimits],
     };
   }

@@ -18,7 +18,9 @@ export class MailLimits {
   constructor(database: Database) {
     const shared = (keyPrefix: string, points: number) => {
       const table = { storeClient: database.pool, storeType: "pool", tableName: "limit_state", tableCreated: true };
-      return new RateLimiterPostgres({ ...table, keyPrefix, points, duration: DAY_SECONDS });
+      // Each would have a timer of its own that never ends.
+      const clearing = { clearExpiredByTimeout: false };
+      return new RateLimiterPostgres({ ...table, ...clearing, keyPrefix, points, duration: DAY_SECONDS });
     };
     this.perAccount = shared("mail-account", PER_ACCOUNT);
     this.perAddress = shared("mail-address", PER_ADDRESS);
