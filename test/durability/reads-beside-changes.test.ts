@@ -3,7 +3,9 @@ import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { Client } from "pg";
 import { ADVISORY_LOCKS } from "../../src/platform/database/advisory-locks.js";
 import { Database } from "../../src/platform/database/database.js";
+import { ReadsFirst, readsFirst, type Work } from "../../src/platform/process/reads-first.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { uploadCase } from "../support/uploads.js";
 
 const CONNECTIONS = 6;
 
@@ -38,4 +40,31 @@ it("a read is answered while more changes than there are connections wait for on
   expect(answered).toBe(0);
   await holder.end();
   expect(new Set(await Promise.all(changes))).toEqual(new Set([201]));
+});
+
+it("an upload and the jobs that follow from it give way to reads", async () => {
+  const tester = await app.signIn("bert");
+  const seen: string[] = [];
+  const { giveWay, noteRead } = ReadsFirst.prototype;
+  Object.assign(readsFirst, {
+    giveWay(work: Work, patienceMs: number) {
+      seen.push(work);
+      return giveWay.call(readsFirst, work, patienceMs);
+    },
+    noteRead() {
+      seen.push("read");
+      noteRead.call(readsFirst);
+    },
+  });
+  try {
+    await uploadCase(app, tester, "Waiting", "current-offset");
+    expect(seen[0]).toBe("upload");
+    expect(seen).toContain("job");
+    expect(seen).not.toContain("read");
+    await app.inject({ url: "/v1/packs" });
+    await app.graphql("{ packs(first: 1) { totalCount } }");
+    expect(seen.filter((one) => one === "read")).toHaveLength(2);
+  } finally {
+    for (const name of ["giveWay", "noteRead"]) Reflect.deleteProperty(readsFirst, name);
+  }
 });

@@ -6,6 +6,10 @@ import type { FastifyRequest } from "fastify";
 import { pointerTo } from "../../../core/inputs/input-error.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
+import { readsFirst } from "../../../platform/process/reads-first.js";
+
+/** For how long an upload waits for reads before it is received, ms. */
+const PATIENCE_MS = 20_000;
 
 /** What a multipart body may be. */
 export interface Form {
@@ -37,6 +41,7 @@ export async function withForm<P, T>(
   if (!request.isMultipart()) throw new Problem("unsupported-media-type", form.advice);
   const bytes = Number(request.headers["content-length"] ?? 0);
   if (bytes > form.mostBytes) throw form.tooLarge();
+  await readsFirst.giveWay("upload", PATIENCE_MS);
   await requireRoom(bytes);
   const folder = await mkdtemp(join(tmpdir(), "packledger-upload-"));
   try {

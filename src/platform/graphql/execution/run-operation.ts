@@ -5,6 +5,7 @@ import type { RequestParams } from "graphql-http";
 import { clientOf } from "../../client/client.js";
 import { asRead, noRead } from "../../database/read-limit.js";
 import { Problem } from "../../problems/problem.js";
+import { readsFirst } from "../../process/reads-first.js";
 import { costOf } from "../cost/cost-of.js";
 import { checkDocument, operationOf, parseDocument } from "../document.js";
 import { asExecution, formatErrors } from "../errors.js";
@@ -56,6 +57,7 @@ export async function runOperation(
       resolve();
     });
   });
+  readsFirst.noteRead();
   const execution = asRead(async () => {
     checkDocument(query);
     if (request.method === "GET") checkRead(query, operationName, reply);

@@ -15,6 +15,7 @@ import type { Metrics } from "../../metrics/metrics.js";
 import { serveMetrics } from "../../metrics/serve-metrics.js";
 import { answerProblem } from "../../problems/answer.js";
 import { Problem } from "../../problems/problem.js";
+import { readsFirst } from "../../process/reads-first.js";
 import { traceRequests } from "../../tracing/trace-requests.js";
 import { addCompression } from "../answers/compression.js";
 import { addEntityTags } from "../answers/entity-tag.js";
@@ -125,8 +126,9 @@ export function makeServer(
     if (request.method === "OPTIONS") requestLimits.refuseTooMany(request);
   });
   server.addHook("onRequest", ({ method }, _, done) => {
-    if (READS.has(method)) asRead(done);
-    else done();
+    if (!READS.has(method)) return done();
+    readsFirst.noteRead();
+    asRead(done);
   });
   const routes = new KnownRoutes(server);
   routes.answerOptions();
