@@ -305,13 +305,15 @@ describe("an e-mail address", () => {
     null,
     ["tilda@bench.example"],
   ])("is refused when it is none, or more than one: %j", async (address) => {
-    const before = server.mails.length;
+    // What earlier addresses were refused may come meanwhile.
+    const mails = () => server.mails.filter(({ to }) => to.some((one) => !/^(new|patient)@/.test(one))).length;
+    const before = mails();
     const answer = await set(address);
     expect([answer.statusCode, answer.json<{ errors: { pointer: string }[] }>().errors[0]?.pointer]).toEqual([
       422,
       "/address",
     ]);
-    expect(server.mails).toHaveLength(before);
+    expect(mails()).toBe(before);
   });
 
   it("of somebody else is not flooded with mails that ask to confirm it", async () => {
