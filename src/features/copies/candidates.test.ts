@@ -4,12 +4,16 @@ import { createRandom } from "../../../seed/simulator/random.js";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
 import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
+import { sortedByHash } from "../../core/copies/sorted-hashes.js";
 import { FIRST_COURSE } from "../../core/copies/windows.js";
 import { CopiesRepository } from "./copies.repository.js";
 
 const RUNS = 60;
 const HASHES = 100;
 const OFFSETS = 2048;
+// PostgreSQL's manual, "Numeric Types": integer.
+const LEAST = -(2 ** 31);
+const LARGEST = 2 ** 31 - 1;
 /** As `copies.repository.ts` has them. */
 const LAG_POINTS = 4;
 
@@ -74,7 +78,25 @@ it("the runs that share most hashes at one lag come first, and none that shares 
     .slice(0, 40)
     .map(({ runId }) => runId);
   expect(expected.length).toBeGreaterThan(10);
-  expect(await copies.candidates(own, query)).toEqual(expected);
+  expect(await copies.candidates(own, sortedByHash(query))).toEqual(expected);
+});
+
+it("the least and the largest hash are found, once for each of their places in the query", async () => {
+  const runId = randomUUID();
+  await app.database.$transaction(async (tx) => {
+    await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
+    await tx.$executeRaw`
+      WITH made AS (INSERT INTO copy_fingerprint (run_id, method) VALUES (${runId}::uuid, '0') RETURNING number)
+      INSERT INTO copy_hash (hash, number, "offset") SELECT hash, number, 7 FROM made CROSS JOIN unnest(${[LEAST, LEAST + 1, LARGEST - 1, LARGEST]}::int[]) AS one (hash)`;
+  });
+  const sought = (...hashes: readonly number[]) =>
+    copies.candidates(0, sortedByHash({ hashes: Int32Array.from(hashes), offsets: new Int32Array(hashes.length) }));
+  expect(await sought(LEAST, LEAST + 1)).toEqual([runId]);
+  expect(await sought(LARGEST, LARGEST, LARGEST - 1)).toEqual([runId]);
+  expect(await sought(LEAST, LARGEST)).toEqual([]);
+  // The one that is at another lag comes first in the query.
+  const twice = { hashes: Int32Array.of(LEAST, LEAST, LEAST + 1), offsets: Int32Array.of(1_000, 5, 5) };
+  expect(await copies.candidates(0, sortedByHash(twice))).toEqual([runId]);
 });
 
 it("the index is searched as a list is, and not once for every hash", async () => {
@@ -92,7 +114,7 @@ it("the index is searched as a list is, and not once for every hash", async () =
   const client = await app.database.pool.connect();
   try {
     const { rows } = await client.query(
-      "SELECT run_id FROM copy_candidates($1, $2::int[], $3::int[], 26, 2047, 8, 4, 32, 2, 40)",
+      "SELECT run_id FROM copy_candidates_sorted($1, $2::int[], $3::int[], 26, 2047, 8, 4, 32, 2, 40)",
       [0, [...query.hashes], [...query.offsets]],
     );
     expect(rows.length).toBe(0);

@@ -3,6 +3,7 @@ import type { Agreement } from "../../core/copies/alignment.js";
 import { copyEvidence, WITHOUT_HINT } from "../../core/copies/evidence.js";
 import { type CopyHashes, hashesToIndex, hashesToQuery } from "../../core/copies/hashes.js";
 import { sharedLags } from "../../core/copies/shared-lags.js";
+import { sortedByHash } from "../../core/copies/sorted-hashes.js";
 import { windowsOf } from "../../core/copies/windows.js";
 import type { Trace } from "../../core/model.js";
 import { decodeTrace } from "../../core/trace/encode.js";
@@ -40,6 +41,8 @@ function hashesOf(one: EncodedTrace): CopyHashes {
 export interface HashesOfTrace {
   readonly index: CopyHashes;
   readonly query: CopyHashes;
+  /** The latter as they are looked up. */
+  readonly sought: CopyHashes;
 }
 
 /** The hashes of a stored trace, to index and to query. */
@@ -48,7 +51,8 @@ export function makeHashes(own: EncodedTrace): HashesOfTrace {
   const windows = windowsOf(trace);
   const index = hashesToIndex(trace, windows);
   indexed.set(own.evaluationId, index);
-  return { index, query: hashesToQuery(trace, windows) };
+  const query = hashesToQuery(trace, windows);
+  return { index, query, sought: sortedByHash(query) };
 }
 
 export interface ComparisonTask {

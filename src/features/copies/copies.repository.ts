@@ -3,6 +3,7 @@ import type { Agreement } from "../../core/copies/alignment.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
 import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
 import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
+import { LAST_OFFSET } from "../../core/copies/sorted-hashes.js";
 import { FIRST_COURSE } from "../../core/copies/windows.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
@@ -19,8 +20,6 @@ const MAX_CANDIDATES = 40;
 const MAX_ALIKE = 6;
 const MAX_OF_PACK = 200;
 const ALIKE_RUNTIME = 0.05;
-/** Offsets are kept in 11 bits: those 2,048 points apart coincide, and the comparison tells them apart. */
-const LAST_OFFSET = 2 ** 11 - 1;
 /** Runs of which the comparison is queued together: a record holds more than fit into memory. */
 const RUNS_QUEUED_AT_ONCE = 1_000;
 /** Traces that are read together at most, and bytes of them after which no other is. */
@@ -67,7 +66,7 @@ const INDEX_HASHES = `
 const ACCEPTANCE_RULE = "SELECT enabled FROM auto_accept_policy ORDER BY version DESC LIMIT 1";
 
 const CANDIDATES = `
-  SELECT run_id::text AS "runId" FROM copy_candidates($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10)`;
+  SELECT run_id::text AS "runId" FROM copy_candidates_sorted($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10)`;
 
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
@@ -135,7 +134,11 @@ export class CopiesRepository {
     return made?.number ?? (await this.database.copyFingerprint.findUniqueOrThrow({ where: { runId } })).number;
   }
 
-  /** The runs that share at least two of the query hashes at one lag, those that share most first. */
+  /**
+   * The runs that share at least two of the query hashes at one lag, those that share most first.
+   *
+   * @param query in the order of the hashes, as `sortedByHash` gives them
+   */
   async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<string[]> {
     const kinds = [KIND_SHIFT, LAST_OFFSET, FIRST_COURSE, LAG_POINTS, COURSE_BIN_POINTS];
     const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, MIN_SHARED_HASHES, MAX_CANDIDATES];

@@ -1,6 +1,7 @@
 import { copyEvidence } from "../../../src/core/copies/evidence.js";
 import { hashesToIndex, hashesToQuery } from "../../../src/core/copies/hashes.js";
 import { sharedLags } from "../../../src/core/copies/shared-lags.js";
+import { sortedByHash } from "../../../src/core/copies/sorted-hashes.js";
 import type { Trace } from "../../../src/core/model.js";
 import type { CopiesRepository } from "../../../src/features/copies/copies.repository.js";
 import { honestRun, indexOfRun } from "./filled-record.js";
@@ -20,7 +21,7 @@ export async function searchRecord(copies: CopiesRepository, trace: Trace): Prom
   const begun = performance.now();
   const query = hashesToQuery(trace);
   const asked = performance.now();
-  const candidates = (await copies.candidates(0, query)).map(indexOfRun);
+  const candidates = (await copies.candidates(0, sortedByHash(query))).map(indexOfRun);
   const lookupMs = performance.now() - asked;
   const found = candidates.filter((index) => {
     const other = honestTrace(honestRun(index));
