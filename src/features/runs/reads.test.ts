@@ -5,6 +5,8 @@ import { inRestWords } from "../../../test/support/graphql-words.js";
 import { repeatRun } from "../../../test/support/repeat-run.js";
 import { type Statement, statementsOf } from "../../../test/support/statements.js";
 import { uploadCase } from "../../../test/support/uploads.js";
+import { ALL_PARTS } from "./evaluation/evaluation-parts.repository.js";
+import { parametersOf, RUN_ROW } from "./run-rows.js";
 
 const RUNS = 50;
 
@@ -34,6 +36,21 @@ const by = (statements: readonly Statement[], ...tables: string[]) =>
       return [table, [ofTable.length, ofTable.reduce((sum, { rows }) => sum + rows, 0)]];
     }),
   );
+
+it("one run is read by a plan that its connection keeps", async () => {
+  const client = await app.database.pool.connect();
+  try {
+    const read = { name: "read-of-one", text: RUN_ROW, values: parametersOf(first, ALL_PARTS) };
+    for (let i = 0; i < 10; i++) expect((await client.query(read)).rows).toHaveLength(1);
+    // PostgreSQL's manual, "PREPARE": the first five times are planned for their values, later ones are not where that costs no more.
+    const { rows } = await client.query("SELECT custom_plans::int FROM pg_prepared_statements WHERE name = $1", [
+      read.name,
+    ]);
+    expect(rows).toEqual([{ custom_plans: 5 }]);
+  } finally {
+    client.release(true);
+  }
+});
 
 const ALL = "specimen,pack,bench,log,figures,conformance,adjustments";
 const PARTS = ["figure", "finding", "adjustment"];

@@ -19,11 +19,8 @@ type EvaluationRow = NonNullable<RunSummary["currentEvaluation"]> & EvaluationPa
 /** A run with what its view shows. */
 export type RunRow = Omit<RunSummary, "currentEvaluation"> & { readonly currentEvaluation: EvaluationRow | null };
 
-/**
- * Runs with all that their views show, in one statement: each table's rows as JSON, which keeps every digit. Parameters: ids, whether figures,
- * findings, adjustments and key figures are wanted, and the keys of the latter.
- */
-export const RUN_ROWS = `
+/** A run with all that its view shows: each table's rows as JSON, which keeps every digit. Parameters from the second on: see `parametersOf`. */
+const SELECT_RUN = `
   SELECT to_json(run) AS run, to_json(specimen) AS specimen, to_json(pack) AS pack, to_json(bench) AS bench,
     account.handle AS tester, to_json(log) AS log, to_json(log_removal) AS removal, to_json(evaluation) AS evaluation,
     CASE WHEN $2 THEN (
@@ -61,8 +58,16 @@ export const RUN_ROWS = `
   JOIN account ON account.id = run.tester_id
   JOIN log ON log.sha256 = run.log_sha256
   LEFT JOIN log_removal ON log_removal.sha256 = log.sha256
-  LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
-  WHERE run.id = ANY ($1::uuid[])`;
+  LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id`;
+
+/** Runs with all that their views show, in one statement; the first parameter is a list of ids. */
+export const RUN_ROWS = `${SELECT_RUN} WHERE run.id = ANY ($1::uuid[])`;
+
+/**
+ * The same for one run; the first parameter is its id. Of a list the database takes ten to be in it, and plans for the one that is there at every
+ * read, which costs more than the read; of an id it keeps its plan.
+ */
+export const RUN_ROW = `${SELECT_RUN} WHERE run.id = $1::uuid`;
 
 /** A row as the database writes it as JSON: by its columns. */
 export type Json = Readonly<Record<string, unknown>>;
@@ -90,7 +95,8 @@ export interface RunJson {
   readonly keyFigures: EvaluationParts["keyFigures"] | null;
 }
 
-export function parametersOf(ids: readonly string[], wanted: WantedParts): unknown[] {
+/** An id or several, whether figures, findings, adjustments and key figures are wanted, and the keys of the latter. */
+export function parametersOf(ids: string | readonly string[], wanted: WantedParts): unknown[] {
   return [ids, wanted.figures, wanted.findings, wanted.adjustments, wanted.keyFigures, KEY_FIGURES];
 }
 

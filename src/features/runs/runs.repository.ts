@@ -4,7 +4,7 @@ import { Database } from "../../platform/database/database.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
 import { ALL_PARTS, type WantedParts } from "./evaluation/evaluation-parts.repository.js";
-import { parametersOf, RUN_ROWS, type RunJson, type RunRow, runRow } from "./run-rows.js";
+import { parametersOf, RUN_ROW, RUN_ROWS, type RunJson, type RunRow, runRow } from "./run-rows.js";
 
 export type { RunRow } from "./run-rows.js";
 
@@ -19,7 +19,11 @@ export class RunsRepository {
 
   async findMany(ids: readonly string[], wanted: WantedParts): Promise<RunRow[]> {
     if (ids.length === 0) return [];
-    const found = await this.database.prepared<RunJson>("run-rows", RUN_ROWS, parametersOf(ids, wanted));
+    const [id] = ids;
+    const found =
+      ids.length === 1 && id !== undefined
+        ? await this.database.prepared<RunJson>("run-row", RUN_ROW, parametersOf(id, wanted))
+        : await this.database.prepared<RunJson>("run-rows", RUN_ROWS, parametersOf(ids, wanted));
     return found.map(runRow);
   }
 
