@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { OpenAPIObject } from "@nestjs/swagger";
 import { Client } from "pg";
-import { fill } from "../../bench/scale/fill.js";
+import { fill, packId } from "../../bench/scale/fill.js";
 import { DatasetService } from "../../src/features/dataset/dataset.service.js";
 import { describeApi } from "../../src/platform/http/open-api/open-api.js";
 import { startTestApp, type TestApp } from "../support/app.js";
@@ -31,8 +31,12 @@ const LARGE: ReadonlySet<string> = new Set(["pack", "specimen", "run", "evaluati
 interface Plan {
   readonly "Node Type": string;
   readonly "Relation Name"?: string;
+  readonly "Index Name"?: string;
   readonly "Index Cond"?: string;
   readonly "Total Cost": number;
+  /** Pages of tables and indexes that were looked at. */
+  readonly "Shared Hit Blocks"?: number;
+  readonly "Shared Read Blocks"?: number;
   readonly Plans?: readonly Plan[];
 }
 
@@ -96,7 +100,9 @@ function standInFor(path: string, name: string): string {
 }
 
 /** The statements that the service sends for a request, through whichever connection. */
-async function statementsOf(url: string): Promise<Sent[]> {
+const statementsOf = (url: string): Promise<Sent[]> => statementsDuring(() => app.inject({ url }));
+
+async function statementsDuring(work: () => Promise<unknown>): Promise<Sent[]> {
   const sent: Sent[] = [];
   const query = Client.prototype.query;
   Client.prototype.query = function recording(this: Client, ...args: unknown[]) {
@@ -108,7 +114,7 @@ async function statementsOf(url: string): Promise<Sent[]> {
     return (query as (...passed: unknown[]) => unknown).apply(this, args);
   } as typeof query;
   try {
-    await app.inject({ url });
+    await work();
   } finally {
     Client.prototype.query = query;
   }
@@ -134,9 +140,26 @@ function wholeReads(plan: Plan, isEnded = false): string[] {
   ];
 }
 
-async function wholeReadsOf({ text, values: given }: Sent): Promise<string[]> {
-  const { rows } = await planner.query<{ "QUERY PLAN": { Plan: Plan }[] }>(`EXPLAIN (FORMAT JSON) ${text}`, [...given]);
-  return rows.flatMap((row) => row["QUERY PLAN"].flatMap((one) => wholeReads(one.Plan)));
+async function plansOf({ text, values: given }: Sent, options = ""): Promise<Plan[]> {
+  const explain = `EXPLAIN (${options}FORMAT JSON) ${text}`;
+  const { rows } = await planner.query<{ "QUERY PLAN": { Plan: Plan }[] }>(explain, [...given]);
+  return rows.flatMap((row) => row["QUERY PLAN"].map((one) => one.Plan));
+}
+
+async function wholeReadsOf(sent: Sent): Promise<string[]> {
+  return (await plansOf(sent)).flatMap((plan) => wholeReads(plan));
+}
+
+/** The nodes of a plan that read a table or an index. */
+function scansOf(plan: Plan): Plan[] {
+  const own = plan["Node Type"].includes("Scan") ? [plan] : [];
+  return [...own, ...(plan.Plans ?? []).flatMap(scansOf)];
+}
+
+/** Does something with the plans that PostgreSQL chooses by itself. */
+async function asChosen<T>(work: () => Promise<T>): Promise<T> {
+  await planner.query("SET enable_seqscan = on");
+  return work().finally(() => planner.query("SET enable_seqscan = off").catch(() => {}));
 }
 
 /** A count of all packs by class is a count of all packs: from an index alone, and answered 304 until one is added. */
@@ -181,5 +204,57 @@ describe("a public read", () => {
     ["SELECT * FROM protocol", []],
   ])("is seen to do so where it would: %s", async (text, expected) => {
     expect(await wholeReadsOf({ text, values: [] })).toEqual(expected);
+  });
+});
+
+describe("a page of a pack's runs", () => {
+  /** Blocks that all statements of a page look at, for each run that it shows. */
+  const blocksOfOne = async (pack: number) => {
+    const url = `/v1/packs/${packId(pack)}/runs?first=25&fields=`;
+    const { items } = (await app.inject({ url: `${url}id,state` })).json<{ items: unknown[] }>();
+    let blocks = 0;
+    for (const one of await statementsOf(`${url}id`)) {
+      const plans = await plansOf(one, "ANALYZE, BUFFERS, ");
+      for (const plan of plans) blocks += (plan["Shared Hit Blocks"] ?? 0) + (plan["Shared Read Blocks"] ?? 0);
+    }
+    return { shown: items.length, blocks: blocks / items.length };
+  };
+
+  it("is read from as many blocks a run with 500 runs as with a few", async () => {
+    await asChosen(async () => {
+      const usual = await blocksOfOne(77);
+      const many = await blocksOfOne(1);
+      expect([usual.shown, many.shown]).toEqual([4, 25]);
+      expect(usual.blocks).toBeGreaterThan(10);
+      expect(many.blocks).toBeLessThan(1.5 * usual.blocks);
+    });
+  });
+});
+
+describe("the count of what a tester has uploaded within a day", () => {
+  it("reads that tester's runs of the day by their index, where without one it would read the table", async () => {
+    const headers = await app.signIn("bert");
+    const sent = await statementsDuring(() => uploadCase(app, headers, "Ridge", "plain-20hz"));
+    const quota = sent.find(({ text }) => text.includes("interval '24 hours'")) as Sent;
+    // Runs of a week, a minute apart, of 200 testers.
+    await planner.query("BEGIN");
+    await planner.query("SET LOCAL session_replication_role = replica");
+    await planner.query("UPDATE run SET created_at = started_at");
+    await planner.query("ANALYZE run");
+    const { rows } = await planner.query<{ id: string }>("SELECT id::text FROM account WHERE handle = 'tester7'");
+    const asked = { ...quota, values: quota.values.map(() => rows[0]?.id) };
+    const scans = async () => (await plansOf(asked)).flatMap(scansOf).filter((one) => one["Relation Name"] !== "log");
+    await asChosen(async () => {
+      const chosen = await scans();
+      expect(chosen.map((one) => one["Node Type"])).not.toContain("Seq Scan");
+      const own = chosen.find((one) => one["Index Name"] === "run_tester_id_created_at_idx");
+      expect(own?.["Index Cond"]).toMatch(/tester_id = .*created_at > /);
+      const { rows: others } = await planner.query<{ name: string }>(
+        "SELECT indexname AS name FROM pg_indexes WHERE tablename = 'run' AND indexname <> 'run_same_upload_key' AND indexdef ~ '\\((tester_id|created_at)\\M'",
+      );
+      await planner.query("ALTER TABLE run DROP CONSTRAINT run_same_upload_key");
+      for (const { name } of others) await planner.query(`DROP INDEX ${planner.escapeIdentifier(name)}`);
+      expect((await scans()).map((one) => one["Node Type"])).toEqual(["Seq Scan"]);
+    }).finally(() => planner.query("ROLLBACK"));
   });
 });
