@@ -3,6 +3,7 @@ import { APP_FILTER, APP_GUARD, APP_INTERCEPTOR, APP_PIPE } from "@nestjs/core";
 import { SessionGuard } from "./auth/session.guard.js";
 import { HealthController } from "./health/health.controller.js";
 import { Readiness } from "./health/readiness.js";
+import { RevisedReads } from "./http/answers/revised-reads.js";
 import { SecretAnswersInterceptor } from "./http/answers/secret-answers.interceptor.js";
 import { AcceptGuard } from "./http/requests/accept.guard.js";
 import { InputPipe } from "./http/requests/input.pipe.js";
@@ -17,6 +18,7 @@ import { ProblemsController } from "./problems/problems.controller.js";
   controllers: [HealthController, ProblemsController, WelcomeController],
   providers: [
     Readiness,
+    RevisedReads,
     { provide: APP_FILTER, useClass: ProblemFilter },
     { provide: APP_GUARD, useClass: SessionGuard },
     { provide: APP_GUARD, useClass: LimitGuard },

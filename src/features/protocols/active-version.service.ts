@@ -23,6 +23,11 @@ export function ofProtocol(rows: readonly RankedVersionRow[], key: string | null
   return rows.filter((row) => key == null || row.key === key);
 }
 
+/** What changes whenever any ranking does, as one text. */
+export function revisionOf(rows: readonly RankedVersionRow[]): string {
+  return JSON.stringify(rows);
+}
+
 /** An evaluation was made under a version older than the active one. */
 export class OutdatedEvaluation extends Error {}
 

@@ -1,7 +1,7 @@
 import { Module } from "@nestjs/common";
-import { READ_REVISION } from "../../platform/graphql/revised.js";
+import { READ_REVISION } from "../../platform/database/read-revision.js";
 import { ActiveVersionRepository } from "./active-version.repository.js";
-import { ActiveVersionService } from "./active-version.service.js";
+import { ActiveVersionService, revisionOf } from "./active-version.service.js";
 import { ProtocolSchemaController } from "./protocol-schema.controller.js";
 import { ProtocolsController } from "./protocols.controller.js";
 import { ProtocolsRepository } from "./protocols.repository.js";
@@ -19,7 +19,7 @@ import { RulesService } from "./rules.service.js";
     {
       provide: READ_REVISION,
       inject: [ActiveVersionService],
-      useFactory: (versions: ActiveVersionService) => async () => JSON.stringify(await versions.revisions()),
+      useFactory: (versions: ActiveVersionService) => async () => revisionOf(await versions.revisions()),
     },
     ProtocolsRepository,
     ProtocolsResolver,

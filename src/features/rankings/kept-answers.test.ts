@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { statementsOf } from "../../../test/support/statements.js";
+import { RankingsService } from "./rankings.service.js";
 
 let app: TestApp;
 let headers: { authorization: string };
@@ -97,5 +98,77 @@ describe("an answer of GraphQL", () => {
   it("that says what was wrong is not kept", async () => {
     const query = "{ ranking(figure: POWER_10S, load: 81) { load } }";
     for (let i = 0; i < 2; i++) expect((await graphql(query)).body.errors?.[0]?.extensions.code).toBe("invalid-input");
+  });
+});
+
+describe("an answer of REST", () => {
+  const table = { accept: "text/csv" };
+  /** How often a handler asks for what it is to be read from, from now on. */
+  const handled = () => {
+    const service = app.nest.get(RankingsService);
+    const read = RankingsService.prototype.revisions;
+    const counted = { times: 0 };
+    service.revisions = () => {
+      counted.times++;
+      return read.call(service);
+    };
+    return counted;
+  };
+  type Headers = Readonly<Record<string, string>>;
+  const ask = async (sent: Headers = {}, url = REST, method: "GET" | "HEAD" = "GET") => {
+    const { statusCode, headers: shown, body } = await app.inject({ method, url, headers: sent });
+    const { date: _, "x-request-id": id, ratelimit, ...fields } = shown;
+    return { statusCode, body, fields, id, ratelimit };
+  };
+
+  it("is given again without its handler, with the same status, body and header fields, as is 304", async () => {
+    await change(2000);
+    const handler = handled();
+    const first = await ask();
+    const known = { "if-none-match": String(first.fields.etag) };
+    expect(handler.times).toBe(1);
+    const [again, current] = [await ask(), await ask(known)];
+    expect(handler.times).toBe(1);
+    expect(again).toEqual({ ...first, id: again.id });
+    expect(again.id).not.toBe(first.id);
+    expect(current).toMatchObject({ statusCode: 304, body: "" });
+    await change(2001);
+    expect(await ask(known)).toMatchObject({ statusCode: 200, body: expect.stringContaining("2001") });
+    const changed = await ask();
+    const later = { "if-none-match": String(changed.fields.etag) };
+    await change(2002);
+    await change(2003);
+    const made = await ask({ "if-none-match": "*" });
+    expect(made.statusCode).toBe(304);
+    expect(made.fields).toEqual({ ...current.fields, etag: made.fields.etag });
+    expect(await ask(later)).toMatchObject({ statusCode: 200, body: expect.stringContaining("2003") });
+  });
+
+  it("is of its address, method and media type, and of nobody who says who they are", async () => {
+    await ask();
+    const handler = handled();
+    expect((await ask(table)).body).toContain(",");
+    expect((await ask(headers)).fields["cache-control"]).toBe("private, no-cache");
+    expect((await ask({ cookie: "a=b" })).statusCode).toBe(200);
+    expect((await ask({}, `${REST}&first=1`)).body).toContain("Alpha");
+    expect(await ask({}, REST, "HEAD")).toMatchObject({ statusCode: 200, body: "" });
+    expect(handler.times).toBe(5);
+    expect((await ask({ accept: "image/gif" })).statusCode).toBe(406);
+    expect((await ask({}, `${REST}&frist=1`)).statusCode).toBe(422);
+  });
+
+  it("is counted and limited as every other", async () => {
+    await ask();
+    const count = async () => {
+      const { body } = await app.inject({ url: "/metrics" });
+      const line = /http_request_seconds_count\{[^}]*route="\/v1\/rankings\/:figure",status="200"[^}]*\} (\d+)/;
+      return Number(line.exec(body)?.[1]);
+    };
+    const before = await count();
+    const seen = { "x-forwarded-for": "203.0.113.9" };
+    const [first, second] = [await ask(seen), await ask(seen)];
+    expect(await count()).toBe(before + 2);
+    const left = ({ ratelimit }: { ratelimit: unknown }) => Number(/;r=(\d+)/.exec(String(ratelimit))?.[1]);
+    expect(left(second)).toBe(left(first) - 1);
   });
 });

@@ -7,7 +7,7 @@ import { type AskedForm, GetInForms, InForm } from "../../platform/http/requests
 import { toList } from "../../platform/paging/page.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { FollowsMerges } from "../packs/packs.module.js";
-import { ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
+import { ofProtocol, type RankedVersionRow, revisionOf } from "../protocols/active-version.service.js";
 import type { RankingPage } from "./orders/ranking-pages.service.js";
 import { PackStandingView } from "./pack-standing.views.js";
 import { rankingChart, rankingCsv, rankingMarkdown } from "./pictures/ranking-forms.js";
@@ -46,6 +46,7 @@ export class RankingsController {
     return conditional.unlessCurrent(
       async () => {
         revisions = await this.rankingsService.revisions();
+        if (asked.form === "json") conditional.isReadFrom(revisionOf(revisions));
         return [ofProtocol(revisions, args.protocol), asked.version];
       },
       () =>

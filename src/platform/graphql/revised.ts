@@ -1,8 +1,5 @@
 import { type GraphQLSchema, Kind, type OperationDefinitionNode } from "graphql";
 
-/** What changes whenever an answer does that is read from rankings alone. */
-export type ReadRevision = () => Promise<string>;
-export const READ_REVISION = Symbol("revision of what answers are read from");
 /** The name of the extension of fields at the root that are read from nothing else. */
 export const REVISED = "revised";
 

@@ -8,42 +8,24 @@ import {
 } from "@nestjs/common";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { lastValueFrom, type Observable, of } from "rxjs";
-import { Database } from "../database/database.js";
-import { isEndedByTimeLimit } from "../database/errors.js";
-import { fromReplica } from "../database/read-source.js";
-import { Metrics } from "../metrics/metrics.js";
-import { Problem } from "../problems/problem.js";
+import { ReplicaReads } from "../database/replica-reads.js";
 
-/**
- * Has a stranger's read answered by the replica, where there is one that has everything which the primary has shown. One that fails there is
- * done again at the primary from its beginning, so that no answer is made of both.
- */
+/** Has a stranger's read answered by the replica. */
 @Injectable()
 export class ReplicaInterceptor implements NestInterceptor {
-  constructor(
-    private readonly database: Database,
-    private readonly metrics: Metrics,
-  ) {}
+  constructor(private readonly replicaReads: ReplicaReads) {}
 
   async intercept(context: ExecutionContext, next: CallHandler<unknown>): Promise<Observable<unknown>> {
-    const { replica } = this.database;
-    const { headers } = context.switchToHttp().getRequest<FastifyRequest>();
-    if (!replica || headers.authorization !== undefined) return next.handle();
-    if (await replica.isCurrent()) {
-      const { losses } = replica;
-      try {
-        const answer = await fromReplica(() => lastValueFrom(next.handle(), { defaultValue: undefined }));
-        if (replica.losses !== losses) throw new Error("a connection was lost meanwhile");
-        this.metrics.replicaReads.inc({ source: "replica" });
-        return of(answer);
-      } catch (error) {
-        const isSent = context.switchToHttp().getResponse<FastifyReply>().sent;
-        if (isSent || error instanceof Problem || isEndedByTimeLimit(error)) throw error;
-        replica.failed(error);
-      }
+    const http = context.switchToHttp();
+    if (!this.replicaReads.isThere || http.getRequest<FastifyRequest>().headers.authorization !== undefined) {
+      return next.handle();
     }
-    this.metrics.replicaReads.inc({ source: "primary" });
-    return next.handle();
+    const answer = await this.replicaReads.of(
+      () => lastValueFrom(next.handle(), { defaultValue: undefined }),
+      () => http.getResponse<FastifyReply>().sent,
+    );
+    this.replicaReads.count(answer);
+    return of(answer.value);
   }
 }
 

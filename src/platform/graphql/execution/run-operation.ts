@@ -4,12 +4,13 @@ import type { DocumentNode, FormattedExecutionResult, GraphQLSchema } from "grap
 import type { RequestParams } from "graphql-http";
 import { clientOf } from "../../client/client.js";
 import { asRead, noRead } from "../../database/read-limit.js";
+import type { ReadRevision } from "../../database/read-revision.js";
 import { Problem } from "../../problems/problem.js";
 import { readsFirst } from "../../process/reads-first.js";
 import { costOf } from "../cost/cost-of.js";
 import { checkDocument, operationOf, parseDocument } from "../document.js";
 import { asExecution, formatErrors } from "../errors.js";
-import { isRevised, type ReadRevision } from "../revised.js";
+import { isRevised } from "../revised.js";
 import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
 

@@ -2,11 +2,11 @@ import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { ExecutionResult } from "graphql";
 import { createHandler } from "graphql-http";
 import { asRead } from "../../database/read-limit.js";
+import type { ReadRevision } from "../../database/read-revision.js";
+import type { RevisedAnswers } from "../../http/answers/revised-answers.js";
 import { Problem } from "../../problems/problem.js";
 import { asExecution, errorOf, formatErrors } from "../errors.js";
 import { type AnswerOrigin, runOperation } from "../execution/run-operation.js";
-import type { ReadRevision } from "../revised.js";
-import type { RevisedAnswers } from "./revised-answers.js";
 
 type Library = FastifyInstance["graphql"];
 
@@ -17,9 +17,16 @@ interface Exchange {
   readonly origin: AnswerOrigin;
 }
 
+/** An answer as it is sent. */
+export interface WrittenAnswer {
+  readonly body: string;
+  readonly status: number;
+  readonly mediaType: string;
+}
+
 /** Answers that are kept, and what tells whether they still hold. */
 export interface KeptAnswers {
-  readonly answers: RevisedAnswers;
+  readonly answers: RevisedAnswers<WrittenAnswer>;
   readonly readRevision: ReadRevision;
 }
 

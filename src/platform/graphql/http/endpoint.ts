@@ -3,12 +3,12 @@ import { Injectable, type OnModuleInit } from "@nestjs/common";
 import { HttpAdapterHost, ModuleRef } from "@nestjs/core";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { CREDENTIAL_READER, type CredentialReader } from "../../auth/account.js";
+import { READ_REVISION, type ReadRevision } from "../../database/read-revision.js";
+import { RevisedAnswers } from "../../http/answers/revised-answers.js";
 import { answerExplorer, serveExplorer, wantsExplorer } from "../explorer/explorer.js";
-import { READ_REVISION, type ReadRevision } from "../revised.js";
 import { SocketServer } from "../sockets/socket-server.js";
 import { MAX_MESSAGE_BYTES, subprotocolOf } from "../sockets/subprotocols.js";
-import { answerFailure, answerOperation } from "./answer.js";
-import { RevisedAnswers } from "./revised-answers.js";
+import { answerFailure, answerOperation, type WrittenAnswer } from "./answer.js";
 
 export const GRAPHQL_PATH = "/graphql";
 
@@ -27,7 +27,7 @@ export class GraphqlEndpoint implements OnModuleInit {
       () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),
     );
     const readRevision = () => this.moduleRef.get<ReadRevision>(READ_REVISION, { strict: false })();
-    const kept = { answers: new RevisedAnswers(), readRevision };
+    const kept = { answers: new RevisedAnswers<WrittenAnswer>(), readRevision };
     const answer = (request: FastifyRequest, reply: FastifyReply) =>
       answerOperation(server.graphql, request, reply, kept);
     server.register(async (scope) => {

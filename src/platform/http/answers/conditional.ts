@@ -3,6 +3,7 @@ import { createParamDecorator, type ExecutionContext } from "@nestjs/common";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { matchesEntityTag } from "./entity-tag.js";
 import { KeptBodies, type KeptBody } from "./kept-bodies.js";
+import { JSON_SENT, keepRevised } from "./revised-reads.js";
 
 declare module "fastify" {
   interface FastifyInstance {
@@ -11,13 +12,14 @@ declare module "fastify" {
   }
 }
 
-const JSON_SENT = "application/json; charset=utf-8";
-
 /** Of each service of this process. */
 const keptBodies = new WeakMap<object, KeptBodies>();
 
 /** A read whose version is known at less cost than its body (RFC 9110, 13.1.2). */
 export class ConditionalRead {
+  private revision: string | null = null;
+  private entityTag = "";
+
   constructor(
     private readonly request: FastifyRequest,
     private readonly reply: FastifyReply,
@@ -63,9 +65,15 @@ export class ConditionalRead {
     return kept.body;
   }
 
+  /** Says, before anything else is read, that an answer of JSON is read from what has this revision alone: the next stranger is given it while that stays. */
+  isReadFrom(revision: string): void {
+    this.revision = revision;
+  }
+
   /** Answers with JSON that is written already. */
   writtenJson(text: string): string {
     this.reply.header("content-type", JSON_SENT);
+    this.keep(text);
     return text;
   }
 
@@ -75,9 +83,16 @@ export class ConditionalRead {
     const text = JSON.stringify([server.answersVersion, url, headers.accept ?? null, version], withoutBigInt);
     const entityTag = `W/"${createHash("sha256").update(text).digest("base64url").slice(0, 27)}"`;
     this.reply.header("etag", entityTag);
+    this.entityTag = entityTag;
     if (!matchesEntityTag(headers["if-none-match"] ?? "", entityTag)) return false;
     this.reply.status(304);
+    this.keep(null);
     return true;
+  }
+
+  private keep(body: string | null): void {
+    const { request, revision, entityTag } = this;
+    if (revision !== null) keepRevised(request, revision, { entityTag, body });
   }
 
   private asSent(answer: object | string | Buffer): KeptBody {
