@@ -1,13 +1,12 @@
 import { Module } from "@nestjs/common";
 import { GraphQLModule } from "@nestjs/graphql";
-import { MercuriusDriver, type MercuriusDriverConfig } from "@nestjs/mercurius";
+import type { MercuriusDriverConfig } from "@nestjs/mercurius";
 import type { MercuriusOptions } from "mercurius";
-import { describeRoots } from "./describe-roots.js";
 import { MAX_TOKENS } from "./document.js";
 import { formatErrors } from "./errors.js";
-import { guardResolvers } from "./execution/guard-resolvers.js";
 import { beforeExecution } from "./execution/run-operation.js";
 import { GraphqlEndpoint } from "./http/endpoint.js";
+import { SchemaDriver } from "./schema-driver.js";
 
 /** The standard introspection query is 14 deep. */
 const MAX_QUERY_DEPTH = 16;
@@ -18,12 +17,10 @@ const COMPILED_AFTER = 10;
 
 /** The schema, made from the classes of the features, and what runs its operations. */
 const Schema = GraphQLModule.forRoot<MercuriusDriverConfig>({
-  driver: MercuriusDriver,
+  driver: SchemaDriver,
   autoSchemaFile: true,
-  sortSchema: true,
   // The introspection that it would ask itself takes a tenth of a start; the contract's check and tests ask the same.
   buildSchemaOptions: { skipCheck: true },
-  transformSchema: (schema) => guardResolvers(describeRoots(schema)),
   routes: false,
   graphiql: false,
   jit: COMPILED_AFTER,
