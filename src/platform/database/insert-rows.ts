@@ -4,6 +4,11 @@ import type { Transaction } from "./database.js";
 /** Columns are named as members are, in snake case. */
 export const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
 
+const byColumn = (row: object) => Object.fromEntries(Object.entries(row).map(([key, value]) => [columnOf(key), value]));
+
+/** A row as a parameter that is read by the table's own types (`json_populate_record`). */
+export const rowText = (row: object): string => JSON.stringify(byColumn(row));
+
 /** Bytes as a member of a row. */
 export const bytesText = (bytes: Uint8Array): string => `\\x${Buffer.from(bytes).toString("hex")}`;
 
@@ -36,9 +41,7 @@ export async function insertRowsOf(
 
 function insertOf(table: string, rows: readonly object[]): Prisma.Sql {
   const columns = Object.keys(rows[0] as object).map(columnOf);
-  const named = rows.map((row) =>
-    Object.fromEntries(Object.entries(row).map(([key, value]) => [columnOf(key), value])),
-  );
+  const named = rows.map(byColumn);
   const list = Prisma.raw(columns.map((column) => `"${column}"`).join(", "));
   const target = Prisma.raw(`"${table}"`);
   return Prisma.sql`

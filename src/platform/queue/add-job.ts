@@ -75,6 +75,18 @@ export function addingJob(
   return callOf(task, { payload: Prisma.sql`${text}::json`, key: Prisma.sql`${key}::text`, ...order, afterSeconds: 0 });
 }
 
+/** The same at a turn and a lane that are known. */
+export function addingJobAt(task: string, payload: object, key: string, priority: Priority): Prisma.Sql {
+  const { turn, lane, afterSeconds = 0 }: JobOrder = typeof priority === "string" ? ORDERS[priority] : priority;
+  return callOf(task, {
+    payload: Prisma.sql`${JSON.stringify(traced(payload))}::json`,
+    key: Prisma.sql`${key}::text`,
+    turn: Prisma.sql`${turn}::int`,
+    lane: Prisma.sql`${lane}::text`,
+    afterSeconds,
+  });
+}
+
 interface CallParts extends Record<"payload" | "key" | "turn" | "lane", Prisma.Sql> {
   readonly afterSeconds: number;
 }

@@ -1,7 +1,9 @@
 import { Injectable } from "@nestjs/common";
+import type { RunStatus } from "../../../core/lifecycle/run-lifecycle.js";
 import { Prisma } from "../../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { columnOf, rowText } from "../../../platform/database/insert-rows.js";
 import { addingJob, LAST_TURN } from "../../../platform/queue/add-job.js";
 import type { Lane } from "../../../platform/queue/lanes.js";
 import { EVALUATE_RUN } from "../jobs.js";
@@ -10,6 +12,37 @@ import { EVALUATE_RUN } from "../jobs.js";
 const COUNT_ANEW_FROM = 10_000;
 
 const keyOf = (runId: string): string => `${EVALUATE_RUN}:${runId}`;
+
+/** The turns of all runs that are not evaluated yet, beside the one that is `queued`, and of its tester's. */
+const TURNS = Prisma.sql`
+  LATERAL (
+    SELECT coalesce(min(evaluation_turn), 0)::int AS lowest FROM run
+    WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id
+  ) AS all_runs,
+  LATERAL (
+    SELECT max(evaluation_turn) AS own_last FROM run
+    WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id AND tester_id = queued.tester_id
+  ) AS own_runs`;
+const NEXT_TURN = Prisma.sql`least(greatest(lowest, coalesce(own_last + 1, 0)), ${LAST_TURN}::int)::smallint`;
+
+/** Queues the evaluation of a run whose turn, and whether its log is long, a statement has found. */
+const jobOf = (runId: string): Prisma.Sql =>
+  addingJob(EVALUATE_RUN, { runId }, keyOf(runId), {
+    turn: Prisma.sql`turn::int`,
+    lane: Prisma.sql`CASE WHEN long_log THEN ${"long" satisfies Lane} END`,
+  });
+
+/** Members of a run's row, those that its turn depends on among them. */
+export type NewQueuedRun = Readonly<Record<string, unknown>> & {
+  readonly id: string;
+  readonly testerId: string;
+  readonly longLog: boolean;
+};
+
+/** A run as it is stored at first. */
+export interface QueuedRun extends RunStatus {
+  readonly id: string;
+}
 
 /**
  * Queues evaluations fairly between testers: start-time fair queueing (Goyal, Vin and Cheng, 1996) with equal shares and equal costs. A tester's next
@@ -28,29 +61,34 @@ export class EvaluationTurnsRepository {
     for (const { longLog, lowest } of passed) await this.countAnew(tx, longLog, lowest);
   }
 
+  /**
+   * Stores a run and queues its evaluation at its tester's next turn; turns are held. Null when the same run is stored already: then nothing is done.
+   *
+   * @param run a column that it does not name has its default
+   */
+  async insert(tx: Transaction, run: NewQueuedRun): Promise<QueuedRun | null> {
+    const columns = Object.keys(run).map((member) => Prisma.raw(`"${columnOf(member)}"`));
+    const [made] = await tx.$queryRaw<QueuedRun[]>`
+      WITH made AS (
+        INSERT INTO run (${Prisma.join(columns)}, evaluation_turn)
+        SELECT ${Prisma.join(columns)}, ${NEXT_TURN}
+        FROM json_populate_record(NULL::run, ${rowText(run)}::json) AS queued, ${TURNS}
+        ON CONFLICT DO NOTHING
+        RETURNING run.id, run.state, run.review_state, run.appealed, run.long_log, run.evaluation_turn AS turn
+      )
+      SELECT id::text, state, review_state AS review, appealed, ${jobOf(run.id)} AS job FROM made`;
+    return made ?? null;
+  }
+
   /** Queues the evaluation of a run at its tester's next turn; turns are held. */
   async queue(tx: Transaction, runId: string): Promise<void> {
-    const job = addingJob(EVALUATE_RUN, { runId }, keyOf(runId), {
-      turn: Prisma.sql`turn::int`,
-      lane: Prisma.sql`CASE WHEN long_log THEN ${"long" satisfies Lane} END`,
-    });
     const queued = await tx.$queryRaw<object[]>`
-      WITH given AS (UPDATE run SET evaluation_turn = least(found.turn, ${LAST_TURN}::int)
+      WITH given AS (UPDATE run SET evaluation_turn = found.turn
       FROM (
-        SELECT queued.id, greatest(lowest, coalesce(own_last + 1, 0))::int AS turn
-        FROM run AS queued,
-          LATERAL (
-            SELECT coalesce(min(evaluation_turn), 0)::int AS lowest FROM run
-            WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id
-          ) AS all_runs,
-          LATERAL (
-            SELECT max(evaluation_turn) AS own_last FROM run
-            WHERE state IN ('queued', 'processing') AND long_log = queued.long_log AND id <> queued.id AND tester_id = queued.tester_id
-          ) AS own_runs
-        WHERE queued.id = ${runId}::uuid
+        SELECT queued.id, ${NEXT_TURN} AS turn FROM run AS queued, ${TURNS} WHERE queued.id = ${runId}::uuid
       ) AS found
       WHERE run.id = found.id RETURNING run.long_log, run.evaluation_turn AS turn)
-      SELECT ${job} FROM given`;
+      SELECT ${jobOf(runId)} FROM given`;
     if (queued.length === 0) throw new Error(`there is no run ${runId} to queue`);
   }
 

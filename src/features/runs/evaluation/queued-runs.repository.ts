@@ -4,7 +4,7 @@ import { after } from "../../../core/lifecycle/run-lifecycle.js";
 import type { SavedColumnMap } from "../../../core/model.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
-import { addJob } from "../../../platform/queue/add-job.js";
+import { addingJobAt } from "../../../platform/queue/add-job.js";
 import { CHECK_COPIES } from "../jobs.js";
 import { LogRemovalsRepository } from "../log/log-removals.repository.js";
 import { HEAD_COLUMNS, HEAD_TABLES, type RunHead } from "../run-heads.repository.js";
@@ -95,11 +95,9 @@ export class QueuedRunsRepository {
     const { id } = held;
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
-    await this.runTransitionsRepository.moveLocked(tx, held, "finish", SERVICE, {
-      currentEvaluationId: evaluationId,
-      ...applied,
-    });
-    await addJob(tx, CHECK_COPIES, { runId: id }, `${CHECK_COPIES}:${id}`, "background");
+    const members = { currentEvaluationId: evaluationId, ...applied };
+    const comparing = addingJobAt(CHECK_COPIES, { runId: id }, `${CHECK_COPIES}:${id}`, "background");
+    await this.runTransitionsRepository.moveLocked(tx, held, "finish", SERVICE, members, [comparing]);
   }
 
   /** Notes that a log cannot be read, and why; a day later its bytes are removed. */

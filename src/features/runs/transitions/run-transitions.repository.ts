@@ -57,22 +57,30 @@ export class RunTransitionsRepository {
     return head && this.moveLocked(tx, head, event, by, more);
   }
 
-  /** The same for a run whose head was locked in the transaction, and has not changed since. */
+  /**
+   * The same for a run whose head was locked in the transaction, and has not changed since.
+   *
+   * @param alongside what else is selected in the statement that moves it, such as a job that is queued
+   */
   async moveLocked(
     tx: Transaction,
     head: RunHead,
     event: RunEvent,
     by: Actor,
     more: MovedMembers = {},
+    alongside: readonly Prisma.Sql[] = [],
   ): Promise<RunHead | null> {
     const { id } = head;
     const next = after(head, event);
     if (!next) return null;
     const { state, review, appealed } = next;
-    const told = PROGRESS_EVENTS.includes(event) ? progressOfState(state, head.logBytes) : null;
+    const telling = PROGRESS_EVENTS.includes(event)
+      ? [Notifications.telling(id, progressOfState(state, head.logBytes))]
+      : [];
+    const selected = [...telling, ...alongside];
     await tx.$executeRaw`
       WITH moved AS (${updateOf("run", id, { state, reviewState: review, appealed, ...more })})
-      SELECT ${told ? Notifications.telling(id, told) : Prisma.empty}`;
+      SELECT ${selected.length > 0 ? Prisma.join(selected) : Prisma.empty}`;
     this.record(tx, id, event, by, head, next);
     await this.noticeWriter.tell(tx, noticeOf(head, event, by, next));
     return { ...head, ...next };

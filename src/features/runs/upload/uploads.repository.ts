@@ -1,12 +1,14 @@
 import { isDeepStrictEqual } from "node:util";
 import { Inject, Injectable } from "@nestjs/common";
 import { CONDITION_KEYS, type RunConditions } from "../../../core/inputs/conditions.js";
-import { after, type RunStatus } from "../../../core/lifecycle/run-lifecycle.js";
+import { after } from "../../../core/lifecycle/run-lifecycle.js";
 import { Prisma, type Run } from "../../../generated/prisma/client.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { bytesText } from "../../../platform/database/insert-rows.js";
+import { newId } from "../../../platform/database/uuid.js";
 import { Problem } from "../../../platform/problems/problem.js";
-import { EvaluationTurnsRepository } from "../evaluation/evaluation-turns.repository.js";
+import { EvaluationTurnsRepository, type QueuedRun } from "../evaluation/evaluation-turns.repository.js";
 import { QueuedRunsRepository } from "../evaluation/queued-runs.repository.js";
 import { LogsRepository } from "../log/logs.repository.js";
 import { progressOfState } from "../progress/progress.js";
@@ -64,16 +66,20 @@ export class UploadsRepository {
     await this.evaluationTurnsRepository.hold(tx);
     const logSha256 = log.sha256;
     const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
-    const [made] = await tx.run.createManyAndReturn({
-      data: [{ ...declared, logSha256, fileName: log.fileName }],
-      skipDuplicates: true,
-      select: { id: true, state: true, review: true, appealed: true },
-    });
+    const made = log.refusal
+      ? await this.storeRefused(tx, { ...declared, logSha256, fileName: log.fileName })
+      : await this.evaluationTurnsRepository.insert(tx, {
+          id: newId(),
+          ...run,
+          discharge: run.discharge ?? 0,
+          longLog: run.longLog ?? false,
+          logSha256: bytesText(logSha256),
+          fileName: log.fileName,
+        });
     const { testerId, specimenId, benchId, protocolKey, discharge = 0 } = run;
     if (made) {
-      this.runTransitionsRepository.record(tx, made.id, "upload", { actorId: testerId }, null, made as RunStatus);
       // Nobody knows of it yet who could wait for its progress.
-      if (!log.refusal) await this.evaluationTurnsRepository.queue(tx, made.id);
+      this.runTransitionsRepository.record(tx, made.id, "upload", { actorId: testerId }, null, made);
       await this.requireQuota(tx, testerId);
       if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, made.id, log.refusal);
       return { id: made.id, created: true, differing: [] };
@@ -98,6 +104,13 @@ export class UploadsRepository {
       await this.progressRepository.publish(id, progressOfState("queued", log.bytes), tx);
     }
     return { id, created: false, differing: [] };
+  }
+
+  /** Stores a run that nobody is to evaluate; null when the same run is stored already. */
+  private async storeRefused(tx: Transaction, run: Prisma.RunCreateManyInput): Promise<QueuedRun | null> {
+    const select = { id: true, state: true, review: true, appealed: true } as const;
+    const [made] = await tx.run.createManyAndReturn({ data: [run], skipDuplicates: true, select });
+    return (made as QueuedRun | undefined) ?? null;
   }
 
   /** Holds what a tester uploaded within 24 h against the quota; the run at hand is among it. */
