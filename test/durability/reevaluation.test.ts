@@ -1,11 +1,15 @@
 import { expect, it } from "@jest/globals";
-import { runReevaluation } from "./run-reevaluation.js";
+import { NEXT, runReevaluation } from "./run-reevaluation.js";
 
 // `npm run test:reevaluation` does many more.
-it("a re-evaluation that is killed half-way goes on where it was, and rankings switch at once", async () => {
-  const summary = await runReevaluation(12, 1);
+it("a re-evaluation that is killed half-way, while it prepares and while it switches goes on where it was, and rankings switch at once", async () => {
+  const summary = await runReevaluation(12, { evaluating: 1, places: ["preparing standings", "replacing standings"] });
   expect(summary).toMatchObject({
     runs: 12,
+    versionsAtPlaces: [
+      ["preparing standings", NEXT.version - 1],
+      ["replacing standings", NEXT.version - 1],
+    ],
     ranked: { mixed: 0 },
     evaluatedOtherwise: 0,
     notSwitched: 0,

@@ -6,6 +6,7 @@ import { isDeepStrictEqual } from "node:util";
 import { Client as Postgres } from "pg";
 import type { Effects } from "../../src/features/reevaluations/effects.js";
 import { nextFullLoad } from "../support/protocols.js";
+import { Hold } from "./hold.js";
 import { League } from "./league.js";
 import { freePort, isReady, isUnanswered } from "./network.js";
 import { DatabaseServer, Program } from "./processes.js";
@@ -14,12 +15,34 @@ import { built, trialEnvironment } from "./trial-programs.js";
 const SETUP_TOKEN = "the first administrator of this trial registers with it";
 const RANKING = "/v1/rankings/power-10s?standing=all&first=100";
 /** The next version asks for more samples a second than every fourth bench logs. */
-const NEXT = nextFullLoad(15);
+export const NEXT = nextFullLoad(15);
+
+/** Places of a re-evaluation's end at which the service can be killed, by what holds it up there. */
+const HOLDS = {
+  "preparing standings": `INSERT INTO prepared_pack (reevaluation_id, pack_id, standings, results, confirmed, scatter)
+    SELECT reevaluation.id, pack.id, '[]', '[]', '[]', '[]' FROM reevaluation, pack WHERE reevaluation.state = 'evaluating'`,
+  // Evaluations are the current ones by then, and the version is the active one.
+  "replacing testers' results": "LOCK TABLE tester_result IN SHARE ROW EXCLUSIVE MODE",
+  "replacing standings": "LOCK TABLE standing IN SHARE ROW EXCLUSIVE MODE",
+  "telling the audit log": "LOCK TABLE audit_log IN SHARE ROW EXCLUSIVE MODE",
+} as const;
+export type Place = keyof typeof HOLDS;
+/** In their order. */
+export const PLACES = Object.keys(HOLDS) as Place[];
+
+export interface Kills {
+  /** While runs are evaluated, evenly. */
+  readonly evaluating: number;
+  /** Then, once at each. */
+  readonly places: readonly Place[];
+}
 
 export interface ReevaluationSummary {
   readonly runs: number;
   /** Kills of the service, each followed by a new start. */
   readonly kills: number;
+  /** Where it was killed at its end, and the version that counted then. */
+  readonly versionsAtPlaces: readonly (readonly [Place, number])[];
   /** Runs done when the service was killed, and when it had come up again. */
   readonly doneAtKills: readonly (readonly [number, number])[];
   /** Rankings read while it went on, those that were as before, as after, and as neither. */
@@ -48,7 +71,7 @@ interface Progress {
 /** Has runs accepted, publishes the next version, and evaluates all runs under it while the service is killed and started again. */
 export async function runReevaluation(
   runs: number,
-  kills: number,
+  { evaluating, places }: Kills,
   say: (line: string) => void = () => undefined,
 ): Promise<ReevaluationSummary> {
   const startedAt = performance.now();
@@ -77,12 +100,26 @@ export async function runReevaluation(
     const begunAt = performance.now();
     const id = await begin(league, {});
     const doneAtKills: [number, number][] = [];
-    for (let kill = 1; kill <= kills; kill++) {
-      const done = await untilDone(league, id, (runs * kill) / (kills + 1));
+    const holdAt = (place: Place | undefined) => place && Hold.by(asOwner(database), HOLDS[place]);
+    let hold = await holdAt(places[0]);
+    for (let kill = 1; kill <= evaluating; kill++) {
+      const done = await untilDone(league, id, (runs * kill) / (evaluating + 1));
       await service.kill();
       await service.start();
       doneAtKills.push([done, (await progressOf(league, id)).done]);
       say(`killed at ${done} of ${runs} runs, and started again`);
+    }
+    const versionsAtPlaces: [Place, number][] = [];
+    for (const [index, place] of places.entries()) {
+      await hold?.untilAwaited();
+      // Before it goes on: it must not pass the next place while nobody holds that.
+      const next = await holdAt(places[index + 1]);
+      await service.kill();
+      versionsAtPlaces.push([place, await activeVersion(connectionString)]);
+      await hold?.letGo();
+      hold = next;
+      await service.start();
+      say(`killed while ${place}, and started again`);
     }
     const ended = await untilEnded(league, id);
     const seconds = { dryRun: dryRunSeconds, reevaluation: secondsSince(begunAt), all: 0 };
@@ -92,8 +129,9 @@ export async function runReevaluation(
     const record = await inspect(connectionString);
     return {
       runs,
-      kills,
+      kills: evaluating + places.length,
       doneAtKills,
+      versionsAtPlaces,
       ranked: {
         before: seen.filter((page) => same(page, before)).length,
         after: seen.filter((page) => same(page, after)).length,
@@ -171,10 +209,33 @@ class RankingWatch {
   }
 }
 
-async function inspect(connectionString: string) {
+/** The trial's database, as its superuser. */
+function asOwner({ running }: DatabaseServer): string {
+  return Object.assign(new URL(running.ownerConnectionString), { pathname: "/packledger" }).href;
+}
+
+/** The version of the protocol that counts. */
+function activeVersion(connectionString: string): Promise<number> {
+  return withClient(connectionString, async (client) => {
+    const { rows } = await client.query<{ version: number }>(
+      "SELECT protocol_version AS version FROM active_version WHERE protocol_key = 'full-load'",
+    );
+    return rows[0]?.version ?? Number.NaN;
+  });
+}
+
+async function withClient<T>(connectionString: string, ask: (client: Postgres) => Promise<T>): Promise<T> {
   const client = new Postgres({ connectionString });
   await client.connect();
   try {
+    return await ask(client);
+  } finally {
+    await client.end();
+  }
+}
+
+function inspect(connectionString: string) {
+  return withClient(connectionString, async (client) => {
     const { rows } = await client.query<{
       evaluatedOtherwise: number;
       notSwitched: number;
@@ -197,7 +258,5 @@ async function inspect(connectionString: string) {
     const [row] = rows;
     if (!row) throw new Error("the record was not counted");
     return row;
-  } finally {
-    await client.end();
-  }
+  });
 }
