@@ -24,6 +24,8 @@ const { values } = parseArgs({
 const [testers, readers, seconds] = [Number(values.testers), Number(values.readers), Number(values.seconds)];
 /** More than are evaluated in the time. */
 const LOGS_PER_SECOND = 20;
+/** Longest time that readers are looked at alone, s. */
+const ALONE_SECONDS = 60;
 /** Parts of the run whose peaks of memory are told apart. */
 const PARTS = 4;
 
@@ -37,7 +39,7 @@ try {
   await settled(url);
 
   await read(url, pages, readers, AbortSignal.timeout(5_000));
-  const idle = await read(url, pages, readers, AbortSignal.timeout((seconds * 1000) / 2));
+  const idle = await read(url, pages, readers, AbortSignal.timeout(1000 * Math.min(ALONE_SECONDS, seconds / 2)));
   console.log(`readers alone         ${idle.inWords}`);
 
   const before = {
@@ -55,7 +57,7 @@ try {
   const inTime = (await evaluated(url)) - before.evaluated;
   console.log(`readers beside        ${beside.inWords}`);
   console.log(`uploads               ${uploads.inWords}`);
-  await settled(url);
+  const left = await settled(url, seconds);
   const all = (await evaluated(url)) - before.evaluated;
   const taken = (performance.now() - begun) / 1000;
   const cost = (1000 * (processorSeconds(service.pid) - before.seconds)) / all;
@@ -67,6 +69,7 @@ try {
     const taken = (1000 * (after - (before.parts.get(part) ?? 0))) / all;
     console.log(`  ${part.padEnd(19)} ${taken.toFixed(0)} ms`);
   }
+  if (left > 0) console.log(`not in it             ${left} jobs that had not been done so long after the uploads' end`);
   console.log(`peak of memory        ${peaks.map((peak) => peak.toFixed(0)).join(", ")} MiB in each quarter`);
   const [alone, loaded] = [idle.percentile(99), beside.percentile(99)];
   console.log(`readers' p99          ${(loaded / alone).toFixed(1)} times that of readers alone`);
@@ -94,14 +97,18 @@ async function evaluated(url: string): Promise<number> {
   );
 }
 
-/** Resolves when no job waits or is at work. */
-async function settled(url: string): Promise<void> {
-  for (let quiet = 0; quiet < 3; ) {
+/** Resolves when no job waits or is at work, or when the time is over, with how many are left. */
+async function settled(url: string, withinSeconds = Number.POSITIVE_INFINITY): Promise<number> {
+  const end = performance.now() + 1000 * withinSeconds;
+  let left = 0;
+  for (let quiet = 0; quiet < 3 && performance.now() < end; ) {
     const { text } = await send({ url: `${url}/metrics` });
     const jobs = [...text.matchAll(/^packledger_queued_jobs\{[^}]*\} (\d+)/gm)].map(([, count]) => Number(count));
-    quiet = jobs.every((count) => count === 0) ? quiet + 1 : 0;
+    left = jobs.reduce((sum, count) => sum + count, 0);
+    quiet = left === 0 ? quiet + 1 : 0;
     await delay(300);
   }
+  return left;
 }
 
 async function peaksDuring(end: AbortSignal): Promise<number[]> {
