@@ -11,6 +11,7 @@ const UPLOADS_AT_ONCE = 4;
 const DECISIONS_AT_ONCE = 50;
 const MAX_TRIES = 3_600;
 const REST_MINUTES = 30;
+const TO_TRY_AGAIN = new Set<string | undefined>(["/problems/decision-not-possible", "/problems/too-busy"]);
 const PASSWORD = "a long enough secret";
 
 interface Outcome {
@@ -134,7 +135,7 @@ export class League {
     }
   }
 
-  /** Returns the runs that it is too early for. */
+  /** Returns the runs that it is too early for, and those that there was no time for. */
   private async acceptOnce(runIds: readonly string[]): Promise<string[]> {
     const json = { runIds, decision: "accept", rules: [], note: "Looked at." };
     const { body } = await this.client.request("POST", "/v1/reviews", {
@@ -143,7 +144,7 @@ export class League {
       expect: [200],
     });
     const refused = (body.items as Outcome[]).filter(({ problem }) => problem !== null);
-    const other = refused.find(({ problem }) => problem?.type !== "/problems/decision-not-possible");
+    const other = refused.find(({ problem }) => !TO_TRY_AGAIN.has(problem?.type));
     if (other) throw new Error(`a run was not accepted: ${JSON.stringify(other)}`);
     return refused.map(({ runId }) => runId);
   }
