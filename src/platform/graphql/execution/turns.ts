@@ -1,3 +1,5 @@
+import { AsyncLocalStorage } from "node:async_hooks";
+
 /** How long one turn works before others have theirs. */
 const TURN_MS = 5;
 
@@ -20,16 +22,17 @@ class Turns {
     return performance.now() - this.startedMs > TURN_MS;
   }
 
-  /** Does something in a later turn. */
+  /** Does something in a later turn, as part of what it is asked by and of nothing else: turns are everybody's. */
   later<T>(task: () => T | PromiseLike<T>): Promise<T> {
     return new Promise((resolve, reject) => {
-      this.waiting.push(() => {
+      const attempt = () => {
         try {
           resolve(task());
         } catch (error) {
           reject(error);
         }
-      });
+      };
+      this.waiting.push(AsyncLocalStorage.bind(attempt));
       if (this.startedMs === null) this.end();
     });
   }
