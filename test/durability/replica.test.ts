@@ -128,6 +128,17 @@ async function answersTo(urls: readonly string[], host: string, before?: () => v
   return answers;
 }
 
+/** What strangers read over GraphQL, each with the pack, the run and the specimen of which it is. */
+const QUERIES = [
+  "{ ranking(figure: POWER_10S, standing: ALL) { edges { node { place value pack { id name } } } } }",
+  "{ packs { edges { node { id name } } } classes { edges { node { chemistry series } } } }",
+  "{ runs { edges { node { id pack { name } figures { key value } } } } changes { edges { node { changedAt } } } }",
+  '{ tester(handle: "anna") { handle } }',
+];
+
+const graphql = (query: string, headers: Record<string, string> = {}) =>
+  service.inject({ method: "POST", url: "/graphql", payload: { query }, headers });
+
 const ask = (headers: Record<string, string> = {}) => service.inject({ url: "/v1/packs?first=100", headers });
 const names = async () => (await ask()).json<{ items: { name: string }[] }>().items.map(({ name }) => name);
 
@@ -170,12 +181,67 @@ it("every address that the replica may answer is answered by it as by the primar
   expect(ofPrimary).toEqual(ofReplica);
 });
 
+it("a stranger's query is answered by the replica as by the primary, and by the primary alone what has other fields, or a session", async () => {
+  await untilReplicaAnswers();
+  const { primary = 0, replica = 0 } = await answered();
+  const ofReplica: string[] = [];
+  for (const query of [...QUERIES, ...QUERIES]) ofReplica.push((await graphql(query)).body);
+  for (const body of ofReplica) expect(JSON.parse(body)).not.toHaveProperty("errors");
+  expect((await answered()).replica).toBe(replica + 2 * QUERIES.length);
+  for (const wrong of ["{ packs { nothing } }", "{ pack(id: 5) { id } }", '{ tester(handle: "nobody") { handle } }']) {
+    expect((await graphql(wrong)).body).toContain("errors");
+  }
+  const before = await answered();
+  await graphql("{ packs(first: 1) { edges { node { id } } } }");
+  const after = await answered();
+  expect(after).toEqual({ primary, replica: (before.replica ?? 0) + 1 });
+  const ofPrimary: string[] = [];
+  for (const query of QUERIES) ofPrimary.push((await graphql(query, tester)).body);
+  expect([...ofPrimary, ...ofPrimary]).toEqual(ofReplica);
+  for (const query of ["{ protocols { edges { node { key } } } }", "{ packs { totalCount } me { handle } }"]) {
+    expect((await graphql(query)).statusCode).toBe(200);
+  }
+  const { body } = await graphql("mutation { closeSession }");
+  expect(body).toContain("errors");
+  expect(await answered()).toEqual(after);
+});
+
+it("a query shows what was written while the replica shows nothing new, and what fails there is asked of the primary", async () => {
+  const query = "{ packs(first: 100) { edges { node { name } } } }";
+  await untilReplicaAnswers();
+  await standby.pause();
+  const name = await registerPack();
+  const { replica = 0, primary = 0 } = await answered();
+  expect((await graphql(query)).body).toContain(name);
+  await standby.resume();
+  await untilReplicaAnswers();
+  const before = await answered();
+  expect(before.primary).toBeGreaterThan(primary);
+  expect(before.replica).toBeGreaterThan(replica);
+  const pool = service.get(Database).pool as unknown as { replica: { connect: (...args: unknown[]) => unknown } };
+  const { connect } = pool.replica;
+  let lost = 0;
+  // Asked where it is, it answers.
+  pool.replica.connect = (...args) => {
+    if (args.length > 0) return connect.apply(pool.replica, args);
+    lost++;
+    return Promise.reject(new Error("Connection terminated unexpectedly"));
+  };
+  const answer = await graphql(query).finally(() => {
+    pool.replica.connect = connect;
+  });
+  expect(lost).toBeGreaterThan(0);
+  expect([answer.statusCode, answer.json()]).toEqual([200, { data: expect.anything() }]);
+  expect(answer.body).toContain(name);
+  expect(await answered()).toEqual({ replica: before.replica, primary: (before.primary ?? 0) + 1 });
+});
+
 it("a replica that is killed takes no answer with it, and answers again when it is back", async () => {
   let isDown = false;
   const statuses: number[] = [];
   const reading = Array.from({ length: 4 }, async () => {
     for (let left = 5; left > 0; ) {
-      statuses.push((await ask()).statusCode);
+      statuses.push((await ask()).statusCode, (await graphql(QUERIES[1] as string)).statusCode);
       if (isDown) left--;
     }
   });

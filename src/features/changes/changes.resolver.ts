@@ -1,4 +1,5 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
+import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { type Connection, PageArgs, toConnection } from "../../platform/paging/page.js";
 import { RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { ChangesService } from "./changes.service.js";
@@ -11,6 +12,7 @@ export class ChangesResolver {
     private readonly runNodesService: RunNodesService,
   ) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => ChangeConnection, {
     nullable: true,
     description: "Every change of the public record, in the order in which it was committed, with what there is now",

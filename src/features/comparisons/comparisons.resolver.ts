@@ -1,6 +1,7 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { ComparisonArgs } from "./comparisons.args.js";
 import { ComparisonsService } from "./comparisons.service.js";
 import { ComparisonView } from "./comparisons.views.js";
@@ -9,6 +10,7 @@ import { ComparisonView } from "./comparisons.views.js";
 export class ComparisonsResolver {
   constructor(private readonly comparisonsService: ComparisonsService) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => ComparisonView, {
     nullable: true,
     description: "Packs, runs, specimens or ladders side by side, in percent of a baseline",

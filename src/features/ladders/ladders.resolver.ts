@@ -1,6 +1,7 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { CurrentAccount } from "../../platform/auth/decorators.js";
+import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { LaddersService } from "./ladders.service.js";
 import {
@@ -15,6 +16,7 @@ import {
 export class LaddersResolver {
   constructor(private readonly laddersService: LaddersService) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => LadderSummaryConnection, {
     nullable: true,
     description: "The ladders of a pack's specimens, from their accepted steps",
@@ -23,6 +25,7 @@ export class LaddersResolver {
     return toConnection(await this.laddersService.ofPack(packId, args));
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => LadderView, {
     nullable: true,
     description: "The current that a specimen sustains, from its constant-current runs",

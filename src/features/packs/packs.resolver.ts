@@ -1,6 +1,7 @@
-import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { PacksService } from "./packs.service.js";
 import { PackConnection, PackInput, PacksArgs, PackView } from "./packs.views.js";
@@ -9,11 +10,13 @@ import { PackConnection, PackInput, PacksArgs, PackView } from "./packs.views.js
 export class PacksResolver {
   constructor(private readonly packsService: PacksService) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => PackConnection, { nullable: true, description: "Packs of the record" })
   async packs(@Args() args: PacksArgs): Promise<Connection<PackView>> {
     return toConnection(await this.packsService.list(args));
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => PackView, { nullable: true, description: "A product of the record by its id" })
   pack(
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,

@@ -1,5 +1,5 @@
 import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
-import { REVISED } from "../../platform/graphql/revised.js";
+import { READS_REPLICA, REVISED } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { ClassesArgs, PackClassConnection, type PackClassView } from "./classes/classes.views.js";
 import { PackCyclesService } from "./cycles/pack-cycles.service.js";
@@ -18,7 +18,7 @@ export class RankingsResolver {
     private readonly packCyclesService: PackCyclesService,
   ) {}
 
-  @Extensions({ [REVISED]: true })
+  @Extensions({ [READS_REPLICA]: true, [REVISED]: true })
   @Query(() => RankingConnection, {
     nullable: true,
     description: "Packs of a class by a figure, best first; not a licence to use a pack at its limits",
@@ -28,7 +28,7 @@ export class RankingsResolver {
     return { ...rankingFacts(page), ...toConnection(page) };
   }
 
-  @Extensions({ [REVISED]: true })
+  @Extensions({ [READS_REPLICA]: true, [REVISED]: true })
   @Query(() => PackPlaceConnection, {
     nullable: true,
     description: "A pack's place in every ranking of its class, by protocol, figure and load",
@@ -37,6 +37,7 @@ export class RankingsResolver {
     return toConnection(await this.rankingsService.ofPack(packId, args));
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => PackClassConnection, {
     nullable: true,
     description: "Classes of packs by chemistry and cells in series: how many packs, and the loads they are ranked at",
@@ -45,6 +46,7 @@ export class RankingsResolver {
     return toConnection(await this.rankingsService.classes(args));
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => PackStandingView, {
     nullable: true,
     description: "The results behind a pack's value in a ranking, and how well its testers agree",
@@ -53,6 +55,7 @@ export class RankingsResolver {
     return this.rankingsService.standing(figure, packId, args);
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => PackCyclesView, {
     nullable: true,
     description: "A figure of every accepted run of a pack, by the age of its specimen",

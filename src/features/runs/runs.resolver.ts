@@ -1,6 +1,7 @@
-import { Args, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, ID, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { WithdrawalExcuseInput } from "./decisions/withdrawal-excuse.views.js";
@@ -21,6 +22,7 @@ export class RunsResolver {
     private readonly tracesService: TracesService,
   ) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => RunConnection, {
     nullable: true,
     description: "Runs that you may see: accepted ones, or as the filters say; newest first",
@@ -29,6 +31,7 @@ export class RunsResolver {
     return toConnection(await this.runNodesService.list(args, caller));
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => RunView, {
     nullable: true,
     description: "One test with its log, figures and verdict, by its id; accepted ones are public",
@@ -40,6 +43,7 @@ export class RunsResolver {
     return this.runNodesService.get(id, caller);
   }
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => TraceView, { nullable: true, description: "A run's trace, reduced for a chart" })
   trace(@Args() args: TraceArgs, @CurrentAccount() caller: Caller | null): Promise<TraceView> {
     return this.tracesService.get(args.runId, args, caller);

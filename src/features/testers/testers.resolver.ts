@@ -1,6 +1,7 @@
-import { Args, Mutation, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, Mutation, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
+import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { TestersService } from "./testers.service.js";
 import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.views.js";
 
@@ -8,6 +9,7 @@ import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.vie
 export class TestersResolver {
   constructor(private readonly testersService: TestersService) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => TesterRecordView, {
     nullable: true,
     description: "What a tester has added to the public record, and what it counts for",

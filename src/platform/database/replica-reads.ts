@@ -29,9 +29,9 @@ export class ReplicaReads {
 
   /**
    * @param read what may be done twice
-   * @param isOver whether it is too late for that
+   * @param isFinal whether an error is the answer, or comes too late for another try
    */
-  async of<T>(read: () => Promise<T>, isOver: () => boolean = () => false): Promise<SourcedRead<T>> {
+  async of<T>(read: () => Promise<T>, isFinal: (error: unknown) => boolean = () => false): Promise<SourcedRead<T>> {
     const { replica } = this.database;
     if (!replica) return { value: await read(), source: null };
     if (await replica.isCurrent()) {
@@ -41,7 +41,7 @@ export class ReplicaReads {
         if (replica.losses !== losses) throw new Error("a connection was lost meanwhile");
         return { value, source: "replica" };
       } catch (error) {
-        if (isOver() || error instanceof Problem || isEndedByTimeLimit(error)) throw error;
+        if (isFinal(error) || error instanceof Problem || isEndedByTimeLimit(error)) throw error;
         replica.failed(error);
       }
     }

@@ -1,5 +1,7 @@
 import type { FastifyReply } from "fastify";
 import { type FormattedExecutionResult, GraphQLError, type GraphQLFormattedError } from "graphql";
+import { isEndedByTimeLimit } from "../database/errors.js";
+import { readSource } from "../database/read-source.js";
 import { internalError, retryAfterOf } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { toProblem } from "../problems/to-problem.js";
@@ -35,6 +37,27 @@ function format(error: GraphQLError, problem: Problem): GraphQLFormattedError {
     ...(error.path ? { path: error.path } : {}),
     extensions: problem.toExtensions(),
   };
+}
+
+/**
+ * What failed for no fault of the operation while it was read at a replica: the primary may do it.
+ *
+ * @returns null where nothing did, or nothing is read there
+ */
+export function replicaFailureOf({ errors = [] }: Execution): Error | null {
+  if (readSource() !== "replica") return null;
+  const failures = errors.flatMap(flatten).map(({ originalError }) => originalError);
+  return failures.find((error) => error && !isOfOperation(error)) ?? null;
+}
+
+/** Whether it is what the operation asks for that fails, wherever it is read. */
+export function isOfOperation(error: unknown): boolean {
+  return (
+    error instanceof Problem ||
+    error instanceof GraphQLError ||
+    isEndedByTimeLimit(error) ||
+    String((error as { code?: unknown }).code).startsWith("MER_")
+  );
 }
 
 /** What failed as a whole, in the form of a result. */

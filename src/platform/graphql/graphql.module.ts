@@ -3,7 +3,7 @@ import { GraphQLModule } from "@nestjs/graphql";
 import type { MercuriusDriverConfig } from "@nestjs/mercurius";
 import type { MercuriusOptions } from "mercurius";
 import { MAX_TOKENS } from "./document.js";
-import { formatErrors } from "./errors.js";
+import { formatErrors, replicaFailureOf } from "./errors.js";
 import { beforeExecution } from "./execution/run-operation.js";
 import { GraphqlEndpoint } from "./http/endpoint.js";
 import { SchemaDriver } from "./schema-driver.js";
@@ -28,8 +28,11 @@ const Schema = GraphQLModule.forRoot<MercuriusDriverConfig>({
   queryDepth: MAX_QUERY_DEPTH,
   graphql: { parseOptions: { maxTokens: MAX_TOKENS } },
   hooks: { preExecution: beforeExecution },
-  errorFormatter: (execution, context) =>
-    formatErrors(execution, context) as ReturnType<NonNullable<MercuriusOptions["errorFormatter"]>>,
+  errorFormatter: (execution, context) => {
+    const failure = replicaFailureOf(execution);
+    if (failure) throw failure;
+    return formatErrors(execution, context) as ReturnType<NonNullable<MercuriusOptions["errorFormatter"]>>;
+  },
 });
 
 /** GraphQL at /graphql. */

@@ -1,6 +1,7 @@
-import { Args, Query, Resolver } from "@nestjs/graphql";
+import { Args, Extensions, Query, Resolver } from "@nestjs/graphql";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
+import { READS_REPLICA } from "../../../platform/graphql/revised.js";
 import { ReadingsService } from "./readings.service.js";
 import { ReadingsArgs, ReadingsView } from "./readings.views.js";
 
@@ -8,6 +9,7 @@ import { ReadingsArgs, ReadingsView } from "./readings.views.js";
 export class ReadingsResolver {
   constructor(private readonly readingsService: ReadingsService) {}
 
+  @Extensions({ [READS_REPLICA]: true })
   @Query(() => ReadingsView, {
     nullable: true,
     description: "A run read at marks and spans, to a cutoff and under a load of your choice: how long it holds",

@@ -1,16 +1,17 @@
 import { finished } from "node:stream";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import type { DocumentNode, FormattedExecutionResult, GraphQLSchema } from "graphql";
+import { type DocumentNode, type FormattedExecutionResult, type GraphQLSchema, getOperationAST } from "graphql";
 import type { RequestParams } from "graphql-http";
 import { clientOf } from "../../client/client.js";
 import { asRead, noRead } from "../../database/read-limit.js";
 import type { ReadRevision } from "../../database/read-revision.js";
+import type { ReplicaReads } from "../../database/replica-reads.js";
 import { Problem } from "../../problems/problem.js";
 import { readsFirst } from "../../process/reads-first.js";
 import { costOf } from "../cost/cost-of.js";
 import { checkDocument, operationOf, parseDocument } from "../document.js";
-import { asExecution, formatErrors } from "../errors.js";
-import { isRevised } from "../revised.js";
+import { asExecution, formatErrors, isOfOperation } from "../errors.js";
+import { isRevised, mayReadReplica } from "../revised.js";
 import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
 
@@ -41,13 +42,15 @@ interface Exchange {
   readonly request: FastifyRequest;
   readonly reply: FastifyReply;
   readonly origin: AnswerOrigin;
+  /** Left out where there is no replica to think of. */
+  readonly replicaReads?: ReplicaReads;
 }
 
 /** Runs one operation within its limits. The reply's status says how it went. */
 export async function runOperation(
   library: FastifyInstance["graphql"],
   { query, operationName, variables }: RequestParams,
-  { request, reply, origin }: Exchange,
+  { request, reply, origin, replicaReads }: Exchange,
   maxDurationMs = MAX_DURATION_MS,
 ): Promise<FormattedExecutionResult> {
   const budget = new OperationBudget();
@@ -64,7 +67,19 @@ export async function runOperation(
     if (request.method === "GET") checkRead(query, operationName, reply);
     // The library remembers a document by its text alone, and compiles one operation of it.
     const source = operationName ? `${query}\n# ${operationName}` : query;
-    return library(source, context, variables ?? undefined, operationName ?? undefined);
+    const run = (own: OperationContext) => library(source, own, variables ?? undefined, operationName ?? undefined);
+    if (!replicaReads?.isThere || request.headers.authorization !== undefined) return run(context);
+    if (!isForReplica(library, query, operationName)) return run(context);
+    const answer = await replicaReads.of(
+      () => {
+        // What a try at the replica held and read is not the next one's.
+        for (const release of context.releases.splice(0)) release();
+        return run({ ...context });
+      },
+      (error) => budget.problem !== null || isOfOperation(error),
+    );
+    replicaReads.count(answer);
+    return answer.value;
   });
   const isOver = execution.then(
     () => {},
@@ -85,6 +100,12 @@ export async function runOperation(
     reply.status(statusCode);
     return response;
   }
+}
+
+/** What is wrong with a document is said by who runs it. */
+function isForReplica(library: FastifyInstance["graphql"], query: string, name: string | null | undefined): boolean {
+  const operation = getOperationAST(parseDocument(query), name);
+  return operation != null && mayReadReplica(library.schema, operation);
 }
 
 /** A change by GET could be made by a link. */

@@ -3,6 +3,7 @@ import type { ExecutionResult } from "graphql";
 import { createHandler } from "graphql-http";
 import { asRead } from "../../database/read-limit.js";
 import type { ReadRevision } from "../../database/read-revision.js";
+import type { ReplicaReads } from "../../database/replica-reads.js";
 import type { RevisedAnswers } from "../../http/answers/revised-answers.js";
 import { Problem } from "../../problems/problem.js";
 import { asExecution, errorOf, formatErrors } from "../errors.js";
@@ -15,6 +16,7 @@ interface Exchange {
   readonly request: FastifyRequest;
   readonly reply: FastifyReply;
   readonly origin: AnswerOrigin;
+  readonly replicaReads: ReplicaReads;
 }
 
 /** An answer as it is sent. */
@@ -28,6 +30,7 @@ export interface WrittenAnswer {
 export interface KeptAnswers {
   readonly answers: RevisedAnswers<WrittenAnswer>;
   readonly readRevision: ReadRevision;
+  readonly replicaReads: ReplicaReads;
 }
 
 const REFUSALS = {
@@ -37,8 +40,8 @@ const REFUSALS = {
 
 /** The protocol: which parameters there are, and what a client accepts (GraphQL over HTTP). */
 const handle = createHandler<undefined, Exchange>({
-  onSubscribe: async ({ context: { library, request, reply, origin } }, parameters) => {
-    const result = await runOperation(library, parameters, { request, reply, origin });
+  onSubscribe: async ({ context: { library, request, reply, origin, replicaReads } }, parameters) => {
+    const result = await runOperation(library, parameters, { request, reply, origin, replicaReads });
     if (result.errors) origin.revision = null;
     // The protocol's library takes for a result what has this member, even if it is never sent.
     return { data: undefined, ...result } as ExecutionResult;
@@ -51,11 +54,18 @@ export async function answerOperation(
   library: Library,
   request: FastifyRequest,
   reply: FastifyReply,
-  { answers, readRevision }: KeptAnswers,
+  { answers, readRevision, replicaReads }: KeptAnswers,
 ): Promise<FastifyReply> {
   const key = keyOf(request);
-  const kept = key === null ? null : await asRead(() => answers.find(key, readRevision));
-  if (kept) return reply.status(kept.status).header("content-type", kept.mediaType).send(kept.body);
+  const found =
+    key === null || !answers.has(key)
+      ? null
+      : await asRead(() => replicaReads.of(() => answers.find(key, readRevision)));
+  if (found?.value) {
+    replicaReads.count(found);
+    const { status, mediaType, body } = found.value;
+    return reply.status(status).header("content-type", mediaType).send(body);
+  }
   const origin: AnswerOrigin = { readRevision, revision: null };
   const [body, { status, headers }] = await handle({
     // HEAD is answered as GET is; the server leaves the body out (RFC 9110, 9.3.2).
@@ -64,7 +74,7 @@ export async function answerOperation(
     headers: request.headers,
     body: request.body as Record<string, unknown>,
     raw: undefined,
-    context: { library, request, reply, origin },
+    context: { library, request, reply, origin, replicaReads },
   });
   if (body === null) throw REFUSALS[status as keyof typeof REFUSALS];
   const mediaType = headers?.["content-type"] ?? "";

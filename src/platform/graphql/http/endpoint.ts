@@ -4,6 +4,7 @@ import { HttpAdapterHost, ModuleRef } from "@nestjs/core";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { CREDENTIAL_READER, type CredentialReader } from "../../auth/account.js";
 import { READ_REVISION, type ReadRevision } from "../../database/read-revision.js";
+import { ReplicaReads } from "../../database/replica-reads.js";
 import { RevisedAnswers } from "../../http/answers/revised-answers.js";
 import { answerExplorer, serveExplorer, wantsExplorer } from "../explorer/explorer.js";
 import { SocketServer } from "../sockets/socket-server.js";
@@ -18,6 +19,7 @@ export class GraphqlEndpoint implements OnModuleInit {
   constructor(
     private readonly adapterHost: HttpAdapterHost,
     private readonly moduleRef: ModuleRef,
+    private readonly replicaReads: ReplicaReads,
   ) {}
 
   onModuleInit(): void {
@@ -27,7 +29,7 @@ export class GraphqlEndpoint implements OnModuleInit {
       () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),
     );
     const readRevision = () => this.moduleRef.get<ReadRevision>(READ_REVISION, { strict: false })();
-    const kept = { answers: new RevisedAnswers<WrittenAnswer>(), readRevision };
+    const kept = { answers: new RevisedAnswers<WrittenAnswer>(), readRevision, replicaReads: this.replicaReads };
     const answer = (request: FastifyRequest, reply: FastifyReply) =>
       answerOperation(server.graphql, request, reply, kept);
     server.register(async (scope) => {
