@@ -1,3 +1,0 @@
-import { holdTranslatedGoals } from "./translated-goals.js";
-
-holdTranslatedGoals("lipo");
