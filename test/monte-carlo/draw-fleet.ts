@@ -13,12 +13,12 @@ export interface JudgedFleet {
 
 /** Draws and judges what the options ask of one population. */
 export async function drawFleet(population: Population, options: FleetOptions): Promise<JudgedFleet> {
-  const { chemistries, errors, seed } = options;
+  const { chemistries, errors, seed, onlyOwn } = options;
   const runs: JudgedRun[] = [];
   const standings: JudgedStanding[] = [];
   for (const chemistry of chemistries) {
     for (let n = 0; n < options.runs; n++) {
-      runs.push(await judgeRun(drawRun({ population, chemistry, errors, name: `${seed} ${n}` })));
+      runs.push(await judgeRun(drawRun({ population, chemistry, errors, name: `${seed} ${n}` }), onlyOwn));
     }
   }
   for (const side of options.sides) {

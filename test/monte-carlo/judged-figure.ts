@@ -39,9 +39,14 @@ const NEAR = [0.88, 1.14] as const;
 /** What a recovery must show of itself to count as logged, s. */
 const RECOVERED_SECONDS = 5.5;
 
-/** Every figure of a run's evaluation that is no bound and whose truth is known. */
-export async function judgeRun(run: SimulatedLog): Promise<JudgedRun> {
+/**
+ * Every figure of a run's evaluation that is no bound and whose truth is known.
+ *
+ * @param onlyOwn leaves out those under standard loads, whose truth takes a simulation for each load
+ */
+export async function judgeRun(run: SimulatedLog, onlyOwn = false): Promise<JudgedRun> {
   const evaluation = await evaluateText(run.csv, run.facts);
+  const loads = new Set(evaluation.figures.map((figure) => figure.load).filter((load) => load === null || !onlyOwn));
   const { pack, bench } = run.facts;
   const truths = new Map<number, TrueFigures | null>();
   const truthAt = (amperes: number) => {
@@ -51,10 +56,11 @@ export async function judgeRun(run: SimulatedLog): Promise<JudgedRun> {
     truths.set(amperes, found);
     return found;
   };
-  const nearest = nearestOf(run, new Set(evaluation.figures.map((figure) => figure.load)), truthAt);
+  const nearest = nearestOf(run, loads, truthAt);
   const bounded = evaluation.figures.filter(({ bound }) => bound !== "none").length;
   const figures = evaluation.figures.flatMap((figure): JudgedFigure[] => {
     const { load } = figure;
+    if (!loads.has(load)) return [];
     const known = load === null ? run.truth.own : truthAt(load);
     const truth = known?.[figure.key];
     if (known === null || truth === undefined || figure.bound !== "none") return [];

@@ -12,6 +12,7 @@ export const USAGE = `npm run monte-carlo -- [OPTION ...]
   --population P    ${POPULATIONS.join(", ")}; all of them unless given
   --chemistry C     ${CHEMISTRIES.join(", ")}; all of them unless given
   --bench B         ${BENCHES.join(", ")} (exact)
+  --own             only figures under the run's own load, which take less time
   --details         also by side and chemistry, and by kind of load and chemistry
   --json            every figure and standing as JSON, in place of tables`;
 
@@ -24,6 +25,7 @@ export interface FleetOptions {
   readonly populations: readonly Population[];
   readonly chemistries: readonly Chemistry[];
   readonly errors: BenchErrors;
+  readonly onlyOwn: boolean;
   readonly details: boolean;
   readonly json: boolean;
 }
@@ -40,6 +42,7 @@ export function optionsOf(args: readonly string[]): FleetOptions | null {
       population: { type: "string" },
       chemistry: { type: "string" },
       bench: { type: "string", default: "exact" },
+      own: { type: "boolean", default: false },
       details: { type: "boolean", default: false },
       json: { type: "boolean", default: false },
       help: { type: "boolean", default: false },
@@ -54,6 +57,6 @@ export function optionsOf(args: readonly string[]): FleetOptions | null {
   const counts = Number.isInteger(runs) && Number.isInteger(standings) && runs >= 0 && standings >= 0;
   const lists = [populations, chemistries, sides];
   if (values.help || !counts || !errors || lists.some((list) => list.length === 0)) return null;
-  const { seed, details, json } = values;
-  return { runs, standings, sides, seed, populations, chemistries, errors, details, json };
+  const { seed, own: onlyOwn, details, json } = values;
+  return { runs, standings, sides, seed, populations, chemistries, errors, onlyOwn, details, json };
 }

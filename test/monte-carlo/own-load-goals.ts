@@ -21,7 +21,8 @@ export function holdOwnLoadGoals(errors: BenchErrors): void {
   describe(`figures under the run's own load, on benches with ${errors} errors and clocks off by up to 0.1 %`, () => {
     let own: JudgedFigure[] = [];
     beforeAll(async () => {
-      const fleets: JudgedFleet[] = await fleetInProcess("--runs", String(RUNS), "--bench", errors, "--seed", "goals");
+      const options = ["--runs", String(RUNS), "--bench", errors, "--own", "--seed", "goals"];
+      const fleets: JudgedFleet[] = await fleetInProcess(...options);
       const all = fleets.flatMap(({ runs }) => runs).flatMap(({ figures }) => figures);
       own = all.filter(({ side, key, kind }) => {
         return side === null && !(kind === "constant-power" && CHOSEN_BY_NOISE.includes(key));
