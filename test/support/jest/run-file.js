@@ -1,9 +1,10 @@
 import "./typescript.js";
 import "./forget-workers.js";
-import { createRequire } from "node:module";
+import { createRequire, flushCompileCache } from "node:module";
 import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
 import { setGlobals } from "./globals.js";
+import { timeFile } from "./times.js";
 
 const require = createRequire(import.meta.url);
 const { default: runWithCircus } = require("jest-circus/runner");
@@ -25,6 +26,7 @@ function forgetLastFile() {
 export default async function runFile(globalConfig, config, environment, _runtime, path, report) {
   forgetLastFile();
   const ours = globalThis.console;
+  const written = timeFile(path);
   globalThis.console = environment.global.console;
   const world = {
     requireInternalModule(file) {
@@ -49,5 +51,8 @@ export default async function runFile(globalConfig, config, environment, _runtim
     );
   } finally {
     globalThis.console = ours;
+    written();
+    // A worker is ended, and does not end: it would keep nothing for the next.
+    flushCompileCache();
   }
 }
