@@ -42,7 +42,9 @@ export async function pagesOf(
       `figure: ${figure.replaceAll("-", "_").toUpperCase()}`,
       "standing: ALL",
       ...(load > 0 ? [`load: ${load}`] : []),
-      ...[...conditions].map(([name, value]) => `${name}: ${/\d/.test(value) ? value : value.toUpperCase()}`),
+      ...[...conditions].map(
+        ([name, value]) => `${name}: ${/\d/.test(value) ? value : value.replaceAll("-", "_").toUpperCase()}`,
+      ),
       ...(after ? [`after: "${after}"`] : []),
     ];
     pages.push({
