@@ -1,3 +1,4 @@
+import { peerQuery } from "./graphql-peer.js";
 import { getJson } from "./load.js";
 import type { Stage } from "./stage.js";
 
@@ -7,6 +8,8 @@ export interface RankingPage {
   /** The same page of the peer. */
   readonly peerPath: string;
   readonly graphql: string;
+  /** And of the peer that speaks GraphQL. */
+  readonly peerGraphql: string;
 }
 
 interface Page {
@@ -52,6 +55,7 @@ export async function pagesOf(
       path: `${base}${after && `&after=${after}`}`,
       peerPath: `/page?figure=${figure}&load=${load}&below=${below}${filter}`,
       graphql: `{ ranking(${args.join(", ")}) { ${FIELDS} } }`,
+      peerGraphql: peerQuery({ figure, load, filter }, wanted),
     });
   }
   return pages;

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { contest } from "./contest.js";
 import { fillSynthetic, packId } from "./fill.js";
+import { requirePage } from "./graphql-peer.js";
 import { rateOf, send, timesOf } from "./load.js";
 import { pagesOf, type RankingPage } from "./rankings.js";
 import { openStage, type Stage } from "./stage.js";
@@ -71,6 +72,22 @@ async function contests(stage: Stage, pages: readonly (readonly [string, Ranking
   }
 }
 
+/** GraphQL beside GraphQL, while standings change. */
+async function graphqlContests(
+  stage: Stage,
+  peer: string,
+  pages: readonly (readonly [string, RankingPage])[],
+): Promise<void> {
+  heading("page by GraphQL, one decision a second", "requests/s", "PostGraphile", "ratio", "p99, ms", "its p99, ms");
+  for (const [name, { graphql, peerGraphql }] of pages) {
+    await requirePage(peer, peerGraphql);
+    const ours = { url: `${stage.service}/graphql`, body: JSON.stringify({ query: graphql }) };
+    const theirs = { url: peer, body: JSON.stringify({ query: peerGraphql }) };
+    const { ours: own, peer: other, ratio } = await whileDecided(stage, () => contest(ours, theirs, effort));
+    row(name, own.perSecond.toFixed(0), other.perSecond.toFixed(0), ratio.toFixed(2), ms(own.p99Ms), ms(other.p99Ms));
+  }
+}
+
 async function firstReads(
   stage: Stage,
   title: string,
@@ -98,7 +115,7 @@ const smallRate = await whileDecided(small, () =>
 );
 await small.close();
 
-const stage = await openStage(join(folder, "large"), { packs, runs, runsOfOne: Math.min(10_000, runs) }, say);
+const stage = await openStage(join(folder, "large"), { packs, runs, runsOfOne: Math.min(10_000, runs) }, say, true);
 try {
   const begun = performance.now();
   const all = named("all", await pagesOf(stage, { figure: "power-10s", load: 80, numbers: [1, 100, 1000] }));
@@ -106,6 +123,7 @@ try {
   const filter = "&chemistry=lipo&series=4";
   const inClass = named("lipo 4S", await pagesOf(stage, { figure: "power-10s", load: 80, filter, numbers: [1, 100] }));
   await contests(stage, [...all, ...inClass]);
+  if (stage.graphqlPeer) await graphqlContests(stage, stage.graphqlPeer, [...all, ...inClass]);
   await firstReads(stage, `first read after a change, ${packs} packs`, [...all, ...inClass]);
   const largeRate = await whileDecided(stage, () =>
     rateOf({ url: stage.service + (all[0] as (typeof all)[0])[1].path }, 200, effort.connections, effort.seconds),

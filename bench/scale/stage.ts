@@ -6,11 +6,14 @@ import { startEmbeddedServer } from "../../src/platform/database/embedded/embedd
 import { freePort, isReady, isUnanswered } from "../../test/durability/network.js";
 import { Program } from "../../test/durability/processes.js";
 import { fill, type Size } from "./fill.js";
+import { GRAPHQL_PEER, installGraphqlPeer } from "./graphql-peer.js";
 
 /** A filled record with the service and the peer on it, each a process of its own. */
 export interface Stage {
   readonly service: string;
   readonly peer: string;
+  /** Where the peer that speaks GraphQL is asked; null where it could not be installed, or is not wanted. */
+  readonly graphqlPeer: string | null;
   /** As the owner of the server. */
   readonly ownerConnectionString: string;
   /** Changes standings as the acceptance of a run of one pack does; without a number, of one after the other. */
@@ -20,14 +23,20 @@ export interface Stage {
 
 const build = (...path: string[]) => join(projectRoot, "dist", ...path);
 
-export async function openStage(folder: string, size: Size, say: (line: string) => void): Promise<Stage> {
+export async function openStage(
+  folder: string,
+  size: Size,
+  say: (line: string) => void,
+  withGraphqlPeer = false,
+): Promise<Stage> {
   await mkdir(folder, { recursive: true });
   const database = await startEmbeddedServer(join(folder, "data"));
   const { connectionString } = database;
   // Only the server's owner may leave triggers out.
   const owner = new URL(database.ownerConnectionString);
   owner.pathname = new URL(connectionString).pathname;
-  const [servicePort, peerPort] = [await freePort(), await freePort()];
+  const hasGraphqlPeer = withGraphqlPeer && (await installGraphqlPeer(say));
+  const [servicePort, peerPort, graphqlPort] = [await freePort(), await freePort(), await freePort()];
   const service = `http://127.0.0.1:${servicePort}`;
   const peer = `http://127.0.0.1:${peerPort}`;
   const environment = { DATABASE_URL: connectionString, PORT: String(servicePort), DEMO: "false", LOG_LEVEL: "error" };
@@ -41,11 +50,20 @@ export async function openStage(folder: string, size: Size, say: (line: string) 
     () => answers(peer),
     [String(peerPort), connectionString],
   );
+  const graphqlPeer = `http://127.0.0.1:${graphqlPort}`;
+  const graphqlPeerProcess = new Program(
+    GRAPHQL_PEER,
+    { NODE_ENV: "production" },
+    join(folder, "graphql-peer.log"),
+    () => answers(graphqlPeer),
+    [String(graphqlPort), connectionString],
+  );
   const client = new Client({ connectionString });
   let decided = 0;
   const stage: Stage = {
     service,
     peer,
+    graphqlPeer: hasGraphqlPeer ? `${graphqlPeer}/graphql` : null,
     ownerConnectionString: owner.href,
     async decide(pack) {
       const number = pack ?? 1 + ((decided++ * 7919) % size.packs);
@@ -57,6 +75,7 @@ export async function openStage(folder: string, size: Size, say: (line: string) 
     },
     async close() {
       await client.end();
+      await graphqlPeerProcess.kill();
       await peerProcess.kill();
       await serviceProcess.kill();
       await database.stop();
@@ -73,6 +92,7 @@ export async function openStage(folder: string, size: Size, say: (line: string) 
     await serviceProcess.kill();
     await serviceProcess.start();
     await peerProcess.start();
+    if (hasGraphqlPeer) await graphqlPeerProcess.start();
     return stage;
   } catch (error) {
     await stage.close();
