@@ -25,7 +25,7 @@ const [testers, readers, seconds] = [Number(values.testers), Number(values.reade
 /** More than are evaluated in the time. */
 const LOGS_PER_SECOND = 20;
 /** Longest time that readers are looked at alone, s. */
-const ALONE_SECONDS = 60;
+const MAX_ALONE_SECONDS = 60;
 /** Parts of the run whose peaks of memory are told apart. */
 const PARTS = 4;
 
@@ -39,7 +39,7 @@ try {
   await settled(url);
 
   await read(url, pages, readers, AbortSignal.timeout(5_000));
-  const idle = await read(url, pages, readers, AbortSignal.timeout(1000 * Math.min(ALONE_SECONDS, seconds / 2)));
+  const idle = await read(url, pages, readers, AbortSignal.timeout(1000 * Math.min(MAX_ALONE_SECONDS, seconds / 2)));
   console.log(`readers alone         ${idle.inWords}`);
 
   const before = {

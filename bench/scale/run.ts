@@ -28,6 +28,7 @@ const say = (line: string) => console.log(line);
 const ms = (value: number) => (value < 10 ? value.toFixed(2) : value.toFixed(0));
 const row = (...cells: readonly (string | number)[]) => say(`| ${cells.join(" | ")} |`);
 const heading = (...cells: readonly string[]) => {
+  say("");
   row(...cells);
   row(...cells.map(() => "---"));
 };

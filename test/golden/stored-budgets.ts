@@ -4,7 +4,7 @@ import { columnOfLoad } from "../../src/platform/database/load-column.js";
 import { evaluatedDemo } from "./evaluated-demo.js";
 
 /** A double takes 8, and its source's number as text some 2 more. */
-const MOST_BYTES_A_PART = 7;
+const MAX_BYTES_A_PART = 7;
 /** Of the demo. */
 export function testStoredBudgets(): void {
   test("the demo's budgets are stored in few bytes a part, and come back to the last bit", async () => {
@@ -18,6 +18,6 @@ export function testStoredBudgets(): void {
       for (const { budget } of figures) parts += budget.length;
     }
     expect(parts).toBeGreaterThan(40_000);
-    expect(bytes / parts).toBeLessThan(MOST_BYTES_A_PART);
+    expect(bytes / parts).toBeLessThan(MAX_BYTES_A_PART);
   });
 }

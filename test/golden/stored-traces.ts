@@ -3,7 +3,7 @@ import { decodeTrace, encodeTrace, TRACE_ENCODING } from "../../src/core/trace/e
 import { evaluatedDemo } from "./evaluated-demo.js";
 
 /** Four channels as doubles take 32, and took 5.3 where each sample's whole numbers were packed without what is expected of them (docs/performance.md, "Storage"). */
-const MOST_BYTES_A_SAMPLE = 5.3;
+const MAX_BYTES_A_SAMPLE = 5.3;
 const MEAN_BYTES_A_SAMPLE = 2.1;
 /** Of the demo. */
 export function testStoredTraces(): void {
@@ -14,7 +14,7 @@ export function testStoredTraces(): void {
       const stored = encodeTrace(trace, readings);
       expect([key, decodeTrace(TRACE_ENCODING, stored)]).toEqual([key, trace]);
       const ofOne = stored.length / trace.time.length;
-      if (ofOne > MOST_BYTES_A_SAMPLE) tooLarge.push([key, ofOne]);
+      if (ofOne > MAX_BYTES_A_SAMPLE) tooLarge.push([key, ofOne]);
       if (!trace.temperature) continue;
       bytes += stored.length;
       samples += trace.time.length;

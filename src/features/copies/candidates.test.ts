@@ -12,8 +12,8 @@ const RUNS = 60;
 const HASHES = 100;
 const OFFSETS = 2048;
 // PostgreSQL's manual, "Numeric Types": integer.
-const LEAST = -(2 ** 31);
-const LARGEST = 2 ** 31 - 1;
+const MIN_HASH = -(2 ** 31);
+const MAX_HASH = 2 ** 31 - 1;
 /** As `copies.repository.ts` has them. */
 const LAG_POINTS = 4;
 
@@ -87,15 +87,15 @@ it("the least and the largest hash are found, once for each of their places in t
     await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
     await tx.$executeRaw`
       WITH made AS (INSERT INTO copy_fingerprint (run_id, method) VALUES (${runId}::uuid, '0') RETURNING number)
-      INSERT INTO copy_hash (hash, number, "offset") SELECT hash, number, 7 FROM made CROSS JOIN unnest(${[LEAST, LEAST + 1, LARGEST - 1, LARGEST]}::int[]) AS one (hash)`;
+      INSERT INTO copy_hash (hash, number, "offset") SELECT hash, number, 7 FROM made CROSS JOIN unnest(${[MIN_HASH, MIN_HASH + 1, MAX_HASH - 1, MAX_HASH]}::int[]) AS one (hash)`;
   });
-  const sought = (...hashes: readonly number[]) =>
+  const found = (...hashes: readonly number[]) =>
     copies.candidates(0, sortedByHash({ hashes: Int32Array.from(hashes), offsets: new Int32Array(hashes.length) }));
-  expect(await sought(LEAST, LEAST + 1)).toEqual([runId]);
-  expect(await sought(LARGEST, LARGEST, LARGEST - 1)).toEqual([runId]);
-  expect(await sought(LEAST, LARGEST)).toEqual([]);
+  expect(await found(MIN_HASH, MIN_HASH + 1)).toEqual([runId]);
+  expect(await found(MAX_HASH, MAX_HASH, MAX_HASH - 1)).toEqual([runId]);
+  expect(await found(MIN_HASH, MAX_HASH)).toEqual([]);
   // The one that is at another lag comes first in the query.
-  const twice = { hashes: Int32Array.of(LEAST, LEAST, LEAST + 1), offsets: Int32Array.of(1_000, 5, 5) };
+  const twice = { hashes: Int32Array.of(MIN_HASH, MIN_HASH, MIN_HASH + 1), offsets: Int32Array.of(1_000, 5, 5) };
   expect(await copies.candidates(0, sortedByHash(twice))).toEqual([runId]);
 });
 

@@ -41,8 +41,8 @@ function hashesOf(one: EncodedTrace): CopyHashes {
 export interface HashesOfTrace {
   readonly index: CopyHashes;
   readonly query: CopyHashes;
-  /** The latter as they are looked up. */
-  readonly sought: CopyHashes;
+  /** The latter in the order in which they are looked up. */
+  readonly sortedQuery: CopyHashes;
 }
 
 /** The hashes of a stored trace, to index and to query. */
@@ -52,7 +52,7 @@ export function makeHashes(own: EncodedTrace): HashesOfTrace {
   const index = hashesToIndex(trace, windows);
   indexed.set(own.evaluationId, index);
   const query = hashesToQuery(trace, windows);
-  return { index, query, sought: sortedByHash(query) };
+  return { index, query, sortedQuery: sortedByHash(query) };
 }
 
 export interface ComparisonTask {

@@ -49,7 +49,7 @@ export class CopiesService implements OnModuleInit {
     if (!trace) return;
     const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ ...THREAD, name: "makeHashes" }, trace);
     const number = await this.copiesRepository.index(runId, hashes.index);
-    const candidates = await this.copiesRepository.candidates(number, hashes.sought);
+    const candidates = await this.copiesRepository.candidates(number, hashes.sortedQuery);
     const others = [...new Set([...candidates, ...(await this.copiesRepository.alikeOfPack(runId))])];
     const found: AgreementsWithRun[] = [];
     for await (const traces of this.copiesRepository.tracesOf(others)) {

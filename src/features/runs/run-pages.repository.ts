@@ -53,13 +53,13 @@ export class RunPagesRepository {
     const order = backward ? Prisma.sql`ASC` : Prisma.sql`DESC`;
     // Which they are is found first, along an index: joined before, all runs of a pack are read for one page.
     return this.database.$queryRaw<RunRef[]>`${REFS}
-      WHERE run.id = ANY (ARRAY(SELECT run.id ${asked(filter)} ${where} ORDER BY run.id ${order} LIMIT ${take}))
+      WHERE run.id = ANY (ARRAY(SELECT run.id ${tablesOf(filter)} ${where} ORDER BY run.id ${order} LIMIT ${take}))
       ORDER BY run.id ${order}`;
   }
 
   async count(filter: RunsFilter): Promise<number> {
     const rows = await this.database.$queryRaw<{ count: number }[]>`
-      SELECT count(*)::int AS count ${asked(filter)} ${whereAll(conditionsOf(filter))}`;
+      SELECT count(*)::int AS count ${tablesOf(filter)} ${whereAll(conditionsOf(filter))}`;
     return rows[0]?.count ?? 0;
   }
 }
@@ -82,8 +82,8 @@ const REFS = Prisma.sql`
         WHERE subject_kind = 'run' AND subject_id = run.id::text) END) AS revision
   ${JOINED}`;
 
-/** What the conditions of a filter are about. */
-const asked = ({ verdict }: RunsFilter): Prisma.Sql =>
+/** The tables that the conditions of a filter name. */
+const tablesOf = ({ verdict }: RunsFilter): Prisma.Sql =>
   verdict ? Prisma.sql`FROM run JOIN evaluation ON evaluation.id = run.current_evaluation_id` : Prisma.sql`FROM run`;
 
 const whereAll = (conditions: readonly Prisma.Sql[]): Prisma.Sql =>
