@@ -39,7 +39,10 @@ function compile(filename) {
 
 mkdirSync(cache, { recursive: true });
 // Node keeps what it has compiled here too, of packages and of these.
-enableCompileCache(join(cache, "node"));
+const compiled = join(cache, "node");
+enableCompileCache(compiled);
+// The programs that tests start take it from there as well.
+process.env.NODE_COMPILE_CACHE ??= compiled;
 // From here on this process imports TypeScript as the build compiles it, each module once for all test files.
 registerHooks({
   resolve(specifier, context, next) {
