@@ -1,5 +1,7 @@
 import type { Trace } from "../model.js";
-import { indexAtOrAfter, mean, valueAt } from "../trace/series.js";
+import { plus, sumOf, within } from "../numerics/each-value.js";
+import { meansAlong, valuesAlong } from "../trace/readings-along.js";
+import { indexAtOrAfter } from "../trace/series.js";
 import { isCoarse } from "./coarse.js";
 import { correlationOf, scoreOf } from "./correlation.js";
 import { lessParabola, parabolaWeights } from "./parabola.js";
@@ -17,6 +19,15 @@ const MAX_SAMPLES = 4000;
 const MIN_SAMPLES = 64;
 /** Lags tried per step of the finer trace. */
 const LAGS_PER_STEP = 4;
+
+/** In long traces what is common to two benches, such as the mains, may be no chance and yet little: less is no copy. */
+export const MIN_CORRELATION = 0.3;
+/**
+ * So many samples in the middle are looked at first, where there are twice as many. What correlates by `MIN_CORRELATION` as a whole does so there by
+ * this at least: below it by four standard deviations of so many samples.
+ */
+const LOOK_SAMPLES = 512;
+const MIN_LOOK = 0.12;
 
 /** How far two traces agree in what is not their smooth course. */
 export interface Agreement {
@@ -42,7 +53,8 @@ export interface Agreement {
  * Compares two traces around a lag that is known to within `withinS`, channel by channel: the samples of the one with the
  * lower rate against the other one, interpolated at their instants or averaged around them, whichever agrees better.
  *
- * @returns the agreement of each channel at its best lag; a channel without noise, or with too little in common, is left out
+ * @returns the agreement of each channel at its best lag; a channel without noise, with too little in common, or that agrees less than copies do
+ * (`MIN_CORRELATION`) is left out
  */
 export function compareTraces(one: Trace, other: Trace, lagS: number, withinS: number): Agreement[] {
   if (loadedStretch(one).stepS < loadedStretch(other).stepS) {
@@ -66,40 +78,68 @@ interface Search {
 }
 
 function compareChannel(one: Trace, other: Trace, channel: ResidualChannel, search: Search): Agreement | null {
-  const { from, to, lagS, withinS } = search;
-  const time = one.time.subarray(from, to);
-  const own = one[channel].subarray(from, to);
-  const ownResidual = residualOfSamples(own);
-  if (!ownResidual) return null;
-  const halfStep = loadedStretch(one).stepS / 2;
-  const readings = [
-    (instant: number) => valueAt(other.time, other[channel], instant),
-    (instant: number) => mean(other.time, other[channel], instant - halfStep, instant + halfStep),
-  ];
-  const lagStep = loadedStretch(other).stepS / LAGS_PER_STEP;
-  const reach = Math.ceil(withinS / lagStep);
-  let best = { correlation: Number.NEGATIVE_INFINITY, lagS, values: own, residual: ownResidual };
-  for (let k = -reach; k <= reach; k++) {
-    const lag = lagS + k * lagStep;
-    for (const read of readings) {
-      const values = time.map((t) => read(t - lag));
-      const residual = residualOfSamples(values);
-      const correlation = residual ? correlationOf(ownResidual, residual) : Number.NEGATIVE_INFINITY;
-      if (residual && correlation > best.correlation) best = { correlation, lagS: lag, values, residual };
-    }
-  }
-  if (!Number.isFinite(best.correlation)) return null;
+  if (!looksAlike(one, other, channel, search)) return null;
+  const best = bestAlignment(one, other, channel, search);
+  if (!best || best.correlation < MIN_CORRELATION) return null;
+  const { from, to } = search;
   return {
     channel,
     correlation: best.correlation,
-    score: scoreOf(ownResidual, best.residual, best.correlation),
+    score: scoreOf(best.ownResidual, best.residual, best.correlation),
     lagS: best.lagS,
     stretch: 1,
-    overlapS: (time.at(-1) as number) - (time[0] as number),
+    overlapS: (one.time[to - 1] as number) - (one.time[from] as number),
     samples: to - from,
-    gain: sumOf(own) / sumOf(best.values),
+    gain: sumOf(one[channel].subarray(from, to)) / sumOf(best.values),
     coarse: isCoarse(one, channel) && isCoarse(other, channel),
   };
+}
+
+/** Whether a look at the middle leaves it possible that the whole is a copy. */
+function looksAlike(one: Trace, other: Trace, channel: ResidualChannel, search: Search): boolean {
+  const { from, to } = search;
+  if (to - from < 2 * LOOK_SAMPLES) return true;
+  const middle = from + ((to - from - LOOK_SAMPLES) >> 1);
+  const best = bestAlignment(one, other, channel, { ...search, from: middle, to: middle + LOOK_SAMPLES });
+  return best !== null && best.correlation >= MIN_LOOK;
+}
+
+interface Alignment {
+  readonly correlation: number;
+  readonly lagS: number;
+  /** The other trace at the samples of the one, and the residuals of both. */
+  readonly values: Float64Array;
+  readonly residual: Float64Array;
+  readonly ownResidual: Float64Array;
+}
+
+/** Of all lags and both ways of reading the one that correlates most; null without noise. */
+function bestAlignment(one: Trace, other: Trace, channel: ResidualChannel, search: Search): Alignment | null {
+  const { from, to, lagS, withinS } = search;
+  const time = one.time.subarray(from, to);
+  const ownResidual = residualOfSamples(one[channel].subarray(from, to));
+  if (!ownResidual) return null;
+  const halfStep = loadedStretch(one).stepS / 2;
+  const lagStep = loadedStretch(other).stepS / LAGS_PER_STEP;
+  const reach = Math.ceil(withinS / lagStep);
+  let best: Alignment | null = null;
+  for (let k = -reach; k <= reach; k++) {
+    const lag = lagS + k * lagStep;
+    const instants = plus(time, -lag);
+    for (let way = 0; way < 2; way++) {
+      const values =
+        way === 0
+          ? valuesAlong(other.time, other[channel], instants)
+          : meansAlong(other.time, other[channel], instants, halfStep);
+      const residual = residualOfSamples(values);
+      if (!residual) continue;
+      const correlation = correlationOf(ownResidual, residual);
+      if (best === null || correlation > best.correlation) {
+        best = { correlation, lagS: lag, values, residual, ownResidual };
+      }
+    }
+  }
+  return best;
 }
 
 /** The samples of `one` that lie under load in both, whatever the lag within its range. */
@@ -118,7 +158,6 @@ function inCommon(one: Trace, other: Trace, lagS: number, withinS: number): { fr
 function residualOfSamples(values: Float64Array): Float64Array | null {
   const residual = new Float64Array(Math.max(0, values.length - 2 * NEIGHBOURS));
   for (let i = 0; i < residual.length; i++) residual[i] = lessParabola(values, i, PARABOLA);
-  return standardised(residual, values)?.map((one) => Math.max(-MAX_DEVIATION, Math.min(MAX_DEVIATION, one))) ?? null;
+  const standard = standardised(residual, values);
+  return standard && within(standard, MAX_DEVIATION);
 }
-
-const sumOf = (values: Float64Array): number => values.reduce((sum, one) => sum + one, 0);

@@ -1,5 +1,5 @@
 import type { Trace } from "../model.js";
-import { type Agreement, compareTraces } from "./alignment.js";
+import { type Agreement, compareTraces, MIN_CORRELATION } from "./alignment.js";
 import type { CandidateLag } from "./candidate-lag.js";
 import { compareCourses } from "./course-alignment.js";
 import { loadedStretch } from "./residual.js";
@@ -13,8 +13,6 @@ export const COPY_METHOD = "3";
  * probability of at most about 1e-9.
  */
 export const MIN_SCORE = 7.5;
-/** In long traces what is common to two benches, such as the mains, may be no chance and yet little: less is no copy. */
-export const MIN_CORRELATION = 0.3;
 /** Where digits make most of both residuals, like courses give like residuals: there only what is nearly the same is a copy. */
 export const MIN_COARSE_CORRELATION = 0.9;
 

@@ -113,7 +113,7 @@ function largestMeanWithin(time: Float64Array, values: Float64Array, width: numb
 }
 
 /** Value at `instant`, which lies between the samples `after - 1` and `after`; the nearest one's outside the samples. */
-function edgeValue(time: Float64Array, values: Float64Array, after: number, instant: number): number {
+export function edgeValue(time: Float64Array, values: Float64Array, after: number, instant: number): number {
   if (after === 0) return values[0] as number;
   if (after >= time.length) return values[time.length - 1] as number;
   const t0 = time[after - 1] as number;
