@@ -15,6 +15,8 @@ import { newestProtocol } from "../test/support/protocols.js";
 const RUNS = Number(process.argv[2] ?? 12);
 const CAPACITIES_MAH = [1300, 5000];
 
+const ALIKE = { shared: null, alike: true };
+
 const protocol = newestProtocol("full-load");
 const conditions = { ambientC: AMBIENT_C, restMinutes: 30, cycles: 12, setpointA: null };
 const runs: TraceOfRun[][] = [];
@@ -37,7 +39,7 @@ for (const ofPack of runs) {
     const begun = process.cpuUsage();
     const { query } = makeHashes(own);
     const between = process.cpuUsage();
-    const others = ofPack.slice(Math.max(0, number - 6), number);
+    const others = ofPack.slice(Math.max(0, number - 6), number).map((other) => ({ ...other, hint: ALIKE }));
     found += compareRuns({ runId: own.runId, own, query, others }).length;
     // The first of a pack warm the process up.
     if (others.length < 6) continue;

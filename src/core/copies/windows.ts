@@ -20,7 +20,7 @@ export interface WindowsOfKind extends Windows {
 }
 
 /** Kinds are numbered: the scales first, then the units, then the scales of what a load does by itself. */
-const FIRST_UNIT = SCALES_S.length;
+export const FIRST_UNIT = SCALES_S.length;
 export const FIRST_COURSE = FIRST_UNIT + UNITS.length;
 
 /** Between two points of a kind, s. */

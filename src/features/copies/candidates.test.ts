@@ -5,7 +5,8 @@ import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
 import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
 import { sortedByHash } from "../../core/copies/sorted-hashes.js";
-import { FIRST_COURSE } from "../../core/copies/windows.js";
+import { BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT } from "../../core/copies/window-shape.js";
+import { FIRST_COURSE, FIRST_UNIT } from "../../core/copies/windows.js";
 import { CopiesRepository } from "./copies.repository.js";
 
 const RUNS = 60;
@@ -16,6 +17,9 @@ const MIN_HASH = -(2 ** 31);
 const MAX_HASH = 2 ** 31 - 1;
 /** As `copies.repository.ts` has them. */
 const LAG_POINTS = 4;
+/** As `candidates.ts` has them: two hashes without a common point, and a little. */
+const SURE_BITS = 52;
+const MAX_UNSURE = 8;
 
 let app: TestApp;
 let copies: CopiesRepository;
@@ -49,9 +53,16 @@ beforeAll(async () => {
 });
 afterAll(() => app.close());
 
-/** What is promised of candidates, in plain words of a loop: how many of a run's hashes meet the query in one bin of lags, of bins that overlap by half. */
-function sharedBy(hashes: CopyHashes, query: CopyHashes): number {
-  const bins = new Map<string, Set<string>>();
+/** Bits that a hash has beside one that begins so many points before it: two windows of single samples are whole units apart, or have none in common. */
+function bitsBeside(kind: number, points: number): number {
+  if (kind < FIRST_UNIT || kind >= FIRST_COURSE) return Math.min(BITS, points / SCALE_POINTS_PER_BIT);
+  const units = Math.round(points / POINTS_PER_UNIT);
+  return units > 0 && Math.abs(points - units * POINTS_PER_UNIT) <= 1 ? Math.min(BITS, units) : BITS;
+}
+
+/** What is promised of candidates, in plain words of a loop: the bits of a run's hashes that meet the query in one bin of lags, of bins that overlap by half. */
+function sharedBy(hashes: CopyHashes, query: CopyHashes): { bySamples: number; byCourse: number } {
+  const bins = new Map<string, Map<string, readonly [hash: number, at: number]>>();
   hashes.hashes.forEach((hash, i) => {
     const at = (hashes.offsets[i] as number) % OFFSETS;
     query.hashes.forEach((asked, k) => {
@@ -61,24 +72,76 @@ function sharedBy(hashes: CopyHashes, query: CopyHashes): number {
       const lag = (((at - (query.offsets[k] as number)) % OFFSETS) + OFFSETS) % OFFSETS;
       for (const half of [0, 1]) {
         const bin = `${kind} ${half} ${Math.floor((lag + (half * width) / 2) / width)}`;
-        bins.set(bin, (bins.get(bin) ?? new Set()).add(`${hash} ${at}`));
+        bins.set(bin, (bins.get(bin) ?? new Map()).set(`${hash} ${at}`, [hash, at]));
       }
     });
   });
-  return Math.max(0, ...[...bins.values()].map(({ size }) => size));
+  const most = { bySamples: 0, byCourse: 0 };
+  for (const [bin, entries] of bins) {
+    if (entries.size < MIN_SHARED_HASHES) continue;
+    const kind = Number(bin.split(" ")[0]);
+    const inOrder = [...entries.values()].sort(([hash, at], [other, before]) => at - before || hash - other);
+    const bits = inOrder.map(([hash, at], i) => {
+      const ofChannel = inOrder.slice(0, i).filter(([other]) => other >> BITS === hash >> BITS);
+      return Math.min(BITS, ...ofChannel.map(([, before]) => bitsBeside(kind, at - before)));
+    });
+    const family = kind < FIRST_COURSE ? "bySamples" : "byCourse";
+    most[family] = Math.max(
+      most[family],
+      bits.reduce((sum, one) => sum + one, 0),
+    );
+  }
+  return most;
 }
 
-it("the runs that share most hashes at one lag come first, and none that shares fewer than two", async () => {
+it("the runs come first whose shared hashes at one lag have most bits of their own, and few of which that may be chance", async () => {
   const own = [...indexed.keys()][7] as number;
   const query = someHashes(150);
-  const expected = [...indexed]
-    .map(([number, { runId, hashes }]) => ({ number, runId, shared: sharedBy(hashes, query) }))
-    .filter(({ number, shared }) => number !== own && shared >= MIN_SHARED_HASHES)
-    .sort((a, b) => b.shared - a.shared || (a.runId < b.runId ? -1 : 1))
-    .slice(0, 40)
-    .map(({ runId }) => runId);
-  expect(expected.length).toBeGreaterThan(10);
-  expect(await copies.candidates(own, sortedByHash(query))).toEqual(expected);
+  const named = [...indexed]
+    .map(([number, { runId, hashes }]) => ({ number, runId, ...sharedBy(hashes, query) }))
+    .filter(({ number, bySamples, byCourse }) => number !== own && bySamples + byCourse > 0)
+    .map(({ number: _, ...one }) => ({ ...one, most: Math.max(one.bySamples, one.byCourse) }))
+    .sort((a, b) => b.most - a.most || (a.runId < b.runId ? -1 : 1))
+    .slice(0, 40);
+  const unsure = named.filter(({ most }) => most < SURE_BITS);
+  expect(named.length - unsure.length).toBeGreaterThan(0);
+  expect(unsure.length).toBeGreaterThan(MAX_UNSURE);
+  const found = await copies.candidates(own, sortedByHash(query));
+  const left = named.filter((one) => !unsure.slice(MAX_UNSURE).includes(one));
+  expect(found.map(({ runId }) => runId)).toEqual(left.map(({ runId }) => runId));
+  for (const [i, { bySamples, byCourse }] of found.entries()) {
+    expect(bySamples).toBeCloseTo(left[i]?.bySamples as number, 9);
+    expect(byCourse).toBeCloseTo(left[i]?.byCourse as number, 9);
+  }
+});
+
+it("as many are compared in a record of 300 honest runs as in one of 600, and a copy among them first", async () => {
+  // A kind of its own. Of hashes that overlap but for a point, whoever has one by chance has the other.
+  const hashAt = (i: number) => (FIRST_COURSE << KIND_SHIFT) | (1_000 + i);
+  const query = sortedByHash({
+    hashes: Int32Array.from({ length: 5 }, (_, i) => hashAt(i)),
+    offsets: new Int32Array(5),
+  });
+  const add = (runs: number, hashes: readonly number[], offsets: readonly number[]) =>
+    app.database.$transaction(async (tx) => {
+      await tx.$executeRaw`SET LOCAL session_replication_role = replica`;
+      return tx.$queryRaw<{ runId: string }[]>`
+        WITH made AS (
+          INSERT INTO copy_fingerprint (run_id, method) SELECT gen_random_uuid(), '0' FROM generate_series(1, ${runs}::int) RETURNING run_id, number
+        ), hashes AS (
+          INSERT INTO copy_hash (hash, number, "offset") SELECT hash, number, "offset" FROM made
+          CROSS JOIN unnest(${hashes}::int[], ${offsets}::int[]) AS one (hash, "offset")
+        )
+        SELECT run_id::text AS "runId" FROM made`;
+    });
+  await add(300, [hashAt(0), hashAt(1)], [100, 106]);
+  const [copy] = await add(1, [hashAt(2), hashAt(3), hashAt(4)], [100, 112, 124]);
+  const few = await copies.candidates(0, query);
+  await add(300, [hashAt(0), hashAt(1)], [100, 106]);
+  const many = await copies.candidates(0, query);
+  // A bit for each point of six that no other hash has.
+  expect(many[0]).toEqual({ runId: copy?.runId, bySamples: 0, byCourse: BITS + 2 * 2 });
+  expect([few.length, many.length]).toEqual([MAX_UNSURE, MAX_UNSURE]);
 });
 
 it("the least and the largest hash are found, once for each of their places in the query", async () => {
@@ -89,14 +152,15 @@ it("the least and the largest hash are found, once for each of their places in t
       WITH made AS (INSERT INTO copy_fingerprint (run_id, method) VALUES (${runId}::uuid, '0') RETURNING number)
       INSERT INTO copy_hash (hash, number, "offset") SELECT hash, number, 7 FROM made CROSS JOIN unnest(${[MIN_HASH, MIN_HASH + 1, MAX_HASH - 1, MAX_HASH]}::int[]) AS one (hash)`;
   });
+  const idsOf = async (query: CopyHashes) => (await copies.candidates(0, query)).map((one) => one.runId);
   const found = (...hashes: readonly number[]) =>
-    copies.candidates(0, sortedByHash({ hashes: Int32Array.from(hashes), offsets: new Int32Array(hashes.length) }));
+    idsOf(sortedByHash({ hashes: Int32Array.from(hashes), offsets: new Int32Array(hashes.length) }));
   expect(await found(MIN_HASH, MIN_HASH + 1)).toEqual([runId]);
   expect(await found(MAX_HASH, MAX_HASH, MAX_HASH - 1)).toEqual([runId]);
   expect(await found(MIN_HASH, MAX_HASH)).toEqual([]);
   // The one that is at another lag comes first in the query.
   const twice = { hashes: Int32Array.of(MIN_HASH, MIN_HASH, MIN_HASH + 1), offsets: Int32Array.of(1_000, 5, 5) };
-  expect(await copies.candidates(0, sortedByHash(twice))).toEqual([runId]);
+  expect(await idsOf(sortedByHash(twice))).toEqual([runId]);
 });
 
 it("the index is searched as a list is, and not once for every hash", async () => {
@@ -114,7 +178,7 @@ it("the index is searched as a list is, and not once for every hash", async () =
   const client = await app.database.pool.connect();
   try {
     const { rows } = await client.query(
-      "SELECT run_id FROM copy_candidates_sorted($1, $2::int[], $3::int[], 26, 2047, 8, 4, 32, 2, 40)",
+      "SELECT run_id FROM copy_candidates_by_evidence($1, $2::int[], $3::int[], 26, 2047, 5, 8, 4, 32, 25, 20, 6, 2, 40)",
       [0, [...query.hashes], [...query.offsets]],
     );
     expect(rows.length).toBe(0);

@@ -1,5 +1,7 @@
 import { LRUCache } from "lru-cache";
 import type { Agreement } from "../../core/copies/alignment.js";
+import type { CandidateLag } from "../../core/copies/candidate-lag.js";
+import { type Candidate, isSure } from "../../core/copies/candidates.js";
 import { copyEvidence, WITHOUT_HINT } from "../../core/copies/evidence.js";
 import { type CopyHashes, hashesToIndex, hashesToQuery } from "../../core/copies/hashes.js";
 import { sharedLags } from "../../core/copies/shared-lags.js";
@@ -17,7 +19,7 @@ export interface EncodedTrace {
 
 /** Samples that are kept in a thread, of the traces that were compared last: 32 bytes each. */
 const KEPT_SAMPLES = 100_000;
-/** A run is compared with others of its pack over and over: the hashes of so many, some kilobytes each, are kept. */
+/** The hashes of so many runs, some kilobytes each, are kept: those that are compared with one after the other. */
 const KEPT_HASHES = 1_000;
 
 const traces = new LRUCache<string, Trace>({
@@ -37,6 +39,10 @@ function hashesOf(one: EncodedTrace): CopyHashes {
   indexed.set(one.evaluationId, hashes);
   return hashes;
 }
+
+/** Those of samples take most of the time, and are left out where none of them are shared. */
+const hashesSharedBy = (other: EncodedTrace, { bySamples }: Candidate): CopyHashes =>
+  bySamples > 0 ? hashesOf(other) : hashesToIndex(traceOf(other), []);
 
 export interface HashesOfTrace {
   readonly index: CopyHashes;
@@ -60,8 +66,16 @@ export interface ComparisonTask {
   readonly runId: string;
   readonly own: EncodedTrace;
   readonly query: CopyHashes;
-  /** The runs that it is compared with. */
-  readonly others: readonly (EncodedTrace & { readonly runId: string })[];
+  /** The runs that it is compared with, and why. */
+  readonly others: readonly (EncodedTrace & { readonly runId: string; readonly hint: Hint })[];
+}
+
+/** Why two runs are compared. */
+export interface Hint {
+  /** What the index says that they share. */
+  readonly shared: Candidate | null;
+  /** They are of one pack and took as long: their loads began at the same instant of their traces. */
+  readonly alike: boolean;
 }
 
 /** What shows a run to be one measurement with another one. */
@@ -75,7 +89,7 @@ export function compareRuns({ runId, own, query, others }: ComparisonTask): Agre
   const ownTrace = traceOf(own);
   return others.flatMap((other) => {
     const otherTrace = traceOf(other);
-    const lags = [...sharedLags(hashesOf(other), query), WITHOUT_HINT];
+    const lags = lagsOf(other, query, other.hint);
     const agreements =
       runId > other.runId
         ? copyEvidence(
@@ -86,4 +100,10 @@ export function compareRuns({ runId, own, query, others }: ComparisonTask): Agre
         : copyEvidence(otherTrace, ownTrace, lags);
     return agreements.length > 0 ? [{ runId: other.runId, agreements }] : [];
   });
+}
+
+/** Where the two may be one: at the lags of the hashes that they share, if they do, and where their loads began if that is likely. */
+function lagsOf(other: EncodedTrace, query: CopyHashes, { shared, alike }: Hint): CandidateLag[] {
+  const lags = shared ? sharedLags(hashesSharedBy(other, shared), query) : [];
+  return alike || (shared && isSure(shared)) ? [...lags, WITHOUT_HINT] : lags;
 }

@@ -1,10 +1,12 @@
 import { Injectable } from "@nestjs/common";
 import type { Agreement } from "../../core/copies/alignment.js";
+import { type Candidate, worthComparing } from "../../core/copies/candidates.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
 import { type CopyHashes, KIND_SHIFT } from "../../core/copies/hashes.js";
 import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-lags.js";
 import { LAST_OFFSET } from "../../core/copies/sorted-hashes.js";
-import { FIRST_COURSE } from "../../core/copies/windows.js";
+import { BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT } from "../../core/copies/window-shape.js";
+import { FIRST_COURSE, FIRST_UNIT } from "../../core/copies/windows.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { integersOf } from "../../platform/database/integer-list.js";
@@ -14,7 +16,7 @@ import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.j
 import { AUTO_ACCEPT_RUN, CHECK_COPIES, QUEUE_COMPARISONS } from "../runs/runs.service.js";
 import type { EncodedTrace } from "./copies-thread.js";
 
-/** Most runs that one is compared with. */
+/** Most runs that the index names for one. */
 const MAX_CANDIDATES = 40;
 /** Runs of the same pack that one is compared with whatever the index says: of so many, those of nearly the same length. */
 const MAX_ALIKE = 6;
@@ -66,7 +68,8 @@ const INDEX_HASHES = `
 const ACCEPTANCE_RULE = "SELECT enabled FROM auto_accept_policy ORDER BY version DESC LIMIT 1";
 
 const CANDIDATES = `
-  SELECT run_id::text AS "runId" FROM copy_candidates_sorted($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10)`;
+  SELECT run_id::text AS "runId", by_samples AS "bySamples", by_course AS "byCourse"
+  FROM copy_candidates_by_evidence($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`;
 
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
@@ -135,15 +138,15 @@ export class CopiesRepository {
   }
 
   /**
-   * The runs that share at least two of the query hashes at one lag, those that share most first.
+   * The runs that share at least two of the query hashes at one lag and are worth comparing, those first of which that is the least chance.
    *
    * @param query in the order of the hashes, as `sortedByHash` gives them
    */
-  async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<string[]> {
-    const kinds = [KIND_SHIFT, LAST_OFFSET, FIRST_COURSE, LAG_POINTS, COURSE_BIN_POINTS];
-    const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, MIN_SHARED_HASHES, MAX_CANDIDATES];
-    const rows = await this.database.prepared<{ runId: string }>("copy-candidates", CANDIDATES, values);
-    return rows.map(({ runId }) => runId);
+  async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<Candidate[]> {
+    const kinds = [KIND_SHIFT, LAST_OFFSET, FIRST_UNIT, FIRST_COURSE, LAG_POINTS, COURSE_BIN_POINTS];
+    const shape = [BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT, MIN_SHARED_HASHES, MAX_CANDIDATES];
+    const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, ...shape];
+    return worthComparing(await this.database.prepared<Candidate>("copy-candidates", CANDIDATES, values));
   }
 
   /**

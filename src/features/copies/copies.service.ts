@@ -11,7 +11,7 @@ import { Threads } from "../../platform/threads/threads.js";
 import { CHECK_COPIES, QUEUE_COMPARISONS, RunsService } from "../runs/runs.service.js";
 import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
-import type { AgreementsWithRun, ComparisonTask, EncodedTrace, HashesOfTrace } from "./copies-thread.js";
+import type { AgreementsWithRun, ComparisonTask, EncodedTrace, HashesOfTrace, Hint } from "./copies-thread.js";
 
 const THREAD = { module: "src/features/copies/copies-thread.js", share: "copies", lane: "background" } as const;
 
@@ -50,11 +50,14 @@ export class CopiesService implements OnModuleInit {
     const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ ...THREAD, name: "makeHashes" }, trace);
     const number = await this.copiesRepository.index(runId, hashes.index);
     const candidates = await this.copiesRepository.candidates(number, hashes.sortedQuery);
-    const others = [...new Set([...candidates, ...(await this.copiesRepository.alikeOfPack(runId))])];
+    const alike = await this.copiesRepository.alikeOfPack(runId);
+    const hints = new Map<string, Hint>(alike.map((id) => [id, { shared: null, alike: true }]));
+    for (const shared of candidates) hints.set(shared.runId, { shared, alike: hints.has(shared.runId) });
     const found: AgreementsWithRun[] = [];
-    for await (const traces of this.copiesRepository.tracesOf(others)) {
+    for await (const traces of this.copiesRepository.tracesOf([...hints.keys()])) {
       const call = { ...THREAD, name: "compareRuns" };
-      const task = { runId, own: trace, query: hashes.query, others: traces };
+      const others = traces.map((one) => ({ ...one, hint: hints.get(one.runId) as Hint }));
+      const task = { runId, own: trace, query: hashes.query, others };
       found.push(...(await this.threads.run<ComparisonTask, AgreementsWithRun[]>(call, task)));
     }
     await this.copiesRepository.store(runId, found);

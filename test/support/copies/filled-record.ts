@@ -31,13 +31,8 @@ export function honestRun(index: number): HonestRun {
 const runId = (index: number): string => `00000000-0000-7000-8000-${index.toString(16).padStart(12, "0")}`;
 export const indexOfRun = (id: string): number => Number.parseInt(id.slice(-12), 16);
 
-/** Fills an empty record with runs by one tester, each with the hashes of its trace; `told` hears how many are there. */
-export async function fillRecord(
-  database: Database,
-  runs: number,
-  told: (done: number) => void = () => {},
-): Promise<void> {
-  const { pool } = database;
+/** Puts runs by one tester into an empty record, of which nothing is known but their ids. */
+export async function registerRuns({ pool }: Database, runs: number): Promise<string[]> {
   const owner = runId(0);
   await pool.query("INSERT INTO account (id, handle, password_hash) VALUES ($1, 'many-runs', '-')", [owner]);
   await pool.query(
@@ -59,6 +54,16 @@ export async function fillRecord(
     "INSERT INTO run (id, specimen_id, bench_id, tester_id, protocol_key, protocol_version, log_sha256, file_name) SELECT id::uuid, $2, $2, $2, 'trial', 1, sha256(id::bytea), 'a.csv' FROM unnest($1::text[]) AS id",
     [ids, owner],
   );
+  return ids;
+}
+
+/** Fills an empty record with runs by one tester, each with the hashes of its trace; `told` hears how many are there. */
+export async function fillRecord(
+  database: Database,
+  runs: number,
+  told: (done: number) => void = () => {},
+): Promise<void> {
+  const ids = await registerRuns(database, runs);
   const copies = new CopiesRepository(database, new NoticeWriter(new Notifications(database)));
   const threads = new Piscina({
     filename: join(projectRoot, "dist/test/support/copies/honest-hashes-thread.js"),
@@ -71,7 +76,7 @@ export async function fillRecord(
     told(Math.min(runs, first + BATCH));
   }
   await threads.close();
-  await pool.query("VACUUM ANALYZE copy_hash");
+  await database.pool.query("VACUUM ANALYZE copy_hash");
 }
 
 /** Lowest rate that the full-load protocol takes, Hz: a copy below it is refused whatever it is a copy of. */

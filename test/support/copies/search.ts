@@ -21,7 +21,7 @@ export async function searchRecord(copies: CopiesRepository, trace: Trace): Prom
   const begun = performance.now();
   const query = hashesToQuery(trace);
   const asked = performance.now();
-  const candidates = (await copies.candidates(0, sortedByHash(query))).map(indexOfRun);
+  const candidates = (await copies.candidates(0, sortedByHash(query))).map(({ runId }) => indexOfRun(runId));
   const lookupMs = performance.now() - asked;
   const found = candidates.filter((index) => {
     const other = honestTrace(honestRun(index));
