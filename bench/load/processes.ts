@@ -27,10 +27,11 @@ const PARTS: Readonly<Record<string, string>> = {
   "libuv-worker": "files and packing",
 };
 const OWN_THREAD = "own thread";
+const WORKER = "its worker";
 /** Computing threads end when nobody needs them: what they took stands with their process alone. */
 const ENDED = "computing threads";
 
-/** The same by what took it: the service's threads by kind, and all processes that descend from it together; s. */
+/** The same by what took it: the service's threads by kind, its worker, and all other processes that descend from it together; s. */
 export function processorParts(pid: number): Map<string, number> {
   const parts = new Map([OWN_THREAD, ...Object.values(PARTS), "database"].map((part) => [part, 0]));
   const add = (part: string, ticks: number) => parts.set(part, (parts.get(part) ?? 0) + ticks / TICKS_PER_SECOND);
@@ -45,8 +46,23 @@ export function processorParts(pid: number): Map<string, number> {
     left -= ticks;
   }
   add(ENDED, left);
+  const worker = childrenOf(pid).find((child) => commandOf(child).includes("worker.js"));
+  parts.set(WORKER, worker === undefined ? 0 : processorSeconds(worker));
   const all = [...parts.values()].reduce((sum, seconds) => sum + seconds, 0);
   return parts.set("database", processorSeconds(pid) - all);
+}
+
+function childrenOf(pid: number): number[] {
+  const pids = readdirSync("/proc").filter((entry) => /^\d+$/.test(entry));
+  return pids.filter((other) => Number(statOf(other)?.[1]) === pid).map(Number);
+}
+
+function commandOf(pid: number): string {
+  try {
+    return readFileSync(`/proc/${pid}/cmdline`, "utf8");
+  } catch {
+    return "";
+  }
 }
 
 /** The name, and the fields from the third on, since the second may hold blanks; null when the process has ended meanwhile. */

@@ -1,5 +1,8 @@
-import { setTimeout as delay } from "node:timers/promises";
-import { getJson, send } from "../scale/load.js";
+import { fork } from "node:child_process";
+import { once } from "node:events";
+import { fileURLToPath } from "node:url";
+import { getJson } from "../scale/load.js";
+import type { Reading, Seen } from "./reader-process.js";
 import { Times } from "./times.js";
 
 interface Listed {
@@ -23,32 +26,19 @@ export async function pagesOf(url: string): Promise<string[]> {
   ];
 }
 
-/** Readers, each at an address of its own, who look at a page once a second until they are told to leave. */
+/** Readers in a process of their own: what testers make of their uploads takes no time from theirs. */
 export async function read(
   url: string,
   pages: readonly string[],
   readers: number,
   signal: AbortSignal,
 ): Promise<Times> {
+  const reading: Reading = { url, pages, readers };
+  const child = fork(fileURLToPath(new URL("./reader-process.js", import.meta.url)), [JSON.stringify(reading)]);
+  signal.addEventListener("abort", () => child.send("end"), { once: true });
+  const [seen] = (await once(child, "message")) as [Seen[]];
+  child.disconnect();
   const times = new Times();
-  const reader = async (number: number) => {
-    // Spread over the second, so that they do not ask together.
-    await delay((1000 * number) / readers);
-    for (let page = number; !signal.aborted; page++) {
-      const begun = performance.now();
-      const asked = {
-        url: url + pages[page % pages.length],
-        headers: { "x-forwarded-for": `198.51.100.${number % 256}` },
-      };
-      const status = await send(asked).then(
-        (answer) => answer.status,
-        () => 0,
-      );
-      const taken = performance.now() - begun;
-      times.add(taken, status);
-      await delay(Math.max(0, 1000 - taken));
-    }
-  };
-  await Promise.all(Array.from({ length: readers }, (_, number) => reader(number)));
+  for (const { milliseconds, status, page } of seen) times.add(milliseconds, status, page);
   return times;
 }

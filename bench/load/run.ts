@@ -9,6 +9,7 @@ import { send } from "../scale/load.js";
 import { processorParts, processorSeconds } from "./processes.js";
 import { pagesOf, read } from "./readers.js";
 import { CAPACITIES_MAH, gather, upload } from "./testers.js";
+import type { Times } from "./times.js";
 
 // Testers who upload without pause beside readers who look at a page a second, at one service with its demo and its embedded
 // database: what is evaluated a second and what a run costs, and how readers fare against a time without uploads.
@@ -41,6 +42,7 @@ try {
   await read(url, pages, readers, AbortSignal.timeout(5_000));
   const idle = await read(url, pages, readers, AbortSignal.timeout(1000 * Math.min(MAX_ALONE_SECONDS, seconds / 2)));
   console.log(`readers alone         ${idle.inWords}`);
+  printPages(pages, idle);
 
   const before = {
     seconds: processorSeconds(service.pid),
@@ -56,6 +58,7 @@ try {
   ]);
   const inTime = (await evaluated(url)) - before.evaluated;
   console.log(`readers beside        ${beside.inWords}`);
+  printPages(pages, beside);
   console.log(`uploads               ${uploads.inWords}`);
   const left = await settled(url, seconds);
   const all = (await evaluated(url)) - before.evaluated;
@@ -70,12 +73,21 @@ try {
     console.log(`  ${part.padEnd(19)} ${taken.toFixed(0)} ms`);
   }
   if (left > 0) console.log(`not in it             ${left} jobs that had not been done so long after the uploads' end`);
-  console.log(`peak of memory        ${peaks.map((peak) => peak.toFixed(0)).join(", ")} MiB in each quarter`);
+  for (const [n, whose] of ["service", "worker"].entries()) {
+    const inWords = peaks.map((peak) => peak[n]?.toFixed(0)).join(", ");
+    console.log(`peak of memory        ${inWords} MiB in each quarter, ${whose}`);
+  }
   const [alone, loaded] = [idle.percentile(99), beside.percentile(99)];
   console.log(`readers' p99          ${(loaded / alone).toFixed(1)} times that of readers alone`);
 } finally {
   await service.stop();
   await rm(folder, { recursive: true });
+}
+
+function printPages(pages: readonly string[], times: Times): void {
+  for (const [number, page] of pages.entries()) {
+    console.log(`  ${page.replace(/[0-9a-f-]{36}/g, "...").padEnd(38)} ${times.parts.get(number)?.inWords}`);
+  }
 }
 
 async function writeLogs(count: number): Promise<string[]> {
@@ -111,12 +123,12 @@ async function settled(url: string, withinSeconds = Number.POSITIVE_INFINITY): P
   return left;
 }
 
-async function peaksDuring(end: AbortSignal): Promise<number[]> {
-  const peaks: number[] = [];
+async function peaksDuring(end: AbortSignal): Promise<number[][]> {
+  const peaks: number[][] = [];
   while (!end.aborted && peaks.length < PARTS) {
     await service.forgetPeak();
     await delay((seconds * 1000) / PARTS);
-    peaks.push((await service.peakMebibytes()) ?? Number.NaN);
+    peaks.push(await service.peaksMebibytes());
   }
   return peaks;
 }

@@ -1,11 +1,17 @@
 /** How long answers took, and what they were. */
 export class Times {
   private readonly taken: number[] = [];
+  /** The same by what was asked, where that is told. */
+  readonly parts = new Map<number, Times>();
   readonly statuses = new Map<number, number>();
 
-  add(milliseconds: number, status: number): void {
+  add(milliseconds: number, status: number, part?: number): void {
     this.taken.push(milliseconds);
     this.statuses.set(status, (this.statuses.get(status) ?? 0) + 1);
+    if (part === undefined) return;
+    const times = this.parts.get(part) ?? new Times();
+    this.parts.set(part, times);
+    times.add(milliseconds, status);
   }
 
   get count(): number {
