@@ -1,6 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { beforeEach, expect, it } from "@jest/globals";
-import { ReadsFirst, type Work } from "./reads-first.js";
+import { ReadsFirst } from "./reads-first.js";
 
 let now: number;
 let share: number;
@@ -12,10 +12,9 @@ beforeEach(() => {
 });
 
 /** Begins pieces of work that can wait; tells which have begun. */
-function begin(count: number, patienceMs: number, work: Work = "upload"): number[] {
+function begin(count: number, patienceMs: number): number[] {
   const begun: number[] = [];
-  for (let number = 0; number < count; number++)
-    void readsFirst.giveWay(work, patienceMs).then(() => begun.push(number));
+  for (let number = 0; number < count; number++) void readsFirst.giveWay(patienceMs).then(() => begun.push(number));
   return begun;
 }
 
@@ -33,7 +32,7 @@ async function until(isSo: () => boolean): Promise<void> {
   }
 }
 
-it("work begins at once where nobody reads, and where the thread has room", async () => {
+it("work begins at once where nobody reads, and where the thread has room: a piece, and the others when its share is known", async () => {
   const alone = begin(3, 1e9);
   await Promise.resolve();
   expect(alone).toEqual([0, 1, 2]);
@@ -42,6 +41,8 @@ it("work begins at once where nobody reads, and where the thread has room", asyn
   readsFirst.noteRead();
   const beside = begin(3, 1e9);
   await Promise.resolve();
+  expect(beside).toEqual([0]);
+  await until(() => beside.length === 3);
   expect(beside).toEqual([0, 1, 2]);
 });
 
@@ -58,17 +59,6 @@ it("work waits in order while reads need the thread, and begins a piece at a tim
   });
   expect(begun).toEqual([0, 1, 2, 3]);
   expect(steps).toEqual([0, 1, 2, 3, 4]);
-});
-
-it("what was taken already begins before what is yet to be taken, since it needs less room", async () => {
-  readsFirst.noteRead();
-  const [uploads, jobs] = [begin(2, 1e9), begin(2, 1e9, "job")];
-  share = 0.75;
-  await until(() => jobs.length === 2);
-  for (let i = 0; i < 10; i++) await until(() => true);
-  expect(uploads).toEqual([]);
-  share = 0.55;
-  await until(() => uploads.length === 2);
 });
 
 it("work begins when its patience is over, however busy reads are, and other work waits on", async () => {
@@ -102,7 +92,7 @@ it("measures how much of the time this thread is at work", async () => {
   work(100);
   real.noteRead();
   const begun = performance.now();
-  const waiting = real.giveWay("job", 300);
+  const waiting = real.giveWay(300);
   while (performance.now() - begun < 250) {
     work(60);
     real.noteRead();

@@ -1,9 +1,5 @@
-/**
- * Up to which share of the time the thread may be at work when a piece of work begins. Beyond it, reads wait for each other noticeably. What was
- * taken already goes before what is yet to be taken.
- */
-const ROOM = { job: 0.8, upload: 0.6 } as const;
-export type Work = keyof typeof ROOM;
+/** Up to which share of the time the thread may be at work when a piece of work begins. Beyond it, reads wait for each other noticeably. */
+const ROOM = 0.6;
 
 /** How often work that waits is looked at, ms. */
 const LOOK_MS = 40;
@@ -13,7 +9,6 @@ const MEASURED_MS = 400;
 const QUIET_MS = 1_000;
 
 interface Waiting {
-  readonly work: Work;
   readonly until: number;
   readonly goOn: () => void;
 }
@@ -47,6 +42,7 @@ export class ReadsFirst {
   private lastReadAt = Number.NEGATIVE_INFINITY;
   private measuredAt = Number.NEGATIVE_INFINITY;
   private share = 0;
+  private hasOneBegun = false;
   private timer: NodeJS.Timeout | undefined;
 
   constructor(private readonly load: Load = loadOfThread()) {}
@@ -62,10 +58,13 @@ export class ReadsFirst {
    *
    * @param patienceMs after how long it begins whatever the reads need
    */
-  async giveWay(work: Work, patienceMs: number): Promise<void> {
-    if (this.waiting.length === 0 && (this.hasRoomFor(work) || !this.isRead())) return;
+  async giveWay(patienceMs: number): Promise<void> {
+    if (this.waiting.length === 0 && (this.hasRoom() || !this.isRead())) {
+      this.hasOneBegun = true;
+      return;
+    }
     await new Promise<void>((goOn) => {
-      this.waiting.push({ work, until: this.load.now() + patienceMs, goOn });
+      this.waiting.push({ until: this.load.now() + patienceMs, goOn });
       this.timer ??= setInterval(() => this.look(), LOOK_MS);
     });
   }
@@ -75,9 +74,8 @@ export class ReadsFirst {
     const now = this.load.now();
     const isRead = this.isRead();
     for (const one of this.waiting.filter(({ until }) => !isRead || until <= now)) this.begin(one);
-    // One: its share is measured before another begins.
-    const next = this.waiting.find(({ work }) => this.hasRoomFor(work));
-    if (next) this.begin(next);
+    const [next] = this.waiting;
+    if (next && this.hasRoom()) this.begin(next);
     if (this.waiting.length > 0) return;
     clearInterval(this.timer);
     this.timer = undefined;
@@ -85,6 +83,7 @@ export class ReadsFirst {
 
   private begin(one: Waiting): void {
     this.waiting.splice(this.waiting.indexOf(one), 1);
+    this.hasOneBegun = true;
     one.goOn();
   }
 
@@ -93,13 +92,15 @@ export class ReadsFirst {
     const elapsed = now - this.measuredAt;
     if (elapsed < LOOK_MS / 2) return;
     this.measuredAt = now;
+    this.hasOneBegun = false;
     // The older, the less it counts.
     const kept = MEASURED_MS / (MEASURED_MS + elapsed);
     this.share = kept * this.share + (1 - kept) * this.load.share();
   }
 
-  private hasRoomFor(work: Work): boolean {
-    return this.share <= ROOM[work];
+  /** For one: its share is measured before another begins. */
+  private hasRoom(): boolean {
+    return !this.hasOneBegun && this.share <= ROOM;
   }
 
   private isRead(): boolean {

@@ -5,7 +5,6 @@ import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
 import { isPassing, isStorageUnavailable } from "../database/errors.js";
 import { Metrics } from "../metrics/metrics.js";
-import { readsFirst } from "../process/reads-first.js";
 import { Storage } from "../storage/storage.js";
 import { readTraceparent } from "../tracing/trace-context.js";
 import { tracer } from "../tracing/tracer.js";
@@ -23,8 +22,6 @@ interface Task {
   readonly giveUp: GiveUp | undefined;
 }
 
-/** For how long a job waits for reads of the same process, ms. */
-const PATIENCE_MS = 1_000;
 /** Between two tries to work again after the database was away, ms. */
 const TRY_AGAIN_MS = 500;
 /** The same while nothing can be stored, ms. */
@@ -133,7 +130,6 @@ async function attempt({ handler, giveUp }: Task, payload: unknown, job: Job): P
   const isLast = job.attempts >= job.max_attempts;
   try {
     if (isLast && deathsOf({ maxAttempts: job.max_attempts }) >= MAX_DEATHS) throw new EndsWorkers();
-    await readsFirst.giveWay("job", PATIENCE_MS);
     await handler(payload);
   } catch (error) {
     if (isLast && !isPassing(error)) await giveUp?.(payload, error);

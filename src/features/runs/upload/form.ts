@@ -41,7 +41,7 @@ export async function withForm<P, T>(
   if (!request.isMultipart()) throw new Problem("unsupported-media-type", form.advice);
   const bytes = Number(request.headers["content-length"] ?? 0);
   if (bytes > form.mostBytes) throw form.tooLarge();
-  await readsFirst.giveWay("upload", PATIENCE_MS);
+  await readsFirst.giveWay(PATIENCE_MS);
   await requireRoom(bytes);
   const folder = await mkdtemp(join(tmpdir(), "packledger-upload-"));
   try {
