@@ -1,5 +1,5 @@
 import "reflect-metadata";
-import type { INestApplicationContext } from "@nestjs/common";
+import type { INestApplicationContext, LogLevel } from "@nestjs/common";
 import { NestFactory } from "@nestjs/core";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { AppModule } from "./app.module.js";
@@ -31,7 +31,7 @@ export async function createApp(
   const app = await NestFactory.create<NestFastifyApplication>(
     AppModule.with(config, connectionString, requestLimits, metrics),
     makeServer(config, requestLimits, metrics, early),
-    { bodyParser: false, logger: config.logLevel === "silent" ? false : ["error", "fatal"], abortOnError: false },
+    { bodyParser: false, logger: loggerOf(config), abortOnError: false },
   );
   serveApiDescription(app);
   await servePages(app.getHttpAdapter().getInstance());
@@ -40,7 +40,17 @@ export async function createApp(
   return app;
 }
 
-/** The same with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare queued, as is the removal of refused logs, and, unless a worker of its own does that, its queue being worked. */
+/** What works the queue without being asked by anyone: no routes, no GraphQL, no pages. */
+export function createContext(config: Config, connectionString: string): Promise<INestApplicationContext> {
+  return NestFactory.createApplicationContext(
+    AppModule.with(config, connectionString, new RequestLimits(config), new Metrics()),
+    { logger: loggerOf(config), abortOnError: false },
+  );
+}
+
+const loggerOf = ({ logLevel }: Config): false | LogLevel[] => (logLevel === "silent" ? false : ["error", "fatal"]);
+
+/** The service with its protocols published, names of packs made comparable, what an older computation made (models too) and what is left to compare queued, as is the removal of refused logs, and, unless another process does that, its queue being worked. */
 export async function startApp(
   config: Config,
   connectionString: string,

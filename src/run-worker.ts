@@ -1,12 +1,14 @@
-import { createApp, workQueue } from "./create-app.js";
+import { createContext, workQueue } from "./create-app.js";
 import { patienceOf, readConfig } from "./platform/config/config.js";
 import { withDatabase } from "./platform/database/with-database.js";
 import { serveWorker } from "./platform/health/serve-worker.js";
+import { METRICS_TO_ADD, Metrics } from "./platform/metrics/metrics.js";
+import { workBeside } from "./platform/process/beside.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { startTracing } from "./platform/tracing/start-tracing.js";
 import { prepareDatabase } from "./prepare-database.js";
 
-/** Works the queue of a service that runs elsewhere on the same database. */
+// Works the queue of a service on the same database: of one that runs elsewhere, or has started this program beside itself.
 await runUntilSignal(async () => {
   const config = readConfig(process.env, process.argv.slice(2));
   if (!config.databaseUrl)
@@ -14,10 +16,12 @@ await runUntilSignal(async () => {
   const { databaseUrl } = config;
   const stopTracing = await startTracing(config.tracing);
   await withDatabase(databaseUrl, patienceOf(config), () => prepareDatabase(databaseUrl));
-  const app = await createApp(config, databaseUrl);
+  const app = await createContext(config, databaseUrl);
   await withDatabase(databaseUrl, patienceOf(config), () => workQueue(app));
   const server = config.workerPort ? await serveWorker(app, config.workerPort, config) : null;
-  console.log("Packledger's worker is waiting for jobs.");
+  const metrics = app.get(Metrics);
+  workBeside({ [METRICS_TO_ADD]: () => metrics.added() });
+  if (!process.connected) console.log("Packledger's worker is waiting for jobs.");
   return {
     async stop() {
       await app.close();

@@ -1,4 +1,5 @@
 import type { Server } from "node:http";
+import { join } from "node:path";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "./create-app.js";
 import { type Config, patienceOf } from "./platform/config/config.js";
@@ -6,8 +7,13 @@ import { openDatabase } from "./platform/database/open-database.js";
 import { withDatabase } from "./platform/database/with-database.js";
 import { Readiness } from "./platform/health/readiness.js";
 import { EarlyServer } from "./platform/http/listening/early-server.js";
+import { METRICS_TO_ADD, Metrics } from "./platform/metrics/metrics.js";
+import { Companion } from "./platform/process/companion.js";
 import { sweepLeftovers } from "./platform/process/sweep-leftovers.js";
 import { prepareDatabase } from "./prepare-database.js";
+
+/** What the service waits for, by name, until its worker works. */
+const WORKER = "worker";
 
 export interface Service {
   readonly url: string;
@@ -48,27 +54,62 @@ async function startBehind(early: EarlyServer, config: Config, waitingFor: reado
       early.waitFor("migrations");
       return prepareDatabase(connectionString);
     });
-    const app = await startApp(config, connectionString, early);
-    for (const what of waitingFor) app.get(Readiness).waitFor(what);
+    const worker = config.runsJobs ? startWorker(connectionString) : null;
     try {
-      // The server listens already: this lets the service answer.
-      await app.listen({ port: config.port, host: "127.0.0.1" });
+      const app = await startAnswering(early, config, connectionString, waitingFor);
+      if (worker) joinIn(app, worker);
+      return {
+        url: await app.getUrl(),
+        app,
+        async stop() {
+          await Promise.all([closeApp(app), worker?.stop()]);
+          await database.stop();
+        },
+      };
     } catch (error) {
-      await app.close();
+      await worker?.stop();
       throw error;
     }
-    return {
-      url: await app.getUrl(),
-      app,
-      async stop() {
-        await closeApp(app);
-        await database.stop();
-      },
-    };
   } catch (error) {
     await database.stop();
     throw error;
   }
+}
+
+/** A worker of this service's own, beside it: evaluations and what follows from them give way to answers, and end nothing when they fail. */
+function startWorker(connectionString: string): Companion {
+  const { DATABASE_PASSWORD: _, WORKER_PORT: __, ...environment } = process.env;
+  return new Companion(join(import.meta.dirname, "worker.js"), "worker", {
+    ...environment,
+    DATABASE_URL: connectionString,
+  });
+}
+
+async function startAnswering(
+  early: EarlyServer,
+  config: Config,
+  connectionString: string,
+  waitingFor: readonly string[],
+): Promise<NestFastifyApplication> {
+  // The worker beside it works the queue.
+  const app = await startApp({ ...config, runsJobs: false }, connectionString, early);
+  for (const what of waitingFor) app.get(Readiness).waitFor(what);
+  try {
+    // The server listens already: this lets the service answer.
+    await app.listen({ port: config.port, host: "127.0.0.1" });
+    return app;
+  } catch (error) {
+    await app.close();
+    throw error;
+  }
+}
+
+/** Lets the service be ready when its worker is, and tells what that does among the service's metrics. */
+function joinIn(app: NestFastifyApplication, worker: Companion): void {
+  app.get(Metrics).worker = () => worker.ask(METRICS_TO_ADD);
+  const readiness = app.get(Readiness);
+  readiness.waitFor(WORKER);
+  void worker.ready.then(() => readiness.done(WORKER));
 }
 
 const isAddressTaken = (error: unknown) => (error as NodeJS.ErrnoException).code === "EADDRINUSE";

@@ -27,7 +27,7 @@ it("a service lives before its database does, says what it waits for, and is rea
   console.error = (line: string) => void said.push(line);
   const port = await freePort();
   const url = `http://127.0.0.1:${port}`;
-  const settings = { LOG_LEVEL: "silent", PORT: String(port), DATABASE_URL: connectionString };
+  const settings = { LOG_LEVEL: "silent", PORT: String(port), DATABASE_URL: connectionString, RUN_JOBS: "false" };
   const starting = startService(readConfig(settings), ["demo"]);
   const ready = async () => {
     const answer = await fetch(`${url}/health/ready`);

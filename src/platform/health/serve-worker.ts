@@ -1,4 +1,4 @@
-import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import type { INestApplicationContext } from "@nestjs/common";
 import Fastify, { type FastifyInstance } from "fastify";
 import type { Config } from "../config/config.js";
 import { Metrics } from "../metrics/metrics.js";
@@ -8,7 +8,7 @@ import { HealthController } from "./health.controller.js";
 
 /** Lets a worker of its own, which serves no API, tell at `port` whether it is well, and its metrics. */
 export async function serveWorker(
-  app: NestFastifyApplication,
+  app: INestApplicationContext,
   port: number,
   { host, metricsToken }: Pick<Config, "host" | "metricsToken">,
 ): Promise<FastifyInstance> {

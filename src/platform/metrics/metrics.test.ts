@@ -79,6 +79,38 @@ describe("the metrics", () => {
   });
 });
 
+describe("the metrics of a service with a worker of its own", () => {
+  const lineOf = (text: string, name: string) => text.split("\n").find((line) => line.startsWith(`packledger_${name}`));
+  const numberOf = (text: string, name: string) => Number(lineOf(text, name)?.split(" ").at(-1));
+
+  it("add what the worker has done, and its memory; what each reads off the record or of itself is the service's", async () => {
+    const [service, worker] = [new Metrics(), new Metrics()];
+    for (const metrics of [service, worker]) {
+      metrics.gauge("queued_jobs", "Jobs", [], (gauge) => gauge.set(7));
+      metrics.evaluations.observe({ protocol: "full-load", outcome: "conforming" }, 0.2);
+    }
+    worker.failedJobs.inc({ task: "write-dataset" }, 3);
+    const alone = await service.text();
+    service.worker = async () => JSON.parse(JSON.stringify(await worker.added()));
+    const both = await service.text();
+    expect(numberOf(both, "evaluation_seconds_count")).toBe(2);
+    expect(numberOf(both, "evaluation_seconds_sum")).toBeCloseTo(0.4, 9);
+    expect(numberOf(both, "failed_job_attempts_total")).toBe(3);
+    expect(numberOf(both, "queued_jobs")).toBe(7);
+    expect(lineOf(both, "build_info")).toBe(lineOf(alone, "build_info"));
+    const memory = numberOf(alone, "process_resident_memory_bytes");
+    expect(numberOf(both, "process_resident_memory_bytes")).toBeGreaterThan(1.5 * memory);
+    expect(numberOf(both, "process_start_time_seconds")).toBe(numberOf(alone, "process_start_time_seconds"));
+  });
+
+  it("are its own where the worker does not answer", async () => {
+    const service = new Metrics();
+    service.evaluations.observe({ protocol: "full-load", outcome: "conforming" }, 0.2);
+    service.worker = async () => null;
+    expect(numberOf(await service.text(), "evaluation_seconds_count")).toBe(1);
+  });
+});
+
 describe("the metrics are answered", () => {
   const status = async (headers: Record<string, string>, remoteAddress?: string) =>
     (await app.inject({ url: "/metrics", headers, ...(remoteAddress ? { remoteAddress } : {}) })).statusCode;

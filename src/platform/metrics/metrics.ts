@@ -1,10 +1,24 @@
-import { Counter, collectDefaultMetrics, Gauge, Histogram, type Metric, Registry } from "prom-client";
+import {
+  AggregatorRegistry,
+  Counter,
+  collectDefaultMetrics,
+  Gauge,
+  Histogram,
+  type Metric,
+  type MetricObjectWithValues,
+  type MetricValue,
+  Registry,
+} from "prom-client";
 import { COMPUTATION_VERSION } from "../../core/model.js";
 import { programVersion } from "../config/program-version.js";
 
 /** Upper bounds of durations, s: from a read out of memory to the longest log. */
 const SECONDS = [0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10, 30, 120];
 
+type Values = MetricObjectWithValues<MetricValue<string>>[];
+
+/** What a service asks its worker: the metrics that it adds to its own. */
+export const METRICS_TO_ADD = "metrics to add";
 /** What this process has done and how it is, in the exposition format of Prometheus (0.0.4): counts since its start, and gauges. */
 export class Metrics {
   readonly registry = new Registry();
@@ -37,6 +51,9 @@ export class Metrics {
   ]);
   readonly failedJobs = this.counter("failed_job_attempts_total", "Tries at a queued job that failed", ["task"]);
 
+  /** Asks what a worker that is this service's own has done; null while there is none. */
+  worker: (() => Promise<unknown>) | undefined;
+
   constructor() {
     for (const metric of metricsOfProcess()) this.registry.registerMetric(metric);
     const build = { version: programVersion(), computation: String(COMPUTATION_VERSION) };
@@ -46,6 +63,31 @@ export class Metrics {
       ["version", "computation"],
       (gauge) => gauge.set(build, 1),
     );
+  }
+
+  /** All, with what the service's own worker has done added. */
+  async text(): Promise<string> {
+    const ofWorker = (await this.worker?.()) as Values | null | undefined;
+    if (!ofWorker) return this.registry.metrics();
+    const { registry } = this;
+    const inBoth = new Set(ofWorker.map(({ name }) => name));
+    const own = [...inBoth].flatMap((name) => registry.getSingleMetric(name) ?? []).map((metric) => metric.get());
+    const sums = AggregatorRegistry.aggregate([await Promise.all(own), ofWorker]).metrics();
+    const others = registry.getMetricsAsArray().filter(({ name }) => !inBoth.has(name));
+    const texts = await Promise.all([...others.map(({ name }) => registry.getSingleMetricAsString(name)), sums]);
+    return `${texts.map((text) => text.trimEnd()).join("\n\n")}\n`;
+  }
+
+  /**
+   * What adds up with the same of another process: counts, durations and memory. Gauges of the record are the same in each, and event loop
+   * and garbage collection tell of one process.
+   */
+  async added(): Promise<Values> {
+    const adds = ({ name, type }: Values[number]) => {
+      const isCount = ["counter", "histogram"].includes(String(type)) && !name.startsWith(`${PREFIX}nodejs_`);
+      return isCount || name === `${PREFIX}process_resident_memory_bytes`;
+    };
+    return (await this.registry.getMetricsAsJSON()).filter(adds);
   }
 
   /** A value that is asked for when the metrics are read. */

@@ -22,7 +22,7 @@ export function serveMetrics(server: FastifyInstance, metrics: Metrics, token: s
   });
   server.get("/metrics", async (request, reply) => {
     if (!clientOf(request).isThisMachine && !hasToken(request, token)) throw REFUSED;
-    const text = await metrics.registry.metrics();
+    const text = await metrics.text();
     return reply.header("content-type", metrics.registry.contentType).header("cache-control", "no-store").send(text);
   });
 }

@@ -1,3 +1,5 @@
+import { endWithStarter } from "./beside.js";
+
 export interface RunningProgram {
   stop(): Promise<void>;
   /** What it does once it runs; a fault in it stops the program. */
@@ -5,11 +7,14 @@ export interface RunningProgram {
 }
 
 /**
- * Starts a program and ends it in order at Ctrl-C or at the system's wish. A fault is told in one sentence;
- * LOG_LEVEL=debug shows where it came from.
+ * Starts a program and ends it in order at Ctrl-C, at the system's wish, or with the program that has started it beside itself. A fault is
+ * told in one sentence; LOG_LEVEL=debug shows where it came from.
  */
 export async function runUntilSignal(start: () => Promise<RunningProgram>): Promise<void> {
   let isStopping = false;
+  // Until it has started there is nothing to be ended in order.
+  let endNow = (): void => process.exit(0);
+  endWithStarter(() => endNow());
   try {
     const program = await start();
     const end = (exitCode: number) => {
@@ -18,6 +23,7 @@ export async function runUntilSignal(start: () => Promise<RunningProgram>): Prom
       program.stop().then(() => process.exit(exitCode), fail);
     };
     for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => end(0));
+    endNow = () => end(0);
     if (process.env.npm_lifecycle_event) whenParentIsGone(() => end(0));
     await program.work?.().catch((error: unknown) => {
       // What is cut short because the program stops is no fault.

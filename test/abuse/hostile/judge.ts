@@ -1,7 +1,7 @@
 import { PROBLEMS } from "../../../src/platform/problems/catalogue.js";
 import type { Outcome } from "./attack.js";
 
-/** The service stays below. */
+/** The service stays below, and so does its worker. */
 export const MAX_MEBIBYTES = 512;
 /** Another reader's p99 stays below this, or below so many times what it is while nobody attacks: the machine may be busy. */
 const MAX_READER_MS = 1_000;
@@ -12,7 +12,7 @@ const UNKNOWN_CODING = "501";
 
 /** What an attack came to. */
 export interface Measured extends Outcome {
-  /** Most memory that the service held; null when it has ended. */
+  /** Most memory that the service or its worker held; null when the service has ended. */
   readonly peakMebibytes: number | null;
   /** Within which 99 % of another reader's answers came, ms. */
   readonly readerMs: number;

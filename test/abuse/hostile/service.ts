@@ -3,6 +3,7 @@ import { once } from "node:events";
 import { open, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
+import { isReady } from "../../durability/network.js";
 
 const WELCOME = /answers at (http:\/\/\S+)/;
 const PATIENCE_MS = 600_000;
@@ -18,7 +19,7 @@ export class ServiceUnderAttack {
     private readonly hasDemo = true,
   ) {}
 
-  /** Resolves with its address when the demo is loaded. */
+  /** Resolves with its address when the demo is loaded and the worker works. */
   async start(): Promise<string> {
     const logFile = join(this.folder, `service-${Date.now()}.log`);
     const log = await open(logFile, "a");
@@ -37,7 +38,7 @@ export class ServiceUnderAttack {
     this.process = started;
     for (let waitedMs = 0; waitedMs < PATIENCE_MS && started.exitCode === null; waitedMs += 50) {
       const [, url] = WELCOME.exec(await readFile(logFile, "utf8")) ?? [];
-      if (url) return url;
+      if (url && (await isReady(url))) return url;
       await delay(50);
     }
     throw new Error(`the service did not come up; see ${logFile}`);
@@ -51,16 +52,39 @@ export class ServiceUnderAttack {
     return this.process?.exitCode !== null || this.process.signalCode !== null;
   }
 
-  /** Forgets how much memory it has held up to now (proc(5), clear_refs). */
+  /** Forgets how much memory its processes have held up to now (proc(5), clear_refs). */
   async forgetPeak(): Promise<void> {
-    await writeFile(`/proc/${this.process?.pid}/clear_refs`, "5");
+    for (const pid of await this.processes()) await writeFile(`/proc/${pid}/clear_refs`, "5");
   }
 
-  /** The most memory that it has held since then, MiB (proc(5), VmHWM); null when it has ended. */
+  /** The most memory that one of its processes has held since then, MiB; null when the service has ended. */
   async peakMebibytes(): Promise<number | null> {
-    if (this.hasEnded) return null;
-    const status = await readFile(`/proc/${this.process?.pid}/status`, "utf8");
-    return Number(/^VmHWM:\s+(\d+) kB$/m.exec(status)?.[1]) / 1024;
+    return this.hasEnded ? null : Math.max(...(await this.peaksMebibytes()));
+  }
+
+  /** The same of each, the service's first, then its worker's (proc(5), VmHWM). */
+  async peaksMebibytes(): Promise<number[]> {
+    const statuses = (await this.processes()).map((pid) => readFile(`/proc/${pid}/status`, "utf8"));
+    return (await Promise.all(statuses)).map((status) => Number(/^VmHWM:\s+(\d+) kB$/m.exec(status)?.[1]) / 1024);
+  }
+
+  /** The service and its worker; its database is not among them. */
+  async processes(): Promise<number[]> {
+    const children = await readFile(`/proc/${this.pid}/task/${this.pid}/children`, "utf8");
+    const pids = [this.pid];
+    for (const child of children.split(" ").filter(Boolean).map(Number)) {
+      const command = await readFile(`/proc/${child}/cmdline`, "utf8").catch(() => "");
+      if (command.includes("worker.js")) pids.push(child);
+    }
+    return pids;
+  }
+
+  /** Ends it at once, as the system does when memory is short. */
+  async kill(): Promise<void> {
+    if (!this.process || this.hasEnded) return;
+    const ended = once(this.process, "exit");
+    this.process.kill("SIGKILL");
+    await ended;
   }
 
   async stop(): Promise<void> {

@@ -1,6 +1,8 @@
+import { existsSync } from "node:fs";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import { connectionAttacks } from "./connection-attacks.js";
 import { contentAttacks } from "./content-attacks.js";
@@ -33,3 +35,15 @@ it.each([...floodAttacks(SCALE), ...connectionAttacks(SCALE, 1), ...contentAttac
     expect(await service.peakMebibytes()).toBeLessThan(MAX_MEBIBYTES);
   },
 );
+
+it("starts its worker again when that is killed, and takes it along when it is killed itself", async () => {
+  const [, worker] = await service.processes();
+  process.kill(worker as number, "SIGKILL");
+  const again = async () => (await service.processes())[1];
+  while ([undefined, worker].includes(await again())) await delay(50);
+  const second = (await again()) as number;
+  await service.kill();
+  while (existsSync(`/proc/${second}`)) await delay(50);
+  base = await service.start();
+  expect((await service.processes()).length).toBe(2);
+});

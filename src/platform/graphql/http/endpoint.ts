@@ -23,7 +23,9 @@ export class GraphqlEndpoint implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    const server = this.adapterHost.httpAdapter.getInstance<FastifyInstance>();
+    // A worker serves nothing.
+    const server = this.adapterHost.httpAdapter?.getInstance<FastifyInstance>();
+    if (!server) return;
     const sockets = new SocketServer(
       () => server.graphql.schema,
       () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),

@@ -45,7 +45,9 @@ export class RevisedReads implements OnModuleInit {
   ) {}
 
   onModuleInit(): void {
-    const server = this.adapterHost.httpAdapter.getInstance<FastifyInstance>();
+    // A worker serves nothing.
+    const server = this.adapterHost.httpAdapter?.getInstance<FastifyInstance>();
+    if (!server) return;
     const readRevision = this.moduleRef.get<ReadRevision>(READ_REVISION, { strict: false });
     answersOf.set(server, this.answers);
     server.addHook("preHandler", (request, reply, done) => {

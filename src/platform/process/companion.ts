@@ -1,0 +1,111 @@
+import { type ChildProcess, fork } from "node:child_process";
+import { once } from "node:events";
+import { getPriority, setPriority } from "node:os";
+import { setTimeout as delay } from "node:timers/promises";
+import type { Answer, Question, Ready } from "./beside.js";
+
+/** By how much it gives way to this process: steps of the nice value, of which the highest is 19 (setpriority(2)). */
+const GIVES_WAY_BY = 15;
+const MAX_NICE = 19;
+/** Between its end and its next start, ms. */
+const START_AGAIN_MS = 500;
+/** How long it has to end in order, ms. */
+const END_WITHIN_MS = 20_000;
+/** How long it has for an answer, ms. */
+const ANSWER_WITHIN_MS = 1_000;
+
+/**
+ * Another program of the build beside this one, at a lower priority: begun again whenever it ends, and ended with this process. It
+ * gets this process's options of Node and its arguments.
+ */
+export class Companion {
+  private process: ChildProcess | undefined;
+  private isStopping = false;
+  private readonly questions = new Map<number, (answer: unknown) => void>();
+  private asked = 0;
+  private readonly firstReady = Promise.withResolvers<void>();
+  private readonly running: Promise<void>;
+
+  /**
+   * @param script its file
+   * @param name for messages
+   * @param environment all variables that it gets
+   */
+  constructor(
+    private readonly script: string,
+    private readonly name: string,
+    private readonly environment: NodeJS.ProcessEnv,
+  ) {
+    this.running = this.keepRunning();
+  }
+
+  /** Resolves when it works for the first time, or is told to stop. */
+  get ready(): Promise<void> {
+    return this.firstReady.promise;
+  }
+
+  /** Its number; none between two starts. */
+  get pid(): number | undefined {
+    return this.process?.pid;
+  }
+
+  /** What it answers, within a second; null where it does not. */
+  async ask(question: string): Promise<unknown> {
+    if (!this.process?.connected) return null;
+    const number = ++this.asked;
+    const answered = new Promise<unknown>((resolve) => this.questions.set(number, resolve));
+    this.process.send({ number, question } satisfies Question, () => {});
+    try {
+      return await Promise.race([answered, delay(ANSWER_WITHIN_MS, null, { ref: false })]);
+    } finally {
+      this.questions.delete(number);
+    }
+  }
+
+  /** Ends it, in order when it ends in time. */
+  async stop(): Promise<void> {
+    this.isStopping = true;
+    this.firstReady.resolve();
+    this.process?.kill("SIGTERM");
+    const late = setTimeout(() => this.process?.kill("SIGKILL"), END_WITHIN_MS);
+    await this.running;
+    clearTimeout(late);
+  }
+
+  private async keepRunning(): Promise<void> {
+    while (!this.isStopping) {
+      const how = await this.run();
+      if (this.isStopping) return;
+      console.error(`The ${this.name} ended (${how}) and is started again.`);
+      await delay(START_AGAIN_MS);
+    }
+  }
+
+  /** Resolves with how it ended. */
+  private async run(): Promise<string> {
+    const started = fork(this.script, process.argv.slice(2), { env: this.environment });
+    this.process = started;
+    started.on("message", (message: Answer | Ready) => this.receive(message));
+    started.once("spawn", () => giveWay(started.pid));
+    try {
+      const [code, signal] = await once(started, "exit");
+      return signal ?? `exit code ${code}`;
+    } catch (error) {
+      return String(error);
+    }
+  }
+
+  private receive(message: Answer | Ready): void {
+    if ("ready" in message) this.firstReady.resolve();
+    else this.questions.get(message.number)?.(message.answer);
+  }
+}
+
+function giveWay(pid: number | undefined): void {
+  try {
+    if (pid !== undefined) setPriority(pid, Math.min(getPriority() + GIVES_WAY_BY, MAX_NICE));
+  } catch (error) {
+    // It may have ended already.
+    if ((error as NodeJS.ErrnoException).code !== "ERR_SYSTEM_ERROR") throw error;
+  }
+}
