@@ -14,7 +14,16 @@ const CASES = readdirSync(FIXTURES)
   .filter((name) => name.endsWith(".csv"))
   .map((name) => name.replace(/\.csv$/, ""));
 
+const evaluated = new Map<string, Promise<EvaluatedRun>>();
+
+/** Each log is evaluated once, however many tests look at it. */
 function evaluateCase(name: string): Promise<EvaluatedRun> {
+  const known = evaluated.get(name) ?? evaluateLog(name);
+  evaluated.set(name, known);
+  return known;
+}
+
+function evaluateLog(name: string): Promise<EvaluatedRun> {
   const metadata = readJson(`${name}.meta.json`);
   const protocol = PROTOCOLS.find(({ key, version }) => isDeepStrictEqual(metadata.protocol, { key, version }));
   if (!protocol) throw new Error(`${name} names no protocol`);

@@ -5,6 +5,7 @@ import { type ExponentialSource, figuresUnderResistance, type SourceLoad } from 
 import { exponentialLog } from "../exponential-source-log.js";
 import { standardLoadOhm } from "../simulator/load.js";
 import type { OutsideCheck } from "./check.js";
+import { once } from "./once.js";
 import { declaredFor, loadOf } from "./standard-load.js";
 
 const KEYS = ["power-10s", "power-30s", "capacity", "energy"] as const;
@@ -111,9 +112,9 @@ async function translated(one: Case, load: SourceLoad): Promise<{ load: number; 
 
 function translatedChecks(one: Case, kind: SourceLoad["kind"]): OutsideCheck[] {
   const standard = figuresUnderResistance(one.source, standardLoadOhm(one.pack.series, one.standardA), one.cutoffVolts);
-  const load = loadOfKind(one, kind);
+  const run = once(() => translated(one, loadOfKind(one, kind)));
   const figureOf = async (key: string): Promise<Figure | undefined> => {
-    const { load: at, figures } = await translated(one, load);
+    const { load: at, figures } = await run();
     const here = Math.abs(at / one.standardA - 1) < 1e-9;
     return here ? figures.find((figure) => figure.key === key && figure.bound === "none") : undefined;
   };
@@ -136,24 +137,24 @@ function standsWithin(figure: Figure | undefined, truth: number): string {
   return Math.abs(value - truth) <= 2 * uncertainty ? WITHIN : `${value} with U ${2 * uncertainty}, not ${truth}`;
 }
 
+/** The figures of a run under its own resistance. */
+async function ownFigures(one: Case, ohm: number): Promise<readonly Figure[]> {
+  const load: SourceLoad = { kind: "constant-resistance", ohm };
+  const { log, facts } = exponentialLog(one.source, load, 0.98 * one.cutoffVolts, one.pack);
+  const { figures } = (await evaluate([Buffer.from(log)], facts, FULL_LOAD_1)).evaluation;
+  return figures.filter((figure) => loadOf(figure, one.pack) === null);
+}
+
 /** The run under its own resistance needs no translation: what is left is sampling at 20 Hz. */
 function ownChecks(one: Case): OutsideCheck[] {
   const ohm = 1.2 * standardLoadOhm(one.pack.series, one.standardA);
   const own = figuresUnderResistance(one.source, ohm, one.cutoffVolts);
+  const run = once(() => ownFigures(one, ohm));
   return [...KEYS, "runtime" as const].map((key) => ({
     what: `${key} under the run's own resistance of ${one.name}`,
     source: SOURCES["constant-resistance"],
     expected: own[key],
-    got: async () => {
-      const { log, facts } = exponentialLog(
-        one.source,
-        { kind: "constant-resistance", ohm },
-        0.98 * one.cutoffVolts,
-        one.pack,
-      );
-      const { figures } = (await evaluate([Buffer.from(log)], facts, FULL_LOAD_1)).evaluation;
-      return figures.find((figure) => figure.key === key && loadOf(figure, one.pack) === null)?.value ?? Number.NaN;
-    },
+    got: async () => (await run()).find((figure) => figure.key === key)?.value ?? Number.NaN,
     digits: OWN_DIGITS,
   }));
 }
