@@ -8,7 +8,7 @@ import { isCoarse } from "./coarse.js";
 import { fourierOf } from "./fourier.js";
 import { loadCourse } from "./load-course.js";
 import { lessLocalLine } from "./local-line.js";
-import { type Band, bandsOf, type Peak, PhasePeaks } from "./phase-peaks.js";
+import { BAND_SHARE, type Band, bandsOf, type Peak, PhasePeaks } from "./phase-peaks.js";
 import { cellMeans, type Grid, loadedStretch, standardised } from "./residual.js";
 
 /** After the load begins and before it ends, this long nothing is compared, s. */
@@ -25,6 +25,9 @@ const MAX_DEVIATION = 3;
 export const MAX_STRETCH = 0.035;
 /** Steps of the grid by which the ends may be off between two clocks that are tried. */
 const STEPS_OFF = 0.7;
+
+/** A search that leaves out what neighbouring clocks say as well reaches this wherever a whole one reaches what is called a copy. */
+const LIKELY_SCORE = 7;
 
 /** Of so many parts all but one must agree by themselves, by so many standard deviations: else one event makes the agreement. */
 const PARTS = 4;
@@ -66,22 +69,27 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
   const bell = bellOf(points);
   const ownSpectrum = fourier.of(timesEach(own.values, bell));
   const pair = fourier.zeros();
-  let best: Best = { score: Number.NEGATIVE_INFINITY, coherence: 0, lag: 0, stretch: 1, band: bands[0] as Band };
   const stretches = stretchesOf(points);
-  for (let i = 0; i < stretches.length; i += 2) {
-    const both = stretches.slice(i, i + 2);
-    for (const [k, values] of [pair.re, pair.im].entries()) {
-      values.fill(0);
-      if (both[k] !== undefined) resample(others, overlap, both[k], bell, values);
-    }
-    const peaks = phasePeaks.of(ownSpectrum, pair);
-    for (const [k, stretch] of both.entries()) {
-      for (const [at, band] of bands.entries()) {
-        const peak = peaks[k]?.[at] as Peak;
-        if (peak.score > best.score) best = { ...peak, stretch, band };
+  const bestOf = (narrowestAt: (at: number) => number): Best => {
+    let best: Best = { score: Number.NEGATIVE_INFINITY, coherence: 0, lag: 0, stretch: 1, band: bands[0] as Band };
+    for (let i = 0; i < stretches.length; i += 2) {
+      const both = stretches.slice(i, i + 2);
+      for (const [k, values] of [pair.re, pair.im].entries()) {
+        values.fill(0);
+        if (both[k] !== undefined) resample(others, overlap, both[k], bell, values);
+      }
+      const peaks = phasePeaks.of(ownSpectrum, pair, narrowestAt(i));
+      for (const [k, stretch] of both.entries()) {
+        for (const [at, peak] of (peaks[k] as Peak[]).entries()) {
+          if (peak.score > best.score) best = { ...peak, stretch, band: bands[at] as Band };
+        }
       }
     }
-  }
+    return best;
+  };
+  const narrowest = bands.length - 1;
+  const quick = bestOf((at) => (at + 2 < stretches.length ? narrowestWorthIt(at, narrowest) : narrowest));
+  const best = quick.score < LIKELY_SCORE ? quick : bestOf(() => narrowest);
   const weakest = weakestPart(own.values, others, overlap, best, fourier.length);
   return {
     channel: "load",
@@ -94,6 +102,16 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
     gain: gainOf(one, other, fromS, toS, lagS),
     coarse: isCoarse(one, "current") && isCoarse(other, "current"),
   };
+}
+
+/**
+ * The narrowest band that says more at a clock than at those before: each holds a quarter of the frequencies of the one before, and takes four times as
+ * many steps between two clocks for as much to be lost.
+ */
+function narrowestWorthIt(at: number, most: number): number {
+  let band = 0;
+  for (let every = 1 / BAND_SHARE; band < most && at % every === 0; every /= BAND_SHARE) band++;
+  return band;
 }
 
 /** The clocks that are tried, the fastest first. */

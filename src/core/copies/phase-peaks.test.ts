@@ -59,6 +59,16 @@ describe("two series held against one at once", () => {
     expect(peaks[1]?.[0]?.lag).toBe(7);
   });
 
+  it("say the same of all frequencies where no narrower band is asked for", () => {
+    const pair = { re: Float64Array.from(others[0] as Float64Array), im: Float64Array.from(others[1] as Float64Array) };
+    const alone = new PhasePeaks(fourier, bands, LENGTH / 2, REACH).of(fourier.of(one), pair, 0);
+    for (const [k, found] of alone.entries()) {
+      expect(found).toHaveLength(1);
+      expect(found[0]?.lag).toBe(peaks[k]?.[0]?.lag);
+      expect(found[0]?.score).toBeCloseTo(peaks[k]?.[0]?.score as number, 10);
+    }
+  });
+
   it("score by the scatter over all lags, beyond reach as well", () => {
     for (const [k, other] of otherPhases.entries()) {
       for (const [i, band] of bands.entries()) {

@@ -3,7 +3,7 @@ import type { Fourier, Spectrum } from "./fourier.js";
 /** The periods in the length from which on a frequency is compared. */
 const MIN_PERIODS = 8;
 /** Each band of frequencies reaches to this share of the one before; the narrowest to so many times its lowest frequency at least. */
-const BAND_SHARE = 1 / 4;
+export const BAND_SHARE = 1 / 4;
 const MIN_BAND = 3;
 
 /** Scores are those of a transform so many times as long as the series. */
@@ -64,8 +64,9 @@ export class PhasePeaks {
    *
    * @param one spectrum of what both are held against
    * @param pair is overwritten
+   * @param narrowest the last band that is asked for
    */
-  of(one: Spectrum, pair: Pair): [Peak[], Peak[]] {
+  of(one: Spectrum, pair: Pair, narrowest = this.bands.length - 1): [Peak[], Peak[]] {
     this.fourier.transform(pair);
     const peaks: [Peak[], Peak[]] = [[], []];
     const { sums } = this;
@@ -73,9 +74,10 @@ export class PhasePeaks {
     sums.im.fill(0);
     const counts = [0, 0] as [number, number];
     // From the narrowest band on, each adds what it has beyond the one before.
-    for (let i = this.bands.length - 1; i >= 0; i--) {
+    for (let i = narrowest; i >= 0; i--) {
       const { from, to } = this.bands[i] as Band;
-      const [first, second] = this.agreement(one, pair, { from: this.bands[i + 1]?.to ?? from, to });
+      const narrower = i < narrowest ? this.bands[i + 1]?.to : undefined;
+      const [first, second] = this.agreement(one, pair, { from: narrower ?? from, to });
       counts[0] += first;
       counts[1] += second;
       this.addWithinReach(sums);

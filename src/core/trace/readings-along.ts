@@ -1,9 +1,9 @@
-import { edgeValue } from "./series.js";
+import { edgeValue, indexAtOrAfter } from "./series.js";
 
 /** The value at each of some instants that rise, as `valueAt` gives it one by one, gone through once; s. */
 export function valuesAlong(time: Float64Array, values: Float64Array, instants: Float64Array): Float64Array {
   const read = new Float64Array(instants.length);
-  let next = 0;
+  let next = instants.length > 0 ? indexAtOrAfter(time, instants[0] as number) : 0;
   for (let i = 0; i < instants.length; i++) {
     const instant = instants[i] as number;
     while (next < time.length && (time[next] as number) < instant) next++;
@@ -20,7 +20,7 @@ export function meansAlong(
   half: number,
 ): Float64Array {
   const read = new Float64Array(instants.length);
-  let first = 0;
+  let first = instants.length > 0 ? indexAtOrAfter(time, (instants[0] as number) - half) : 0;
   for (let i = 0; i < instants.length; i++) {
     const from = (instants[i] as number) - half;
     const to = (instants[i] as number) + half;
