@@ -71,6 +71,19 @@ const CANDIDATES = `
   SELECT run_id::text AS "runId", by_samples AS "bySamples", by_course AS "byCourse"
   FROM copy_candidates_by_evidence($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`;
 
+const RUNS_ALIKE = `
+  SELECT other.id::text FROM run
+  JOIN specimen ON specimen.id = run.specimen_id
+  JOIN figure AS own ON own.evaluation_id = run.current_evaluation_id AND own.key = 'runtime' AND own.load = 0 AND own.value > 0
+  CROSS JOIN LATERAL (SELECT one.id, one.current_evaluation_id FROM run AS one
+    JOIN specimen AS sibling ON sibling.id = one.specimen_id
+    WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key AND one.id <> run.id
+      AND one.state = 'processed' ORDER BY one.id DESC LIMIT $2::int) AS other
+  JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = 'runtime' AND theirs.load = 0
+    AND theirs.value > 0
+  WHERE run.id = $1::uuid AND abs(ln(theirs.value / own.value)) <= $3::float8
+  ORDER BY abs(ln(theirs.value / own.value)), other.id LIMIT $4::int`;
+
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
 
@@ -154,18 +167,8 @@ export class CopiesRepository {
    * one of these, and there are few.
    */
   async alikeOfPack(runId: string): Promise<string[]> {
-    const rows = await this.database.$queryRaw<{ id: string }[]>`
-      SELECT other.id::text FROM run
-      JOIN specimen ON specimen.id = run.specimen_id
-      JOIN figure AS own ON own.evaluation_id = run.current_evaluation_id AND own.key = 'runtime' AND own.load = 0 AND own.value > 0
-      CROSS JOIN LATERAL (SELECT one.id, one.current_evaluation_id FROM run AS one
-        JOIN specimen AS sibling ON sibling.id = one.specimen_id
-        WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key AND one.id <> run.id
-          AND one.state = 'processed' ORDER BY one.id DESC LIMIT ${MAX_OF_PACK}::int) AS other
-      JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = 'runtime' AND theirs.load = 0
-        AND theirs.value > 0
-      WHERE run.id = ${runId}::uuid AND abs(ln(theirs.value / own.value)) <= ${ALIKE_RUNTIME}::float8
-      ORDER BY abs(ln(theirs.value / own.value)), other.id LIMIT ${MAX_ALIKE}::int`;
+    const values = [runId, MAX_OF_PACK, ALIKE_RUNTIME, MAX_ALIKE];
+    const rows = await this.database.prepared<{ id: string }>("runs-alike", RUNS_ALIKE, values);
     return rows.map(({ id }) => id);
   }
 
