@@ -26,8 +26,9 @@ export class Hold {
   /** Resolves when another connection waits for this one. */
   async untilAwaited(): Promise<void> {
     for (;;) {
+      // Not of pg_stat_activity: a transaction sees for ever what it has read there once (PostgreSQL: stats_fetch_consistency).
       const { rowCount } = await this.client.query(
-        "SELECT FROM pg_stat_activity WHERE pg_backend_pid() = ANY (pg_blocking_pids(pid))",
+        "SELECT FROM pg_locks WHERE NOT granted AND pg_backend_pid() = ANY (pg_blocking_pids(pid))",
       );
       if (rowCount) return;
       await delay(LOOK_MS);
