@@ -1,4 +1,5 @@
 import { readdirSync, readFileSync } from "node:fs";
+import { workerBeside } from "../../test/durability/processes.js";
 
 /** Of the clock that /proc counts in: 100 a second on every Linux that Node runs on. */
 const TICKS_PER_SECOND = 100;
@@ -46,23 +47,10 @@ export function processorParts(pid: number): Map<string, number> {
     left -= ticks;
   }
   add(ENDED, left);
-  const worker = childrenOf(pid).find((child) => commandOf(child).includes("worker.js"));
-  parts.set(WORKER, worker === undefined ? 0 : processorSeconds(worker));
+  const worker = workerBeside(pid);
+  parts.set(WORKER, worker === null ? 0 : processorSeconds(worker));
   const all = [...parts.values()].reduce((sum, seconds) => sum + seconds, 0);
   return parts.set("database", processorSeconds(pid) - all);
-}
-
-function childrenOf(pid: number): number[] {
-  const pids = readdirSync("/proc").filter((entry) => /^\d+$/.test(entry));
-  return pids.filter((other) => Number(statOf(other)?.[1]) === pid).map(Number);
-}
-
-function commandOf(pid: number): string {
-  try {
-    return readFileSync(`/proc/${pid}/cmdline`, "utf8");
-  } catch {
-    return "";
-  }
 }
 
 /** The name, and the fields from the third on, since the second may hold blanks; null when the process has ended meanwhile. */

@@ -66,11 +66,14 @@ export class Program {
     return started;
   }
 
+  /** With the worker that it may have beside it. */
   async kill(): Promise<void> {
     const { process: running } = this;
     if (!running || running.exitCode !== null || running.signalCode !== null) return;
     const ended = once(running, "exit");
+    const worker = workerBeside(running.pid as number);
     running.kill("SIGKILL");
+    if (worker !== null) killIfThere(worker);
     await ended;
   }
 }
@@ -140,6 +143,11 @@ function killIfThere(pid: number): void {
     // It has ended meanwhile.
     if ((error as NodeJS.ErrnoException).code !== "ESRCH") throw error;
   }
+}
+
+/** The worker that a service has beside itself; null where it has none. */
+export function workerBeside(pid: number): number | null {
+  return childrenOf(pid, /\bworker\.js\b/)[0] ?? null;
 }
 
 /** Numbers of the processes that a process has started, of those alone whose title fits. */

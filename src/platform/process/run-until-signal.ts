@@ -1,5 +1,8 @@
 import { endWithStarter } from "./beside.js";
 
+/** How long a program has to end in order when the one that has started it beside itself is gone, ms. */
+const END_WITHIN_MS = 20_000;
+
 export interface RunningProgram {
   stop(): Promise<void>;
   /** What it does once it runs; a fault in it stops the program. */
@@ -23,7 +26,11 @@ export async function runUntilSignal(start: () => Promise<RunningProgram>): Prom
       program.stop().then(() => process.exit(exitCode), fail);
     };
     for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => end(0));
-    endNow = () => end(0);
+    endNow = () => {
+      end(0);
+      // Nobody waits for it, and the next one does its jobs.
+      setTimeout(() => process.exit(1), END_WITHIN_MS).unref();
+    };
     if (process.env.npm_lifecycle_event) whenParentIsGone(() => end(0));
     await program.work?.().catch((error: unknown) => {
       // What is cut short because the program stops is no fault.

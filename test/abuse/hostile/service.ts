@@ -4,6 +4,7 @@ import { open, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { isReady } from "../../durability/network.js";
+import { workerBeside } from "../../durability/processes.js";
 
 const WELCOME = /answers at (http:\/\/\S+)/;
 const PATIENCE_MS = 600_000;
@@ -48,13 +49,19 @@ export class ServiceUnderAttack {
     return this.process?.pid ?? Number.NaN;
   }
 
+  /** The service, and the worker beside it if that runs; its database is not among them. */
+  get processes(): number[] {
+    const worker = workerBeside(this.pid);
+    return worker === null ? [this.pid] : [this.pid, worker];
+  }
+
   get hasEnded(): boolean {
     return this.process?.exitCode !== null || this.process.signalCode !== null;
   }
 
   /** Forgets how much memory its processes have held up to now (proc(5), clear_refs). */
   async forgetPeak(): Promise<void> {
-    for (const pid of await this.processes()) await writeFile(`/proc/${pid}/clear_refs`, "5");
+    for (const pid of this.processes) await writeFile(`/proc/${pid}/clear_refs`, "5");
   }
 
   /** The most memory that one of its processes has held since then, MiB; null when the service has ended. */
@@ -64,19 +71,8 @@ export class ServiceUnderAttack {
 
   /** The same of each, the service's first, then its worker's (proc(5), VmHWM). */
   async peaksMebibytes(): Promise<number[]> {
-    const statuses = (await this.processes()).map((pid) => readFile(`/proc/${pid}/status`, "utf8"));
+    const statuses = this.processes.map((pid) => readFile(`/proc/${pid}/status`, "utf8"));
     return (await Promise.all(statuses)).map((status) => Number(/^VmHWM:\s+(\d+) kB$/m.exec(status)?.[1]) / 1024);
-  }
-
-  /** The service and its worker; its database is not among them. */
-  async processes(): Promise<number[]> {
-    const children = await readFile(`/proc/${this.pid}/task/${this.pid}/children`, "utf8");
-    const pids = [this.pid];
-    for (const child of children.split(" ").filter(Boolean).map(Number)) {
-      const command = await readFile(`/proc/${child}/cmdline`, "utf8").catch(() => "");
-      if (command.includes("worker.js")) pids.push(child);
-    }
-    return pids;
   }
 
   /** Ends it at once, as the system does when memory is short. */

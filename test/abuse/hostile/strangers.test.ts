@@ -37,13 +37,12 @@ it.each([...floodAttacks(SCALE), ...connectionAttacks(SCALE, 1), ...contentAttac
 );
 
 it("starts its worker again when that is killed, and takes it along when it is killed itself", async () => {
-  const [, worker] = await service.processes();
+  const [, worker] = service.processes;
   process.kill(worker as number, "SIGKILL");
-  const again = async () => (await service.processes())[1];
-  while ([undefined, worker].includes(await again())) await delay(50);
-  const second = (await again()) as number;
+  while ([undefined, worker].includes(service.processes[1])) await delay(50);
+  const second = service.processes[1] as number;
   await service.kill();
   while (existsSync(`/proc/${second}`)) await delay(50);
   base = await service.start();
-  expect((await service.processes()).length).toBe(2);
+  expect(service.processes).toHaveLength(2);
 });
