@@ -57,7 +57,7 @@ export class Program {
 
   private async spawn(): Promise<ChildProcess> {
     const log = await open(this.logFile, "a");
-    const started = spawn(process.execPath, ["--enable-source-maps", this.script, ...this.args], {
+    const started = spawn(process.execPath, [this.script, ...this.args], {
       env: { ...process.env, ...this.environment },
       stdio: ["ignore", log.fd, log.fd],
     });
