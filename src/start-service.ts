@@ -12,9 +12,6 @@ import { Companion } from "./platform/process/companion.js";
 import { sweepLeftovers } from "./platform/process/sweep-leftovers.js";
 import { prepareDatabase } from "./prepare-database.js";
 
-/** What the service waits for, by name, until its worker works. */
-const WORKER = "worker";
-
 export interface Service {
   readonly url: string;
   readonly app: NestFastifyApplication;
@@ -57,7 +54,7 @@ async function startBehind(early: EarlyServer, config: Config, waitingFor: reado
     const worker = config.runsJobs ? startWorker(connectionString) : null;
     try {
       const app = await startAnswering(early, config, connectionString, waitingFor);
-      if (worker) joinIn(app, worker);
+      app.get(Metrics).worker = worker && (() => worker.ask(METRICS_TO_ADD));
       return {
         url: await app.getUrl(),
         app,
@@ -102,14 +99,6 @@ async function startAnswering(
     await app.close();
     throw error;
   }
-}
-
-/** Lets the service be ready when its worker is, and tells what that does among the service's metrics. */
-function joinIn(app: NestFastifyApplication, worker: Companion): void {
-  app.get(Metrics).worker = () => worker.ask(METRICS_TO_ADD);
-  const readiness = app.get(Readiness);
-  readiness.waitFor(WORKER);
-  void worker.ready.then(() => readiness.done(WORKER));
 }
 
 const isAddressTaken = (error: unknown) => (error as NodeJS.ErrnoException).code === "EADDRINUSE";

@@ -66,6 +66,8 @@ export async function runKills({
   const connectionString = await database.start();
   const environment = trialEnvironment(connectionString, url, {
     DATABASE_CONNECTIONS: "5",
+    // The worker that is killed is a program of its own.
+    RUN_JOBS: "false",
     // An answer that waits for figures for longer than it is to the next kill would never come.
     WAIT_SECONDS: "1",
     ...settings,

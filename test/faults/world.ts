@@ -13,8 +13,6 @@ export interface WorldOptions {
   readonly databaseFolder?: string;
   /** Variables of service and worker beside the usual ones. */
   readonly settings?: Readonly<Record<string, string>>;
-  /** Whether the service leaves the queue to the worker. */
-  readonly worksQueue?: boolean;
   /** Whether there is a streaming replica of the database, which the service reads from. */
   readonly hasReplica?: boolean;
   /** Called once the database has started. */
@@ -43,7 +41,6 @@ export class World {
   static async start({
     databaseFolder,
     settings = {},
-    worksQueue = true,
     hasReplica = false,
     afterDatabase = () => undefined,
   }: WorldOptions = {}): Promise<World> {
@@ -55,7 +52,8 @@ export class World {
     const replica = hasReplica ? await replicaOf(database, folder) : null;
     const url = `http://127.0.0.1:${await freePort()}`;
     const environment = environmentOf(way.connectionString, url, {
-      RUN_JOBS: String(worksQueue),
+      // The worker that is broken is a program of its own.
+      RUN_JOBS: "false",
       ...(replica ? { REPLICA_URL: replica.way.connectionString } : {}),
       ...settings,
     });

@@ -52,7 +52,7 @@ export class Metrics {
   readonly failedJobs = this.counter("failed_job_attempts_total", "Tries at a queued job that failed", ["task"]);
 
   /** Asks what a worker that is this service's own has done; null while there is none. */
-  worker: (() => Promise<unknown>) | undefined;
+  worker: (() => Promise<unknown>) | null = null;
 
   constructor() {
     for (const metric of metricsOfProcess()) this.registry.registerMetric(metric);

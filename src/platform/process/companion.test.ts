@@ -11,9 +11,9 @@ import { Companion } from "./companion.js";
 
 const built = (module: string) => pathToFileURL(join(projectRoot, "dist/src/platform/process", module)).href;
 const BESIDE = `
-import { endWithStarter, workBeside } from ${JSON.stringify(built("beside.js"))};
+import { answerStarter, endWithStarter } from ${JSON.stringify(built("beside.js"))};
 endWithStarter(() => process.exit(0));
-workBeside({ pid: async () => process.pid, never: () => new Promise(() => {}) });
+answerStarter({ pid: async () => process.pid, never: () => new Promise(() => {}) });
 setInterval(() => {}, 1_000);`;
 
 let folder: string;
@@ -36,9 +36,10 @@ async function written(name: string, text: string): Promise<string> {
 }
 
 async function started(): Promise<{ companion: Companion; pid: number }> {
-  companion = new Companion(script, "companion of a test", process.env);
-  await companion.ready;
-  return { companion, pid: companion.pid as number };
+  const one = new Companion(script, "companion of a test", process.env);
+  companion = one;
+  await until(async () => (await one.ask("pid")) !== null);
+  return { companion: one, pid: one.pid as number };
 }
 
 function runs(pid: number): boolean {
@@ -84,7 +85,7 @@ it("ends with the process that has started it, however that ends", async () => {
 import { Companion } from ${JSON.stringify(built("companion.js"))};
 import { writeFileSync } from "node:fs";
 const companion = new Companion(${JSON.stringify(script)}, "companion", process.env);
-await companion.ready;
+while ((await companion.ask("pid")) === null);
 writeFileSync(${JSON.stringify(join(folder, "pid"))}, String(companion.pid));`;
   starter = spawn(process.execPath, [await written("starter.mjs", source)], { stdio: "ignore" });
   const read = () => readFile(join(folder, "pid"), "utf8").catch(() => "");

@@ -2,7 +2,7 @@ import { type ChildProcess, fork } from "node:child_process";
 import { once } from "node:events";
 import { getPriority, setPriority } from "node:os";
 import { setTimeout as delay } from "node:timers/promises";
-import type { Answer, Question, Ready } from "./beside.js";
+import type { Answer, Question } from "./beside.js";
 
 /** By how much it gives way to this process: steps of the nice value, of which the highest is 19 (setpriority(2)). */
 const GIVES_WAY_BY = 15;
@@ -23,7 +23,6 @@ export class Companion {
   private isStopping = false;
   private readonly questions = new Map<number, (answer: unknown) => void>();
   private asked = 0;
-  private readonly firstReady = Promise.withResolvers<void>();
   private readonly running: Promise<void>;
 
   /**
@@ -39,17 +38,12 @@ export class Companion {
     this.running = this.keepRunning();
   }
 
-  /** Resolves when it works for the first time, or is told to stop. */
-  get ready(): Promise<void> {
-    return this.firstReady.promise;
-  }
-
   /** Its number; none between two starts. */
   get pid(): number | undefined {
     return this.process?.pid;
   }
 
-  /** What it answers, within a second; null where it does not. */
+  /** What it answers, within a second; null where it does not, as before it works. */
   async ask(question: string): Promise<unknown> {
     if (!this.process?.connected) return null;
     const number = ++this.asked;
@@ -65,7 +59,6 @@ export class Companion {
   /** Ends it, in order when it ends in time. */
   async stop(): Promise<void> {
     this.isStopping = true;
-    this.firstReady.resolve();
     this.process?.kill("SIGTERM");
     const late = setTimeout(() => this.process?.kill("SIGKILL"), END_WITHIN_MS);
     await this.running;
@@ -85,7 +78,7 @@ export class Companion {
   private async run(): Promise<string> {
     const started = fork(this.script, process.argv.slice(2), { env: this.environment });
     this.process = started;
-    started.on("message", (message: Answer | Ready) => this.receive(message));
+    started.on("message", ({ number, answer }: Answer) => this.questions.get(number)?.(answer));
     started.once("spawn", () => giveWay(started.pid));
     try {
       const [code, signal] = await once(started, "exit");
@@ -93,11 +86,6 @@ export class Companion {
     } catch (error) {
       return String(error);
     }
-  }
-
-  private receive(message: Answer | Ready): void {
-    if ("ready" in message) this.firstReady.resolve();
-    else this.questions.get(message.number)?.(message.answer);
   }
 }
 

@@ -14,7 +14,7 @@ const LOOK_MS = 100;
 export const deadlyLog: Scenario = {
   name: "deadly-log",
   run({ say }) {
-    return trial({ worksQueue: false }, async ({ worker, direct }, crowd) => {
+    return trial({}, async ({ worker, direct }, crowd) => {
       const client = new Client({ connectionString: direct });
       await client.connect();
       const id = await crowd.upload(crowd.first, 0, `# deadly\n${logNumber(1_000_000, 1_300)}`);
