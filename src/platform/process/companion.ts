@@ -10,7 +10,7 @@ const MAX_NICE = 19;
 /** Between its end and its next start, ms. */
 const START_AGAIN_MS = 500;
 /** How long it has to end in order, ms. */
-const END_WITHIN_MS = 20_000;
+const END_WITHIN_MS = 10_000;
 /** How long it has for an answer, ms. */
 const ANSWER_WITHIN_MS = 1_000;
 

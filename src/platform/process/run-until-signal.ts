@@ -1,7 +1,7 @@
 import { endWithStarter } from "./beside.js";
 
 /** How long a program has to end in order when the one that has started it beside itself is gone, ms. */
-const END_WITHIN_MS = 20_000;
+const END_WITHIN_MS = 10_000;
 
 export interface RunningProgram {
   stop(): Promise<void>;
