@@ -60,25 +60,24 @@ try {
   console.log(`readers beside        ${beside.inWords}`);
   printPages(pages, beside);
   console.log(`uploads               ${uploads.inWords}`);
-  const left = await settled(url, seconds);
-  const all = (await evaluated(url)) - before.evaluated;
-  const taken = (performance.now() - begun) / 1000;
-  const cost = (1000 * (processorSeconds(service.pid) - before.seconds)) / all;
-  console.log(
-    `evaluated             ${inTime} in time, ${all} after ${taken.toFixed(0)} s: ${(all / taken).toFixed(1)} a second`,
-  );
-  console.log(`processor time a run  ${cost.toFixed(0)} ms, with its comparison, the database and the readers' part`);
-  for (const [part, after] of processorParts(service.pid)) {
-    const taken = (1000 * (after - (before.parts.get(part) ?? 0))) / all;
-    console.log(`  ${part.padEnd(19)} ${taken.toFixed(0)} ms`);
-  }
-  if (left > 0) console.log(`not in it             ${left} jobs that had not been done so long after the uploads' end`);
   for (const [n, whose] of ["service", "worker"].entries()) {
     const inWords = peaks.map((peak) => peak[n]?.toFixed(0)).join(", ");
     console.log(`peak of memory        ${inWords} MiB in each quarter, ${whose}`);
   }
   const [alone, loaded] = [idle.percentile(99), beside.percentile(99)];
   console.log(`readers' p99          ${(loaded / alone).toFixed(1)} times that of readers alone`);
+  console.log(`evaluated in time     ${inTime}: ${(inTime / seconds).toFixed(1)} a second`);
+  const left = await settled(url, seconds);
+  const all = (await evaluated(url)) - before.evaluated;
+  const taken = (performance.now() - begun) / 1000;
+  const cost = (1000 * (processorSeconds(service.pid) - before.seconds)) / all;
+  console.log(`evaluated in all      ${all}, and followed up, within ${taken.toFixed(0)} s`);
+  console.log(`processor time a run  ${cost.toFixed(0)} ms, with its comparison, the database and the readers' part`);
+  for (const [part, after] of processorParts(service.pid)) {
+    const taken = (1000 * (after - (before.parts.get(part) ?? 0))) / all;
+    console.log(`  ${part.padEnd(19)} ${taken.toFixed(0)} ms`);
+  }
+  if (left > 0) console.log(`not in it             ${left} jobs that had not been done so long after the uploads' end`);
 } finally {
   await service.stop();
   await rm(folder, { recursive: true });
