@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { untilIdle } from "../../../../test/support/idle.js";
 import { newestProtocol } from "../../../../test/support/protocols.js";
 import { logCase, uploadCase } from "../../../../test/support/uploads.js";
 import { evaluate, type RunFacts } from "../../../core/evaluate.js";
@@ -19,6 +20,12 @@ beforeAll(async () => {
   second = await evaluateAnew();
 });
 afterAll(() => app.close());
+
+/** What scores runs that wait takes the same rows in another order. */
+async function makeCurrent(evaluationId: string): Promise<void> {
+  await untilIdle(app.database.connectionString);
+  await app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: evaluationId } });
+}
 
 /** Stores what the run's log gives under the next version, which asks for 50 samples a second. */
 async function evaluateAnew(): Promise<string> {
@@ -94,7 +101,7 @@ describe("the evaluations of a run", () => {
     );
     const query = `{ run(id: "${runId}") { figures { key basis load budget { source uncertainty } } } }`;
     const shown = async (evaluationId: string) => {
-      await app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: evaluationId } });
+      await makeCurrent(evaluationId);
       const answer = await app.inject({ method: "POST", url: "/graphql", headers: anna, payload: { query } });
       return answer.json<{ data: { run: Figures } }>().data.run.figures.map(({ budget }) => budget);
     };
@@ -121,7 +128,7 @@ describe("the evaluations of a run", () => {
       [second, items[0]],
       [first, items[1]],
     ] as const) {
-      await app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: id } });
+      await makeCurrent(id);
       const rest = (await app.inject({ url: `/v1/runs/${runId}`, headers: anna })).json<Findings>();
       expect(rest.conformance.findings).toEqual(stored?.conformance.findings);
       const answer = await app.inject({ method: "POST", url: "/graphql", headers: anna, payload: { query } });
