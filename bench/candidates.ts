@@ -6,7 +6,7 @@
  */
 
 import { createRandom } from "../seed/simulator/random.js";
-import { isSure } from "../src/core/copies/candidates.js";
+import { isSignificant } from "../src/core/copies/candidates.js";
 import { type CopyHashes, hashesToIndex, KIND_SHIFT } from "../src/core/copies/hashes.js";
 import { LAST_OFFSET } from "../src/core/copies/sorted-hashes.js";
 import { BITS } from "../src/core/copies/window-shape.js";
@@ -112,7 +112,7 @@ try {
     await index(ids, filled, size);
     filled = size;
     await database.pool.query("VACUUM ANALYZE copy_hash");
-    let [candidates, most, sure, lookupMs, comparisonMs] = [0, 0, 0, 0, 0];
+    let [candidates, most, significant, lookupMs, comparisonMs] = [0, 0, 0, 0, 0];
     for (const [i, query] of queries.entries()) {
       const own = encoded(query, `own ${i}`);
       const hashes = makeHashes(own);
@@ -128,11 +128,11 @@ try {
       comparisonMs += millisecondsSince(asked);
       candidates += named.length;
       most = Math.max(most, named.length);
-      sure += named.filter(isSure).length;
+      significant += named.filter(isSignificant).length;
     }
     const mean = (sum: number) => (sum / QUERIES).toFixed(1);
     console.log(
-      `${size} runs: compared with ${mean(candidates)}, ${most} at most, ${mean(sure)} of them not by chance alone; lookup ${mean(lookupMs)} ms here, comparisons ${mean(comparisonMs)} ms`,
+      `${size} runs: compared with ${mean(candidates)}, ${most} at most, ${mean(significant)} of them not by chance alone; lookup ${mean(lookupMs)} ms here, comparisons ${mean(comparisonMs)} ms`,
     );
   }
   if (called > 0) process.exitCode = 1;

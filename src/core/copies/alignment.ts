@@ -26,8 +26,8 @@ export const MIN_CORRELATION = 0.3;
  * So many samples in the middle are looked at first, where there are twice as many. What correlates by `MIN_CORRELATION` as a whole does so there by
  * this at least: below it by four standard deviations of so many samples.
  */
-const LOOK_SAMPLES = 512;
-const MIN_LOOK = 0.12;
+const SCREENED_SAMPLES = 512;
+const MIN_SCREENED_CORRELATION = 0.12;
 
 /** How far two traces agree in what is not their smooth course. */
 export interface Agreement {
@@ -78,7 +78,7 @@ interface Search {
 }
 
 function compareChannel(one: Trace, other: Trace, channel: ResidualChannel, search: Search): Agreement | null {
-  if (!looksAlike(one, other, channel, search)) return null;
+  if (!passesScreening(one, other, channel, search)) return null;
   const best = bestAlignment(one, other, channel, search);
   if (!best || best.correlation < MIN_CORRELATION) return null;
   const { from, to } = search;
@@ -96,12 +96,12 @@ function compareChannel(one: Trace, other: Trace, channel: ResidualChannel, sear
 }
 
 /** Whether a look at the middle leaves it possible that the whole is a copy. */
-function looksAlike(one: Trace, other: Trace, channel: ResidualChannel, search: Search): boolean {
+function passesScreening(one: Trace, other: Trace, channel: ResidualChannel, search: Search): boolean {
   const { from, to } = search;
-  if (to - from < 2 * LOOK_SAMPLES) return true;
-  const middle = from + ((to - from - LOOK_SAMPLES) >> 1);
-  const best = bestAlignment(one, other, channel, { ...search, from: middle, to: middle + LOOK_SAMPLES });
-  return best !== null && best.correlation >= MIN_LOOK;
+  if (to - from < 2 * SCREENED_SAMPLES) return true;
+  const middle = from + ((to - from - SCREENED_SAMPLES) >> 1);
+  const best = bestAlignment(one, other, channel, { ...search, from: middle, to: middle + SCREENED_SAMPLES });
+  return best !== null && best.correlation >= MIN_SCREENED_CORRELATION;
 }
 
 interface Alignment {

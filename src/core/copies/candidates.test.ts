@@ -6,9 +6,9 @@ const named = (bits: readonly number[]) =>
   bits.map((one, i) => ({ runId: `${one} ${i}`, bySamples: i % 2 === 0 ? one : 0, byCourse: i % 2 === 0 ? 0 : one }));
 
 it("what is more than two whole hashes is compared however many there are, what may be chance eight times at most", () => {
-  const sure = named(Array.from({ length: 30 }, (_, i) => 400 - i));
-  const unsure = named(Array.from({ length: 30 }, (_, i) => 2 * BITS - i / 2));
-  expect(worthComparing([...sure, ...unsure])).toEqual([...sure, ...unsure.slice(0, 8)]);
+  const significant = named(Array.from({ length: 30 }, (_, i) => 400 - i));
+  const insignificant = named(Array.from({ length: 30 }, (_, i) => 2 * BITS - i / 2));
+  expect(worthComparing([...significant, ...insignificant])).toEqual([...significant, ...insignificant.slice(0, 8)]);
 });
 
 it("all are compared where they are few", () => {

@@ -9,14 +9,15 @@ export interface Candidate {
 }
 
 /** More bits than two hashes without a common point have: of 360,000 pairs of honest runs none shared as many. */
-const SURE_BITS = 2 * BITS + 2;
+const SIGNIFICANT_BITS = 2 * BITS + 2;
 /** Those that share fewer grow in number with the record, by chance: so many are compared, those that share most. */
-const MAX_UNSURE = 8;
+const MAX_INSIGNIFICANT = 8;
 
-export const isSure = ({ bySamples, byCourse }: Candidate): boolean => Math.max(bySamples, byCourse) >= SURE_BITS;
+export const isSignificant = ({ bySamples, byCourse }: Candidate): boolean =>
+  Math.max(bySamples, byCourse) >= SIGNIFICANT_BITS;
 
 /** Of candidates, those that share most first, the ones to compare: what a comparison costs does not grow with the record. */
 export function worthComparing(candidates: readonly Candidate[]): Candidate[] {
-  const sure = candidates.filter(isSure);
-  return [...sure, ...candidates.filter((one) => !isSure(one)).slice(0, MAX_UNSURE)];
+  const significant = candidates.filter(isSignificant);
+  return [...significant, ...candidates.filter((one) => !isSignificant(one)).slice(0, MAX_INSIGNIFICANT)];
 }

@@ -30,8 +30,8 @@ function bestLags(found: readonly Hit[]): CandidateLag[] {
   const lags: CandidateLag[] = [];
   while (lags.length < MAX_LAGS && hits.length > 0) {
     const near = hits.map((centre) => hits.filter((hit) => isNear(hit, centre)));
-    const best = near.reduce((most, some) => (wordsAmong(some) > wordsAmong(most) ? some : most));
-    if (wordsAmong(best) < MIN_SHARED_HASHES) break;
+    const best = near.reduce((most, some) => (hashesAmong(some) > hashesAmong(most) ? some : most));
+    if (hashesAmong(best) < MIN_SHARED_HASHES) break;
     const { lagS, withinS, byCourse } = best.reduce((finest, hit) => (hit.withinS < finest.withinS ? hit : finest));
     lags.push({ lagS, withinS, byCourse });
     hits = hits.filter((hit) => !best.includes(hit));
@@ -42,7 +42,7 @@ function bestLags(found: readonly Hit[]): CandidateLag[] {
 const isNear = (one: Hit, other: Hit): boolean =>
   Math.abs(one.lagS - other.lagS) <= Math.max(one.withinS, other.withinS);
 
-const wordsAmong = (hits: readonly Hit[]): number => new Set(hits.map(({ indexed }) => indexed)).size;
+const hashesAmong = (hits: readonly Hit[]): number => new Set(hits.map(({ indexed }) => indexed)).size;
 
 /** One hit per indexed hash and lag, those of the first query hashes first. */
 function hitsOf(indexed: CopyHashes, query: CopyHashes): Hit[] {

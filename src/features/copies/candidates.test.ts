@@ -18,8 +18,8 @@ const MAX_HASH = 2 ** 31 - 1;
 /** As `copies.repository.ts` has them. */
 const LAG_POINTS = 4;
 /** As `candidates.ts` has them: two hashes without a common point, and a little. */
-const SURE_BITS = 52;
-const MAX_UNSURE = 8;
+const SIGNIFICANT_BITS = 52;
+const MAX_INSIGNIFICANT = 8;
 
 let app: TestApp;
 let copies: CopiesRepository;
@@ -103,11 +103,11 @@ it("the runs come first whose shared hashes at one lag have most bits of their o
     .map(({ number: _, ...one }) => ({ ...one, most: Math.max(one.bySamples, one.byCourse) }))
     .sort((a, b) => b.most - a.most || (a.runId < b.runId ? -1 : 1))
     .slice(0, 40);
-  const unsure = named.filter(({ most }) => most < SURE_BITS);
-  expect(named.length - unsure.length).toBeGreaterThan(0);
-  expect(unsure.length).toBeGreaterThan(MAX_UNSURE);
+  const insignificant = named.filter(({ most }) => most < SIGNIFICANT_BITS);
+  expect(named.length - insignificant.length).toBeGreaterThan(0);
+  expect(insignificant.length).toBeGreaterThan(MAX_INSIGNIFICANT);
   const found = await copies.candidates(own, sortedByHash(query));
-  const left = named.filter((one) => !unsure.slice(MAX_UNSURE).includes(one));
+  const left = named.filter((one) => !insignificant.slice(MAX_INSIGNIFICANT).includes(one));
   expect(found.map(({ runId }) => runId)).toEqual(left.map(({ runId }) => runId));
   for (const [i, { bySamples, byCourse }] of found.entries()) {
     expect(bySamples).toBeCloseTo(left[i]?.bySamples as number, 9);
@@ -141,7 +141,7 @@ it("as many are compared in a record of 300 honest runs as in one of 600, and a 
   const many = await copies.candidates(0, query);
   // A bit for each point of six that no other hash has.
   expect(many[0]).toEqual({ runId: copy?.runId, bySamples: 0, byCourse: BITS + 2 * 2 });
-  expect([few.length, many.length]).toEqual([MAX_UNSURE, MAX_UNSURE]);
+  expect([few.length, many.length]).toEqual([MAX_INSIGNIFICANT, MAX_INSIGNIFICANT]);
 });
 
 it("the least and the largest hash are found, once for each of their places in the query", async () => {

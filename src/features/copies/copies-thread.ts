@@ -1,7 +1,7 @@
 import { LRUCache } from "lru-cache";
 import type { Agreement } from "../../core/copies/alignment.js";
 import type { CandidateLag } from "../../core/copies/candidate-lag.js";
-import { type Candidate, isSure } from "../../core/copies/candidates.js";
+import { type Candidate, isSignificant } from "../../core/copies/candidates.js";
 import { copyEvidence, WITHOUT_HINT } from "../../core/copies/evidence.js";
 import { type CopyHashes, hashesToIndex, hashesToQuery } from "../../core/copies/hashes.js";
 import { sharedLags } from "../../core/copies/shared-lags.js";
@@ -105,5 +105,5 @@ export function compareRuns({ runId, own, query, others }: ComparisonTask): Agre
 /** Where the two may be one: at the lags of the hashes that they share, if they do, and where their loads began if that is likely. */
 function lagsOf(other: EncodedTrace, query: CopyHashes, { shared, alike }: Hint): CandidateLag[] {
   const lags = shared ? sharedLags(hashesSharedBy(other, shared), query) : [];
-  return alike || (shared && isSure(shared)) ? [...lags, WITHOUT_HINT] : lags;
+  return alike || (shared && isSignificant(shared)) ? [...lags, WITHOUT_HINT] : lags;
 }
