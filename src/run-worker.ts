@@ -3,7 +3,7 @@ import { patienceOf, readConfig } from "./platform/config/config.js";
 import { withDatabase } from "./platform/database/with-database.js";
 import { serveWorker } from "./platform/health/serve-worker.js";
 import { METRICS_TO_ADD, Metrics } from "./platform/metrics/metrics.js";
-import { answerStarter } from "./platform/process/beside.js";
+import { answerParent } from "./platform/process/parent.js";
 import { runUntilSignal } from "./platform/process/run-until-signal.js";
 import { startTracing } from "./platform/tracing/start-tracing.js";
 import { prepareDatabase } from "./prepare-database.js";
@@ -20,7 +20,7 @@ await runUntilSignal(async () => {
   await withDatabase(databaseUrl, patienceOf(config), () => workQueue(app));
   const server = config.workerPort ? await serveWorker(app, config.workerPort, config) : null;
   const metrics = app.get(Metrics);
-  answerStarter({ [METRICS_TO_ADD]: () => metrics.added() });
+  answerParent({ [METRICS_TO_ADD]: () => metrics.added() });
   if (!process.connected) console.log("Packledger's worker is waiting for jobs.");
   return {
     async stop() {

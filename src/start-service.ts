@@ -8,7 +8,7 @@ import { withDatabase } from "./platform/database/with-database.js";
 import { Readiness } from "./platform/health/readiness.js";
 import { EarlyServer } from "./platform/http/listening/early-server.js";
 import { METRICS_TO_ADD, Metrics } from "./platform/metrics/metrics.js";
-import { Companion } from "./platform/process/companion.js";
+import { ChildProgram } from "./platform/process/child-program.js";
 import { sweepLeftovers } from "./platform/process/sweep-leftovers.js";
 import { prepareDatabase } from "./prepare-database.js";
 
@@ -74,9 +74,9 @@ async function startBehind(early: EarlyServer, config: Config, waitingFor: reado
 }
 
 /** A worker of this service's own, beside it: evaluations and what follows from them give way to answers, and end nothing when they fail. */
-function startWorker(connectionString: string): Companion {
+function startWorker(connectionString: string): ChildProgram {
   const { DATABASE_PASSWORD: _, WORKER_PORT: __, ...environment } = process.env;
-  return new Companion(join(import.meta.dirname, "worker.js"), "worker", {
+  return new ChildProgram(join(import.meta.dirname, "worker.js"), "worker", {
     ...environment,
     DATABASE_URL: connectionString,
   });

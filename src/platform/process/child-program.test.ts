@@ -7,26 +7,26 @@ import { setTimeout as delay } from "node:timers/promises";
 import { pathToFileURL } from "node:url";
 import { afterEach, beforeEach, expect, it } from "@jest/globals";
 import { projectRoot } from "../config/project-root.js";
-import { Companion } from "./companion.js";
+import { ChildProgram } from "./child-program.js";
 
 const built = (module: string) => pathToFileURL(join(projectRoot, "dist/src/platform/process", module)).href;
-const BESIDE = `
-import { answerStarter, endWithStarter } from ${JSON.stringify(built("beside.js"))};
-endWithStarter(() => process.exit(0));
-answerStarter({ pid: async () => process.pid, never: () => new Promise(() => {}) });
+const CHILD = `
+import { answerParent, endWithParent } from ${JSON.stringify(built("parent.js"))};
+endWithParent(() => process.exit(0));
+answerParent({ pid: async () => process.pid, never: () => new Promise(() => {}) });
 setInterval(() => {}, 1_000);`;
 
 let folder: string;
 let script: string;
-let companion: Companion | undefined;
-let starter: ChildProcess | undefined;
+let child: ChildProgram | undefined;
+let parent: ChildProcess | undefined;
 beforeEach(async () => {
-  folder = await mkdtemp(join(tmpdir(), "companion-"));
-  script = await written("beside.mjs", BESIDE);
+  folder = await mkdtemp(join(tmpdir(), "child-program-"));
+  script = await written("child.mjs", CHILD);
 });
 afterEach(async () => {
-  await companion?.stop();
-  starter?.kill("SIGKILL");
+  await child?.stop();
+  parent?.kill("SIGKILL");
   await rm(folder, { recursive: true });
 });
 
@@ -35,11 +35,11 @@ async function written(name: string, text: string): Promise<string> {
   return join(folder, name);
 }
 
-async function started(): Promise<{ companion: Companion; pid: number }> {
-  const one = new Companion(script, "companion of a test", process.env);
-  companion = one;
+async function started(): Promise<{ child: ChildProgram; pid: number }> {
+  const one = new ChildProgram(script, "child of a test", process.env);
+  child = one;
   await until(async () => (await one.ask("pid")) !== null);
-  return { companion: one, pid: one.pid as number };
+  return { child: one, pid: one.pid as number };
 }
 
 function runs(pid: number): boolean {
@@ -55,10 +55,10 @@ async function until(isSo: () => boolean | Promise<boolean>): Promise<void> {
 }
 
 it("answers what it is asked, and nothing where it cannot", async () => {
-  const { companion, pid } = await started();
-  expect(await companion.ask("pid")).toBe(pid);
-  expect(await companion.ask("what nobody answers")).toBeNull();
-  expect(await companion.ask("never")).toBeNull();
+  const { child, pid } = await started();
+  expect(await child.ask("pid")).toBe(pid);
+  expect(await child.ask("what nobody answers")).toBeNull();
+  expect(await child.ask("never")).toBeNull();
 });
 
 it("gives way to the process that has started it", async () => {
@@ -69,30 +69,30 @@ it("gives way to the process that has started it", async () => {
 });
 
 it("is started again when it ends, until it is told to stop", async () => {
-  const { companion, pid } = await started();
+  const { child, pid } = await started();
   process.kill(pid, "SIGKILL");
-  await until(async () => typeof (await companion.ask("pid")) === "number" && companion.pid !== pid);
-  const second = companion.pid as number;
-  await companion.stop();
+  await until(async () => typeof (await child.ask("pid")) === "number" && child.pid !== pid);
+  const second = child.pid as number;
+  await child.stop();
   expect([runs(pid), runs(second)]).toEqual([false, false]);
   await delay(700);
-  expect(companion.pid).toBe(second);
-  expect(await companion.ask("pid")).toBeNull();
+  expect(child.pid).toBe(second);
+  expect(await child.ask("pid")).toBeNull();
 });
 
 it("ends with the process that has started it, however that ends", async () => {
   const source = `
-import { Companion } from ${JSON.stringify(built("companion.js"))};
+import { ChildProgram } from ${JSON.stringify(built("child-program.js"))};
 import { writeFileSync } from "node:fs";
-const companion = new Companion(${JSON.stringify(script)}, "companion", process.env);
-while ((await companion.ask("pid")) === null);
-writeFileSync(${JSON.stringify(join(folder, "pid"))}, String(companion.pid));`;
-  starter = spawn(process.execPath, [await written("starter.mjs", source)], { stdio: "ignore" });
+const child = new ChildProgram(${JSON.stringify(script)}, "child", process.env);
+while ((await child.ask("pid")) === null);
+writeFileSync(${JSON.stringify(join(folder, "pid"))}, String(child.pid));`;
+  parent = spawn(process.execPath, [await written("parent.mjs", source)], { stdio: "ignore" });
   const read = () => readFile(join(folder, "pid"), "utf8").catch(() => "");
   await until(async () => (await read()) !== "");
-  const beside = Number(await read());
-  expect(runs(beside)).toBe(true);
-  starter.kill("SIGKILL");
-  await once(starter, "exit");
-  await until(() => !runs(beside));
+  const childPid = Number(await read());
+  expect(runs(childPid)).toBe(true);
+  parent.kill("SIGKILL");
+  await once(parent, "exit");
+  await until(() => !runs(childPid));
 });

@@ -2,7 +2,7 @@ import { type ChildProcess, fork } from "node:child_process";
 import { once } from "node:events";
 import { getPriority, setPriority } from "node:os";
 import { setTimeout as delay } from "node:timers/promises";
-import type { Answer, Question } from "./beside.js";
+import type { Answer, Question } from "./parent.js";
 
 /** By how much it gives way to this process: steps of the nice value, of which the highest is 19 (setpriority(2)). */
 const GIVES_WAY_BY = 15;
@@ -18,7 +18,7 @@ const ANSWER_WITHIN_MS = 1_000;
  * Another program of the build beside this one, at a lower priority: begun again whenever it ends, and ended with this process. It
  * gets this process's options of Node and its arguments.
  */
-export class Companion {
+export class ChildProgram {
   private process: ChildProcess | undefined;
   private isStopping = false;
   private readonly questions = new Map<number, (answer: unknown) => void>();

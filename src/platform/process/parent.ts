@@ -1,4 +1,4 @@
-/** What a process asks the program that it has started beside itself (`companion.ts`). */
+/** What a process asks the program that it has started beside itself (`child-program.ts`). */
 export interface Question {
   readonly number: number;
   readonly question: string;
@@ -14,7 +14,7 @@ export interface Answer {
  *
  * @param answers by question; what they answer is sent as JSON
  */
-export function answerStarter(answers: Readonly<Record<string, () => Promise<unknown>>>): void {
+export function answerParent(answers: Readonly<Record<string, () => Promise<unknown>>>): void {
   if (!process.connected) return;
   process.on("message", async ({ number, question }: Question) => {
     const answer: Answer = { number, answer: (await answers[question]?.()) ?? null };
@@ -24,7 +24,7 @@ export function answerStarter(answers: Readonly<Record<string, () => Promise<unk
 }
 
 /** Ends this program with the one that has started it beside itself, if one has; that may have ended before this is called. */
-export function endWithStarter(end: () => void): void {
+export function endWithParent(end: () => void): void {
   if (!process.send) return;
   if (process.connected) process.once("disconnect", end);
   else end();

@@ -1,4 +1,4 @@
-import { endWithStarter } from "./beside.js";
+import { endWithParent } from "./parent.js";
 
 /** How long a program has to end in order when the one that has started it beside itself is gone, ms. */
 const END_WITHIN_MS = 10_000;
@@ -17,7 +17,7 @@ export async function runUntilSignal(start: () => Promise<RunningProgram>): Prom
   let isStopping = false;
   // Until it has started there is nothing to be ended in order.
   let endNow = (): void => process.exit(0);
-  endWithStarter(() => endNow());
+  endWithParent(() => endNow());
   try {
     const program = await start();
     const end = (exitCode: number) => {
