@@ -47,7 +47,9 @@ const DEEDS: readonly ((some: readonly string[]) => Promise<unknown>)[] = [
   async ([id]) => app.database.run.update({ where: { id: id as string }, data: { review: "rejected" } }),
   async (some) => {
     const [earlierRunId, laterRunId] = some.slice(0, 2).sort() as [string, string];
-    await app.database.copyMatch.create({ data: { earlierRunId, laterRunId, method: "1", agreements: [{}] } });
+    // Two runs may be drawn that an earlier step drew already.
+    const data = { earlierRunId, laterRunId, method: "1", agreements: [{}] };
+    await app.database.copyMatch.createMany({ data, skipDuplicates: true });
   },
   async ([id]) => {
     const { packId } = await app.database.run.findUniqueOrThrow({ where: { id: id as string } });
