@@ -126,6 +126,8 @@ it("reads the lists of many parents with as many statements as those of one", as
   const of = (first: number) => read(`{ packs(first: ${first}) { edges { node { name ${inner} } } } }`);
   const [one, both] = [await of(1), await of(2)];
   expect((both.data.packs as Connection).edges).toHaveLength(2);
+  // The packs, and three lists each.
+  expect(one.statements).toBeGreaterThan(3);
   expect(both.statements).toBe(one.statements);
   const tester = "tester { runs(first: 2) { totalCount edges { node { id } } } }";
   const testersOf = (first: number) => read(`{ runs(first: ${first}) { edges { node { id ${tester} } } } }`);

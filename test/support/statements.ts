@@ -1,3 +1,4 @@
+import { AsyncLocalStorage } from "node:async_hooks";
 import type { TestApp } from "./app.js";
 
 /** A statement that the service sent to the database, and how many rows came back. */
@@ -8,20 +9,23 @@ export interface Statement {
   readonly rows: number;
 }
 
-/** The statements that the service sends while something is done, outside transactions; sessions and limits apart. */
+/** The statements that the service sends for something that is done, outside transactions: those of jobs that run beside it do not count. */
 export async function statementsOf(app: TestApp, work: () => Promise<unknown>): Promise<Statement[]> {
   const { pool } = app.database;
   const query = pool.query;
   const statements: Statement[] = [];
+  const ours = new AsyncLocalStorage<true>();
   const recording = async (...args: unknown[]) => {
+    const isOurs = ours.getStore();
     const result = await (query as (...sent: unknown[]) => Promise<{ rows: unknown[] }>).apply(pool, args);
     const text = typeof args[0] === "string" ? args[0] : (args[0] as { text: string }).text;
-    statements.push({ text, table: tableIn(withoutBrackets(text)) || tableIn(text), rows: result.rows.length });
+    if (isOurs)
+      statements.push({ text, table: tableIn(withoutBrackets(text)) || tableIn(text), rows: result.rows.length });
     return result;
   };
   pool.query = recording as typeof query;
   try {
-    await work();
+    await ours.run(true, work);
   } finally {
     pool.query = query;
   }
