@@ -50,6 +50,28 @@ describe("connections", () => {
     expect(answer).toContain("200 OK");
   });
 
+  it("of more requests than 32 that wait are closed with the answer to the last that is taken", async () => {
+    const request = "GET /health/live HTTP/1.1\r\nhost: localhost\r\n\r\n";
+    const answers = async (count: number, end = "") => {
+      const answer = await answerOn(await open("127.0.0.13"), request.repeat(count) + end);
+      return answer.match(/HTTP\/1\.1 \d+|connection: [\w-]+/gi);
+    };
+    const kept = ["HTTP/1.1 200", "Connection: keep-alive"];
+    const last = ["HTTP/1.1 200", "Connection: close"];
+    expect(await answers(30, LAST_REQUEST)).toEqual([...Array.from({ length: 30 }, () => kept).flat(), ...last]);
+    expect(await answers(1_000, LAST_REQUEST)).toEqual([...Array.from({ length: 31 }, () => kept).flat(), ...last]);
+  });
+
+  it("take any number of requests one after another", async () => {
+    const socket = await open("127.0.0.14");
+    for (let i = 0; i < 100; i++) {
+      socket.write("HEAD /health/live HTTP/1.1\r\nhost: localhost\r\n\r\n");
+      const [answer] = (await once(socket, "data")) as [Buffer];
+      expect(answer.toString()).toMatch(/^HTTP\/1\.1 200 [\s\S]*keep-alive/);
+    }
+    socket.destroy();
+  });
+
   it("are closed where the head of a request does not arrive in 20 s (here in one), with 408, and where nothing does", async () => {
     const server: Server = app.nest.getHttpServer();
     expect([server.headersTimeout, server.requestTimeout]).toEqual([20_000, 300_000]);

@@ -1,11 +1,10 @@
 import { randomUUID } from "node:crypto";
-import { createServer, type RequestListener, type Server } from "node:http";
+import type { RequestListener, Server } from "node:http";
 import type { Config } from "../../config/config.js";
 import { Problem } from "../../problems/problem.js";
-import { limitConnections, timeoutsOf } from "./connections.js";
+import { makeLimitedServer } from "./connections.js";
 import { addressesOf, listenOn } from "./listen-on.js";
 
-const KEEP_ALIVE_MS = 72_000;
 /** A start takes a second or two. */
 const RETRY_AFTER_SECONDS = "1";
 
@@ -14,17 +13,16 @@ export class EarlyServer {
   private serve: RequestListener = (request, response) => this.answer(request, response);
   private waitingFor = "database";
 
-  private constructor(private readonly server: Server) {}
+  private readonly server: Server;
+
+  private constructor(config: Config) {
+    this.server = makeLimitedServer(config, (request, response) => this.serve(request, response));
+  }
 
   /** @throws what listening fails with, such as a port that is taken */
   static async listen(config: Config): Promise<EarlyServer> {
-    const { connectionTimeout, requestTimeout, http } = timeoutsOf(config);
-    const server = createServer({ requestTimeout, keepAliveTimeout: KEEP_ALIVE_MS, ...http });
-    server.setTimeout(connectionTimeout);
-    limitConnections(server, config);
-    const early = new EarlyServer(server);
-    server.on("request", (request, response) => early.serve(request, response));
-    await listenOn(server, await addressesOf(config.host), config.port);
+    const early = new EarlyServer(config);
+    await listenOn(early.server, await addressesOf(config.host), config.port);
     return early;
   }
 

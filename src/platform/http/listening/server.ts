@@ -23,7 +23,7 @@ import { KnownRoutes } from "../headers/allowed-methods.js";
 import { addCors } from "../headers/cors.js";
 import { addSecurityHeaders } from "../headers/security-headers.js";
 import { takeForms } from "../requests/form-bodies.js";
-import { limitConnections, timeoutsOf } from "./connections.js";
+import { makeLimitedServer } from "./connections.js";
 import type { EarlyServer } from "./early-server.js";
 
 const READS = new Set(["GET", "HEAD"]);
@@ -98,8 +98,7 @@ export function makeServer(
     genReqId: () => randomUUID(),
     bodyLimit: largestJsonBytes,
     trustProxy: proxyTest(config.trustedProxies),
-    ...timeoutsOf(config),
-    ...(early ? { serverFactory: (handler: RequestListener) => early.takenBy(handler) } : {}),
+    serverFactory: (handler: RequestListener) => early?.takenBy(handler) ?? makeLimitedServer(config, handler),
     forceCloseConnections: "idle",
     clientErrorHandler: (error, socket) => void answerBrokenHttp(error, socket, requestLimits),
     frameworkErrors: (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => {
@@ -114,7 +113,6 @@ export function makeServer(
     },
   });
   const server = adapter.getInstance();
-  if (!early) limitConnections(server.server, config);
   server.removeContentTypeParser("text/plain");
   server.register(accepts);
   server.setErrorHandler(answerProblem);
