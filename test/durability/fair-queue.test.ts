@@ -179,4 +179,49 @@ describe("what nobody waits for", () => {
     released.resolve();
     await until(() => done.length === 30);
   });
+
+  it("is done in the end, one job a second, while uploads do not pause", async () => {
+    const jobs = Array.from({ length: 4 }, (_, n) => ({ payload: { n }, key: `background ${n}` }));
+    await app.database.$transaction((tx) => addJobs(tx, "background", jobs, "background"));
+    await app.database.$queryRaw`
+      SELECT graphile_worker.reschedule_jobs(array[id], run_at => now() - make_interval(mins => right(key, 1)::int)) IS NULL
+      FROM graphile_worker.jobs WHERE task_identifier = 'background'`;
+    const released = held();
+    await runs.add("anna", 30);
+    await startWorker((run) => (run === "background" ? Promise.resolve() : released.promise));
+    const advanced = async () => {
+      const rows = await app.database.$queryRaw<{ key: string }[]>`
+        SELECT key FROM graphile_worker.jobs WHERE task_identifier = 'background' AND priority = 0 ORDER BY key`;
+      return rows.map(({ key }) => key);
+    };
+    while ((await advanced()).length < 2) await delay(50);
+    // What has waited for less than a minute, or a little more by now, comes later.
+    expect((await advanced()).slice(-2)).toEqual(["background 2", "background 3"]);
+    released.resolve();
+    await until(() => done.length === 34);
+    const before = (n: number) =>
+      done.slice(0, done.indexOf(`background ${n}`)).filter((one) => one.startsWith("anna"));
+    expect(Math.max(before(3).length, before(2).length)).toBeLessThan(8);
+    expect(before(0).length).toBeGreaterThan(20);
+  });
+});
+
+describe("what follows an upload", () => {
+  it("is done while others are uploaded, and leaves a place to them", async () => {
+    await runs.add("anna", 60);
+    const jobs = Array.from({ length: 10 }, (_, n) => ({ payload: { n }, key: `background ${n}` }));
+    await app.database.$transaction((tx) => addJobs(tx, "background", jobs, "follow-up"));
+    const all = held();
+    let followed = 0;
+    await startWorker(async (run) => {
+      if (run === "background") followed++;
+      // The last of them is held: the other place goes on with runs.
+      if (followed === jobs.length && run === "background") await all.promise;
+    });
+    await until(() => followed === jobs.length);
+    expect(done.filter((one) => one.startsWith("anna")).length).toBeLessThan(40);
+    await until(() => done.filter((one) => one.startsWith("anna")).length === 60);
+    all.resolve();
+    await until(() => done.length === 70);
+  });
 });

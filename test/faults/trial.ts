@@ -40,6 +40,8 @@ export function outcomeOf(
   { done, kills = 0, others = [] }: Done & { readonly kills?: number },
 ): Outcome {
   const errors = crowd.serverErrors > 0 ? [`${crowd.serverErrors} answers 500`] : [];
+  // What compares nothing finds nothing.
+  const empty = record.standings === 0 ? ["no run was accepted: there is no standing to compare"] : [];
   return {
     ...record,
     done,
@@ -47,6 +49,6 @@ export function outcomeOf(
     uploads: crowd.acknowledged.length,
     unanswered: crowd.late,
     longestSeconds: crowd.longestSeconds,
-    others: [...others, ...errors, ...unfinished.map((run) => `not evaluated: ${run}`)],
+    others: [...others, ...errors, ...empty, ...unfinished.map((run) => `not evaluated: ${run}`)],
   };
 }

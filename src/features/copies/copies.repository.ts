@@ -207,7 +207,7 @@ export class CopiesRepository {
   async queueAutoAccept(runId: string): Promise<void> {
     const [rule] = await this.database.prepared<{ enabled: boolean }>("acceptance-rule", ACCEPTANCE_RULE, []);
     if (!rule?.enabled) return;
-    await addJob(this.database, AUTO_ACCEPT_RUN, { runId }, `${AUTO_ACCEPT_RUN}:${runId}`, "background");
+    await addJob(this.database, AUTO_ACCEPT_RUN, { runId }, `${AUTO_ACCEPT_RUN}:${runId}`, "follow-up");
   }
 
   /** When a run was compared with all others; null when it was not yet by this method. */

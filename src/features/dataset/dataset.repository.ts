@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { Database } from "../../platform/database/database.js";
-import { addJobs, type JobOrder, LAST_TURN } from "../../platform/queue/add-job.js";
+import { addJobs, type JobOrder, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import type { ChangeMark } from "../changes/changes.service.js";
 import { SINCE_CHANGE, type SinceChange } from "./since-change.js";
 
@@ -21,7 +21,7 @@ export class DatasetRepository {
 
   /** Queues the next snapshot; one of the same kind that waits already is replaced. */
   async queue(kind: "asked" | "daily", afterSeconds: number): Promise<void> {
-    const order: JobOrder = { turn: LAST_TURN + 1, lane: "background", afterSeconds };
+    const order: JobOrder = { turn: NOBODYS_TURN, lane: "background", afterSeconds };
     const job = { payload: { isDaily: kind === "daily" }, key: `${WRITE_DATASET}:${kind}` };
     await addJobs(this.database, WRITE_DATASET, [job], order);
   }

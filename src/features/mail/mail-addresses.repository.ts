@@ -32,7 +32,7 @@ export class MailAddressesRepository {
         VALUES (${accountId}::uuid, ${address}, ${unsubscribeToken})
         ON CONFLICT (account_id) DO UPDATE SET address = excluded.address, unsubscribe_token = excluded.unsubscribe_token,
           confirmed_at = NULL, confirm_hash = NULL, confirm_until = NULL, sending_until = NULL, failing_since = NULL, created_at = now()`;
-      await addJob(tx, CONFIRM_MAIL_ADDRESS, { accountId }, `${CONFIRM_MAIL_ADDRESS}:${accountId}`, "background");
+      await addJob(tx, CONFIRM_MAIL_ADDRESS, { accountId }, `${CONFIRM_MAIL_ADDRESS}:${accountId}`, "follow-up");
       return true;
     });
   }

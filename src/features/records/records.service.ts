@@ -10,7 +10,7 @@ import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { Problem } from "../../platform/problems/problem.js";
-import { addJobs, LAST_TURN } from "../../platform/queue/add-job.js";
+import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { JUDGE_TESTER, REFRESH_STANDINGS, StandingsService } from "../rankings/standings.service.js";
 import { chosenPacks, quantityPairs, relativeSdOf } from "./pairs.js";
@@ -160,7 +160,7 @@ export class RecordsService implements OnModuleInit {
 
   private async queueSettling(tx: Transaction, testerId: string): Promise<void> {
     const job = { payload: { testerId, settles: true }, key: `settle-tester:${testerId}` };
-    const order = { turn: LAST_TURN + 1, lane: "background", afterSeconds: SETTLED_AFTER_SECONDS } as const;
+    const order = { turn: NOBODYS_TURN, lane: "background", afterSeconds: SETTLED_AFTER_SECONDS } as const;
     await addJobs(tx, JUDGE_TESTER, [job], order);
   }
 

@@ -6,7 +6,7 @@ import { idOf } from "../../platform/database/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
-import { addJobs, LAST_TURN } from "../../platform/queue/add-job.js";
+import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
@@ -78,7 +78,7 @@ export class SealedRoundsService implements OnModuleInit {
         });
         const afterSeconds = Math.ceil((closes.getTime() - Date.now()) / 1_000) + 1;
         const job = { payload: { packId: id }, key: `${CLOSE_SEALED_ROUND}:${id}` };
-        await addJobs(tx, CLOSE_SEALED_ROUND, [job], { turn: LAST_TURN + 1, lane: "background", afterSeconds });
+        await addJobs(tx, CLOSE_SEALED_ROUND, [job], { turn: NOBODYS_TURN, lane: "background", afterSeconds });
         return created;
       })
       .catch(refuseSecond);

@@ -19,12 +19,19 @@ export interface JobOrder {
   readonly afterSeconds?: number;
 }
 
-/** What somebody waits for before what can be done once nobody does. */
+/** The turn of what nobody waits for. */
+export const NOBODYS_TURN = LAST_TURN + 1;
+
+/**
+ * What somebody waits for before what can be done once nobody does. What follows each upload and decision comes as they do, or it would wait
+ * for as long as more is uploaded than can be evaluated.
+ */
 const ORDERS = {
   awaited: { turn: 0, lane: null },
-  background: { turn: LAST_TURN + 1, lane: "background" },
+  "follow-up": { turn: 0, lane: "background" },
+  background: { turn: NOBODYS_TURN, lane: "background" },
   // A little more: by then the day of a refused log has passed.
-  "after a day": { turn: LAST_TURN + 1, lane: "background", afterSeconds: 86_460 },
+  "after a day": { turn: NOBODYS_TURN, lane: "background", afterSeconds: 86_460 },
 } as const satisfies Record<string, JobOrder>;
 export type Priority = keyof typeof ORDERS | JobOrder;
 

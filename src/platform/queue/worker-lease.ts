@@ -1,5 +1,6 @@
 import type { Client } from "pg";
 import { singleConnection } from "../database/single-connection.js";
+import { NOBODYS_TURN } from "./add-job.js";
 import { deathsOf, MAX_DEATHS, pauseAfterDeaths } from "./deaths.js";
 
 /** How long the database may take to answer before the lease counts as lost, ms. */
@@ -8,6 +9,8 @@ const PATIENCE_MS = 15_000;
 /** The server notices within a minute that a worker's machine is gone, and frees its lock. */
 const FREED_SOON = `select set_config('tcp_keepalives_idle', '30', false), set_config('tcp_keepalives_interval', '10', false),
   set_config('tcp_keepalives_count', '3', false)`;
+/** How long what nobody waits for may wait behind what somebody does, s. */
+const PATIENT_SECONDS = 60;
 /** By so much the clock may be set back without anything being done, s. */
 const CLOCK_TOLERANCE_SECONDS = 2;
 
@@ -128,6 +131,17 @@ export class WorkerLease {
     await this.client.query(
       `select graphile_worker.reschedule_jobs(array_agg(id), run_at => now()) from graphile_worker.jobs
        where locked_at is null and attempts > 0 and attempts < max_attempts and run_at > now()`,
+    );
+  }
+
+  /** Takes the oldest job that nobody waits for before all others, where it has waited long: without a pause of uploads it would wait for ever. */
+  async advanceOldest(): Promise<void> {
+    await this.client.query(
+      `select graphile_worker.reschedule_jobs(array_agg(id), priority => 0) from (
+         select id from graphile_worker.jobs
+         where priority = $1 and locked_at is null and attempts < max_attempts and run_at < now() - make_interval(secs => $2)
+         order by run_at, id limit 1) as oldest`,
+      [NOBODYS_TURN, PATIENT_SECONDS],
     );
   }
 

@@ -71,7 +71,7 @@ export class ScoresRepository {
 
   /** Queues one job, in the place of one that waits. */
   queue(): Promise<void> {
-    return addJob(this.database, SCORE_QUEUE, {}, SCORE_QUEUE, "background");
+    return addJob(this.database, SCORE_QUEUE, {}, SCORE_QUEUE, "follow-up");
   }
 
   private async markSome(tx: Transaction, { changes, marked }: Lot): Promise<number> {

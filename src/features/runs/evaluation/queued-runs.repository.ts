@@ -96,7 +96,7 @@ export class QueuedRunsRepository {
     const columns = savedMap?.columns as Prisma.InputJsonObject | undefined;
     const applied = savedMap && columns ? { columns, columnsLabel: savedMap.label } : {};
     const members = { currentEvaluationId: evaluationId, ...applied };
-    const comparing = addingJobAt(CHECK_COPIES, { runId: id }, `${CHECK_COPIES}:${id}`, "background");
+    const comparing = addingJobAt(CHECK_COPIES, { runId: id }, `${CHECK_COPIES}:${id}`, "follow-up");
     await this.runTransitionsRepository.moveLocked(tx, held, "finish", SERVICE, members, [comparing]);
   }
 

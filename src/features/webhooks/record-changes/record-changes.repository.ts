@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../../../platform/database/database.js";
-import { addJob, type JobOrder, LAST_TURN } from "../../../platform/queue/add-job.js";
+import { addJob, type JobOrder, NOBODYS_TURN } from "../../../platform/queue/add-job.js";
 import type { ChangeMark } from "../../changes/changes.service.js";
 
 export const TELL_CHANGES = "tell-changes";
@@ -54,7 +54,7 @@ export class RecordChangesRepository {
 
   /** Queues the next look; one that waits already is replaced. */
   async queue(afterSeconds: number): Promise<void> {
-    const order: JobOrder = { turn: LAST_TURN + 1, lane: "background", afterSeconds };
+    const order: JobOrder = { turn: NOBODYS_TURN, lane: "background", afterSeconds };
     await addJob(this.database, TELL_CHANGES, {}, TELL_CHANGES, order);
   }
 }
