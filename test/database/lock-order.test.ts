@@ -8,6 +8,7 @@ import { NoticeWriter } from "../../src/features/notices/notice-writer.service.j
 import { NoticesRepository } from "../../src/features/notices/notices.repository.js";
 import { StandingsService } from "../../src/features/rankings/standings.service.js";
 import { CorrectionsService } from "../../src/features/register/corrections.service.js";
+import { SCORE_QUEUE, ScoresRepository } from "../../src/features/reviews/queue/scores.repository.js";
 import { QueuedRunsRepository } from "../../src/features/runs/evaluation/queued-runs.repository.js";
 import { SpecimensRepository } from "../../src/features/specimens/specimens.repository.js";
 import { DeliveriesRepository } from "../../src/features/webhooks/deliveries/deliveries.repository.js";
@@ -257,5 +258,39 @@ describe("locks are taken in one order:", () => {
       const known = file.endsWith(".sql") ? found.filter((one) => !numbers.some((number) => number === one)) : found;
       expect([file, known]).toEqual([file, []]);
     }
+  });
+});
+
+describe("who decides on a run", () => {
+  it("is waited for by no scoring of it, however often it changed, or each would wait for the other", async () => {
+    await app.database
+      .$executeRaw`SELECT graphile_worker.add_job(${SCORE_QUEUE}, '{}'::json, run_at => now() + interval '1 day', job_key => ${SCORE_QUEUE})`;
+    const scores = service(ScoresRepository);
+    const scoreSome = () => scores.scoreSome({ changes: 100, marked: 100, scored: 100 }, { wait: true });
+    while (await scores.isLeft()) await scoreSome();
+    const { packId, testerId } = await app.database.run.findUniqueOrThrow({ where: { id: runId } });
+    const kinds = { run: runId, pack: packId, tester: testerId };
+    for (const [kind, subjectId] of Object.entries(kinds)) {
+      await app.database.reviewScoreDue.create({ data: { kind, subjectId } });
+    }
+    await other.query("BEGIN");
+    await other.query(`SELECT FROM run WHERE id = '${runId}' FOR UPDATE`);
+    const { rows } = await other.query<{ pid: number }>("SELECT pg_backend_pid() AS pid");
+    let isScored = false;
+    const scored = scoreSome().finally(() => {
+      isScored = true;
+    });
+    const waiting = async () => {
+      const waits = "SELECT FROM pg_stat_activity WHERE $1 = ANY(pg_blocking_pids(pid))";
+      return ((await watch.query(waits, [rows[0]?.pid])).rowCount ?? 0) > 0;
+    };
+    let isWaiting = false;
+    while (!isScored && !isWaiting) {
+      isWaiting = await waiting();
+      await delay(5);
+    }
+    await other.query("ROLLBACK");
+    expect([isWaiting, await scored]).toEqual([false, true]);
+    expect((await app.database.reviewScore.findUniqueOrThrow({ where: { runId } })).stale).toBe(false);
   });
 });

@@ -10,7 +10,7 @@ export const SCORE_QUEUE = "score-queue";
 /** The topic under which the database tells that something has changed that scores rest on. */
 export const SCORE_DUE = "score-due";
 
-/** How much is done in one transaction. */
+/** How much is done at once. */
 export interface Lot {
   /** Changes that are looked at. */
   readonly changes: number;
@@ -29,7 +29,10 @@ interface Due {
   readonly afterRunId: string | null;
 }
 
-/** Keeps stored scores in step with the record. */
+/**
+ * Keeps stored scores in step with the record. No transaction writes a row twice: at the second time PostgreSQL locks the row's run, since the
+ * transaction's own version of the row has not been held against its foreign key, and who decides on that run waits for the row.
+ */
 @Injectable()
 export class ScoresRepository {
   constructor(private readonly database: Database) {}
@@ -42,24 +45,15 @@ export class ScoresRepository {
   }
 
   /**
-   * Marks waiting runs that changes are about, and scores stale ones, some of both. One process at a time does it. It sees the changes that
-   * it takes away as they were committed, so what it scores rests on them; what is committed later is another change.
+   * Marks waiting runs that changes are about, then scores stale ones, some of both. One process at a time does either. Scoring sees the changes
+   * whose runs are marked as they were committed, so a score rests on them; what is committed later is another change.
    *
    * @returns whether there was anything to do: not where another process is at it and `wait` is not set, nor where a transaction holds what is left
    */
-  scoreSome(lot: Lot, { wait }: { readonly wait: boolean }): Promise<boolean> {
-    return this.database.$transaction(async (tx) => {
-      if (!(await lock(tx, wait))) return false;
-      const changes = await this.markSome(tx, lot);
-      const stale = await tx.$queryRaw<{ id: string }[]>`
-        SELECT run_id::text AS id FROM review_score WHERE stale ORDER BY run_id LIMIT ${lot.scored} FOR UPDATE SKIP LOCKED`;
-      if (stale.length > 0)
-        await score(
-          tx,
-          Array.from(stale, ({ id }) => id),
-        );
-      return changes + stale.length > 0;
-    });
+  async scoreSome(lot: Lot, { wait }: { readonly wait: boolean }): Promise<boolean> {
+    const changes = await this.alone(wait, (tx) => markSome(tx, lot));
+    const scored = await this.alone(wait, (tx) => scoreStale(tx, lot.scored));
+    return changes + scored > 0;
   }
 
   /** Queues a job where anything is left that no waiting job would do: one that has begun may have looked for the last time. */
@@ -74,27 +68,35 @@ export class ScoresRepository {
     return addJob(this.database, SCORE_QUEUE, {}, SCORE_QUEUE, "follow-up");
   }
 
-  private async markSome(tx: Transaction, { changes, marked }: Lot): Promise<number> {
-    const dues = await tx.$queryRaw<Due[]>`
-      WITH taken AS (DELETE FROM review_score_due WHERE id IN (SELECT id FROM review_score_due ORDER BY id LIMIT ${changes})
-        RETURNING kind, subject_id, protocol_key, chemistry, series, after_run_id)
-      SELECT DISTINCT kind, subject_id::text AS "subjectId", protocol_key AS "protocolKey", chemistry, series, after_run_id::text AS "afterRunId"
-      FROM taken`;
-    const subjectsOf = (...kinds: string[]) =>
-      dues.flatMap(({ kind, subjectId }) => (subjectId !== null && kinds.includes(kind) ? [subjectId] : []));
-    const [runs, twins] = [subjectsOf("run"), subjectsOf("twins")];
-    if (runs.length + twins.length > 0) {
-      await tx.$executeRaw`
-        WITH waiting AS (SELECT run_id FROM review_score WHERE run_id = ANY (${runs}::uuid[]) OR run_id = ANY (ARRAY(
-            SELECT twin.id FROM run AS own JOIN run AS twin USING (log_sha256) WHERE own.id = ANY (${twins}::uuid[]) AND twin.id <> own.id))
-          ORDER BY run_id FOR UPDATE)
-        UPDATE review_score SET stale = true FROM waiting WHERE review_score.run_id = waiting.run_id`;
-    }
-    for (const due of dues) {
-      if (due.kind !== "run" && due.kind !== "twins") await markBehind(tx, due, marked);
-    }
-    return dues.length;
+  /** Does something in a transaction while no other process does; 0 where one does and is not waited for. */
+  private alone(wait: boolean, work: (tx: Transaction) => Promise<number>): Promise<number> {
+    return this.database.$transaction(async (tx) => ((await lock(tx, wait)) ? work(tx) : 0));
   }
+}
+
+/** Returns how many different changes were looked at. */
+async function markSome(tx: Transaction, { changes, marked }: Lot): Promise<number> {
+  const dues = await tx.$queryRaw<Due[]>`
+    WITH taken AS (DELETE FROM review_score_due WHERE id IN (SELECT id FROM review_score_due ORDER BY id LIMIT ${changes})
+      RETURNING kind, subject_id, protocol_key, chemistry, series, after_run_id)
+    SELECT DISTINCT kind, subject_id::text AS "subjectId", protocol_key AS "protocolKey", chemistry, series, after_run_id::text AS "afterRunId"
+    FROM taken`;
+  const subjectsOf = (...kinds: string[]) =>
+    dues.flatMap(({ kind, subjectId }) => (subjectId !== null && kinds.includes(kind) ? [subjectId] : []));
+  const behind: string[] = [];
+  for (const due of dues) {
+    if (due.kind !== "run" && due.kind !== "twins") behind.push(...(await waitingBehind(tx, due, marked)));
+  }
+  const [runs, twins] = [[...new Set([...subjectsOf("run"), ...behind])], subjectsOf("twins")];
+  if (runs.length + twins.length > 0) {
+    // A row is written whether it is stale or not.
+    await tx.$executeRaw`
+      WITH waiting AS (SELECT run_id FROM review_score WHERE run_id = ANY (${runs}::uuid[]) OR run_id = ANY (ARRAY(
+          SELECT twin.id FROM run AS own JOIN run AS twin USING (log_sha256) WHERE own.id = ANY (${twins}::uuid[]) AND twin.id <> own.id))
+        ORDER BY run_id FOR UPDATE)
+      UPDATE review_score SET stale = true FROM waiting WHERE review_score.run_id = waiting.run_id`;
+  }
+  return dues.length;
 }
 
 async function lock(tx: Transaction, wait: boolean): Promise<boolean> {
@@ -107,8 +109,8 @@ async function lock(tx: Transaction, wait: boolean): Promise<boolean> {
   return row?.locked === true;
 }
 
-/** Marks some of the waiting runs that a change is about; the others are due in its place. A row is written whether it is stale or not. */
-async function markBehind(tx: Transaction, due: Due, most: number): Promise<void> {
+/** Some of the waiting runs that a change is about; the others are due in its place. */
+async function waitingBehind(tx: Transaction, due: Due, most: number): Promise<string[]> {
   const { kind, subjectId, protocolKey, chemistry, series, afterRunId } = due;
   const about = {
     pack: Prisma.sql`pack_id = ${subjectId}::uuid`,
@@ -119,16 +121,23 @@ async function markBehind(tx: Transaction, due: Due, most: number): Promise<void
   const isBehind = afterRunId === null ? Prisma.sql`true` : Prisma.sql`run_id > ${afterRunId}::uuid`;
   if (!about) throw new Error(`nothing is known of changes of the kind ${kind}`);
   const rows = await tx.$queryRaw<{ id: string }[]>`
-    WITH waiting AS (SELECT run_id FROM review_score WHERE ${about} AND ${isBehind} ORDER BY run_id LIMIT ${most} FOR UPDATE)
-    UPDATE review_score SET stale = true FROM waiting WHERE review_score.run_id = waiting.run_id RETURNING review_score.run_id::text AS id`;
-  if (rows.length < most) return;
-  const last = rows
-    .map(({ id }) => id)
-    .sort()
-    .at(-1);
-  await tx.$executeRaw`
-    INSERT INTO review_score_due (kind, subject_id, protocol_key, chemistry, series, after_run_id)
-    VALUES (${kind}, ${subjectId}::uuid, ${protocolKey}, ${chemistry}, ${series}::int, ${last}::uuid)`;
+    SELECT run_id::text AS id FROM review_score WHERE ${about} AND ${isBehind} ORDER BY run_id LIMIT ${most}`;
+  const ids = rows.map(({ id }) => id);
+  if (ids.length === most) {
+    await tx.$executeRaw`
+      INSERT INTO review_score_due (kind, subject_id, protocol_key, chemistry, series, after_run_id)
+      VALUES (${kind}, ${subjectId}::uuid, ${protocolKey}, ${chemistry}, ${series}::int, ${ids.at(-1)}::uuid)`;
+  }
+  return ids;
+}
+
+/** Returns how many runs were scored. */
+async function scoreStale(tx: Transaction, most: number): Promise<number> {
+  const stale = await tx.$queryRaw<{ id: string }[]>`
+    SELECT run_id::text AS id FROM review_score WHERE stale ORDER BY run_id LIMIT ${most} FOR UPDATE SKIP LOCKED`;
+  const runIds = stale.map(({ id }) => id);
+  if (runIds.length > 0) await score(tx, runIds);
+  return stale.length;
 }
 
 async function score(tx: Transaction, runIds: readonly string[]): Promise<void> {
