@@ -19,16 +19,14 @@ export interface JobOrder {
   readonly afterSeconds?: number;
 }
 
-/** The turn of what nobody waits for. */
-export const NOBODYS_TURN = LAST_TURN + 1;
+/** The turns of what follows an upload or a decision, and of what nobody waits for. Where they wait long they get another (`WorkerLease`). */
+export const FOLLOWING_TURN = LAST_TURN + 1;
+export const NOBODYS_TURN = LAST_TURN + 2;
 
-/**
- * What somebody waits for before what can be done once nobody does. What follows each upload and decision comes as they do, or it would wait
- * for as long as more is uploaded than can be evaluated.
- */
+/** What somebody waits for before what can be done once nobody does. */
 const ORDERS = {
   awaited: { turn: 0, lane: null },
-  "follow-up": { turn: 0, lane: "background" },
+  "follow-up": { turn: FOLLOWING_TURN, lane: "background" },
   background: { turn: NOBODYS_TURN, lane: "background" },
   // A little more: by then the day of a refused log has passed.
   "after a day": { turn: NOBODYS_TURN, lane: "background", afterSeconds: 86_460 },

@@ -1,6 +1,6 @@
 import type { Client } from "pg";
 import { singleConnection } from "../database/single-connection.js";
-import { NOBODYS_TURN } from "./add-job.js";
+import { FOLLOWING_TURN, NOBODYS_TURN } from "./add-job.js";
 import { deathsOf, MAX_DEATHS, pauseAfterDeaths } from "./deaths.js";
 
 /** How long the database may take to answer before the lease counts as lost, ms. */
@@ -9,8 +9,11 @@ const PATIENCE_MS = 15_000;
 /** The server notices within a minute that a worker's machine is gone, and frees its lock. */
 const FREED_SOON = `select set_config('tcp_keepalives_idle', '30', false), set_config('tcp_keepalives_interval', '10', false),
   set_config('tcp_keepalives_count', '3', false)`;
-/** How long what nobody waits for may wait behind what somebody does, s. */
-const PATIENT_SECONDS = 60;
+/** How long what follows an upload, and what nobody waits for, wait behind what somebody does, s. */
+const FOLLOWING_PATIENCE_SECONDS = 30;
+const NOBODYS_PATIENCE_SECONDS = 60;
+/** Jobs of what follows that get another turn at once. */
+const MAX_ADVANCED = 1_000;
 /** By so much the clock may be set back without anything being done, s. */
 const CLOCK_TOLERANCE_SECONDS = 2;
 
@@ -134,14 +137,19 @@ export class WorkerLease {
     );
   }
 
-  /** Takes the oldest job that nobody waits for before all others, where it has waited long: without a pause of uploads it would wait for ever. */
-  async advanceOldest(): Promise<void> {
+  /**
+   * Takes what follows uploads, once it has waited, and then the oldest job that nobody waits for before all uploads that wait: while more is uploaded
+   * than can be evaluated, they would wait for ever.
+   */
+  async advanceWaiting(): Promise<void> {
     await this.client.query(
-      `select graphile_worker.reschedule_jobs(array_agg(id), priority => 0) from (
-         select id from graphile_worker.jobs
-         where priority = $1 and locked_at is null and attempts < max_attempts and run_at < now() - make_interval(secs => $2)
-         order by run_at, id limit 1) as oldest`,
-      [NOBODYS_TURN, PATIENT_SECONDS],
+      `with old as (
+         select id, priority, row_number() over (partition by priority order by run_at, id) as place from graphile_worker.jobs
+         where priority in ($1, $2) and locked_at is null and attempts < max_attempts
+           and run_at < now() - make_interval(secs => case priority when $1 then $3::float8 else $4 end))
+       select graphile_worker.reschedule_jobs(array_agg(id), priority => 0) from old
+       where place <= case priority when $1 then $5::int else 1 end`,
+      [FOLLOWING_TURN, NOBODYS_TURN, FOLLOWING_PATIENCE_SECONDS, NOBODYS_PATIENCE_SECONDS, MAX_ADVANCED],
     );
   }
 

@@ -111,7 +111,7 @@ export class WorkerSession {
       if (released > 0) this.logger.warn(`took up ${released} jobs that were left by workers that died`);
       const moved = await this.lease.followClock();
       if (moved > 0) this.logger.warn(`the database's clock was set back: ${moved} jobs are not to wait for it`);
-      await this.lease.advanceOldest();
+      await this.lease.advanceWaiting();
       const forgotten = await this.lease.countForgottenJobs([...this.doing], this.forgottenAfterSeconds);
       // Only a worker as a whole can give its jobs back: the next session finds them left by this one.
       if (forgotten > 0) throw new Error(`${forgotten} jobs were given to this worker in an answer that was lost`);
