@@ -6,7 +6,7 @@
 import { CopiesRepository } from "../src/features/copies/copies.repository.js";
 import { NoticeWriter } from "../src/features/notices/notice-writer.service.js";
 import { Database } from "../src/platform/database/database.js";
-import { startTemporaryServer } from "../src/platform/database/temporary-database.js";
+import { startTemporaryServer } from "../src/platform/database/opening/temporary-database.js";
 import { Notifications } from "../src/platform/notifications/notifications.js";
 import { prepareDatabase } from "../src/prepare-database.js";
 import { ALTERATIONS } from "../test/support/copies/alterations.js";

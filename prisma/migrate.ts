@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import type { Client } from "pg";
+import { singleConnection } from "../src/platform/database/connections/single-connection.js";
 import { isDatabaseUnavailable } from "../src/platform/database/errors.js";
-import { singleConnection } from "../src/platform/database/single-connection.js";
 import { type Migration, readMigrations } from "./migration-files.js";
 import { type AppliedMigration, pendingMigrations } from "./pending-migrations.js";
 

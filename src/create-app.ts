@@ -11,7 +11,7 @@ import { ScoresService } from "./features/reviews/queue/scores.service.js";
 import { LogRemovalsService } from "./features/runs/log/log-removals.service.js";
 import { PackModelsService } from "./features/use/pack-models.service.js";
 import { type Config, patienceOf } from "./platform/config/config.js";
-import { withDatabase } from "./platform/database/with-database.js";
+import { withDatabase } from "./platform/database/opening/with-database.js";
 import type { EarlyServer } from "./platform/http/listening/early-server.js";
 import { makeServer } from "./platform/http/listening/server.js";
 import { serveApiDescription } from "./platform/http/open-api/open-api.js";

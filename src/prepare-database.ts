@@ -1,7 +1,7 @@
 import { migrate } from "../prisma/migrate.js";
 import { ADVISORY_LOCKS } from "./platform/database/advisory-locks.js";
-import { awaitDatabase } from "./platform/database/await-database.js";
-import { singleConnection } from "./platform/database/single-connection.js";
+import { singleConnection } from "./platform/database/connections/single-connection.js";
+import { awaitDatabase } from "./platform/database/opening/await-database.js";
 import { migrateQueue } from "./platform/queue/migrate-queue.js";
 
 /** Gives a database every table that the service stands on. Processes that start together wait for each other. */

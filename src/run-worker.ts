@@ -1,6 +1,6 @@
 import { createContext, workQueue } from "./create-app.js";
 import { patienceOf, readConfig } from "./platform/config/config.js";
-import { withDatabase } from "./platform/database/with-database.js";
+import { withDatabase } from "./platform/database/opening/with-database.js";
 import { serveWorker } from "./platform/health/serve-worker.js";
 import { METRICS_TO_ADD, Metrics } from "./platform/metrics/metrics.js";
 import { answerParent } from "./platform/process/parent.js";

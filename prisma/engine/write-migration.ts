@@ -1,6 +1,6 @@
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { withTemporaryDatabase } from "../../src/platform/database/temporary-database.js";
+import { withTemporaryDatabase } from "../../src/platform/database/opening/temporary-database.js";
 import { migrationsFolder } from "../migration-files.js";
 import { differenceSql } from "./difference.js";
 

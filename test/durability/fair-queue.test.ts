@@ -3,7 +3,7 @@ import { afterEach, beforeEach, describe, expect, it } from "@jest/globals";
 import { Logger, run } from "graphile-worker";
 import { EVALUATE_RUN } from "../../src/features/runs/jobs.js";
 import { CONFIG, type Config } from "../../src/platform/config/config.js";
-import { makePool } from "../../src/platform/database/pool.js";
+import { makePool } from "../../src/platform/database/connections/pool.js";
 import { Metrics } from "../../src/platform/metrics/metrics.js";
 import { addJobs } from "../../src/platform/queue/add-job.js";
 import { JobQueue } from "../../src/platform/queue/job-queue.js";

@@ -5,7 +5,7 @@ import { beforeAll, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
 import { migrate } from "../../prisma/migrate.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
-import { awaitDatabase } from "../../src/platform/database/await-database.js";
+import { awaitDatabase } from "../../src/platform/database/opening/await-database.js";
 import { prepareDatabase } from "../../src/prepare-database.js";
 import { startCuttingProxy } from "../support/cutting-proxy.js";
 import { cloneDatabase, createEmptyDatabase } from "../support/database.js";

@@ -1,6 +1,6 @@
 import { expect, test } from "@jest/globals";
 import { BUDGETS_ENCODING, budgetName, decodeBudgets, encodeBudgets } from "../../src/core/figures/stored-budgets.js";
-import { columnOfLoad } from "../../src/platform/database/load-column.js";
+import { columnOfLoad } from "../../src/platform/database/rows/load-column.js";
 import { evaluatedDemo } from "./evaluated-demo.js";
 
 /** A double takes 8, and its source's number as text some 2 more. */

@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from "node:crypto";
 import { EvaluationTurnsRepository } from "../../src/features/runs/evaluation/evaluation-turns.repository.js";
 import { EVALUATE_RUN } from "../../src/features/runs/jobs.js";
-import { bytesText } from "../../src/platform/database/insert-rows.js";
+import { bytesText } from "../../src/platform/database/rows/insert-rows.js";
 import type { TestApp } from "./app.js";
 import { logCase, register } from "./uploads.js";
 

@@ -5,7 +5,7 @@ import { readSigningKey, signingKeyIn } from "../../platform/audit-log/signing-k
 import { type ChainReport, verifyChain } from "../../platform/audit-log/verify.js";
 import { type Config, readConfig } from "../../platform/config/config.js";
 import { Database } from "../../platform/database/database.js";
-import { runningDatabase } from "../../platform/database/open-database.js";
+import { runningDatabase } from "../../platform/database/opening/open-database.js";
 import { UsageError } from "../usage-error.js";
 
 /** Discrepancies that are printed; the rest is counted. */

@@ -6,7 +6,7 @@ import { writeBackup } from "../../platform/backup/backup.js";
 import type { Manifest } from "../../platform/backup/manifest.js";
 import { restoreBackup } from "../../platform/backup/restore.js";
 import { type Config, readConfig } from "../../platform/config/config.js";
-import { openDatabase, runningDatabase } from "../../platform/database/open-database.js";
+import { openDatabase, runningDatabase } from "../../platform/database/opening/open-database.js";
 import { requireFile } from "../logs/log-files.js";
 import { UsageError } from "../usage-error.js";
 

@@ -4,7 +4,7 @@ import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Role } from "../../platform/auth/account.js";
 import { readConfig } from "../../platform/config/config.js";
 import { Database } from "../../platform/database/database.js";
-import { runningDatabase } from "../../platform/database/open-database.js";
+import { runningDatabase } from "../../platform/database/opening/open-database.js";
 import { UsageError } from "../usage-error.js";
 
 /** Gives an account another role, in the database of a service of this machine. */

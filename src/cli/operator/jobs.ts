@@ -1,6 +1,6 @@
 import { readConfig } from "../../platform/config/config.js";
 import { Database } from "../../platform/database/database.js";
-import { runningDatabase } from "../../platform/database/open-database.js";
+import { runningDatabase } from "../../platform/database/opening/open-database.js";
 import { abandonedJobs, dropAbandoned, retryAbandoned } from "../../platform/queue/abandoned-jobs.js";
 import { textTable } from "../text-table.js";
 import { UsageError } from "../usage-error.js";

@@ -1,7 +1,7 @@
 import type { Prisma } from "../../generated/prisma/client.js";
 import type { Database } from "../../platform/database/database.js";
-import { withBudgets } from "../../platform/database/figure-rows.js";
-import { withOthers } from "../../platform/database/finding-rows.js";
+import { withBudgets } from "../../platform/database/rows/figure-rows.js";
+import { withOthers } from "../../platform/database/rows/finding-rows.js";
 import { LogChunksRepository } from "../../platform/storage/log-chunks.repository.js";
 
 const RUNS_AT_A_TIME = 500;

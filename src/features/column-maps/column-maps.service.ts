@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { ColumnMap as ColumnMapOfChannels, SavedColumnMap } from "../../core/model.js";
 import type { ColumnMap } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { savedMapOf } from "./column-map.js";

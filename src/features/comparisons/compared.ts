@@ -1,4 +1,4 @@
-import { isUuid } from "../../platform/database/uuid.js";
+import { isUuid } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { requireAll } from "../../platform/problems/problem.js";
 import { type ComparisonOptions, MAX_COLUMNS } from "./comparisons.args.js";

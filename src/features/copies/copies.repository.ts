@@ -9,7 +9,7 @@ import { BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT } from "../../core/copies/w
 import { FIRST_COURSE, FIRST_UNIT } from "../../core/copies/windows.js";
 import type { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { integersOf } from "../../platform/database/integer-list.js";
+import { integersOf } from "../../platform/database/rows/integer-list.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";
 import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";

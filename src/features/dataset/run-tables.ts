@@ -1,5 +1,5 @@
 import type { FindingColumns } from "../../core/protocol/stored-findings.js";
-import { withOthers } from "../../platform/database/finding-rows.js";
+import { withOthers } from "../../platform/database/rows/finding-rows.js";
 import { type DatasetTable, fieldsOf, type Row } from "./table.js";
 
 const OF_RUN = { changedBy: "run", subject: "run" } as const;

@@ -1,6 +1,6 @@
 import type { Client } from "pg";
 import { ADVISORY_LOCKS } from "../../platform/database/advisory-locks.js";
-import { singleConnection } from "../../platform/database/single-connection.js";
+import { singleConnection } from "../../platform/database/connections/single-connection.js";
 import type { ChangeMark } from "../changes/changes.service.js";
 import { SINCE_CHANGE, type SinceChange } from "./since-change.js";
 import { type DatasetTable, type Row, statementOf } from "./table.js";

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import type { SearchedRule } from "../../platform/database/finding-rows.js";
+import type { SearchedRule } from "../../platform/database/rows/finding-rows.js";
 
 /** One conforming run of a ladder, with what its evaluation says of it. */
 export interface StepRow {

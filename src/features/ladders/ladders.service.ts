@@ -6,7 +6,7 @@ import type { Finding, StopReason } from "../../core/model.js";
 import type { LadderLimits, ProtocolDocument } from "../../core/protocol/document.js";
 import { rectangular } from "../../core/uncertainty/noise.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs } from "../../platform/paging/page.js";
 import { pageOf } from "../../platform/paging/page-of.js";
 import { Problem } from "../../platform/problems/problem.js";

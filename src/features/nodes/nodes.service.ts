@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
-import { isUuid } from "../../platform/database/uuid.js";
+import { isUuid } from "../../platform/database/rows/uuid.js";
 import type { NodeOfType } from "../../platform/graphql/node.js";
 import { AccountsService } from "../accounts/accounts.service.js";
 import { BenchesService } from "../benches/benches.service.js";

@@ -1,7 +1,7 @@
 import { Injectable, type OnModuleDestroy } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
 import { isDatabaseUnavailable } from "../../platform/database/errors.js";
-import { isUuid } from "../../platform/database/uuid.js";
+import { isUuid } from "../../platform/database/rows/uuid.js";
 import { LatestValue } from "../../platform/notifications/latest-value.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";

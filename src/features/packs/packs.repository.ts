@@ -5,7 +5,7 @@ import type { PackStatus } from "../../core/register/pack-status.js";
 import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
-import { containing } from "../../platform/database/patterns.js";
+import { containing } from "../../platform/database/rows/patterns.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
 import type { PacksArgs } from "./packs.views.js";

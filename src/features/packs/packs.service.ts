@@ -4,7 +4,7 @@ import type { Chemistry } from "../../core/model.js";
 import { isConfirmed, type PackStatus } from "../../core/register/pack-status.js";
 import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { idOf, isUuid } from "../../platform/database/uuid.js";
+import { idOf, isUuid } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";

@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Pack } from "../../generated/prisma/client.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { PacksRepository } from "./packs.repository.js";

@@ -3,7 +3,7 @@ import { COMPUTATION_VERSION } from "../../core/model.js";
 import { NEWEST_PROTOCOLS, type ProtocolDocument } from "../../core/protocol/index.js";
 import { newestOf } from "../../core/protocol/newest.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { SharedRead } from "../../platform/database/shared-read.js";
+import { SharedRead } from "../../platform/database/reads/shared-read.js";
 import { Metrics } from "../../platform/metrics/metrics.js";
 import { ActiveVersionRepository, type ActiveVersionRow, type RankedVersionRow } from "./active-version.repository.js";
 

@@ -1,5 +1,5 @@
 import { Module } from "@nestjs/common";
-import { READ_REVISION } from "../../platform/database/read-revision.js";
+import { READ_REVISION } from "../../platform/database/reads/read-revision.js";
 import { ActiveVersionRepository } from "./active-version.repository.js";
 import { ActiveVersionService, revisionOf } from "./active-version.service.js";
 import { ProtocolSchemaController } from "./protocol-schema.controller.js";

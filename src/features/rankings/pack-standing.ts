@@ -2,7 +2,7 @@ import type { RankedResult } from "../../core/record/standing.js";
 import type { EstimateWithFreedom } from "../../core/statistics/estimate.js";
 import { packConsensus } from "../../core/statistics/standing.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
-import { loadOfColumn } from "../../platform/database/load-column.js";
+import { loadOfColumn } from "../../platform/database/rows/load-column.js";
 import type { PackView } from "../packs/packs.views.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { FigureStanding } from "./results/pack-figures.js";

@@ -1,8 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Figure } from "../../core/model.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { figureOfRow } from "../../platform/database/figure-rows.js";
-import { columnOfLoad } from "../../platform/database/load-column.js";
+import { figureOfRow } from "../../platform/database/rows/figure-rows.js";
+import { columnOfLoad } from "../../platform/database/rows/load-column.js";
 
 /** A run's own figures, those that are no mere bounds. */
 export interface FiguresOfRun {

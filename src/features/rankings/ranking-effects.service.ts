@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { RankedEffect } from "../../core/auto-accept/criteria.js";
 import type { RankedFigure } from "../../core/protocol/document.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { columnOfLoad } from "../../platform/database/load-column.js";
+import { columnOfLoad } from "../../platform/database/rows/load-column.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { type FiguresOfRun, RankingEffectsRepository } from "./ranking-effects.repository.js";
 import { type FigureStanding, figureStandings } from "./results/pack-figures.js";

@@ -1,8 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Chemistry } from "../../core/inputs/pack.js";
 import type { ProtocolDocument } from "../../core/protocol/index.js";
-import { columnOfLoad, loadOfColumn } from "../../platform/database/load-column.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { columnOfLoad, loadOfColumn } from "../../platform/database/rows/load-column.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { requireStandardLoad } from "../../platform/http/requests/standard-load.js";
 import { mapPage, type Page, readPage } from "../../platform/paging/page.js";

@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { SharedUncertainty } from "../../core/model.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { insertRows } from "../../platform/database/insert-rows.js";
+import { insertRows } from "../../platform/database/rows/insert-rows.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {

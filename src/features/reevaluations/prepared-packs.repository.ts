@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { columnOf, insertRows } from "../../platform/database/insert-rows.js";
+import { columnOf, insertRows } from "../../platform/database/rows/insert-rows.js";
 import type { ComputedPacks, FigureScatter, RankedPack } from "../rankings/standings.service.js";
 
 /** Keeps what a re-evaluation has computed of packs until it ends, and puts it in the place of what counts then. */

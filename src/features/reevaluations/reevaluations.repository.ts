@@ -6,7 +6,7 @@ import type { Reproducibility } from "../../core/record/reproducibility.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
-import { insertRows } from "../../platform/database/insert-rows.js";
+import { insertRows } from "../../platform/database/rows/insert-rows.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
 import { addJob, addJobs } from "../../platform/queue/add-job.js";

@@ -4,7 +4,7 @@ import type { ProtocolDocument } from "../../core/protocol/index.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";

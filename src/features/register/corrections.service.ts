@@ -6,7 +6,7 @@ import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
-import { idOf, isUuid } from "../../platform/database/uuid.js";
+import { idOf, isUuid } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { maySee, PacksService, packView } from "../packs/packs.service.js";

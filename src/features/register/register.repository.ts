@@ -3,7 +3,7 @@ import type { Weighing } from "../../core/record/weighed-mass.js";
 import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { equalIgnoringCase } from "../../platform/database/patterns.js";
+import { equalIgnoringCase } from "../../platform/database/rows/patterns.js";
 
 /** What of an account decides on whether it may be suspended. */
 export interface AccountToSuspend {

@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { Pack } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { packView } from "../packs/packs.service.js";

@@ -1,7 +1,7 @@
 import { KEY_FIGURES } from "../../core/figures/catalogue.js";
 import type { Prisma } from "../../generated/prisma/client.js";
-import { withBudgets } from "../../platform/database/figure-rows.js";
-import { withOthers } from "../../platform/database/finding-rows.js";
+import { withBudgets } from "../../platform/database/rows/figure-rows.js";
+import { withOthers } from "../../platform/database/rows/finding-rows.js";
 import type { EvaluationParts, WantedParts } from "./evaluation/evaluation-parts.repository.js";
 
 interface WithSummary {

@@ -2,7 +2,7 @@ import { FIGURE_KEYS, KEY_FIGURES } from "../../core/figures/catalogue.js";
 import { conditionsOf } from "../../core/inputs/conditions.js";
 import type { ReviewState, RunState } from "../../core/lifecycle/run-lifecycle.js";
 import type { Bound, Channel, Outcome, Severity, StopReason, Verdict } from "../../core/model.js";
-import { figureOfRow } from "../../platform/database/figure-rows.js";
+import { figureOfRow } from "../../platform/database/rows/figure-rows.js";
 import { benchView } from "../benches/benches.service.js";
 import { packView } from "../packs/packs.service.js";
 import { specimenView } from "../specimens/specimens.service.js";

@@ -4,7 +4,7 @@ import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
-import { isUuid } from "../../platform/database/uuid.js";
+import { isUuid } from "../../platform/database/rows/uuid.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
 import { addJobs } from "../../platform/queue/add-job.js";

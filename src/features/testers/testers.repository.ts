@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
-import { isUuid } from "../../platform/database/uuid.js";
+import { isUuid } from "../../platform/database/rows/uuid.js";
 
 export interface TesterRow {
   readonly id: string;

@@ -5,7 +5,7 @@ import type { Whose } from "../../core/use/perturbed-passes.js";
 import type { Prediction } from "../../core/use/predict.js";
 import { durationOf, type Use } from "../../core/use/use.js";
 import type { Caller } from "../../platform/auth/account.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";

@@ -2,7 +2,7 @@ import { Inject, Injectable } from "@nestjs/common";
 import type { WebhookDelivery } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { CONFIG, type Config } from "../../platform/config/config.js";
-import { idOf } from "../../platform/database/uuid.js";
+import { idOf } from "../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { DeliveriesRepository } from "./deliveries/deliveries.repository.js";

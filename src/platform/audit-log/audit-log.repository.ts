@@ -1,7 +1,7 @@
 import type { Prisma } from "../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../database/advisory-locks.js";
 import type { Database, Transaction } from "../database/database.js";
-import { insertRows } from "../database/insert-rows.js";
+import { insertRows } from "../database/rows/insert-rows.js";
 import { type AuditEntry, BEFORE_THE_FIRST } from "./audit-entry.js";
 
 export interface StoredReason {

@@ -4,7 +4,7 @@ import { dirname } from "node:path";
 import { pipeline } from "node:stream/promises";
 import type { Client } from "pg";
 import { to as copyTo } from "pg-copy-streams";
-import { singleConnection } from "../database/single-connection.js";
+import { singleConnection } from "../database/connections/single-connection.js";
 import { type ArchiveFile, archiveOf } from "../files/archive.js";
 import { digesting } from "./digesting.js";
 import { readJobs } from "./jobs.js";

@@ -7,7 +7,7 @@ import { from as copyFrom } from "pg-copy-streams";
 import { type Entry, openPromise, type ZipFile } from "yauzl";
 import { migrate } from "../../../prisma/migrate.js";
 import { readMigrations } from "../../../prisma/migration-files.js";
-import { singleConnection } from "../database/single-connection.js";
+import { singleConnection } from "../database/connections/single-connection.js";
 import { migrateQueue } from "../queue/migrate-queue.js";
 import { type Digest, digesting } from "./digesting.js";
 import { queueJobs } from "./jobs.js";

@@ -1,7 +1,7 @@
 import { type DynamicModule, Global, Module } from "@nestjs/common";
 import type { Config } from "../config/config.js";
 import { Database } from "./database.js";
-import { ReplicaReads } from "./replica-reads.js";
+import { ReplicaReads } from "./reads/replica-reads.js";
 
 /** Gives every feature the one connection pool to the record, and reads that a copy of it may answer. */
 @Global()

@@ -4,10 +4,10 @@ import type { OnApplicationShutdown } from "@nestjs/common";
 import { PrismaPg } from "@prisma/adapter-pg";
 import type { Pool, QueryResultRow } from "pg";
 import { type Prisma, PrismaClient } from "../../generated/prisma/client.js";
+import { type LimitingPool, makePool, makeReplicaPool } from "./connections/pool.js";
+import { statementNames } from "./connections/statement-names.js";
 import { isConflict } from "./errors.js";
-import { type LimitingPool, makePool, makeReplicaPool } from "./pool.js";
-import { Replica } from "./replica.js";
-import { statementNames } from "./statement-names.js";
+import { Replica } from "./reads/replica.js";
 
 /** What a repository is given to work on: the database itself or an open transaction. */
 export type Transaction = Prisma.TransactionClient;

@@ -1,7 +1,7 @@
 import type { FastifyReply } from "fastify";
 import { type FormattedExecutionResult, GraphQLError, type GraphQLFormattedError } from "graphql";
 import { isEndedByTimeLimit } from "../database/errors.js";
-import { readSource } from "../database/read-source.js";
+import { readSource } from "../database/reads/read-source.js";
 import { internalError, retryAfterOf } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { toProblem } from "../problems/to-problem.js";

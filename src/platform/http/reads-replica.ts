@@ -8,7 +8,7 @@ import {
 } from "@nestjs/common";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { lastValueFrom, type Observable, of } from "rxjs";
-import { ReplicaReads } from "../database/replica-reads.js";
+import { ReplicaReads } from "../database/reads/replica-reads.js";
 
 /** Has a stranger's read answered by the replica. */
 @Injectable()

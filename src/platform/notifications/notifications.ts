@@ -2,8 +2,8 @@ import { setTimeout as delay } from "node:timers/promises";
 import { Injectable, Logger, type OnApplicationShutdown } from "@nestjs/common";
 import type { Client } from "pg";
 import { Prisma } from "../../generated/prisma/client.js";
+import { singleConnection } from "../database/connections/single-connection.js";
 import { Database, type Transaction } from "../database/database.js";
-import { singleConnection } from "../database/single-connection.js";
 import { LatestValue } from "./latest-value.js";
 
 /** Takes a message; null when some may have been missed while the connection was lost. */

@@ -5,7 +5,7 @@ import { Logger as QueueLogger, type Runner, run, type WorkerEvents } from "grap
 import type { Pool, QueryResult } from "pg";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { CONFIG } from "../config/config.js";
-import { makePool } from "../database/pool.js";
+import { makePool } from "../database/connections/pool.js";
 import { Metrics } from "../metrics/metrics.js";
 import { Storage } from "../storage/storage.js";
 import { abandonedJobs } from "./abandoned-jobs.js";

@@ -1,5 +1,5 @@
 import { Logger, runMigrations } from "graphile-worker";
-import { makePool } from "../database/pool.js";
+import { makePool } from "../database/connections/pool.js";
 
 const quiet = new Logger(() => () => undefined);
 

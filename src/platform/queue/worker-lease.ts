@@ -1,5 +1,5 @@
 import type { Client } from "pg";
-import { singleConnection } from "../database/single-connection.js";
+import { singleConnection } from "../database/connections/single-connection.js";
 import { FOLLOWING_TURN, NOBODYS_TURN } from "./add-job.js";
 import { deathsOf, MAX_DEATHS, pauseAfterDeaths } from "./deaths.js";
 

@@ -9,7 +9,7 @@ beforeAll(() => {
 });
 afterAll(() => threads.onApplicationShutdown());
 
-const escaping = { module: "src/platform/database/patterns.js", name: "literally" };
+const escaping = { module: "src/platform/database/rows/patterns.js", name: "literally" };
 const never = { module: "../test/support/endless.js", name: "endless" };
 
 it("computes in another thread what a built module exports", async () => {

@@ -4,7 +4,7 @@ import { rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { setTimeout as delay } from "node:timers/promises";
 import { Client } from "pg";
-import { startTemporaryServer } from "../../../dist/src/platform/database/temporary-database.js";
+import { startTemporaryServer } from "../../../dist/src/platform/database/opening/temporary-database.js";
 import { prepareDatabase } from "../../../dist/src/prepare-database.js";
 
 const folder = tmpdir();

@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { ApiKey } from "../../../generated/prisma/client.js";
 import type { Caller, Role, Scope } from "../../../platform/auth/account.js";
 import { hashOfToken, KEY_PREFIX, newToken } from "../../../platform/auth/tokens.js";
-import { idOf } from "../../../platform/database/uuid.js";
+import { idOf } from "../../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { KeysRepository } from "./keys.repository.js";

@@ -3,7 +3,7 @@ import type { Caller, Role } from "../../../platform/auth/account.js";
 import { hashOfToken, newToken } from "../../../platform/auth/tokens.js";
 import type { Client } from "../../../platform/client/client.js";
 import { CONFIG, type Config } from "../../../platform/config/config.js";
-import { idOf } from "../../../platform/database/uuid.js";
+import { idOf } from "../../../platform/database/rows/uuid.js";
 import { GuessLimits } from "../../../platform/limits/guess-limits.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";

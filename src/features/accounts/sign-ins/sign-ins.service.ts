@@ -4,7 +4,7 @@ import type { Caller } from "../../../platform/auth/account.js";
 import { hashOfToken, newToken } from "../../../platform/auth/tokens.js";
 import type { Client } from "../../../platform/client/client.js";
 import { isDuplicate } from "../../../platform/database/errors.js";
-import { idOf } from "../../../platform/database/uuid.js";
+import { idOf } from "../../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { type BrowserBinding, isOwnPath, newBinding } from "../../../platform/identity-provider/browser-binding.js";
 import { IdentityProvider } from "../../../platform/identity-provider/identity-provider.js";

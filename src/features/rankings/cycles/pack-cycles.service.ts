@@ -1,5 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import { idOf } from "../../../platform/database/uuid.js";
+import { idOf } from "../../../platform/database/rows/uuid.js";
 import { notFound } from "../../../platform/problems/problem.js";
 import type { StandingArgs } from "../rankings.args.js";
 import { RankingsService } from "../rankings.service.js";

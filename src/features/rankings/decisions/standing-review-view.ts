@@ -1,7 +1,7 @@
 import { departure } from "../../../core/record/holds.js";
 import type { RankedResult } from "../../../core/record/standing.js";
 import { coverageFactor } from "../../../core/uncertainty/coverage-factor.js";
-import { loadOfColumn } from "../../../platform/database/load-column.js";
+import { loadOfColumn } from "../../../platform/database/rows/load-column.js";
 import type { FigureStanding } from "../results/pack-figures.js";
 import type { DisputeView, HeldResultView, HeldTesterView } from "./standing-reviews.views.js";
 

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
-import { isUuid } from "../../../platform/database/uuid.js";
+import { isUuid } from "../../../platform/database/rows/uuid.js";
 import type { CursorKey } from "../../../platform/paging/cursor.js";
 import type { Window } from "../../../platform/paging/page.js";
 

@@ -1,6 +1,6 @@
 import { expect, it } from "@jest/globals";
 import { FigureRankings } from "../../../core/ranking/figure-rankings.js";
-import { fromReplica, readSource } from "../../../platform/database/read-source.js";
+import { fromReplica, readSource } from "../../../platform/database/reads/read-source.js";
 import type { RankingOrdersRepository } from "./ranking-orders.repository.js";
 import { RankingOrdersService } from "./ranking-orders.service.js";
 

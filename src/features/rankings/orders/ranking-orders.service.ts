@@ -1,9 +1,9 @@
 import { Injectable } from "@nestjs/common";
 import { LRUCache } from "lru-cache";
 import type { FigureRankings } from "../../../core/ranking/figure-rankings.js";
-import { asPreparation } from "../../../platform/database/read-limit.js";
-import { readSource } from "../../../platform/database/read-source.js";
-import { SharedRead } from "../../../platform/database/shared-read.js";
+import { asPreparation } from "../../../platform/database/reads/read-limit.js";
+import { readSource } from "../../../platform/database/reads/read-source.js";
+import { SharedRead } from "../../../platform/database/reads/shared-read.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { type RankedFigureKey, RankingOrdersRepository } from "./ranking-orders.repository.js";
 

@@ -10,7 +10,7 @@ import type {
   ConfirmedValue as StoredConfirmedValue,
   TesterResult,
 } from "../../../generated/prisma/client.js";
-import { loadOfColumn } from "../../../platform/database/load-column.js";
+import { loadOfColumn } from "../../../platform/database/rows/load-column.js";
 import type { StoredRecord } from "./results.repository.js";
 
 /** What testers together say of one figure of one pack at one load. */

@@ -6,7 +6,7 @@ import type {
   TesterResult,
 } from "../../../generated/prisma/client.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { insertRows } from "../../../platform/database/insert-rows.js";
+import { insertRows } from "../../../platform/database/rows/insert-rows.js";
 
 /** What is known of a tester where standings are computed. */
 export interface StoredRecord {

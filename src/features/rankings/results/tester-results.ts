@@ -2,7 +2,7 @@ import { sampleOf } from "../../../core/statistics/sample.js";
 import { SHARED_PARTS } from "../../../core/statistics/shared-uncertainty.js";
 import { testerEstimate } from "../../../core/statistics/tester-estimate.js";
 import type { TesterResult } from "../../../generated/prisma/client.js";
-import { columnOfLoad } from "../../../platform/database/load-column.js";
+import { columnOfLoad } from "../../../platform/database/rows/load-column.js";
 import type { CountedFigure } from "../standings.repository.js";
 
 /** Which load a figure belongs to. */

@@ -4,7 +4,7 @@ import { budgetName, decodeBudgets } from "../../../core/figures/stored-budgets.
 import type { BudgetPart } from "../../../core/model.js";
 import type { Adjustment, Figure, Finding } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
-import { withOthers } from "../../../platform/database/finding-rows.js";
+import { withOthers } from "../../../platform/database/rows/finding-rows.js";
 
 /** Which of the many rows of an evaluation are wanted. */
 export interface WantedParts {

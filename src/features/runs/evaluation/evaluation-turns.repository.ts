@@ -3,7 +3,7 @@ import type { RunStatus } from "../../../core/lifecycle/run-lifecycle.js";
 import { Prisma } from "../../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../../../platform/database/advisory-locks.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { columnOf, rowText } from "../../../platform/database/insert-rows.js";
+import { columnOf, rowText } from "../../../platform/database/rows/insert-rows.js";
 import { addingJob, LAST_TURN } from "../../../platform/queue/add-job.js";
 import type { Lane } from "../../../platform/queue/lanes.js";
 import { EVALUATE_RUN } from "../jobs.js";

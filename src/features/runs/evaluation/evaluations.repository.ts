@@ -6,11 +6,11 @@ import type { Prisma } from "../../../generated/prisma/client.js";
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import { digestOfEvaluation } from "../../../platform/audit-log/evaluation-digest.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { figureColumns } from "../../../platform/database/figure-rows.js";
-import { storedFindings } from "../../../platform/database/finding-rows.js";
-import { bytesText, insertRowsOf } from "../../../platform/database/insert-rows.js";
-import { columnOfLoad } from "../../../platform/database/load-column.js";
-import { newId } from "../../../platform/database/uuid.js";
+import { figureColumns } from "../../../platform/database/rows/figure-rows.js";
+import { storedFindings } from "../../../platform/database/rows/finding-rows.js";
+import { bytesText, insertRowsOf } from "../../../platform/database/rows/insert-rows.js";
+import { columnOfLoad } from "../../../platform/database/rows/load-column.js";
+import { newId } from "../../../platform/database/rows/uuid.js";
 
 export interface EncodedTrace {
   readonly encoding: string;

@@ -1,8 +1,8 @@
 import { Injectable } from "@nestjs/common";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
-import { withBudgets } from "../../../platform/database/figure-rows.js";
-import { withOthers } from "../../../platform/database/finding-rows.js";
+import { withBudgets } from "../../../platform/database/rows/figure-rows.js";
+import { withOthers } from "../../../platform/database/rows/finding-rows.js";
 
 const WITH_PARTS = {
   figures: true,

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { evaluationChanges, type PastEvaluation } from "../../../core/history/evaluation-changes.js";
 import type { Caller } from "../../../platform/auth/account.js";
-import { idOf } from "../../../platform/database/uuid.js";
+import { idOf } from "../../../platform/database/rows/uuid.js";
 import { notFound } from "../../../platform/problems/problem.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { evaluationParts } from "../run-view.js";

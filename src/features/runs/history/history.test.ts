@@ -5,7 +5,7 @@ import { newestProtocol } from "../../../../test/support/protocols.js";
 import { logCase, uploadCase } from "../../../../test/support/uploads.js";
 import { evaluate, type RunFacts } from "../../../core/evaluate.js";
 import type { Prisma } from "../../../generated/prisma/client.js";
-import { figureColumns } from "../../../platform/database/figure-rows.js";
+import { figureColumns } from "../../../platform/database/rows/figure-rows.js";
 
 let app: TestApp;
 let anna: { authorization: string };

@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
 import { isDuplicate } from "../../../platform/database/errors.js";
-import { isUuid } from "../../../platform/database/uuid.js";
+import { isUuid } from "../../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { PacksService } from "../../packs/packs.service.js";

@@ -1,6 +1,6 @@
 import { Context, Parent, ResolveField, Resolver } from "@nestjs/graphql";
 import { budgetName } from "../../../core/figures/stored-budgets.js";
-import { columnOfLoad } from "../../../platform/database/load-column.js";
+import { columnOfLoad } from "../../../platform/database/rows/load-column.js";
 import type { GuardedContext } from "../../../platform/graphql/execution/guard-resolvers.js";
 import { BudgetPartView, ConformanceView, FigureView, FindingView } from "../evaluation/evaluation.views.js";
 import { RunLoaders } from "./run-loaders.js";

@@ -1,5 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import { figureOfRow } from "../../../platform/database/figure-rows.js";
+import { figureOfRow } from "../../../platform/database/rows/figure-rows.js";
 import { Loader } from "../../../platform/graphql/loader.js";
 import { AccountsService } from "../../accounts/accounts.service.js";
 import { BenchesService } from "../../benches/benches.service.js";

@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
-import { idOf } from "../../../platform/database/uuid.js";
+import { idOf } from "../../../platform/database/rows/uuid.js";
 import { mapPage, type Page } from "../../../platform/paging/page.js";
 import { notFound } from "../../../platform/problems/problem.js";
 import { runFacts } from "../run-view.js";

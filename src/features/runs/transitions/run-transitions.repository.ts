@@ -3,7 +3,7 @@ import { after, type RunEvent, type RunStatus } from "../../../core/lifecycle/ru
 import { Prisma, type Run } from "../../../generated/prisma/client.js";
 import { type AuditEvent, AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../../platform/database/database.js";
-import { updateOf } from "../../../platform/database/update-row.js";
+import { updateOf } from "../../../platform/database/rows/update-row.js";
 import { Notifications } from "../../../platform/notifications/notifications.js";
 import { NoticeWriter } from "../../notices/notice-writer.service.js";
 import { progressOfState } from "../progress/progress.js";

@@ -1,4 +1,4 @@
-import { isUuid } from "../../../platform/database/uuid.js";
+import { isUuid } from "../../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { requireAll } from "../../../platform/problems/problem.js";
 import { MAX_ENERGY_PACKS } from "./energy.views.js";

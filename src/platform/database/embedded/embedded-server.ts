@@ -2,7 +2,7 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { chmod, open, readFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
-import { singleConnection } from "../single-connection.js";
+import { singleConnection } from "../connections/single-connection.js";
 import { findBinaries } from "./binaries.js";
 import { lockFolder } from "./folder-lock.js";
 import { initialise, makeDataFolder, serverEnvironment } from "./initialise.js";

@@ -1,6 +1,6 @@
 import { escapeIdentifier, escapeLiteral } from "pg";
 import { ADVISORY_LOCKS } from "../advisory-locks.js";
-import { singleConnection } from "../single-connection.js";
+import { singleConnection } from "../connections/single-connection.js";
 
 /** The role that a server is made with: a superuser, which prepares the other role at each start and does nothing else. */
 export const OWNER_ROLE = "packledger";

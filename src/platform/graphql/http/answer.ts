@@ -1,9 +1,9 @@
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import type { ExecutionResult } from "graphql";
 import { createHandler } from "graphql-http";
-import { asRead } from "../../database/read-limit.js";
-import type { ReadRevision } from "../../database/read-revision.js";
-import type { ReplicaReads } from "../../database/replica-reads.js";
+import { asRead } from "../../database/reads/read-limit.js";
+import type { ReadRevision } from "../../database/reads/read-revision.js";
+import type { ReplicaReads } from "../../database/reads/replica-reads.js";
 import type { RevisedAnswers } from "../../http/answers/revised-answers.js";
 import { Problem } from "../../problems/problem.js";
 import { asExecution, errorOf, formatErrors } from "../errors.js";

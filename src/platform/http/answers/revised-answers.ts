@@ -1,5 +1,5 @@
 import { LRUCache } from "lru-cache";
-import type { ReadRevision } from "../../database/read-revision.js";
+import type { ReadRevision } from "../../database/reads/read-revision.js";
 
 const MAX_BYTES = 16 * 1024 * 1024;
 const MAX_BYTES_OF_ONE = 512 * 1024;

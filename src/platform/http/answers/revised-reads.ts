@@ -1,8 +1,8 @@
 import { Injectable, type OnModuleInit } from "@nestjs/common";
 import { HttpAdapterHost, ModuleRef } from "@nestjs/core";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { READ_REVISION, type ReadRevision } from "../../database/read-revision.js";
-import { ReplicaReads } from "../../database/replica-reads.js";
+import { READ_REVISION, type ReadRevision } from "../../database/reads/read-revision.js";
+import { ReplicaReads } from "../../database/reads/replica-reads.js";
 import { matchesEntityTag } from "./entity-tag.js";
 import { RevisedAnswers } from "./revised-answers.js";
 

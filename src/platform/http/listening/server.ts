@@ -9,7 +9,7 @@ import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from
 import { proxyTest } from "../../client/trusted-proxies.js";
 import { warnOfUnknownProxies } from "../../client/unknown-proxies.js";
 import type { Config } from "../../config/config.js";
-import { asRead } from "../../database/read-limit.js";
+import { asRead } from "../../database/reads/read-limit.js";
 import type { RequestLimits } from "../../limits/request-limits.js";
 import type { Metrics } from "../../metrics/metrics.js";
 import { serveMetrics } from "../../metrics/serve-metrics.js";

@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { integersOf } from "./integer-list.js";
 
 let app: TestApp;

@@ -1,9 +1,9 @@
 import { Logger } from "@nestjs/common";
 import { Pool, type PoolClient } from "pg";
+import { isForRead, isLimitedRead } from "../reads/read-limit.js";
+import { readSource } from "../reads/read-source.js";
 import { Places } from "./places.js";
 import { sendPooled } from "./pooled-statements.js";
-import { isForRead, isLimitedRead } from "./read-limit.js";
-import { readSource } from "./read-source.js";
 import { SilenceWatch } from "./silence-watch.js";
 import { traceStatements } from "./trace-statements.js";
 

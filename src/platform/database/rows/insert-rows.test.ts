@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { statementsOf } from "../../../test/support/statements.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { statementsOf } from "../../../../test/support/statements.js";
 import { insertRows, insertRowsOf } from "./insert-rows.js";
 
 let app: TestApp;

@@ -1,8 +1,8 @@
 import { Injectable } from "@nestjs/common";
-import { Metrics } from "../metrics/metrics.js";
-import { Problem } from "../problems/problem.js";
-import { Database } from "./database.js";
-import { isEndedByTimeLimit } from "./errors.js";
+import { Metrics } from "../../metrics/metrics.js";
+import { Problem } from "../../problems/problem.js";
+import { Database } from "../database.js";
+import { isEndedByTimeLimit } from "../errors.js";
 import { fromReplica, type ReadSource } from "./read-source.js";
 
 /** What was read, and where; null where there is no replica to read at. */

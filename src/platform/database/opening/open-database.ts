@@ -1,5 +1,5 @@
-import type { Config } from "../config/config.js";
-import { addressOfRunning, startEmbeddedServer } from "./embedded/embedded-server.js";
+import type { Config } from "../../config/config.js";
+import { addressOfRunning, startEmbeddedServer } from "../embedded/embedded-server.js";
 
 export interface OpenDatabase {
   readonly connectionString: string;

@@ -1,5 +1,5 @@
 import type { PoolClient } from "pg";
-import { tracer } from "../tracing/tracer.js";
+import { tracer } from "../../tracing/tracer.js";
 
 /** Longest text of a statement that is told, characters. */
 const MAX_TEXT = 2_000;

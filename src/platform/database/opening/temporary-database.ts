@@ -1,7 +1,7 @@
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { type EmbeddedServer, startEmbeddedServer } from "./embedded/embedded-server.js";
+import { type EmbeddedServer, startEmbeddedServer } from "../embedded/embedded-server.js";
 
 /** A database server in a temporary folder, made for speed: what it holds is gone when it stops. */
 export async function startTemporaryServer(): Promise<EmbeddedServer> {

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { cloneDatabase, cutConnections, type TestDatabase } from "../../../test/support/database.js";
-import { singleConnection } from "./single-connection.js";
+import { cloneDatabase, cutConnections, type TestDatabase } from "../../../../test/support/database.js";
+import { singleConnection } from "../connections/single-connection.js";
 import { withDatabase } from "./with-database.js";
 
 let database: TestDatabase;

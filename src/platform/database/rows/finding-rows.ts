@@ -3,7 +3,7 @@ import {
   encodeFindings,
   FINDINGS_ENCODING,
   type FindingColumns,
-} from "../../core/protocol/stored-findings.js";
+} from "../../../core/protocol/stored-findings.js";
 
 /** Rules of which queries look for what was observed. */
 export const SEARCHED_RULES = ["start-temperature", "temperature-limit", "temperature-follows"] as const;

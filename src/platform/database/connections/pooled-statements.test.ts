@@ -1,9 +1,9 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import type { Pool } from "pg";
-import { cloneDatabase, type TestDatabase } from "../../../test/support/database.js";
+import { cloneDatabase, type TestDatabase } from "../../../../test/support/database.js";
+import { asRead } from "../reads/read-limit.js";
 import { makePool } from "./pool.js";
-import { asRead } from "./read-limit.js";
 
 // What does not outlast a transaction of a pooler: PgBouncer, "SQL feature map for pooling modes".
 

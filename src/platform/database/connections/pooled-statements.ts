@@ -1,5 +1,5 @@
 import type { PoolClient } from "pg";
-import { isLimitedRead } from "./read-limit.js";
+import { isLimitedRead } from "../reads/read-limit.js";
 
 type Send = (...parts: unknown[]) => Promise<unknown>;
 type Told = (error: Error | null, result?: unknown) => void;

@@ -1,6 +1,6 @@
-import { budgetName, decodeBudgets } from "../../core/figures/stored-budgets.js";
-import type { Basis, Bound, BudgetPart, Figure, SharedUncertainty } from "../../core/model.js";
-import type { Figure as FigureRow, Prisma } from "../../generated/prisma/client.js";
+import { budgetName, decodeBudgets } from "../../../core/figures/stored-budgets.js";
+import type { Basis, Bound, BudgetPart, Figure, SharedUncertainty } from "../../../core/model.js";
+import type { Figure as FigureRow, Prisma } from "../../../generated/prisma/client.js";
 import { columnOfLoad, loadOfColumn } from "./load-column.js";
 
 /** A figure as it is stored with its evaluation; its budget may be stored with those of the others. */

@@ -1,5 +1,5 @@
 import { randomFillSync } from "node:crypto";
-import { notFound } from "../problems/problem.js";
+import { notFound } from "../../problems/problem.js";
 
 const uuidText = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/i;
 

@@ -2,8 +2,8 @@ import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
+import { startEmbeddedServer } from "../embedded/embedded-server.js";
 import { awaitDatabase } from "./await-database.js";
-import { startEmbeddedServer } from "./embedded/embedded-server.js";
 
 let parent: string;
 let folder: string;

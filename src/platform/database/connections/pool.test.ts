@@ -1,10 +1,10 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import type { Pool, PoolClient } from "pg";
-import { cloneDatabase, type TestDatabase } from "../../../test/support/database.js";
-import { isDatabaseUnavailable } from "./errors.js";
+import { cloneDatabase, type TestDatabase } from "../../../../test/support/database.js";
+import { isDatabaseUnavailable } from "../errors.js";
+import { asRead, noRead } from "../reads/read-limit.js";
 import { Places } from "./places.js";
 import { makePool } from "./pool.js";
-import { asRead, noRead } from "./read-limit.js";
 
 let database: TestDatabase;
 let pool: Pool;

@@ -1,6 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
-import { isDatabaseUnavailable } from "./errors.js";
-import { singleConnection } from "./single-connection.js";
+import { singleConnection } from "../connections/single-connection.js";
+import { isDatabaseUnavailable } from "../errors.js";
 
 const LOOK_AGAIN_MS = 250;
 /** How long a connection may take before that is said, and how often it is said again, ms. */

@@ -1,9 +1,9 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from "@jest/globals";
 import { Pool } from "pg";
-import { cloneDatabase, type TestDatabase } from "../../../test/support/database.js";
-import { FaultyWay } from "../../../test/support/faulty-way.js";
-import { isDatabaseUnavailable } from "./errors.js";
+import { cloneDatabase, type TestDatabase } from "../../../../test/support/database.js";
+import { FaultyWay } from "../../../../test/support/faulty-way.js";
+import { isDatabaseUnavailable } from "../errors.js";
 import { SilenceWatch } from "./silence-watch.js";
 
 let database: TestDatabase;

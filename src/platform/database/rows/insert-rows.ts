@@ -1,5 +1,5 @@
-import { Prisma } from "../../generated/prisma/client.js";
-import type { Transaction } from "./database.js";
+import { Prisma } from "../../../generated/prisma/client.js";
+import type { Transaction } from "../database.js";
 
 /** Columns are named as members are, in snake case. */
 export const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
-import { cloneDatabase, type TestDatabase } from "../../../test/support/database.js";
-import { Database } from "./database.js";
+import { cloneDatabase, type TestDatabase } from "../../../../test/support/database.js";
+import { Database } from "../database.js";
 import { MAX_NAMED, statementNames } from "./statement-names.js";
 
 const send = (name: ReturnType<typeof statementNames>, sql: string) => name({ sql, args: [], argTypes: [] });

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
-import { PACK, productOf } from "../../../test/support/facts.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
+import { PACK, productOf } from "../../../../test/support/facts.js";
 
 let app: TestApp;
 let holder: Client;

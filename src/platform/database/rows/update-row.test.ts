@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
-import { startTestApp, type TestApp } from "../../../test/support/app.js";
+import { startTestApp, type TestApp } from "../../../../test/support/app.js";
 import { updateOf } from "./update-row.js";
 
 const [ONE, OTHER] = ["01a2122e-e1a4-753d-899e-c91409683101", "01a2122e-e1a4-753d-899e-c91409683102"] as const;

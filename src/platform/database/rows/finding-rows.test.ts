@@ -1,8 +1,8 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "@jest/globals";
-import type { FindingColumns } from "../../core/protocol/stored-findings.js";
-import { projectRoot } from "../config/project-root.js";
+import type { FindingColumns } from "../../../core/protocol/stored-findings.js";
+import { projectRoot } from "../../config/project-root.js";
 import { SEARCHED_RULES, storedFindings, withOthers } from "./finding-rows.js";
 
 const finding = (position: number, rule: string, outcome: string): FindingColumns & { evaluationId: string } => ({

@@ -1,6 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
+import { isDatabaseUnavailable } from "../errors.js";
 import { awaitDatabase } from "./await-database.js";
-import { isDatabaseUnavailable } from "./errors.js";
 
 const TRY_AGAIN_MS = 250;
 
