@@ -32,6 +32,9 @@ export interface Tab {
   close(): Promise<void>;
 }
 
+/** Of a reader whom motion disturbs: a page that still scrolls has moved a button away by the time it is clicked. */
+const STILL = { name: "prefers-reduced-motion", value: "reduce" };
+
 /** A tab of its own, with cookies of its own. */
 export async function openTab({ app, browser }: PageTest, view: typeof DESK = DESK): Promise<Tab> {
   const context = await browser.createBrowserContext();
@@ -43,6 +46,7 @@ export async function openTab({ app, browser }: PageTest, view: typeof DESK = DE
   page.on("pageerror", (error) => void faults.push(String(error)));
   page.on("request", (request) => void asked.push(request.url()));
   await page.setViewport(view);
+  await page.emulateMediaFeatures([STILL]);
   // Waits for as long as a busy machine takes; jest ends a test that hangs.
   page.setDefaultTimeout(0);
   return {
@@ -56,7 +60,7 @@ export async function openTab({ app, browser }: PageTest, view: typeof DESK = DE
 
 /** Shows the page in light or dark, as the reader's system says. */
 export const wear = (page: Page, scheme: "light" | "dark"): Promise<void> =>
-  page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: scheme }]);
+  page.emulateMediaFeatures([STILL, { name: "prefers-color-scheme", value: scheme }]);
 
 /** What axe-core finds of WCAG 2.2 levels A and AA and of its own best practices, as "rule: element". */
 export async function accessibilityFaults(page: Page): Promise<string[]> {
