@@ -1,6 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../../test/support/app.js";
-import { untilIdle } from "../../../../test/support/idle.js";
 import { newestProtocol } from "../../../../test/support/protocols.js";
 import { logCase, uploadCase } from "../../../../test/support/uploads.js";
 import { evaluate, type RunFacts } from "../../../core/evaluate.js";
@@ -21,11 +20,8 @@ beforeAll(async () => {
 });
 afterAll(() => app.close());
 
-/** What scores runs that wait takes the same rows in another order. */
-async function makeCurrent(evaluationId: string): Promise<void> {
-  await untilIdle(app.database.connectionString);
-  await app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: evaluationId } });
-}
+const makeCurrent = (evaluationId: string) =>
+  app.database.run.update({ where: { id: runId }, data: { currentEvaluationId: evaluationId } });
 
 /** Stores what the run's log gives under the next version, which asks for 50 samples a second. */
 async function evaluateAnew(): Promise<string> {
