@@ -3,6 +3,9 @@ import { Client } from "pg";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadCase } from "../support/uploads.js";
 import { checkStandings } from "./check-record.js";
+import { Crowd } from "./crowd.js";
+import { faultsOf } from "./scenario.js";
+import { outcomeOf } from "./trial.js";
 
 let app: TestApp;
 let client: Client;
@@ -43,4 +46,13 @@ describe("standings that are computed anew", () => {
       await client.query("ROLLBACK");
     }
   });
+});
+
+it("a trial that had no standing to compare has found nothing, and is at fault", () => {
+  const faultsWith = (standings: number) => {
+    const record = { lost: [], unfinished: [], evaluatedTwice: [], wrongStandings: [], standings };
+    return faultsOf(outcomeOf(new Crowd(app.url), record, { done: "nothing" }));
+  };
+  expect(faultsWith(1)).toEqual([]);
+  expect(faultsWith(0)).toEqual([expect.stringMatching(/no run was accepted/)]);
 });

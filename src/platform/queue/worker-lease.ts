@@ -138,8 +138,8 @@ export class WorkerLease {
   }
 
   /**
-   * Takes what follows uploads, once it has waited, and then the oldest job that nobody waits for before all uploads that wait: while more is uploaded
-   * than can be evaluated, they would wait for ever.
+   * Puts before all uploads what follows uploads and has waited for half a minute, and the oldest job that nobody waits for once it has for a whole one:
+   * while more is uploaded than can be evaluated, both would wait for ever.
    */
   async advanceWaiting(): Promise<void> {
     await this.client.query(
@@ -147,7 +147,7 @@ export class WorkerLease {
          select id, priority, row_number() over (partition by priority order by run_at, id) as place from graphile_worker.jobs
          where priority in ($1, $2) and locked_at is null and attempts < max_attempts
            and run_at < now() - make_interval(secs => case priority when $1 then $3::float8 else $4 end))
-       select graphile_worker.reschedule_jobs(array_agg(id), priority => 0) from old
+       select graphile_worker.reschedule_jobs(array_agg(id order by id), priority => 0) from old
        where place <= case priority when $1 then $5::int else 1 end`,
       [FOLLOWING_TURN, NOBODYS_TURN, FOLLOWING_PATIENCE_SECONDS, NOBODYS_PATIENCE_SECONDS, MAX_ADVANCED],
     );
