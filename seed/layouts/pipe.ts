@@ -8,15 +8,12 @@ export const pipe: Layout = {
   write: (log, { resolution, startedAt }) => {
     const { temperature } = log;
     const charge = chargeMilliampereHours(log);
+    const current = log.current.map((amperes) => -amperes);
     const header = ["timestamp", "U/V", "I/A", "P/W", "Q/mAh", ...(temperature ? ["T/degC"] : [])];
     const rows = rowsOf(log, (i, seconds) => [
       new Date(startedAt.getTime() + Math.round(seconds * 1000)).toISOString(),
       digits(log.voltage, i, resolution.volts),
-      digits(
-        log.current.map((amperes) => -amperes),
-        i,
-        resolution.amperes,
-      ),
+      digits(current, i, resolution.amperes),
       ((log.voltage[i] as number) * (log.current[i] as number)).toFixed(1),
       digits(charge, i, 1),
       ...(temperature ? [digits(temperature, i, resolution.kelvin)] : []),

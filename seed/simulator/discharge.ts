@@ -61,13 +61,13 @@ export function simulateDischarge(plan: DischargePlan): Discharge {
     const seconds = step * h;
     const loaded = step >= 0 && seconds < stopAtSeconds + h / 2;
     if (!loaded && step > 0 && lastStep === Number.POSITIVE_INFINITY) lastStep = step + afterSteps;
-    const amperes = loaded ? circuit.amperes(circuit.state, seconds) : 0;
-    const volts = circuit.terminalVolts(amperes);
+    circuit.look(seconds, loaded);
+    const { amperes, volts, celsius } = circuit;
     time.push(seconds);
     voltage.push(volts);
     current.push(amperes);
-    temperature.push(circuit.state[TEMPERATURE] as number);
-    const isHot = (circuit.state[TEMPERATURE] as number) >= (plan.stop.celsius ?? Number.POSITIVE_INFINITY);
+    temperature.push(celsius);
+    const isHot = celsius >= (plan.stop.celsius ?? Number.POSITIVE_INFINITY);
     if (loaded && !stopSeen && (volts <= plan.stop.volts || isHot)) {
       stopSeen = true;
       stopAtSeconds = min(stopAtSeconds, seconds + plan.stop.delaySeconds);
@@ -90,7 +90,12 @@ const BRANCHES = 2;
 
 /** The pack's differential equations; works in place, for a run takes some hundred thousand evaluations. */
 class Circuit {
-  readonly state: Float64Array;
+  /** Of the state, as it was last looked at. */
+  amperes = 0;
+  volts = 0;
+  celsius = 0;
+  private factor = 1;
+  private readonly state: Float64Array;
   private readonly slopes: readonly Float64Array[];
   private readonly trial: Float64Array;
 
@@ -103,48 +108,51 @@ class Circuit {
     this.trial = new Float64Array(size);
   }
 
-  amperes(state: Float64Array, loadedSeconds: number): number {
+  /** Reads current, voltage and temperature at the terminals. */
+  look(seconds: number, loaded: boolean): void {
     const { demand, pack } = this.plan;
-    const ohm = pack.seriesOhm * this.resistanceFactor(state);
-    return loadAmperes(demand, loadedSeconds, this.sourceVolts(state), ohm);
+    this.factor = this.resistanceFactor(this.state);
+    const ohm = pack.seriesOhm * this.factor;
+    const source = this.sourceVolts(this.state);
+    this.amperes = loaded ? loadAmperes(demand, seconds, source, ohm) : 0;
+    this.volts = source - this.amperes * ohm;
+    this.celsius = this.state[TEMPERATURE] as number;
   }
 
-  terminalVolts(amperes: number): number {
-    const ohm = this.plan.pack.seriesOhm * this.resistanceFactor(this.state);
-    return this.sourceVolts(this.state) - amperes * ohm;
-  }
-
-  /** One step of the classical Runge-Kutta method. */
+  /** One step of the classical Runge-Kutta method, from the state that was looked at. */
   advance(seconds: number, h: number, loaded: boolean): void {
     const { state, trial, plan } = this;
     const [k1, k2, k3, k4] = this.slopes as [Float64Array, Float64Array, Float64Array, Float64Array];
-    const along = (slope: Float64Array, by: number) => {
-      for (let i = 0; i < state.length; i += 1) trial[i] = (state[i] as number) + by * (slope[i] as number);
-    };
-    this.rates(state, seconds, loaded, k1);
-    along(k1, h / 2);
-    this.rates(trial, seconds + h / 2, loaded, k2);
-    along(k2, h / 2);
-    this.rates(trial, seconds + h / 2, loaded, k3);
-    along(k3, h);
-    this.rates(trial, seconds + h * (plan.demand.steps ? JUST_BEFORE_END : 1), loaded, k4);
+    this.rates(state, this.amperes, this.factor, k1);
+    along(state, k1, h / 2, trial);
+    this.ratesAt(trial, seconds + h / 2, loaded, k2);
+    along(state, k2, h / 2, trial);
+    this.ratesAt(trial, seconds + h / 2, loaded, k3);
+    along(state, k3, h, trial);
+    this.ratesAt(trial, seconds + h * (plan.demand.steps ? JUST_BEFORE_END : 1), loaded, k4);
     for (let i = 0; i < state.length; i += 1) {
       const sum = (k1[i] as number) + 2 * (k2[i] as number) + 2 * (k3[i] as number) + (k4[i] as number);
       state[i] = (state[i] as number) + (h / 6) * sum;
     }
   }
 
-  private rates(state: Float64Array, seconds: number, loaded: boolean, into: Float64Array): void {
-    const { pack, ambientC } = this.plan;
-    const amperes = loaded ? this.amperes(state, seconds) : 0;
+  private ratesAt(state: Float64Array, seconds: number, loaded: boolean, into: Float64Array): void {
+    const { demand, pack } = this.plan;
     const factor = this.resistanceFactor(state);
+    const amperes = loaded ? loadAmperes(demand, seconds, this.sourceVolts(state), pack.seriesOhm * factor) : 0;
+    this.rates(state, amperes, factor, into);
+  }
+
+  private rates(state: Float64Array, amperes: number, factor: number, into: Float64Array): void {
+    const { pack, ambientC } = this.plan;
     let heatW = amperes ** 2 * pack.seriesOhm * factor;
-    pack.branches.forEach((branch, index) => {
-      const volts = state[BRANCHES + index] as number;
+    for (let i = 0; i < pack.branches.length; i += 1) {
+      const branch = pack.branches[i] as PackModel["branches"][number];
+      const volts = state[BRANCHES + i] as number;
       const ohm = branch.ohm * factor;
-      into[BRANCHES + index] = (amperes - volts / ohm) / branch.farad;
+      into[BRANCHES + i] = (amperes - volts / ohm) / branch.farad;
       heatW += volts ** 2 / ohm;
-    });
+    }
     const lossW = pack.heatLossWPerK * ((state[TEMPERATURE] as number) - ambientC);
     into[CHARGE] = amperes;
     into[TEMPERATURE] = (heatW - lossW) / pack.heatCapacityJPerK;
@@ -159,4 +167,8 @@ class Circuit {
   private resistanceFactor(state: Float64Array): number {
     return exp(-this.plan.pack.resistanceFallPerKelvin * ((state[TEMPERATURE] as number) - 25));
   }
+}
+
+function along(state: Float64Array, slope: Float64Array, by: number, into: Float64Array): void {
+  for (let i = 0; i < state.length; i += 1) into[i] = (state[i] as number) + by * (slope[i] as number);
 }
