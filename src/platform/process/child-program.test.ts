@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from "node:child_process";
+import { type ChildProcess, execFileSync, spawn } from "node:child_process";
 import { once } from "node:events";
 import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { getPriority, platform, tmpdir } from "node:os";
@@ -66,6 +66,16 @@ it("gives way to the process that has started it", async () => {
   // Windows knows six classes of priority alone.
   if (platform() === "win32") expect(getPriority(pid)).toBeGreaterThan(getPriority());
   else expect(getPriority(pid)).toBe(Math.min(getPriority() + 15, 19));
+});
+
+it("is a session of its own, which gives way as well where sessions share the processor", async () => {
+  if (platform() === "win32") return;
+  const { pid } = await started();
+  const sessionOf = (of: number) => execFileSync("ps", ["-o", "sid=", "-p", String(of)], { encoding: "utf8" }).trim();
+  expect(sessionOf(pid)).toBe(String(pid));
+  const group = () => readFile(`/proc/${pid}/autogroup`, "utf8").catch(() => null);
+  if ((await group()) === null) return;
+  await until(async () => (await group())?.endsWith(` nice ${getPriority(pid)}\n`) ?? false);
 });
 
 it("is started again when it ends, until it is told to stop", async () => {

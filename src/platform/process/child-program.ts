@@ -1,5 +1,6 @@
 import { type ChildProcess, fork } from "node:child_process";
 import { once } from "node:events";
+import { writeFile } from "node:fs/promises";
 import { getPriority, setPriority } from "node:os";
 import { setTimeout as delay } from "node:timers/promises";
 import type { Answer, Question } from "./parent.js";
@@ -16,7 +17,9 @@ const ANSWER_WITHIN_MS = 1_000;
 
 /**
  * Another program of the build beside this one, at a lower priority: begun again whenever it ends, and ended with this process. It
- * gets this process's options of Node and its arguments.
+ * gets this process's options of Node and its arguments. It is a session of its own, since Linux gives processor time to sessions first and to
+ * the processes of each then (sched(7), "The autogroup feature"): in this process's session, its work would count as this process's,
+ * which would wait for those of others, as the database's, all the same.
  */
 export class ChildProgram {
   private process: ChildProcess | undefined;
@@ -76,10 +79,16 @@ export class ChildProgram {
 
   /** Resolves with how it ended. */
   private async run(): Promise<string> {
-    const started = fork(this.script, process.argv.slice(2), { env: this.environment });
+    const started = fork(this.script, process.argv.slice(2), {
+      env: this.environment,
+      // On Windows this would open a window.
+      detached: process.platform !== "win32",
+    });
     this.process = started;
     started.on("message", ({ number, answer }: Answer) => this.questions.get(number)?.(answer));
-    started.once("spawn", () => giveWay(started.pid));
+    started.once("spawn", () => {
+      if (started.pid !== undefined) giveWay(started.pid);
+    });
     try {
       const [code, signal] = await once(started, "exit");
       return signal ?? `exit code ${code}`;
@@ -89,11 +98,14 @@ export class ChildProgram {
   }
 }
 
-function giveWay(pid: number | undefined): void {
+function giveWay(pid: number): void {
+  const nice = Math.min(getPriority() + GIVES_WAY_BY, MAX_NICE);
   try {
-    if (pid !== undefined) setPriority(pid, Math.min(getPriority() + GIVES_WAY_BY, MAX_NICE));
+    setPriority(pid, nice);
   } catch (error) {
     // It may have ended already.
     if ((error as NodeJS.ErrnoException).code !== "ERR_SYSTEM_ERROR") throw error;
   }
+  // Its session's, among the others. Not every system has it, lets it be written or has the process yet; its own value holds then.
+  writeFile(`/proc/${pid}/autogroup`, String(nice), { flag: "r+" }).catch(() => {});
 }
