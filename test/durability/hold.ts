@@ -2,7 +2,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { Client } from "pg";
 
 /** Between two looks whether somebody waits, ms. */
-const LOOK_MS = 20;
+const LOOK_MS = 50;
 
 /** A transaction that is left open so that whoever comes to the same place waits: a process can be killed at that very place of its work. */
 export class Hold {

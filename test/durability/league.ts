@@ -5,6 +5,9 @@ import { AMBIENT_C, BENCH, logNumber } from "./league-logs.js";
 
 /** Handles of those who test. */
 const TESTERS = ["anna", "bert", "cleo", "dora"] as const;
+const ADMINISTRATOR = "ada";
+const MODERATOR = "mona";
+type Role = "tester" | "moderator" | "administrator";
 /** Capacity of each pack's kind, mAh. */
 const CAPACITIES_MAH = [1300, 1500, 1800, 2200, 2600, 3000, 3700, 4200, 5000, 6000];
 const UPLOADS_AT_ONCE = 4;
@@ -25,17 +28,17 @@ export class League {
   private readonly tokens = new Map<string, string>();
   private readonly ids = new Map<string, { specimenId: string; benchId: string }>();
 
-  constructor(url: string) {
+  constructor(readonly url: string) {
     this.client = new Client(url);
   }
 
   get administrator(): string {
-    return this.tokens.get("ada") as string;
+    return this.tokens.get(ADMINISTRATOR) as string;
   }
 
-  /** Registers everybody and everything, uploads so many runs and has them accepted. */
-  async play(runs: number, setupToken: string): Promise<void> {
-    await this.gather(setupToken);
+  /** Registers packs and benches, uploads so many runs and has them accepted; once everybody has registered. */
+  async play(runs: number): Promise<void> {
+    for (const handle of TESTERS) await this.equip(handle, runs);
     const runIds = await this.uploadAll(runs);
     for (let from = 0; from < runIds.length; from += DECISIONS_AT_ONCE) {
       await this.accept(runIds.slice(from, from + DECISIONS_AT_ONCE));
@@ -48,24 +51,32 @@ export class League {
     return body;
   }
 
-  private async gather(setupToken: string): Promise<void> {
+  /** Registers everybody at a service that nobody has registered at. */
+  async register(setupToken: string): Promise<void> {
     await this.registerAdministrator(setupToken);
-    for (const handle of [...TESTERS, "mona"]) {
+    for (const handle of [...TESTERS, MODERATOR]) {
       await this.client.request("POST", "/v1/accounts", { json: { handle, password: PASSWORD }, expect: [201] });
     }
-    for (const handle of ["ada", ...TESTERS, "mona"]) await this.signIn(handle);
-    const mona = await this.client.request("GET", "/v1/accounts/me", { token: this.token("mona"), expect: [200] });
+    await this.signInAll((handle) => this.signIn(handle));
+    const mona = await this.client.request("GET", "/v1/accounts/me", { token: this.token(MODERATOR), expect: [200] });
     await this.client.request("PUT", `/v1/accounts/${textOf(mona, "id")}/role`, {
       token: this.administrator,
       json: { role: "moderator", reason: "Decides on the runs." },
       expect: [200],
     });
-    for (const handle of TESTERS) await this.equip(handle);
+  }
+
+  /** @param signIn the token of a session of somebody who is registered, in the role that they have here */
+  async signInAll(signIn: (handle: string, role: Role) => Promise<string>): Promise<void> {
+    const roles: Record<string, Role> = { [ADMINISTRATOR]: "administrator", [MODERATOR]: "moderator" };
+    for (const handle of [ADMINISTRATOR, ...TESTERS, MODERATOR]) {
+      this.tokens.set(handle, await signIn(handle, roles[handle] ?? "tester"));
+    }
   }
 
   /** The token stands some moments after the service has begun to answer. */
   private async registerAdministrator(token: string): Promise<void> {
-    const json = { token, handle: "ada", password: PASSWORD };
+    const json = { token, handle: ADMINISTRATOR, password: PASSWORD };
     for (let tries = 0; tries < MAX_TRIES; tries++) {
       const { status } = await this.client.request("POST", "/v1/administrators", { json, expect: [201, 401] });
       if (status === 201) return;
@@ -74,25 +85,26 @@ export class League {
     throw new Error("the first administrator could not register");
   }
 
-  private async signIn(handle: string): Promise<void> {
+  private async signIn(handle: string): Promise<string> {
     const session = await this.client.request("POST", "/v1/sessions", {
       json: { handle, password: PASSWORD },
       expect: [201],
     });
-    this.tokens.set(handle, textOf(session, "token"));
+    return textOf(session, "token");
   }
 
   private token(handle: string): string {
     return this.tokens.get(handle) as string;
   }
 
-  private async equip(tester: string): Promise<void> {
+  /** With what so many runs are of. */
+  private async equip(tester: string, runs: number): Promise<void> {
     const post = async (path: string, json: object) => {
       const answer = await this.client.request("POST", path, { token: this.token(tester), json, expect: [201, 409] });
       return textOf(answer, answer.status === 409 ? "existingId" : "id");
     };
     const benchId = await post("/v1/benches", { ...BENCH, label: "Bench" });
-    for (const ratedCapacityMah of CAPACITIES_MAH) {
+    for (const ratedCapacityMah of CAPACITIES_MAH.slice(0, Math.ceil(runs / TESTERS.length))) {
       const pack = { ...PACK, massGrams: null, ratedCapacityMah };
       const packId = await post("/v1/packs", productOf(`Row ${ratedCapacityMah}`, pack));
       const specimenId = await post("/v1/specimens", { packId, label: "no. 1", cycles: 12 });
@@ -139,7 +151,7 @@ export class League {
   private async acceptOnce(runIds: readonly string[]): Promise<string[]> {
     const json = { runIds, decision: "accept", rules: [], note: "Looked at." };
     const { body } = await this.client.request("POST", "/v1/reviews", {
-      token: this.token("mona"),
+      token: this.token(MODERATOR),
       json,
       expect: [200],
     });

@@ -68,13 +68,28 @@ interface Progress {
   readonly effects: Effects;
 }
 
-/** Has runs accepted, publishes the next version, and evaluates all runs under it while the service is killed and started again. */
+/** A record and its service, some part of which can be killed. */
+export interface Trial {
+  readonly connectionString: string;
+  /** Of the record's database, as its superuser. */
+  readonly ownerConnectionString: string;
+  readonly league: League;
+  /** Has so many runs accepted. */
+  play(runs: number): Promise<void>;
+  /** Called once the next version is published and before its re-evaluation is asked for. */
+  begin?(): Promise<void>;
+  /** Ends all that is at work on the re-evaluation, as a loss of power would. */
+  kill(): Promise<void>;
+  /** @param isLast nothing will be killed any more */
+  startAgain(isLast: boolean): Promise<void>;
+}
+
+/** The trial on a database of its own, with a service and the worker beside it as programs that are killed together. */
 export async function runReevaluation(
   runs: number,
-  { evaluating, places }: Kills,
-  say: (line: string) => void = () => undefined,
+  kills: Kills,
+  say: (line: string) => void,
 ): Promise<ReevaluationSummary> {
-  const startedAt = performance.now();
   const folder = await mkdtemp(join(tmpdir(), "packledger-reevaluation-"));
   const database = new DatabaseServer(folder);
   const connectionString = await database.start();
@@ -85,69 +100,98 @@ export async function runReevaluation(
   try {
     await service.start();
     const league = new League(url);
-    await league.play(runs, SETUP_TOKEN);
-    say(`${runs} runs uploaded and accepted`);
-    const dryAt = performance.now();
-    const foretold = await untilEnded(league, await begin(league, { dryRun: true, document: NEXT }));
-    const dryRunSeconds = secondsSince(dryAt);
-    say(
-      `dry run: ${foretold.effects.verdictsChanged} verdicts and ${foretold.effects.standingsChanged} standings would change`,
-    );
-    await league.ask("POST", "/v1/protocols/full-load/versions", NEXT);
-
-    const before = await league.ask("GET", RANKING);
-    const watch = new RankingWatch(url);
-    const begunAt = performance.now();
-    const id = await begin(league, {});
-    const doneAtKills: [number, number][] = [];
-    const holdAt = (place: Place | undefined) => place && Hold.by(asOwner(database), HOLDS[place]);
-    let hold = await holdAt(places[0]);
-    for (let kill = 1; kill <= evaluating; kill++) {
-      const done = await untilDone(league, id, (runs * kill) / (evaluating + 1));
-      await service.kill();
-      await service.start();
-      doneAtKills.push([done, (await progressOf(league, id)).done]);
-      say(`killed at ${done} of ${runs} runs, and started again`);
-    }
-    const versionsAtPlaces: [Place, number][] = [];
-    for (const [index, place] of places.entries()) {
-      await hold?.untilAwaited();
-      // Before it goes on: it must not pass the next place while nobody holds that.
-      const next = await holdAt(places[index + 1]);
-      await service.kill();
-      versionsAtPlaces.push([place, await activeVersion(connectionString)]);
-      await hold?.letGo();
-      hold = next;
-      await service.start();
-      say(`killed while ${place}, and started again`);
-    }
-    const ended = await untilEnded(league, id);
-    const seconds = { dryRun: dryRunSeconds, reevaluation: secondsSince(begunAt), all: 0 };
-    const after = await league.ask("GET", RANKING);
-    const seen = await watch.end();
-    const same = (page: unknown, other: unknown) => isDeepStrictEqual(page, other);
-    const record = await inspect(connectionString);
-    return {
-      runs,
-      kills: evaluating + places.length,
-      doneAtKills,
-      versionsAtPlaces,
-      ranked: {
-        before: seen.filter((page) => same(page, before)).length,
-        after: seen.filter((page) => same(page, after)).length,
-        mixed: seen.filter((page) => !same(page, before) && !same(page, after)).length,
+    const trial: Trial = {
+      connectionString,
+      ownerConnectionString: asOwner(database),
+      league,
+      async play(count) {
+        await league.register(SETUP_TOKEN);
+        await league.play(count);
       },
-      ...record,
-      revoked: [record.waiting, foretold.effects.acceptanceRevoked],
-      effectsAsForetold: isDeepStrictEqual(ended.effects, foretold.effects),
-      standingsChanged: ended.effects.standingsChanged,
-      seconds: { ...seconds, all: secondsSince(startedAt) },
+      kill: () => service.kill(),
+      startAgain: () => service.start(),
     };
+    return await followReevaluation(trial, runs, kills, say);
   } finally {
     await service.kill();
     await database.stop();
     await rm(folder, { recursive: true, force: true });
   }
+}
+
+/** Has runs accepted, publishes the next version, and evaluates all runs under it while what does so is killed and started again. */
+export async function followReevaluation(
+  { connectionString, ownerConnectionString, league, ...trial }: Trial,
+  runs: number,
+  { evaluating, places }: Kills,
+  say: (line: string) => void = () => undefined,
+): Promise<ReevaluationSummary> {
+  const startedAt = performance.now();
+  await trial.play(runs);
+  say(`${runs} runs uploaded and accepted`);
+  const dryAt = performance.now();
+  const foretold = await untilEnded(league, await begin(league, { dryRun: true, document: NEXT }));
+  const dryRunSeconds = secondsSince(dryAt);
+  say(
+    `dry run: ${foretold.effects.verdictsChanged} verdicts and ${foretold.effects.standingsChanged} standings would change`,
+  );
+  await league.ask("POST", "/v1/protocols/full-load/versions", NEXT);
+  await trial.begin?.();
+
+  const before = await league.ask("GET", RANKING);
+  const watch = new RankingWatch(league.url);
+  const begunAt = performance.now();
+  const id = await begin(league, {});
+  const doneAtKills: [number, number][] = [];
+  const holdAt = (place: Place | undefined) => place && Hold.by(ownerConnectionString, HOLDS[place]);
+  let killed = 0;
+  const startAgain = () => {
+    const isLast = ++killed === evaluating + places.length;
+    if (isLast) watch.pace = "often";
+    return trial.startAgain(isLast);
+  };
+  let hold = await holdAt(places[0]);
+  for (let kill = 1; kill <= evaluating; kill++) {
+    const done = await untilDone(league, id, (runs * kill) / (evaluating + 1));
+    await trial.kill();
+    await startAgain();
+    doneAtKills.push([done, (await progressOf(league, id)).done]);
+    say(`killed at ${done} of ${runs} runs, and started again`);
+  }
+  const versionsAtPlaces: [Place, number][] = [];
+  for (const [index, place] of places.entries()) {
+    await hold?.untilAwaited();
+    // Before it goes on: it must not pass the next place while nobody holds that.
+    const next = await holdAt(places[index + 1]);
+    await trial.kill();
+    versionsAtPlaces.push([place, await activeVersion(connectionString)]);
+    await hold?.letGo();
+    hold = next;
+    await startAgain();
+    say(`killed while ${place}, and started again`);
+  }
+  const ended = await untilEnded(league, id);
+  const seconds = { dryRun: dryRunSeconds, reevaluation: secondsSince(begunAt), all: 0 };
+  const after = await league.ask("GET", RANKING);
+  const seen = await watch.end();
+  const same = (page: unknown, other: unknown) => isDeepStrictEqual(page, other);
+  const record = await inspect(connectionString);
+  return {
+    runs,
+    kills: evaluating + places.length,
+    doneAtKills,
+    versionsAtPlaces,
+    ranked: {
+      before: seen.filter((page) => same(page, before)).length,
+      after: seen.filter((page) => same(page, after)).length,
+      mixed: seen.filter((page) => !same(page, before) && !same(page, after)).length,
+    },
+    ...record,
+    revoked: [record.waiting, foretold.effects.acceptanceRevoked],
+    effectsAsForetold: isDeepStrictEqual(ended.effects, foretold.effects),
+    standingsChanged: ended.effects.standingsChanged,
+    seconds: { ...seconds, all: secondsSince(startedAt) },
+  };
 }
 
 const secondsSince = (instant: number): number => (performance.now() - instant) / 1000;
@@ -165,7 +209,7 @@ async function untilDone(league: League, id: string, least: number): Promise<num
   for (;;) {
     const { done, state } = await progressOf(league, id);
     if (done >= least || state !== "evaluating") return done;
-    await delay(20);
+    await delay(50);
   }
 }
 
@@ -178,8 +222,13 @@ async function untilEnded(league: League, id: string): Promise<Progress> {
   }
 }
 
+/** Between two readings of the ranking, ms: while what re-evaluates is held up, killed and started, and when it may switch at any moment. */
+const READ_MS = { seldom: 250, often: 10 } as const;
+
 /** Reads the ranking again and again, also while nobody answers. */
 class RankingWatch {
+  /** How often. */
+  pace: keyof typeof READ_MS = "seldom";
   private readonly seen: unknown[] = [];
   private isEnding = false;
   private readonly watching: Promise<void>;
@@ -204,7 +253,7 @@ class RankingWatch {
       } catch (error) {
         if (!isUnanswered(error)) throw error;
       }
-      await delay(10);
+      await delay(READ_MS[this.pace]);
     }
   }
 }

@@ -45,6 +45,10 @@ export function createEmptyDatabase(): Promise<TestDatabase> {
   return create("template0");
 }
 
+/** Address of a test database for the server's superuser. */
+export const ownerOf = (connectionString: string): string =>
+  Object.assign(given("TEST_OWNER_DATABASE"), { pathname: new URL(connectionString).pathname }).href;
+
 /** Ends every connection to a database, as its restart would. */
 export async function cutConnections(connectionString: string): Promise<void> {
   const client = new Client({ connectionString });
