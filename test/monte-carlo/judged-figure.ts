@@ -3,6 +3,7 @@ import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 import type { SimulatedLog } from "../cross-checks/simulator/simulate-log.js";
 import type { TrueFigures } from "../cross-checks/simulator/true-figures.js";
 import { evaluateText } from "../support/evaluated.js";
+import { withoutTranslations } from "../support/protocols.js";
 
 /** Where a bench's load lies beside the standard load: it draws more, or less. */
 export const SIDES = ["far heavier", "near heavier", "near lighter", "far lighter"] as const;
@@ -45,7 +46,7 @@ const RECOVERED_SECONDS = 5.5;
  * @param onlyOwn leaves out those under standard loads, whose truth takes a simulation for each load
  */
 export async function judgeRun(run: SimulatedLog, onlyOwn = false): Promise<JudgedRun> {
-  const evaluation = await evaluateText(run.csv, run.facts);
+  const evaluation = await evaluateText(run.csv, run.facts, onlyOwn ? withoutTranslations(FULL_LOAD_1) : FULL_LOAD_1);
   const loads = new Set(evaluation.figures.map((figure) => figure.load).filter((load) => load === null || !onlyOwn));
   const { pack, bench } = run.facts;
   const truths = new Map<number, TrueFigures | null>();

@@ -1,10 +1,12 @@
 import { type Chemistry, type Figure, LOAD_KINDS } from "../../src/core/model.js";
+import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 import { drawExactBench } from "../cross-checks/simulator/noisy-bench.js";
 import { drawPack, type Population } from "../cross-checks/simulator/populations.js";
 import { type Random, randomOf } from "../cross-checks/simulator/random.js";
 import type { SimulatedLog } from "../cross-checks/simulator/simulate-log.js";
 import { sizeLoad } from "../cross-checks/simulator/size-load.js";
 import { evaluateText } from "../support/evaluated.js";
+import { translatingWithin } from "../support/protocols.js";
 import { carried } from "./fleet.js";
 import { RANKED_TRANSLATED } from "./judged-figure.js";
 import { standingOf } from "./standing-of.js";
@@ -34,6 +36,8 @@ const GAIN = 0.001;
 const STATED_PERCENT = 100 * GAIN * Math.sqrt(3);
 const AMBIENT_C = 23;
 const MAX_DRAWS = 20;
+/** So near to what is true is what a bench finds of its current over that of the standard load, and no other standard load is. */
+const BESIDE = 1.08;
 
 /** Standings of five testers, one run each, whose loads all lie on one side of the standard load or on both. */
 export async function drawStanding(
@@ -87,8 +91,10 @@ async function judgeStanding(
   side: StandingSide,
 ): Promise<JudgedStanding[]> {
   const byKey = new Map<string, Figure[]>();
-  for (const { csv, facts } of runs) {
-    const { figures } = await evaluateText(csv, facts);
+  for (const { csv, facts, truth } of runs) {
+    const ratio = (truthOf("current-10s") as number) / (truth.own?.["current-10s"] as number);
+    const protocol = translatingWithin(FULL_LOAD_1, ratio / BESIDE, ratio * BESIDE);
+    const { figures } = await evaluateText(csv, facts, protocol);
     for (const figure of figures) {
       const here = figure.load === standardA;
       if (!here || figure.bound !== "none" || !RANKED_TRANSLATED.includes(figure.key)) continue;

@@ -6,6 +6,7 @@ import type { BenchFacts, Evaluation, LoadKind, RunConditions } from "../../src/
 import { blockingRules } from "../../src/core/protocol/conformance.js";
 import { PROTOCOLS } from "../../src/core/protocol/index.js";
 import { type DrawnPack, drawPack, spread } from "../monte-carlo/population.js";
+import { withoutTranslations } from "../support/protocols.js";
 import { csvOf } from "../support/traces.js";
 
 /** Everything that one kind of honest run leaves open; each run draws the rest of its number. */
@@ -96,7 +97,8 @@ export async function honestRun(
   const protocol = PROTOCOLS.find(({ key }) => key === kind.protocol);
   if (!protocol) throw new Error(`there is no protocol ${kind.protocol}`);
   const conditions = { ambientC, restMinutes: 120, cycles: 10, setpointA: null, ...drawn.conditions };
-  const { evaluation } = await evaluate([Buffer.from(log)], { pack: pack.facts, bench: facts, conditions }, protocol);
+  const run = { pack: pack.facts, bench: facts, conditions };
+  const { evaluation } = await evaluate([Buffer.from(log)], run, withoutTranslations(protocol));
   const cutoff = protocol.cells[pack.facts.chemistry].cutoff;
   return {
     evaluation,

@@ -24,3 +24,7 @@ test("the same courses, computed and not measured, are found out", () => {
   expect(judged.computed).toBeGreaterThanOrEqual(Math.floor(LOGS / 10));
   expect(judged.undetected).toEqual([]);
 });
+
+test("what is found of a log is the same whether its run is translated or not", () => {
+  expect(judged.changed).toEqual([]);
+});

@@ -1,11 +1,16 @@
 import { evaluate, type RunFacts } from "../../src/core/evaluate.js";
 import type { Evaluation, Figure, Trace } from "../../src/core/model.js";
+import type { ProtocolDocument } from "../../src/core/protocol/document.js";
 import { FULL_LOAD_1 } from "../../src/core/protocol/documents/full-load-1.js";
 import { FACTS } from "./facts.js";
 import { csvOf } from "./traces.js";
 
-export async function evaluateText(text: string | Uint8Array, facts: RunFacts = FACTS): Promise<Evaluation> {
-  return (await evaluate([Buffer.from(text)], facts, FULL_LOAD_1)).evaluation;
+export async function evaluateText(
+  text: string | Uint8Array,
+  facts: RunFacts = FACTS,
+  protocol: ProtocolDocument = FULL_LOAD_1,
+): Promise<Evaluation> {
+  return (await evaluate([Buffer.from(text)], facts, protocol)).evaluation;
 }
 
 export const evaluateTrace = (trace: Trace, facts: RunFacts = FACTS): Promise<Evaluation> =>

@@ -24,13 +24,13 @@ export interface CondensedInput {
   readonly readPerturbed: (perturbed: EvaluationInput, stop: Stop) => readonly TranslatedReads[];
 }
 
-/** Condenses a run for differences between its translations; null where it is not translated. */
+/** Condenses a run for differences between its translations; null where it is translated to no load. */
 export function condensedInput(
   subject: EvaluationInput,
   stop: Stop,
   { model: whole, translated }: InputReadings,
 ): CondensedInput | null {
-  const frame = modelFrame(subject, stop);
+  const frame = translated.length === 0 ? null : modelFrame(subject, stop);
   const model = frame && whole && condensed(whole, frame);
   if (!model) return null;
   const loads = translated.map(({ load }) => load);

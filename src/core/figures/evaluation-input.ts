@@ -55,7 +55,7 @@ export interface TranslatedReads {
 export interface InputReadings {
   readonly own: Readings;
   readonly stop: Stop;
-  /** null where the run cannot be translated. */
+  /** null where the run cannot be translated, or is asked for under no load but its own. */
   readonly model: RunModel | null;
   /** `ratio` of the standard load whose current is nearest to the run's own; null without a model. */
   readonly nearestRatio: number | null;
@@ -86,7 +86,7 @@ export function readInput(
 ): InputReadings {
   const stop = shifted(found, subject.cutoffShiftS);
   const own = readOwn(subject, stop);
-  const model = modelOf(subject, found);
+  const model = loads?.length === 0 ? null : modelOf(subject, found);
   if (!model || !subject.translation) return { own, stop, model: null, nearestRatio: null, translated: [] };
   const ratios = ratiosOf(model, subject.limits.series);
   const { lowestRatio, highestRatio } = subject.translation;

@@ -7,6 +7,8 @@ import { limitCurrent, type WarmedStep } from "./limit-current.js";
 
 const LIMIT_C = 60;
 const CUTOFF_VOLTS = 13.2;
+/** Halvings of 10 A: to 10 mA, some 0.02 % of a limit. */
+const BISECTIONS = 10;
 
 interface Case {
   readonly resistanceMilliohmAh: number;
@@ -55,7 +57,7 @@ function trueLimit(pack: Case): number {
   // From below: far above it the voltage sags to the cutoff before the pack is warm.
   while (!isHot(high)) high += 10;
   let low = high - 10;
-  for (let round = 0; round < 16; round++) {
+  for (let round = 0; round < BISECTIONS; round++) {
     const middle = (low + high) / 2;
     if (isHot(middle)) high = middle;
     else low = middle;

@@ -53,7 +53,9 @@ export function fitHeat(pack: PooledPack, runs: readonly HeatedRun[], from?: rea
   let unknowns = from ?? priors.map(({ mean }) => mean);
   const size = priors.length;
   const normal = new Float64Array(size * size);
-  const probed = runs.filter(({ run }) => run.grid.temperature !== null);
+  const probed = runs
+    .filter(({ run }) => run.grid.temperature !== null)
+    .map((heated) => ({ heated, places: stretches(heated) }));
   for (let round = 0; round < ROUNDS; round++) {
     const right = Float64Array.from(
       priors,
@@ -63,12 +65,13 @@ export function fitHeat(pack: PooledPack, runs: readonly HeatedRun[], from?: rea
     priors.forEach(({ deviation }, i) => {
       normal[i * size + i] = 1 / square(deviation);
     });
-    for (const run of probed) {
-      const read = probeAt(run);
-      const now = predictedAt(run, unknowns);
+    for (const { heated, places } of probed) {
+      const read = probeAt(heated, places);
+      const now = predictedAt(heated, places, unknowns);
       const slopes = priors.map((_, i) => {
         const perturbed = predictedAt(
-          run,
+          heated,
+          places,
           unknowns.map((value, j) => (i === j ? value + STEP : value)),
         );
         return perturbed.map((value, k) => (value - (now[k] as number)) / STEP);
@@ -113,13 +116,16 @@ function stretches({ run }: HeatedRun): number[] {
   return found;
 }
 
-const probeAt = (run: HeatedRun): number[] => {
-  const temperature = run.run.grid.temperature as Float64Array;
-  return stretches(run).map((i) => temperature[i] as number);
+const probeAt = ({ run }: HeatedRun, places: readonly number[]): number[] => {
+  const temperature = run.grid.temperature as Float64Array;
+  return places.map((i) => temperature[i] as number);
 };
 
-const predictedAt = (heated: HeatedRun, unknowns: readonly number[]): number[] => {
-  const { run, watts, startC, ambientC } = heated;
+const predictedAt = (
+  { run, watts, startC, ambientC }: HeatedRun,
+  places: readonly number[],
+  unknowns: readonly number[],
+): number[] => {
   const { skinC } = warm(heatFrom(unknowns), run.grid.seconds, watts, startC, ambientC);
-  return stretches(heated).map((i) => skinC[i] as number);
+  return places.map((i) => skinC[i] as number);
 };

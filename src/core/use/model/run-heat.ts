@@ -35,29 +35,35 @@ export function warm(
   const coreC = new Float64Array(seconds.length);
   const skinC = new Float64Array(seconds.length);
   let [core, skin] = [startC, startC];
+  let step = stepOf(heat, Number.NaN);
   for (let i = 0; i < seconds.length; i++) {
     const h = seconds[i] as number;
+    if (h !== step.h) step = stepOf(heat, h);
     const [before, beforeSkin] = [core, skin];
-    [core, skin] = warmedBy(heat, core, skin, h, watts[i] as number, ambientC);
+    // The core's equation put into the skin's.
+    const warmed = (core + (h * (watts[i] as number)) / heat.coreJoulePerKelvin) / step.coreGives;
+    skin = (skin + step.outward * warmed + step.away * ambientC) / step.skinGives;
+    core = warmed + step.inwardShare * skin;
     coreC[i] = (before + core) / 2;
     skinC[i] = (beforeSkin + skin) / 2;
   }
   return { coreC, skinC };
 }
 
-function warmedBy(
+/** What a step takes of the heat alone; most stretches of a run are equally long. */
+function stepOf(
   { coreJoulePerKelvin, skinJoulePerKelvin, coreToSkinWattPerKelvin, skinToAirWattPerKelvin }: CellHeat,
-  core: number,
-  skin: number,
   h: number,
-  watts: number,
-  ambientC: number,
-): [core: number, skin: number] {
+) {
   const inward = (h * coreToSkinWattPerKelvin) / coreJoulePerKelvin;
   const outward = (h * coreToSkinWattPerKelvin) / skinJoulePerKelvin;
   const away = (h * skinToAirWattPerKelvin) / skinJoulePerKelvin;
-  // The core's equation put into the skin's.
-  const warmed = (core + (h * watts) / coreJoulePerKelvin) / (1 + inward);
-  const next = (skin + outward * warmed + away * ambientC) / (1 + outward + away - (outward * inward) / (1 + inward));
-  return [warmed + (inward / (1 + inward)) * next, next];
+  return {
+    h,
+    outward,
+    away,
+    coreGives: 1 + inward,
+    skinGives: 1 + outward + away - (outward * inward) / (1 + inward),
+    inwardShare: inward / (1 + inward),
+  };
 }
