@@ -19,8 +19,9 @@ export class RecordGauges implements OnModuleInit {
   onModuleInit(): void {
     const { pool } = this.database;
     this.metrics.gauge("database_connections", "Connections to the record, by what they do", ["state"], (gauge) => {
-      gauge.set({ state: "idle" }, pool.idleCount);
-      gauge.set({ state: "busy" }, pool.totalCount - pool.idleCount);
+      const { all, idle } = pool.counted;
+      gauge.set({ state: "idle" }, idle);
+      gauge.set({ state: "busy" }, all - idle);
       gauge.set({ state: "awaited" }, pool.awaited);
     });
     this.queueGauges();

@@ -2,9 +2,8 @@ import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import type { Pool, PoolClient } from "pg";
 import { cloneDatabase, type TestDatabase } from "../../../../test/support/database.js";
 import { isDatabaseUnavailable } from "../errors.js";
-import { asRead, noRead } from "../reads/read-limit.js";
-import { Places } from "./places.js";
-import { makePool } from "./pool.js";
+import { asPreparation, asRead, noRead } from "../reads/read-limit.js";
+import { LimitingPool, makePool } from "./pool.js";
 
 let database: TestDatabase;
 let pool: Pool;
@@ -48,12 +47,9 @@ it("keeps a third of its connections for reads, which wait for no change", async
   const changing = [await three.connect(), await three.connect()];
   const waiting = three.connect();
   expect(await asRead(async () => (await three.query("SELECT 1 AS one")).rows)).toEqual([{ one: 1 }]);
-  expect([three.totalCount, three.idleCount, three.awaited]).toEqual([3, 1, 1]);
-  // Giving back twice gives one place.
+  expect([three.counted, three.awaited]).toEqual([{ all: 3, idle: 1 }, 1]);
   const [first, second] = changing as [PoolClient, PoolClient];
-  const release = first.release;
-  release();
-  expect(() => release()).toThrow();
+  first.release();
   const third = await waiting;
   const fourth = three.connect();
   expect(three.awaited).toBe(1);
@@ -72,12 +68,38 @@ it("gives a place back where no connection could be made", async () => {
   await none.end();
 });
 
-it("says of a place that did not become free in time what it says of a connection", async () => {
-  const places = new Places(1, 20);
-  const giveBack = await places.take();
-  const failure = await places.take().catch((error: unknown) => error);
-  expect(isDatabaseUnavailable(failure)).toBe(true);
-  expect(places.awaited).toBe(0);
-  giveBack();
-  (await places.take())();
+it("says that the database is away where no connection becomes free in time", async () => {
+  const { connectionString } = database;
+  const three = new LimitingPool({ connectionString, connections: 3, readMs: 7_000, connectMs: 1_000 });
+  const all = await asRead(() => Promise.all([three.connect(), three.connect(), three.connect()]));
+  const late = [three.connect(), asRead(() => three.connect())];
+  for (const result of await Promise.allSettled(late)) {
+    expect(isDatabaseUnavailable((result as PromiseRejectedResult).reason)).toBe(true);
+  }
+  expect(three.awaited).toBe(0);
+  for (const client of all) client.release();
+  await three.end();
+});
+
+it("leaves the limits of connections as they are while reads and changes find their own free", async () => {
+  const three = makePool(database.connectionString, 3, { readSeconds: 7 });
+  const statements: string[] = [];
+  three.on("connect", (client) => {
+    const { query } = client;
+    client.query = ((...all: Parameters<typeof query>) => {
+      statements.push(String(all[0]));
+      return query.apply(client, all);
+    }) as typeof query;
+  });
+  const show = async () => (await three.query("SHOW statement_timeout")).rows[0].statement_timeout as string;
+  const limits: string[] = [];
+  for (let i = 0; i < 5; i++) limits.push(await asRead(show), await show(), await asPreparation(show));
+  expect(limits).toEqual(Array.from({ length: 5 }, () => ["7s", "0", "0"]).flat());
+  expect(statements.filter((text) => text.includes("statement_timeout ="))).toEqual(["set statement_timeout = 7000"]);
+  // What is prepared for reads waits for no change either.
+  const changing = [await three.connect(), await three.connect()];
+  expect(await asPreparation(show)).toBe("0");
+  expect(await asRead(show)).toBe("7s");
+  for (const client of changing) client.release();
+  await three.end();
 });

@@ -1,8 +1,7 @@
 import { Logger } from "@nestjs/common";
-import { Pool, type PoolClient } from "pg";
+import { Pool, type PoolClient, type PoolConfig } from "pg";
 import { isForRead, isLimitedRead } from "../reads/read-limit.js";
 import { readSource } from "../reads/read-source.js";
-import { Places } from "./places.js";
 import { sendPooled } from "./pooled-statements.js";
 import { SilenceWatch } from "./silence-watch.js";
 import { traceStatements } from "./trace-statements.js";
@@ -36,7 +35,8 @@ interface PoolOptions {
 /**
  * Hands out connections whose statements have a time limit where they are for a public read, and none for everything
  * else. A connection is told only when that changes; through a pooler, each transaction is. What is to be read at the replica gets a connection to it.
- * Changes wait for each other's locks with their connections in hand; some are kept for reads, which wait for no change.
+ * Changes wait for each other's locks with their connections in hand; some are kept for reads, which wait for no change. Reads take those first, so that a connection seldom changes
+ * its limit, and others when those are taken.
  */
 export class LimitingPool extends Pool {
   private readonly limits = new WeakMap<PoolClient, number>();
@@ -44,13 +44,13 @@ export class LimitingPool extends Pool {
   private readonly silenceWatch: SilenceWatch | null;
   private readonly readMs: number;
   private readonly replica: Pool | null;
-  /** What is not for a read holds a place beside its connection. */
-  private readonly places: Places;
+  /** What is kept for reads; null of too few connections. */
+  private readonly kept: Pool | null;
 
   constructor({ connectionString, connections, readMs, connectMs, replica = null, isPooled = false }: PoolOptions) {
-    super({
+    const kept = Math.floor(connections / ONE_FOR_READS_OF);
+    const options: PoolConfig = {
       connectionString,
-      max: connections,
       connectionTimeoutMillis: connectMs,
       keepAlive: true,
       keepAliveInitialDelayMillis: KEEP_ALIVE_MS,
@@ -60,24 +60,37 @@ export class LimitingPool extends Pool {
         if (this.silenceWatch) void this.silenceWatch.add(client).then(() => done(), done);
         else done();
       },
-    });
+    };
+    super({ ...options, max: connections - kept });
+    this.kept = kept > 0 ? new Pool({ ...options, max: kept }) : null;
     // Through a pooler, the limit is part of what is sent.
     this.readMs = isPooled ? 0 : readMs;
     this.replica = replica;
-    this.places = new Places(connections - Math.floor(connections / ONE_FOR_READS_OF), connectMs);
     this.silenceWatch = isPooled ? null : new SilenceWatch(connectionString);
+    this.kept?.on("connect", (client) => this.emit("connect", client));
+    this.kept?.on("error", (error, client) => this.emit("error", error, client));
+    this.kept?.on("remove", (client) => this.emit("remove", client));
     this.on("remove", (client) => this.silenceWatch?.remove(client));
   }
 
   /** How many wait for a connection. */
   get awaited(): number {
-    return this.waitingCount + this.places.awaited;
+    return this.waitingCount + (this.kept?.waitingCount ?? 0);
+  }
+
+  /** How many connections there are, and how many of them nobody uses. */
+  get counted(): { readonly all: number; readonly idle: number } {
+    const pools: Pool[] = this.kept ? [this, this.kept] : [this];
+    const sum = (numbers: readonly number[]) => numbers.reduce((all, one) => all + one, 0);
+    return { all: sum(pools.map((one) => one.totalCount)), idle: sum(pools.map((one) => one.idleCount)) };
   }
 
   override end(): Promise<void>;
   override end(callback: () => void): void;
   override end(callback?: () => void): Promise<void> | undefined {
-    const ended = Promise.all([super.end(), this.replica?.end()]).then(() => this.silenceWatch?.stop());
+    const ended = Promise.all([super.end(), this.kept?.end(), this.replica?.end()]).then(() =>
+      this.silenceWatch?.stop(),
+    );
     if (!callback) return ended;
     void ended.then(callback);
     return undefined;
@@ -99,7 +112,7 @@ export class LimitingPool extends Pool {
   }
 
   private async connectFor(limitMs: number): Promise<PoolClient> {
-    const client = await (isForRead() ? super.connect() : this.connectWithPlace());
+    const client = await (this.kept && isForRead() ? this.connectToRead(this.kept, limitMs) : super.connect());
     if ((this.limits.get(client) ?? 0) === limitMs) return client;
     try {
       await client.query(limitMs > 0 ? `set statement_timeout = ${limitMs}` : "reset statement_timeout");
@@ -111,20 +124,12 @@ export class LimitingPool extends Pool {
     return client;
   }
 
-  private async connectWithPlace(): Promise<PoolClient> {
-    const giveBack = await this.places.take();
-    try {
-      const client = await super.connect();
-      const release = client.release;
-      client.release = (failure?: Error | boolean) => {
-        giveBack();
-        release(failure);
-      };
-      return client;
-    } catch (error) {
-      giveBack();
-      throw error;
-    }
+  /** One of those that mostly have this limit, if it is free; otherwise whichever is free, and at the worst what the next read gives back. */
+  private connectToRead(kept: Pool, limitMs: number): Promise<PoolClient> {
+    const [keptAreFree, othersAreFree] = [kept, this].map(
+      (pool) => pool.idleCount + pool.options.max - pool.totalCount > pool.waitingCount,
+    );
+    return othersAreFree && (limitMs === 0 || !keptAreFree) ? super.connect() : kept.connect();
   }
 }
 
