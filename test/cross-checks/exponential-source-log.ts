@@ -13,7 +13,7 @@ const SWITCH_S = 1e-6;
  * The log of an exponential source under a load, without error: rest, load from t = 0 until the voltage is at `stopVolts`, recovery.
  */
 export function exponentialLog(source: ExponentialSource, load: SourceLoad, stopVolts: number, pack: PackFacts) {
-  const course = courseOf(source, load, LATEST_S);
+  const course = courseOf(source, load);
   let end = 1;
   while (course.volts(end) > stopVolts && end < LATEST_S) end += 1 / RATE_HZ;
   const row = (seconds: number, volts: number, amperes: number) =>

@@ -14,7 +14,7 @@ const LOADS: readonly SourceLoad[] = [
 test.each(SOURCES.flatMap((source) => LOADS.map((load) => [load.kind, source, load] as const)))(
   "under %s charge is the integral of current, and the load's law holds",
   (_, source, load) => {
-    const course = courseOf(source, load, 60);
+    const course = courseOf(source, load);
     for (const t of [1, 20, 50]) {
       const slope = (course.charge(t + 1e-3) - course.charge(t - 1e-3)) / 2e-3;
       expect(slope).toBeCloseTo(course.amperes(t), 5);
@@ -27,7 +27,7 @@ test.each(SOURCES.flatMap((source) => LOADS.map((load) => [load.kind, source, lo
 
 test.each(SOURCES)("figures under a resistance are the integrals of the course, to the cutoff", (source) => {
   const figures = figuresUnderResistance(source, 0.15, 13.4);
-  const course = courseOf(source, { kind: "constant-resistance", ohm: 0.15 }, 0);
+  const course = courseOf(source, { kind: "constant-resistance", ohm: 0.15 });
   const { runtime } = figures;
   expect(course.volts(runtime)).toBeCloseTo(13.4, 9);
   expect(course.charge(runtime) / 3.6).toBeCloseTo(figures.capacity, 6);

@@ -36,8 +36,8 @@ export const sourceVolts = ({ U0, a, q0 }: ExponentialSource, coulomb: number): 
 const sourceEnergy = ({ U0, a, q0 }: ExponentialSource, coulomb: number): number =>
   U0 * coulomb - a * q0 * Math.expm1(-coulomb / q0);
 
-/** What the source does under a load until `untilSeconds`. */
-export function courseOf(source: ExponentialSource, load: SourceLoad, untilSeconds: number): SourceCourse {
+/** What the source does under a load. */
+export function courseOf(source: ExponentialSource, load: SourceLoad): SourceCourse {
   const { ohm: r } = source;
   const at = (charge: (seconds: number) => number, amperes: (volts: number) => number): SourceCourse => {
     const current = (seconds: number) => amperes(sourceVolts(source, charge(seconds)));
@@ -61,7 +61,7 @@ export function courseOf(source: ExponentialSource, load: SourceLoad, untilSecon
     case "constant-power": {
       const amperes = (volts: number) => (volts - Math.sqrt(volts * volts - 4 * r * load.watts)) / (2 * r);
       return at(
-        integrated((coulomb) => amperes(sourceVolts(source, coulomb)), untilSeconds),
+        integrated((coulomb) => amperes(sourceVolts(source, coulomb))),
         amperes,
       );
     }
@@ -74,19 +74,20 @@ function chargeUnderResistance({ U0, a, q0, ohm }: ExponentialSource, load: numb
   return q0 * Math.log((1 + a / U0) * grown - a / U0);
 }
 
-/** Charge over time for a current that depends on the charge; between the steps a cubic with the right slopes. */
-function integrated(amperes: (coulomb: number) => number, untilSeconds: number): (seconds: number) => number {
+/** Charge over time for a current that depends on the charge, as far as it is asked for; between the steps a cubic with the right slopes. */
+function integrated(amperes: (coulomb: number) => number): (seconds: number) => number {
   const charges = [0];
-  for (let k = 0; k * STEP_S <= untilSeconds; k++) {
-    const q = charges[k] as number;
+  const step = () => {
+    const q = charges.at(-1) as number;
     const k1 = amperes(q);
     const k2 = amperes(q + (STEP_S * k1) / 2);
     const k3 = amperes(q + (STEP_S * k2) / 2);
     const k4 = amperes(q + STEP_S * k3);
     charges.push(q + (STEP_S * (k1 + 2 * k2 + 2 * k3 + k4)) / 6);
-  }
+  };
   return (seconds) => {
-    const k = Math.min(Math.floor(seconds / STEP_S), charges.length - 2);
+    const k = Math.floor(seconds / STEP_S);
+    while (charges.length < k + 2) step();
     const s = seconds / STEP_S - k;
     const [q0, q1] = [charges[k] as number, charges[k + 1] as number];
     const [m0, m1] = [STEP_S * amperes(q0), STEP_S * amperes(q1)];

@@ -49,14 +49,7 @@ export async function judgeRun(run: SimulatedLog, onlyOwn = false): Promise<Judg
   const evaluation = await evaluateText(run.csv, run.facts, onlyOwn ? withoutTranslations(FULL_LOAD_1) : FULL_LOAD_1);
   const loads = new Set(evaluation.figures.map((figure) => figure.load).filter((load) => load === null || !onlyOwn));
   const { pack, bench } = run.facts;
-  const truths = new Map<number, TrueFigures | null>();
-  const truthAt = (amperes: number) => {
-    const known = truths.get(amperes);
-    if (known !== undefined) return known;
-    const found = run.truth.standard(amperes);
-    truths.set(amperes, found);
-    return found;
-  };
+  const truthAt = (amperes: number) => run.truth.standard(amperes);
   const nearest = nearestOf(run, loads, truthAt);
   const bounded = evaluation.figures.filter(({ bound }) => bound !== "none").length;
   const figures = evaluation.figures.flatMap((figure): JudgedFigure[] => {

@@ -2,7 +2,7 @@ import { beforeAll, expect, it } from "@jest/globals";
 import { gradeOf } from "../../src/core/use/model/grade.js";
 import type { ValidationSummary } from "../../src/core/use/model/pack-model.js";
 import type { PackRun } from "../../src/core/use/model/pack-run.js";
-import { fitAndValidate, type PackFit } from "../../src/core/use/validate.js";
+import { fitAndValidate, type PackFit, type Validation } from "../../src/core/use/validate.js";
 import { goldenOf, readGolden } from "./golden-model.js";
 import { type SimulatedRecord, simulateRecord, THREE_TESTERS } from "./pooled-pack.js";
 
@@ -73,10 +73,12 @@ it("is the same in whatever order the runs come", () => {
   expect(JSON.stringify(turned)).toBe(JSON.stringify(fit));
 });
 
-const without = (change: (run: PackRun, n: number) => PackRun | null) =>
+/** The record changed; how its runs agree is that of the whole where `known` says so, which saves a fit for each run. */
+const without = (change: (run: PackRun, n: number) => PackRun | null, known: Validation | null = null) =>
   fitAndValidate(
     record.facts,
     record.runs.flatMap((run, n) => change(run, n) ?? []),
+    known,
   );
 
 it.each<[string, (run: PackRun, n: number) => PackRun | null, string[]]>([
@@ -99,7 +101,7 @@ it("says that a run with a probe or with seconds of recovery is missing", () => 
 });
 
 it("is provisional with two testers", () => {
-  expect(without((run, n) => (n < 4 ? run : null)).model?.grade).toBe("provisional");
+  expect(without((run, n) => (n < 4 ? run : null), fit.validation).model?.grade).toBe("provisional");
 });
 
 it.each<[string, Partial<ValidationSummary>]>([
@@ -125,7 +127,10 @@ it("is less sure of a pack whose runs disagree, and takes over how they agree wh
 });
 
 it("tells no change with age or warmth that the runs do not span, and one that they do", () => {
-  const unprobed = without((run, n) => (n === 0 ? run : { ...run, grid: { ...run.grid, temperature: null } }));
+  const unprobed = without(
+    (run, n) => (n === 0 ? run : { ...run, grid: { ...run.grid, temperature: null } }),
+    fit.validation,
+  );
   expect(unprobed.model).toMatchObject({ grade: "provisional", range: { cycles: null } });
   expect(unprobed.model?.covariates).toEqual({
     referenceCycles: null,
@@ -134,7 +139,7 @@ it("tells no change with age or warmth that the runs do not span, and one that t
     lnCapacityPer10K: null,
   });
   // The same runs said to be of ever older specimens: what was found of their capacities is then partly age.
-  const { model } = without((run, n) => ({ ...run, cycles: 20 * n }));
+  const { model } = without((run, n) => ({ ...run, cycles: 20 * n }), fit.validation);
   expect(model?.range.cycles).toEqual([0, 100]);
   const aged = model?.covariates;
   expect(aged?.lnCapacityPer100Cycles?.uncertainty).toBeGreaterThan(0);

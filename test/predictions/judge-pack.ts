@@ -60,6 +60,8 @@ const LOADED_VOLTS: Readonly<Record<Chemistry, number>> = { lipo: 3.5, lihv: 3.5
 const ROOM_C = 23;
 const COLD_C = 8;
 const HELD_TO = 0.95;
+/** Of a steady power the simulator's steps are so many times as long: they change no voltage or time by more than 0.1 %. */
+const STEADY_STEPS = 2;
 /** Uses last so much longer than the pack does. */
 const LONGER = 1.25;
 
@@ -147,6 +149,7 @@ function judgeUse({ chemistry, subject, use, pack, whose, model, startC, share }
       rampSeconds: 0,
       stop: { volts: series * cutoff, holdSeconds: 0, latestSeconds: 36_000 },
       afterSeconds: 0,
+      stepScale: steps ? 1 : STEADY_STEPS,
     }),
   );
   if (!course) return null;

@@ -1,6 +1,7 @@
 import { fitLeastSquares, type Model } from "../../../src/core/statistics/least-squares.js";
 import type { OutsideCheck } from "./check.js";
 import { numbers } from "./numbers.js";
+import { once } from "./once.js";
 
 interface Problem {
   readonly name: string;
@@ -90,19 +91,21 @@ export const NIST_NONLINEAR: readonly OutsideCheck[] = PROBLEMS.flatMap((problem
 function checksFrom(problem: Problem, start: readonly number[], number: number): OutsideCheck[] {
   const { name, model, x, y } = problem;
   const source = `NIST StRD, nonlinear regression, ${name}.dat`;
-  const fitted = () => {
+  const fitted = once(async () => {
     const found = fitLeastSquares(model, start, x, y);
     if (!found) throw new Error(`no fit of ${name} from start ${number}`);
     return found;
-  };
-  const check = (quantity: string, expected: number, got: () => number, digits: number): OutsideCheck => {
+  });
+  const check = (quantity: string, expected: number, got: OutsideCheck["got"], digits: number): OutsideCheck => {
     return { what: `${quantity}, ${name} from start ${number}`, source, expected, got, digits };
   };
   return [
-    ...problem.parameters.map((value, j) => check(`b${j + 1}`, value, () => fitted().parameters[j] as number, 7)),
-    ...problem.deviations.map((value, j) =>
-      check(`sd of b${j + 1}`, value, () => Math.sqrt(fitted().covariance[j]?.[j] as number), 6),
+    ...problem.parameters.map((value, j) =>
+      check(`b${j + 1}`, value, async () => (await fitted()).parameters[j] as number, 7),
     ),
-    check("residual sd", problem.residualSd, () => fitted().residualSd, 8),
+    ...problem.deviations.map((value, j) =>
+      check(`sd of b${j + 1}`, value, async () => Math.sqrt((await fitted()).covariance[j]?.[j] as number), 6),
+    ),
+    check("residual sd", problem.residualSd, async () => (await fitted()).residualSd, 8),
   ];
 }

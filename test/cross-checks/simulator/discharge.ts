@@ -96,6 +96,8 @@ class Stepper {
   private readonly cell: CellModel;
   private readonly series: number;
   private amperes = 0;
+  /** V of the cell without load, as the state now is. */
+  private source: number;
   private drawn: number;
   private readonly relaxed: Float64Array;
   private surface: number;
@@ -114,7 +116,8 @@ class Stepper {
     this.surface = this.cell.surfaceCharge.volts;
     this.coreC = plan.startC;
     this.probeC = plan.startC;
-    this.volts = this.series * this.sourceVolts();
+    this.source = this.sourceVolts();
+    this.volts = this.series * this.source;
   }
 
   course(): Omit<Course, "offSeconds"> {
@@ -136,7 +139,7 @@ class Stepper {
 
   /** A share of the load comes on, or all of it goes, within no time. */
   switchTo(share: number): void {
-    this.solve(share, this.sourceVolts() - sum(this.relaxed), this.resistances().series);
+    this.solve(share, this.source - sum(this.relaxed), this.resistances().series);
     this.record();
   }
 
@@ -145,7 +148,7 @@ class Stepper {
     const { cell, relaxed } = this;
     const before = this.amperes;
     const drawnBefore = this.drawn;
-    const overBefore = this.sourceVolts() - this.volts / this.series;
+    const overBefore = this.source - this.volts / this.series;
     const { series, relaxation } = this.resistances();
     const { kept, old, fresh } = this.factorsOf(h);
     let [implicitOhm, held] = [series, 0];
@@ -163,7 +166,8 @@ class Stepper {
         relaxation * ((old[j] as number) * before + (fresh[j] as number) * this.amperes);
     }
     this.drawn = drawnBefore + (h * (before + this.amperes)) / 2 / cell.chargeCoulomb;
-    this.warm(h, (before * overBefore + this.amperes * (this.sourceVolts() - this.volts / this.series)) / 2);
+    this.source = this.sourceVolts();
+    this.warm(h, (before * overBefore + this.amperes * (this.source - this.volts / this.series)) / 2);
     this.record();
   }
 

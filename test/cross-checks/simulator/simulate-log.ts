@@ -70,6 +70,7 @@ export function simulateLog(request: LogRequest): SimulatedLog {
   };
   const course = simulateDischarge(plan);
   const log = logCourse(course, bench, random);
+  const standards = new Map<number, TrueFigures | null>();
   return {
     csv: log.csv,
     log,
@@ -81,7 +82,10 @@ export function simulateLog(request: LogRequest): SimulatedLog {
     course,
     truth: {
       own: trueFigures(course, pack.facts, cutoff),
-      standard: (amperes) => underStandardLoad(plan, amperes, cutoff),
+      standard: (amperes) => {
+        if (!standards.has(amperes)) standards.set(amperes, underStandardLoad(plan, amperes, cutoff));
+        return standards.get(amperes) ?? null;
+      },
     },
   };
 }
