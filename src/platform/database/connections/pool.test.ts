@@ -91,10 +91,13 @@ it("leaves the limits of connections as they are while reads and changes find th
       return query.apply(client, all);
     }) as typeof query;
   });
+  let uses = 0;
+  three.on("acquire", () => uses++);
   const show = async () => (await three.query("SHOW statement_timeout")).rows[0].statement_timeout as string;
   const limits: string[] = [];
   for (let i = 0; i < 5; i++) limits.push(await asRead(show), await show(), await asPreparation(show));
   expect(limits).toEqual(Array.from({ length: 5 }, () => ["7s", "0", "0"]).flat());
+  expect(uses).toBe(15);
   expect(statements.filter((text) => text.includes("statement_timeout ="))).toEqual(["set statement_timeout = 7000"]);
   // What is prepared for reads waits for no change either.
   const changing = [await three.connect(), await three.connect()];

@@ -67,9 +67,10 @@ export class LimitingPool extends Pool {
     this.readMs = isPooled ? 0 : readMs;
     this.replica = replica;
     this.silenceWatch = isPooled ? null : new SilenceWatch(connectionString);
-    this.kept?.on("connect", (client) => this.emit("connect", client));
-    this.kept?.on("error", (error, client) => this.emit("error", error, client));
-    this.kept?.on("remove", (client) => this.emit("remove", client));
+    // Who listens hears of all connections.
+    for (const event of ["connect", "acquire", "release", "error", "remove"] as const) {
+      this.kept?.on(event as "error", (...told) => this.emit(event, ...told));
+    }
     this.on("remove", (client) => this.silenceWatch?.remove(client));
   }
 
