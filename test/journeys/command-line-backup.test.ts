@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
 import { startTestApp, type TestApp } from "../support/app.js";
-import { packledger } from "../support/command-line.js";
+import { Commands } from "../support/command-line.js";
 import { createEmptyDatabase, type TestDatabase } from "../support/database.js";
 import { uploadCase } from "../support/uploads.js";
 
@@ -27,9 +27,12 @@ afterEach(async () => {
   await rm(folder, { recursive: true });
 });
 
+const commands = new Commands();
+afterAll(() => commands.end());
+
 /** A command of an operator whose service has this database. */
 const operate = (databaseUrl: string, ...args: string[]) =>
-  packledger(args, { DATABASE_URL: databaseUrl, DATA_DIR: folder }, folder);
+  commands.run(args, { DATABASE_URL: databaseUrl, DATA_DIR: folder }, folder);
 
 /** The runs of a record with the digests of their logs. */
 async function runsIn(connectionString: string): Promise<unknown[]> {

@@ -1,8 +1,8 @@
-import { execFile } from "node:child_process";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { Commands } from "../support/command-line.js";
 import { productOf } from "../support/facts.js";
 
 const EXAMPLE = join(projectRoot, "docs", "example", "check.json");
@@ -20,20 +20,10 @@ beforeAll(async () => {
 });
 afterAll(() => app.close());
 
-interface Ended {
-  readonly code: number;
-  readonly stdout: string;
-  readonly stderr: string;
-}
+const commands = new Commands();
+afterAll(() => commands.end());
 
-function plan(...args: string[]): Promise<Ended> {
-  const command = [join(projectRoot, "dist", "src", "cli.js"), "plan", ...args];
-  return new Promise((resolve) => {
-    const child = execFile(process.execPath, command, (_, stdout, stderr) =>
-      resolve({ code: child.exitCode ?? -1, stdout, stderr }),
-    );
-  });
-}
+const plan = (...args: string[]) => commands.run(["plan", ...args]);
 
 describe("packledger plan", () => {
   it("plans by a run file alone, cautions first, whatever server is named", async () => {

@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { PackModelsService } from "../../src/features/use/pack-models.service.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
-import { packledger as run } from "../support/command-line.js";
+import { Commands } from "../support/command-line.js";
 import { productOf } from "../support/facts.js";
 import { knownModel } from "../support/known-pack-model.js";
 import { logCase, uploadCase } from "../support/uploads.js";
@@ -40,7 +40,11 @@ afterAll(async () => {
   await app.close();
 });
 
-const packledger = (...args: string[]) => run(args, { PACKLEDGER_SERVER: app.url, PACKLEDGER_TOKEN: token }, folder);
+const commands = new Commands();
+afterAll(() => commands.end());
+
+const packledger = (...args: string[]) =>
+  commands.run(args, { PACKLEDGER_SERVER: app.url, PACKLEDGER_TOKEN: token }, folder);
 
 async function packIds(...names: string[]): Promise<(string | undefined)[]> {
   const packs = (await app.inject("/v1/packs")).json<{ items: { id: string; name: string }[] }>().items;

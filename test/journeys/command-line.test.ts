@@ -1,10 +1,10 @@
-import { execFile } from "node:child_process";
 import { copyFile, mkdir, mkdtemp, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { Commands, packledger as run } from "../support/command-line.js";
 import { productOf } from "../support/facts.js";
 import { newestProtocol } from "../support/protocols.js";
 import { logCase, postForm, register } from "../support/uploads.js";
@@ -44,25 +44,18 @@ afterAll(async () => {
   await app.close();
 });
 
-interface Ended {
-  readonly code: number;
-  readonly stdout: string;
-  readonly stderr: string;
-}
+const commands = new Commands();
+afterAll(() => commands.end());
 
-/** Runs the built command as `npx packledger` does. */
-function packledger(args: readonly string[], environment: Record<string, string> = {}): Promise<Ended> {
-  const env = { ...process.env, XDG_CONFIG_HOME: join(folder, "config"), ...environment };
-  return new Promise((resolve) => {
-    const child = execFile(
-      process.execPath,
-      [join(projectRoot, "dist", "src", "cli.js"), ...args],
-      { env, cwd: folder },
-      (_, stdout, stderr) => resolve({ code: child.exitCode ?? -1, stdout, stderr }),
-    );
-    child.stdin?.end("anna\ncorrect horse battery\n");
-  });
-}
+const packledger = (args: readonly string[], environment: Record<string, string> = {}) =>
+  commands.run(args, { XDG_CONFIG_HOME: join(folder, "config"), ...environment }, folder);
+const login = (environment: Record<string, string> = {}) =>
+  run(
+    ["login", "--server", app.url],
+    { XDG_CONFIG_HOME: join(folder, "config"), ...environment },
+    folder,
+    "anna\ncorrect horse battery\n",
+  );
 
 describe("packledger check", () => {
   it("says what a log gives, as the service would, and that it conforms", async () => {
@@ -206,8 +199,8 @@ describe("packledger login and upload", () => {
   });
 
   it("keep the session to their user, and upload what is new, past what cannot be read", async () => {
-    const login = await packledger(["login", "--server", app.url]);
-    expect([login.code, login.stderr.includes("correct horse battery")]).toEqual([0, false]);
+    const signedIn = await login();
+    expect([signedIn.code, signedIn.stderr.includes("correct horse battery")]).toEqual([0, false]);
     const file = join(folder, "config", "packledger", "sessions.json");
     expect((await stat(file)).mode & 0o777).toBe(0o600);
     const { code, stdout } = await packledger(["upload", "--server", app.url, "mixed"]);
@@ -236,7 +229,7 @@ describe("packledger login and upload", () => {
   it("take a token from the environment, and refuse one that is none", async () => {
     const good = await packledger(["upload", "--server", app.url, "good"], { PACKLEDGER_TOKEN: token });
     expect(good.code).toBe(0);
-    const bad = await packledger(["login", "--server", app.url], { PACKLEDGER_TOKEN: "me" });
+    const bad = await login({ PACKLEDGER_TOKEN: "me" });
     expect([bad.code, bad.stderr.includes("session")]).toEqual([2, true]);
   });
 });

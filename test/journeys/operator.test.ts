@@ -8,6 +8,7 @@ import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import { projectRoot } from "../../src/platform/config/project-root.js";
 import { addJob, MAX_ATTEMPTS } from "../../src/platform/queue/add-job.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { Commands } from "../support/command-line.js";
 
 let app: TestApp;
 beforeAll(async () => {
@@ -15,24 +16,23 @@ beforeAll(async () => {
 });
 afterAll(() => app.close());
 
-interface Ended {
-  readonly code: number;
-  readonly stdout: string;
-  readonly stderr: string;
-}
+const commands = new Commands();
+afterAll(() => commands.end());
 
-/** Runs a built program on the database of the service until it ends. */
-function run(program: string, args: readonly string[], variables: Record<string, string> = {}): Promise<Ended> {
+const operate = (args: readonly string[], variables: Record<string, string> = {}) =>
+  commands.run(args, { DATABASE_URL: app.database.connectionString, ...variables });
+const packledger = (...args: string[]) => operate(args);
+
+/** The exit code of the built service, which does not come up, and what it says. */
+function startService(variables: Record<string, string>): Promise<{ code: number | null; stderr: string }> {
   const env = { ...process.env, DATABASE_URL: app.database.connectionString, ...variables };
   return new Promise((resolve) => {
-    const path = join(projectRoot, "dist", "src", program);
-    const child = execFile(process.execPath, [path, ...args], { env }, (_, stdout, stderr) =>
-      resolve({ code: child.exitCode ?? -1, stdout, stderr }),
+    const program = join(projectRoot, "dist", "src", "main.js");
+    const child = execFile(process.execPath, [program], { env }, (_, __, stderr) =>
+      resolve({ code: child.exitCode, stderr }),
     );
   });
 }
-
-const packledger = (...args: string[]) => run("cli.js", args);
 
 /** As somebody would who may do everything to the database. */
 const tamper = (statement: string) =>
@@ -43,7 +43,7 @@ const tamper = (statement: string) =>
 
 describe("an operator", () => {
   it("is told which variable to set when another program has the port", async () => {
-    const { code, stderr } = await run("main.js", [], { PORT: new URL(app.url).port });
+    const { code, stderr } = await startService({ PORT: new URL(app.url).port });
     expect([code, stderr]).toEqual([1, expect.stringContaining("set another PORT")]);
   });
 
@@ -67,13 +67,13 @@ describe("an operator", () => {
   it("keeps a signed checkpoint outside the database, against which a cut or rewritten record shows", async () => {
     const folder = await mkdtemp(join(tmpdir(), "packledger-checkpoint-"));
     const [file, key] = [join(folder, "checkpoint.json"), join(folder, "key.pem")];
-    const audit = (...args: string[]) => run("cli.js", ["audit", ...args], { AUDIT_KEY_FILE: key });
+    const audit = (...args: string[]) => operate(["audit", ...args], { AUDIT_KEY_FILE: key });
     try {
       const made = await audit("--checkpoint", file);
       const [, publicKey = ""] = /Public key: ([\w-]{43})$/m.exec(made.stdout) ?? [];
       expect([made.code, publicKey.length]).toEqual([0, 43]);
       expect((await audit("--against", file)).code).toBe(0);
-      const elsewhere = run("cli.js", ["audit", "--against", file, "--public-key", publicKey], {
+      const elsewhere = operate(["audit", "--against", file, "--public-key", publicKey], {
         AUDIT_KEY_FILE: "none",
       });
       expect((await elsewhere).code).toBe(0);
