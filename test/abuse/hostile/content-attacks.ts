@@ -1,5 +1,5 @@
 import { randomBytes } from "node:crypto";
-import { gzipSync } from "node:zlib";
+import { crc32, deflateRawSync, gzipSync, constants as zlib } from "node:zlib";
 import { Answers, type Attack } from "./attack.js";
 import { exchange, manyAtOnce, type Sent, send, statusesIn } from "./http-client.js";
 
@@ -36,6 +36,22 @@ function each(name: string, requests: () => readonly Sent[], atOnce = 8): Attack
   };
 }
 
+const GZIP_HEADER = Buffer.from([0x1f, 0x8b, 8, 0, 0, 0, 0, 0, 0, 0xff]);
+/** A last block without content (RFC 1951, 3.2.3 and 3.2.6). */
+const LAST_BLOCK = Buffer.from([3, 0]);
+
+/** A piece so many times over as one member of gzip (RFC 1952, 2.3), of which only the piece is packed. */
+function repeatedGzip(piece: Buffer, times: number): Buffer {
+  // Its blocks end at a byte and refer to none before them: they may follow each other.
+  const packed = deflateRawSync(piece, { finishFlush: zlib.Z_FULL_FLUSH });
+  let sum = 0;
+  for (let i = 0; i < times; i++) sum = crc32(piece, sum);
+  const end = Buffer.alloc(8);
+  end.writeUInt32LE(sum, 0);
+  end.writeUInt32LE((piece.length * times) % 2 ** 32, 4);
+  return Buffer.concat([GZIP_HEADER, ...Array(times).fill(packed), LAST_BLOCK, end]);
+}
+
 /** Logs that unpack to more than is taken, and to as much as is taken. */
 function bombs(mebibytes: readonly number[], times: number): Attack {
   return each(
@@ -43,8 +59,8 @@ function bombs(mebibytes: readonly number[], times: number): Attack {
     () => {
       const row = Buffer.from("1.25,16.8,100.5,25.0\n".repeat(50_000));
       const logs = mebibytes.map((size) => {
-        const zeros = gzipSync(Buffer.alloc(size * 2 ** 20));
-        const rows = gzipSync(Buffer.concat(Array(Math.floor((size * 2 ** 20) / row.length)).fill(row)));
+        const zeros = repeatedGzip(Buffer.alloc(2 ** 20), size);
+        const rows = repeatedGzip(row, Math.floor((size * 2 ** 20) / row.length));
         return [check(zeros, "log.csv.gz"), check(rows, "log.csv.gz"), check(gzipSync(zeros), "log.gz.gz")];
       });
       return Array.from({ length: times }, () => logs.flat()).flat();

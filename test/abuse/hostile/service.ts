@@ -17,6 +17,8 @@ export class ServiceUnderAttack {
   constructor(
     private readonly folder: string,
     private readonly hasDemo = true,
+    /** A database to use in place of one under the folder. */
+    private readonly databaseUrl = "",
   ) {}
 
   /** Resolves with its address when the demo is loaded. */
@@ -26,7 +28,7 @@ export class ServiceUnderAttack {
     const started = spawn(process.execPath, [...NODE_OPTIONS, "dist/src/main.js"], {
       env: {
         ...process.env,
-        DATABASE_URL: "",
+        DATABASE_URL: this.databaseUrl,
         DATA_DIR: join(this.folder, "data"),
         DEMO: String(this.hasDemo),
         PORT: "0",
