@@ -4,7 +4,7 @@ import type { TestApp } from "../support/app.js";
 import { productOf } from "../support/facts.js";
 import { untilIdle } from "../support/idle.js";
 import { logCase } from "../support/uploads.js";
-import { type Got, Recorder, type Sent } from "./recorder.js";
+import { type Got, isShown, Recorder, type Sent } from "./recorder.js";
 
 export const PASSWORD = "correct horse battery";
 
@@ -26,11 +26,11 @@ export class RecordingClient {
     return this.ask<T>({ method: "GET", url }, headers);
   }
 
-  /** Reads a resource in its forms beside JSON, by the ending of the address and by `Accept`. */
+  /** Reads a resource in its forms beside JSON, by the ending of the address, and by `Accept` those of which an example is shown. */
   async getForms(path: string, query = ""): Promise<void> {
     for (const [ending, { type }] of Object.entries(FORMS)) {
       await this.get(`${path}.${ending}${query}`);
-      await this.get(`${path}${query}`, { accept: type });
+      if (isShown(type)) await this.get(`${path}${query}`, { accept: type });
     }
   }
 

@@ -5,6 +5,7 @@ import { drawPack } from "../cross-checks/simulator/populations.js";
 import { simulateLog } from "../cross-checks/simulator/simulate-log.js";
 import { specimenOf } from "../predictions/pooled-pack.js";
 import type { Filed, Headers, Item, RecordingClient } from "./client.js";
+import { isShown } from "./recorder.js";
 
 const PACK = drawPack("B", "lipo", "p2");
 const BENCH = {
@@ -42,7 +43,7 @@ export async function predict(
   await client.send("/v1/uses", { reading: { demand: "current" } }, [["log", "model.csv", log]], {});
   for (const [ending, { type }] of Object.entries(FORMS)) {
     await client.post(`/v1/predictions.${ending}`, asked);
-    await client.post("/v1/predictions", asked, { accept: type });
+    if (isShown(type)) await client.post("/v1/predictions", asked, { accept: type });
   }
   await client.get(`/v1/packs/${annas.packId}/energy-against-power`);
   await client.getForms(`/v1/packs/${annas.packId}/energy-against-power`);

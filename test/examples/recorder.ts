@@ -21,7 +21,7 @@ export interface Got {
 }
 
 /** Of the bytes of an archive or a picture nobody learns anything. */
-const isShown = (type: string) => type !== "" && type !== "application/zip" && !type.startsWith("image/");
+export const isShown = (type: string) => type !== "" && type !== "application/zip" && !type.startsWith("image/");
 
 /** Keeps the first body that was sent to each operation, and its first answer of each status. */
 export class Recorder {
