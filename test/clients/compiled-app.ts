@@ -1,5 +1,5 @@
 import { execFile } from "node:child_process";
-import { cp, mkdir, mkdtemp, rm, symlink, writeFile } from "node:fs/promises";
+import { cp, mkdir, mkdtemp, readFile, rm, symlink, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { promisify } from "node:util";
@@ -41,8 +41,27 @@ export class CompiledApp {
     await writeFile(file, text);
   }
 
-  /** What the compiler complains of, or nothing. */
-  async compile(): Promise<string> {
+  /** Writes another app beside it, which differs in some texts. */
+  async vary(name: string, changes: readonly (readonly [from: string, to: string])[]): Promise<void> {
+    const text = await readFile(join(this.folder, "app.ts"), "utf8");
+    for (const [from] of changes) if (!text.includes(from)) throw new Error(`the app does not say ${from}`);
+    await this.write(
+      name,
+      changes.reduce((made, [from, to]) => made.replace(from, to), text),
+    );
+  }
+
+  /** What the compiler complains of, once for everything in the folder: of one file, and of all others. */
+  async compile(file: string): Promise<{ readonly ofFile: string; readonly others: string }> {
+    const complaints = (await this.complaints()).split(/\n(?=\S)/);
+    const isOfFile = (complaint: string) => complaint.replace(/\(.*/s, "").endsWith(file);
+    return {
+      ofFile: complaints.filter(isOfFile).join("\n"),
+      others: complaints.filter((complaint) => !isOfFile(complaint)).join("\n"),
+    };
+  }
+
+  private async complaints(): Promise<string> {
     try {
       await run(process.execPath, [join(projectRoot, "node_modules/typescript/bin/tsc"), "-p", this.folder]);
       return "";
