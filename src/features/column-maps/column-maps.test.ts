@@ -4,6 +4,7 @@ import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { inRestWords } from "../../../test/support/graphql-words.js";
 import { type Answer, answerOf, logCase, postForm, register } from "../../../test/support/uploads.js";
 import { EvaluationsService } from "../runs/evaluation/evaluations.service.js";
+import { ColumnMapsRepository } from "./column-maps.repository.js";
 
 /** The log of a bench that gives its columns no name and no unit of their own. */
 const found = logCase("plain-20hz");
@@ -196,9 +197,10 @@ describe("a saved column map", () => {
 
   it("is one of a hundred at most", async () => {
     const carol = await app.signIn("carol");
-    for (let n = 0; n < 100; n++) {
-      expect((await save({ ...map, header: [...bare, `h${n}`] }, carol)).status).toBe(201);
-    }
+    const numbered = (n: number) => ({ ...map, header: [...bare, `h${n}`] });
+    const { id: ownerId } = await app.database.account.findFirstOrThrow({ where: { handle: "carol" } });
+    for (let n = 1; n < 100; n++) await app.nest.get(ColumnMapsRepository).create(numbered(n), ownerId);
+    expect((await save(numbered(100), carol)).status).toBe(201);
     const over = await save(map, carol);
     expect([over.status, over.body.type]).toEqual([409, "/problems/limit-reached"]);
   });
