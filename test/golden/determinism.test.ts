@@ -15,7 +15,7 @@ const FIXTURES = fileURLToPath(new URL("../cross-checks/fixtures/", import.meta.
 const MODULE = fileURLToPath(new URL("../../src/features/runs/evaluation/evaluation-thread.ts", import.meta.url));
 const TYPESCRIPT = new URL("../support/jest/typescript.js", import.meta.url).href;
 
-const pool = new Piscina({ filename: MODULE, maxThreads: 2, execArgv: ["--import", TYPESCRIPT] });
+const pool = new Piscina({ filename: MODULE, maxThreads: 1, execArgv: ["--import", TYPESCRIPT] });
 afterAll(() => pool.close());
 
 const names = readdirSync(FIXTURES)

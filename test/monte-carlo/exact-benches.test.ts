@@ -1,15 +1,15 @@
 import { beforeAll } from "@jest/globals";
 import { CHEMISTRIES } from "../../src/core/model.js";
 import type { JudgedFleet } from "./draw-fleet.js";
+import { drawnFleets } from "./drawn-fleets.js";
 import { holdExactOwnLoadGoals } from "./exact-own-load-goals.js";
-import { fleetInProcess } from "./fleet-in-process.js";
 import { holdTranslatedGoals } from "./translated-goals.js";
 
-const RUNS = Number(process.env.MONTE_CARLO_RUNS ?? 10);
+const RUNS = Number(process.env.MONTE_CARLO_RUNS ?? 6);
 
 let fleets: JudgedFleet[] = [];
 beforeAll(async () => {
-  fleets = await fleetInProcess("--runs", String(RUNS), "--seed", "goals");
+  fleets = await drawnFleets("--runs", String(RUNS), "--seed", "goals");
 }, 600_000);
 
 // The same runs show both.

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, test } from "@jest/globals";
 import type { JudgedFleet } from "./draw-fleet.js";
+import { drawnFleets } from "./drawn-fleets.js";
 import type { BenchErrors } from "./fleet.js";
-import { fleetInProcess } from "./fleet-in-process.js";
 import type { JudgedFigure } from "./judged-figure.js";
 import { chance, summariesOf } from "./summary.js";
 
@@ -22,7 +22,7 @@ export function holdOwnLoadGoals(errors: BenchErrors): void {
     let own: JudgedFigure[] = [];
     beforeAll(async () => {
       const options = ["--runs", String(RUNS), "--bench", errors, "--own", "--seed", "goals"];
-      const fleets: JudgedFleet[] = await fleetInProcess(...options);
+      const fleets: JudgedFleet[] = await drawnFleets(...options);
       const all = fleets.flatMap(({ runs }) => runs).flatMap(({ figures }) => figures);
       own = all.filter(({ side, key, kind }) => {
         return side === null && !(kind === "constant-power" && CHOSEN_BY_NOISE.includes(key));

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, test } from "@jest/globals";
-import { fleetInProcess } from "./fleet-in-process.js";
+import { drawnFleets } from "./drawn-fleets.js";
 import { tooBoldStandings } from "./goals.js";
 import { RANKED_TRANSLATED } from "./judged-figure.js";
 import type { JudgedStanding, StandingSide } from "./standings.js";
@@ -16,7 +16,7 @@ export function holdStandingGoals(side: StandingSide): void {
     let standings: JudgedStanding[] = [];
     beforeAll(async () => {
       const options = ["--runs", "0", "--standings", String(PACKS), "--side", side, "--seed", "goals"];
-      standings = (await fleetInProcess(...options)).flatMap((fleet) => fleet.standings);
+      standings = (await drawnFleets(...options)).flatMap((fleet) => fleet.standings);
     }, 600_000);
 
     test("every ranked figure has a standing of most packs", () => {
