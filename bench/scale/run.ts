@@ -141,6 +141,7 @@ try {
     [`runs of a pack with ${Math.min(10_000, runs)} runs`, `/v1/packs/${packId(1)}/runs`],
     ["runs of a usual pack", `/v1/packs/${packId(77)}/runs`],
     ["comparison of eight packs", `/v1/comparisons?packs=${eight}`],
+    ["classes, first counted and then kept", "/v1/classes"],
     ["search by name", "/v1/packs?search=pack%204711"],
     ["search by a misspelt name", "/v1/packs?search=maekr%204711"],
     ["newest runs", "/v1/runs"],

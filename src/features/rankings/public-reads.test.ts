@@ -98,6 +98,25 @@ describe("classes", () => {
     expect(items).toMatchObject(edges.map(({ node }) => node));
     expect((await app.inject({ url: "/v1/classes?figure=colour" })).statusCode).toBe(404);
   });
+
+  it("are counted once for each state of packs and rankings, however many ask", async () => {
+    const classes = async (headers = {}) => (await app.inject({ url: "/v1/classes", headers })).json<object>();
+    const query = "{ classes { edges { node { packs loads { standings } } } } }";
+    const counts = async (work: () => Promise<unknown>) =>
+      (await statementsOf(app, work)).flatMap(({ text, table }) => (/count\(/i.test(text) ? [table] : []));
+    const before = await classes();
+    // Who is somebody is answered for himself.
+    expect(await counts(() => Promise.all([classes(), classes(moderator), app.graphql(query)]))).toEqual([]);
+    const headers = await app.signIn("anna");
+    await app.inject({ method: "POST", url: "/v1/packs", payload: productOf("One more"), headers });
+    let after: object = {};
+    const asked = async () => ([after] = await Promise.all([classes(), classes(moderator), app.graphql(query)]));
+    expect(await counts(asked)).toEqual(["pack"]);
+    const { items } = after as { items: { packs: number }[] };
+    expect(items[0]?.packs).toBe(((before as typeof after & { items: { packs: number }[] }).items[0]?.packs ?? 0) + 1);
+    await app.database.$executeRaw`UPDATE ranking_revision SET revision = revision + 1`;
+    expect(await counts(() => Promise.all([classes(), classes(moderator)]))).toEqual(["standing"]);
+  });
 });
 
 describe("figures", () => {

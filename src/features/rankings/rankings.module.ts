@@ -2,6 +2,7 @@ import { Module } from "@nestjs/common";
 import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
+import { ClassCounts } from "./classes/class-counts.js";
 import { ClassesController } from "./classes/classes.controller.js";
 import { ClassesRepository } from "./classes/classes.repository.js";
 import { PackCyclesController } from "./cycles/pack-cycles.controller.js";
@@ -42,6 +43,7 @@ import { StandingsService } from "./standings.service.js";
     StandingReviewsController,
   ],
   providers: [
+    ClassCounts,
     ClassesRepository,
     PackCyclesRepository,
     PackCyclesService,

@@ -11,7 +11,7 @@ import { notFound, Problem } from "../../platform/problems/problem.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { ActiveVersionService, ofProtocol, type RankedVersionRow } from "../protocols/active-version.service.js";
-import { ClassesRepository } from "./classes/classes.repository.js";
+import { ClassCounts } from "./classes/class-counts.js";
 import type { ClassesArgs, PackClassView } from "./classes/classes.views.js";
 import { rankingClassOf } from "./orders/ranking-class.js";
 import { type RankingPage, RankingPagesService } from "./orders/ranking-pages.service.js";
@@ -33,7 +33,7 @@ export class RankingsService {
     private readonly packsService: PacksService,
     private readonly activeVersionService: ActiveVersionService,
     private readonly placesRepository: PlacesRepository,
-    private readonly classesRepository: ClassesRepository,
+    private readonly classCounts: ClassCounts,
     private readonly rankingPagesService: RankingPagesService,
   ) {}
 
@@ -91,15 +91,20 @@ export class RankingsService {
   /** Classes of packs, with the loads at which they have standings by a figure. */
   async classes(args: ClassesArgs): Promise<Page<PackClassView>> {
     const figure = args.figure ?? USUAL_FIGURE;
-    const { protocol } = await this.rankedBy(figure, args.protocol);
+    const [revisions, packsRevision] = await Promise.all([this.revisions(), this.packsService.revision()]);
+    const { protocol } = await this.rankedBy(figure, args.protocol, revisions);
+    const ranked = revisions.find(({ key }) => key === protocol.key) as RankedVersionRow;
+    const [counts, loads] = await Promise.all([
+      this.classCounts.packs(packsRevision),
+      this.classCounts.loads(ranked, figure),
+    ]);
     const page = await pageOf(args, {
       name: "classes",
       filters: { protocol: protocol.key, figure },
       keys: ["text", "number"],
-      items: await this.classesRepository.classes(),
+      items: counts,
       keyOf: ({ chemistry, series }) => [chemistry, series],
     });
-    const loads = await this.classesRepository.loads(protocol.key, figure);
     const byClass = Map.groupBy(loads, ({ chemistry, series }) => `${chemistry} ${series}`);
     return mapPage(page, (one) => ({
       ...one,

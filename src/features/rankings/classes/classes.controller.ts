@@ -20,7 +20,7 @@ export class ClassesController {
   })
   @ApiOkResponse({ type: PackClassList })
   list(@Query() args: ClassesArgs, @Conditional() conditional: ConditionalRead) {
-    return conditional.unlessCurrent(
+    return conditional.keptUnlessCurrent(
       () => this.rankingsService.classesRevision(args),
       async () => toList(await this.rankingsService.classes(args)),
     );
