@@ -1,5 +1,6 @@
 import { randomBytes } from "node:crypto";
 import { crc32, deflateRawSync, gzipSync, constants as zlib } from "node:zlib";
+import { BENCH, CONDITIONS, productOf } from "../../support/facts.js";
 import { Answers, type Attack } from "./attack.js";
 import { exchange, manyAtOnce, type Sent, send, statusesIn } from "./http-client.js";
 
@@ -14,11 +15,18 @@ function part(name: string, content: string | Buffer, fileName?: string): Buffer
 }
 
 const formOf = (...parts: readonly Buffer[]) => Buffer.concat([...parts, Buffer.from(`--${BOUNDARY}--\r\n`)]);
+/** Without a fault, so that the log beside it is read. */
+const RUN = JSON.stringify({
+  protocol: "full-load",
+  ...CONDITIONS,
+  pack: productOf("Bomb"),
+  bench: { ...BENCH, label: "Bench" },
+});
 const check = (log: Buffer, fileName: string): Sent => ({
   method: "POST",
   path: "/v1/checks",
   headers: form,
-  body: formOf(part("run", '{"protocol":"full-load"}'), part("log", log, fileName)),
+  body: formOf(part("run", RUN), part("log", log, fileName)),
 });
 
 /** Sends each of some requests so many times. */
@@ -36,37 +44,48 @@ function each(name: string, requests: () => readonly Sent[], atOnce = 8): Attack
   };
 }
 
+const HEADER = "Time [s],Voltage [V],Current [A],Temperature [C]\n";
+const TOO_LARGE = "413 log-too-large";
 const GZIP_HEADER = Buffer.from([0x1f, 0x8b, 8, 0, 0, 0, 0, 0, 0, 0xff]);
 /** A last block without content (RFC 1951, 3.2.3 and 3.2.6). */
 const LAST_BLOCK = Buffer.from([3, 0]);
 
-/** A piece so many times over as one member of gzip (RFC 1952, 2.3), of which only the piece is packed. */
-function repeatedGzip(piece: Buffer, times: number): Buffer {
-  // Its blocks end at a byte and refer to none before them: they may follow each other.
-  const packed = deflateRawSync(piece, { finishFlush: zlib.Z_FULL_FLUSH });
-  let sum = 0;
+/** A text, and after it a piece so many times over, as one member of gzip (RFC 1952, 2.3); each is packed once. */
+function repeatedGzip(piece: Buffer, times: number, ahead = ""): Buffer {
+  // Their blocks end at a byte and refer to none before them: they may follow each other.
+  const packed = (bytes: Buffer) => deflateRawSync(bytes, { finishFlush: zlib.Z_FULL_FLUSH });
+  const first = Buffer.from(ahead);
+  let sum = crc32(first);
   for (let i = 0; i < times; i++) sum = crc32(piece, sum);
   const end = Buffer.alloc(8);
   end.writeUInt32LE(sum, 0);
-  end.writeUInt32LE((piece.length * times) % 2 ** 32, 4);
-  return Buffer.concat([GZIP_HEADER, ...Array(times).fill(packed), LAST_BLOCK, end]);
+  end.writeUInt32LE((first.length + piece.length * times) % 2 ** 32, 4);
+  return Buffer.concat([GZIP_HEADER, packed(first), ...Array(times).fill(packed(piece)), LAST_BLOCK, end]);
 }
 
 /** Logs that unpack to more than is taken, and to as much as is taken. */
 function bombs(mebibytes: readonly number[], times: number): Attack {
-  return each(
+  const { name, attack } = each(
     `${times} x logs that unpack to ${mebibytes.join(" and ")} MiB`,
     () => {
       const row = Buffer.from("1.25,16.8,100.5,25.0\n".repeat(50_000));
       const logs = mebibytes.map((size) => {
         const zeros = repeatedGzip(Buffer.alloc(2 ** 20), size);
-        const rows = repeatedGzip(row, Math.floor((size * 2 ** 20) / row.length));
+        const rows = repeatedGzip(row, Math.floor((size * 2 ** 20) / row.length), HEADER);
         return [check(zeros, "log.csv.gz"), check(rows, "log.csv.gz"), check(gzipSync(zeros), "log.gz.gz")];
       });
       return Array.from({ length: times }, () => logs.flat()).flat();
     },
     4,
   );
+  return {
+    name,
+    async attack(base) {
+      const { answers } = await attack(base);
+      // Else they were refused for something else, and nothing was unpacked.
+      return { answers: answers[TOO_LARGE] ? answers : { ...answers, "500 no log was unpacked": 1 } };
+    },
+  };
 }
 
 const manyParts = (parts: number, times: number): Attack =>
