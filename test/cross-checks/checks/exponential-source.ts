@@ -1,6 +1,7 @@
 import { evaluate } from "../../../src/core/evaluate.js";
 import type { Figure, PackFacts } from "../../../src/core/model.js";
 import { FULL_LOAD_1 } from "../../../src/core/protocol/documents/full-load-1.js";
+import { translatingWithin, withoutTranslations } from "../../support/protocols.js";
 import { type ExponentialSource, figuresUnderResistance, type SourceLoad } from "../exponential-source.js";
 import { exponentialLog } from "../exponential-source-log.js";
 import { standardLoadOhm } from "../simulator/load.js";
@@ -71,6 +72,9 @@ const CASES: readonly Case[] = [
   },
 ];
 
+/** Runs are translated to the loads within an eighth of their own: no other is looked at. */
+const NEAR_LOADS = translatingWithin(FULL_LOAD_1, 0.875, 1.125);
+
 const SOURCES: Readonly<Record<SourceLoad["kind"], string>> = {
   "constant-resistance": "closed form of dq/dt = U(q) / (R + r) (derived), for the run and for the standard load",
   "constant-current": "closed forms: q = I t for the run, dq/dt = U(q) / (R + r) for the standard load (derived)",
@@ -103,7 +107,7 @@ async function translated(one: Case, load: SourceLoad): Promise<{ load: number; 
   const belowVolts = 0.05 * one.pack.series;
   const declared = declaredFor(one.pack, one.standardA);
   const { log, facts } = exponentialLog(one.source, load, one.cutoffVolts - belowVolts, declared);
-  const { figures } = (await evaluate([Buffer.from(log)], facts, FULL_LOAD_1)).evaluation;
+  const { figures } = (await evaluate([Buffer.from(log)], facts, NEAR_LOADS)).evaluation;
   const loads = [...new Set(figures.map((figure) => loadOf(figure, declared)))].filter((found) => found !== null);
   const far = (found: number) => Math.abs(Math.log(found / one.standardA));
   const nearest = loads.reduce((best, found) => (far(found) < far(best) ? found : best), loads[0] ?? Number.NaN);
@@ -141,7 +145,7 @@ function standsWithin(figure: Figure | undefined, truth: number): string {
 async function ownFigures(one: Case, ohm: number): Promise<readonly Figure[]> {
   const load: SourceLoad = { kind: "constant-resistance", ohm };
   const { log, facts } = exponentialLog(one.source, load, 0.98 * one.cutoffVolts, one.pack);
-  const { figures } = (await evaluate([Buffer.from(log)], facts, FULL_LOAD_1)).evaluation;
+  const { figures } = (await evaluate([Buffer.from(log)], facts, withoutTranslations(FULL_LOAD_1))).evaluation;
   return figures.filter((figure) => loadOf(figure, one.pack) === null);
 }
 
