@@ -3,6 +3,7 @@ import type { ProtocolDocument } from "../protocol/document.js";
 import { translationOf } from "../protocol/load.js";
 import { median } from "../statistics/median.js";
 import { findOnset, restWindow } from "../trace/onset.js";
+import { STANDARD_LOADS_A } from "../translation/standard-loads.js";
 import { type EvaluationInput, readInput } from "./evaluation-input.js";
 
 /**
@@ -15,7 +16,7 @@ import { type EvaluationInput, readInput } from "./evaluation-input.js";
 export function traceUnderLoad(trace: Trace, pack: PackFacts, protocol: ProtocolDocument, loadA: number): Trace | null {
   const translation = translationOf(protocol, pack);
   const onset = findOnset(trace.time, trace.current);
-  if (!translation || !onset) return null;
+  if (!translation || !onset || !STANDARD_LOADS_A.includes(loadA)) return null;
   const rest = restWindow(trace.time, onset);
   const input: EvaluationInput = {
     trace,
@@ -32,5 +33,7 @@ export function traceUnderLoad(trace: Trace, pack: PackFacts, protocol: Protocol
     pulses: null,
     pulseShiftS: 0,
   };
-  return readInput(input).translated.find((one) => one.load === loadA)?.trace ?? null;
+  const [found] = readInput(input, undefined, { loads: [loadA] }).translated;
+  const { lowestRatio, highestRatio } = translation;
+  return found && found.ratio >= lowestRatio && found.ratio <= highestRatio ? found.trace : null;
 }
