@@ -104,19 +104,20 @@ async function compareReads(path: string, encoding: string | undefined, turn: nu
 
 describe("a read by HEAD", () => {
   const read = new Map<string, number>();
-  const addresses = () => {
+  let addresses: readonly string[];
+  beforeAll(() => {
     const paths = Object.entries(describeApi(app.nest).paths).filter(([, item]) => "get" in item);
     const all = paths.map(([path]) => ids.reduce((text, [from, to]) => text.replace(from, to), path));
     expect(all.length).toBeGreaterThan(30);
-    return [...all, ...BESIDE];
-  };
+    addresses = [...all, ...BESIDE];
+  });
 
   it("is answered as by GET and without a body, conditional or not", async () => {
-    for (const [turn, path] of addresses().entries()) read.set(path, await compareReads(path, undefined, turn));
+    for (const [turn, path] of addresses.entries()) read.set(path, await compareReads(path, undefined, turn));
   });
 
   it("is answered so when the answer is encoded, too", async () => {
-    for (const [turn, path] of addresses().entries()) {
+    for (const [turn, path] of addresses.entries()) {
       await compareReads(path, ENCODINGS[turn % ENCODINGS.length], turn);
     }
   });
