@@ -17,6 +17,7 @@ import type { ProtocolDocument } from "./protocol/document.js";
 import { pulsesOf, translationOf } from "./protocol/load.js";
 import { type ByteChunks, MIB } from "./table/archive/chunks.js";
 import { chooseDischarge } from "./trace/choose-discharge.js";
+import { connectedCells } from "./trace/connected-cells.js";
 import { normalise } from "./trace/normalise.js";
 import type { ReadingsOfTrace } from "./trace/readings-of-trace.js";
 
@@ -65,8 +66,9 @@ export function evaluateRead(read: ReadLog, facts: RunFacts, protocol: ProtocolD
   const pulses = pulsesOf(protocol, pack);
   const { discharge = null } = facts;
   // Pulses are several loads that make one run.
-  const chosen = pulses && discharge === null ? null : chooseDischarge(read.channels, pack.series, discharge);
-  const run = normalise(chosen?.channels ?? read.channels, pack, bench, limits);
+  const connected = connectedCells(read.channels, pack.series);
+  const chosen = pulses && discharge === null ? null : chooseDischarge(connected.channels, pack.series, discharge);
+  const run = normalise(chosen?.channels ?? connected.channels, pack, bench, limits);
   const subject: EvaluationInput = {
     trace: run.trace,
     rest: run.rest,
@@ -87,7 +89,7 @@ export function evaluateRead(read: ReadLog, facts: RunFacts, protocol: ProtocolD
       protocol: { key: protocol.key, version: protocol.version },
       log: { bytes: read.bytes, rows: read.rows, columns: read.readings },
       trace: run.summary,
-      adjustments: [...read.adjustments, ...(chosen?.adjustments ?? []), ...run.adjustments],
+      adjustments: [...read.adjustments, ...connected.adjustments, ...(chosen?.adjustments ?? []), ...run.adjustments],
       figures,
       findings,
       verdict: verdictOf(findings, protocol.rules),

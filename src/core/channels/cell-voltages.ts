@@ -40,7 +40,9 @@ export function cellVoltages(
   const medians = ordered.map((cell) => median(cell.values));
   const highest = Math.max(0, ...medians);
   if (highest <= MAX_CELL_V) return { voltage, cells: values, adjustments: [] };
-  const taps = ordered.filter((_, at) => at > 0 || (medians[0] as number) > MAX_CELL_V / 50);
+  // The pack's negative end may be logged too, and inputs beyond its positive end that nothing is connected to.
+  const reads = (volts: number) => volts > MAX_CELL_V / 50;
+  const taps = ordered.slice(reads(medians[0] as number) ? 0 : 1, medians.findLastIndex(reads) + 1);
   if (isLadder(taps.map((tap) => median(tap.values)))) {
     const cells = taps.map((tap, at) =>
       at === 0 ? tap.values : subtract(tap.values, (taps[at - 1] as typeof tap).values),

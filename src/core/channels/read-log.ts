@@ -10,6 +10,7 @@ import { type Assignment, assignColumns } from "./assign.js";
 import type { AssignedColumn } from "./assigned.js";
 import { cellVoltages } from "./cell-voltages.js";
 import { currentOfPower } from "./current-of-power.js";
+import { withoutEmptyColumns } from "./empty-columns.js";
 import { readingAdjustments } from "./reading-adjustments.js";
 import { chooseMap, type MapChoice } from "./saved-map.js";
 import { settleUnits } from "./settle-units.js";
@@ -63,13 +64,16 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
   const { head, read } = await openTable(unpack(counted(), unpackedLimitBytes));
   const { columns: map, name, savedMap } = chooseMap(maps, head.headers);
   refuseUnnamed(head, map);
-  const assignment = assignColumns(head, map, name);
+  const assigned = assignColumns(head, map, name);
   const isNumberTime = ({ channel, kind }: AssignedColumn) => channel === "time" && kind === "number";
   const origin = (column: AssignedColumn) =>
     isNumberTime(column) ? epochOrigin(head.firstCells[column.index] ?? "", head.decimalMark) : 0;
-  const rows = await read(
-    assignment.columns.map((column) => ({ ...column, origin: origin(column) })),
-    assignment.intervalS === null,
+  const { assignment, rows } = withoutEmptyColumns(
+    assigned,
+    await read(
+      assigned.columns.map((column) => ({ ...column, origin: origin(column) })),
+      assigned.intervalS === null,
+    ),
   );
   const repaired = readingAdjustments(rows);
   const settled = settleUnits(assignment, rows, origin);

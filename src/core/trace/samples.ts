@@ -83,9 +83,13 @@ function picked(values: Float64Array, rows: Uint32Array): Float64Array {
 function packVoltage(channels: LogChannels, series: number): Float64Array {
   if (channels.voltage) return channels.voltage;
   if (channels.cells.length !== series) {
+    const advice =
+      channels.cells.length < series
+        ? "Log the pack voltage, or every cell."
+        : "Declare as many cells in series as the pack has, or log the pack voltage.";
     throw new LogError(
       "log-column-missing",
-      `The log has ${channels.cells.length} cell voltages and no pack voltage, but the pack has ${series} cells in series. Log the pack voltage, or every cell.`,
+      `The log has ${channels.cells.length} cell voltages and no pack voltage, but the pack has ${series} cells in series. ${advice}`,
     );
   }
   return channels.time.map((_, row) => channels.cells.reduce((sum, cell) => sum + (cell[row] as number), 0));
