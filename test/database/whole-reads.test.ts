@@ -124,12 +124,18 @@ async function statementsDuring(work: () => Promise<unknown>): Promise<Sent[]> {
   });
 }
 
+/** Whether a scan looks for something in an index; of a bitmap, whether all of its parts do. */
+function isConditional(plan: Plan): boolean {
+  const isOfBitmap = plan["Node Type"].startsWith("Bitmap") && plan["Node Type"] !== "Bitmap Index Scan";
+  return isOfBitmap ? (plan.Plans ?? []).every(isConditional) : plan["Index Cond"] !== undefined;
+}
+
 /** What of a plan reads a whole large table: a scan without a condition on an index that nothing ends early. */
 function wholeReads(plan: Plan, isEnded = false): string[] {
   const table = plan["Relation Name"] ?? "";
-  const isScan = plan["Node Type"].includes("Scan") && table !== "" && plan["Node Type"] !== "Bitmap Heap Scan";
+  const isScan = plan["Node Type"].includes("Scan") && table !== "";
   const isWhole =
-    isScan && plan["Index Cond"] === undefined && (plan["Node Type"] === "Seq Scan" || (LARGE.has(table) && !isEnded));
+    isScan && !isConditional(plan) && (plan["Node Type"] === "Seq Scan" || (LARGE.has(table) && !isEnded));
   const [first] = plan.Plans ?? [];
   // PostgreSQL itself expects the limit to be reached early: most rows pass the filter.
   const endsEarly = plan["Node Type"] === "Limit" && plan["Total Cost"] < (first?.["Total Cost"] ?? 0) / 2;
@@ -198,7 +204,8 @@ describe("a public read", () => {
 
   it.each([
     ["SELECT * FROM pack WHERE mass_grams = 5", ["Seq Scan of pack"]],
-    ["SELECT count(*) FROM standing", ["Index Only Scan of standing"]],
+    // Which of them depends on what vacuum has seen.
+    ["SELECT count(*) FROM standing", [expect.stringMatching(/^(Index Only|Bitmap Heap) Scan of standing$/)]],
     ["SELECT * FROM run ORDER BY id LIMIT 5", []],
     ["SELECT * FROM pack WHERE id = gen_random_uuid()", ["Seq Scan of pack"]],
     ["SELECT * FROM protocol", []],

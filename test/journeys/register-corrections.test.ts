@@ -300,6 +300,48 @@ describe("two packs that are one", () => {
     ]);
   });
 
+  it("leave what is confirmed as it was once they are undone, but for what moderators have confirmed meanwhile", async () => {
+    const ids: string[] = [];
+    for (const name of ["Cedar", "Aspen", "Hazel"]) {
+      ids.push((await ask("POST", "/v1/packs", tilda, productOf(name))).json<{ id: string }>().id);
+    }
+    const [into, first, second] = ids as [string, string, string];
+    const { id: moderatorId } = await app.database.account.findFirstOrThrow({ where: { handle: "mona" } });
+    const confirm = (packId: string, figure: string, value: number, by: object = {}) => {
+      const where = { protocolKey: "full-load", figure, load: 0, packId };
+      const values = { value, uncertainty: 1, degreesOfFreedom: 9, computedValue: value, vouchedTesters: 1, ...by };
+      return app.database.confirmedValue.upsert({
+        where: { protocolKey_figure_load_packId: where },
+        create: { ...where, ...values },
+        update: values,
+      });
+    };
+    const confirmedOf = async (packId: string) => {
+      const rows = await app.database.confirmedValue.findMany({ where: { packId }, orderBy: { figure: "asc" } });
+      return rows.map(({ figure, value }) => [figure, value]);
+    };
+    await confirm(into, "capacity", 100);
+    await confirm(into, "energy", 50);
+    await confirm(first, "capacity", 200);
+    await ask("POST", `/v1/packs/${first}/merge`, mona, { into });
+    // Testers of the merged pack confirm another value, and one of another figure; a moderator decides on a third.
+    await confirm(into, "capacity", 125);
+    await confirm(into, "power-10s", 1000);
+    await confirm(into, "energy", 60, { moderatorId, confirmedAt: new Date() });
+    await ask("POST", `/v1/packs/${second}/merge`, mona, { into });
+    await confirm(into, "capacity", 150);
+    expect((await ask("DELETE", `/v1/packs/${first}/merge`, mona)).statusCode).toBe(200);
+    const before = [
+      ["capacity", 100],
+      ["energy", 60],
+    ];
+    expect([await confirmedOf(into), await confirmedOf(first)]).toEqual([before, [["capacity", 200]]]);
+    // Nor does the end of a later merge bring back what the first one had confirmed.
+    await ask("DELETE", `/v1/packs/${second}/merge`, mona);
+    expect(await confirmedOf(into)).toEqual(before);
+    expect(await app.database.confirmedBeforeMerge.count({ where: { intoId: into } })).toBe(0);
+  });
+
   it("lead on to a third one that they are merged into later, and keep apart specimens that are labelled alike", async () => {
     const ids: string[] = [];
     for (const name of ["Quartz", "Velvet", "Indigo"]) {

@@ -28,6 +28,7 @@ import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
 import { RankingsResolver } from "./rankings.resolver.js";
 import { RankingsService } from "./rankings.service.js";
+import { ConfirmedBeforeMergeRepository } from "./results/confirmed-before-merge.repository.js";
 import { ResultsRepository } from "./results/results.repository.js";
 import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
@@ -45,6 +46,7 @@ import { StandingsService } from "./standings.service.js";
   providers: [
     ClassCounts,
     ClassesRepository,
+    ConfirmedBeforeMergeRepository,
     PackCyclesRepository,
     PackCyclesService,
     PackStandingsResolver,

@@ -10,6 +10,7 @@ import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
 import { WEIGH_PACK } from "../specimens/specimens.service.js";
 import { StandingPolicyRepository } from "./policy/standing-policy.repository.js";
+import { ConfirmedBeforeMergeRepository } from "./results/confirmed-before-merge.repository.js";
 import {
   confirmedName,
   decisionName,
@@ -67,6 +68,7 @@ export class StandingsService {
   constructor(
     private readonly standingsRepository: StandingsRepository,
     private readonly resultsRepository: ResultsRepository,
+    private readonly confirmedBeforeMerge: ConfirmedBeforeMergeRepository,
     private readonly standingPolicyRepository: StandingPolicyRepository,
     private readonly ladderStepsService: LadderStepsService,
     private readonly activeVersionService: ActiveVersionService,
@@ -144,6 +146,16 @@ export class StandingsService {
     await this.lockVersions(tx);
     await this.standingsRepository.lockPacks(tx, packIds);
     await this.announceChange(tx);
+  }
+
+  /** Keeps what is confirmed of a pack that another one, locked as well, is merged into. */
+  beforeMerge(tx: Transaction, packId: string, intoId: string): Promise<void> {
+    return this.confirmedBeforeMerge.keep(tx, packId, intoId);
+  }
+
+  /** Has that confirmed again which was when a pack was merged, before the standings of both are computed anew. */
+  afterUndoneMerge(tx: Transaction, packId: string): Promise<void> {
+    return this.confirmedBeforeMerge.putBack(tx, packId);
   }
 
   /** Computes the standings of several packs anew from all their runs, under every protocol. */

@@ -112,6 +112,7 @@ export class CorrectionsService {
         await this.outdatedRunsService.markRunsOf(tx, packId);
       }
       await this.outdatedRunsService.compareRunsOf(tx, packId);
+      await this.standingsService.beforeMerge(tx, packId, intoId);
       await this.registerRepository.moveSpecimens(tx, packId, intoId);
       const event = { actorId: caller.id, event: "merge", from: "separate", to: `merged into ${intoId}`, reason };
       await this.registerRepository.leadOn(tx, packId, intoId);
@@ -154,6 +155,7 @@ export class CorrectionsService {
     const separate = { mergedIntoId: null, mergedDirectlyIntoId: null };
     const undone = await this.registerRepository.updatePack(tx, packId, separate, event);
     await this.registerRepository.returnSpecimens(tx, packId, from.id);
+    await this.standingsService.afterUndoneMerge(tx, packId);
     if (JUDGED.some((member) => pack[member] !== from[member])) await this.outdatedRunsService.markRunsOf(tx, packId);
     await this.standingsService.refreshAll(tx, [packId, from.id]);
     return undone;

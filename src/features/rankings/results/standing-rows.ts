@@ -52,14 +52,18 @@ export function standingsOf(
   });
 }
 
-/** What is confirmed of ranked figures once these standings stand: what had been, and what was established for the first time. */
+/**
+ * What is confirmed of ranked figures once these standings stand: what had been, also of packs that have no results left, and what was
+ * established for the first time.
+ *
+ * @param before what is confirmed of these packs
+ */
 export function confirmedAfter(
   protocol: ProtocolDocument,
   found: readonly FigureStanding[],
   before: ReadonlyMap<string, ConfirmedValue>,
 ): ConfirmedValue[] {
-  const packIds = new Set(found.map(({ packId }) => packId));
-  const after = new Map([...before].filter(([, { packId }]) => packIds.has(packId)));
+  const after = new Map(before);
   for (const one of found) {
     const { confirmed } = one.standing;
     if (!confirmed || !isRanked(protocol, one)) continue;
