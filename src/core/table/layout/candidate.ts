@@ -51,10 +51,12 @@ function headerFitsWordForWord(records: readonly HeadRecord[], { firstData, widt
 }
 
 function readsDifferently(lines: readonly string[], a: Candidate, b: Candidate): boolean {
-  const numbers = (candidate: Candidate) =>
-    splitFields(lines[candidate.firstData] ?? "", candidate.delimiter).map((cell) =>
-      numberIn(cell, candidate.decimalMark),
-    );
+  const numbers = (candidate: Candidate) => {
+    const cells = splitFields(lines[candidate.firstData] ?? "", candidate.delimiter);
+    // A delimiter at the end of each line begins a cell that holds nothing.
+    const last = cells.findLastIndex((cell) => cell.trim() !== "");
+    return cells.slice(0, last + 1).map((cell) => numberIn(cell, candidate.decimalMark));
+  };
   return JSON.stringify([a.firstData, numbers(a)]) !== JSON.stringify([b.firstData, numbers(b)]);
 }
 

@@ -37,6 +37,17 @@ describe("the layout is found", () => {
     expect(layout.headers).toEqual(["t [s]", "U [V]", "I [A]"]);
   });
 
+  // Tabs are spaces too: both readings give the same numbers.
+  test.each([
+    ["tabs, also at the end of each line", "t [s]\tU [V]\tI [A]\t", "\t"],
+    ["tabs, also at the end of each line of data", "t\tU\tI", "\t"],
+    ["tabs, two of them at the end of each line of data", "t\tU\tI", "\t\t"],
+  ])("with %s", (_, header, end) => {
+    const layout = layoutOf([header, ...rows("\t").map((row) => row + end)]);
+    expect(layout).toMatchObject({ delimiter: "\t", decimalMark: ".", headerLine: 1, firstDataLine: 2 });
+    expect(layout.headers.slice(0, 3)).toEqual(header.trim().split("\t"));
+  });
+
   test.each([".", ","])(
     "with runs of spaces and the decimal mark %s, units in brackets kept with their names",
     (mark) => {
