@@ -44,6 +44,18 @@ describe("the rules of a protocol", () => {
     expect(["sampling-rate", "rows-usable"].map(outcome)).toEqual(Array(2).fill("pass"));
   });
 
+  test.each([Number.NaN, Number.POSITIVE_INFINITY])("make no finding of the number %d", (number) => {
+    const { outcome, observed, span, message } = findingOf("load-rise", { run: { riseS: number } });
+    expect([outcome, observed, span]).toEqual(["not-assessable", null, null]);
+    expect(message).toMatch(/^The log's readings give no number for this rule\. /);
+    expect(
+      verdictOf(
+        [findingOf("load-rise", { run: { riseS: number } })],
+        FULL_LOAD_1.rules.filter(({ rule }) => rule === "load-rise"),
+      ),
+    ).toBe("nonconforming");
+  });
+
   test("say in a failed finding what was seen, what is required and what to change", () => {
     const { message, limit, severity, unit, observed } = findingOf("rest-time", { conditions: { restMinutes: 4 } });
     expect({ limit, severity, unit, observed }).toEqual({

@@ -1,6 +1,6 @@
 import type { Finding, Verdict } from "../model.js";
 import type { RuleSetting } from "./document.js";
-import { type Rule, type RunUnderTest, round, withUnit } from "./rule.js";
+import { type Observation, type Rule, type RunUnderTest, round, withUnit } from "./rule.js";
 import { RULES } from "./rules/index.js";
 
 /**
@@ -47,6 +47,12 @@ function limitOf(setting: RuleSetting): (name: string) => number {
   };
 }
 
+/** No finding holds a number that is none: it could neither be stored nor be told from a measured one. */
+const NO_NUMBER = "The log's readings give no number for this rule.";
+
+const hasNumbers = ({ observed, span }: Observation): boolean =>
+  [observed, ...(span ? [span.fromS, span.toS] : [])].every(Number.isFinite);
+
 function missingOf({ id, missing }: Rule, test: RunUnderTest): string {
   if (missing === null) throw new Error(`rule ${id} could not be assessed, which it says never happens`);
   return typeof missing === "string" ? missing : missing(test);
@@ -57,9 +63,10 @@ const CALLED = { required: "Required", corrected: "Usual", advised: "Advised" } 
 
 function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Finding {
   const { severity, unit } = setting;
-  const observation = rule.assess(test, limitOf(setting));
+  const seenByRule = rule.assess(test, limitOf(setting));
+  const observation = seenByRule && hasNumbers(seenByRule) ? seenByRule : null;
   if (!observation) {
-    const missing = missingOf(rule, test);
+    const missing = seenByRule ? NO_NUMBER : missingOf(rule, test);
     const mustBeLogged = severity === "required" && !setting.onlyWhenLogged;
     const message = mustBeLogged ? `${missing} ${rule.advice}` : missing;
     const limit = statedLimit(setting, rule);

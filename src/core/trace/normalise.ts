@@ -106,7 +106,7 @@ function startTemperature(trace: Trace, rest: { from: number; to: number } | nul
 
 /** Median of 1/dt between the samples `from` and `to`, Hz; taken from the log's own times, which are exact decimals. */
 function samplingRate(logTime: Float64Array, from: number, to: number): number {
-  const last = Math.min(to, logTime.length - 1);
+  const last = Math.max(1, Math.min(to, logTime.length - 1));
   const first = Math.min(from, last - 1);
   const rates = new Float64Array(last - first);
   let before = logTime[first] as number;

@@ -43,8 +43,14 @@ export function findOnset(time: Float64Array, current: Float64Array, knownRestA?
   const minA = level(restA, largest, LOAD_BEGUN_SHARE);
   let begun = loaded;
   while (begun > 0 && (current[begun - 1] as number) > minA) begun--;
-  const until = indexAtOrAfter(time, (time[begun] as number) + LOAD_CURRENT_SECONDS);
-  const loadCurrentA = median(current.subarray(begun, until).filter((amperes) => amperes > minA));
+  let loadCurrentA = loadFrom(time, current, begun, minA);
+  if (Number.isNaN(loadCurrentA)) {
+    // The load grows so slowly that 3 s before are no rest: the first sample above that level is found later.
+    begun = loaded;
+    while (begun + 1 < current.length && !((current[begun] as number) > minA)) begun++;
+    loadCurrentA = loadFrom(time, current, begun, minA);
+    while (begun > 0 && (current[begun - 1] as number) >= level(restA, loadCurrentA, 0.5)) begun--;
+  }
   const [low, middle, high] = [0.1, 0.5, 0.9].map((share) => level(restA, loadCurrentA, share)) as [
     number,
     number,
@@ -59,6 +65,12 @@ export function findOnset(time: Float64Array, current: Float64Array, knownRestA?
   const riseFrom = crossing(time, current, restSamples, low);
   const riseTo = crossing(time, current, fullIndex, high);
   return { loadCurrentA, restA, instant, riseFrom, riseSeconds: riseTo - riseFrom, restSamples };
+}
+
+/** Median of the samples above `minA` within 5 s from the sample `begun` on; NaN when there are none. */
+function loadFrom(time: Float64Array, current: Float64Array, begun: number, minA: number): number {
+  const until = indexAtOrAfter(time, (time[begun] as number) + LOAD_CURRENT_SECONDS);
+  return median(current.subarray(begun, until).filter((amperes) => amperes > minA));
 }
 
 const level = (restA: number, loadA: number, share: number): number => restA + share * (loadA - restA);
