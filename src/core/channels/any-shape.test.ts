@@ -59,7 +59,10 @@ const shape: fc.Arbitrary<Shape> = fc
   .filter(isLegal);
 
 /** What no honest logger writes, or what must be refused. */
-function isLegal({ delimiter, decimalMark, encoding, language, timeForm, quoted, preamble }: Shape): boolean {
+function isLegal(shape: Shape): boolean {
+  const { delimiter, decimalMark, encoding, language, timeForm, quoted, preamble } = shape;
+  // From -5 to 90 degC are degrees of no other unit that could be told by magnitude.
+  if (shape.unitStyle === "none" && shape.temperatureUnit !== "degC") return false;
   if (encoding === "latin-1" && language === "Polish") return false;
   if (delimiter === "   " && (timeForm === "isoBlank" || quoted !== "where needed" || preamble.length > 0))
     return false;
@@ -81,7 +84,7 @@ test("a run written in any honest shape reads back the same, to the digits writt
           seconds: (channels.time[row] as number) - origin - (ms - first.ms) / 1000,
           volts: (channels.voltage?.[row] as number) - mV / 1000,
           amperes: (channels.current[row] as number) * (how.negative ? -1 : 1) - cA / 100,
-          degrees: how.unitStyle === "none" ? 0 : (channels.temperatures[0]?.[row] as number) - dC / 10,
+          degrees: (channels.temperatures[0]?.[row] as number) - dC / 10,
         };
         for (const [quantity, by] of Object.entries(off)) {
           if (!(Math.abs(by) <= tolerance[quantity as keyof typeof tolerance])) {

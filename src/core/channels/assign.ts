@@ -147,7 +147,8 @@ function requireChannel(channel: Channel, columns: readonly Column[], headerLine
 function refuseUnknown(channel: Channel, columns: readonly Column[], headerLine: number, assigned: Assigned): void {
   if (hasChannel(assigned, channel)) return;
   const free = columns.filter(
-    ({ index, unit }) => !assigned.has(index) && (channel !== "temperature" || unit !== null),
+    (column) =>
+      !assigned.has(column.index) && (channel !== "temperature" || column.unit !== null || names(column, channel)),
   );
   const strange = free.filter(
     (column) => names(column, channel) && column.unknownUnit !== null && otherWords(column, channel).length === 0,

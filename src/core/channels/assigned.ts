@@ -33,7 +33,7 @@ export function withUnit(column: Column, channel: Channel, unit: Unit | null, he
   if (written) return { ...known, kind: written, unit: unit && isClockUnit(unit) ? unit : null };
   if (unit && !isClockUnit(unit)) return { ...known, kind: "number", unit };
   const refusal = noUnit(column, channel, headerLine);
-  const isImplied = NEEDED.includes(channel) || channel === "cell";
+  const isImplied = NEEDED.includes(channel) || channel === "cell" || channel === "temperature";
   if (!isImplied || column.unknownUnit !== null || unit) throw refusal;
   return { ...known, kind: "number", unit: null, unitMissing: refusal };
 }

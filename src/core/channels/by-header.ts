@@ -30,8 +30,8 @@ function isCell(column: Column): boolean {
 
 export function assignTemperatures(columns: readonly Column[], headerLine: number, assigned: Assigned): void {
   for (const column of columns) {
-    const fits = column.unit !== null && fitOf(column, "temperature") === "taken";
-    if (assigned.has(column.index) || !fits) continue;
+    const isSaid = column.unit !== null || (names(column, "temperature") && column.unknownUnit === null);
+    if (assigned.has(column.index) || !isSaid || fitOf(column, "temperature") !== "taken") continue;
     assigned.set(column.index, {
       ...withUnit(column, "temperature", column.unit, headerLine),
       reason: names(column, "temperature") ? "named temperature in its header" : "a temperature by its unit",

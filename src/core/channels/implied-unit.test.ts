@@ -1,7 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
 import { impliedUnit } from "./implied-unit.js";
 
-const symbols = (channel: "voltage" | "current" | "time", values: readonly number[], origin = 0) =>
+const symbols = (channel: "voltage" | "current" | "time" | "temperature", values: readonly number[], origin = 0) =>
   impliedUnit(channel, Float64Array.from(values), origin).plausible.map(({ symbol }) => symbol);
 const steps = (count: number, step: number, from = 0) => Array.from({ length: count }, (_, i) => from + i * step);
 
@@ -19,6 +19,17 @@ describe("a unit that is not stated is implied where one alone is plausible", ()
     ["current", [0, -118_000, 96_000], ["mA"]],
     ["current", [0, 0.5, 1.5], []],
     ["current", [0, 1500, 1500], []],
+    ["temperature", [22, 30, 77], ["degC"]],
+    ["temperature", [-5, 10, 40], ["degC"]],
+    ["temperature", [40, 60, 75], ["degC"]],
+    ["temperature", [70, 90, 140], ["degF"]],
+    ["temperature", [61, 70, 80], ["degF"]],
+    ["temperature", [45, 60, 80], ["degC", "degF"]],
+    ["temperature", [295, 310, 340], ["K"]],
+    ["temperature", [0, 0, 0], []],
+    ["temperature", [-127, -127, -127], []],
+    ["temperature", [220, 300, 770], []],
+    ["temperature", [20, 90, 300], []],
   ] as const)("%s %j: %j", (channel, values, units) => expect(symbols(channel, values)).toEqual(units));
 
   test.each([

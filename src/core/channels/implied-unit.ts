@@ -30,11 +30,23 @@ const EPOCH_FROM = 1e9;
 /** A count of days of a spreadsheet between 1968 and 2173, and a share of a day. */
 const SERIAL_D = { from: 25_000, to: 100_000 };
 
+/**
+ * A pack is tested in a room, or a little preheated, and stays below what destroys it (common practice, no published source). In degC it begins, at its
+ * coldest, below 60, since a hotter one is not tested; in degF above 41 (5 degC). From 41 to 60 either may be meant. A probe that is not
+ * connected reads a cold constant.
+ */
+const TEMPERATURES = [
+  { unit: "degC", coldest: { from: -20, to: 60 }, hottest: { from: 5, to: 120 } },
+  { unit: "degF", coldest: { from: 41, to: 113 }, hottest: { from: 41, to: 250 } },
+  { unit: "K", coldest: { from: 278, to: 318 }, hottest: { from: 278, to: 393 } },
+];
+
 const MAX_JUDGED = 20_001;
 
 /** The units in which the numbers of a column are those of a pack's discharge. */
 export function impliedUnit(channel: Channel, values: Float64Array, origin: number): ImpliedUnit {
   if (channel === "time") return impliedTimeUnit(values, origin);
+  if (channel === "temperature") return impliedTemperatureUnit(values);
   const volts = channel === "cell" ? CELL_VOLTS : VOLTS;
   const sorted = sortedSample(channel === "current" ? values.map(Math.abs) : values);
   const judged = channel === "current" ? quantile(sorted, 0.99) : quantile(sorted, 0.5);
@@ -71,6 +83,16 @@ export function plausibleUnits(channel: Channel, values: Float64Array): readonly
   return ["A", "mA"].filter(
     (symbol) => most * unitOf(symbol).factor <= AMPERES.to && (symbol === "A" || most >= AMPERES.from * 1e3),
   );
+}
+
+function impliedTemperatureUnit(values: Float64Array): ImpliedUnit {
+  const sorted = sortedSample(values);
+  const [coldest, hottest] = [quantile(sorted, 0.01), quantile(sorted, 0.99)];
+  const fitting = TEMPERATURES.filter((band) => within(coldest, band.coldest) && within(hottest, band.hottest));
+  return {
+    plausible: fitting.map(({ unit }) => unitOf(unit)),
+    seen: `98 % of them are from ${rounded(coldest)} to ${rounded(hottest)}`,
+  };
 }
 
 function impliedTimeUnit(values: Float64Array, origin: number): ImpliedUnit {

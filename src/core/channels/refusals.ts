@@ -80,9 +80,10 @@ export function noUnit(column: Column, channel: Channel, headerLine: number): Lo
   const { header, index } = column;
   const name = header === "" ? `"column": ${index + 1}` : `"name": ${JSON.stringify(header)}`;
   const unit = USUAL_UNITS[DIMENSION_OF[channel]][0];
+  const none = channel === "temperature" ? `, or {"temperature": null} if it is not the pack's` : "";
   return new LogError(
     "log-unit-missing",
-    `The column ${nameOf(column)} is the ${channel}, but its unit is not given. Write the unit into the header, such as "${header} [${unit}]", or send it in the column map: {"${channel}": {${name}, "unit": "..."}} with one of: ${unitsFor(channel)}.`,
+    `The column ${nameOf(column)} is the ${channel}, but its unit is not given. Write the unit into the header, such as "${header} [${unit}]", or send it in the column map: {"${channel}": {${name}, "unit": "..."}} with one of: ${unitsFor(channel)}${none}.`,
     placesOf([column], headerLine),
   );
 }
