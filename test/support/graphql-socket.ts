@@ -13,6 +13,8 @@ export interface GraphqlSocket {
   /** The answers of one subscription; errors are the last of them. */
   subscribe(query: string, variables: object): AsyncGenerator<SocketAnswer>;
   close(): void;
+  /** The code that the socket is closed with. */
+  readonly closed: Promise<number>;
 }
 
 /** Speaks the GraphQL over WebSocket protocol (sub-protocol graphql-transport-ws). */
@@ -23,6 +25,9 @@ export async function openGraphqlSocket(url: string, connectionInit: object): Pr
   socket.addEventListener("message", ({ data }) => {
     received.push(JSON.parse(String(data)));
     wake();
+  });
+  const closed = new Promise<number>((resolve) => {
+    socket.addEventListener("close", ({ code }) => resolve(code), { once: true });
   });
   const next = async (): Promise<Message> => {
     for (;;) {
@@ -55,5 +60,6 @@ export async function openGraphqlSocket(url: string, connectionInit: object): Pr
       }
     },
     close: () => socket.close(),
+    closed,
   };
 }

@@ -1,5 +1,6 @@
 import { Global, Module } from "@nestjs/common";
 import { CREDENTIAL_READER } from "../../platform/auth/account.js";
+import { OpenStreams } from "../../platform/auth/open-streams.js";
 import { IdentityProvider } from "../../platform/identity-provider/identity-provider.js";
 import { AccountsController } from "./accounts.controller.js";
 import { AccountsRepository } from "./accounts.repository.js";
@@ -58,7 +59,8 @@ import { SignInsService } from "./sign-ins/sign-ins.service.js";
     Confirmations,
     Credentials,
     { provide: CREDENTIAL_READER, useExisting: Credentials },
+    OpenStreams,
   ],
-  exports: [AccountsService, SetupService, CREDENTIAL_READER],
+  exports: [AccountsService, SetupService, CREDENTIAL_READER, OpenStreams],
 })
 export class AccountsModule {}

@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { Account as AccountModel, Prisma } from "../../generated/prisma/client.js";
 import { AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Role } from "../../platform/auth/account.js";
+import { tellCredentialsEnded } from "../../platform/auth/open-streams.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { isDuplicate } from "../../platform/database/errors.js";
 import { containing, equalIgnoringCase } from "../../platform/database/rows/patterns.js";
@@ -138,6 +139,7 @@ export class AccountsRepository {
     await this.auditLog.transaction(async (tx) => {
       await tx.account.update({ where: { id }, data: { passwordHash }, select: { id: true } });
       await tx.session.deleteMany({ where: { accountId: id, id: { not: keptSessionId } } });
+      await tellCredentialsEnded(tx, id);
       this.record(tx, { actorId: id, event: "change-password", id });
     });
   }
@@ -166,6 +168,7 @@ export class AccountsRepository {
         data: { handle, role: "tester", erasedAt: new Date(), ...gone },
         select: { id: true },
       });
+      await tellCredentialsEnded(tx, id);
       await this.erasedHandlesRepository.add(tx, digest);
       await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
       await tx.columnMap.deleteMany({ where: { ownerId: id } });

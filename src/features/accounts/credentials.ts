@@ -17,4 +17,8 @@ export class Credentials implements CredentialReader {
       ? this.keysService.callerOf(credential)
       : this.sessionsService.callerOf(credential);
   }
+
+  again({ credentialId, scopes }: Caller): Promise<Caller | null> {
+    return scopes === null ? this.sessionsService.again(credentialId) : this.keysService.again(credentialId);
+  }
 }

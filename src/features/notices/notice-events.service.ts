@@ -1,5 +1,6 @@
 import { Injectable, type OnModuleDestroy } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
+import { OpenStreams } from "../../platform/auth/open-streams.js";
 import { isDatabaseUnavailable } from "../../platform/database/errors.js";
 import { isUuid } from "../../platform/database/rows/uuid.js";
 import { LatestValue } from "../../platform/notifications/latest-value.js";
@@ -36,10 +37,12 @@ export class NoticeEventsService implements OnModuleDestroy {
   constructor(
     private readonly noticesRepository: NoticesRepository,
     private readonly notifications: Notifications,
+    private readonly openStreams: OpenStreams,
   ) {}
 
   /**
-   * The count of unread notices first, then each new notice, until the time is up or `left` is signalled.
+   * The count of unread notices first, then each new notice, until the time is up, `left` is signalled, or the session or key has
+   * ended.
    *
    * @throws Problem `too-many-listeners`
    */
@@ -50,11 +53,13 @@ export class NoticeEventsService implements OnModuleDestroy {
     }
     const closing = new AbortController();
     this.listeners.set(closing, caller.id);
-    const signal = AbortSignal.any([left, closing.signal]);
     // A listener that leaves before the first event would never come to the end of the generator.
-    signal.addEventListener("abort", () => this.listeners.delete(closing), { once: true });
+    const either = AbortSignal.any([left, closing.signal]);
+    either.addEventListener("abort", () => this.listeners.delete(closing), { once: true });
     const until = Date.now() + (seconds ?? MAX_SECONDS) * 1_000;
-    return this.events(caller.id, closing, signal, { until, afterId: afterId && isUuid(afterId) ? afterId : null });
+    const window = { until, afterId: afterId && isUuid(afterId) ? afterId : null };
+    const open = (signal: AbortSignal) => this.events(caller.id, closing, signal, window);
+    return this.openStreams.follow({ caller, left: either, open });
   }
 
   /** Listeners are sent away, so that their connections do not hold up the end of the service. */

@@ -4,10 +4,11 @@ import { ApiExtraModels, ApiHeader, ApiOkResponse, ApiOperation, ApiTags, getSch
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
+import { asServerSentEvents } from "../../platform/http/answers/server-sent-events.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { Gives } from "../../platform/http/requests/accept.guard.js";
 import { toList } from "../../platform/paging/page.js";
-import { type NoticeEvents, NoticeEventsService } from "./notice-events.service.js";
+import { NoticeEventsService } from "./notice-events.service.js";
 import { NoticesService } from "./notices.service.js";
 import {
   NoticeChangeInput,
@@ -70,7 +71,7 @@ export class NoticesController {
       .header("cache-control", "no-store")
       // Else the connection would be kept for another request, and hold up the end of the service.
       .header("connection", "close")
-      .send(Readable.from(asText(events)));
+      .send(Readable.from(asServerSentEvents(events, ({ notice }) => notice?.id ?? null)));
   }
 
   @Post("read")
@@ -95,13 +96,5 @@ export class NoticesController {
     @CurrentAccount() caller: Caller,
   ): Promise<NoticeView> {
     return this.noticesService.mark(id, read, caller);
-  }
-}
-
-/** Events as the HTML standard writes them (9.2, server-sent events); a sign of life is a comment. */
-async function* asText(events: NoticeEvents): AsyncGenerator<string> {
-  for await (const event of events) {
-    const id = event?.notice ? `id: ${event.notice.id}\n` : "";
-    yield event ? `${id}data: ${JSON.stringify(event)}\n\n` : ": still here\n\n";
   }
 }

@@ -21,9 +21,12 @@ export interface Caller {
   readonly isSuspended: boolean;
 }
 
-/** Finds who a session's token or a key belongs to; null when it is unknown or has expired. Given by the accounts feature. */
+/** Finds who a session's token or a key belongs to. Given by the accounts feature. */
 export interface CredentialReader {
+  /** Null when it is unknown or has expired. */
   callerOf(credential: string): Promise<Caller | null>;
+  /** A caller as they are now, by the session or key that they came with; null when that has ended. */
+  again(caller: Caller): Promise<Caller | null>;
 }
 
 export const CREDENTIAL_READER = Symbol("credential reader");

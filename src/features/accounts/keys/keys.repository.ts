@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { ApiKey } from "../../../generated/prisma/client.js";
 import { AuditLog } from "../../../platform/audit-log/audit-log.js";
+import { tellCredentialsEnded } from "../../../platform/auth/open-streams.js";
 import { Database } from "../../../platform/database/database.js";
 import { unlessStorageUnavailable } from "../../../platform/database/errors.js";
 import { byId } from "../../../platform/paging/by-id.js";
@@ -8,6 +9,9 @@ import type { Window } from "../../../platform/paging/page.js";
 import type { Account } from "../accounts.repository.js";
 import { LAST_USE_MS } from "../sessions/sessions.repository.js";
 import type { KeyInput } from "./keys.views.js";
+
+/** A key with the account that it is of. */
+export type KeyInUse = ApiKey & { readonly account: Account };
 
 @Injectable()
 export class KeysRepository {
@@ -34,7 +38,7 @@ export class KeysRepository {
   }
 
   /** The key with its account, and notes its use; null when there is none, or the account is erased. */
-  async use(keyHash: Buffer<ArrayBuffer>): Promise<(ApiKey & { account: Account }) | null> {
+  async use(keyHash: Buffer<ArrayBuffer>): Promise<KeyInUse | null> {
     const where = { keyHash, account: { erasedAt: null } };
     const key = await this.database.apiKey.findUnique({ where, include: { account: true } });
     if (key && Date.now() - (key.lastUsedAt?.getTime() ?? 0) > LAST_USE_MS) {
@@ -42,6 +46,11 @@ export class KeysRepository {
       await noted.catch(unlessStorageUnavailable);
     }
     return key;
+  }
+
+  /** A key by its id, whose use is not noted; null when it was deleted, or the account is erased. */
+  standing(id: string): Promise<KeyInUse | null> {
+    return this.database.apiKey.findUnique({ where: { id, account: { erasedAt: null } }, include: { account: true } });
   }
 
   /** Newest first. */
@@ -60,7 +69,10 @@ export class KeysRepository {
       await tx.$queryRaw`
         SELECT FROM webhook WHERE api_key_id = ${id}::uuid AND account_id = ${accountId}::uuid ORDER BY id FOR UPDATE`;
       const { count } = await tx.apiKey.deleteMany({ where: { id, accountId } });
-      if (count > 0) this.auditLog.record(tx, { actorId: accountId, event: "delete", subject: { kind: "key", id } });
+      if (count > 0) {
+        this.auditLog.record(tx, { actorId: accountId, event: "delete", subject: { kind: "key", id } });
+        await tellCredentialsEnded(tx, accountId);
+      }
       return count > 0;
     });
   }

@@ -5,7 +5,7 @@ import { hashOfToken, KEY_PREFIX, newToken } from "../../../platform/auth/tokens
 import { idOf } from "../../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";
-import { KeysRepository } from "./keys.repository.js";
+import { type KeyInUse, KeysRepository } from "./keys.repository.js";
 import type { KeyInput, KeyView, NewKeyView } from "./keys.views.js";
 
 /** Most keys of an account. */
@@ -42,13 +42,22 @@ export class KeysService {
   /** Who a key belongs to, with no more of a role than its scopes give. */
   async callerOf(key: string): Promise<Caller | null> {
     const stored = await this.keysRepository.use(hashOfToken(key));
-    if (!stored) return null;
-    const scopes = stored.scopes as Scope[];
-    const isReviewer = stored.account.role !== "tester" && scopes.includes("review");
-    const role: Role = isReviewer ? "moderator" : "tester";
-    const { id, handle, suspendedAt } = stored.account;
-    return { id, handle, role, scopes, credentialId: stored.id, isSuspended: suspendedAt !== null };
+    return stored && callerBy(stored);
   }
+
+  /** Who has the key with this id now; null when it was deleted. */
+  async again(id: string): Promise<Caller | null> {
+    const stored = await this.keysRepository.standing(id);
+    return stored && callerBy(stored);
+  }
+}
+
+function callerBy({ id: credentialId, account, ...key }: KeyInUse): Caller {
+  const scopes = key.scopes as Scope[];
+  const isReviewer = account.role !== "tester" && scopes.includes("review");
+  const role: Role = isReviewer ? "moderator" : "tester";
+  const { id, handle, suspendedAt } = account;
+  return { id, handle, role, scopes, credentialId, isSuspended: suspendedAt !== null };
 }
 
 function keyView({ id, label, scopes, createdAt, lastUsedAt }: ApiKey): KeyView {

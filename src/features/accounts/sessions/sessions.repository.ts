@@ -1,5 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Session } from "../../../generated/prisma/client.js";
+import { tellCredentialsEnded } from "../../../platform/auth/open-streams.js";
 import { Database } from "../../../platform/database/database.js";
 import { unlessStorageUnavailable } from "../../../platform/database/errors.js";
 import { byId } from "../../../platform/paging/by-id.js";
@@ -21,11 +22,12 @@ export interface SessionInUse {
   readonly suspendedAt: Date | null;
 }
 
-const SESSION_IN_USE = `
+const SESSION = `
   SELECT session.id, expires_at AS "expiresAt", last_used_at AS "lastUsedAt", account_id AS "accountId", handle, role,
     suspended_at AS "suspendedAt"
-  FROM session JOIN account ON account.id = session.account_id
-  WHERE token_hash = $1 AND erased_at IS NULL`;
+  FROM session JOIN account ON account.id = session.account_id`;
+const SESSION_IN_USE = `${SESSION} WHERE token_hash = $1 AND erased_at IS NULL`;
+const STANDING_SESSION = `${SESSION} WHERE session.id = $1::uuid AND erased_at IS NULL`;
 
 @Injectable()
 export class SessionsRepository {
@@ -42,6 +44,7 @@ export class SessionsRepository {
     });
     if (tooMany.length > 0) {
       await this.database.session.deleteMany({ where: { id: { in: tooMany.map(({ id }) => id) } } });
+      await tellCredentialsEnded(this.database, accountId);
     }
   }
 
@@ -57,6 +60,12 @@ export class SessionsRepository {
     return session;
   }
 
+  /** A session by its id, whose use is not noted; null when it has ended, or the account is erased. */
+  async standing(id: string): Promise<SessionInUse | null> {
+    const [session] = await this.database.prepared<SessionInUse>("standing-session", STANDING_SESSION, [id]);
+    return session && session.expiresAt > new Date() ? session : null;
+  }
+
   /** Newest first. */
   list(accountId: string, window: Window): Promise<Session[]> {
     const { where, ...page } = byId(window, "desc");
@@ -68,7 +77,9 @@ export class SessionsRepository {
   }
 
   async end(id: string, accountId: string): Promise<boolean> {
-    return (await this.database.session.deleteMany({ where: { id, accountId } })).count > 0;
+    const { count } = await this.database.session.deleteMany({ where: { id, accountId } });
+    if (count > 0) await tellCredentialsEnded(this.database, accountId);
+    return count > 0;
   }
 }
 

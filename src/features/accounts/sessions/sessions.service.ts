@@ -10,7 +10,7 @@ import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { AccountsRepository } from "../accounts.repository.js";
 import type { CredentialsInput } from "../accounts.views.js";
 import { passwordMatches } from "../passwords.js";
-import { SessionsRepository } from "./sessions.repository.js";
+import { type SessionInUse, SessionsRepository } from "./sessions.repository.js";
 import type { OpenSessionView, SessionView } from "./sessions.views.js";
 
 @Injectable()
@@ -44,16 +44,13 @@ export class SessionsService {
 
   async callerOf(token: string): Promise<Caller | null> {
     const session = await this.sessionsRepository.use(hashOfToken(token));
-    if (!session) return null;
-    const { accountId, handle, role, suspendedAt } = session;
-    return {
-      id: accountId,
-      handle,
-      role: role as Role,
-      scopes: null,
-      credentialId: session.id,
-      isSuspended: suspendedAt !== null,
-    };
+    return session && callerBy(session);
+  }
+
+  /** Who has the session with this id now; null when it has ended. */
+  async again(id: string): Promise<Caller | null> {
+    const session = await this.sessionsRepository.standing(id);
+    return session && callerBy(session);
   }
 
   async list(args: PageArgs, caller: Caller): Promise<Page<OpenSessionView>> {
@@ -77,4 +74,15 @@ export class SessionsService {
   async end(id: string, caller: Caller): Promise<void> {
     if (!(await this.sessionsRepository.end(idOf(id, "session"), caller.id))) throw notFound("session");
   }
+}
+
+function callerBy({ id, accountId, handle, role, suspendedAt }: SessionInUse): Caller {
+  return {
+    id: accountId,
+    handle,
+    role: role as Role,
+    scopes: null,
+    credentialId: id,
+    isSuspended: suspendedAt !== null,
+  };
 }

@@ -12,9 +12,10 @@ import {
 import type { FastifyReply } from "fastify";
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount } from "../../../platform/auth/decorators.js";
+import { asServerSentEvents } from "../../../platform/http/answers/server-sent-events.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { Gives } from "../../../platform/http/requests/accept.guard.js";
-import { EventsService, type ProgressEvents } from "./events.service.js";
+import { EventsService } from "./events.service.js";
 import { RunProgressView } from "./progress.views.js";
 
 @ApiTags("runs")
@@ -58,13 +59,6 @@ export class EventsController {
       .header("cache-control", "no-store")
       // Else the connection would be kept for another request, and hold up the end of the service.
       .header("connection", "close")
-      .send(Readable.from(asText(events)));
-  }
-}
-
-/** Events as the HTML standard writes them (9.2, server-sent events); a sign of life is a comment. */
-async function* asText(events: ProgressEvents): AsyncGenerator<string> {
-  for await (const progress of events) {
-    yield progress ? `id: ${progress.stage}\ndata: ${JSON.stringify(progress)}\n\n` : ": still here\n\n";
+      .send(Readable.from(asServerSentEvents(events, ({ stage }) => stage)));
   }
 }

@@ -1,6 +1,7 @@
 import { Injectable, type OnModuleDestroy } from "@nestjs/common";
 import type { RunState } from "../../../core/lifecycle/run-lifecycle.js";
 import type { Caller } from "../../../platform/auth/account.js";
+import { OpenStreams } from "../../../platform/auth/open-streams.js";
 import { isDatabaseUnavailable } from "../../../platform/database/errors.js";
 import { LatestValue } from "../../../platform/notifications/latest-value.js";
 import { Notifications } from "../../../platform/notifications/notifications.js";
@@ -26,10 +27,12 @@ export class EventsService implements OnModuleDestroy {
     private readonly runsService: RunsService,
     private readonly progressRepository: ProgressRepository,
     private readonly notifications: Notifications,
+    private readonly openStreams: OpenStreams,
   ) {}
 
   /**
-   * The present state first, then every change, until the run is processed or failed, or `left` is signalled.
+   * The present state first, then every change, until the run is processed or failed, `left` is signalled, the session or key has
+   * ended, or the caller may no longer know the run.
    *
    * @throws Problem when the caller may not know the run, or when too many are listening
    */
@@ -41,7 +44,12 @@ export class EventsService implements OnModuleDestroy {
         `At most ${MAX_LISTENERS} can listen at a time. Ask for the run instead.`,
       );
     }
-    return this.events(run.id, left);
+    return this.openStreams.follow({
+      caller,
+      left,
+      open: (signal) => this.events(run.id, signal),
+      maySee: (now) => this.isVisible(run.id, now),
+    });
   }
 
   /**
@@ -79,6 +87,16 @@ export class EventsService implements OnModuleDestroy {
   /** Listeners are sent away, so that their connections do not hold up the end of the service. */
   onModuleDestroy(): void {
     for (const listener of this.listeners) listener.abort();
+  }
+
+  private async isVisible(id: string, caller: Caller | null): Promise<boolean> {
+    try {
+      await this.runsService.visible(id, caller);
+      return true;
+    } catch (error) {
+      if (error instanceof Problem && error.code === "not-found") return false;
+      throw error;
+    }
   }
 
   private async *events(id: string, left: AbortSignal): ProgressEvents {

@@ -52,6 +52,11 @@ export class SocketGuard {
       this.idle = setTimeout(() => this.socket.close(NORMAL_CLOSURE, "Idle"), this.limits.idleMs);
   }
 
+  /** Closes the socket once what is being said now was sent. */
+  forbid(reason: string): void {
+    setImmediate(() => this.socket.close(CloseCode.Forbidden, reason));
+  }
+
   asProtocolSocket(): ProtocolSocket {
     return {
       protocol: this.translation.protocol,

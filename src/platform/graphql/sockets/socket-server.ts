@@ -3,8 +3,10 @@ import type { FastifyRequest } from "fastify";
 import type { GraphQLSchema } from "graphql";
 import { CloseCode, makeServer, type Server } from "graphql-ws";
 import type { CredentialReader } from "../../auth/account.js";
+import { CredentialEnded } from "../../auth/open-streams.js";
 import { clientOf } from "../../client/client.js";
 import { Problem } from "../../problems/problem.js";
+import { asSubscriptionError } from "../subscriptions.js";
 import { formatEvent } from "./format-event.js";
 import { Room } from "./room.js";
 import { type GuardLimits, SocketGuard } from "./socket-guard.js";
@@ -65,6 +67,13 @@ export class SocketServer {
         return subscriptionOf(schema(), parameters, requestWith(extra.request, connectionParams), isTooMany);
       },
       onNext: (_, __, ___, ____, result) => formatEvent(result),
+      onError: ({ extra }, _, __, errors) => {
+        const hasEnded = errors.some(({ originalError }) => originalError instanceof CredentialEnded);
+        if (hasEnded) extra.guard.forbid("The session or key has ended");
+        return errors.map((error) =>
+          ("code" in error.extensions ? error : asSubscriptionError(error.originalError ?? error)).toJSON(),
+        );
+      },
       onComplete: ({ extra, subscriptions }) => extra.guard.setBusy(Object.keys(subscriptions).length > 1),
     });
   }
