@@ -7,6 +7,7 @@ import { RevisedReads } from "./http/answers/revised-reads.js";
 import { SecretAnswersInterceptor } from "./http/answers/secret-answers.interceptor.js";
 import { AcceptGuard } from "./http/requests/accept.guard.js";
 import { InputPipe } from "./http/requests/input.pipe.js";
+import { PreconditionGuard } from "./http/requests/precondition.guard.js";
 import { QueryGuard } from "./http/requests/query.guard.js";
 import { WelcomeController } from "./http/welcome.controller.js";
 import { LimitGuard } from "./limits/limit.guard.js";
@@ -25,6 +26,7 @@ import { ProblemsController } from "./problems/problems.controller.js";
     { provide: APP_INTERCEPTOR, useClass: SecretAnswersInterceptor },
     { provide: APP_GUARD, useClass: AcceptGuard },
     { provide: APP_GUARD, useClass: QueryGuard },
+    { provide: APP_GUARD, useClass: PreconditionGuard },
     { provide: APP_PIPE, useClass: InputPipe },
   ],
 })

@@ -1,8 +1,6 @@
 import { type CanActivate, type ExecutionContext, Inject, Injectable } from "@nestjs/common";
 import { Reflector } from "@nestjs/core";
-import { GqlExecutionContext } from "@nestjs/graphql";
 import type { FastifyRequest } from "fastify";
-import type { GraphQLResolveInfo } from "graphql";
 import { RequestLimits } from "../limits/request-limits.js";
 import { Problem } from "../problems/problem.js";
 import {
@@ -15,6 +13,7 @@ import {
   type Scope,
 } from "./account.js";
 import { EVEN_SUSPENDED, NEEDED_ROLES, NEEDED_SCOPE } from "./decorators.js";
+import { isRead } from "./is-read.js";
 import { requestOf } from "./request-of.js";
 
 /** Looks up the caller of every request of both APIs, once, and holds it against what the handler needs. */
@@ -75,13 +74,6 @@ export class SessionGuard implements CanActivate {
     rememberCaller(request, caller);
     return caller;
   }
-}
-
-function isRead(context: ExecutionContext): boolean {
-  if (context.getType<string>() !== "graphql") {
-    return ["GET", "HEAD"].includes(context.switchToHttp().getRequest<FastifyRequest>().method);
-  }
-  return GqlExecutionContext.create(context).getInfo<GraphQLResolveInfo>().operation.operation !== "mutation";
 }
 
 function suspended(): Problem {

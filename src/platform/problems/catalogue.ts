@@ -30,6 +30,7 @@ export const PROBLEMS = {
     title: "The first request with this idempotency key is still being processed",
   },
   "limit-reached": { status: 409, title: "The maximum number is reached" },
+  "precondition-failed": { status: 412, title: "The condition of the request is false" },
   "too-large": { status: 413, title: "The request is too large" },
   "address-too-long": { status: 414, title: "The URL is too long" },
   "unsupported-media-type": { status: 415, title: "The media type is not supported" },

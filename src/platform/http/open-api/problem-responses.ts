@@ -21,6 +21,7 @@ const OF_READS: readonly ProblemCode[] = ["read-time-limit"];
 const OF_CHANGES: readonly ProblemCode[] = [
   "account-suspended",
   "malformed-body",
+  "precondition-failed",
   "too-large",
   "unsupported-media-type",
   "storage-unavailable",
@@ -61,6 +62,7 @@ const NAMES: Readonly<Record<number, string>> = {
   406: "NotAcceptable",
   409: "Conflict",
   410: "Gone",
+  412: "PreconditionFailed",
   413: "ContentTooLarge",
   414: "UriTooLong",
   415: "UnsupportedMediaType",
