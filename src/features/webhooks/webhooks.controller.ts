@@ -3,7 +3,7 @@ import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, 
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
-import { AnswerHoldsSecret } from "../../platform/idempotency/answer-holds-secret.js";
+import { AnswerHoldsSecret, MakesSecretOnce } from "../../platform/idempotency/answer-holds-secret.js";
 import { PageArgs, toList } from "../../platform/paging/page.js";
 import { WebhooksService } from "./webhooks.service.js";
 import {
@@ -22,9 +22,9 @@ export class WebhooksController {
 
   @Post()
   @Authenticated()
-  @AnswerHoldsSecret()
+  @MakesSecretOnce("webhook")
   @Header("cache-control", "no-store")
-  @Refuses("limit-reached")
+  @Refuses("limit-reached", "already-exists")
   @ApiOperation({
     summary: "Have what you are told sent to a URL, signed by Standard Webhooks; the secret is shown this once",
   })

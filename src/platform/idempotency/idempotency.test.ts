@@ -82,6 +82,22 @@ describe("a POST with an Idempotency-Key", () => {
     expect(await post("/v1/specimens", specimen, key)).toMatchObject({ status: 201, replayed: undefined });
   });
 
+  it.each([
+    ["/v1/keys", { label: "once", scopes: ["read"] }],
+    ["/v1/webhooks", { url: "https://example.com/once" }],
+  ])("makes no second secret, which is shown once: %s", async (url, payload) => {
+    const key = freshKey();
+    const first = await post(url, payload, key);
+    const again = await post(url, payload, key);
+    expect([first.status, again.status, again.code, again.replayed]).toEqual([201, 409, "already-exists", "?1"]);
+    const { items } = (await app.inject({ url, headers: anna })).json<{ items: { id: string }[] }>();
+    expect(items.map(({ id }) => id)).toEqual([JSON.parse(first.body).id]);
+    const { key: made = "", secret = made } = JSON.parse(first.body) as { key?: string; secret?: string };
+    expect(secret.length).toBeGreaterThan(20);
+    const stored = await app.database.idempotencyKey.findMany();
+    expect(JSON.stringify(stored.map(({ body }) => String(body)))).not.toContain(secret);
+  });
+
   it("is done once when it comes several times at once", async () => {
     const key = freshKey();
     const answers = await Promise.all(Array.from({ length: 6 }, () => post("/v1/packs", productOf("Sixfold"), key)));

@@ -28,6 +28,7 @@ export class Idempotency {
    * Without a key it just does the work.
    *
    * @param payload what the request brought, as bytes or a hash of them
+   * @param onRetry what a retry is answered in place of an answer that may not be kept
    * @throws Problem `idempotency-key-reused` for another payload, `idempotency-key-in-use` while the first is at work
    */
   async once<T>(
@@ -35,12 +36,13 @@ export class Idempotency {
     reply: FastifyReply,
     payload: string | Uint8Array,
     work: () => Promise<T>,
+    onRetry?: Problem,
   ): Promise<T | string> {
     const key = readKey(request);
     if (key === null) return work();
     const claim = await claimFor(request, key, payload);
     const other = await this.claimsRepository.take(claim);
-    if (!other) return this.doOnce(request, reply, claim, work);
+    if (!other) return this.doOnce(request, reply, claim, work, onRetry);
     if (!timingSafeEqual(claim.fingerprint, other.fingerprint)) {
       throw new Problem("idempotency-key-reused", "Another request had this key. Draw a new key for each new request.");
     }
@@ -62,13 +64,15 @@ export class Idempotency {
     reply: FastifyReply,
     claim: Claim,
     work: () => Promise<T>,
+    onRetry: Problem | undefined,
   ): Promise<T> {
     const renewal = setInterval(() => this.renew(claim), RENEWAL_MS);
     try {
       const result = await work();
       // Bytes, such as a picture, are made again: they are only read.
       if (result instanceof Uint8Array) await this.claimsRepository.release(claim);
-      else await this.claimsRepository.keep(claim, answerOf(result, reply));
+      else
+        await this.claimsRepository.keep(claim, onRetry ? answerOfProblem(onRetry, request) : answerOf(result, reply));
       return result;
     } catch (error) {
       const problem = toProblem(error);

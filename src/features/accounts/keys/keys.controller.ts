@@ -3,7 +3,7 @@ import { ApiCreatedResponse, ApiNoContentResponse, ApiOkResponse, ApiOperation, 
 import type { Caller } from "../../../platform/auth/account.js";
 import { CurrentAccount, SessionOnly } from "../../../platform/auth/decorators.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
-import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
+import { MakesSecretOnce } from "../../../platform/idempotency/answer-holds-secret.js";
 import { PageArgs, toList } from "../../../platform/paging/page.js";
 import { KeysService } from "./keys.service.js";
 import { KeyInput, KeyList, NewKeyView } from "./keys.views.js";
@@ -15,9 +15,9 @@ export class KeysController {
 
   @Post()
   @SessionOnly()
-  @AnswerHoldsSecret()
+  @MakesSecretOnce("key")
   @Header("cache-control", "no-store")
-  @Refuses("limit-reached")
+  @Refuses("limit-reached", "already-exists")
   @ApiOperation({ summary: "Make a key for programs; it is shown this once" })
   @ApiCreatedResponse({ type: NewKeyView })
   create(@Body() input: KeyInput, @CurrentAccount() caller: Caller): Promise<NewKeyView> {

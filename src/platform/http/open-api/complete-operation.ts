@@ -1,4 +1,5 @@
-import { KEY_PARAMETER } from "../../idempotency/key-parameter.js";
+import { KEY_EFFECT } from "../../idempotency/answer-holds-secret.js";
+import { KEY_FORM, KEY_PARAMETER } from "../../idempotency/key-parameter.js";
 import { DEPRECATION, type Deprecation, deprecationReason } from "../headers/deprecation.js";
 import { addExamples } from "./examples.js";
 import { headersOf } from "./headers.js";
@@ -23,7 +24,7 @@ const PATH_PARAMETERS: Readonly<Record<string, string>> = {
 /** Adds to an operation what follows from its method, its parameters and who may use it. */
 export function completeOperation(method: Method, operation: Operation): void {
   describeSecurity(method, operation);
-  if (method === "post") operation.parameters = [...(operation.parameters ?? []), { ...KEY_PARAMETER } as Parameter];
+  if (method === "post") operation.parameters = [...(operation.parameters ?? []), keyParameterOf(operation)];
   for (const parameter of operation.parameters ?? []) {
     // What is left out of an address is not null.
     delete parameter.schema?.nullable;
@@ -47,6 +48,17 @@ export function completeOperation(method: Method, operation: Operation): void {
   // What an operation answers a status with in its own words, such as a page, stands.
   for (const [status, response] of Object.entries(problemResponses(codes)))
     operation.responses[status] ??= response as Response;
+}
+
+/** `Idempotency-Key`, with what it does where an answer is kept nowhere. */
+function keyParameterOf(operation: Operation): Parameter {
+  const effect = operation[KEY_EFFECT];
+  delete operation[KEY_EFFECT];
+  const said =
+    effect === undefined
+      ? {}
+      : { description: `${KEY_FORM} Here ${effect}: the answer is shown once and kept nowhere.` };
+  return { ...KEY_PARAMETER, ...said } as Parameter;
 }
 
 function describeDeprecation(operation: Operation, deprecation: Deprecation): void {
