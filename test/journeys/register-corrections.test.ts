@@ -218,6 +218,9 @@ describe("two packs that are one", () => {
     for (const path of ["", "/runs?first=1", "/standings", "/ladders?first=2"]) {
       const answer = await ask("GET", `/v1/packs/${one.packId}${path}`, null);
       expect([answer.statusCode, answer.headers.location]).toEqual([308, `/v1/packs/${intoId}${path}`]);
+      // RFC 9110, 15.4.9: a 308 may be kept by a cache unless it says otherwise; this merge is undone below.
+      expect(answer.headers["cache-control"]).toBe("public, no-cache");
+      expect(String(answer.headers.vary).toLowerCase()).toContain("authorization");
       expect((await ask("GET", `/v1/packs/${intoId}${path}`, null)).statusCode).toBe(200);
     }
     const place = await ask("GET", `/v1/rankings/energy/packs/${one.packId}?chemistry=lipo`, null);

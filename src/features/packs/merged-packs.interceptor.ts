@@ -1,6 +1,7 @@
 import { type CallHandler, type ExecutionContext, Injectable, type NestInterceptor } from "@nestjs/common";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { lastValueFrom, type Observable, of } from "rxjs";
+import { sayHowToCache } from "../../platform/http/answers/entity-tag.js";
 import { PacksService } from "./packs.service.js";
 
 /** Answers 308 with the address under the pack that the one in the address was merged into; without one, what was asked for. */
@@ -16,6 +17,8 @@ export class MergedPacksInterceptor implements NestInterceptor {
     const location = isCurrent ? null : await this.locationOf(request);
     if (location) {
       reply.removeHeader("etag").status(308).header("location", location);
+      // A merge can be undone, and a cache may keep a 308 by itself (RFC 9110, 15.1).
+      sayHowToCache(request, reply);
       return of(undefined);
     }
     if (outcome[0].status === "rejected") throw outcome[0].reason;

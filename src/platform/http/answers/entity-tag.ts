@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { Readable } from "node:stream";
-import type { FastifyInstance } from "fastify";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { leaveUncompressed, VARIES_WITH_CODING, varyBy } from "./compression.js";
 
 /** Whether a header `If-None-Match` names the tag, by weak comparison (RFC 9110, 13.1.2 and 8.8.3.2). */
@@ -9,6 +9,14 @@ export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolea
   const opaque = (tag: string) => tag.replace(/^W\//, "");
   const listed = ifNoneMatch.match(/(W\/)?"[\x21\x23-\x7e\x80-\xff]*"/g) ?? [];
   return listed.some((tag) => opaque(tag) === opaque(entityTag));
+}
+
+/** What caches are told of a read: to ask before each use, and what the answer depends on. */
+export function sayHowToCache(request: FastifyRequest, reply: FastifyReply): void {
+  if (!reply.hasHeader("cache-control")) {
+    reply.header("cache-control", request.headers.authorization ? "private, no-cache" : "public, no-cache");
+  }
+  varyBy(reply, "accept", VARIES_WITH_CODING, "authorization");
 }
 
 /**
@@ -20,10 +28,7 @@ export function addEntityTags(server: FastifyInstance): void {
   server.addHook("onSend", async (request, reply, payload) => {
     const isRead = request.method === "GET" || request.method === "HEAD";
     if (!isRead || ![200, 206, 304].includes(reply.statusCode)) return payload;
-    if (!reply.hasHeader("cache-control")) {
-      reply.header("cache-control", request.headers.authorization ? "private, no-cache" : "public, no-cache");
-    }
-    varyBy(reply, "accept", VARIES_WITH_CODING, "authorization");
+    sayHowToCache(request, reply);
     if (!reply.hasHeader("etag")) {
       if (typeof payload !== "string" && !Buffer.isBuffer(payload)) return payload;
       reply.header("etag", `W/"${createHash("sha256").update(payload).digest("base64url").slice(0, 27)}"`);
