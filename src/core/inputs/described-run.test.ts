@@ -40,6 +40,13 @@ test("the versions that a run may follow are those that are given", () => {
   });
 });
 
+test("a start may be a day ahead of this clock, and no more", () => {
+  const at = (startedAt: string) => describedRun({ ...RUN, startedAt }, undefined, Date.parse("2026-05-02T12:00:00Z"));
+  expect(at("2026-05-03T12:00:00Z")).toHaveProperty("facts");
+  // By hand: 2026-05-03T12:00:01Z.
+  expect(at("2026-05-03T13:00:01+01:00")).toMatchObject({ errors: [{ pointer: "/startedAt" }] });
+});
+
 test.each([
   ["a protocol that is not known", { ...RUN, protocol: "beauty" }, "/protocol"],
   ["a version that is not known", { ...RUN, protocolVersion: 999 }, "/protocol"],

@@ -7,6 +7,7 @@ import { CONDITION_FACTS, conditionsOf, type RunConditions } from "./conditions.
 import type { InputError } from "./input-error.js";
 import { findInvalidText } from "./invalid-text.js";
 import { type DeclaredPack, leadSizeProblem, PACK_FACTS } from "./pack.js";
+import { FUTURE_MESSAGE, isInFuture } from "./past.js";
 import { PROTOCOL_CHOICE_FACTS, type ProtocolChoice } from "./protocol-choice.js";
 import { readFacts } from "./read-facts.js";
 
@@ -26,7 +27,7 @@ const DESCRIPTION_FACTS = {
     max: 1_000,
     optional: true,
   },
-  startedAt: { kind: "text", description: "When the test began", max: 40, optional: true },
+  startedAt: { kind: "text", description: "When the test began; not in the future", max: 40, optional: true },
   pack: { kind: "group", description: "The pack", members: PACK_FACTS },
   bench: { kind: "group", description: "The bench", members: BENCH_FACTS },
 } as const;
@@ -37,18 +38,23 @@ interface LogChoice {
 
 type Description = ProtocolChoice &
   LogChoice &
-  RunConditions & { readonly pack: DeclaredPack; readonly bench: DeclaredBench };
+  RunConditions & { readonly startedAt: string | null } & {
+    readonly pack: DeclaredPack;
+    readonly bench: DeclaredBench;
+  };
 
 /**
  * Reads what a run file declares, by the same rules as the service.
  *
  * @param declared protocol, pack, bench, conditions and, where the log needs it, `columns`
  * @param protocols the versions that it may follow; those of this program when left out
+ * @param nowMs what is the future to it, ms since 1970 (UTC)
  * @returns the run, or every problem of the description
  */
 export function describedRun(
   declared: object,
   protocols: readonly ProtocolDocument[] = PROTOCOLS,
+  nowMs: number = Date.now(),
 ): DescribedRun | { readonly errors: readonly InputError[] } {
   const invalid = findInvalidText(declared);
   if (invalid) return { errors: [invalid] };
@@ -56,6 +62,9 @@ export function describedRun(
   const errors: InputError[] = [];
   const read = readFacts<Description>(DESCRIPTION_FACTS, described, "", errors);
   const map = readColumnMap(columns, "/columns", errors);
+  if (typeof read.startedAt === "string" && isInFuture(read.startedAt, nowMs)) {
+    errors.push({ pointer: "/startedAt", message: FUTURE_MESSAGE });
+  }
   if (errors.length > 0) return { errors };
   const lead = leadSizeProblem(read.pack, "/pack") ?? leadResistanceProblem(read.bench.sense, "/bench/sense");
   if (lead) return { errors: [lead] };

@@ -1,6 +1,7 @@
 import { ID } from "@nestjs/graphql";
 import { Transform } from "class-transformer";
-import { IsIn, IsISO8601, IsString, Matches, MaxLength, MinLength } from "class-validator";
+import { IsIn, IsISO8601, IsString, Matches, MaxLength, MinLength, ValidateBy } from "class-validator";
+import { FUTURE_MESSAGE, isInFuture } from "../../core/inputs/past.js";
 import { SINGLE_LINE, tidyText } from "../../core/inputs/plain-text.js";
 import { DateTime, RFC_3339 } from "../graphql/date-time.scalar.js";
 import { graphqlEnumOf } from "./enumeration.js";
@@ -61,11 +62,22 @@ export function IdField(options: FieldOptions): PropertyDecorator {
   return field(() => ID, { type: "string" }, options, [Matches(pattern, { message: "must be an id" })]);
 }
 
+interface DateTimeOptions extends FieldOptions {
+  /** What lies in the future, by more than clocks and zones differ, is refused. */
+  readonly isPast?: boolean;
+}
+
 /** An instant (RFC 3339); the service answers in UTC. */
-export function DateTimeField(options: FieldOptions): PropertyDecorator {
+export function DateTimeField({ isPast = false, ...options }: DateTimeOptions): PropertyDecorator {
   const message = "must be a date and time with its offset, such as 2026-05-02T09:12:00Z (RFC 3339)";
   return field(() => DateTime, { type: "string", format: "date-time" }, options, [
     Matches(RFC_3339, { message }),
     IsISO8601({ strict: true }, { message }),
+    ...(isPast ? [IsPast()] : []),
   ]);
+}
+
+function IsPast(): PropertyDecorator {
+  const validate = (value: unknown) => typeof value !== "string" || !isInFuture(value, Date.now());
+  return ValidateBy({ name: "isPast", validator: { validate, defaultMessage: () => FUTURE_MESSAGE } });
 }

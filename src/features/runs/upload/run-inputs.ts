@@ -9,7 +9,7 @@ import { DateTimeField, DeclaredBy, IdField, IntField, JsonField, shapeOf } from
 export class ConditionsFields extends shapeOf<
   Partial<RunConditions> & Pick<ProtocolChoice, "protocol"> & Partial<ProtocolChoice>
 >() {
-  @DateTimeField({ description: "When the test began", optional: true })
+  @DateTimeField({ description: "When the test began; not in the future", isPast: true, optional: true })
   startedAt?: string | null;
 
   @IntField({
