@@ -14,25 +14,38 @@ export interface RankingChoice {
 const USUAL_FIGURE = "power-10s";
 const MOST = 100;
 
-/** Reads what is asked for, and takes the best known class and load in place of what is not. Null while there are no results. */
+/**
+ * Reads what is asked for; what is left out is the best known. Null while there are no results.
+ *
+ * @throws ApiProblem for a figure by which nothing is ranked; class and load are held against the API with the ranking itself
+ */
 export async function chooseRanking({ api, query }: PageRequest): Promise<RankingChoice | null> {
   const { items: figures } = await api.get("/v1/figures", { query: { ranked: true, first: MOST } });
-  const figure = figures.find(({ key }) => key === (query.get("figure") ?? USUAL_FIGURE)) ?? figures[0];
+  const asked = query.get("figure") || USUAL_FIGURE;
+  const { items: known } = await api.get("/v1/classes", { query: { figure: asked, first: MOST } });
+  const figure = figures.find(({ key }) => key === asked);
   if (!figure) return null;
-  const { items: classes } = await api.get("/v1/classes", { query: { figure: figure.key, first: MOST } });
-  const ofClass = classes.find((one) => classKey(one) === query.get("class")) ?? mostOf(classes, knownIn);
+  const name = query.get("class");
+  const found = name ? known.find((one) => classKey(one) === name) : mostOf(known, knownIn);
+  const ofClass = found ?? (name ? classOf(name) : null);
   if (!ofClass) return null;
-  const asked = Number(query.get("load") ?? Number.NaN);
-  const at = ofClass.loads.find(({ load }) => load === asked) ?? mostOf(ofClass.loads, known);
-  return { figure, figures, classes, ofClass, load: at?.load ?? null };
+  const classes = found ? known : [...known, ofClass];
+  const load = query.get("load") ? Number(query.get("load")) : (mostOf(ofClass.loads, knownAt)?.load ?? null);
+  return { figure, figures, classes, ofClass, load };
 }
 
 /** A class in an address, such as "lipo-4". */
 export const classKey = ({ chemistry, series }: View<"PackClassView">): string => `${chemistry}-${series}`;
 
+/** A class of which nothing is known, by what an address says; the API refuses what is none. */
+function classOf(name: string): View<"PackClassView"> {
+  const [, chemistry = name, series = "0"] = /^(.*)-(\d+)$/.exec(name) ?? [];
+  return { chemistry: chemistry as View<"PackClassView">["chemistry"], series: Number(series), packs: 0, loads: [] };
+}
+
 /** Established standings weigh more than any number of provisional ones. */
-const known = ({ standings, established }: View<"ClassLoadView">): number => established * 1_000 + standings;
-const knownIn = ({ loads }: View<"PackClassView">): number => Math.max(0, ...loads.map(known));
+const knownAt = ({ standings, established }: View<"ClassLoadView">): number => established * 1_000 + standings;
+const knownIn = ({ loads }: View<"PackClassView">): number => Math.max(0, ...loads.map(knownAt));
 
 function mostOf<T>(items: readonly T[], weight: (item: T) => number): T | undefined {
   return items.reduce<T | undefined>(
