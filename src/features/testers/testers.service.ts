@@ -1,11 +1,11 @@
 import { Injectable } from "@nestjs/common";
-import type { Calibration } from "../../core/record/calibration.js";
 import type { Caller } from "../../platform/auth/account.js";
 import { notFound } from "../../platform/problems/problem.js";
 import { handlePattern } from "../accounts/accounts.views.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { RecordsService, type WithdrawnFigureRow } from "../records/records.service.js";
+import { summaryOf } from "./calibration-summary.js";
 import { TestersRepository } from "./testers.repository.js";
 import type { CalibrationListView, TesterRecordView, WithdrawalView } from "./testers.views.js";
 
@@ -100,10 +100,4 @@ function withdrawalsOf(rows: readonly WithdrawnFigureRow[], packs: ReadonlyMap<s
     const pack = packs.get(packId) as PackView;
     return { pack, protocol, withdrawnFrom, uploadedAt: uploadedAt.toISOString(), excused, figures };
   });
-}
-
-function summaryOf({ quantity, biasPercent, expandedUncertaintyPercent, packs, others }: Calibration): string {
-  const side = biasPercent >= 0 ? "high" : "low";
-  const bias = Math.abs(biasPercent).toFixed(1);
-  return `Your ${quantity} reads ${bias} +- ${expandedUncertaintyPercent.toFixed(1)} % ${side} against ${packs} packs measured by ${others} others.`;
 }
