@@ -41,6 +41,7 @@ const nested = `${'{"a":'.repeat(20_000)}1${"}".repeat(20_000)}`;
 describe("what a client sends wrong", () => {
   it.each<[string, Sent, string]>([
     ["an address that nothing has", { method: "GET", url: "/v1/nothing" }, "404 not-found"],
+    ["a slash behind an id", { method: "GET", url: "/v1/packs/any/" }, "404 not-found"],
     ["a method that the address has not", { method: "DELETE" }, "405 method-not-allowed"],
     ["an address that cannot be decoded", { method: "GET", url: "/v1/packs/%E0%A4%A" }, "400 malformed-request"],
     ["half a JSON document", { payload: '{"maker' }, "400 malformed-body"],

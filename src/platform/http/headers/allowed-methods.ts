@@ -16,7 +16,7 @@ export class KnownRoutes {
     server.addHook("onRoute", ({ url, method, config }) => {
       if (url.includes("*")) return;
       const isShared = (config as { cors?: unknown } | undefined)?.cors !== false;
-      for (const one of [method].flat()) this.routes.push({ segments: segmentsOf(url), method: one, isShared });
+      for (const one of [method].flat()) this.routes.push({ segments: url.split("/"), method: one, isShared });
     });
   }
 
@@ -43,7 +43,7 @@ export class KnownRoutes {
   }
 
   private of({ url }: FastifyRequest): KnownRoute[] {
-    const asked = segmentsOf(url.split("?", 1)[0] ?? "");
+    const asked = (url.split("?", 1)[0] ?? "").split("/");
     return this.routes.filter(({ segments }) => fits(asked, segments));
   }
 }
@@ -52,10 +52,6 @@ function allow(reply: FastifyReply, known: readonly KnownRoute[]): string {
   const methods = [...new Set([...known.map(({ method }) => method), "OPTIONS"])].sort().join(", ");
   reply.header("allow", methods);
   return methods;
-}
-
-function segmentsOf(path: string): string[] {
-  return path.replace(/\/$/, "").split("/");
 }
 
 /** A segment that begins with a colon takes anything. */
