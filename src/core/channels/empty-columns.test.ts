@@ -46,6 +46,11 @@ describe.each(EMPTY)("a column that holds %j in every row", (cell) => {
     expect(message).not.toContain("NaN");
   });
 
+  test("gives way to the cells as the pack's voltage", async () => {
+    const { channels } = await readLog(logWith({ Voltage: cell }, ["time", "current", "cell1", "cell2"]), 1 << 20);
+    expect([channels.voltage, channels.cells.length]).toEqual([null, 2]);
+  });
+
   test("refuses the log where cells are the only voltages and none reads", async () => {
     const log = logWith({ "Cell 1 [V]": cell, "Cell 2 [V]": cell }, ["time", "current"]);
     await expect(readLog(log, 1 << 20)).rejects.toMatchObject({ code: "log-column-missing" });

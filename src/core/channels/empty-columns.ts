@@ -11,15 +11,17 @@ const SPARED: readonly Channel[] = ["temperature", "cell", "power", "charge", "e
  * A column without a number in any row is no channel: an input that nothing was connected to. It is set aside, so that nothing takes a median,
  * an extreme or a unit of it.
  *
- * @throws LogError `log-column-missing` when the pack's voltage or the current is such a column
+ * @throws LogError `log-column-missing` when the current is such a column, or the pack's voltage without a cell's
  */
 export function withoutEmptyColumns(
   assignment: Assignment,
   rows: Rows,
 ): { readonly assignment: Assignment; readonly rows: Rows } {
   const holds = rows.columns.map((values) => values.some((value) => !Number.isNaN(value)));
+  const hasCells = assignment.columns.some(({ channel }, slot) => channel === "cell" && holds[slot]);
   const needed = ({ channel }: { readonly channel: Channel }) =>
-    !SPARED.includes(channel) || (channel === "power" && assignment.currentFromPower);
+    !(SPARED.includes(channel) || (channel === "voltage" && hasCells)) ||
+    (channel === "power" && assignment.currentFromPower);
   const empty = assignment.columns.filter((_, slot) => !holds[slot]);
   const missing = empty.find((column) => needed(column) && column.kind === "number" && column.channel !== "time");
   if (missing) throw nothingIn(assignment, missing.index, missing.channel);

@@ -29,6 +29,8 @@ export interface ChosenRows {
 const MIN_SAMPLES = 20;
 /** No clock of a logger resolves less; closer rows are not later ones. */
 const CLOCK_STEP_S = 1e-7;
+/** Share of the rows that have one fault in common where it is the log's way of writing. */
+const MOST_ROWS = 0.8;
 /** Beyond this many V or A a number is an overflow and no reading. */
 const MAX_READING = 1e6;
 
@@ -58,7 +60,9 @@ export function chooseRows(channels: LogChannels, voltage: Float64Array): Chosen
       (repeats ? duplicates : unordered).add(kept, lines[row]);
     } else keep[kept++] = row;
   }
-  if (kept < MIN_SAMPLES) throw tooShort(kept, time.length, { unusable, duplicates, unordered });
+  if (kept < MIN_SAMPLES) {
+    throw tooShort(kept, time.length, { unusable, duplicates, unordered }, causeOf(time, voltage, current));
+  }
   return { kept: keep.subarray(0, kept), unusable, duplicates, unordered };
 }
 
@@ -125,12 +129,35 @@ function firstAtOrAbove(rising: readonly number[], least: number): number {
   return low;
 }
 
-function tooShort(kept: number, rows: number, { unusable, duplicates, unordered }: Omit<ChosenRows, "kept">): LogError {
+/** What makes most rows of a log useless at once, with what to do about it; null where it is nothing known. */
+function causeOf(time: Float64Array, voltage: Float64Array, current: Float64Array): string | null {
+  let [backwards, voltageAlone, currentAlone] = [0, 0, 0];
+  for (let row = 0; row < time.length; row++) {
+    if ((time[row] as number) < (time[row - 1] ?? Number.NEGATIVE_INFINITY)) backwards++;
+    const [hasVoltage, hasCurrent] = [isReading(voltage[row] as number), isReading(current[row] as number)];
+    if (hasVoltage && !hasCurrent) voltageAlone++;
+    if (hasCurrent && !hasVoltage) currentAlone++;
+  }
+  if (backwards > MOST_ROWS * (time.length - 1)) {
+    return "The rows run backwards in time, the newest first. Sort them by their time, the oldest first.";
+  }
+  if (voltageAlone + currentAlone > MOST_ROWS * time.length && Math.min(voltageAlone, currentAlone) > 1) {
+    return `Voltage and current stand in rows of their own: ${voltageAlone} rows have a voltage alone, ${currentAlone} a current alone. Have the logger write both in each row.`;
+  }
+  return null;
+}
+
+function tooShort(
+  kept: number,
+  rows: number,
+  { unusable, duplicates, unordered }: Omit<ChosenRows, "kept">,
+  cause: string | null,
+): LogError {
   const place = (left: RowsLeftOut) => left.between(0, rows).first;
   const [withoutNumber, notRising] = [place(unusable), place(unordered)];
   return new LogError(
     "log-too-short",
-    `Only ${kept} of the log's ${rows} rows can be used; at least ${MIN_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. Log the whole discharge, several times a second.`,
+    `Only ${kept} of the log's ${rows} rows can be used; at least ${MIN_SAMPLES} are needed. Rows without a number for voltage or current: ${unusable.count}; with a time that does not rise: ${unordered.count + duplicates.count}. ${cause ?? "Log the whole discharge, several times a second."}`,
     [
       ...(withoutNumber ? [{ ...withoutNumber, message: "first row without a number for voltage or current" }] : []),
       ...(notRising ? [{ ...notRising, message: "first row whose time does not rise" }] : []),
