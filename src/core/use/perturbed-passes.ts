@@ -18,10 +18,12 @@ export type Whose =
 /** A use followed through the pack as it is expected, and through packs that are off by one standard uncertainty each. */
 export interface Passes {
   /** The pack as it is expected, at the use's age and temperature. */
-  readonly cell: Cell;
   readonly expected: Pass;
+  /** That with less capacity first. */
   readonly perturbed: readonly Pass[];
-  /** Logarithm of the use's mean current over that of the hardest run; 0 where it is no more. */
+  /** Relative standard uncertainty of the capacity. */
+  readonly capacityUncertainty: number;
+  /** Logarithm of the largest mean current up to the end of a step over that of the hardest run; 0 where it is no more. */
   readonly beyond: number;
 }
 
@@ -73,10 +75,10 @@ function cellFor(model: PackModel, whose: Whose, { age, warmth }: Change): Cell 
 
 /** Follows a use through the expected cell, and through those with capacity, resistance, the fit's directions and heat perturbed. */
 export function followAll(model: PackModel, whose: Whose, demand: Demand, limits: PassLimits, use: Use): Passes {
-  const { cell, perturbed, ...passes } = followScales(model, whose, demand, limits, use);
+  const { perturbed, ...passes } = followScales(model, whose, demand, limits, use);
   const kappa = model.validation?.kappa ?? 1;
-  const others = cellsOffTheFit(model, cell, kappa).map((one) => simulateUse(one, demand, limits));
-  return { ...passes, cell, perturbed: [...perturbed, ...others] };
+  const others = cellsOffTheFit(model, passes.expected.cell, kappa).map((one) => simulateUse(one, demand, limits));
+  return { ...passes, perturbed: [...perturbed, ...others] };
 }
 
 /** Cells with each of the fit's directions off by `steps` standard uncertainties, and with another heat balance. */
@@ -99,7 +101,12 @@ export function followScales(model: PackModel, whose: Whose, demand: Demand, lim
   const follow = (one: Cell) => simulateUse(one, demand, limits);
   const expected = follow(cell);
   const perturbed = worseCells(cell, uncertainty, kappa).map(follow);
-  return { cell, expected, perturbed, beyond: beyondRuns(model, expected, demand, use.cutoffVoltsPerCell) };
+  return {
+    expected,
+    perturbed,
+    capacityUncertainty: kappa * uncertainty.capacity,
+    beyond: beyondRuns(model, expected, demand, use.cutoffVoltsPerCell),
+  };
 }
 
 /** A cell with less capacity, and one with more resistance, each off by `steps` relative standard uncertainties: as factors, so that neither turns negative. */
@@ -109,8 +116,8 @@ export const worseCells = (
   steps = 1,
 ): Cell[] => [scaledCell(cell, exp(-steps * capacity), 1), scaledCell(cell, 1, exp(steps * resistance))];
 
-/** How far the mean current of a pass lies beyond the hardest run's: the logarithm of their ratio, 0 where it is no more. */
+/** How far the mean current of a pass, up to the end of any step, lies beyond the hardest run's: the logarithm of their ratio, 0 where it is no more. */
 export function beyondRuns({ range }: PackModel, pass: Pass, demand: Demand, cutoff: number): number {
-  const { meanA } = currentsOf(pass, demand, cutoff);
-  return meanA > range.meanA[1] ? log(meanA / range.meanA[1]) : 0;
+  const { hardestA } = currentsOf(pass, demand, cutoff);
+  return hardestA > range.meanA[1] ? log(hardestA / range.meanA[1]) : 0;
 }

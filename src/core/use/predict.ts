@@ -53,12 +53,13 @@ export const limitsFor = (model: PackModel, use: Use) => ({
 /** Predicts a use of a pack from its model. The same model and use give the same numbers. */
 export function predictUse(model: PackModel, use: Use, whose: Whose): Prediction {
   const demand = demandFor(use, model.series);
-  const passes = followAll(model, whose, demand, limitsFor(model, use), use);
+  const limits = limitsFor(model, use);
+  const passes = followAll(model, whose, demand, limits, use);
   const { expected } = passes;
   const { size, needed } = validityOf(model, expected, demand, use);
   const common = { of: whose.kind, grade: model.grade, durationS: demand.durationS, cautions: USE_CAUTIONS };
   const isNothing = size === 0 && needed.length > 0;
-  const verdict = verdictOf(passes, demand, use, size);
+  const verdict = verdictOf(passes, demand, use, { size, maxShare: limits.endShare });
   if (isNothing) return { ...common, ...verdict, ...UNKNOWN, answered: false, needed };
   const below = expected.voltage.subarray(0, size).findIndex((volts) => volts < use.cutoffVoltsPerCell);
   const shown = Math.min(below < 0 ? size : below, lastOfUse(instants(demand), demand) + 1);

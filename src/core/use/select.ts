@@ -38,17 +38,19 @@ export function judgeUse(model: PackModel, use: Use, whose: Whose, demand: Deman
 }
 
 function judgementOf(model: PackModel, use: Use, demand: Demand, passes: Passes, isWhole: boolean): Judgement | null {
-  const { expected, cell } = passes;
+  const { expected } = passes;
   const { size, needed } = validityOf(model, expected, demand, use);
   if (size === 0 && needed.length > 0) return null;
-  const verdict = verdictOf(passes, demand, use, size);
+  const verdict = verdictOf(passes, demand, use, { size, maxShare: limitsFor(model, use).endShare });
   const last = lastOfUse(instants(demand), demand);
   const isFollowed = last < size;
   return {
     ...verdict,
     grade: model.grade,
     peakA: peakUntil(passes, use, Math.min(size, last + 1)),
-    energyLeftWh: isFollowed ? (model.series * energyAfter(cell, expected.share[last] as number)) / 3600 : null,
+    energyLeftWh: isFollowed
+      ? (model.series * energyAfter(expected.cell, expected.share[last] as number)) / 3600
+      : null,
     isWhole,
   };
 }

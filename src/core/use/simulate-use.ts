@@ -21,6 +21,7 @@ export type PassEnd = (typeof ENDS)[number];
 
 /** A cell along a demand, at the middle of each stretch, as far as it was followed. */
 export interface Pass {
+  readonly cell: Cell;
   readonly size: number;
   readonly voltage: Float64Array;
   readonly current: Float64Array;
@@ -57,7 +58,7 @@ export function simulateUse(cell: Cell, demand: Demand, limits: PassLimits): Pas
   let [warmAt, series, relaxation] = [Number.NaN, 0, 0];
   let length = -1;
   let [inward, outward, away] = [0, 0, 0];
-  const done = (i: number, end: PassEnd): Pass => ({ size: i, voltage, current, temperature, share, end });
+  const done = (i: number, end: PassEnd): Pass => ({ cell, size: i, voltage, current, temperature, share, end });
   for (let i = 0; i < size; i++) {
     const h = seconds[i] as number;
     if (h !== length) {

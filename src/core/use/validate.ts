@@ -108,11 +108,12 @@ function heldAgainst(model: PackModel, run: PackRun, isKnownSpecimen: boolean): 
   const pass = simulateUse(cell, demand, limits);
   // A prediction does not look past the charge that was measured, and neither does its uncertainty.
   const measured = { ...limits, endShare: MAX_CHARGE * model.range.chargeShare };
-  const cells = [...worseCells(cell, scaleUncertainty(model, whose)), ...cellsOffTheFit(model, cell)];
+  const scales = scaleUncertainty(model, whose);
+  const cells = [...worseCells(cell, scales), ...cellsOffTheFit(model, cell)];
   const passes: Passes = {
-    cell,
     expected: pass,
     perturbed: cells.map((one) => simulateUse(one, demand, measured)),
+    capacityUncertainty: scales.capacity,
     beyond: beyondRuns(model, pass, demand, lastVolts),
   };
   const { perturbed } = passes;

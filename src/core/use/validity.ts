@@ -76,6 +76,11 @@ export function ageReach({ range: { cycles } }: PackModel): readonly [number, nu
 
 const amperes = (value: number) => `${Number(value.toPrecision(3))} A`;
 
+const PAST_CHARGE: NeededRun = {
+  reason: "charge",
+  message: "a gentler run to the cutoff: the use draws more charge than any run did",
+};
+
 /** Holds a pass against what was measured. Past its charge or its temperature nothing is said; outside its currents nothing at all. */
 export function validityOf(
   model: PackModel,
@@ -120,10 +125,7 @@ export function validityOf(
   const maxC = model.range.maxC === null ? Number.POSITIVE_INFINITY : model.range.maxC + HOTTER_K;
   for (; size < pass.size; size++) {
     if ((pass.share[size] as number) > maxShare) {
-      needed.push({
-        reason: "charge",
-        message: "a gentler run to the cutoff: the use draws more charge than any run did",
-      });
+      needed.push(PAST_CHARGE);
       break;
     }
     if ((pass.temperature[size] as number) > maxC) {
@@ -133,6 +135,9 @@ export function validityOf(
     }
   }
   if (size === pass.size && pass.end === "demand") needed.push(...reserveUndrawn(pass, demand, use));
+  const last = lastOfUse(instants(demand), demand);
+  const isPast = last < size && (pass.share[last] as number) / (1 - use.reserve) > maxShare + SHARE_SLACK;
+  if (needed.length === 0 && isPast) needed.push(PAST_CHARGE);
   return { size, needed };
 }
 
@@ -147,21 +152,23 @@ function reserveUndrawn({ share, size }: Pass, demand: Demand, { reserve }: Pick
   return [{ reason: "reserve", message }];
 }
 
-/** Of the use until its end or its cutoff: mean current, mean while it draws any, and the largest. */
+/** Of the use until its end or its cutoff: mean current, the largest mean up to the end of a step, mean while it draws any, and the largest. */
 export function currentsOf(
   pass: Pass,
   demand: Demand,
   cutoff: number,
-): { meanA: number; underA: number; peakA: number } {
-  let [time, under, charge, peakA] = [0, 0, 0, 0];
+): { meanA: number; hardestA: number; underA: number; peakA: number } {
+  let [time, under, charge, peakA, hardestA] = [0, 0, 0, 0, 0];
   for (let i = 0; i < pass.size && time < demand.durationS - SLACK; i++) {
     const h = demand.seconds[i] as number;
     const amps = pass.current[i] as number;
     if ((pass.voltage[i] as number) < cutoff) break;
+    if (demand.first[i] === 1 && time > 0) hardestA = Math.max(hardestA, charge / time);
     time += h;
     charge += h * amps;
     if (amps > 0) under += h;
     peakA = Math.max(peakA, amps);
   }
-  return { meanA: time > 0 ? charge / time : 0, underA: under > 0 ? charge / under : 0, peakA };
+  const meanA = time > 0 ? charge / time : 0;
+  return { meanA, hardestA: Math.max(hardestA, meanA), underA: under > 0 ? charge / under : 0, peakA };
 }

@@ -2,7 +2,8 @@ import { hypot } from "../numerics/hypot.js";
 import { log } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
 import { normalProbability } from "../statistics/normal-probability.js";
-import { type Demand, instants, lastOfUse, SLACK_S } from "./demand.js";
+import { DEMAND_CURRENT, type Demand, instants, lastOfUse, SLACK_S } from "./demand.js";
+import { CERTAIN, spentOf } from "./holding.js";
 import type { Passes } from "./perturbed-passes.js";
 import type { Pass } from "./simulate-use.js";
 import type { Use } from "./use.js";
@@ -23,7 +24,7 @@ export interface Verdict {
   /** null: the runs do not tell. */
   readonly holds: boolean | null;
   readonly probability: number | null;
-  /** Smallest voltage of a cell above the cutoff, with what is kept in reserve drawn too, V; null when it was not followed so far. */
+  /** Smallest voltage of a cell above the cutoff during the use, with what is kept in reserve gone from it, V; null when it was not followed so far. */
   readonly marginVoltsPerCell: number | null;
   readonly marginUncertainty: number | null;
   /** The first limit that is met. */
@@ -51,85 +52,106 @@ interface Crossing {
   readonly reason: "voltage" | "power";
 }
 
-/** @param size stretches that are followed validly */
-export function verdictOf(passes: Passes, demand: Demand, use: Use, size: number): Verdict {
+/** How far a use is told: stretches that are followed validly, and the share of charge beyond which nothing is known. */
+interface Told {
+  readonly size: number;
+  readonly maxShare: number;
+}
+
+/** What a pack does under a use. Whether it holds it, and how surely, is judged of the use itself with the reserve gone from the pack; `lasts` carries it on. */
+export function verdictOf(passes: Passes, demand: Demand, use: Use, { size, maxShare }: Told): Verdict {
   const { expected } = passes;
   const cutoff = use.cutoffVoltsPerCell;
   const ends = instants(demand);
-  const crossing = crossingOf(expected, demand, ends, cutoff, size);
-  const hot = hotAt(expected, ends, use.temperatureLimitC, Math.min(size, lastOfUse(ends, demand) + 1));
   const useEnd = lastOfUse(ends, demand);
+  const crossing = crossingOf(expected, demand, ends, cutoff, size);
+  const hot = hotAt(expected, ends, use.temperatureLimitC, Math.min(size, useEnd + 1));
   const isFollowed = useEnd < size;
   const shareUsed = isFollowed ? (expected.share[useEnd] as number) : null;
-  const shareNeeded = shareUsed === null ? null : shareUsed / (1 - use.reserve);
   const followedTo = size > 0 ? (ends[size - 1] as number) : 0;
   const until = crossing?.at ?? followedTo;
   const uncertainty = timeUncertainty(passes, demand, ends, cutoff, until);
   const instant = (value: number): UncertainInstant => ({ value, uncertainty: value === 0 ? 0 : uncertainty * value });
+  // Where the pass met its cutoff the rest of the use is beyond it; else nothing is known past what was followed.
+  const judged = isFollowed || crossing !== null ? useEnd + 1 : size;
+  const errors = { voltage: modelErrorOf("voltage", passes), time: modelErrorOf("time", passes) };
+  const spent = spentOf(passes, demand, use, judged, errors, maxShare);
   const limit = firstLimit();
-  const needed = neededTill();
-  const reached = crossing !== null || needed !== null || limit !== null;
+  const isHeld = limit === null && isTold();
   return {
-    holds: limit ? false : needed === null ? null : true,
-    probability: reached ? probability() : null,
+    holds: limit ? false : isHeld ? true : null,
+    probability: limit !== null || isHeld ? sure(Math.min(distance(), coolness())) : null,
     ...margin(),
     limit,
     lasts: size === 0 && crossing === null ? null : { ...instant(until), isLowerBound: crossing === null },
     shareLeft: shareUsed === null ? null : Math.max(0, 1 - shareUsed),
   };
 
-  /** When the charge that the use and its reserve need has been drawn; null where it was not followed so far. */
-  function neededTill(): number | null {
-    if (shareNeeded === null) return null;
-    const at = expected.share
-      .subarray(0, size)
-      .findIndex((share, i) => i >= useEnd && share >= shareNeeded - SHARE_SLACK);
-    return at < 0 ? null : (ends[at] as number);
+  /** Whether the charge that the use and its reserve need was drawn, or more than the use can, and within what was measured. */
+  function isTold(): boolean {
+    if (shareUsed === null) return false;
+    const wanted = shareUsed / (1 - use.reserve);
+    if (wanted > maxShare + SHARE_SLACK) return false;
+    return crossing !== null || (expected.share[size - 1] as number) >= wanted - SHARE_SLACK;
   }
 
   function firstLimit(): Verdict["limit"] {
     const within = crossing !== null && crossing.at <= demand.durationS + SLACK_S ? crossing : null;
     if (hot !== null && (within === null || hot < within.at)) return { reason: "temperature", at: instant(hot) };
     if (within) return { reason: within.reason, at: instant(within.at) };
-    if (crossing === null || shareNeeded === null || crossing.share >= shareNeeded) return null;
-    const allowed = crossing.share * (1 - use.reserve);
-    const at = expected.share.subarray(0, size).findIndex((share) => share >= allowed);
-    return { reason: "reserve", at: instant(ends[at] as number) };
+    const i = spent.voltage.subarray(0, Math.min(judged, size)).findIndex((volts) => volts < cutoff);
+    if (i < 0) return null;
+    const [volts, before] = [spent.voltage[i] as number, i > 0 ? (spent.voltage[i - 1] as number) : cutoff];
+    // Voltages at the ends of stretches: between two of one load the cutoff is met on the way.
+    const part = demand.first[i] === 1 || before < cutoff ? 0 : (before - cutoff) / (before - volts);
+    const start = (ends[i] as number) - (demand.seconds[i] as number);
+    return {
+      reason: use.reserve > 0 ? "reserve" : "voltage",
+      at: instant(start + part * (demand.seconds[i] as number)),
+    };
   }
 
-  function probability(): number {
-    const { at } = crossing ?? { at: followedTo };
-    const target = needed ?? neededEstimate(at);
-    let holds = normalProbability(log(at / target) / uncertainty);
-    const weakest = weakestOf(expected, size, ends, target);
-    if (weakest !== null) {
-      const { volts, i } = weakest;
-      const byVolts = normalProbability((volts - cutoff) / voltageUncertainty(passes, i));
-      if (crossing === null || at >= target) holds = Math.min(holds, byVolts);
-      else if (needed !== null) holds = Math.max(holds, byVolts);
+  /** Standard uncertainties to the nearest pack that just holds the use, or just not: of the load at which that is fewest. */
+  function distance(): number {
+    let least = CERTAIN;
+    for (let i = judged - 1; i >= 0 && least > -CERTAIN; i--) {
+      if (isLoad(i)) least = spent.distance(i, least);
     }
-    const until = Math.min(size, useEnd + 1);
-    const warmest = expected.temperature.subarray(0, until).reduce((a, b) => Math.max(a, b), use.startC);
-    const byWarmth = normalProbability((use.temperatureLimitC - warmest) / warmestUncertainty());
-    return Math.min(holds, byWarmth);
+    return least;
   }
 
-  /** Where the use itself was not followed to its end: its duration, and the reserve at the same pace. */
-  function neededEstimate(at: number): number {
-    if (crossing === null || crossing.at <= demand.durationS) return demand.durationS / (1 - use.reserve);
-    return at * ((shareNeeded ?? crossing.share) / crossing.share);
+  function isLoad(i: number): boolean {
+    return demand.kind[i] !== DEMAND_CURRENT || (demand.value[i] as number) > 0;
   }
 
-  function warmestUncertainty(): number {
-    const i = Math.min(size, useEnd + 1) - 1;
-    return i < 0 ? MODEL_ERROR.temperatureK : temperatureUncertainty(passes, i);
+  /** Standard uncertainties by which the skin stays below its limit; a start is as sure as the model is. */
+  function coolness(): number {
+    let least = (use.temperatureLimitC - use.startC) / MODEL_ERROR.temperatureK;
+    for (let i = 0; i < Math.min(size, useEnd + 1); i++) {
+      const below = use.temperatureLimitC - (expected.temperature[i] as number);
+      const uncertainty = temperatureUncertainty(passes, i);
+      if (below < least * uncertainty) least = below / uncertainty;
+    }
+    return least;
   }
 
   function margin(): Pick<Verdict, "marginVoltsPerCell" | "marginUncertainty"> {
-    const weakest = needed === null ? null : weakestOf(expected, size, ends, needed);
-    if (weakest === null) return { marginVoltsPerCell: null, marginUncertainty: null };
-    return { marginVoltsPerCell: weakest.volts - cutoff, marginUncertainty: voltageUncertainty(passes, weakest.i) };
+    if (!isTold()) return { marginVoltsPerCell: null, marginUncertainty: null };
+    const i = spent.voltage.reduce(
+      (weakest, volts, n) => (volts < (spent.voltage[weakest] as number) ? n : weakest),
+      0,
+    );
+    return {
+      marginVoltsPerCell: (spent.voltage[i] as number) - cutoff,
+      marginUncertainty: spent.uncertainty(i),
+    };
   }
+}
+
+/** The probability of what lies so many standard uncertainties within its limit. */
+function sure(distance: number): number {
+  if (Math.abs(distance) >= CERTAIN) return distance > 0 ? 1 : 0;
+  return normalProbability(distance);
 }
 
 function crossingOf(pass: Pass, demand: Demand, ends: Float64Array, cutoff: number, size: number): Crossing | null {
@@ -172,16 +194,6 @@ function timeUncertainty(passes: Passes, demand: Demand, ends: Float64Array, cut
     squares += Math.min(1, square(log(Math.max(end, 1e-3) / until)));
   }
   return Math.sqrt(squares);
-}
-
-/** The stretch with the lowest voltage that ends by an instant. */
-function weakestOf({ voltage }: Pass, size: number, ends: Float64Array, until: number) {
-  let weakest: { volts: number; i: number } | null = null;
-  for (let i = 0; i < size && (ends[i] as number) <= until + SLACK_S; i++) {
-    const volts = voltage[i] as number;
-    if (weakest === null || volts < weakest.volts) weakest = { volts, i };
-  }
-  return weakest;
 }
 
 /** How far a perturbed pass lies off the expected one at a stretch; past its own end as far as there, for it was not followed on. */

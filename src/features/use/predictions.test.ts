@@ -142,6 +142,32 @@ describe("with runs of two testers", () => {
     );
   });
 
+  // A pack that is almost full at the end holds the use, however short that is and whatever rest is in it.
+  it.each([
+    ["two seconds", 2, 0],
+    ["a second", 1, 0],
+    ["seconds before a long rest", 3, 600],
+    ["a load before an hour of rest", 20, 3600],
+  ])(
+    "is sure of %s, and says so of a prediction, of a selection, over GraphQL and on the page",
+    async (_, load, rest) => {
+      const steps = [{ seconds: load, powerW: watts }, ...(rest > 0 ? [{ seconds: rest, powerW: 0 }] : [])];
+      const [told] = (await ask({ packIds: [packId], use: { steps } })).items;
+      expect(told).toMatchObject({ answered: true, holds: true, limit: null });
+      expect(told?.probability).toBeGreaterThan(0.999);
+      const query = "query($input: PredictionInput!) { predictions(input: $input) { items { holds probability } } }";
+      const { body } = await app.graphql(query, { variables: { input: { packIds: [packId], use: { steps } } } });
+      const { holds, probability } = told ?? {};
+      expect(body.data).toEqual({ predictions: { items: [{ holds, probability }] } });
+      const payload = { class: { chemistry: "lipo", series: pack.facts.series }, use: { steps } };
+      const { items } = (await app.inject({ method: "POST", url: "/v1/selections", payload })).json();
+      expect(items).toMatchObject([{ pack: { id: packId }, probability }]);
+      const form = `watts=${Math.round(watts)}&seconds=${load}&restWatts=0&restSeconds=${rest}&repeats=1`;
+      const page = (await app.inject(`/choose?pack=${packId}&${form}`)).body;
+      expect(page).toContain("Holds it (over 99 % likely to hold)");
+    },
+  );
+
   it("an own specimen is predicted from runs that nobody else may see", async () => {
     const asked = { packIds: [packId], use: { ...use, repeats: 60 }, specimenId };
     const mine = (await ask(asked, owner)).items[0];
