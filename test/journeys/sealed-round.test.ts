@@ -1,5 +1,6 @@
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { Client } from "pg";
 import { PairsRepository } from "../../src/features/records/pairs.repository.js";
 import { AuditLog } from "../../src/platform/audit-log/audit-log.js";
 import { startTestApp, type TestApp } from "../support/app.js";
@@ -128,6 +129,82 @@ describe("a sealed round", () => {
     expect(await names("?open=false")).toEqual(["Skua", "Kite"]);
     const { body } = await app.graphql("{ sealedRounds(last: 1) { totalCount edges { node { pack { name } } } } }");
     expect(body).toEqual({ data: { sealedRounds: { totalCount: 3, edges: [{ node: { pack: { name: "Kite" } } }] } } });
+  });
+});
+
+describe("while a round is open", () => {
+  const sealed = { code: "decision-not-possible", detail: expect.stringContaining("sealed round until") };
+  const move = (runId: string, to: string, headers = moderator) =>
+    app.inject({ method: "PATCH", url: `/v1/runs/${runId}`, payload: { packId: to, note: "Two bags." }, headers });
+  const merge = (id: string, into: string) => post(`/v1/packs/${id}/merge`, { into, reason: "The same." });
+  const undo = (id: string) => app.inject({ method: "DELETE", url: `/v1/packs/${id}/merge`, headers: moderator });
+  /** Asks while the opening of a round is under way, and is answered when it has happened. */
+  const beside = async <T>(of: string, ask: () => PromiseLike<T>): Promise<T> => {
+    const opening = new Client({ connectionString: app.database.connectionString });
+    await opening.connect();
+    try {
+      await opening.query("BEGIN");
+      await opening.query("SELECT FROM pack WHERE id = $1 FOR NO KEY UPDATE", [of]);
+      await opening.query(
+        `INSERT INTO sealed_round (id, pack_id, opened_by_id, closes_at)
+         SELECT gen_random_uuid(), $1, id, now() + interval '1 hour' FROM account WHERE handle = 'mona'`,
+        [of],
+      );
+      const answer = Promise.resolve(ask());
+      const waits = "SELECT FROM pg_stat_activity WHERE pg_backend_pid() = ANY(pg_blocking_pids(pid))";
+      while ((await opening.query(waits)).rowCount === 0) await delay(5);
+      await opening.query("COMMIT");
+      return await answer;
+    } finally {
+      await opening.end();
+    }
+  };
+
+  it("no run leaves its pack, by whomever, and none whose figures were public comes to it", async () => {
+    const { packId: sealedId } = await register(app, anna, "Gannet", logCase("plain-20hz"));
+    await open(sealedId, 24);
+    const { body: own } = await uploadCase(app, anna, "Gannet", "plain-20hz");
+    const other = await runs.pack("Gull");
+    for (const headers of [moderator, anna]) {
+      expect((await move(own.id, other, headers)).json()).toMatchObject(sealed);
+    }
+    const accepted = await runs.add("ida", "Gull");
+    const { testerId } = await app.database.run.findUniqueOrThrow({ where: { id: accepted } });
+    const { id: moderatorId } = await app.database.account.findFirstOrThrow({ where: { handle: "mona" } });
+    const review = { runId: accepted, moderatorId, decision: "accept", rules: [], previousReview: "pending" };
+    expect(testerId).not.toBe(moderatorId);
+    await app.database.review.create({ data: review });
+    expect((await move(accepted, sealedId)).json()).toMatchObject(sealed);
+    await runs.reject(accepted);
+    expect((await move(accepted, sealedId)).json()).toMatchObject(sealed);
+    const { body: misfiled } = await uploadCase(app, bert, "Grebe", "jitter-25hz");
+    expect((await move(misfiled.id, sealedId, bert)).json()).toMatchObject({ pack: { name: "Gannet" } });
+    await runs.settled();
+  });
+
+  it("its pack is merged with no other, either way, and no merge with it is undone", async () => {
+    const [pack, other, earlier] = [await runs.pack("Fulmar"), await runs.pack("Fieldfare"), await runs.pack("Finch")];
+    expect((await merge(earlier, pack)).statusCode).toBe(200);
+    expect((await open(pack, 24)).statusCode).toBe(201);
+    expect((await merge(pack, other)).json()).toMatchObject(sealed);
+    expect((await merge(other, pack)).json()).toMatchObject(sealed);
+    expect((await undo(earlier)).json()).toMatchObject(sealed);
+    await close();
+    expect((await undo(earlier)).statusCode).toBe(200);
+    expect((await merge(other, pack)).statusCode).toBe(200);
+  });
+
+  it("neither happens beside its opening, nor is a run accepted", async () => {
+    const [pack, other] = [await runs.pack("Dunlin"), await runs.pack("Dove")];
+    expect((await beside(pack, () => merge(pack, other))).json()).toMatchObject(sealed);
+    const { body: run } = await uploadCase(app, anna, "Diver", "current-offset");
+    const moved = await beside(run.pack.id, () => move(run.id, other));
+    expect(moved.json()).toMatchObject(sealed);
+    await app.database.sealedRound.delete({ where: { packId: run.pack.id } });
+    const accept = { decision: "accept", rules: [], note: "Fine." };
+    const accepted = await beside(run.pack.id, () => post(`/v1/runs/${run.id}/reviews`, accept));
+    expect(accepted.json()).toMatchObject(sealed);
+    await close();
   });
 });
 

@@ -14,6 +14,7 @@ import type { PackView } from "../packs/packs.views.js";
 import { SimilarPacksService } from "../packs/similar-packs.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { OutdatedRunsService } from "../runs/evaluation/outdated-runs.service.js";
+import { OpenRoundsService } from "../sealed-rounds/open-rounds.service.js";
 import type { PackCorrectionInput } from "./corrections.views.js";
 import { PackMassService } from "./pack-mass.service.js";
 import { RegisterRepository } from "./register.repository.js";
@@ -48,6 +49,7 @@ export class CorrectionsService {
     private readonly similarPacksService: SimilarPacksService,
     private readonly standingsService: StandingsService,
     private readonly packMassService: PackMassService,
+    private readonly openRoundsService: OpenRoundsService,
   ) {}
 
   /** Who registered a pack corrects it until a run of it is accepted or it is confirmed; moderators do after. */
@@ -107,6 +109,7 @@ export class CorrectionsService {
       if (!pack) throw notFound("pack");
       if (!target) throw unknownTarget();
       requireSeparate(pack, target);
+      await this.openRoundsService.requireNone(tx, [packId, intoId], "merge it");
       await this.registerRepository.lockSpecimens(tx, packId);
       if (JUDGED.some((member) => pack[member] !== target[member])) {
         await this.outdatedRunsService.markRunsOf(tx, packId);
@@ -150,6 +153,7 @@ export class CorrectionsService {
     if (pack.mergedIntoId !== fromId) return null;
     const from = fromId === null ? null : await this.registerRepository.lockPack(tx, fromId);
     if (!from) throw new Problem("decision-not-possible", "The pack is not merged.");
+    await this.openRoundsService.requireNone(tx, [packId, from.id], "undo the merge");
     if (pack.mergedUntraced) throw new Problem("decision-not-possible", UNTRACED);
     const event = { actorId: caller.id, event: "undo-merge", from: `merged into ${from.id}`, to: "separate", reason };
     const separate = { mergedIntoId: null, mergedDirectlyIntoId: null };

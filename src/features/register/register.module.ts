@@ -3,6 +3,7 @@ import { PacksModule } from "../packs/packs.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RecordsModule } from "../records/records.module.js";
 import { RunsModule } from "../runs/runs.module.js";
+import { OpenRoundsModule } from "../sealed-rounds/open-rounds.module.js";
 import { CorrectionsController } from "./corrections.controller.js";
 import { CorrectionsResolver } from "./corrections.resolver.js";
 import { CorrectionsService } from "./corrections.service.js";
@@ -15,7 +16,7 @@ import { SuspensionsController } from "./suspensions.controller.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 @Module({
-  imports: [PacksModule, RankingsModule, RecordsModule, RunsModule],
+  imports: [OpenRoundsModule, PacksModule, RankingsModule, RecordsModule, RunsModule],
   controllers: [CorrectionsController, RegisterController, SuspensionsController],
   providers: [
     CorrectionsResolver,

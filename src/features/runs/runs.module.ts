@@ -5,6 +5,7 @@ import { NoticesModule } from "../notices/notices.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
+import { OpenRoundsModule } from "../sealed-rounds/open-rounds.module.js";
 import { SpecimensModule } from "../specimens/specimens.module.js";
 import { TestersModule } from "../testers/testers.module.js";
 import { ChecksController } from "./checks/checks.controller.js";
@@ -69,6 +70,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     BenchesModule,
     ColumnMapsModule,
     NoticesModule,
+    OpenRoundsModule,
     PacksModule,
     ProtocolsModule,
     RankingsModule,

@@ -13,12 +13,6 @@ export class DecisionsRepository {
     return (await tx.run.findUniqueOrThrow({ where: { id }, select: { outdated: true } })).outdated;
   }
 
-  /** When the sealed round of a run's pack closes; null where none is open. */
-  async sealedUntil(tx: Transaction, packId: string): Promise<Date | null> {
-    const where = { packId, closesAt: { gt: new Date() } };
-    return (await tx.sealedRound.findFirst({ where, select: { closesAt: true } }))?.closesAt ?? null;
-  }
-
   /** Takes the figures of a withdrawn run out of its tester's means; false where they are not in them. */
   async excuseWithdrawal(tx: Transaction, id: string, moderatorId: string): Promise<boolean> {
     const { count } = await tx.run.updateMany({

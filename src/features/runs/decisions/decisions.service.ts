@@ -17,6 +17,7 @@ import type { NewNotice } from "../../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
+import { OpenRoundsService } from "../../sealed-rounds/open-rounds.service.js";
 import { referenced } from "../referenced.js";
 import type { RunHead } from "../run-heads.repository.js";
 import { RunsService } from "../runs.service.js";
@@ -35,6 +36,7 @@ export class DecisionsService {
     private readonly protocolsService: ProtocolsService,
     private readonly standingsService: StandingsService,
     private readonly activeVersionService: ActiveVersionService,
+    private readonly openRoundsService: OpenRoundsService,
   ) {}
 
   /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
@@ -53,8 +55,8 @@ export class DecisionsService {
         requireConforming(before, blocking);
         await this.requireCounting(tx, before);
         if (await this.decisionsRepository.isOutdated(tx, id)) throw notEvaluatedAnew();
-        const sealedUntil = await this.decisionsRepository.sealedUntil(tx, before.packId);
-        if (sealedUntil) throw sealed(sealedUntil);
+        await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
+        await this.openRoundsService.requireNone(tx, [before.packId], "accept its runs");
         const twinId = await this.decisionsRepository.acceptedTwin(tx, id);
         if (twinId) throw countsAlready(twinId);
       }
@@ -81,8 +83,8 @@ export class DecisionsService {
       if (before?.review !== "pending" || before.verdict === "nonconforming") return false;
       if ((await this.countsInstead(tx, before)) !== null) return false;
       if (await this.decisionsRepository.isOutdated(tx, id)) return false;
-      if (await this.decisionsRepository.sealedUntil(tx, before.packId)) return false;
       await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
+      if (await this.openRoundsService.openUntil(tx, before.packId)) return false;
       const by = await guard(tx);
       const head =
         by &&
@@ -107,7 +109,7 @@ export class DecisionsService {
       if (!before || before.verdict === "nonconforming") return;
       if ((await this.countsInstead(tx, before)) !== null || (await this.decisionsRepository.isOutdated(tx, id)))
         return;
-      if (await this.decisionsRepository.sealedUntil(tx, before.packId)) return;
+      if (await this.openRoundsService.openUntil(tx, before.packId)) return;
       if (await this.decisionsRepository.acceptedTwin(tx, id)) return;
       const head = await this.runTransitionsRepository.move(tx, id, "accept", { actorId: null });
       if (!head) return;
@@ -249,11 +251,6 @@ function notPossible(status: string): Problem {
 
 function notEvaluatedAnew(): Problem {
   return new Problem("decision-not-possible", "The run's pack has changed: wait until it is evaluated anew.");
-}
-
-function sealed(until: Date): Problem {
-  const when = until.toISOString();
-  return new Problem("decision-not-possible", `The pack is in a sealed round: accept its runs from ${when} on.`);
 }
 
 function countsAlready(twinId: string): Problem {

@@ -1,11 +1,13 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../../platform/auth/account.js";
+import type { Transaction } from "../../../platform/database/database.js";
 import { isDuplicate } from "../../../platform/database/errors.js";
 import { isUuid } from "../../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { PacksService } from "../../packs/packs.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
+import { OpenRoundsService } from "../../sealed-rounds/open-rounds.service.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
 import { OutdatedRunsRepository } from "../evaluation/outdated-runs.repository.js";
 import { referenced } from "../referenced.js";
@@ -27,6 +29,7 @@ export class RunMovesService {
     private readonly runTransitionsRepository: RunTransitionsRepository,
     private readonly outdatedRunsRepository: OutdatedRunsRepository,
     private readonly standingsService: StandingsService,
+    private readonly openRoundsService: OpenRoundsService,
   ) {}
 
   /**
@@ -53,6 +56,9 @@ export class RunMovesService {
       const from = await this.runMovesRepository.specimenOf(tx, run.id);
       if (from === specimen.id) return;
       await this.standingsService.lockVersions(tx);
+      await this.standingsService.lockPacks(tx, [head.packId, specimen.packId]);
+      if (!(await this.runMovesRepository.isOfPack(tx, specimen.id, specimen.packId))) throw packChanged();
+      if (specimen.packId !== head.packId) await this.requireUnsealed(tx, run.id, head.packId, specimen.packId);
       await this.runMovesRepository.move(tx, run.id, specimen.id);
       const places = `From specimen ${from} of pack ${head.packId} to specimen ${specimen.id} of pack ${specimen.packId}.`;
       const by = { actorId: caller.id, reason: note ? `${places} ${note}` : places };
@@ -69,6 +75,13 @@ export class RunMovesService {
       throw isDuplicate(error) ? uploadedThere() : error;
     });
     return this.runsService.get(run.id, caller);
+  }
+
+  /** A run in a sealed round stays there until it closes, and one whose figures anybody has seen comes to none. */
+  private async requireUnsealed(tx: Transaction, runId: string, fromId: string, toId: string): Promise<void> {
+    const wasSeen = await this.runMovesRepository.wasAccepted(tx, runId);
+    const packIds = wasSeen ? [fromId, toId] : [fromId];
+    await this.openRoundsService.requireNone(tx, packIds, "move the run");
   }
 
   /** The tester's specimen of another pack that has the label of the run's, registered when there is none. */
@@ -88,6 +101,10 @@ function requireMayMove({ review, testerId, state }: RunHead, caller: Caller): v
     throw new Problem("role-required", "The run is accepted: another person, a moderator, can move it now.");
   }
   if (state === "processing") throw new Problem("decision-not-possible", "The run is being evaluated. Try again soon.");
+}
+
+function packChanged(): Problem {
+  return new Problem("decision-not-possible", "The specimen has become one of another pack meanwhile. Try again.");
 }
 
 function uploadedThere(): Problem {
