@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { ConflictsModule } from "../conflicts/conflicts.module.js";
 import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
@@ -34,7 +35,7 @@ import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
 @Module({
-  imports: [LadderStepsModule, PacksModule, ProtocolsModule],
+  imports: [ConflictsModule, LadderStepsModule, PacksModule, ProtocolsModule],
   controllers: [
     ClassesController,
     PackCyclesController,

@@ -12,6 +12,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
+import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { JUDGE_TESTER, REFRESH_STANDINGS, StandingsService } from "../rankings/standings.service.js";
 import { chosenPacks, quantityPairs, relativeSdOf } from "./pairs.js";
 import { PairsRepository } from "./pairs.repository.js";
@@ -39,6 +40,7 @@ export class RecordsService implements OnModuleInit {
     private readonly standingsService: StandingsService,
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   onModuleInit(): void {
@@ -80,8 +82,8 @@ export class RecordsService implements OnModuleInit {
   }
 
   /** A moderator takes it back that anybody vouches for a tester. */
-  async revokeVouch(testerId: string, caller: Caller): Promise<void> {
-    await this.change(testerId, caller, null, "revoke-vouch", null);
+  async revokeVouch(testerId: string, reason: string | null, caller: Caller): Promise<void> {
+    await this.change(testerId, caller, reason, "revoke-vouch", null);
   }
 
   async of(testerId: string): Promise<KnownRecord> {
@@ -127,6 +129,7 @@ export class RecordsService implements OnModuleInit {
   ): Promise<void> {
     await this.auditLog.transaction(async (tx) => {
       const before = await this.recordsRepository.lock(tx, testerId);
+      await this.conflictsService.requireNoStake(tx, caller, { testerId });
       if ((before.vouchedAt !== null) === (vouchedById !== null)) return;
       await this.recordsRepository.vouch(tx, testerId, vouchedById);
       const after = { ...before, vouchedById, vouchedAt: vouchedById === null ? null : new Date() };

@@ -9,6 +9,7 @@ import { isDuplicate } from "../../platform/database/errors.js";
 import { idOf, isUuid } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
+import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { maySee, PacksService, packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { SimilarPacksService } from "../packs/similar-packs.service.js";
@@ -50,6 +51,7 @@ export class CorrectionsService {
     private readonly standingsService: StandingsService,
     private readonly packMassService: PackMassService,
     private readonly openRoundsService: OpenRoundsService,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   /** Who registered a pack corrects it until a run of it is accepted or it is confirmed; moderators do after. */
@@ -65,10 +67,10 @@ export class CorrectionsService {
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
       if (!pack || pack.mergedIntoId || !maySee(pack, caller)) throw notFound("pack");
-      await this.requireMayCorrect(tx, pack, caller);
       const changes = changesOf(pack, sent);
-      if (Object.keys(changes).length === 0) return pack;
       const next = { ...pack, ...changes } as Pack & DeclaredPack;
+      await this.requireMayCorrect(tx, pack, next, caller);
+      if (Object.keys(changes).length === 0) return pack;
       const lead = leadSizeProblem(next, "");
       if (lead) throw invalidInput([lead]);
       if (COMPARED.some((member) => member in changes)) {
@@ -109,6 +111,7 @@ export class CorrectionsService {
       if (!pack) throw notFound("pack");
       if (!target) throw unknownTarget();
       requireSeparate(pack, target);
+      await this.conflictsService.requireNoStake(tx, caller, { packIds: [packId, intoId] });
       await this.openRoundsService.requireNone(tx, [packId, intoId], "merge it");
       await this.registerRepository.lockSpecimens(tx, packId);
       if (JUDGED.some((member) => pack[member] !== target[member])) {
@@ -153,6 +156,7 @@ export class CorrectionsService {
     if (pack.mergedIntoId !== fromId) return null;
     const from = fromId === null ? null : await this.registerRepository.lockPack(tx, fromId);
     if (!from) throw new Problem("decision-not-possible", "The pack is not merged.");
+    await this.conflictsService.requireNoStake(tx, caller, { packIds: [packId, from.id] });
     await this.openRoundsService.requireNone(tx, [packId, from.id], "undo the merge");
     if (pack.mergedUntraced) throw new Problem("decision-not-possible", UNTRACED);
     const event = { actorId: caller.id, event: "undo-merge", from: `merged into ${from.id}`, to: "separate", reason };
@@ -165,12 +169,15 @@ export class CorrectionsService {
     return undone;
   }
 
-  private async requireMayCorrect(tx: Transaction, pack: Pack, caller: Caller): Promise<void> {
-    if (caller.role !== "tester") return;
+  private async requireMayCorrect(tx: Transaction, pack: Pack, next: DeclaredPack, caller: Caller): Promise<void> {
+    const isOpen = !pack.confirmedAt && !(await this.registerRepository.hasAcceptedRun(tx, pack.id));
+    if (isOpen && pack.createdById === caller.id) return;
+    if (caller.role !== "tester") {
+      return this.conflictsService.requireNoStake(tx, caller, { packIds: [pack.id], classes: [next] });
+    }
     if (pack.createdById !== caller.id) {
       throw new Problem("role-required", "Only who registered a pack, or a moderator, corrects it.");
     }
-    if (!pack.confirmedAt && !(await this.registerRepository.hasAcceptedRun(tx, pack.id))) return;
     throw new Problem("role-required", "The pack is confirmed, or has accepted runs: a moderator corrects it now.");
   }
 }

@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { ConflictsModule } from "../conflicts/conflicts.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RecordsModule } from "../records/records.module.js";
@@ -16,7 +17,7 @@ import { SuspensionsController } from "./suspensions.controller.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 @Module({
-  imports: [OpenRoundsModule, PacksModule, RankingsModule, RecordsModule, RunsModule],
+  imports: [ConflictsModule, OpenRoundsModule, PacksModule, RankingsModule, RecordsModule, RunsModule],
   controllers: [CorrectionsController, RegisterController, SuspensionsController],
   providers: [
     CorrectionsResolver,

@@ -5,6 +5,7 @@ import type { Transaction } from "../../platform/database/database.js";
 import { idOf } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
+import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { StandingsService } from "../rankings/standings.service.js";
@@ -17,12 +18,13 @@ export class RegisterService {
   constructor(
     private readonly registerRepository: RegisterRepository,
     private readonly standingsService: StandingsService,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   /** A moderator finds a pack of another to be as it is registered. */
   async confirm(id: string, { checked, reason = null }: ConfirmationInput, caller: Caller): Promise<PackView> {
     if (!checked.includes("label")) throw invalidInput([{ pointer: "/checked", message: "must hold label" }]);
-    return this.change(id, async (tx, pack) => {
+    return this.change(id, caller, async (tx, pack) => {
       if (pack.createdById === caller.id && caller.role !== "administrator") {
         throw new Problem("role-required", "Another moderator confirms a pack that you registered yourself.");
       }
@@ -38,7 +40,7 @@ export class RegisterService {
 
   /** The pack is proposed again. */
   async unconfirm(id: string, reason: string | null, caller: Caller): Promise<PackView> {
-    return this.change(id, async (tx, pack) => {
+    return this.change(id, caller, async (tx, pack) => {
       if (!pack.confirmedAt) return pack;
       const event = { actorId: caller.id, event: "unconfirm", from: "confirmed", to: "proposed", reason };
       return this.registerRepository.updatePack(tx, pack.id, { confirmedAt: null, confirmedById: null }, event);
@@ -47,7 +49,7 @@ export class RegisterService {
 
   /** The pack leaves every list and ranking; nothing of it is deleted. */
   async hide(id: string, reason: string, caller: Caller): Promise<PackView> {
-    return this.change(id, async (tx, pack) => {
+    return this.change(id, caller, async (tx, pack) => {
       if (pack.hiddenAt) return pack;
       const event = { actorId: caller.id, event: "hide", from: "shown", to: "hidden", reason };
       return this.registerRepository.updatePack(tx, pack.id, { hiddenAt: new Date() }, event);
@@ -56,7 +58,7 @@ export class RegisterService {
 
   /** The pack is shown again, and its runs count. */
   async show(id: string, reason: string | null, caller: Caller): Promise<PackView> {
-    return this.change(id, async (tx, pack) => {
+    return this.change(id, caller, async (tx, pack) => {
       if (!pack.hiddenAt) return pack;
       const event = { actorId: caller.id, event: "show", from: "hidden", to: "shown", reason };
       return this.registerRepository.updatePack(tx, pack.id, { hiddenAt: null }, event);
@@ -64,12 +66,13 @@ export class RegisterService {
   }
 
   /** Changes a pack with what follows for its standings, all or nothing. */
-  private change(id: string, work: (tx: Transaction, pack: Pack) => Promise<Pack>): Promise<PackView> {
+  private change(id: string, caller: Caller, work: (tx: Transaction, pack: Pack) => Promise<Pack>): Promise<PackView> {
     const packId = idOf(id, "pack");
     return this.registerRepository.transaction(async (tx) => {
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
       if (!pack) throw notFound("pack");
+      await this.conflictsService.requireNoStake(tx, caller, { packIds: [packId] });
       const changed = await work(tx, pack);
       await this.standingsService.refreshAll(tx, [packId]);
       return packView(changed);

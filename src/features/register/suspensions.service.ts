@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
+import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { type AccountToSuspend, RegisterRepository } from "./register.repository.js";
 import type { SuspensionView } from "./register.views.js";
@@ -11,6 +12,7 @@ export class SuspensionsService {
   constructor(
     private readonly registerRepository: RegisterRepository,
     private readonly standingsService: StandingsService,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   suspend(handle: string, reason: string, caller: Caller): Promise<SuspensionView> {
@@ -26,6 +28,7 @@ export class SuspensionsService {
       const account = await this.registerRepository.lockAccount(tx, handle);
       if (!account) throw notFound("account");
       requireBelow(account, caller);
+      await this.conflictsService.requireNoStake(tx, caller, { testerId: account.id });
       const isChange = (account.suspendedAt === null) !== (at === null);
       if (!isChange) return viewOf(account);
       const words = at ? { event: "suspend", from: "active", to: "suspended" } : LIFTED;

@@ -1,6 +1,7 @@
 import { Module } from "@nestjs/common";
 import { BenchesModule } from "../benches/benches.module.js";
 import { ColumnMapsModule } from "../column-maps/column-maps.module.js";
+import { ConflictsModule } from "../conflicts/conflicts.module.js";
 import { NoticesModule } from "../notices/notices.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
@@ -69,6 +70,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
   imports: [
     BenchesModule,
     ColumnMapsModule,
+    ConflictsModule,
     NoticesModule,
     OpenRoundsModule,
     PacksModule,

@@ -1,4 +1,5 @@
 import { Module } from "@nestjs/common";
+import { ConflictsModule } from "../conflicts/conflicts.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { SealedRoundsController } from "./sealed-rounds.controller.js";
 import { SealedRoundsRepository } from "./sealed-rounds.repository.js";
@@ -6,7 +7,7 @@ import { SealedRoundsResolver } from "./sealed-rounds.resolver.js";
 import { SealedRoundsService } from "./sealed-rounds.service.js";
 
 @Module({
-  imports: [PacksModule],
+  imports: [ConflictsModule, PacksModule],
   controllers: [SealedRoundsController],
   providers: [SealedRoundsRepository, SealedRoundsResolver, SealedRoundsService],
 })

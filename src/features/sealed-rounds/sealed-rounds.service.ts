@@ -8,6 +8,7 @@ import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
+import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
@@ -26,6 +27,7 @@ export class SealedRoundsService implements OnModuleInit {
     private readonly packsService: PacksService,
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   onModuleInit(): void {
@@ -61,6 +63,7 @@ export class SealedRoundsService implements OnModuleInit {
     const roundId = await this.auditLog
       .transaction(async (tx) => {
         if (!(await this.sealedRoundsRepository.lockPack(tx, id))) throw notFound("pack");
+        await this.conflictsService.requireNoStake(tx, caller, { packIds: [id] });
         if (await this.sealedRoundsRepository.wasSeen(tx, id)) {
           throw new Problem("decision-not-possible", "A result of the pack has been public: a round is for new packs.");
         }

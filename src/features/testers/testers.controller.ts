@@ -1,9 +1,10 @@
-import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post } from "@nestjs/common";
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Query } from "@nestjs/common";
 import { ApiNoContentResponse, ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { ReadsReplica } from "../../platform/http/reads-replica.js";
+import { UndoArgs } from "../register/register.views.js";
 import { TestersService } from "./testers.service.js";
 import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.views.js";
 
@@ -58,7 +59,11 @@ export class TestersController {
   @Refuses("role-required")
   @ApiOperation({ operationId: "revokeVouch", summary: "Take it back that anybody vouches for a tester" })
   @ApiNoContentResponse()
-  revoke(@Param("handle") handle: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.testersService.revokeVouch(handle, caller);
+  revoke(
+    @Param("handle") handle: string,
+    @Query() { reason = null }: UndoArgs,
+    @CurrentAccount() caller: Caller,
+  ): Promise<void> {
+    return this.testersService.revokeVouch(handle, reason, caller);
   }
 }

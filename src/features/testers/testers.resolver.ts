@@ -3,7 +3,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { TestersService } from "./testers.service.js";
-import { CalibrationListView, TesterRecordView, VouchInput } from "./testers.views.js";
+import { CalibrationListView, RevokeVouchArgs, TesterRecordView, VouchInput } from "./testers.views.js";
 
 @Resolver(() => TesterRecordView)
 export class TestersResolver {
@@ -43,10 +43,10 @@ export class TestersResolver {
   @Mutation(() => String, { nullable: true, description: "Take it back that anybody vouches for a tester; the handle" })
   @Roles("moderator")
   async revokeVouch(
-    @Args("handle", { description: "The name that others see" }) handle: string,
+    @Args() { handle, reason = null }: RevokeVouchArgs,
     @CurrentAccount() caller: Caller,
   ): Promise<string> {
-    await this.testersService.revokeVouch(handle, caller);
+    await this.testersService.revokeVouch(handle, reason, caller);
     return handle;
   }
 }

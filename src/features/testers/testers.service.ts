@@ -67,8 +67,8 @@ export class TestersService {
   }
 
   /** Nobody vouches for a tester any more. */
-  async revokeVouch(handle: string, caller: Caller): Promise<void> {
-    await this.recordsService.revokeVouch(await this.find(handle), caller);
+  async revokeVouch(handle: string, reason: string | null, caller: Caller): Promise<void> {
+    await this.recordsService.revokeVouch(await this.find(handle), reason, caller);
   }
 
   /** How far the caller's results lie from the others'. */

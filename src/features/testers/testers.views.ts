@@ -1,4 +1,4 @@
-import { InputType, ObjectType } from "@nestjs/graphql";
+import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
 import { RECORD_GAPS } from "../../core/record/judge.js";
 import { RECORD_QUANTITIES } from "../../core/record/quantities.js";
 import { TESTER_STATUSES } from "../../core/record/status.js";
@@ -16,6 +16,7 @@ import {
   StringField,
 } from "../../platform/views/index.js";
 import { PackView } from "../packs/packs.views.js";
+import { UndoArgs } from "../register/register.views.js";
 
 const MAX_RUNS = 1_000_000_000;
 
@@ -115,6 +116,12 @@ export class WithdrawalView {
 export class VouchInput {
   @StringField({ description: "For the audit log", max: 1_000, multiline: true })
   note: string;
+}
+
+@ArgsType()
+export class RevokeVouchArgs extends UndoArgs {
+  @StringField({ description: "The name that others see", max: 64 })
+  handle: string;
 }
 
 @ObjectType("Calibration", {

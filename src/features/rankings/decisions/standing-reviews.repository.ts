@@ -50,15 +50,6 @@ export class StandingReviewsRepository {
     return rows[0]?.packs ?? 0;
   }
 
-  /** Whether an account has ever uploaded a run in the class of a pack; what became of it makes no difference. */
-  async competes(tx: Transaction, accountId: string, packId: string): Promise<boolean> {
-    const rows = await tx.$queryRaw<object[]>`
-      SELECT FROM pack JOIN class_interest AS interest ON interest.account_id = ${accountId}::uuid
-        AND interest.chemistry = pack.chemistry AND interest.series = pack.series
-      WHERE pack.id = ${packId}::uuid`;
-    return rows.length > 0;
-  }
-
   /** What others see of testers, by id. */
   async testers(ids: readonly string[]): Promise<ReadonlyMap<string, { id: string; handle: string }>> {
     const where = { id: { in: [...ids] } };

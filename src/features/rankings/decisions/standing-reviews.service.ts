@@ -7,6 +7,7 @@ import { columnOfLoad } from "../../../platform/database/rows/load-column.js";
 import { idOf } from "../../../platform/database/rows/uuid.js";
 import { type Page, readPage } from "../../../platform/paging/page.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";
+import { ConflictsService } from "../../conflicts/conflicts.service.js";
 import { PacksService } from "../../packs/packs.service.js";
 import type { PackView } from "../../packs/packs.views.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
@@ -31,6 +32,7 @@ export class StandingReviewsService {
     private readonly activeVersionService: ActiveVersionService,
     private readonly packsService: PacksService,
     private readonly auditLog: AuditLog,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   async list(args: StandingReviewsArgs): Promise<Page<StandingReviewView>> {
@@ -104,7 +106,7 @@ export class StandingReviewsService {
     const of = { packId: idOf(pack.id, "pack"), protocolKey: protocol };
     await this.auditLog.transaction(async (tx) => {
       await this.standingsService.lockPack(tx, of.packId, protocol);
-      if (await this.standingReviewsRepository.competes(tx, caller.id, of.packId)) throw hasStake();
+      await this.conflictsService.requireOutsider(tx, caller, { packIds: [of.packId] });
       const { event, from, about } = await work(tx, of, await this.rankedStandings(tx, of));
       this.auditLog.record(tx, {
         actorId: caller.id,
@@ -149,6 +151,3 @@ interface Decided {
 }
 
 const nothingToDecide = (message: string): Problem => new Problem("decision-not-possible", message);
-
-const hasStake = (): Problem =>
-  new Problem("role-required", "You have uploaded runs in the class of this pack: a moderator who has not decides.");

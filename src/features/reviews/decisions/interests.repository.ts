@@ -1,5 +1,7 @@
 import { Injectable } from "@nestjs/common";
+import { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
+import { classesOfRun } from "../../conflicts/run-classes.js";
 
 /** How many accounts could decide on a run, beside those that are left out. */
 interface Candidates {
@@ -12,7 +14,7 @@ interface Candidates {
 export const ARBITERS = ["moderator", "administrator", "nobody"] as const;
 export type Arbiter = (typeof ARBITERS)[number];
 
-/** Knows who has a conflict of interest: whoever has ever uploaded a run of the same chemistry and cell count. */
+/** Knows who has a conflict of interest: whoever has ever uploaded a run of the chemistry and cell count that a run is of, or was before. */
 @Injectable()
 export class InterestsRepository {
   constructor(private readonly database: Database) {}
@@ -20,10 +22,8 @@ export class InterestsRepository {
   /** Whether an account has a conflict of interest with a run; what became of its own runs makes no difference. */
   async competes(accountId: string, runId: string): Promise<boolean> {
     const rows = await this.database.$queryRaw<object[]>`
-      SELECT FROM run JOIN pack ON pack.id = run.pack_id
-      JOIN class_interest AS interest ON interest.account_id = ${accountId}::uuid
-        AND interest.chemistry = pack.chemistry AND interest.series = pack.series
-      WHERE run.id = ${runId}::uuid`;
+      SELECT FROM (${classesOfRun(Prisma.sql`${runId}::uuid`)}) AS its JOIN class_interest AS interest USING (chemistry, series)
+      WHERE interest.account_id = ${accountId}::uuid LIMIT 1`;
     return rows.length > 0;
   }
 
@@ -45,9 +45,9 @@ export class InterestsRepository {
       SELECT count(*) FILTER (WHERE is_free AND role = 'moderator')::int AS "freeModerators",
         count(*) FILTER (WHERE is_free AND role = 'administrator')::int AS "freeAdministrators",
         count(*) FILTER (WHERE role = 'administrator')::int AS administrators
-      FROM (SELECT account.role, NOT EXISTS (SELECT FROM class_interest AS interest
-          WHERE interest.account_id = account.id AND interest.chemistry = pack.chemistry AND interest.series = pack.series) AS is_free
-        FROM run JOIN pack ON pack.id = run.pack_id
+      FROM (SELECT account.role, NOT EXISTS (SELECT FROM (${classesOfRun(Prisma.sql`run.id`)}) AS its
+          JOIN class_interest AS interest USING (chemistry, series) WHERE interest.account_id = account.id) AS is_free
+        FROM run
         JOIN account ON account.role <> 'tester' AND account.suspended_at IS NULL AND account.erased_at IS NULL
           AND account.id <> run.tester_id AND account.id IS DISTINCT FROM ${leftOut}::uuid
         WHERE run.id = ${runId}::uuid) AS candidate`;

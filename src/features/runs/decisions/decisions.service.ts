@@ -13,6 +13,7 @@ import type { Caller } from "../../../platform/auth/account.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
+import { ConflictsService } from "../../conflicts/conflicts.service.js";
 import type { NewNotice } from "../../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
@@ -37,6 +38,7 @@ export class DecisionsService {
     private readonly standingsService: StandingsService,
     private readonly activeVersionService: ActiveVersionService,
     private readonly openRoundsService: OpenRoundsService,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
@@ -167,6 +169,7 @@ export class DecisionsService {
     if (run.testerId === caller.id) throw new Problem("role-required", "You cannot excuse a withdrawal of your own.");
     await this.runTransitionsRepository.transaction(async (tx) => {
       const head = await this.runTransitionsRepository.lock(tx, run.id);
+      await this.conflictsService.requireNoStake(tx, caller, { runId: run.id });
       if (!head || !(await this.decisionsRepository.excuseWithdrawal(tx, run.id, caller.id))) {
         throw new Problem(
           "decision-not-possible",

@@ -5,6 +5,7 @@ import { isDuplicate } from "../../../platform/database/errors.js";
 import { isUuid } from "../../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
+import { ConflictsService } from "../../conflicts/conflicts.service.js";
 import { PacksService } from "../../packs/packs.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
 import { OpenRoundsService } from "../../sealed-rounds/open-rounds.service.js";
@@ -30,6 +31,7 @@ export class RunMovesService {
     private readonly outdatedRunsRepository: OutdatedRunsRepository,
     private readonly standingsService: StandingsService,
     private readonly openRoundsService: OpenRoundsService,
+    private readonly conflictsService: ConflictsService,
   ) {}
 
   /**
@@ -58,6 +60,9 @@ export class RunMovesService {
       await this.standingsService.lockVersions(tx);
       await this.standingsService.lockPacks(tx, [head.packId, specimen.packId]);
       if (!(await this.runMovesRepository.isOfPack(tx, specimen.id, specimen.packId))) throw packChanged();
+      if (run.testerId !== caller.id) {
+        await this.conflictsService.requireNoStake(tx, caller, { runId: run.id, packIds: [specimen.packId] });
+      }
       if (specimen.packId !== head.packId) await this.requireUnsealed(tx, run.id, head.packId, specimen.packId);
       await this.runMovesRepository.move(tx, run.id, specimen.id);
       const places = `From specimen ${from} of pack ${head.packId} to specimen ${specimen.id} of pack ${specimen.packId}.`;
