@@ -4,6 +4,8 @@ import type { Transaction } from "../../platform/database/database.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { ConflictsRepository, type Touched } from "./conflicts.repository.js";
 
+export { classesOfRun } from "./run-classes.js";
+
 /**
  * Keeps moderators from what bears on places in a class in which they test themselves. Every act of a moderator that does passes here, but a
  * decision on a run, which is a proposal then.

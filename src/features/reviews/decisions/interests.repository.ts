@@ -1,7 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
-import { classesOfRun } from "../../conflicts/run-classes.js";
+import { classesOfRun } from "../../conflicts/conflicts.service.js";
 
 /** How many accounts could decide on a run, beside those that are left out. */
 interface Candidates {
