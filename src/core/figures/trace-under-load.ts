@@ -17,7 +17,7 @@ export function traceUnderLoad(trace: Trace, pack: PackFacts, protocol: Protocol
   const translation = translationOf(protocol, pack);
   const onset = findOnset(trace.time, trace.current);
   if (!translation || !onset || !STANDARD_LOADS_A.includes(loadA)) return null;
-  const rest = restWindow(trace.time, onset);
+  const rest = restWindow(trace.time, trace.current, onset);
   const input: EvaluationInput = {
     trace,
     rest: rest && { volts: median(trace.voltage.subarray(rest.from, rest.to)), samples: rest.to - rest.from },

@@ -4,26 +4,33 @@ import type { TranslationLoad } from "../translation/load-law.js";
 import { EXTENSION_SHARE, formShare } from "../translation/model-form.js";
 import { kineticsMoved, resistanceMoved } from "../translation/moved-models.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
-import { type Noise, noiseOf } from "../uncertainty/noise.js";
+import { type Noise, translatedNoiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
-import { type EvaluationInput, type TranslatedReads, withCutoffMoved } from "./evaluation-input.js";
+import { type EvaluationInput, type InputReadings, type TranslatedReads, withCutoffMoved } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
 import { figureValue, noisePart, summed } from "./parts.js";
 import { type PerturbedRuns, perturbedParts } from "./perturbed-runs.js";
+import type { Readings } from "./reading.js";
 
-/** The figures of a run under each load that it was translated to, with their budgets. */
+/**
+ * The figures of a run under each load that it was translated to, with their budgets.
+ *
+ * @param ownNoise of the run under its own load
+ */
 export function translatedFigures(
   subject: EvaluationInput,
-  translated: readonly TranslatedReads[],
+  { own, translated }: InputReadings,
   runs: PerturbedRuns,
   pack: PackFacts,
   formulas: readonly FigureFormula[],
+  ownNoise: Noise,
 ): Figure[] {
+  const ohm = ohmAt10S(subject, own);
   const shared = sharedRuns(runs);
   const given = formulas.filter(({ ownLoadOnly }) => !ownLoadOnly);
   return translated.flatMap((reads) => {
     const { load, stop, trace } = reads;
-    const noise = translatedNoise(reads);
+    const noise = translatedNoiseOf(trace, stop.endS, ownNoise, ohm);
     const noisy = noiseOfReadings(reads.reads, trace, noise, []);
     const cutoffS = cutoffUncertainty(trace, stop.cutoffS, noise, null);
     const early = withCutoffMoved(subject, reads, -cutoffS);
@@ -95,7 +102,8 @@ function sharedRuns({ condensed }: PerturbedRuns): SharedParts | null {
   };
 }
 
-/** Noise of a translated trace: it has as many samples as the run, but at its own pace. */
-function translatedNoise({ trace, stop }: TranslatedReads): Noise {
-  return noiseOf(trace, stop.endS, trace.time.length / (trace.time.at(-1) as number));
+/** The run's own resistance at 10 s, ohm. */
+function ohmAt10S({ rest }: EvaluationInput, own: Readings): number {
+  const [volts, amperes] = [own.get("voltage-10s"), own.get("current-10s")];
+  return rest && volts && amperes ? Math.max(0, (rest.volts - volts.value) / amperes.value) : 0;
 }

@@ -30,7 +30,7 @@ export function figuresOf(
   bench: BenchFacts,
   formulas: readonly FigureFormula[],
 ): Figure[] {
-  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz);
+  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz, run.senseOhm);
   const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts);
   const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
@@ -54,5 +54,5 @@ export function figuresOf(
       },
     ];
   });
-  return [...own, ...translatedFigures(subject, reads.translated, runs, pack, formulas)];
+  return [...own, ...translatedFigures(subject, reads, runs, pack, formulas, noise)];
 }

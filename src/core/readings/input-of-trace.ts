@@ -44,7 +44,7 @@ export function inputOfTrace(
     endingProbeK: protocol.load.kind === "set-current" ? (bench.temperature?.offset ?? 0) : null,
   };
   const translation = translationOf(protocol, pack);
-  const found = restWindow(time, onset);
+  const found = restWindow(time, current, onset);
   const rest = found && { volts: median(voltage.subarray(found.from, found.to)), samples: found.to - found.from };
   const stop = findStop(trace, onset.loadCurrentA, limits);
   const first = indexAtOrAfter(time, 0);

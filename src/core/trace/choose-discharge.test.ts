@@ -129,6 +129,25 @@ describe("the run of a log", () => {
     expect(adjustments[0]?.message).toContain("a discharge from 10.0 s, 89.8 s long");
   });
 
+  // Spin-ups of 4 to 13 % of the load run into it; their currents, and those of a slow rise, are a discharge.
+  test.each([0.06, 0.1, 0.13])("keeps rest and recovery beside a spin-up of %d of the load", (share) => {
+    const channels = logOf(120, { fromS: 6, toS: 10, amperes: share * 90 }, one);
+    const { adjustments, channels: kept } = chooseDischarge(channels, 4, null);
+    expect(adjustments).toEqual([]);
+    expect(spanOf(kept)).toEqual([0, 120]);
+  });
+
+  test("keeps rest and recovery beside a load that comes on in 30 s", () => {
+    const rising = Array.from({ length: 60 }, (_, i) => ({ fromS: 5 + i / 2, toS: 5.5 + i / 2, amperes: 1.5 * i }));
+    const channels = logOf(120, ...rising, { ...one, fromS: 35 });
+    expect(chooseDischarge(channels, 4, null)).toEqual({ channels, adjustments: [] });
+  });
+
+  test("holds no charge where a log begins within a spin-up and nothing was charged", () => {
+    const channels = logOf(120, { fromS: 0, toS: 10, amperes: 9 }, one);
+    expect(chooseDischarge(channels, 4, null)).toEqual({ channels, adjustments: [] });
+  });
+
   test("is read without a charge after it", () => {
     const { channels } = chooseDischarge(logOf(300, one, { fromS: 120, toS: 280, amperes: -50 }), 4, null);
     expect(spanOf(channels)).toEqual([0, expect.closeTo(119.8, 9)]);

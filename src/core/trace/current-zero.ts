@@ -2,18 +2,12 @@ import type { Accuracy } from "../model.js";
 import { hypot } from "../numerics/hypot.js";
 import { median } from "../statistics/median.js";
 import { MEDIAN_FACTOR, sampleNoise } from "../uncertainty/noise.js";
-import type { Onset } from "./onset.js";
+import { type Onset, restWidth } from "./onset.js";
 import { indexAtOrAfter } from "./series.js";
 
 /** Shortest rest from which the current sensor's zero is taken, and how far back it is looked for, s. */
 const MIN_REST_SECONDS = 1;
 export const ZERO_REST_SECONDS = 60;
-/**
- * Readings about that just before the load belong to the rest, a charge or a blip does not: within this share of the load, or so many
- * times the median change between neighbours.
- */
-const REST_SHARE = 0.005;
-const REST_CHANGES = 6;
 /** Largest offset that is subtracted, as a share of the load current, where the bench states no larger one. */
 export const MAX_ZERO_SHARE = 0.02;
 /** Numbers that differ by no more than this, relatively, have the same digits. */
@@ -48,10 +42,7 @@ export function currentZero(
   const { restSamples, riseFrom, restA, loadCurrentA } = onset;
   if (riseFrom === null || restSamples < 2) return null;
   const from = indexAtOrAfter(time, riseFrom - ZERO_REST_SECONDS);
-  const changes = current
-    .subarray(from + 1, restSamples)
-    .map((amperes, i) => Math.abs(amperes - (current[from + i] as number)));
-  const width = Math.max(REST_SHARE * (loadCurrentA - restA), changes.length > 0 ? REST_CHANGES * median(changes) : 0);
+  const width = restWidth(current, from, restSamples, onset);
   const atRest: number[] = [];
   for (let i = from; i < restSamples; i++) if (Math.abs((current[i] as number) - restA) <= width) atRest.push(i);
   const [first, last] = [atRest[0], atRest.at(-1)];

@@ -32,7 +32,7 @@ export function normalise(
   const temperature = lacksTemperature(samples, part.from, part.to - 1) ? null : samples.temperature;
   const trace: Trace = { time, voltage, current, temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);
-  const rest = restWindow(samples.time, onset);
+  const rest = restWindow(samples.time, current, onset);
   const clippedS = stop.cutoffS === null ? 0 : Math.max(0, stop.loadEndS - stop.cutoffS);
   return {
     trace,

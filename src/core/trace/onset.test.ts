@@ -12,6 +12,10 @@ function onsetOf(time: Float64Array, amperes: (t: number) => number): Onset {
   return onset;
 }
 
+function windowOf(time: Float64Array, amperes: (t: number) => number, changes: Partial<Onset> = {}) {
+  return restWindow(time, time.map(amperes), { ...onsetOf(time, amperes), ...changes });
+}
+
 describe("a load that rises from 0 to 60 A between 2 s and 3 s", () => {
   const time = instants(0, 20, 10);
   const onset = onsetOf(time, ramp(2, 3, 60));
@@ -23,7 +27,7 @@ describe("a load that rises from 0 to 60 A between 2 s and 3 s", () => {
     expect(onset.riseSeconds).toBeCloseTo(0.8, 12);
   });
   test("is preceded by the rest's last second before 10 %", () => {
-    const window = restWindow(time, onset);
+    const window = windowOf(time, ramp(2, 3, 60));
     expect([time[window?.from ?? 0], time[(window?.to ?? 1) - 1]]).toEqual([1.1, 2]);
   });
 });
@@ -59,7 +63,7 @@ describe("a log that begins under load", () => {
   test("has its onset at the first sample", () => expect(onset.instant).toBe(5));
   test("has no rise and no rest", () => {
     expect([onset.riseFrom, onset.riseSeconds, onset.restSamples]).toEqual([null, null, 0]);
-    expect(restWindow(time, onset)).toBeNull();
+    expect(windowOf(time, () => 60)).toBeNull();
   });
 });
 
@@ -71,16 +75,14 @@ test("a log that begins within the rise has an onset, and no rise", () => {
 
 test("a rest of a single sample, or of two that are long past, gives no rest voltage", () => {
   const time = Float64Array.of(2, ...instants(2.1, 10, 10));
-  const onset = onsetOf(time, (t) => (t < 2.05 ? 0 : 60));
-  expect(restWindow(time, { ...onset, riseFrom: 2.05 })).toBeNull();
+  expect(windowOf(time, (t) => (t < 2.05 ? 0 : 60), { riseFrom: 2.05 })).toBeNull();
   const past = Float64Array.of(-60, 2, ...instants(2.1, 10, 10));
-  expect(restWindow(past, { ...onset, restSamples: 2, riseFrom: 2.05 })).toBeNull();
+  expect(windowOf(past, (t) => (t < 2.05 ? 0 : 60), { restSamples: 2, riseFrom: 2.05 })).toBeNull();
 });
 
 test("a log too slow for two samples in the last second of rest gives the last two before the load", () => {
   const time = Float64Array.of(0, 5, 10, 15, ...instants(20, 60, 0.2));
-  const onset = onsetOf(time, (t) => (t < 16 ? 0 : 2));
-  expect(restWindow(time, onset)).toEqual({ from: 2, to: 4 });
+  expect(windowOf(time, (t) => (t < 16 ? 0 : 2))).toEqual({ from: 2, to: 4 });
 });
 
 test.each([
@@ -94,4 +96,43 @@ test.each([
       time.map(() => amperes),
     ),
   ).toBeNull();
+});
+
+describe("a spin-up of 10 % of the load before it", () => {
+  // A sensor that is off by 0.12 A: 5 s of rest, 4 s of spin-up, then the load.
+  const time = instants(0, 30, 10);
+  const spun = (share: number) => (t: number) =>
+    0.12 + (t < 5 ? 0 : t < 8.95 ? share * 60 : 60) + 0.05 * Math.sin(77 * t);
+
+  test.each([0.03, 0.06, 0.09, 0.12])(
+    "%d: the sensor's rest is what it reads before, and the load what comes after",
+    (share) => {
+      const onset = onsetOf(time, spun(share));
+      expect(onset.restA).toBeCloseTo(0.12, 1);
+      expect(onset.loadCurrentA).toBeCloseTo(60.12, 1);
+      expect(onset.instant).toBeCloseTo(8.9, 0);
+    },
+  );
+  test.each([0.06, 0.09])("%d: the rest voltage is read before it", (share) => {
+    const window = windowOf(time, spun(share));
+    expect(time[(window?.to ?? 1) - 1]).toBeLessThan(5);
+    expect((time[(window?.to ?? 1) - 1] as number) - (time[window?.from ?? 0] as number)).toBeCloseTo(0.9, 0);
+  });
+});
+
+test("a load that comes on in 30 s rises from what the sensor reads at rest", () => {
+  const onset = onsetOf(instants(0, 60, 10), (t) => 0.12 + ramp(5, 35, 60)(t));
+  expect(onset.restA).toBeCloseTo(0.12, 9);
+  expect(onset.riseSeconds).toBeGreaterThan(3);
+});
+
+test.each([-9, 0.3, 6, 9])("a sensor that reads %d A at rest throughout is taken at its word", (offsetA) => {
+  expect(onsetOf(instants(0, 30, 10), (t) => offsetA + (t < 9 ? 0.1 * Math.sin(99 * t) : 90)).restA).toBeCloseTo(
+    offsetA,
+    1,
+  );
+});
+
+test("a charger that is on until the load is no rest", () => {
+  expect(onsetOf(instants(0, 30, 10), (t) => (t < 3 ? 0.1 : t < 9 ? -20 : 90)).restA).toBe(0.1);
 });

@@ -7,8 +7,25 @@ const LOAD_SHARE = 0.15;
 const LOAD_SECONDS = 0.5;
 /** Share of the way from the rest's reading to the log's largest current above which the load is taken to have begun. */
 const LOAD_BEGUN_SHARE = 0.05;
+/** So long before that, s, or one sample, may the load have begun: what draws a little for longer is a spin-up. */
+const LOAD_BEGINS_WITHIN_S = 1;
 /** What the sensor reads at rest is looked for over this long before the load, s; in slow logs in its last two samples. */
 const REST_CURRENT_SECONDS = 3;
+/** A rest before a spin-up is looked for in blocks of this length, s, which begin half of it after one another. */
+const REST_BLOCK_SECONDS = 1;
+/** It is one where it lies so far from what comes after: this share of the largest current, so many changes between neighbours, so many digits. */
+const APART_SHARE = 0.01;
+const APART_CHANGES = 3;
+const APART_DIGITS = 2;
+const MIN_CHANGES = 10;
+/**
+ * Readings about that just before the load belong to the rest, a charge, a spin-up or a blip does not: within this share of the load, or so
+ * many times the median change between neighbours.
+ */
+const REST_SHARE = 0.005;
+const REST_CHANGES = 6;
+/** Of the samples that the rest voltage is read from, so many may be no rest. */
+const MAX_RESTLESS_SHARE = 0.25;
 const LOAD_CURRENT_SECONDS = 5;
 const REST_VOLTAGE_SECONDS = 1;
 const SLOW_REST_SECONDS = 60;
@@ -39,10 +56,11 @@ export function findOnset(time: Float64Array, current: Float64Array, knownRestA?
   const largest = extremesOfMedians(current).most;
   const loaded = loadedIndex(time, current, LOAD_SHARE * largest);
   if (loaded === null || !(largest > 0)) return null;
-  const restA = knownRestA ?? readingAtRest(time, current, loaded, LOAD_SHARE * largest);
+  const restA = knownRestA ?? readingAtRest(time, current, loaded, largest);
   const minA = level(restA, largest, LOAD_BEGUN_SHARE);
   let begun = loaded;
-  while (begun > 0 && (current[begun - 1] as number) > minA) begun--;
+  const earliest = Math.min(loaded - 1, indexAtOrAfter(time, (time[loaded] as number) - LOAD_BEGINS_WITHIN_S));
+  while (begun > Math.max(0, earliest) && (current[begun - 1] as number) > minA) begun--;
   let loadCurrentA = loadFrom(time, current, begun, minA);
   if (Number.isNaN(loadCurrentA)) {
     // The load grows so slowly that 3 s before are no rest: the first sample above that level is found later.
@@ -92,25 +110,84 @@ function loadedIndex(time: Float64Array, current: Float64Array, least: number): 
   return null;
 }
 
-/** Median of the samples up to `most` that were logged just before the load; 0 where there are none. */
-function readingAtRest(time: Float64Array, current: Float64Array, loaded: number, most: number): number {
+/**
+ * Median of the samples that are no load and were logged just before it; 0 where there are none. Where the current came nearer to nothing for a
+ * second of the minute before, that is the rest, and a spin-up, a slow rise or a charger came after it.
+ */
+function readingAtRest(time: Float64Array, current: Float64Array, loaded: number, largest: number): number {
   const loadedS = time[loaded] as number;
   const recent = Math.min(indexAtOrAfter(time, loadedS - REST_CURRENT_SECONDS), Math.max(0, loaded - 2));
-  const from = Math.max(recent, indexAtOrAfter(time, loadedS - SLOW_REST_SECONDS));
-  const atRest = current.subarray(from, loaded).filter((amperes) => amperes <= most);
-  return atRest.length > 0 ? median(atRest) : 0;
+  const minute = indexAtOrAfter(time, loadedS - SLOW_REST_SECONDS);
+  const last = current.subarray(Math.max(recent, minute), loaded).filter((amperes) => amperes <= LOAD_SHARE * largest);
+  if (last.length === 0) return 0;
+  const lastA = median(last);
+  const stillest = stillestReading(time, current, minute, loaded);
+  const changes = changesOf(current, minute, loaded);
+  const apart = Math.max(APART_SHARE * largest, APART_CHANGES * medianOrNone(changes), APART_DIGITS * digitOf(changes));
+  if (stillest === null || Math.abs(stillest) >= Math.abs(lastA) || Math.abs(lastA - stillest) <= apart) return lastA;
+  const width = Math.max(REST_SHARE * largest, REST_CHANGES * medianOrNone(changes));
+  return median(current.subarray(minute, loaded).filter((amperes) => Math.abs(amperes - stillest) <= width));
+}
+
+/** The median nearest to nothing of the blocks of a second, at least two samples, between two samples; null where there is no block. */
+function stillestReading(time: Float64Array, current: Float64Array, from: number, to: number): number | null {
+  let stillest: number | null = null;
+  for (let first = from; first < to; ) {
+    const startS = time[first] as number;
+    const end = Math.max(first + 2, indexAtOrAfter(time, startS + REST_BLOCK_SECONDS));
+    if (end > to) break;
+    const amperes = median(current.subarray(first, end));
+    if (stillest === null || Math.abs(amperes) < Math.abs(stillest)) stillest = amperes;
+    first = Math.max(first + 1, indexAtOrAfter(time, startS + REST_BLOCK_SECONDS / 2));
+  }
+  return stillest;
+}
+
+const changesOf = (values: Float64Array, from: number, to: number): Float64Array =>
+  values.subarray(Math.min(from + 1, to), to).map((value, i) => Math.abs(value - (values[from + i] as number)));
+
+const medianOrNone = (values: Float64Array): number => (values.length > 0 ? median(values) : 0);
+
+/** The least of the changes, which is the step of the digits; 0 where there are too few to show it. */
+function digitOf(changes: Float64Array): number {
+  const moved = changes.filter((change) => change > 0);
+  return moved.length < MIN_CHANGES ? 0 : moved.reduce((least, change) => Math.min(least, change), moved[0] as number);
+}
+
+/** How far a reading among the samples [from, to) may lie from what the sensor reads at rest and belong to the rest, A. */
+export function restWidth(current: Float64Array, from: number, to: number, { loadCurrentA, restA }: Onset): number {
+  return Math.max(REST_SHARE * (loadCurrentA - restA), REST_CHANGES * medianOrNone(changesOf(current, from, to)));
 }
 
 /**
  * First and last sample index (exclusive) of the last second before the rise; of a log that is too slow for that, its last two
- * samples in the minute before the rise. Null when there are none (definition 11).
+ * samples in the minute before the rise. Where a quarter of them are no rest, that of the rest before. Null when there are none (definition 11).
  */
-export function restWindow(time: Float64Array, onset: Onset): { from: number; to: number } | null {
-  if (onset.riseFrom === null) return null;
-  const to = onset.restSamples;
-  const from = indexAtOrAfter(time, onset.riseFrom - REST_VOLTAGE_SECONDS);
+export function restWindow(
+  time: Float64Array,
+  current: Float64Array,
+  onset: Onset,
+): { from: number; to: number } | null {
+  const { riseFrom, restSamples, restA } = onset;
+  if (riseFrom === null) return null;
+  const minute = indexAtOrAfter(time, riseFrom - SLOW_REST_SECONDS);
+  const width = restWidth(current, minute, restSamples, onset);
+  const isRest = (i: number) => Math.abs((current[i] as number) - restA) <= width;
+  const last = windowBefore(time, restSamples, riseFrom, riseFrom);
+  if (!last) return null;
+  let restless = 0;
+  for (let i = last.from; i < last.to; i++) if (!isRest(i)) restless++;
+  if (restless <= MAX_RESTLESS_SHARE * (last.to - last.from)) return last;
+  let to = last.to;
+  while (to > minute && !isRest(to - 1)) to--;
+  return to > minute ? windowBefore(time, to, time[to - 1] as number, riseFrom) : last;
+}
+
+/** The samples before `to` from a second before `instant` on, or the last two of them in the minute before the rise. */
+function windowBefore(time: Float64Array, to: number, instant: number, riseFrom: number) {
+  const from = indexAtOrAfter(time, instant - REST_VOLTAGE_SECONDS);
   if (to - from >= 2) return { from, to };
-  const isRecent = to >= 2 && (time[to - 2] as number) >= onset.riseFrom - SLOW_REST_SECONDS;
+  const isRecent = to >= 2 && (time[to - 2] as number) >= riseFrom - SLOW_REST_SECONDS;
   return isRecent ? { from: to - 2, to } : null;
 }
 

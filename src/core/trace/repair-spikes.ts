@@ -100,7 +100,7 @@ function spikesOf(samples: Samples, onset: Onset): Found[] {
 
 /** The rest voltage, and how far the voltage falls per A when the load comes on; null without a rest or a fall. */
 function answerOf({ time, voltage, current }: Samples, onset: Onset): { restVolts: number; ohm: number } | null {
-  const rest = restWindow(time, onset);
+  const rest = restWindow(time, current, onset);
   if (!rest) return null;
   const restVolts = median(voltage.subarray(rest.from, rest.to));
   const from = indexAtOrAfter(time, onset.instant);

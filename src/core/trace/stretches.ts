@@ -62,12 +62,12 @@ function goesOn(time: Float64Array, last: Stretch, next: Stretch): boolean {
   return (time[next.from] as number) - (time[last.to - 1] as number) < MIN_PAUSE_S;
 }
 
-/** What stays farther than `level` to one side of the rest's reading. */
+/** What stays farther than `level` above the rest's reading, or below it and below nothing: no reading of a discharge is a charge. */
 function spansOf(current: Float64Array, restA: number, level: number): readonly Span[] {
   const spans: Span[] = [];
   const signAt = (at: number) => {
     const amperes = (current[at] as number) - restA;
-    return amperes > level ? 1 : amperes < -level ? -1 : 0;
+    return amperes > level ? 1 : Math.max(amperes, current[at] as number) < -level ? -1 : 0;
   };
   for (let from = 0, to = 0; from < current.length; from = to) {
     const sign = signAt(from);

@@ -18,7 +18,7 @@ function onsetOf(riseS: number, phaseS: number) {
   });
   const run = normalise(channelsOf(trace), FACTS.pack, FACTS.bench, LIMITS);
   const found = (trace.time[0] as number) - (run.trace.time[0] as number);
-  return { error: found - (phaseS + riseS / 2), u: onsetUncertainty(run, noiseOf(run.trace, 30, RATE_HZ)) };
+  return { error: found - (phaseS + riseS / 2), u: onsetUncertainty(run, noiseOf(run.trace, 30, RATE_HZ, null)) };
 }
 
 describe("the onset", () => {
@@ -44,20 +44,23 @@ describe("the cutoff", () => {
       const volts = (t: number) => 15 - 0.2 * t + 0.01 * random.gaussian();
       const trace = traceOf(instants(0, 20, 5), { volts, amperes: () => 100 });
       const cutoffS = firstReach(trace.time, trace.voltage, 13.2, "down", 0, 20);
-      return { error: (cutoffS as number) - 9, u: cutoffUncertainty(trace, cutoffS, noiseOf(trace, 20, 5), 13.2) };
+      return {
+        error: (cutoffS as number) - 9,
+        u: cutoffUncertainty(trace, cutoffS, noiseOf(trace, 20, 5, null), 13.2),
+      };
     });
     const rms = Math.sqrt(errors.reduce((sum, { error, u }) => sum + (error / u) ** 2, 0) / errors.length);
     expect(Math.abs(rms - 1)).toBeLessThan(0.15);
   });
   test("of a load removed 40 mV above it at 0.02 V/s lay up to 2 s later, rectangular", () => {
     const trace = traceOf(instants(0, 20, 20), { volts: (t) => 15 - 0.02 * t, amperes: () => 100 });
-    const noise = noiseOf(trace, 20, 20);
+    const noise = noiseOf(trace, 20, 20, null);
     expect(cutoffUncertainty(trace, 20, noise, 14.56)).toBeCloseTo(2 / Math.sqrt(3), 3);
     // 1 mV from sample to sample, as digits that nothing moves: 1 mV / sqrt 12 over the slope.
     expect(cutoffUncertainty(trace, 20, noise, null)).toBeCloseTo(0.001 / Math.sqrt(12) / 0.02, 3);
   });
   test("that was not reached has none", () => {
     const trace = traceOf(instants(0, 20, 20), { volts: () => 15, amperes: () => 100 });
-    expect(cutoffUncertainty(trace, null, noiseOf(trace, 20, 20), 13.2)).toBe(0);
+    expect(cutoffUncertainty(trace, null, noiseOf(trace, 20, 20, null), 13.2)).toBe(0);
   });
 });

@@ -18,7 +18,7 @@ function noisy(
   const stop = { cutoffS: 60, endS: 60 };
   const rest = { volts: 16.8, samples: 25 };
   const frame = { stop, rest, startTemperatureC: 20, temperatureLimitC: 60, pulses: null, pulseShiftS: 0 };
-  const noise = noiseOf(trace, 60, RATE_HZ);
+  const noise = noiseOf(trace, 60, RATE_HZ, null);
   return (settled: readonly ReadingKey[] = []) => noiseOfReadings(readTrace(trace, frame), trace, noise, settled);
 }
 

@@ -1,5 +1,6 @@
 import type { Reading } from "../figures/reading.js";
 import type { Trace } from "../model.js";
+import { plusTimes } from "../numerics/each-value.js";
 import { hypot } from "../numerics/hypot.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
@@ -11,9 +12,9 @@ export const rectangular = (halfWidth: number): number => halfWidth / Math.sqrt(
 interface SampleNoise {
   /** Standard deviation about the channel's smooth course. */
   readonly deviation: number;
-  /** Standard uncertainty of the digits: their step over sqrt(12) (JCGM 100 F.2.2.1), where noise does not average it. */
+  /** Standard uncertainty of the digits of the readings it is made of: their step over sqrt(12) (JCGM 100 F.2.2.1), where noise does not average it. */
   readonly resolution: number;
-  /** Step of the digits; infinite when the channel never changes. */
+  /** Step of the digits; infinite when the channel never changes, and for a product of readings. */
   readonly step: number;
 }
 
@@ -35,17 +36,69 @@ export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
 /**
  * Noise of a trace under load, from its second differences: for independent noise of standard deviation s about a
  * course that is linear over three samples, y[i-1] - 2 y[i] + y[i+1] has the variance 6 s^2.
+ *
+ * Digits are those of the readings: of the voltage as it was sensed, without what the leads were corrected by. A sum or a product of readings
+ * shows no step; what their digits leave in it is propagated (JCGM 100 5.1.2).
+ *
+ * @param leadsOhm by which current times resistance was added to the voltage as sensed, ohm; 0 or null where nothing was
  */
-export function noiseOf(trace: Trace, endS: number, rateHz: number): Noise {
+export function noiseOf(trace: Trace, endS: number, rateHz: number, leadsOhm: number | null): Noise {
   const from = indexAtOrAfter(trace.time, SETTLED_S);
   const to = indexAtOrAfter(trace.time, endS);
+  const current = sampleNoise(trace.current, from, to);
+  const voltage = leadsOhm
+    ? compensatedNoise(trace, current, from, to, leadsOhm)
+    : sampleNoise(trace.voltage, from, to);
   return {
-    power: sampleNoise(powerOf(trace), from, to),
-    voltage: sampleNoise(trace.voltage, from, to),
-    current: sampleNoise(trace.current, from, to),
+    power: powerNoise(trace, { voltage, current }, from, to),
+    voltage,
+    current,
     temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : NO_NOISE,
     rateHz,
   };
+}
+
+function compensatedNoise(trace: Trace, current: SampleNoise, from: number, to: number, leadsOhm: number): SampleNoise {
+  const sensed = sampleNoise(plusTimes(trace.voltage, -leadsOhm, trace.current), from, to);
+  const { deviation } = sampleNoise(trace.voltage, from, to);
+  return { deviation, resolution: hypot(sensed.resolution, leadsOhm * current.resolution), step: sensed.step };
+}
+
+function powerNoise(trace: Trace, by: Pick<Noise, "voltage" | "current">, from: number, to: number): SampleNoise {
+  const { deviation } = sampleNoise(powerOf(trace), from, to);
+  const volts = meanOf(trace.voltage, from, to);
+  const amperes = meanOf(trace.current, from, to);
+  const resolution = hypot(amperes * by.voltage.resolution, volts * by.current.resolution);
+  return { deviation, resolution, step: Number.POSITIVE_INFINITY };
+}
+
+/**
+ * Noise of a trace that was translated to another load, whose samples are computed: what the digits of the run's own readings leave goes on into
+ * them. The load is a resistance, so its current follows the voltage.
+ *
+ * @param ohm the run's own resistance at the load, by which a change of its current changes what is translated
+ */
+export function translatedNoiseOf(trace: Trace, endS: number, own: Noise, ohm: number): Noise {
+  const rateHz = trace.time.length / (trace.time.at(-1) as number);
+  const found = noiseOf(trace, endS, rateHz, null);
+  const [from, to] = [indexAtOrAfter(trace.time, SETTLED_S), indexAtOrAfter(trace.time, endS)];
+  const volts = hypot(own.voltage.resolution, ohm * own.current.resolution);
+  const amperes = (volts * meanOf(trace.current, from, to)) / meanOf(trace.voltage, from, to) || 0;
+  const voltage = { ...found.voltage, resolution: volts };
+  const current = { ...found.current, resolution: amperes };
+  // Voltage and current of a resistance move together.
+  const power = {
+    ...found.power,
+    resolution: 2 * volts * meanOf(trace.current, from, to),
+    step: Number.POSITIVE_INFINITY,
+  };
+  return { ...found, voltage, current, power };
+}
+
+function meanOf(values: Float64Array, from: number, to: number): number {
+  let sum = 0;
+  for (let i = from; i < to; i++) sum += values[i] as number;
+  return to > from ? sum / (to - from) : 0;
 }
 
 /** More second differences than this tell no more of noise and digits. */

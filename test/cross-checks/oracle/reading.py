@@ -57,22 +57,48 @@ def loaded_index(time, current, level):
     raise ValueError("no load")
 
 
-def reading_at_rest(time, current, loaded, most):
+def reading_at_rest(time, current, loaded, largest):
     before = np.arange(len(time)) < loaded
     near = before & (time >= time[loaded] - 3)
+    minute = before & (time >= time[loaded] - 60)
     if near.sum() < 2:
-        near = before & (np.arange(len(time)) >= loaded - 2) & (time >= time[loaded] - 60)
-    values = current[near & (current <= most)]
-    return float(np.median(values)) if len(values) else 0.0
+        near = minute & (np.arange(len(time)) >= loaded - 2)
+    values = current[near & (current <= 0.15 * largest)]
+    if len(values) == 0:
+        return 0.0
+    last = float(np.median(values))
+    t, y = time[minute], current[minute]
+    changes = np.abs(np.diff(y))
+    typical = float(np.median(changes)) if len(changes) else 0.0
+    moved = changes[changes > 0]
+    apart = max(0.01 * largest, 3 * typical, 2 * moved.min() if len(moved) >= 10 else 0.0)
+    still = stillest_reading(t, y)
+    if still is None or abs(still) >= abs(last) or abs(last - still) <= apart:
+        return last
+    return float(np.median(y[np.abs(y - still) <= max(0.005 * largest, 6 * typical)]))
+
+
+def stillest_reading(t, y):
+    """The median nearest to nothing of the blocks of one second, and of two samples at least."""
+    found, first = None, 0
+    while first < len(t):
+        end = max(first + 2, int(np.searchsorted(t, t[first] + 1)))
+        if end > len(t):
+            break
+        level = float(np.median(y[first:end]))
+        found = level if found is None or abs(level) < abs(found) else found
+        first = max(first + 1, int(np.searchsorted(t, t[first] + 0.5)))
+    return found
 
 
 def find_load(time, current, at_rest=None):
     largest = middles(current).max()
     loaded = loaded_index(time, current, 0.15 * largest)
     if at_rest is None:
-        at_rest = reading_at_rest(time, current, loaded, 0.15 * largest)
+        at_rest = reading_at_rest(time, current, loaded, largest)
     least = at_rest + 0.05 * (largest - at_rest)
-    weak = np.flatnonzero(~(current[:loaded] > least))
+    may_begin = (time[:loaded] >= time[loaded] - 1) | (np.arange(loaded) == loaded - 1)
+    weak = np.flatnonzero(~((current[:loaded] > least) & may_begin))
     first = int(weak[-1]) + 1 if len(weak) else 0
     within = (time >= time[first]) & (time < time[first] + 5) & (current > least)
     high = float(np.median(current[within]))
@@ -202,11 +228,28 @@ def stop_reason(time, current, temperature, load, last, temperature_limit, probe
     return "load-lost" if (current[last + 1 :] >= load.current / 2).any() else "operator"
 
 
-def just_before(time, t10):
+def just_before(time, current, load):
     """Samples of the rest from which V0 and T0 are taken."""
-    near = np.zeros(len(time), bool) if t10 is None else (time >= t10 - 1) & (time < t10)
-    if t10 is not None and near.sum() < 2:
-        last_two = np.flatnonzero(time < t10)[-2:]
+    t10 = load.t10
+    if t10 is None:
+        return np.zeros(len(time), bool)
+    near = last_second(time, np.flatnonzero(time < t10), t10, t10)
+    minute = (time >= t10 - 60) & (time < t10)
+    changes = np.abs(np.diff(current[minute]))
+    width = max(0.005 * (load.current - load.at_rest), 6 * np.median(changes) if len(changes) else 0)
+    rests = np.abs(current - load.at_rest) <= width
+    if near.sum() < 2 or (near & ~rests).sum() <= 0.25 * near.sum() or not (rests & minute).any():
+        return near
+    last = np.flatnonzero(rests & minute)[-1]
+    return last_second(time, np.arange(last + 1), time[last], t10)
+
+
+def last_second(time, places, instant, t10):
+    near = np.zeros(len(time), bool)
+    near[places] = time[places] >= instant - 1
+    if near.sum() < 2:
+        near[:] = False
+        last_two = places[-2:]
         near[last_two] = len(last_two) == 2 and time[last_two[0]] >= t10 - 60
     return near
 
@@ -229,7 +272,7 @@ def is_silent(time, temperature, part):
 
 def read(samples, pack, bench, protocol):
     load = find_load(samples["time"], samples["current"])
-    near = just_before(samples["time"], load.t10)
+    near = just_before(samples["time"], samples["current"], load)
     rest_as_logged = float(np.median(samples["voltage"][near])) if near.sum() >= 2 else None
     part = part_read(samples["time"], samples["current"], load)
     if samples["temperature"] is not None and is_silent(samples["time"], samples["read_temperature"], part):
@@ -249,7 +292,7 @@ def read(samples, pack, bench, protocol):
 
     rest_voltage = None
     start_temperature = None
-    near = just_before(time, load.t10)
+    near = just_before(time, current, load)
     if near.sum() >= 2:
         rest_voltage = float(np.median(voltage[near]))
     if temperature is not None:

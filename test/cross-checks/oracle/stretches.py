@@ -30,7 +30,7 @@ def stretches(time, current):
     smooth = middles(current)
     at_rest = find_load(time, current).at_rest
     level = 0.05 * (smooth.max() - at_rest)
-    signs = np.where(np.abs(smooth - at_rest) > level, np.sign(smooth - at_rest), 0)
+    signs = np.where(smooth - at_rest > level, 1, np.where(np.maximum(smooth - at_rest, smooth) < -level, -1, 0))
     charge = lambda first, last: abs(float(trapezoid(smooth[first : last + 1], time[first : last + 1])))
     found = []
     for sign, first, last in rows_on(time, signs):
