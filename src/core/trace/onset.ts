@@ -78,11 +78,17 @@ export function findOnset(time: Float64Array, current: Float64Array, knownRestA?
   const fullIndex = firstAbove(current, high, begun);
   let restSamples = fullIndex;
   while (restSamples > 0 && (current[restSamples - 1] as number) >= low) restSamples--;
-  const instant = onsetIndex === 0 ? (time[0] as number) : crossing(time, current, onsetIndex, middle);
+  const instant = reached(time, current, onsetIndex, middle);
   if (restSamples === 0) return { loadCurrentA, restA, instant, riseFrom: null, riseSeconds: null, restSamples };
   const riseFrom = crossing(time, current, restSamples, low);
-  const riseTo = crossing(time, current, fullIndex, high);
+  const riseTo = reached(time, current, fullIndex, high);
   return { loadCurrentA, restA, instant, riseFrom, riseSeconds: riseTo - riseFrom, restSamples };
+}
+
+/** When a level is reached that sample `i` is above: at that sample where the one before is too, as when the load began in a slow rise. */
+function reached(time: Float64Array, current: Float64Array, i: number, levelA: number): number {
+  const isAbove = i === 0 || (current[i - 1] as number) >= levelA;
+  return isAbove ? (time[i] as number) : crossing(time, current, i, levelA);
 }
 
 /** Median of the samples above `minA` within 5 s from the sample `begun` on; NaN when there are none. */
@@ -123,10 +129,13 @@ function readingAtRest(time: Float64Array, current: Float64Array, loaded: number
   const lastA = median(last);
   const stillest = stillestReading(time, current, minute, loaded);
   const changes = changesOf(current, minute, loaded);
-  const apart = Math.max(APART_SHARE * largest, APART_CHANGES * medianOrNone(changes), APART_DIGITS * digitOf(changes));
+  const digit = digitOf(changesOf(current, 0, current.length));
+  const apart = Math.max(APART_SHARE * largest, APART_CHANGES * medianOrNone(changes), APART_DIGITS * digit);
   if (stillest === null || Math.abs(stillest) >= Math.abs(lastA) || Math.abs(lastA - stillest) <= apart) return lastA;
-  const width = Math.max(REST_SHARE * largest, REST_CHANGES * medianOrNone(changes));
-  return median(current.subarray(minute, loaded).filter((amperes) => Math.abs(amperes - stillest) <= width));
+  const width = Math.max(REST_SHARE * largest, REST_CHANGES * medianOrNone(changes), digit);
+  const rest = current.subarray(minute, loaded).filter((amperes) => Math.abs(amperes - stillest) <= width);
+  // The median of two readings may be near neither.
+  return rest.length > 0 ? median(rest) : lastA;
 }
 
 /** The median nearest to nothing of the blocks of a second, at least two samples, between two samples; null where there is no block. */
@@ -148,7 +157,7 @@ const changesOf = (values: Float64Array, from: number, to: number): Float64Array
 
 const medianOrNone = (values: Float64Array): number => (values.length > 0 ? median(values) : 0);
 
-/** The least of the changes, which is the step of the digits; 0 where there are too few to show it. */
+/** The least of a log's changes, which is the step of the digits; 0 where there are too few to show it. */
 function digitOf(changes: Float64Array): number {
   const moved = changes.filter((change) => change > 0);
   return moved.length < MIN_CHANGES ? 0 : moved.reduce((least, change) => Math.min(least, change), moved[0] as number);

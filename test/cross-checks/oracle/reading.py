@@ -70,12 +70,15 @@ def reading_at_rest(time, current, loaded, largest):
     t, y = time[minute], current[minute]
     changes = np.abs(np.diff(y))
     typical = float(np.median(changes)) if len(changes) else 0.0
-    moved = changes[changes > 0]
-    apart = max(0.01 * largest, 3 * typical, 2 * moved.min() if len(moved) >= 10 else 0.0)
+    everywhere = np.abs(np.diff(current))
+    moved = everywhere[everywhere > 0]
+    digit = float(moved.min()) if len(moved) >= 10 else 0.0
+    apart = max(0.01 * largest, 3 * typical, 2 * digit)
     still = stillest_reading(t, y)
     if still is None or abs(still) >= abs(last) or abs(last - still) <= apart:
         return last
-    return float(np.median(y[np.abs(y - still) <= max(0.005 * largest, 6 * typical)]))
+    rest = y[np.abs(y - still) <= max(0.005 * largest, 6 * typical, digit)]
+    return float(np.median(rest)) if len(rest) else last
 
 
 def stillest_reading(t, y):
