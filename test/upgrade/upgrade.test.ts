@@ -33,7 +33,12 @@ const COMPUTED_ANEW: readonly (readonly [what: RegExp, why: string])[] = [
   ],
   [/^active_version\.(since|computation_version): /, "that version is active then"],
   [/^standing\./, "standings follow; they are compared below"],
-  [/^ranking_revision\.revision: /, "readers' copies of rankings are read anew"],
+  [/^ranking_revision\.(revision|changed_at): /, "readers' copies of rankings are read anew"],
+  [/^tester_record\.judged_at: /, "records are judged again when standings have changed"],
+  [
+    /^(pack_model\.(revision|fitted_at)|validated_pack\.model_version): /,
+    "models are fitted anew to what is evaluated anew",
+  ],
   [/^copy_(fingerprint\.(method|checked_at)|hash\.entry): /, "another method compares runs for copies"],
 ];
 

@@ -1,6 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import type { Transaction } from "../../platform/database/database.js";
-import type { Target } from "./reevaluations.repository.js";
+import { IS_TAKEN, type Target } from "./reevaluations.repository.js";
 
 /** Which re-evaluation, and what it makes count. */
 export interface Tried extends Target {
@@ -41,7 +41,7 @@ export class AsIfDoneRepository {
           THEN 'pending' ELSE review_state END,
         outdated = run.outdated AND item.outcome <> 'evaluated'
       FROM reevaluation_run AS item
-      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND run.review_state <> 'withdrawn'`;
+      WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND ${IS_TAKEN}`;
     await tx.$executeRaw`
       INSERT INTO pg_temp.evaluation
       SELECT run.id, ${key}, ${version}::int, ${computationVersion}::int, item.verdict,

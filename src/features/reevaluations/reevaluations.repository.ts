@@ -215,7 +215,7 @@ export class ReevaluationsRepository {
     await tx.$executeRaw`
       UPDATE run SET current_evaluation_id = item.evaluation_id, outdated = false FROM reevaluation_run AS item
       WHERE item.reevaluation_id = ${id}::uuid AND item.run_id = run.id AND item.outcome = 'evaluated'
-        AND run.review_state <> 'withdrawn' AND (run.outdated OR run.current_evaluation_id IS DISTINCT FROM item.evaluation_id)`;
+        AND ${IS_TAKEN} AND (run.outdated OR run.current_evaluation_id IS DISTINCT FROM item.evaluation_id)`;
   }
 
   /** Runs that have another verdict since it ended, by id. */
@@ -311,8 +311,11 @@ export class ReevaluationsRepository {
 const isAfter = (column: string, after: string | null): Prisma.Sql =>
   after === null ? Prisma.sql`true` : Prisma.sql`${Prisma.raw(column)} > ${after}::uuid`;
 
+/** Runs that were withdrawn when their figures had been seen stay in their testers' means, and are evaluated anew as well. */
+export const IS_TAKEN = Prisma.sql`(run.review_state <> 'withdrawn' OR run.withdrawn_from IS NOT NULL)`;
+
 /** A dry run takes every evaluated run; a real one those that are not evaluated under its target, or a newer version, yet. */
-const REMAINING = Prisma.sql`run.state = 'processed' AND run.review_state <> 'withdrawn'
+const REMAINING = Prisma.sql`run.state = 'processed' AND ${IS_TAKEN}
   AND NOT EXISTS (SELECT FROM reevaluation_run AS item
     WHERE item.reevaluation_id = reevaluation.id AND item.run_id = run.id)
   AND (reevaluation.dry_run OR NOT EXISTS (SELECT FROM evaluation WHERE evaluation.id = run.current_evaluation_id

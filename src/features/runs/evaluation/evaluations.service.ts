@@ -148,11 +148,11 @@ export class EvaluationsService implements OnModuleInit {
    * Evaluates a run that was evaluated before, under another protocol document, and stores nothing. Its columns are read as
    * they were then, whatever maps its tester has saved since.
    *
-   * @returns null when the run was not evaluated, or was withdrawn
+   * @returns null when the run was not evaluated, or was withdrawn before its figures had been seen
    */
   async evaluateAgain(runId: string, protocol: ProtocolDocument): Promise<EvaluationOutcome | null> {
     const run = await this.queuedRunsRepository.find(runId);
-    if (run?.state !== "processed" || run.review === "withdrawn") return null;
+    if (run?.state !== "processed" || (run.review === "withdrawn" && run.withdrawnFrom === null)) return null;
     const task = { protocol, facts: { ...factsOf(run), savedMaps: [] } };
     return this.evaluateStored(run, task, REEVALUATIONS, { isBackground: true });
   }

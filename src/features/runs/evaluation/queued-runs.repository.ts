@@ -29,6 +29,7 @@ const TO_EVALUATE = {
   columnsLabel: true,
   logSha256: true,
   outdated: true,
+  withdrawnFrom: true,
   specimen: { select: { packId: true, pack: true } },
   bench: true,
 } satisfies Prisma.RunSelect;
