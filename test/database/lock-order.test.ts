@@ -214,7 +214,9 @@ describe("locks are taken in one order:", () => {
     const merged = { mergedIntoId: SECOND, mergedDirectlyIntoId: SECOND };
     await database.pack.update({ where: { id: FIRST }, data: merged });
     const led = `UPDATE pack SET merged_into_id = '${third.id}' WHERE id = '${FIRST}'`;
-    const caller = { id: accountId, handle: "mona", role: "moderator" } as Caller;
+    await app.signIn("vera", "moderator");
+    const { id, handle } = await database.account.findFirstOrThrow({ where: { handle: "vera" } });
+    const caller = { id, handle, role: "moderator" } as Caller;
     const work = () => service(CorrectionsService).undoMerge(FIRST, null, caller);
     expect(await beside(led, `SELECT FROM pack WHERE id = '${third.id}' FOR UPDATE`, work)).toBe("free");
     expect(await database.pack.findUniqueOrThrow({ where: { id: FIRST } })).toMatchObject({ mergedIntoId: null });
