@@ -29,8 +29,8 @@ export interface ChosenRows {
 const MIN_SAMPLES = 20;
 /** No clock of a logger resolves less; closer rows are not later ones. */
 const CLOCK_STEP_S = 1e-7;
-/** Share of the rows that have one fault in common where it is the log's way of writing. */
-const MOST_ROWS = 0.8;
+/** Least share of the rows that have one fault in common where it is the log's way of writing. */
+const MIN_SHARE_OF_ROWS = 0.8;
 /** Beyond this many V or A a number is an overflow and no reading. */
 const MAX_READING = 1e6;
 
@@ -138,10 +138,10 @@ function causeOf(time: Float64Array, voltage: Float64Array, current: Float64Arra
     if (hasVoltage && !hasCurrent) voltageAlone++;
     if (hasCurrent && !hasVoltage) currentAlone++;
   }
-  if (backwards > MOST_ROWS * (time.length - 1)) {
+  if (backwards > MIN_SHARE_OF_ROWS * (time.length - 1)) {
     return "The rows run backwards in time, the newest first. Sort them by their time, the oldest first.";
   }
-  if (voltageAlone + currentAlone > MOST_ROWS * time.length && Math.min(voltageAlone, currentAlone) > 1) {
+  if (voltageAlone + currentAlone > MIN_SHARE_OF_ROWS * time.length && Math.min(voltageAlone, currentAlone) > 1) {
     return `Voltage and current stand in rows of their own: ${voltageAlone} rows have a voltage alone, ${currentAlone} a current alone. Have the logger write both in each row.`;
   }
   return null;

@@ -2,7 +2,7 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { Adjustment } from "../model.js";
 
 /** What an input that nothing is connected to stays below (common practice, no published source), V. */
-const OPEN_INPUT_V = 0.1;
+const MAX_OPEN_INPUT_V = 0.1;
 
 interface ConnectedCells {
   readonly channels: LogChannels;
@@ -33,4 +33,4 @@ export function connectedCells(channels: LogChannels, series: number): Connected
   };
 }
 
-const isOpen = (cell: Float64Array): boolean => cell.every((volts) => !(Math.abs(volts) >= OPEN_INPUT_V));
+const isOpen = (cell: Float64Array): boolean => cell.every((volts) => !(Math.abs(volts) >= MAX_OPEN_INPUT_V));

@@ -23,7 +23,8 @@ export const CERTAIN = 8;
 /** Places at which the nearest pack at the limit is sought, and steps by which it is then found. */
 const PLACES = 32;
 const STEPS = 24;
-const LEAST_VOLTS = 1e-6;
+/** A voltage that is known better than this counts as known so well, V: nothing is divided by less. */
+const MIN_SPREAD_VOLTS = 1e-6;
 
 /** Relative errors that the model leaves of a voltage and of a time. */
 interface ModelErrors {
@@ -83,7 +84,7 @@ export function spentOf(
   }
 
   function distance(i: number, least: number): number {
-    const spread = Math.max(LEAST_VOLTS, byOthers(i));
+    const spread = Math.max(MIN_SPREAD_VOLTS, byOthers(i));
     const now = above(i, 1);
     if (now >= 0) {
       if (least !== sought) [sought, times] = [least, exp(least * along)];

@@ -12,7 +12,7 @@ export interface RankingChoice {
 }
 
 const USUAL_FIGURE = "power-10s";
-const MOST = 100;
+const MAX_ITEMS = 100;
 
 /**
  * Reads what is asked for; what is left out is the best known. Null while there are no results.
@@ -20,9 +20,9 @@ const MOST = 100;
  * @throws ApiProblem for a figure by which nothing is ranked; class and load are held against the API with the ranking itself
  */
 export async function chooseRanking({ api, query }: PageRequest): Promise<RankingChoice | null> {
-  const { items: figures } = await api.get("/v1/figures", { query: { ranked: true, first: MOST } });
+  const { items: figures } = await api.get("/v1/figures", { query: { ranked: true, first: MAX_ITEMS } });
   const asked = query.get("figure") || USUAL_FIGURE;
-  const { items: known } = await api.get("/v1/classes", { query: { figure: asked, first: MOST } });
+  const { items: known } = await api.get("/v1/classes", { query: { figure: asked, first: MAX_ITEMS } });
   const figure = figures.find(({ key }) => key === asked);
   if (!figure) return null;
   const name = query.get("class");
