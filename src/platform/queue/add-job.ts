@@ -3,7 +3,7 @@ import type { Transaction } from "../database/database.js";
 import { tracer } from "../tracing/tracer.js";
 import type { Lane } from "./lanes.js";
 
-/** Tries at a job; the pauses between them grow from seconds to minutes, about ten minutes together. */
+/** Tries at a job; the pauses between them grow from seconds to minutes, about four minutes together. */
 export const MAX_ATTEMPTS = 6;
 
 /** The last turn; more runs of one tester than this share it. Turns and what follows them are small integers in the queue. */

@@ -3,7 +3,7 @@ import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { cutConnections } from "../../../test/support/database.js";
 import { isDatabaseUnavailable } from "../database/errors.js";
-import { addJob } from "./add-job.js";
+import { addJob, MAX_ATTEMPTS } from "./add-job.js";
 import { JobQueue } from "./job-queue.js";
 
 let app: TestApp;
@@ -11,6 +11,9 @@ const done: unknown[] = [];
 let failuresLeft = 1;
 // More than a job has tries.
 let outagesLeft = 8;
+/** Tries at what always fails as if the database were away, and with what it was given up. */
+let tries = 0;
+const givenUp: string[] = [];
 beforeAll(async () => {
   app = await startTestApp({ runsJobs: false });
   const queue = app.nest.get(JobQueue);
@@ -28,6 +31,14 @@ beforeAll(async () => {
       done.push(payload);
     },
     async () => void done.push("given up"),
+  );
+  queue.handle(
+    "fail alone",
+    async () => {
+      tries++;
+      throw new Error("Connection terminated unexpectedly");
+    },
+    async (_, failure) => void givenUp.push(String(failure)),
   );
   await queue.start();
 });
@@ -92,6 +103,19 @@ describe("a database that is away", () => {
     expect(done).not.toContain("given up");
   });
 });
+
+it("a job that fails as if the database were away, while that answers, is given up in the end", async () => {
+  await app.database.$transaction(async (tx) => {
+    await addJob(tx, "fail alone", {}, "alone");
+    // Its last try.
+    await tx.$queryRaw`select id from graphile_worker.reschedule_jobs(
+      (select array_agg(id) from graphile_worker.jobs where key = 'alone'), attempts => ${MAX_ATTEMPTS - 1}::int)`;
+  });
+  while (givenUp.length === 0) await delay(20);
+  expect(givenUp).toEqual(["FailsAlone: the database answers, and yet: Connection terminated unexpectedly"]);
+  expect(tries).toBe(20);
+});
+
 /** Passes a failure on unless it is that the database is away. */
 function notAway(error: unknown): false {
   if (!isDatabaseUnavailable(error)) throw error;

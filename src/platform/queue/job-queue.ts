@@ -27,6 +27,18 @@ const TRY_AGAIN_MS = 500;
 /** The same while nothing can be stored, ms. */
 const TRY_AGAIN_WHEN_FULL_MS = 2_000;
 
+/** So often in a row may a job find the database away that answers in between: then it is the job that fails, and that counts as one try. */
+const MAX_FAILURES_WHILE_ANSWERING = 20;
+
+/** A job fails again and again as if the database were away, which is not. */
+class FailsAlone extends Error {
+  override readonly name = "FailsAlone";
+
+  constructor(cause: unknown) {
+    super(`the database answers, and yet: ${cause instanceof Error ? cause.message : String(cause)}`, { cause });
+  }
+}
+
 /** The durable queue in the database: features say how each task is done, and queue jobs in their own transactions. */
 @Injectable()
 export class JobQueue implements BeforeApplicationShutdown {
@@ -92,7 +104,7 @@ export class JobQueue implements BeforeApplicationShutdown {
       Array.from(this.tasks, ([name, task]) => [
         name,
         (payload, { job }) =>
-          this.retryWhilePassing(name, () => traced(name, payload, () => attempt(task, payload, job))),
+          this.retryWhilePassing(name, (failure) => traced(name, payload, () => attempt(task, payload, job, failure))),
       ]),
     );
     const { sessions: pool, connectionString } = this.database;
@@ -102,18 +114,36 @@ export class JobQueue implements BeforeApplicationShutdown {
     return WorkerSession.begin({ pool, connectionString, tasks, concurrency, logger, former });
   }
 
-  /** A try that fails because the database is away or has no room is no try: it begins anew when that has passed. */
-  private async retryWhilePassing(task: string, work: () => Promise<void>): Promise<void> {
-    for (;;) {
+  /**
+   * A try that fails because the database is away or has no room is no try: it begins anew when that has passed.
+   *
+   * @param work does one try, and is told what failed when nothing was left to try
+   */
+  private async retryWhilePassing(task: string, work: (failure: FailsAlone | null) => Promise<void>): Promise<void> {
+    let failure: FailsAlone | null = null;
+    for (let whileAnswering = 0; ; ) {
       try {
-        await work();
+        await work(failure);
         return;
       } catch (error) {
         if (!isPassing(error)) this.metrics.failedJobs.inc({ task });
         if (!isPassing(error) || this.stopping.signal.aborted) throw error;
         this.storage.noteFailure(error);
-        await delay(isStorageUnavailable(error) ? TRY_AGAIN_WHEN_FULL_MS : TRY_AGAIN_MS);
+        const lacksRoom = isStorageUnavailable(error);
+        whileAnswering = !lacksRoom && (await this.databaseAnswers()) ? whileAnswering + 1 : 0;
+        failure = whileAnswering < MAX_FAILURES_WHILE_ANSWERING ? null : new FailsAlone(error);
+        await delay(lacksRoom ? TRY_AGAIN_WHEN_FULL_MS : TRY_AGAIN_MS);
       }
+    }
+  }
+
+  private async databaseAnswers(): Promise<boolean> {
+    try {
+      await this.database.$queryRaw`SELECT 1`;
+      return true;
+    } catch (error) {
+      this.logger.debug(`the database does not answer: ${String(error)}`);
+      return false;
     }
   }
 
@@ -126,10 +156,16 @@ export class JobQueue implements BeforeApplicationShutdown {
 }
 
 /** One try at a job. A failure that passes by itself never ends a job for good. */
-async function attempt({ handler, giveUp }: Task, payload: unknown, job: Job): Promise<void> {
+async function attempt(
+  { handler, giveUp }: Task,
+  payload: unknown,
+  job: Job,
+  failure: FailsAlone | null,
+): Promise<void> {
   const isLast = job.attempts >= job.max_attempts;
   try {
     if (isLast && deathsOf({ maxAttempts: job.max_attempts }) >= MAX_DEATHS) throw new EndsWorkers();
+    if (failure) throw failure;
     await handler(payload);
   } catch (error) {
     if (isLast && !isPassing(error)) await giveUp?.(payload, error);

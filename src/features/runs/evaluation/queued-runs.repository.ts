@@ -29,6 +29,7 @@ const TO_EVALUATE = {
   columnsLabel: true,
   logSha256: true,
   outdated: true,
+  error: true,
   withdrawnFrom: true,
   specimen: { select: { packId: true, pack: true } },
   bench: true,
@@ -36,6 +37,10 @@ const TO_EVALUATE = {
 
 /** What of a run its evaluation needs. */
 export type RunToEvaluate = Prisma.RunGetPayload<{ select: typeof TO_EVALUATE }>;
+
+/** Whether the service itself failed at a run, and not the log. */
+const isGivenUp = ({ state, error }: RunToEvaluate): boolean =>
+  state === "failed" && (error as { readonly code?: unknown } | null)?.code === "internal-error";
 
 /** A run with all that its evaluation needs, in one statement, locked until the transaction ends. */
 async function lockToEvaluate(tx: Transaction, id: string): Promise<{ head: RunHead; run: RunToEvaluate } | null> {
@@ -64,18 +69,20 @@ export class QueuedRunsRepository {
     return tx.run.findUnique({ where: { id }, select: TO_EVALUATE });
   }
 
-  /** Takes a run up for evaluation; null when there is nothing to do. */
+  /**
+   * Takes a run up for evaluation; null when there is nothing to do. One at which the service itself failed is begun anew: its job is done again
+   * only where the service's operator has said so.
+   */
   async claim(id: string): Promise<(RunToEvaluate & Pick<RunHead, "logBytes">) | null> {
     const { runTransitionsRepository: transitions } = this;
     return transitions.transaction(async (tx) => {
       const found = await lockToEvaluate(tx, id);
       if (!found) return null;
-      const moved = await transitions.moveLocked(
-        tx,
-        found.head,
-        after(found.head, "start") ? "start" : "restart",
-        SERVICE,
-      );
+      const head = isGivenUp(found.run)
+        ? await transitions.moveLocked(tx, found.head, "retry", SERVICE, { error: null })
+        : found.head;
+      if (!head) return null;
+      const moved = await transitions.moveLocked(tx, head, after(head, "start") ? "start" : "restart", SERVICE);
       return moved && { ...found.run, state: moved.state, review: moved.review, logBytes: moved.logBytes };
     });
   }

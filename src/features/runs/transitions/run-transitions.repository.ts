@@ -16,7 +16,7 @@ export type Actor = Pick<AuditEvent, "actorId" | "reason" | "rules">;
 /** What changes with a step beside the status. */
 export type MovedMembers = Partial<
   Pick<Run, "currentEvaluationId" | "columnsLabel" | "withdrawal" | "replacedById" | "withdrawnFrom">
-> & { readonly error?: object; readonly columns?: object };
+> & { readonly error?: object | null; readonly columns?: object };
 
 /** Events after which those who wait for the evaluation are told. */
 const PROGRESS_EVENTS: readonly RunEvent[] = ["start", "restart", "finish", "fail"];
