@@ -15,12 +15,15 @@ export class OutdatedRunsRepository {
       WHERE specimen.pack_id = ${packId}::uuid ORDER BY run.id FOR UPDATE OF run`;
   }
 
-  /** Runs of a pack that were evaluated count nowhere until they are evaluated anew, which is queued. */
+  /**
+   * Runs of a pack that were evaluated count nowhere until they are evaluated anew, which is queued; those too that were withdrawn when their figures
+   * had been seen, which stay in their testers' means.
+   */
   async markRunsOf(tx: Transaction, packId: string): Promise<void> {
     const rows = await tx.$queryRaw<{ id: string }[]>`
       UPDATE run SET outdated = true FROM specimen
       WHERE specimen.id = run.specimen_id AND specimen.pack_id = ${packId}::uuid AND run.state = 'processed'
-        AND run.review_state <> 'withdrawn'
+        AND (run.review_state <> 'withdrawn' OR run.withdrawn_from IS NOT NULL)
       RETURNING run.id::text`;
     await this.queue(tx, rows);
   }

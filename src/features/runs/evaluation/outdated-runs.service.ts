@@ -56,7 +56,7 @@ export class OutdatedRunsService implements OnModuleInit {
     if (!outcome) return;
     await this.runTransitionsRepository.transaction(async (tx) => {
       const head = await this.runTransitionsRepository.lock(tx, runId);
-      if (head?.state !== "processed" || head.review === "withdrawn") return;
+      if (head?.state !== "processed" || (head.review === "withdrawn" && !(await this.wasSeen(tx, runId)))) return;
       const { key, version } = protocol;
       const isEvaluated = "evaluation" in outcome;
       const computationVersion = isEvaluated ? outcome.evaluation.computationVersion : null;
@@ -75,5 +75,11 @@ export class OutdatedRunsService implements OnModuleInit {
       if (evaluationId) await this.outdatedRunsRepository.finish(tx, runId, evaluationId);
       await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
     });
+  }
+
+  /** Whether a withdrawn run, which is locked, stays in its tester's means. */
+  private async wasSeen(tx: Transaction, runId: string): Promise<boolean> {
+    const run = await this.queuedRunsRepository.find(runId, tx);
+    return run !== null && run.withdrawnFrom !== null;
   }
 }
