@@ -134,4 +134,18 @@ describe("a moderator with a stake", () => {
     });
     expect(entry.reason?.text).toBe("Their bench was sold.");
   });
+
+  it("is refused to suspend or to vouch for whoever tests in that class, accepted or not, and suspends who never uploaded a run", async () => {
+    const newcomer = await app.signIn("newcomer");
+    await app.signIn("idle");
+    const { body: run } = await uploadCase(app, newcomer, "Of The Newcomer", "truth-4s-10hz");
+    expect((await app.database.run.findUniqueOrThrow({ where: { id: run.id } })).review).toBe("pending");
+    const suspend = (handle: string, headers: Headers) =>
+      ask("POST", `/v1/accounts/${handle}/suspension`, headers, { reason });
+    expect((await suspend("newcomer", rival)).json()).toMatchObject(STAKE);
+    expect((await ask("POST", "/v1/testers/newcomer/vouch", rival, { note: reason })).json()).toMatchObject(STAKE);
+    expect((await suspend("idle", rival)).statusCode).toBe(200);
+    expect((await suspend("newcomer", mona)).statusCode).toBe(200);
+    expect((await ask("DELETE", "/v1/accounts/newcomer/suspension", rival)).json()).toMatchObject(STAKE);
+  });
 });

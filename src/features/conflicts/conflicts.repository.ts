@@ -10,7 +10,7 @@ export interface Touched {
   readonly classes?: readonly { readonly chemistry: string; readonly series: number }[];
   /** A run, with the classes that it was in before. */
   readonly runId?: string;
-  /** A tester, by the classes of the packs with runs of theirs that count. */
+  /** A tester, by every class in which they have ever uploaded a run: one that waits is a rival's as well as one that counts. */
   readonly testerId?: string;
 }
 
@@ -46,5 +46,4 @@ function classesOf({ packIds = [], classes = [], runId, testerId }: Touched): Pr
 }
 
 const classesOfTester = (testerId: string): Prisma.Sql => Prisma.sql`
-  SELECT its_pack.chemistry, its_pack.series FROM run AS its_run JOIN pack AS its_pack ON its_pack.id = its_run.pack_id
-  WHERE its_run.tester_id = ${testerId}::uuid AND (its_run.review_state = 'accepted' OR its_run.withdrawn_from IS NOT NULL)`;
+  SELECT its.chemistry, its.series FROM class_interest AS its WHERE its.account_id = ${testerId}::uuid`;
