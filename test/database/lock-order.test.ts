@@ -75,7 +75,8 @@ afterEach(async () => {
 const service = <T>(of: new (...args: never[]) => T): T => app.nest.get(of, { strict: false });
 const inTransaction = (work: (tx: Transaction) => Promise<unknown>) => app.database.$transaction(work);
 const waitingDelivery = () => {
-  const message = { url: "https://receiver.example", secrets: [], body: "{}", attempts: 0, waitSeconds: 0 };
+  const content = { type: "notice.question", body: "{}" };
+  const message = { url: "https://receiver.example", secrets: [], ...content, attempts: 0, waitSeconds: 0 };
   return { id: DELIVERY, webhookId: FIRST, accountId, ...message };
 };
 

@@ -217,7 +217,7 @@ describe("an e-mail address", () => {
     await addresses.release(taken as Addressee);
     await untilNothingIsDue();
     expect(server.mails).toHaveLength(before + 1);
-    expect(server.mails.at(-1)?.headers.get("subject")).toBe("2 notices about your runs");
+    expect(server.mails.at(-1)?.headers.get("subject")).toBe("2 notices");
   });
 
   it("is kept while its server refuses what is not its fault; what is given up after three days is told once, and no later notice", async () => {

@@ -64,6 +64,7 @@ describe("a tester of whose run a moderator asks", () => {
         kind: "question",
         title: "A moderator has a question about your run",
         text: expect.stringContaining("Rules: sampling-rate."),
+        reason: "Which charger, and how long did it rest?",
         subject: { kind: "run", id: runId, href: `/v1/runs/${runId}` },
         createdAt: expect.any(String),
         readAt: null,
@@ -115,7 +116,7 @@ describe("a tester of whose run a moderator asks", () => {
       headers: { ...tilda, "if-none-match": String(before.headers.etag) },
     });
     expect(after.json<RunView>().question).toMatchObject({ note: null, rules: [] });
-    expect((await notices(tilda)).items.map(({ text }) => text).join()).not.toContain("Zoe");
+    expect((await notices(tilda)).items.map(({ text, reason }) => [text, reason]).join()).not.toContain("Zoe");
   });
 
   it("is told of each decision, and of one that is taken back, and nobody else is", async () => {

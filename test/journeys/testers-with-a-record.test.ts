@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import type { NoticeList } from "../../src/features/notices/notices.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { STORED_LOAD, StoredRuns } from "../support/stored-runs.js";
 
@@ -223,6 +224,13 @@ describe("puppets", () => {
       { variables: { input: { ...input, decision: "COUNT" } }, headers: moderator },
     );
     expect(body).toEqual({ data: { decideHeldResults: { held: [] } } });
+    const puppet = await app.signIn("puppet0");
+    const told = await app.inject({ url: "/v1/notices?kind=held-result-decided", headers: puppet });
+    const notices = told.json<NoticeList>().items.map(({ text, reason }) => [text, reason]);
+    expect(notices).toEqual([
+      ["It counts in the standing of the pack.", "Seen the bench."],
+      ["It is left out of the standing of the pack.", "Seen the bench."],
+    ]);
     expect(await rowOf("Fifth")).toMatchObject({ testers: 5, testersBeside: 0 });
     expect((await rowOf("Fifth")).value).toBeGreaterThan(before);
     const from = `held of ${await runs.tester("puppet0")}`;

@@ -2,6 +2,7 @@ import { Global, Module } from "@nestjs/common";
 import { CREDENTIAL_READER } from "../../platform/auth/account.js";
 import { OpenStreams } from "../../platform/auth/open-streams.js";
 import { IdentityProvider } from "../../platform/identity-provider/identity-provider.js";
+import { NoticesModule } from "../notices/notices.module.js";
 import { AccountsController } from "./accounts.controller.js";
 import { AccountsRepository } from "./accounts.repository.js";
 import { AccountsResolver } from "./accounts.resolver.js";
@@ -30,6 +31,7 @@ import { SignInsService } from "./sign-ins/sign-ins.service.js";
 /** Global, because every request's guard asks it who is calling. */
 @Global()
 @Module({
+  imports: [NoticesModule],
   controllers: [
     AccountsController,
     SessionsController,

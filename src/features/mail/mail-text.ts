@@ -13,7 +13,7 @@ All notices: ${link("/v1/notices")}
 No more mail (opens in a browser): ${unsubscribeUrl}
 `;
   return {
-    subject: notices.length === 1 && first ? first.title : `${notices.length} notices about your runs`,
+    subject: notices.length === 1 && first ? first.title : `${notices.length} notices`,
     text: `${parts.join("\n")}\n-- \n${end}`,
   };
 }

@@ -57,6 +57,9 @@ export class MailService implements NoticeOutlet, OnModuleInit {
     this.logger.warn("notices wait for a process with SMTP_URL, MAIL_FROM and PUBLIC_URL to mail them");
   }
 
+  /** A mail is written to no row that others lock. */
+  async hold(): Promise<void> {}
+
   /** Mails the link that confirms an address; each try makes a token of its own, which is kept nowhere but in the mail. */
   private async confirm(accountId: string): Promise<void> {
     const found = await this.mailAddressesRepository.find(accountId);
@@ -100,7 +103,11 @@ export class MailService implements NoticeOutlet, OnModuleInit {
     const notices = await this.mailAddressesRepository.dueNotices(accountId, MAX_NOTICES);
     if (notices.length === 0) return 0;
     const unsubscribeUrl = this.mailer.link(`/v1/mail/unsubscribe/${unsubscribeToken}`);
-    const text = noticesText(notices.map(noticeView), (path) => this.mailer.link(path), unsubscribeUrl);
+    const text = noticesText(
+      notices.map((notice) => noticeView(notice, null)),
+      (path) => this.mailer.link(path),
+      unsubscribeUrl,
+    );
     const failure = await this.sendTo(addressee, { ...text, unsubscribeUrl });
     if (!failure) {
       await this.mailAddressesRepository.mailed(accountId, notices);

@@ -1,8 +1,9 @@
 import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/rows/uuid.js";
-import { mapPage, type Page, readPage } from "../../platform/paging/page.js";
+import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
+import { NoticeReasonsRepository } from "./notice-reasons.repository.js";
 import { noticeView } from "./notice-view.js";
 import { NoticesRepository } from "./notices.repository.js";
 import type { NoticesArgs, NoticeView } from "./notices.views.js";
@@ -10,7 +11,10 @@ import type { NoticesArgs, NoticeView } from "./notices.views.js";
 /** The notices of whoever asks. */
 @Injectable()
 export class NoticesService {
-  constructor(private readonly noticesRepository: NoticesRepository) {}
+  constructor(
+    private readonly noticesRepository: NoticesRepository,
+    private readonly noticeReasonsRepository: NoticeReasonsRepository,
+  ) {}
 
   async list(args: NoticesArgs, caller: Caller): Promise<Page<NoticeView>> {
     const filter = { kind: args.kind ?? null, unread: args.unread ?? null };
@@ -22,7 +26,8 @@ export class NoticesService {
       count: () => this.noticesRepository.count(caller.id, filter),
       keyOf: ({ id }) => [id],
     });
-    return mapPage(page, noticeView);
+    const reasons = await this.noticeReasonsRepository.of(page.items);
+    return { ...page, items: page.items.map((notice) => noticeView(notice, reasons.get(notice.id) ?? null)) };
   }
 
   unreadCount(caller: Caller): Promise<number> {
@@ -32,7 +37,8 @@ export class NoticesService {
   async mark(id: string, isRead: boolean, caller: Caller): Promise<NoticeView> {
     const notice = await this.noticesRepository.mark(idOf(id, "notice"), caller.id, isRead);
     if (!notice) throw notFound("notice");
-    return noticeView(notice);
+    const reasons = await this.noticeReasonsRepository.of([notice]);
+    return noticeView(notice, reasons.get(notice.id) ?? null);
   }
 
   /** Marks some notices as read, or all; ids that name none of the caller's are ignored. @returns how many stay unread */

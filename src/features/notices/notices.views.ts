@@ -29,6 +29,8 @@ declareEnum(SUBJECT_KINDS, {
   description: "What a notice refers to",
   meanings: {
     run: "One of your runs, or a run beside it",
+    pack: "A pack that you registered, or of which you have a specimen or a result",
+    account: "Your account",
     webhook: "Where notices are sent",
     "mail-address": "Where notices are mailed to",
   },
@@ -58,10 +60,17 @@ export class NoticeView {
   title: string;
 
   @StringField({
-    description: "What happened and what can be done; what people wrote is shown with the subject",
+    description: "What happened and what can be done, in the words of the service",
     max: 2_000,
   })
   text: string;
+
+  @StringField({
+    description: "Why, in the words of whoever did it; null where nobody gave a reason, or it was erased",
+    max: 4_000,
+    optional: true,
+  })
+  reason: string | null;
 
   @ObjectField(() => NoticeSubjectView, { description: "What it refers to" })
   subject: NoticeSubjectView;

@@ -1,6 +1,7 @@
 import { Module } from "@nestjs/common";
 import { ConflictsModule } from "../conflicts/conflicts.module.js";
 import { LadderStepsModule } from "../ladders/ladder-steps.module.js";
+import { NoticesModule } from "../notices/notices.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { ProtocolsModule } from "../protocols/protocols.module.js";
 import { ClassCounts } from "./classes/class-counts.js";
@@ -35,7 +36,7 @@ import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
 @Module({
-  imports: [ConflictsModule, LadderStepsModule, PacksModule, ProtocolsModule],
+  imports: [ConflictsModule, LadderStepsModule, NoticesModule, PacksModule, ProtocolsModule],
   controllers: [
     ClassesController,
     PackCyclesController,

@@ -13,6 +13,7 @@ import { Problem } from "../../platform/problems/problem.js";
 import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
+import { NoticeWriter } from "../notices/notice-writer.service.js";
 import { JUDGE_TESTER, REFRESH_STANDINGS, StandingsService } from "../rankings/standings.service.js";
 import { chosenPacks, quantityPairs, relativeSdOf } from "./pairs.js";
 import { PairsRepository } from "./pairs.repository.js";
@@ -41,6 +42,7 @@ export class RecordsService implements OnModuleInit {
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
     private readonly conflictsService: ConflictsService,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   onModuleInit(): void {
@@ -136,6 +138,10 @@ export class RecordsService implements OnModuleInit {
       const [from, to] = [known(before).status, known(after).status];
       const subject = { kind: "tester", id: testerId } as const;
       this.auditLog.record(tx, { actorId: caller.id, event, subject, from, to, reason });
+      const kind = event === "vouch" ? "vouched-for" : "vouch-revoked";
+      await this.noticeWriter.tell(tx, [
+        { kind, accountId: testerId, subjectId: testerId, reasonOf: { ...subject, event } },
+      ]);
       await this.follow(tx, testerId, before, after, false);
     });
   }

@@ -10,6 +10,8 @@ import { idOf, isUuid } from "../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
+import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
+import { PackPeopleRepository } from "../notices/pack-people.repository.js";
 import { maySee, PacksService, packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { SimilarPacksService } from "../packs/similar-packs.service.js";
@@ -52,6 +54,8 @@ export class CorrectionsService {
     private readonly packMassService: PackMassService,
     private readonly openRoundsService: OpenRoundsService,
     private readonly conflictsService: ConflictsService,
+    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   /** Who registered a pack corrects it until a run of it is accepted or it is confirmed; moderators do after. */
@@ -64,6 +68,8 @@ export class CorrectionsService {
     if (sent.massGrams !== undefined) await this.packMassService.requireAgreement(packId, sent.massGrams);
     const run = this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
+      const told = others(await this.packPeopleRepository.registrantsOf(tx, [packId]), caller);
+      await this.noticeWriter.hold(tx, told);
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
       if (!pack || pack.mergedIntoId || !maySee(pack, caller)) throw notFound("pack");
@@ -89,6 +95,14 @@ export class CorrectionsService {
         { ...changes, matchKey: matchKey(next) } as Prisma.PackUncheckedUpdateInput,
         event,
       );
+      const reasonOf = { kind: "pack", id: packId, event: "correct" } as const;
+      const notice = {
+        kind: "pack-corrected",
+        subjectId: packId,
+        facts: { changed: Object.keys(changes) },
+        reasonOf,
+      } as const;
+      await this.noticeWriter.tell(tx, toAll(told, notice));
       if (JUDGED.some((member) => member in changes)) await this.outdatedRunsService.markRunsOf(tx, packId);
       await this.standingsService.refreshAll(tx, [packId]);
       return corrected;
@@ -103,6 +117,12 @@ export class CorrectionsService {
     const intoId = into.toLowerCase();
     return this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
+      const people = [
+        ...(await this.packPeopleRepository.registrantsOf(tx, [packId, intoId])),
+        ...(await this.packPeopleRepository.ownersOf(tx, packId)),
+      ];
+      const told = others(people, caller);
+      await this.noticeWriter.hold(tx, told);
       await this.standingsService.lockAll(tx, [packId, intoId]);
       const [pack, target] = [
         await this.registerRepository.lockPack(tx, packId),
@@ -124,6 +144,9 @@ export class CorrectionsService {
       await this.registerRepository.leadOn(tx, packId, intoId);
       const merged = { mergedIntoId: intoId, mergedDirectlyIntoId: intoId };
       await this.registerRepository.updatePack(tx, packId, merged, event);
+      const reasonOf = { kind: "pack", id: packId, event: "merge" } as const;
+      const facts = { from: packId, to: intoId };
+      await this.noticeWriter.tell(tx, toAll(told, { kind: "pack-merged", subjectId: packId, facts, reasonOf }));
       await this.standingsService.refreshAll(tx, [packId, intoId]);
       return packView(target);
     });
@@ -150,6 +173,8 @@ export class CorrectionsService {
     caller: Caller,
   ): Promise<Pack | null> {
     if (fromId) await this.outdatedRunsService.lockRunsOf(tx, fromId);
+    const told = fromId ? others(await this.peopleOfMerge(tx, packId, fromId), caller) : [];
+    await this.noticeWriter.hold(tx, told);
     await this.standingsService.lockAll(tx, fromId ? [packId, fromId] : [packId]);
     const pack = await this.registerRepository.lockPack(tx, packId);
     if (!pack) throw notFound("pack");
@@ -163,10 +188,20 @@ export class CorrectionsService {
     const separate = { mergedIntoId: null, mergedDirectlyIntoId: null };
     const undone = await this.registerRepository.updatePack(tx, packId, separate, event);
     await this.registerRepository.returnSpecimens(tx, packId, from.id);
+    const reasonOf = { kind: "pack", id: packId, event: "undo-merge" } as const;
+    const facts = { from: from.id, to: packId };
+    await this.noticeWriter.tell(tx, toAll(told, { kind: "pack-separated", subjectId: packId, facts, reasonOf }));
     await this.standingsService.afterUndoneMerge(tx, packId);
     if (JUDGED.some((member) => pack[member] !== from[member])) await this.outdatedRunsService.markRunsOf(tx, packId);
     await this.standingsService.refreshAll(tx, [packId, from.id]);
     return undone;
+  }
+
+  /** Who registered either pack, and whose specimens came with the one that was merged. */
+  private async peopleOfMerge(tx: Transaction, packId: string, fromId: string): Promise<string[]> {
+    const merged = await this.registerRepository.withMerged(tx, packId);
+    const registrants = await this.packPeopleRepository.registrantsOf(tx, [packId, fromId]);
+    return [...registrants, ...(await this.packPeopleRepository.ownersOf(tx, fromId, merged))];
   }
 
   private async requireMayCorrect(tx: Transaction, pack: Pack, next: DeclaredPack, caller: Caller): Promise<void> {
@@ -181,6 +216,14 @@ export class CorrectionsService {
     throw new Problem("role-required", "The pack is confirmed, or has accepted runs: a moderator corrects it now.");
   }
 }
+
+/** Each once, without who does it. */
+const others = (accountIds: readonly string[], caller: Caller): string[] => [
+  ...new Set(accountIds.filter((id) => id !== caller.id)),
+];
+
+const toAll = (accountIds: readonly string[], notice: Omit<NewNotice, "accountId">): NewNotice[] =>
+  accountIds.map((accountId) => ({ ...notice, accountId }));
 
 /** What a correction changes; what is left out stays. */
 function changesOf(pack: Pack, sent: Facts): Facts {

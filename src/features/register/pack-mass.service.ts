@@ -3,6 +3,8 @@ import { isReference } from "../../core/record/status.js";
 import { contradicts, type WeighedMass, weighedMass } from "../../core/record/weighed-mass.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
+import { NoticeWriter } from "../notices/notice-writer.service.js";
+import { PackPeopleRepository } from "../notices/pack-people.repository.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RecordsService } from "../records/records.service.js";
 import { OutdatedRunsService } from "../runs/evaluation/outdated-runs.service.js";
@@ -18,6 +20,8 @@ export class PackMassService implements OnModuleInit {
     private readonly standingsService: StandingsService,
     private readonly outdatedRunsService: OutdatedRunsService,
     private readonly jobQueue: JobQueue,
+    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   onModuleInit(): void {
@@ -30,6 +34,8 @@ export class PackMassService implements OnModuleInit {
     if (!weighed || !contradicts(await this.registerRepository.massOf(packId), weighed)) return;
     await this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
+      const registrants = await this.packPeopleRepository.registrantsOf(tx, [packId]);
+      await this.noticeWriter.hold(tx, registrants);
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
       if (!pack || pack.mergedIntoId || !contradicts(pack.massGrams, weighed)) return;
@@ -41,6 +47,17 @@ export class PackMassService implements OnModuleInit {
         reason: `The median of what ${weighed.testers} reference testers weighed.`,
       };
       await this.registerRepository.updatePack(tx, packId, { massGrams: weighed.grams }, event);
+      const reasonOf = { kind: "pack", id: packId, event: "weigh" } as const;
+      const notice = {
+        kind: "pack-corrected",
+        subjectId: packId,
+        facts: { changed: ["massGrams"] },
+        reasonOf,
+      } as const;
+      await this.noticeWriter.tell(
+        tx,
+        registrants.map((accountId) => ({ ...notice, accountId })),
+      );
       await this.outdatedRunsService.markRunsOf(tx, packId);
       await this.standingsService.refreshAll(tx, [packId]);
     });

@@ -1,5 +1,6 @@
 import { Module } from "@nestjs/common";
 import { ConflictsModule } from "../conflicts/conflicts.module.js";
+import { NoticesModule } from "../notices/notices.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { RankingsModule } from "../rankings/rankings.module.js";
 import { RecordsModule } from "../records/records.module.js";
@@ -17,7 +18,7 @@ import { SuspensionsController } from "./suspensions.controller.js";
 import { SuspensionsService } from "./suspensions.service.js";
 
 @Module({
-  imports: [ConflictsModule, OpenRoundsModule, PacksModule, RankingsModule, RecordsModule, RunsModule],
+  imports: [ConflictsModule, NoticesModule, OpenRoundsModule, PacksModule, RankingsModule, RecordsModule, RunsModule],
   controllers: [CorrectionsController, RegisterController, SuspensionsController],
   providers: [
     CorrectionsResolver,

@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { Caller } from "../../platform/auth/account.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
+import { NoticeWriter } from "../notices/notice-writer.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { type AccountToSuspend, RegisterRepository } from "./register.repository.js";
 import type { SuspensionView } from "./register.views.js";
@@ -13,6 +14,7 @@ export class SuspensionsService {
     private readonly registerRepository: RegisterRepository,
     private readonly standingsService: StandingsService,
     private readonly conflictsService: ConflictsService,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   suspend(handle: string, reason: string, caller: Caller): Promise<SuspensionView> {
@@ -31,15 +33,18 @@ export class SuspensionsService {
       await this.conflictsService.requireNoStake(tx, caller, { testerId: account.id });
       const isChange = (account.suspendedAt === null) !== (at === null);
       if (!isChange) return viewOf(account);
-      const words = at ? { event: "suspend", from: "active", to: "suspended" } : LIFTED;
+      const { notice, ...words } = at ? SUSPENDED : LIFTED;
       await this.registerRepository.setSuspended(tx, account.id, at, { actorId: caller.id, ...words, reason });
+      const reasonOf = { kind: "account", id: account.id, event: words.event } as const;
+      await this.noticeWriter.tell(tx, [{ kind: notice, accountId: account.id, subjectId: account.id, reasonOf }]);
       await this.standingsService.refreshAll(tx, await this.registerRepository.packsOf(tx, account.id));
       return viewOf({ ...account, suspendedAt: at });
     });
   }
 }
 
-const LIFTED = { event: "lift-suspension", from: "suspended", to: "active" } as const;
+const SUSPENDED = { event: "suspend", from: "active", to: "suspended", notice: "account-suspended" } as const;
+const LIFTED = { event: "lift-suspension", from: "suspended", to: "active", notice: "suspension-lifted" } as const;
 
 /** Moderators suspend testers, administrators everybody else too; nobody themselves. */
 function requireBelow({ id, role }: AccountToSuspend, caller: Caller): void {

@@ -1,5 +1,6 @@
 import { Module } from "@nestjs/common";
 import { ConflictsModule } from "../conflicts/conflicts.module.js";
+import { NoticesModule } from "../notices/notices.module.js";
 import { PacksModule } from "../packs/packs.module.js";
 import { SealedRoundsController } from "./sealed-rounds.controller.js";
 import { SealedRoundsRepository } from "./sealed-rounds.repository.js";
@@ -7,7 +8,7 @@ import { SealedRoundsResolver } from "./sealed-rounds.resolver.js";
 import { SealedRoundsService } from "./sealed-rounds.service.js";
 
 @Module({
-  imports: [ConflictsModule, PacksModule],
+  imports: [ConflictsModule, NoticesModule, PacksModule],
   controllers: [SealedRoundsController],
   providers: [SealedRoundsRepository, SealedRoundsResolver, SealedRoundsService],
 })

@@ -9,6 +9,8 @@ import { notFound, Problem } from "../../platform/problems/problem.js";
 import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
+import { NoticeWriter } from "../notices/notice-writer.service.js";
+import { PackPeopleRepository } from "../notices/pack-people.repository.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
@@ -28,6 +30,8 @@ export class SealedRoundsService implements OnModuleInit {
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
     private readonly conflictsService: ConflictsService,
+    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   onModuleInit(): void {
@@ -62,6 +66,8 @@ export class SealedRoundsService implements OnModuleInit {
     const id = idOf(packId, "pack");
     const roundId = await this.auditLog
       .transaction(async (tx) => {
+        const told = (await this.packPeopleRepository.of(tx, id)).filter((accountId) => accountId !== caller.id);
+        await this.noticeWriter.hold(tx, told);
         if (!(await this.sealedRoundsRepository.lockPack(tx, id))) throw notFound("pack");
         await this.conflictsService.requireNoStake(tx, caller, { packIds: [id] });
         if (await this.sealedRoundsRepository.wasSeen(tx, id)) {
@@ -79,6 +85,17 @@ export class SealedRoundsService implements OnModuleInit {
           to: closes.toISOString(),
           reason: note,
         });
+        const reasonOf = { kind: "pack", id, event: "open-sealed-round" } as const;
+        const notice = {
+          kind: "sealed-round-opened",
+          subjectId: id,
+          facts: { to: closes.toISOString() },
+          reasonOf,
+        } as const;
+        await this.noticeWriter.tell(
+          tx,
+          told.map((accountId) => ({ ...notice, accountId })),
+        );
         const afterSeconds = Math.ceil((closes.getTime() - Date.now()) / 1_000) + 1;
         const job = { payload: { packId: id }, key: `${CLOSE_SEALED_ROUND}:${id}` };
         await addJobs(tx, CLOSE_SEALED_ROUND, [job], { turn: NOBODYS_TURN, lane: "background", afterSeconds });

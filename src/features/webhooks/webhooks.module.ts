@@ -3,6 +3,7 @@ import { ChangesModule } from "../changes/changes.module.js";
 import { NoticesModule } from "../notices/notices.module.js";
 import { DeliveriesRepository } from "./deliveries/deliveries.repository.js";
 import { DeliveriesService } from "./deliveries/deliveries.service.js";
+import { MessageReasons } from "./deliveries/message-reasons.service.js";
 import { RecordChangesRepository } from "./record-changes/record-changes.repository.js";
 import { RecordChangesService } from "./record-changes/record-changes.service.js";
 import { WebhooksController } from "./webhooks.controller.js";
@@ -16,6 +17,7 @@ import { WebhooksService } from "./webhooks.service.js";
   providers: [
     DeliveriesRepository,
     DeliveriesService,
+    MessageReasons,
     RecordChangesRepository,
     RecordChangesService,
     WebhooksRepository,

@@ -6,6 +6,7 @@ import { idOf } from "../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { DeliveriesRepository } from "./deliveries/deliveries.repository.js";
+import { MessageReasons } from "./deliveries/message-reasons.service.js";
 import { RecordChangesService } from "./record-changes/record-changes.service.js";
 import { newSecret, secretText } from "./signature.js";
 import { webhookUrl } from "./webhook-url.js";
@@ -30,6 +31,7 @@ export class WebhooksService {
   constructor(
     private readonly webhooksRepository: WebhooksRepository,
     private readonly deliveriesRepository: DeliveriesRepository,
+    private readonly messageReasons: MessageReasons,
     private readonly recordChangesService: RecordChangesService,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
@@ -102,7 +104,11 @@ export class WebhooksService {
       count: () => this.webhooksRepository.countFailures(idOf(id, "webhook")),
       keyOf: (delivery) => [delivery.id],
     });
-    return mapPage(page, failureView);
+    const bodies = await this.messageReasons.into(page.items);
+    const items = page.items.map((delivery, index) =>
+      failureView({ ...delivery, body: bodies[index] ?? delivery.body }),
+    );
+    return { ...page, items };
   }
 
   /** Tries again, from the first try on, to send what was given up. */

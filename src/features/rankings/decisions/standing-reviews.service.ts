@@ -8,6 +8,7 @@ import { idOf } from "../../../platform/database/rows/uuid.js";
 import { type Page, readPage } from "../../../platform/paging/page.js";
 import { notFound, Problem } from "../../../platform/problems/problem.js";
 import { ConflictsService } from "../../conflicts/conflicts.service.js";
+import { NoticeWriter } from "../../notices/notice-writer.service.js";
 import { PacksService } from "../../packs/packs.service.js";
 import type { PackView } from "../../packs/packs.views.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
@@ -33,6 +34,7 @@ export class StandingReviewsService {
     private readonly packsService: PacksService,
     private readonly auditLog: AuditLog,
     private readonly conflictsService: ConflictsService,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   async list(args: StandingReviewsArgs): Promise<Page<StandingReviewView>> {
@@ -75,8 +77,7 @@ export class StandingReviewsService {
 
   /** Decides on the held results of a tester, or decides anew on those that were decided on. */
   decideHeldResults({ tester, decision, ...input }: HeldResultsInput, caller: Caller): Promise<StandingReviewView> {
-    return this.decide(input, caller, async (tx, of, found) => {
-      const testerId = await this.standingReviewsRepository.testerId(tx, tester);
+    return this.decide({ ...input, tester }, caller, async (tx, of, found, testerId) => {
       if (testerId === null) throw notFound("tester");
       const wanted = found.flatMap((one) => {
         const result = one.results.find((other) => other.testerId === testerId);
@@ -90,28 +91,40 @@ export class StandingReviewsService {
         const key = { ...of, figure: one.figure, load: one.load, testerId };
         await this.standingReviewsRepository.decideOnHeld(tx, key, decided);
       }
+      const reasonOf = { ...subjectOf(of), event: decision } as const;
+      const facts = { to: decision };
+      await this.noticeWriter.tell(tx, [
+        { kind: "held-result-decided", accountId: testerId, subjectId: of.packId, facts, reasonOf },
+      ]);
       return { event: decision, from: `held of ${testerId}`, about: wanted };
     });
   }
 
   /** Decides under the lock of the pack, records it and lets the standings follow, all or nothing. */
   private async decide(
-    { packId, protocol, note }: { readonly packId: string; readonly protocol: string; readonly note: string },
+    { packId, protocol, note, tester = null }: Undecided,
     caller: Caller,
-    work: (tx: Transaction, of: UndecidedPack, found: readonly FigureStanding[]) => Promise<Decided>,
+    work: (
+      tx: Transaction,
+      of: UndecidedPack,
+      found: readonly FigureStanding[],
+      testerId: string | null,
+    ) => Promise<Decided>,
   ): Promise<StandingReviewView> {
     const pack = await this.packsService.get(packId);
     const active = await this.activeVersionService.find(protocol);
     if (!active) throw notFound("protocol");
     const of = { packId: idOf(pack.id, "pack"), protocolKey: protocol };
     await this.auditLog.transaction(async (tx) => {
+      const testerId = tester === null ? null : await this.standingReviewsRepository.testerId(tx, tester);
+      await this.noticeWriter.hold(tx, testerId === null ? [] : [testerId]);
       await this.standingsService.lockPack(tx, of.packId, protocol);
       await this.conflictsService.requireOutsider(tx, caller, { packIds: [of.packId] });
-      const { event, from, about } = await work(tx, of, await this.rankedStandings(tx, of));
+      const { event, from, about } = await work(tx, of, await this.rankedStandings(tx, of), testerId);
       this.auditLog.record(tx, {
         actorId: caller.id,
         event,
-        subject: { kind: "standing", id: `${protocol} ${of.packId}` },
+        subject: subjectOf(of),
         from,
         to: event,
         rules: about.map(({ figure, load }) => (load === 0 ? figure : `${figure} ${load} A`)),
@@ -142,6 +155,18 @@ export class StandingReviewsService {
     };
   }
 }
+
+/** What a decision is on, and why it is made. */
+interface Undecided {
+  readonly packId: string;
+  readonly protocol: string;
+  readonly note: string;
+  /** Whose results; null where it is on the standing itself. */
+  readonly tester?: string | null;
+}
+
+const subjectOf = ({ protocolKey, packId }: UndecidedPack) =>
+  ({ kind: "standing", id: `${protocolKey} ${packId}` }) as const;
 
 /** What was decided, for the audit log. */
 interface Decided {

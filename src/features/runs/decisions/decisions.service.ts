@@ -14,7 +14,7 @@ import type { Transaction } from "../../../platform/database/database.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { ConflictsService } from "../../conflicts/conflicts.service.js";
-import type { NewNotice } from "../../notices/notice-writer.service.js";
+import { type NewNotice, NoticeWriter } from "../../notices/notice-writer.service.js";
 import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
@@ -39,6 +39,7 @@ export class DecisionsService {
     private readonly activeVersionService: ActiveVersionService,
     private readonly openRoundsService: OpenRoundsService,
     private readonly conflictsService: ConflictsService,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
@@ -178,6 +179,10 @@ export class DecisionsService {
       }
       const by = { actorId: caller.id, reason: note };
       this.runTransitionsRepository.record(tx, run.id, "excuse-withdrawal", by, head, head);
+      const reasonOf = { kind: "run", id: run.id, event: "excuse-withdrawal" } as const;
+      await this.noticeWriter.tell(tx, [
+        { kind: "withdrawal-excused", accountId: run.testerId, subjectId: run.id, reasonOf },
+      ]);
       await this.standingsService.refresh(tx, run.packId, run.protocolKey, run.testerId);
     });
     return this.runsService.get(run.id, caller);

@@ -6,6 +6,7 @@ import { isUuid } from "../../../platform/database/rows/uuid.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 import { ConflictsService } from "../../conflicts/conflicts.service.js";
+import { NoticeWriter } from "../../notices/notice-writer.service.js";
 import { PacksService } from "../../packs/packs.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
 import { OpenRoundsService } from "../../sealed-rounds/open-rounds.service.js";
@@ -32,6 +33,7 @@ export class RunMovesService {
     private readonly standingsService: StandingsService,
     private readonly openRoundsService: OpenRoundsService,
     private readonly conflictsService: ConflictsService,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
   /**
@@ -57,6 +59,7 @@ export class RunMovesService {
       requireMayMove(head, caller);
       const from = await this.runMovesRepository.specimenOf(tx, run.id);
       if (from === specimen.id) return;
+      if (run.testerId !== caller.id) await this.tell(tx, head, specimen.packId);
       await this.standingsService.lockVersions(tx);
       await this.standingsService.lockPacks(tx, [head.packId, specimen.packId]);
       if (!(await this.runMovesRepository.isOfPack(tx, specimen.id, specimen.packId))) throw packChanged();
@@ -80,6 +83,13 @@ export class RunMovesService {
       throw isDuplicate(error) ? uploadedThere() : error;
     });
     return this.runsService.get(run.id, caller);
+  }
+
+  /** Its tester learns of what somebody else does; before packs are locked. */
+  private async tell(tx: Transaction, { id, testerId, packId }: RunHead, toId: string): Promise<void> {
+    const reasonOf = { kind: "run", id, event: "move" } as const;
+    const facts = { from: packId, to: toId };
+    await this.noticeWriter.tell(tx, [{ kind: "run-moved", accountId: testerId, subjectId: id, facts, reasonOf }]);
   }
 
   /** A run in a sealed round stays there until it closes, and one whose figures anybody has seen comes to none. */

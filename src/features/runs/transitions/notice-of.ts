@@ -24,5 +24,5 @@ export function noticeOf(
   const kind = KINDS[event];
   if (!kind) return [];
   const facts = { rules: [...rules], from: run.review, to: next.review };
-  return [{ kind, accountId: run.testerId, subjectId: run.id, facts }];
+  return [{ kind, accountId: run.testerId, subjectId: run.id, facts, reasonOf: { kind: "run", id: run.id, event } }];
 }

@@ -15,6 +15,7 @@ export interface WaitingDelivery {
   readonly url: string;
   /** The one before the last rotation follows while it is to be signed with too. */
   readonly secrets: readonly Uint8Array[];
+  readonly type: string;
   readonly body: string;
   readonly attempts: number;
   /** How long nothing may be tried at its webhook yet, s. */
@@ -66,7 +67,7 @@ export class DeliveriesRepository {
     const rows = await this.database.$queryRaw<WaitingDelivery[]>`
       SELECT delivery.id::text, webhook.id::text AS "webhookId", webhook.account_id::text AS "accountId", webhook.url,
         array_remove(ARRAY[webhook.secret, CASE WHEN webhook.previous_until > now() THEN webhook.previous_secret END], NULL) AS secrets,
-        delivery.body, delivery.attempts,
+        delivery.type, delivery.body, delivery.attempts,
         greatest(0, extract(epoch FROM coalesce(webhook.retry_at, now()) - now()))::float8 AS "waitSeconds"
       FROM webhook_delivery AS delivery JOIN webhook ON webhook.id = delivery.webhook_id
       WHERE delivery.id = ${id}::uuid AND delivery.failed_at IS NULL AND webhook.disabled_at IS NULL`;

@@ -8,6 +8,7 @@ import { type NoticeOutlet, NoticeWriter, noticeView } from "../../notices/notic
 import { signedHeaders } from "../signature.js";
 import { WebhooksRepository } from "../webhooks.repository.js";
 import { DELIVER_WEBHOOK, DeliveriesRepository, type WaitingDelivery } from "./deliveries.repository.js";
+import { MessageReasons } from "./message-reasons.service.js";
 import { faultOf, isGone, isTaken } from "./outcome.js";
 
 /** How many messages' worth of tries may fail in a row until a webhook is disabled. */
@@ -21,6 +22,7 @@ export class DeliveriesService implements NoticeOutlet, OnModuleInit {
     private readonly noticeWriter: NoticeWriter,
     private readonly deliveriesRepository: DeliveriesRepository,
     private readonly webhooksRepository: WebhooksRepository,
+    private readonly messageReasons: MessageReasons,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -35,10 +37,14 @@ export class DeliveriesService implements NoticeOutlet, OnModuleInit {
       webhooks
         .filter(({ accountId, kinds }) => accountId === notice.accountId && takes(kinds, notice.kind))
         .map(({ id }) => {
-          return { webhookId: id, type: `notice.${notice.kind}`, at: notice.createdAt, data: noticeView(notice) };
+          return { webhookId: id, type: `notice.${notice.kind}`, at: notice.createdAt, data: noticeView(notice, null) };
         }),
     );
     await this.deliveriesRepository.add(tx, messages);
+  }
+
+  async hold(tx: Transaction, accountIds: readonly string[]): Promise<void> {
+    await this.deliveriesRepository.webhooksOf(tx, accountIds);
   }
 
   /** Tries once to send a message. While its webhook is held back after a failure it waits, which is no try. */
@@ -58,8 +64,10 @@ export class DeliveriesService implements NoticeOutlet, OnModuleInit {
   }
 
   /** The status of the answer, or why there is none. */
-  private async post({ id, url, body, secrets }: WaitingDelivery): Promise<number | string> {
+  private async post(delivery: WaitingDelivery): Promise<number | string> {
+    const { id, url, secrets } = delivery;
     const { webhookSeconds, webhooksToLoopback } = this.config;
+    const [body = delivery.body] = await this.messageReasons.into([delivery]);
     try {
       return await postJson(new URL(url), body, {
         headers: { ...signedHeaders(id, new Date(), body, secrets), "user-agent": "packledger" },

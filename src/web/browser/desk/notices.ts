@@ -35,7 +35,7 @@ export const showNotices: DeskView = async (desk) => {
           element(
             "p",
             { class: "empty" },
-            "Nothing has happened to your runs yet. What moderators decide and ask is told here.",
+            "Nothing has happened to what is yours yet. What moderators decide and ask is told here.",
           ),
         ]
       : [...(first.unreadCount > 0 ? [element("p", { class: "actions" }, mark)] : []), list]),
@@ -60,7 +60,7 @@ function moreOf(shown: View<"NoticeList">, list: HTMLElement, desk: DeskWork): H
 }
 
 function noticeOf(notice: Notice, desk: DeskWork): HTMLElement {
-  const { id, title, text, createdAt, readAt, subject } = notice;
+  const { id, title, text, reason, createdAt, readAt, subject } = notice;
   const isUnread = readAt === null || readAt === undefined;
   const set = (read: boolean) =>
     desk.during(async () => {
@@ -74,11 +74,13 @@ function noticeOf(notice: Notice, desk: DeskWork): HTMLElement {
     { class: isUnread ? "unread" : null },
     element("h3", {}, isUnread && element("span", { class: "tag" }, "unread"), isUnread && " ", title),
     element("p", {}, text),
+    reason && element("p", {}, `Reason given: ${reason}`),
     element("p", { class: "small" }, timeOf(createdAt)),
     element(
       "p",
       { class: "actions" },
       subject.kind === "run" && element("a", { class: "button plain", href: placeOf(notice, desk) }, "Show the run"),
+      subject.kind === "pack" && element("a", { class: "button plain", href: `/packs/${subject.id}` }, "Show the pack"),
       button(isUnread ? "Mark as read" : "Mark as unread", () => set(isUnread), {
         class: "plain",
         "aria-label": `${isUnread ? "Mark as read" : "Mark as unread"}${about}`,
