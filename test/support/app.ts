@@ -64,7 +64,7 @@ const passwordHash = hashPassword(password);
 
 /** Stores what registering stores. */
 async function register(nest: NestFastifyApplication, handle: string): Promise<string> {
-  const digested = { handle, digest: createHash("sha256").update(handle).digest() };
+  const digested = { handle, digests: [createHash("sha256").update(handle).digest()] };
   const { id } = await nest
     .get(AuditLog)
     .transaction(async (tx) => nest.get(AccountsRepository).createIn(tx, digested, await passwordHash, "tester"));

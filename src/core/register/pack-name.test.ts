@@ -14,6 +14,8 @@ describe("a pack's name as it is compared", () => {
     ["compatibility forms", "Ｒｅｇａｔｔａ"],
     ["Cyrillic letters", "Rеgаttа"],
     ["Greek letters", "Regαττα"],
+    ["Armenian letters", "Reցatta"],
+    ["signs that take no room", "Re\u200Bga\u2060t\u00ADta"],
     ["its maker before it", "Quillamber Regatta"],
     ["its capacity", "Regatta 5000mAh"],
     ["its capacity with letters for digits", "Regatta 5O00 mAh"],
@@ -36,6 +38,10 @@ describe("a pack's name as it is compared", () => {
   it("reads 0 as O and 1 as l among letters, and O as 0 among digits", () => {
     expect([key("M0untaln"), key("Mounta1n")]).toEqual([key("Mountain"), key("Mountain")]);
     expect(nameKey("Quillamber", "Regatta 1O", RATED).numbers).toEqual(["10"]);
+  });
+
+  it("reads rn as m and vv as w", () => {
+    expect([key("Bumside"), key("VVestem")]).toEqual([key("Burnside"), key("Western")]);
   });
 
   it("keeps a name that is nothing but a rating", () => {

@@ -2,7 +2,7 @@ import type { DeclaredPack } from "../inputs/pack.js";
 import { foldWord, toLatin } from "./look-alikes.js";
 
 /** Changes whenever `nameKey` gives another key for some name: stored keys are then made anew. */
-export const NAME_KEY_VERSION = 1;
+export const NAME_KEY_VERSION = 2;
 
 /** A maker or a name as it is compared: no case, accents, punctuation or look-alike letters, and no rating. */
 export interface NameKey {

@@ -9,6 +9,7 @@ import { containing, equalIgnoringCase } from "../../platform/database/rows/patt
 import { isUuid } from "../../platform/database/rows/uuid.js";
 import { byId } from "../../platform/paging/by-id.js";
 import type { Window } from "../../platform/paging/page.js";
+import { NoticeWriter } from "../notices/notice-writer.service.js";
 import { ErasedHandlesRepository, HandleErased } from "./erased-handles.repository.js";
 
 /** An account without its password hash, which only who checks a password reads. */
@@ -23,10 +24,10 @@ export interface AccountsFilter {
 
 export type ListedAccount = Account & { readonly _count: { readonly runs: number } };
 
-/** A handle with what it is remembered by when its account is erased. */
+/** A handle with what it, and those that look like it, are remembered by when its account is erased. */
 export interface DigestedHandle {
   readonly handle: string;
-  readonly digest: Buffer<ArrayBuffer>;
+  readonly digests: readonly Buffer<ArrayBuffer>[];
 }
 
 /** What a password is checked against; null where an account has none. */
@@ -38,20 +39,21 @@ export class AccountsRepository {
     private readonly database: Database,
     private readonly auditLog: AuditLog,
     private readonly erasedHandlesRepository: ErasedHandlesRepository,
+    private readonly noticeWriter: NoticeWriter,
   ) {}
 
-  /** Null when the handle is taken. `before` is done in the same transaction, and undone with it when it throws. */
+  /** Null when the handle, or one that looks like it, is taken. `before` is done in the same transaction, and undone with it when it throws. */
   async create(
     handle: string,
     passwordHash: string,
     role: Role,
     before?: (tx: Transaction) => Promise<void>,
   ): Promise<Account | null> {
-    const digest = await this.digestOf(handle);
+    const digests = await this.digestsOf(handle);
     try {
       return await this.auditLog.transaction(async (tx) => {
         await before?.(tx);
-        return this.createIn(tx, { handle, digest }, passwordHash, role);
+        return this.createIn(tx, { handle, digests }, passwordHash, role);
       });
     } catch (error) {
       if (isDuplicate(error) || error instanceof HandleErased) return null;
@@ -59,22 +61,22 @@ export class AccountsRepository {
     }
   }
 
-  /** Throws when the handle is taken, or was that of an erased account. Without a password nobody logs in but through an identity that is linked. */
+  /** Throws when the handle is taken or was that of an erased account, or looks like such a one. Without a password nobody logs in but through an identity that is linked. */
   async createIn(
     tx: Transaction,
-    { handle, digest }: DigestedHandle,
+    { handle, digests }: DigestedHandle,
     passwordHash: string | null,
     role: Role,
   ): Promise<Account> {
     const account = await tx.account.create({ data: { handle, passwordHash, role } });
-    await this.erasedHandlesRepository.requireNotErased(tx, digest);
+    await this.erasedHandlesRepository.requireNotErased(tx, digests);
     this.record(tx, { actorId: account.id, event: "register", id: account.id, to: role });
     return account;
   }
 
   /** What a handle is remembered by when its account is erased; taken before a transaction begins. */
-  digestOf(handle: string): Promise<Buffer<ArrayBuffer>> {
-    return this.erasedHandlesRepository.digestOf(handle);
+  digestsOf(handle: string): Promise<Buffer<ArrayBuffer>[]> {
+    return this.erasedHandlesRepository.digestsOf(handle);
   }
 
   async passwordHashOf(id: string): Promise<string | null> {
@@ -129,7 +131,13 @@ export class AccountsRepository {
         SELECT role FROM account WHERE id = ${id}::uuid AND erased_at IS NULL FOR UPDATE`;
       if (!before) return null;
       const account = await tx.account.update({ where: { id }, data: { role } });
-      if (before.role !== role) this.record(tx, { actorId, event: "grant", id, from: before.role, to: role, reason });
+      if (before.role === role) return account;
+      this.record(tx, { actorId, event: "grant", id, from: before.role, to: role, reason });
+      const reasonOf = { kind: "account", id, event: "grant" } as const;
+      const facts = { from: before.role, to: role };
+      if (actorId !== id) {
+        await this.noticeWriter.tell(tx, [{ kind: "role-changed", accountId: id, subjectId: id, facts, reasonOf }]);
+      }
       return account;
     });
   }
@@ -147,7 +155,7 @@ export class AccountsRepository {
   /** Erases what is personal; what others' results rest on stays, under the new handle. */
   async erase(id: string, handle: string): Promise<void> {
     const before = await this.database.account.findUniqueOrThrow({ where: { id }, select: { handle: true } });
-    const digest = await this.digestOf(before.handle);
+    const digests = await this.digestsOf(before.handle);
     await this.auditLog.transaction(async (tx) => {
       await tx.$queryRaw`SELECT FROM run WHERE tester_id = ${id}::uuid ORDER BY id FOR NO KEY UPDATE`;
       const { role } = await tx.account.findUniqueOrThrow({ where: { id }, select: { role: true } });
@@ -169,7 +177,7 @@ export class AccountsRepository {
         select: { id: true },
       });
       await tellCredentialsEnded(tx, id);
-      await this.erasedHandlesRepository.add(tx, digest);
+      await this.erasedHandlesRepository.add(tx, digests);
       await tx.idempotencyKey.deleteMany({ where: { accountId: id } });
       await tx.columnMap.deleteMany({ where: { ownerId: id } });
       await tx.run.updateMany({ where: { testerId: id }, data: { fileName: "log" } });

@@ -68,7 +68,7 @@ export class AccountsService {
 
   /** What `createWithoutPassword` needs of a handle; taken before its transaction begins. */
   async digested(handle: string): Promise<DigestedHandle> {
-    return { handle, digest: await this.accountsRepository.digestOf(handle) };
+    return { handle, digests: await this.accountsRepository.digestsOf(handle) };
   }
 
   /** A tester who signs in at the identity provider. Throws the database's fault when the handle is taken. */
@@ -151,7 +151,7 @@ function requireUnreserved(handle: string): void {
 
 function handleTaken(): Problem {
   return new Problem("already-exists", "Choose another handle.", {
-    errors: [{ pointer: "/handle", message: "is taken" }],
+    errors: [{ pointer: "/handle", message: "is taken, or looks like one that is" }],
   });
 }
 

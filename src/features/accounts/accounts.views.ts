@@ -22,7 +22,11 @@ export const handlePattern = {
 
 @InputType({ description: "Whom to register, or who is signing in" })
 export class CredentialsInput {
-  @StringField({ description: "Name that others see; unique whatever its case", max: 32, pattern: handlePattern })
+  @StringField({
+    description: "Name that others see; none that looks like another one, whatever its case",
+    max: 32,
+    pattern: handlePattern,
+  })
   handle: string;
 
   @SecretField({ description: "What shows that it is you; common and guessable ones are refused", min: 10, max: 256 })

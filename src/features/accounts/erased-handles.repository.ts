@@ -15,16 +15,18 @@ export class ErasedHandlesRepository {
   constructor(private readonly database: Database) {}
 
   /**
-   * The digest of a handle, whatever its case. It takes some 50 ms on purpose: handles are short, and could be guessed. It may wait for
-   * others' hashes, so no transaction is open meanwhile.
+   * Digests of a handle: of what it looks like, and of itself whatever its case, which is all that earlier versions kept. Each takes some 50 ms on
+   * purpose: handles are short, and could be guessed. They may wait for others' hashes, so no transaction is open meanwhile.
    */
-  async digestOf(handle: string): Promise<Buffer<ArrayBuffer>> {
+  async digestsOf(handle: string): Promise<Buffer<ArrayBuffer>[]> {
     const { salt } = await this.database.erasedHandleSalt.findUniqueOrThrow({ where: { id: 1 } });
-    return slowHashes.run(() => derive(handle.toLowerCase(), salt, 32));
+    const [seen] = await this.database.$queryRaw<{ skeleton: string }[]>`SELECT handle_skeleton(${handle}) AS skeleton`;
+    const texts = new Set([seen?.skeleton ?? handle, handle.toLowerCase()]);
+    return Promise.all([...texts].map((text) => slowHashes.run(() => derive(text, salt, 32))));
   }
 
-  async add(tx: Transaction, digest: Buffer<ArrayBuffer>): Promise<void> {
-    await tx.erasedHandle.createMany({ data: [{ digest }], skipDuplicates: true });
+  async add(tx: Transaction, digests: readonly Buffer<ArrayBuffer>[]): Promise<void> {
+    await tx.erasedHandle.createMany({ data: digests.map((digest) => ({ digest })), skipDuplicates: true });
   }
 
   /**
@@ -32,7 +34,8 @@ export class ErasedHandlesRepository {
    *
    * @throws HandleErased
    */
-  async requireNotErased(tx: Transaction, digest: Buffer<ArrayBuffer>): Promise<void> {
-    if (await tx.erasedHandle.findUnique({ where: { digest } })) throw new HandleErased();
+  async requireNotErased(tx: Transaction, digests: readonly Buffer<ArrayBuffer>[]): Promise<void> {
+    const erased = await tx.erasedHandle.findFirst({ where: { digest: { in: [...digests] } } });
+    if (erased) throw new HandleErased();
   }
 }

@@ -146,7 +146,11 @@ function identityView({ id, issuer, createdAt }: { id: string; issuer: string; c
 /** The database holds a handle, and an identity, once. */
 function toldAsTaken(error: unknown): never {
   if (!isDuplicate(error) && !(error instanceof HandleErased)) throw error;
-  throw new Problem("already-exists", "The handle is taken, or an account has this identity already.", {
-    errors: [{ pointer: "/handle", message: "is taken, or not needed" }],
-  });
+  throw new Problem(
+    "already-exists",
+    "The handle is taken or looks like one that is, or an account has this identity already.",
+    {
+      errors: [{ pointer: "/handle", message: "is taken, looks like one that is, or is not needed" }],
+    },
+  );
 }
