@@ -74,7 +74,7 @@ function noticeOf(notice: Notice, desk: DeskWork): HTMLElement {
     { class: isUnread ? "unread" : null },
     element("h3", {}, isUnread && element("span", { class: "tag" }, "unread"), isUnread && " ", title),
     element("p", {}, text),
-    reason && element("p", {}, `Reason given: ${reason}`),
+    typeof reason === "string" && element("p", {}, `Reason given: ${reason}`),
     element("p", { class: "small" }, timeOf(createdAt)),
     element(
       "p",
