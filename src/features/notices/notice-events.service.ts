@@ -6,7 +6,7 @@ import { isUuid } from "../../platform/database/rows/uuid.js";
 import { LatestValue } from "../../platform/notifications/latest-value.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
-import { NoticeReasonsRepository } from "./notice-reasons.repository.js";
+import { NoticeReasons } from "./notice-reasons.service.js";
 import { noticeView } from "./notice-view.js";
 import { noticesOf } from "./notice-writer.service.js";
 import { NoticesRepository } from "./notices.repository.js";
@@ -37,7 +37,7 @@ export class NoticeEventsService implements OnModuleDestroy {
 
   constructor(
     private readonly noticesRepository: NoticesRepository,
-    private readonly noticeReasonsRepository: NoticeReasonsRepository,
+    private readonly noticeReasons: NoticeReasons,
     private readonly notifications: Notifications,
     private readonly openStreams: OpenStreams,
   ) {}
@@ -105,7 +105,7 @@ export class NoticeEventsService implements OnModuleDestroy {
     try {
       const fresh = (await this.noticesRepository.newest(accountId, began, MAX_NEWS)).filter(({ id }) => !seen.has(id));
       const unreadCount = fresh.length > 0 ? await this.noticesRepository.count(accountId, { unread: true }) : 0;
-      const reasons = await this.noticeReasonsRepository.of(fresh);
+      const reasons = await this.noticeReasons.of(fresh);
       for (const notice of fresh) {
         seen.add(notice.id);
         yield { unreadCount, notice: noticeView(notice, reasons.get(notice.id) ?? null) };

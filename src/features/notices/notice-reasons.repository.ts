@@ -1,19 +1,13 @@
 import { Injectable } from "@nestjs/common";
-import type { Notice } from "../../generated/prisma/client.js";
 import { Database } from "../../platform/database/database.js";
 
-/** Reads why what notices tell of was done. The words are kept with the audit log alone, where they can be erased. */
+/** Reads the reasons of notices from the audit log. */
 @Injectable()
 export class NoticeReasonsRepository {
   constructor(private readonly database: Database) {}
 
   /** Reasons that stand now, by the ids of the notices. */
-  async of(notices: readonly Pick<Notice, "id" | "facts">[]): Promise<ReadonlyMap<string, string>> {
-    return this.ofIds(notices.filter(({ facts }) => "reasonOf" in (facts as object)).map(({ id }) => id));
-  }
-
-  /** The same for notices of which only the ids are known. */
-  async ofIds(ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  async find(ids: readonly string[]): Promise<ReadonlyMap<string, string>> {
     if (ids.length === 0) return new Map();
     const rows = await this.database.$queryRaw<{ id: string; text: string }[]>`
       SELECT notice.id::text, audit_reason.text FROM notice

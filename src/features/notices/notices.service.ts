@@ -3,7 +3,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/rows/uuid.js";
 import { type Page, readPage } from "../../platform/paging/page.js";
 import { notFound } from "../../platform/problems/problem.js";
-import { NoticeReasonsRepository } from "./notice-reasons.repository.js";
+import { NoticeReasons } from "./notice-reasons.service.js";
 import { noticeView } from "./notice-view.js";
 import { NoticesRepository } from "./notices.repository.js";
 import type { NoticesArgs, NoticeView } from "./notices.views.js";
@@ -13,7 +13,7 @@ import type { NoticesArgs, NoticeView } from "./notices.views.js";
 export class NoticesService {
   constructor(
     private readonly noticesRepository: NoticesRepository,
-    private readonly noticeReasonsRepository: NoticeReasonsRepository,
+    private readonly noticeReasons: NoticeReasons,
   ) {}
 
   async list(args: NoticesArgs, caller: Caller): Promise<Page<NoticeView>> {
@@ -26,7 +26,7 @@ export class NoticesService {
       count: () => this.noticesRepository.count(caller.id, filter),
       keyOf: ({ id }) => [id],
     });
-    const reasons = await this.noticeReasonsRepository.of(page.items);
+    const reasons = await this.noticeReasons.of(page.items);
     return { ...page, items: page.items.map((notice) => noticeView(notice, reasons.get(notice.id) ?? null)) };
   }
 
@@ -37,7 +37,7 @@ export class NoticesService {
   async mark(id: string, isRead: boolean, caller: Caller): Promise<NoticeView> {
     const notice = await this.noticesRepository.mark(idOf(id, "notice"), caller.id, isRead);
     if (!notice) throw notFound("notice");
-    const reasons = await this.noticeReasonsRepository.of([notice]);
+    const reasons = await this.noticeReasons.of([notice]);
     return noticeView(notice, reasons.get(notice.id) ?? null);
   }
 

@@ -11,7 +11,7 @@ import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
-import { PackPeopleRepository } from "../notices/pack-people.repository.js";
+import { PackPeople } from "../notices/pack-people.service.js";
 import { maySee, PacksService, packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { SimilarPacksService } from "../packs/similar-packs.service.js";
@@ -54,7 +54,7 @@ export class CorrectionsService {
     private readonly packMassService: PackMassService,
     private readonly openRoundsService: OpenRoundsService,
     private readonly conflictsService: ConflictsService,
-    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly packPeople: PackPeople,
     private readonly noticeWriter: NoticeWriter,
   ) {}
 
@@ -68,7 +68,7 @@ export class CorrectionsService {
     if (sent.massGrams !== undefined) await this.packMassService.requireAgreement(packId, sent.massGrams);
     const run = this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
-      const told = others(await this.packPeopleRepository.registrantsOf(tx, [packId]), caller);
+      const told = others(await this.packPeople.registrantsOf(tx, [packId]), caller);
       await this.noticeWriter.hold(tx, told);
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);
@@ -118,8 +118,8 @@ export class CorrectionsService {
     return this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
       const people = [
-        ...(await this.packPeopleRepository.registrantsOf(tx, [packId, intoId])),
-        ...(await this.packPeopleRepository.ownersOf(tx, packId)),
+        ...(await this.packPeople.registrantsOf(tx, [packId, intoId])),
+        ...(await this.packPeople.ownersOf(tx, packId)),
       ];
       const told = others(people, caller);
       await this.noticeWriter.hold(tx, told);
@@ -200,8 +200,8 @@ export class CorrectionsService {
   /** Who registered either pack, and whose specimens came with the one that was merged. */
   private async peopleOfMerge(tx: Transaction, packId: string, fromId: string): Promise<string[]> {
     const merged = await this.registerRepository.withMerged(tx, packId);
-    const registrants = await this.packPeopleRepository.registrantsOf(tx, [packId, fromId]);
-    return [...registrants, ...(await this.packPeopleRepository.ownersOf(tx, fromId, merged))];
+    const registrants = await this.packPeople.registrantsOf(tx, [packId, fromId]);
+    return [...registrants, ...(await this.packPeople.ownersOf(tx, fromId, merged))];
   }
 
   private async requireMayCorrect(tx: Transaction, pack: Pack, next: DeclaredPack, caller: Caller): Promise<void> {

@@ -4,7 +4,7 @@ import { contradicts, type WeighedMass, weighedMass } from "../../core/record/we
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { NoticeWriter } from "../notices/notice-writer.service.js";
-import { PackPeopleRepository } from "../notices/pack-people.repository.js";
+import { PackPeople } from "../notices/pack-people.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { RecordsService } from "../records/records.service.js";
 import { OutdatedRunsService } from "../runs/evaluation/outdated-runs.service.js";
@@ -20,7 +20,7 @@ export class PackMassService implements OnModuleInit {
     private readonly standingsService: StandingsService,
     private readonly outdatedRunsService: OutdatedRunsService,
     private readonly jobQueue: JobQueue,
-    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly packPeople: PackPeople,
     private readonly noticeWriter: NoticeWriter,
   ) {}
 
@@ -34,7 +34,7 @@ export class PackMassService implements OnModuleInit {
     if (!weighed || !contradicts(await this.registerRepository.massOf(packId), weighed)) return;
     await this.registerRepository.transaction(async (tx) => {
       await this.outdatedRunsService.lockRunsOf(tx, packId);
-      const registrants = await this.packPeopleRepository.registrantsOf(tx, [packId]);
+      const registrants = await this.packPeople.registrantsOf(tx, [packId]);
       await this.noticeWriter.hold(tx, registrants);
       await this.standingsService.lockAll(tx, [packId]);
       const pack = await this.registerRepository.lockPack(tx, packId);

@@ -7,7 +7,7 @@ import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.js";
-import { PackPeopleRepository } from "../notices/pack-people.repository.js";
+import { PackPeople } from "../notices/pack-people.service.js";
 import { packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { StandingsService } from "../rankings/standings.service.js";
@@ -21,7 +21,7 @@ export class RegisterService {
     private readonly registerRepository: RegisterRepository,
     private readonly standingsService: StandingsService,
     private readonly conflictsService: ConflictsService,
-    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly packPeople: PackPeople,
     private readonly noticeWriter: NoticeWriter,
   ) {}
 
@@ -101,8 +101,8 @@ export class RegisterService {
   /** Whether a pack is shown concerns all whose runs go with it; whether it is confirmed, who registered it. */
   private peopleOf(tx: Transaction, packId: string, kind: keyof typeof EVENTS): Promise<string[]> {
     return kind === "pack-hidden" || kind === "pack-shown"
-      ? this.packPeopleRepository.of(tx, packId)
-      : this.packPeopleRepository.registrantsOf(tx, [packId]);
+      ? this.packPeople.of(tx, packId)
+      : this.packPeople.registrantsOf(tx, [packId]);
   }
 }
 

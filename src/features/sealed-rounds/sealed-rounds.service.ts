@@ -10,7 +10,7 @@ import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { NoticeWriter } from "../notices/notice-writer.service.js";
-import { PackPeopleRepository } from "../notices/pack-people.repository.js";
+import { PackPeople } from "../notices/pack-people.service.js";
 import { PacksService } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { AUTO_ACCEPT_RUN } from "../runs/runs.service.js";
@@ -30,7 +30,7 @@ export class SealedRoundsService implements OnModuleInit {
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
     private readonly conflictsService: ConflictsService,
-    private readonly packPeopleRepository: PackPeopleRepository,
+    private readonly packPeople: PackPeople,
     private readonly noticeWriter: NoticeWriter,
   ) {}
 
@@ -66,7 +66,7 @@ export class SealedRoundsService implements OnModuleInit {
     const id = idOf(packId, "pack");
     const roundId = await this.auditLog
       .transaction(async (tx) => {
-        const told = (await this.packPeopleRepository.of(tx, id)).filter((accountId) => accountId !== caller.id);
+        const told = (await this.packPeople.of(tx, id)).filter((accountId) => accountId !== caller.id);
         await this.noticeWriter.hold(tx, told);
         if (!(await this.sealedRoundsRepository.lockPack(tx, id))) throw notFound("pack");
         await this.conflictsService.requireNoStake(tx, caller, { packIds: [id] });

@@ -1,5 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import { NoticeReasonsRepository } from "../../notices/notice-reasons.repository.js";
+import { NoticeReasons } from "../../notices/notice-reasons.service.js";
 
 interface NoticeMessage {
   readonly data: { readonly id: string; readonly reason?: string | null };
@@ -8,7 +8,7 @@ interface NoticeMessage {
 /** Puts reasons into messages when they are sent or shown, so that one that was erased is neither. */
 @Injectable()
 export class MessageReasons {
-  constructor(private readonly noticeReasonsRepository: NoticeReasonsRepository) {}
+  constructor(private readonly noticeReasons: NoticeReasons) {}
 
   /** Bodies of messages with the reasons that stand now, in their order. */
   async into(messages: readonly { readonly type: string; readonly body: string }[]): Promise<string[]> {
@@ -16,7 +16,7 @@ export class MessageReasons {
       const message = type.startsWith("notice.") ? (JSON.parse(body) as NoticeMessage) : null;
       return message?.data && "reason" in message.data ? message : null;
     });
-    const reasons = await this.noticeReasonsRepository.ofIds(parsed.flatMap((one) => one?.data.id ?? []));
+    const reasons = await this.noticeReasons.ofIds(parsed.flatMap((one) => one?.data.id ?? []));
     return messages.map(({ body }, index) => {
       const message = parsed[index];
       const reason = message && reasons.get(message.data.id);

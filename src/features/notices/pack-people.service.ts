@@ -3,7 +3,7 @@ import type { Transaction } from "../../platform/database/database.js";
 
 /** Whose a pack is: who registered it, and who has a specimen of it. */
 @Injectable()
-export class PackPeopleRepository {
+export class PackPeople {
   async registrantsOf(tx: Transaction, packIds: readonly string[]): Promise<string[]> {
     const packs = await tx.pack.findMany({ where: { id: { in: [...packIds] } }, select: { createdById: true } });
     return packs.map(({ createdById }) => createdById);
