@@ -49,6 +49,16 @@ const ladder = async (query = "", headers?: Headers): Promise<{ status: number; 
   return { status: answer.statusCode, body: answer.json<LadderView>() };
 };
 
+const withdraw = async (runId: string) => {
+  const answer = await app.inject({ method: "DELETE", url: `/v1/runs/${runId}`, headers: tester });
+  expect(answer.statusCode).toBe(204);
+};
+
+const ranked = async () => {
+  const answer = await app.inject({ url: "/v1/rankings/verified-current?standing=all" });
+  return answer.json<{ items: unknown[] }>().items;
+};
+
 const pick = ({ setpointA, passes }: LadderStepView) => ({ setpointA, passes });
 
 describe("the ladder of a specimen", () => {
@@ -214,15 +224,62 @@ describe("the ladder of a specimen", () => {
     expect([two.statusCode, two.json().errors[0].pointer]).toEqual([422, "/packs"]);
   });
 
-  it("follows when its bracket is withdrawn: what is left is a bound, which is not ranked", async () => {
+  it("keeps its failing steps when they are withdrawn, and shows them as withdrawn, in every form", async () => {
+    const before = (await ladder()).body;
+    for (const runId of runs.slice(2)) await withdraw(runId);
+    const { body } = await ladder();
+    const states = (steps: readonly LadderStepView[]) => steps.map(({ runId, review }) => [runId, review]);
+    expect(states(body.steps)).toEqual(runs.map((runId, i) => [runId, i < 2 ? "accepted" : "withdrawn"]));
+    for (const part of ["verified", "estimate", "figures"] as const) expect(body[part]).toEqual(before[part]);
+    for (const query of ["?all=true", "?all=false"]) expect((await ladder(query, tester)).body).toEqual(body);
+    expect(await ranked()).toMatchObject([{ value: before.verified?.value, testers: 1, runs: 1 }]);
+    const inForm = async (form: string) => (await app.inject({ url: `/v1/ladders/${ids.specimenId}.${form}` })).body;
+    const rows: Record<string, string>[] = parse(await inForm("csv"), { columns: true });
+    expect(rows.map(({ passes, review }) => [passes, review])).toEqual([
+      ["true", "accepted"],
+      ["true", "accepted"],
+      ["false", "withdrawn"],
+      ["false", "withdrawn"],
+    ]);
+    expect((await inForm("md")).match(/no, withdrawn/g)).toHaveLength(2);
+    const texts = readSvg(await inForm("svg")).map(({ text }) => text);
+    expect(texts).toContainEqual(expect.stringMatching(/^Withdrawn when seen, and counted: 80\.\d A, 90\.\d A\.$/));
+    const summary = await app.inject({ url: `/v1/packs/${ids.packId}/ladders` });
+    expect(summary.json()).toMatchObject({ items: [{ steps: 2, withdrawnSteps: 2, verified: before.verified }] });
+  });
+
+  it("keeps a failing step that was withdrawn before anyone decided on it, and is not raised by a passing one", async () => {
+    const before = (await ladder()).body.verified;
+    for (const [amps, passes] of [
+      [71.5, true],
+      [79, false],
+    ] as const) {
+      const { body } = await uploadStep(amps);
+      expect(body.conformance.verdict).toBe("conforming");
+      const own = (await ladder("", tester)).body.steps.find(({ runId }) => runId === body.id);
+      expect(own).toMatchObject({ passes, review: "pending" });
+      await withdraw(body.id);
+      if (!passes) runs.push(body.id);
+    }
+    const { verified } = (await ladder()).body;
+    expect(verified?.value).toBe(before?.value);
+    expect(verified?.upperBracketA).toBeCloseTo(79, 0);
+  });
+
+  it("follows when a moderator accepts the cause: what is left is a bound, which is not ranked", async () => {
     for (const runId of runs.slice(2)) {
-      await app.inject({ method: "DELETE", url: `/v1/runs/${runId}`, headers: tester });
+      const answer = await app.inject({
+        method: "POST",
+        url: `/v1/runs/${runId}/withdrawal-excuse`,
+        payload: { note: "The probe had come loose." },
+        headers: moderator,
+      });
+      expect(answer.statusCode).toBeLessThan(300);
     }
     const { body } = await ladder();
     expect(body.verified).toMatchObject({ bound: "lower", upperBracketA: null });
     expect(body.estimate).toBeNull();
-    const ranking = await app.inject({ url: "/v1/rankings/verified-current?standing=all" });
-    expect(ranking.json<{ items: unknown[] }>().items).toEqual([]);
+    expect(await ranked()).toEqual([]);
   });
 
   it("refuses steps of other surroundings as one ladder, and says which rule failed", async () => {
@@ -244,6 +301,7 @@ describe("the ladder of a specimen", () => {
         specimenId: ids.specimenId,
         tester: body.tester,
         steps: body.steps.length,
+        withdrawnSteps: 0,
         verified: body.verified,
         figures: body.figures,
       },

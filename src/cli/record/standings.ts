@@ -12,12 +12,12 @@ export async function ladder(specimenId: string, at: ServerOption): Promise<void
   const found = await client.get<LadderView>(`/v1/ladders/${encodeURIComponent(specimenId)}`);
   const rows = found.steps
     .toSorted((a, b) => a.currentA - b.currentA)
-    .map(({ currentA, runtimeS, highestC, stop, passes, runId }) => [
+    .map(({ currentA, runtimeS, highestC, stop, passes, review, runId }) => [
       digits(currentA),
       digits(runtimeS),
       digits(highestC),
       stop,
-      passes ? "passes" : "fails",
+      `${passes ? "passes" : "fails"}${review === "withdrawn" ? ", withdrawn" : ""}`,
       runId,
     ]);
   console.log(textTable(["A", "s", "highest degC", "ended by", "", "run"], rows));

@@ -130,7 +130,8 @@ function stepsSection({ columns, steps, baseline }: ComparisonTable): string {
     shownCurrent(currentA),
     ...cells.map(({ step }) => {
       if (!step) return "–";
-      return `${step.capacityMah.toFixed(0)} mAh, ${step.highestC.toFixed(1)} °C, ${step.passes ? "passes" : "fails"}`;
+      const outcome = `${step.passes ? "passes" : "fails"}${step.review === "withdrawn" ? ", withdrawn" : ""}`;
+      return `${step.capacityMah.toFixed(0)} mAh, ${step.highestC.toFixed(1)} °C, ${outcome}`;
     }),
   ]);
   return `**Step by step**\n\n${markdownTable(header, lines)}`;

@@ -26,7 +26,12 @@ export function ladderMarkdown(ladder: LadderView, address: string): string {
   const header = ["Current [A]", "capacity [mAh]", "runtime [s]", "highest temperature [°C]", "passes"];
   const rows = ladder.steps.map((one) => [
     currentText(one.currentA, one.currentUncertaintyA),
-    ...[one.capacityMah.toFixed(0), one.runtimeS.toFixed(0), one.highestC.toFixed(1), one.passes ? "yes" : "no"],
+    ...[
+      one.capacityMah.toFixed(0),
+      one.runtimeS.toFixed(0),
+      one.highestC.toFixed(1),
+      `${one.passes ? "yes" : "no"}${isWithdrawn(one) ? ", withdrawn" : ""}`,
+    ],
   ]);
   const title = `**${markdownText(`${ladder.pack.maker} ${ladder.pack.name}, ${ladder.tester.handle}`)}: ladder of constant currents**`;
   const parts = [title, markdownTable(header, rows), verdictText(ladder), `Source: <${address}>`];
@@ -37,6 +42,7 @@ export function ladderMarkdown(ladder: LadderView, address: string): string {
 export function ladderChart(ladder: LadderView, { address, date }: Source): LineChart {
   const { pack, tester, steps, temperatureLimitC, verified, estimate } = ladder;
   const kinds = [true, false].filter((passes) => steps.some((step) => step.passes === passes));
+  const withdrawn = steps.filter(isWithdrawn).map(({ currentA }) => `${currentA.toFixed(1)} A`);
   const series = (heightOf: (step: LadderStepView) => number): Series[] =>
     kinds.map((passes) => ({
       index: passes ? 0 : 1,
@@ -50,7 +56,10 @@ export function ladderChart(ladder: LadderView, { address, date }: Source): Line
       title: `${nameWithin(`${pack.maker} ${pack.name}`)}: ladder of constant currents by ${nameWithin(tester.handle)}`,
       subtitle: verdictText(ladder),
       description: steps.map((step) => `${step.currentA.toFixed(1)} A ${step.passes ? "passes" : "fails"}.`).join(" "),
-      notes: ["A step passes when it reaches the cutoff with the pack below the temperature limit all the way."],
+      notes: [
+        "A step passes when it reaches the cutoff with the pack below the temperature limit all the way.",
+        ...(withdrawn.length > 0 ? [`Withdrawn when seen, and counted: ${withdrawn.join(", ")}.`] : []),
+      ],
       source: address,
       date,
     },
@@ -76,6 +85,8 @@ export function ladderChart(ladder: LadderView, { address, date }: Source): Line
     ],
   };
 }
+
+const isWithdrawn = ({ review }: LadderStepView): boolean => review === "withdrawn";
 
 const SIGN = { none: "", lower: "≥ ", upper: "≤ " } as const;
 

@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import type { SearchedRule } from "../../platform/database/rows/finding-rows.js";
+import { COUNTS_WITHDRAWN } from "../../platform/database/rows/withdrawn-runs.js";
 
 /** One conforming run of a ladder, with what its evaluation says of it. */
 export interface StepRow {
@@ -14,6 +15,8 @@ export interface StepRow {
   readonly testerHandle: string;
   readonly evaluationId: string;
   readonly review: string;
+  /** What had been decided when it was withdrawn, its figures having been seen; null for any other. */
+  readonly withdrawnFrom: string | null;
   readonly setpointA: number | null;
   readonly currentA: number;
   readonly currentUncertaintyA: number;
@@ -39,10 +42,10 @@ export interface StoredTrace {
   readonly data: Uint8Array;
 }
 
-/** Which runs are steps: those of one specimen, or the accepted ones of some packs. */
+/** Which runs are steps: those of one specimen, or those of some packs that are accepted or go on counting. */
 export type StepFilter =
   | { readonly specimenId: string }
-  | { readonly acceptedOfPacks: readonly string[]; readonly testerId: string | null };
+  | { readonly countedOfPacks: readonly string[]; readonly testerId: string | null };
 
 /** Whose steps are shown before they are accepted: one's own, and for those who review everybody's. */
 export interface Seen {
@@ -54,12 +57,18 @@ export interface Seen {
 export class LadderStepsRepository {
   constructor(private readonly database: Database) {}
 
-  /** Conforming runs under the active version of a protocol, oldest first; withdrawn and rejected ones are left out. */
+  /**
+   * Conforming runs under the active version of a protocol, oldest first; rejected ones are left out. A withdrawn one whose figures had been seen
+   * goes on counting unless a moderator has accepted the cause: one that was accepted, and one that nobody had decided on where it fails. One
+   * that passes and that no moderator has looked at verifies nothing.
+   */
   find(filter: StepFilter, protocolKey: string, tx: Transaction = this.database): Promise<StepRow[]> {
     const wanted =
       "specimenId" in filter
-        ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid AND run.review_state NOT IN ('withdrawn', 'rejected')`
-        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[]) AND run.review_state = 'accepted'
+        ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid
+          AND (run.review_state NOT IN ('withdrawn', 'rejected') OR ${COUNTS_WITHDRAWN})`
+        : Prisma.sql`specimen.pack_id = ANY(${[...filter.countedOfPacks]}::uuid[])
+          AND (run.review_state = 'accepted' OR ${COUNTS_WITHDRAWN})
           AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated
             AND run.tester_id = coalesce(${filter.testerId}::uuid, run.tester_id)`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
@@ -70,7 +79,8 @@ export class LadderStepsRepository {
       SELECT * FROM (
         SELECT run.id::text AS "runId", run.specimen_id::text AS "specimenId", pack.id::text AS "packId",
           pack.rated_capacity_mah AS "ratedCapacityMah", pack.label_continuous_c AS "labelContinuousC",
-          run.tester_id::text AS "testerId", account.handle AS "testerHandle", evaluation.id::text AS "evaluationId", run.review_state AS review, run.setpoint_a AS "setpointA",
+          run.tester_id::text AS "testerId", account.handle AS "testerHandle", evaluation.id::text AS "evaluationId", run.review_state AS review,
+          run.withdrawn_from AS "withdrawnFrom", run.setpoint_a AS "setpointA",
           mean.value AS "currentA", mean.uncertainty AS "currentUncertaintyA",
           ${figure("capacity")} AS "capacityMah", ${figure("runtime")} AS "runtimeS",
           evaluation.cutoff_s AS "cutoffS", evaluation.stop, ${figure("time-to-limit")} AS "limitReachedS",
@@ -92,6 +102,7 @@ export class LadderStepsRepository {
       ) AS step
       WHERE "capacityMah" IS NOT NULL AND "startC" IS NOT NULL AND "highestC" IS NOT NULL AND "ambientC" IS NOT NULL
         AND "temperatureOffsetK" IS NOT NULL
+        AND (coalesce("withdrawnFrom", 'accepted') = 'accepted' OR "cutoffS" IS NULL OR "limitReachedS" IS NOT NULL)
       ORDER BY "runId"`;
   }
 
@@ -103,16 +114,18 @@ export class LadderStepsRepository {
     const wanted =
       "specimenId" in filter
         ? Prisma.sql`specimen.id = ${filter.specimenId}::uuid`
-        : Prisma.sql`specimen.pack_id = ANY(${[...filter.acceptedOfPacks]}::uuid[])`;
+        : Prisma.sql`specimen.pack_id = ANY(${[...filter.countedOfPacks]}::uuid[])`;
     const rows = await this.database.$queryRaw<{ revision: string }[]>`
       SELECT concat_ws(' ', active.protocol_version, active.computation_version, (
         SELECT string_agg(concat_ws('.', specimen.id, specimen.xmin, pack.xmin, account.xmin, run.id, run.xmin, bench.xmin,
-          run.current_evaluation_id), ' ' ORDER BY specimen.id, run.id)
+          run.current_evaluation_id, (SELECT string_agg(other.id::text, '.' ORDER BY other.id) FROM run AS other
+            WHERE run.withdrawn_from IS NOT NULL AND other.log_sha256 = run.log_sha256 AND other.review_state = 'accepted')),
+          ' ' ORDER BY specimen.id, run.id)
         FROM specimen
         JOIN pack ON pack.id = specimen.pack_id
         JOIN account ON account.id = specimen.owner_id
         LEFT JOIN run ON run.specimen_id = specimen.id AND run.protocol_key = ${protocolKey}
-          AND (run.review_state = 'accepted' OR ${seen.seesAll} OR specimen.owner_id = ${seen.ownerId}::uuid)
+          AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL OR ${seen.seesAll} OR specimen.owner_id = ${seen.ownerId}::uuid)
         LEFT JOIN bench ON bench.id = run.bench_id
         WHERE ${wanted}
       )) AS revision

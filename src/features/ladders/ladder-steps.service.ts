@@ -23,7 +23,8 @@ export interface CountedLadderFigure {
   /** What of it every ladder with the same steps has in common. */
   readonly common: number;
   readonly uploadedAt: Date;
-  readonly withdrawnFrom: null;
+  /** Null where a step of the ladder is still accepted; else all of them were withdrawn when they had been. */
+  readonly withdrawnFrom: "accepted" | null;
 }
 
 /** Turns stored constant-current runs into ladders. */
@@ -35,9 +36,9 @@ export class LadderStepsService {
     return this.ladderStepsRepository.find({ specimenId }, protocolKey);
   }
 
-  /** The accepted steps of a pack's specimens. */
-  acceptedStepsOf(packId: string, protocolKey: string): Promise<StepRow[]> {
-    return this.ladderStepsRepository.find({ acceptedOfPacks: [packId], testerId: null }, protocolKey);
+  /** The steps of a pack's specimens that are accepted, or were withdrawn and go on counting. */
+  countedStepsOf(packId: string, protocolKey: string): Promise<StepRow[]> {
+    return this.ladderStepsRepository.find({ countedOfPacks: [packId], testerId: null }, protocolKey);
   }
 
   /** What changes whenever steps do that the caller may see, with who that is: an owner is shown more than others. */
@@ -54,7 +55,10 @@ export class LadderStepsService {
     return stored;
   }
 
-  /** The figures of all accepted ladders of some packs, of one tester or of all: one ladder a specimen, none that is only a bound. */
+  /**
+   * The figures of all ladders of some packs, of one tester or of all: one ladder a specimen, none that is only a bound. Withdrawn steps whose
+   * figures had been seen go on counting, so that nobody raises a current by taking a failing step away.
+   */
   async countedFigures(
     packIds: readonly string[],
     testerId: string | null,
@@ -62,12 +66,13 @@ export class LadderStepsService {
     limits: LadderLimits,
     tx: Transaction,
   ): Promise<CountedLadderFigure[]> {
-    const rows = await this.ladderStepsRepository.find({ acceptedOfPacks: packIds, testerId }, protocolKey, tx);
+    const rows = await this.ladderStepsRepository.find({ countedOfPacks: packIds, testerId }, protocolKey, tx);
     return [...Map.groupBy(rows, ({ specimenId }) => specimenId).values()].flatMap((steps) => {
       const [first] = steps as [StepRow];
       const { packId, testerHandle, uploadedAt } = first;
       const { figures, verified } = ladderOf(steps.map(ladderStep), first, limits);
       if (!verified) return [];
+      const withdrawnFrom = steps.some(isAccepted) ? null : "accepted";
       return figures
         .filter(({ bound }) => bound === "none")
         .map(({ key, value, unit, uncertainty, bracketUncertainty: common }) => ({
@@ -84,7 +89,7 @@ export class LadderStepsService {
           uncertainty,
           common,
           uploadedAt,
-          withdrawnFrom: null,
+          withdrawnFrom,
         }));
     });
   }
@@ -101,6 +106,15 @@ export function ladderStep(row: StepRow): LadderStep {
     startedAt: row.startedAt?.getTime() ?? null,
     cycles: row.cycles,
   };
+}
+
+/** Whether a step is accepted still. */
+export const isAccepted = ({ review }: StepRow): boolean => review === "accepted";
+
+/** Steps that anyone is shown: accepted ones with those that were withdrawn and go on counting; none where none of them was ever accepted. */
+export function publicSteps(rows: readonly StepRow[]): StepRow[] {
+  const shown = rows.filter((row) => isAccepted(row) || row.withdrawnFrom !== null);
+  return shown.some((row) => isAccepted(row) || row.withdrawnFrom === "accepted") ? shown : [];
 }
 
 /** It reached the voltage cutoff, and the temperature limit at no time. */

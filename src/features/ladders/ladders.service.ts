@@ -16,7 +16,7 @@ import { ActiveVersionService } from "../protocols/active-version.service.js";
 import type { FindingView } from "../runs/evaluation/evaluation.views.js";
 import { type SpecimenOfPack, SpecimensService, specimenView } from "../specimens/specimens.service.js";
 import type { StepRow } from "./ladder-steps.repository.js";
-import { LadderStepsService, ladderStep, stepPasses } from "./ladder-steps.service.js";
+import { isAccepted, LadderStepsService, ladderStep, publicSteps, stepPasses } from "./ladder-steps.service.js";
 import type { LadderArgs, LadderStepView, LadderSummaryView, LadderView, LimitCurrentView } from "./ladders.views.js";
 import type { WarmingTask } from "./warming-thread.js";
 
@@ -36,7 +36,7 @@ export class LaddersService {
   ) {}
 
   /**
-   * The ladder of a specimen: its accepted steps for anyone; for its owner all conforming ones, unless `all` is false, and for those who
+   * The ladder of a specimen: its accepted steps for anyone, with withdrawn ones that go on counting; for its owner all conforming ones, unless `all` is false, and for those who
    * review when they ask for them.
    *
    * @throws Problem no-accepted-step when the caller may see no step, whether there is such a specimen or not
@@ -48,19 +48,19 @@ export class LaddersService {
     const seesAll = isOwner || (specimen !== null && caller !== null && caller.role !== "tester");
     const rows = specimen ? await this.ladderStepsService.stepsOf(specimen.id, LADDER_PROTOCOL) : [];
     const withAll = seesAll && (all ?? isOwner);
-    const shown = rows.filter(({ review }) => withAll || review === "accepted");
+    const shown = withAll ? rows : publicSteps(rows);
     if (!specimen || (shown.length === 0 && !seesAll)) throw noAcceptedStep();
     return this.view(specimen, protocol, shown);
   }
 
-  /** The ladders of some specimens, from their accepted steps, without the estimate from the heat balance; null where a specimen has none. */
+  /** The ladders of some specimens, as anyone is shown them, without the estimate from the heat balance; null where a specimen has none. */
   async ofSpecimens(specimenIds: readonly string[]): Promise<ReadonlyMap<string, LadderView | null>> {
     const protocol = ladderProtocol((await this.activeVersionService.find(LADDER_PROTOCOL))?.protocol);
     const ladders = specimenIds.map(async (id) => {
       const specimen = await this.specimensService.find(id);
       const rows = specimen ? await this.ladderStepsService.stepsOf(id, LADDER_PROTOCOL) : [];
-      const accepted = rows.filter(({ review }) => review === "accepted");
-      return [id, specimen && accepted.length > 0 ? ladderView(specimen, protocol, accepted) : null] as const;
+      const shown = publicSteps(rows);
+      return [id, specimen && shown.length > 0 ? ladderView(specimen, protocol, shown) : null] as const;
     });
     return new Map(await Promise.all(ladders));
   }
@@ -73,18 +73,20 @@ export class LaddersService {
   /** What changes whenever the ladders of a pack's specimens do. */
   revisionOfPack(packId: string): Promise<object> {
     return this.ladderStepsService.revisionOf(
-      { acceptedOfPacks: [idOf(packId, "pack")], testerId: null },
+      { countedOfPacks: [idOf(packId, "pack")], testerId: null },
       LADDER_PROTOCOL,
       null,
     );
   }
 
-  /** The ladders of a pack's specimens, from their accepted steps. */
+  /** The ladders of a pack's specimens, as anyone is shown them. */
   async ofPack(packId: string, args: PageArgs): Promise<Page<LadderSummaryView>> {
     const pack = await this.packsService.get(packId);
     const { load } = ladderProtocol((await this.activeVersionService.find(LADDER_PROTOCOL))?.protocol);
-    const rows = await this.ladderStepsService.acceptedStepsOf(pack.id, LADDER_PROTOCOL);
-    const bySpecimen = [...Map.groupBy(rows, ({ specimenId }) => specimenId)].sort(([a], [b]) => (a < b ? -1 : 1));
+    const rows = await this.ladderStepsService.countedStepsOf(pack.id, LADDER_PROTOCOL);
+    const bySpecimen = [...Map.groupBy(rows, ({ specimenId }) => specimenId)]
+      .filter(([, steps]) => publicSteps(steps).length > 0)
+      .sort(([a], [b]) => (a < b ? -1 : 1));
     const page = await pageOf(args, {
       name: "ladders-of-pack",
       filters: { packId: pack.id },
@@ -95,11 +97,13 @@ export class LaddersService {
     return mapPage(page, ([specimenId, steps]) => {
       const [{ testerId, testerHandle }] = steps as [StepRow];
       const { verified, figures } = ladderOf(steps.map(ladderStep), pack, load.ladder);
+      const accepted = steps.filter(isAccepted).length;
       const shown = figures.map(({ bracketUncertainty: _, ...figure }) => figure);
       return {
         specimenId,
         tester: { id: testerId, handle: testerHandle },
-        steps: steps.length,
+        steps: accepted,
+        withdrawnSteps: steps.length - accepted,
         verified,
         figures: shown,
       };

@@ -132,7 +132,10 @@ export class LadderView {
   @NumberField({ description: "Temperature that a passing step stays below", unit: "degC" })
   temperatureLimitC: number;
 
-  @ListField(() => LadderStepView, { description: "Its conforming steps, in rising order of current" })
+  @ListField(() => LadderStepView, {
+    description:
+      "Its conforming steps, in rising order of current; one that was withdrawn when its figures had been seen goes on counting unless a moderator accepts the cause",
+  })
   steps: LadderStepView[];
 
   @ObjectField(() => VerifiedCurrentView, {
@@ -165,8 +168,15 @@ export class LadderSummaryView {
   @ObjectField(() => TesterView, { description: "Whose specimen it is" })
   tester: TesterView;
 
-  @IntField({ description: "Accepted steps", min: 1, max: 1_000_000 })
+  @IntField({ description: "Accepted steps", min: 0, max: 1_000_000 })
   steps: number;
+
+  @IntField({
+    description: "Steps that were withdrawn when they had been seen, and go on counting",
+    min: 0,
+    max: 1_000_000,
+  })
+  withdrawnSteps: number;
 
   @ObjectField(() => VerifiedCurrentView, {
     description: "Verified continuous current; null when the steps cannot be taken together",

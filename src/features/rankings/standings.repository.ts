@@ -3,6 +3,7 @@ import type { SharedUncertainty } from "../../core/model.js";
 import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { insertRows } from "../../platform/database/rows/insert-rows.js";
+import { COUNTS_WITHDRAWN } from "../../platform/database/rows/withdrawn-runs.js";
 
 /** What a standing keeps of its pack. */
 export interface RankedPack {
@@ -76,7 +77,7 @@ export class StandingsRepository {
   /**
    * Figures, those that are no mere bounds, of the packs' runs under the active version of a protocol and of the computation: of accepted
    * runs, and of conforming ones that were withdrawn when their figures had been seen. These stay in their tester's means unless
-   * a moderator has accepted the cause or the same log stands elsewhere.
+   * a moderator has accepted the cause, or rejected the run before, or the same log counts by an accepted run of the pack under the protocol.
    *
    * @param testerId only this tester's runs; those of all when null
    */
@@ -105,10 +106,7 @@ export class StandingsRepository {
       JOIN figure ON figure.evaluation_id = evaluation.id
       WHERE specimen.pack_id = ANY(${packIds}::uuid[]) AND figure.bound = 'none' AND run.protocol_key = ${protocolKey} ${ofTester}
         AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated
-        AND (run.review_state = 'accepted' OR (run.withdrawn_from IS NOT NULL AND run.withdrawal_excused_by_id IS NULL
-          AND evaluation.verdict <> 'nonconforming'
-          AND NOT EXISTS (SELECT FROM run AS standing WHERE standing.log_sha256 = run.log_sha256
-            AND standing.tester_id = run.tester_id AND standing.id <> run.id AND standing.review_state <> 'withdrawn')))
+        AND (run.review_state = 'accepted' OR ${COUNTS_WITHDRAWN})
       ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }
 

@@ -25,13 +25,10 @@ export class AsIfDoneRepository {
     for (const statement of STAND_INS) await tx.$executeRawUnsafe(statement);
     await tx.$executeRaw`
       INSERT INTO pg_temp.active_version VALUES (${key}, ${version}::int, ${computationVersion}::int)`;
-    // Runs of the packs, and whatever shares a log with one that was withdrawn: whether that one stays in a mean depends on it.
     await tx.$executeRaw`
       INSERT INTO pg_temp.run SELECT run.* FROM public.run
       WHERE run.pack_id = ANY(${[...packIds]}::uuid[]) AND run.protocol_key = ${key}
-        AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL)
-      UNION SELECT other.* FROM public.run AS withdrawn JOIN public.run AS other ON other.log_sha256 = withdrawn.log_sha256
-      WHERE withdrawn.pack_id = ANY(${[...packIds]}::uuid[]) AND withdrawn.withdrawn_from IS NOT NULL`;
+        AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL)`;
     // The id of a run serves as that of the evaluation that it would have by a dry run.
     await tx.$executeRaw`
       UPDATE pg_temp.run SET

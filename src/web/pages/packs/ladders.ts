@@ -9,8 +9,8 @@ export function ladders(packId: string, items: readonly View<"LadderSummaryView"
     html`<section><h2>Continuous current, step by step</h2>
 <p>A pack is discharged at one constant current after another until it no longer passes.</p>
 <ul class="cards">${items.map(
-      ({ tester, steps, verified, specimenId }) =>
-        html`<li><span><bdi>${tester.handle}</bdi>, ${steps} ${steps === 1 ? "step" : "steps"}: ${
+      ({ tester, steps, withdrawnSteps, verified, specimenId }) =>
+        html`<li><span><bdi>${tester.handle}</bdi>, ${steps} ${steps === 1 ? "step" : "steps"}${withdrawnSteps > 0 && ` and ${withdrawnSteps} withdrawn`}: ${
           verified
             ? html`${bound(verified.bound)}${quantity(verified.value, 2 * verified.uncertainty, "A")}`
             : "the steps cannot be taken together"
