@@ -9,7 +9,7 @@ const VERSION = 1;
 
 const FLOAT_BYTES = 8;
 /** The names and numbers of one evaluation's sources take some kilobytes. */
-const MOST_TEXT_BYTES = 1 << 24;
+const MAX_TEXT_BYTES = 1 << 24;
 
 /** Names a figure within its evaluation; its load is 0 under the run's own load. */
 interface NamedFigure {
@@ -62,7 +62,7 @@ export function decodeBudgets(encoding: string, data: Uint8Array): ReadonlyMap<s
   const from = new ByteReader(data);
   const version = from.byte();
   if (version !== VERSION) throw new Error(`unknown version ${version} of ${encoding}`);
-  const text = zstdDecompressSync(from.block(from.count()), { maxOutputLength: MOST_TEXT_BYTES });
+  const text = zstdDecompressSync(from.block(from.count()), { maxOutputLength: MAX_TEXT_BYTES });
   const { sources, figures } = JSON.parse(text.toString("utf8")) as Outline;
   const values = new Float64Array(readPlanes(from, from.count(), FLOAT_BYTES).buffer);
   let at = 0;

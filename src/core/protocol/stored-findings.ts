@@ -5,7 +5,7 @@ import { FINDINGS_DICTIONARY_1 } from "./findings-dictionary-1.js";
 export const FINDINGS_ENCODING = "packledger-findings-1";
 
 /** The findings of one evaluation take some kilobytes. */
-const MOST_TEXT_BYTES = 1 << 24;
+const MAX_TEXT_BYTES = 1 << 24;
 const WRITE = { [constants.ZSTD_c_compressionLevel]: 6, [constants.ZSTD_c_checksumFlag]: 1 };
 const DICTIONARY = Buffer.from(FINDINGS_DICTIONARY_1);
 
@@ -57,7 +57,7 @@ export function encodeFindings(findings: readonly FindingColumns[]): Buffer<Arra
 /** The findings that `encodeFindings` wrote. @throws Error where the bytes are not such */
 export function decodeFindings(encoding: string, data: Uint8Array): FindingColumns[] {
   if (encoding !== FINDINGS_ENCODING) throw new Error(`unknown encoding of findings ${encoding}`);
-  const text = zstdDecompressSync(data, { dictionary: DICTIONARY, maxOutputLength: MOST_TEXT_BYTES });
+  const text = zstdDecompressSync(data, { dictionary: DICTIONARY, maxOutputLength: MAX_TEXT_BYTES });
   return (JSON.parse(text.toString("utf8")) as Line[]).map(
     ([position, rule, severity, outcome, observed, limit, unit, message, spanFromS, spanToS]) => ({
       position,

@@ -5,7 +5,7 @@ import { constants, zstdCompress, zstdDecompress } from "node:zlib";
 export const CHUNK_BYTES = 1 << 18;
 /** No chunk refers further back than it is long. */
 const WINDOW_LOG = 18;
-const FEWEST_BYTES_AT_ONCE = 64;
+const MIN_BYTES_AT_ONCE = 64;
 
 /** Logs up to this size are packed well; of larger ones, which take room for many, time counts more. */
 const LARGE_BYTES = 1 << 20;
@@ -39,7 +39,7 @@ export interface StoredChunk {
  */
 export async function packChunk(bytes: Uint8Array<ArrayBuffer>, logBytes: number): Promise<StoredChunk> {
   if (bytes.length === 0) return { bytes, packed: null };
-  const chunkSize = Math.max(bytes.length, FEWEST_BYTES_AT_ONCE);
+  const chunkSize = Math.max(bytes.length, MIN_BYTES_AT_ONCE);
   const params = logBytes > LARGE_BYTES ? FAST : WELL;
   const packed = await compress(bytes, { params, chunkSize, pledgedSrcSize: bytes.length });
   return packed.length < bytes.length ? { bytes: null, packed } : { bytes, packed: null };
@@ -54,7 +54,7 @@ export async function packChunk(bytes: Uint8Array<ArrayBuffer>, logBytes: number
 export async function unpackChunk({ bytes, packed }: StoredChunk, length: number): Promise<Uint8Array> {
   if (!packed) return bytes ?? new Uint8Array();
   const options = {
-    chunkSize: Math.max(length, FEWEST_BYTES_AT_ONCE),
+    chunkSize: Math.max(length, MIN_BYTES_AT_ONCE),
     maxOutputLength: Math.max(length, 1),
     params: { [constants.ZSTD_d_windowLogMax]: WINDOW_LOG },
   };

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "@jest/globals";
 import { ByteReader, ByteWriter } from "./bytes.js";
 
-const LARGEST_COUNT = Number.MAX_SAFE_INTEGER;
-const LARGEST_INTEGER = 2 ** 52;
+const MAX_COUNT = Number.MAX_SAFE_INTEGER;
+const MAX_INTEGER = 2 ** 52;
 
 function written(write: (to: ByteWriter) => void): Buffer {
   const to = new ByteWriter();
@@ -12,8 +12,8 @@ function written(write: (to: ByteWriter) => void): Buffer {
 
 describe("bytes that are written one after the other", () => {
   it("come back in their order, whatever their kinds", () => {
-    const counts = [0, 127, 128, 300, 2 ** 32, LARGEST_COUNT];
-    const integers = [0, -1, 1, -64, 64, LARGEST_INTEGER, -LARGEST_INTEGER];
+    const counts = [0, 127, 128, 300, 2 ** 32, MAX_COUNT];
+    const integers = [0, -1, 1, -64, 64, MAX_INTEGER, -MAX_INTEGER];
     const floats = [0, -0, 0.1, Number.MIN_VALUE, -Number.MAX_VALUE];
     const block = Uint8Array.from({ length: 1_000 }, (_, i) => i % 256);
     const from = new ByteReader(
@@ -34,8 +34,8 @@ describe("bytes that are written one after the other", () => {
 
   it.each<[string, (to: ByteWriter) => void, (from: ByteReader) => unknown]>([
     ["a byte", (to) => to.byte(1), (from) => from.byte()],
-    ["a count", (to) => to.count(LARGEST_COUNT), (from) => from.count()],
-    ["an integer", (to) => to.integer(-LARGEST_INTEGER), (from) => from.integer()],
+    ["a count", (to) => to.count(MAX_COUNT), (from) => from.count()],
+    ["an integer", (to) => to.integer(-MAX_INTEGER), (from) => from.integer()],
     ["a float", (to) => to.float(0.1), (from) => from.float()],
     ["a block", (to) => to.block(Uint8Array.of(1, 2, 3)), (from) => from.block(3)],
   ])("are refused where %s ends too early", (_, write, read) => {

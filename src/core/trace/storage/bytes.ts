@@ -2,7 +2,7 @@ const FIRST_BYTES = 256;
 const FLOAT_BYTES = 8;
 const SEVEN_BITS = 0x80;
 /** A number of seven bits a byte has no more bytes than this when it is a safe integer. */
-const MOST_VARINT_BYTES = 8;
+const MAX_VARINT_BYTES = 8;
 
 /** Bytes that are written one after the other. Whole numbers stand seven bits a byte, the least significant first. */
 export class ByteWriter {
@@ -68,7 +68,7 @@ export class ByteReader {
   count(): number {
     let value = 0;
     let weight = 1;
-    for (let read = 0; read < MOST_VARINT_BYTES; read++) {
+    for (let read = 0; read < MAX_VARINT_BYTES; read++) {
       const byte = this.byte();
       value += (byte % SEVEN_BITS) * weight;
       if (byte < SEVEN_BITS) return value;

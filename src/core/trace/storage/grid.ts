@@ -1,6 +1,6 @@
 import { type Conversion, conversionOf, converted, type Dimension, UNITS_OF, unconverted } from "../../units/units.js";
 import type { ByteReader, ByteWriter } from "./bytes.js";
-import { LARGEST_INTEGER } from "./integers.js";
+import { MAX_INTEGER } from "./integers.js";
 
 /** The numbers of a log's column: whole numbers over a power of ten, in a unit that is converted to the base unit. */
 export interface Grid {
@@ -91,7 +91,7 @@ function onGrid(values: Float64Array, grid: Grid, mayBeOff: boolean): OnGrid | n
     const found = Math.round((converts ? unconverted(value, conversion) : value) * scale);
     const stands = converts ? converted(found / scale, conversion) : found / scale;
     const apart = stands === value ? 0 : off ? apartBy(stands, value) : Number.NaN;
-    if (Math.abs(found) <= LARGEST_INTEGER && Math.abs(apart) <= FARTHEST) {
+    if (Math.abs(found) <= MAX_INTEGER && Math.abs(apart) <= FARTHEST) {
       // No -0: it and 0 are one whole number.
       whole[i] = found + 0;
       if (off) off[i] = apart;

@@ -22,7 +22,7 @@ function expected(by: number, one: number, two: number, three: number, four: num
 }
 
 /** Up to here, sums and differences of what is expected are safe integers. */
-export const LARGEST_INTEGER = 0x1_0000_0000_0000;
+export const MAX_INTEGER = 0x1_0000_0000_0000;
 
 /** By so many stretches of so many numbers is chosen what is expected. */
 const STRETCHES = 4;
@@ -30,7 +30,7 @@ const STRETCH = 128;
 const BYTE = 256;
 
 /**
- * Writes whole numbers of at most `LARGEST_INTEGER` as what each differs from what is expected by those before it, in steps that all of them
+ * Writes whole numbers of at most `MAX_INTEGER` as what each differs from what is expected by those before it, in steps that all of them
  * stand apart by; differences with their sign in the lowest bit, in as many bytes as the largest needs.
  *
  * @param values one at least

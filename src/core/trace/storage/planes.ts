@@ -3,7 +3,7 @@ import type { ByteReader, ByteWriter } from "./bytes.js";
 
 /** Noise in few bits has nothing to look for in what came before: level 1 makes fewer bytes of it than level 3, in a third of the time. */
 const LEVEL = { [constants.ZSTD_c_compressionLevel]: 1 };
-const FEWEST_BYTES_AT_ONCE = 64;
+const MIN_BYTES_AT_ONCE = 64;
 
 /**
  * Writes bytes by their significance: all first bytes of the numbers, then all second ones, and so on. Each such plane is packed by itself
@@ -39,13 +39,13 @@ export function readPlanes(from: ByteReader, count: number, width: number): Uint
 }
 
 function unpacked(packed: Uint8Array, count: number): Uint8Array {
-  const chunkSize = Math.max(count, FEWEST_BYTES_AT_ONCE);
+  const chunkSize = Math.max(count, MIN_BYTES_AT_ONCE);
   return zstdDecompressSync(packed, { chunkSize, maxOutputLength: count });
 }
 
 /** Packed, where that makes fewer bytes of it. */
 function smallest(plane: Uint8Array): Uint8Array {
-  const chunkSize = Math.max(plane.length, FEWEST_BYTES_AT_ONCE);
+  const chunkSize = Math.max(plane.length, MIN_BYTES_AT_ONCE);
   const packed = zstdCompressSync(plane, { params: LEVEL, chunkSize });
   return packed.length < plane.length ? packed : plane;
 }

@@ -3,7 +3,7 @@ import { type Html, html } from "../../html/html.js";
 import { legend, lineChart } from "../../html/line-chart.js";
 import { curvesOf } from "../compare/curves.js";
 
-const MOST_CURVES = 6;
+const MAX_CURVES = 6;
 const POINTS = 160;
 
 /** The full loads of a pack: under one standard load with their bands, or a single one as it was measured. */
@@ -11,7 +11,7 @@ export async function packCurves(api: PublicApi, runs: readonly View<"RunListIte
   const ids = runs
     .filter(({ protocol, verdict }) => protocol?.key === "full-load" && verdict !== "nonconforming")
     .flatMap(({ id }) => id ?? [])
-    .slice(0, MOST_CURVES);
+    .slice(0, MAX_CURVES);
   const [first] = ids;
   if (first === undefined) return html`<p class="empty">No full load of this pack is public yet.</p>`;
   if (ids.length > 1) {

@@ -8,19 +8,19 @@ import { ladders } from "./ladders.js";
 import { runsTable } from "./runs.js";
 import { validation } from "./validation.js";
 
-const MOST_RUNS = 50;
-const MOST_STANDINGS = 100;
+const MAX_RUNS = 50;
+const MAX_STANDINGS = 100;
 
 /** All that is known of one pack. */
 export const showPack: ShowPage = async ({ api, names }) => {
   const path = { id: names.id ?? "" };
   const [pack, places, runs, steps, checked, figures] = await Promise.all([
     api.get("/v1/packs/{id}", { path }),
-    api.get("/v1/packs/{id}/standings", { path, query: { first: MOST_STANDINGS } }),
-    api.get("/v1/packs/{id}/runs", { path, query: { first: MOST_RUNS } }),
-    api.get("/v1/packs/{id}/ladders", { path, query: { first: MOST_RUNS } }),
+    api.get("/v1/packs/{id}/standings", { path, query: { first: MAX_STANDINGS } }),
+    api.get("/v1/packs/{id}/runs", { path, query: { first: MAX_RUNS } }),
+    api.get("/v1/packs/{id}/ladders", { path, query: { first: MAX_RUNS } }),
     api.get("/v1/packs/{id}/validation", { path }),
-    api.get("/v1/figures", { query: { first: MOST_STANDINGS } }),
+    api.get("/v1/figures", { query: { first: MAX_STANDINGS } }),
   ]);
   const curves = await packCurves(api, runs.items);
   return {
