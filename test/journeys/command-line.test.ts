@@ -226,6 +226,18 @@ describe("packledger login and upload", () => {
     expect([again.code, again.stdout.includes(`${runs[1]?.id}`)]).toEqual([0, true]);
   });
 
+  it("say of an empty file that it is empty, and upload what is beside it", async () => {
+    await mkdir(join(folder, "beside"));
+    await writeFile(join(folder, "beside", "empty.csv"), "");
+    for (const name of ["run.json", "truth-4s-10hz.csv"]) {
+      await copyFile(join(folder, "good", name), join(folder, "beside", name));
+    }
+    const uploaded = await packledger(["upload", "--server", app.url, "beside"], { PACKLEDGER_TOKEN: token });
+    expect(uploaded.code).toBe(2);
+    expect(uploaded.stdout).toContain("beside/empty.csv: not uploaded\n  The log is empty. Upload the file");
+    expect(uploaded.stdout).toContain("beside/truth-4s-10hz.csv: conforms");
+  });
+
   it("take a token from the environment, and refuse one that is none", async () => {
     const good = await packledger(["upload", "--server", app.url, "good"], { PACKLEDGER_TOKEN: token });
     expect(good.code).toBe(0);

@@ -122,5 +122,6 @@ export function sentenceOfProblem({ title = "The service refused it", detail = "
   const places = errors.map(
     ({ pointer, line, message }) => `${pointer?.slice(1) ?? (line ? `line ${line}` : "")} ${message}`,
   );
-  return [`${title}. ${detail}`.trim(), ...places.map((place) => place.trim())].join("\n    ");
+  const said = detail.startsWith(`${title}.`) ? detail : `${title}. ${detail}`.trim();
+  return [said, ...places.map((place) => place.trim())].join("\n    ");
 }

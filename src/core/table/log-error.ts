@@ -50,3 +50,10 @@ export class LogError extends Error {
     this.name = "LogError";
   }
 }
+
+/** The refusal of a file without a character that shows. */
+export const emptyLog = (): LogError =>
+  new LogError(
+    "log-empty",
+    "The log is empty. Upload the file that the logger wrote, with its header row and samples.",
+  );

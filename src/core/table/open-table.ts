@@ -4,7 +4,7 @@ import { isJson, openJson } from "./json/json-table.js";
 import { type HeadRecord, recordsOf } from "./layout/head-records.js";
 import { findLayout, type Layout } from "./layout/layout.js";
 import { findLineForm } from "./layout/line-forms.js";
-import { LogError } from "./log-error.js";
+import { emptyLog } from "./log-error.js";
 import { RowReader } from "./rows/rows.js";
 import type { OpenTable } from "./table.js";
 import { mapLines } from "./text/map-lines.js";
@@ -65,11 +65,6 @@ async function readHead(text: AsyncIterator<Uint8Array>): Promise<Opened> {
   }
   const [only] = parts;
   const head = only && parts.length === 1 ? only : concatBytes(parts);
-  if (head.every((byte) => byte <= 0x20)) {
-    throw new LogError(
-      "log-empty",
-      "The log is empty. Upload the file that the logger wrote, with its header row and samples.",
-    );
-  }
+  if (head.every((byte) => byte <= 0x20)) throw emptyLog();
   return { head, whole, rest: text };
 }

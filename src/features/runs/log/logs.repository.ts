@@ -93,12 +93,7 @@ export class LogsRepository {
   }
 }
 
-/** A file's bytes, a chunk at a time; of an empty file one that is empty. */
-async function* chunksOf(path: string): AsyncGenerator<Buffer<ArrayBuffer>> {
-  let isEmpty = true;
-  for await (const chunk of createReadStream(path, { highWaterMark: CHUNK_BYTES })) {
-    isEmpty = false;
-    yield chunk as Buffer<ArrayBuffer>;
-  }
-  if (isEmpty) yield Buffer.alloc(0);
+/** A file's bytes, a chunk at a time. */
+function chunksOf(path: string): AsyncIterable<Buffer<ArrayBuffer>> {
+  return createReadStream(path, { highWaterMark: CHUNK_BYTES });
 }
