@@ -1,9 +1,14 @@
+import { spawn } from "node:child_process";
+import { once } from "node:events";
 import { existsSync } from "node:fs";
-import { mkdtemp, rm } from "node:fs/promises";
+import { mkdtemp, readdir, rm, stat, symlink, truncate } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "@jest/globals";
 import { Client } from "pg";
+import { projectRoot } from "../../src/platform/config/project-root.js";
+import { prepareDatabase } from "../../src/prepare-database.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { Commands } from "../support/command-line.js";
 import { createEmptyDatabase, type TestDatabase } from "../support/database.js";
@@ -73,6 +78,76 @@ describe("an operator's commands", () => {
     expect(audited.stdout).toMatch(/^\d+ entries, all valid\./);
     const twice = await operate(source, "move", "--to", target.connectionString);
     expect([twice.code, twice.stderr]).toEqual([2, expect.stringContaining("has data already")]);
+  });
+
+  it("backup says in words what is in the way of its file, and leaves nothing of it", async () => {
+    const source = app.database.connectionString;
+    const failed = async (file: string, why: string) => {
+      const { code, stdout, stderr } = await operate(source, "backup", file);
+      const said = `Error: The backup is not made, for ${join(folder, file)} cannot be written: ${why}.\n`;
+      expect([code, stdout, stderr]).toEqual([2, "", said]);
+    };
+    await failed("nowhere/record.zip", "its folder does not exist");
+    // Every write to this device fails as on a full disk (Linux: full(4)).
+    await symlink("/dev/full", join(folder, "full.zip.part"));
+    await failed("full.zip", "its disk is full");
+    expect(await readdir(folder)).toEqual([]);
+  });
+
+  it("backup leaves nothing when it is stopped", async () => {
+    // It waits at its first table for whoever changes that.
+    const holder = new Client({ connectionString: app.database.connectionString });
+    await holder.connect();
+    await holder.query("begin; lock table account in access exclusive mode");
+    const env = { ...process.env, DATABASE_URL: app.database.connectionString, DATA_DIR: folder };
+    const cli = join(projectRoot, "dist", "src", "cli.js");
+    const child = spawn(process.execPath, [cli, "backup", "record.zip"], { env, cwd: folder, stdio: "ignore" });
+    const ended = once(child, "exit");
+    while (!existsSync(join(folder, "record.zip.part"))) await delay(50);
+    child.kill("SIGINT");
+    expect(await ended).toEqual([130, null]);
+    expect(await readdir(folder)).toEqual([]);
+    await holder.end();
+  });
+
+  it.each(["LATIN1", "SQL_ASCII"])(
+    "restore and move refuse a database of %s, and say what is needed",
+    async (encoding) => {
+      const source = app.database.connectionString;
+      const other = await createEmptyDatabase(`ENCODING '${encoding}' LOCALE_PROVIDER libc LOCALE 'C'`);
+      try {
+        expect((await operate(source, "backup", "record.zip")).code).toBe(0);
+        const refused = [
+          await operate(other.connectionString, "restore", "record.zip"),
+          await operate(source, "move", "--to", other.connectionString),
+        ];
+        for (const { code, stderr } of refused) {
+          expect([code, stderr]).toEqual([
+            2,
+            expect.stringContaining(`stores text as ${encoding}, and Packledger needs UTF-8`),
+          ]);
+        }
+        await expect(prepareDatabase(other.connectionString)).rejects.toThrow(`stores text as ${encoding}`);
+        const client = new Client({ connectionString: other.connectionString });
+        await client.connect();
+        const { rows } = await client.query("select tablename from pg_tables where schemaname = 'public'");
+        await client.end();
+        expect(rows).toEqual([]);
+      } finally {
+        await other.drop();
+      }
+    },
+  );
+
+  it("restore says of a backup that was cut short that it is not whole", async () => {
+    const source = app.database.connectionString;
+    expect((await operate(source, "backup", "record.zip")).code).toBe(0);
+    const { size } = await stat(join(folder, "record.zip"));
+    for (const length of [size - 1, Math.floor(size / 2), 10, 0]) {
+      await truncate(join(folder, "record.zip"), length);
+      const { code, stderr } = await operate(target.connectionString, "restore", "record.zip");
+      expect([code, stderr]).toEqual([2, "Error: The file is no backup, or is not whole: its end is missing.\n"]);
+    }
   });
 
   it("move refuses what is no address of a database, and says what to send", async () => {

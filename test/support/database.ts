@@ -26,11 +26,11 @@ async function administer(statement: string): Promise<void> {
   }
 }
 
-async function create(source: string): Promise<TestDatabase> {
+async function create(source: string, more = ""): Promise<TestDatabase> {
   const name = `test_${randomUUID().replaceAll("-", "")}`;
   const address = template();
   // As files: read and written block by block, with their log, they take four times the processor time.
-  await administer(`CREATE DATABASE ${name} TEMPLATE ${source} OWNER ${address.username} STRATEGY FILE_COPY`);
+  await administer(`CREATE DATABASE ${name} TEMPLATE ${source} OWNER ${address.username} STRATEGY FILE_COPY ${more}`);
   address.pathname = `/${name}`;
   return { connectionString: address.href, drop: () => administer(`DROP DATABASE ${name} WITH (FORCE)`) };
 }
@@ -40,9 +40,13 @@ export function cloneDatabase(): Promise<TestDatabase> {
   return create(template().pathname.slice(1));
 }
 
-/** A database without any table. */
-export function createEmptyDatabase(): Promise<TestDatabase> {
-  return create("template0");
+/**
+ * A database without any table.
+ *
+ * @param more options of CREATE DATABASE, such as another encoding
+ */
+export function createEmptyDatabase(more = ""): Promise<TestDatabase> {
+  return create("template0", more);
 }
 
 /** Address of a test database for the server's superuser. */

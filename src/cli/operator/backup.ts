@@ -1,12 +1,13 @@
-import { existsSync } from "node:fs";
+import { existsSync, rmSync } from "node:fs";
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
-import { writeBackup } from "../../platform/backup/backup.js";
+import { unfinishedBackup, writeBackup } from "../../platform/backup/backup.js";
 import type { Manifest } from "../../platform/backup/manifest.js";
 import { restoreBackup } from "../../platform/backup/restore.js";
 import { type Config, readConfig } from "../../platform/config/config.js";
 import { openDatabase, runningDatabase } from "../../platform/database/opening/open-database.js";
+import { sweepLeftovers } from "../../platform/process/sweep-leftovers.js";
 import { requireFile } from "../logs/log-files.js";
 import { UsageError } from "../usage-error.js";
 
@@ -14,8 +15,9 @@ import { UsageError } from "../usage-error.js";
 export async function backup(file: string): Promise<void> {
   if (existsSync(file)) throw new UsageError(`${file} exists already. Name another file, or remove that one.`);
   const config = readConfig(process.env);
-  const manifest = await withRecord(config, (connectionString) =>
-    writeBackup(connectionString, resolve(file), config.auditKeyFile),
+  const whole = resolve(file);
+  const manifest = await removedWhenStopped(unfinishedBackup(whole), () =>
+    withRecord(config, (connectionString) => writeBackup(connectionString, whole, config.auditKeyFile)),
   );
   console.log(`${file} holds the record as of ${manifest.takenAt}: ${summary(manifest)}.`);
   console.log("It holds digests of passwords and the key of checkpoints: keep it as safe as the record itself.");
@@ -39,17 +41,44 @@ export async function restore(file: string): Promise<void> {
 export async function move({ to }: { readonly to: string }): Promise<void> {
   const config = readConfig(process.env);
   const target = databaseAddress(to);
+  await sweepLeftovers();
   const folder = await mkdtemp(join(tmpdir(), "packledger-move-"));
+  try {
+    await removedWhenStopped(folder, () => moveBy(join(folder, "record.zip"), config, target));
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+async function moveBy(file: string, config: Config, target: string): Promise<void> {
   const source = await openDatabase(config);
   try {
-    const file = join(folder, "record.zip");
     const manifest = await writeBackup(source.connectionString, file, config.auditKeyFile);
     await restoreBackup(target, file, config.auditKeyFile);
     console.log(`The record is moved: ${summary(manifest)}. Start the service with DATABASE_URL from now on.`);
     console.log(`The old one is left as it is; remove it when the new one has been looked at.`);
   } finally {
     await source.stop();
-    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+/** The signals that ask a program to end, with what a shell is answered by one that did. */
+const STOPS = { SIGHUP: 129, SIGINT: 130, SIGTERM: 143 } as const;
+
+/** Leaves nothing half written behind when the operator stops the command. */
+async function removedWhenStopped<T>(path: string, work: () => Promise<T>): Promise<T> {
+  const ends = Object.entries(STOPS).map(([signal, exitCode]) => {
+    const end = () => {
+      rmSync(path, { recursive: true, force: true });
+      process.exit(exitCode);
+    };
+    process.on(signal, end);
+    return () => process.off(signal, end);
+  });
+  try {
+    return await work();
+  } finally {
+    for (const forget of ends) forget();
   }
 }
 

@@ -22,21 +22,44 @@ import { identifiers, readTables } from "./tables.js";
 export async function writeBackup(connectionString: string, file: string, auditKeyFile: string): Promise<Manifest> {
   const client = singleConnection({ connectionString });
   await client.connect();
-  const unfinished = `${file}.part`;
+  const unfinished = unfinishedBackup(file);
   try {
     // One snapshot for every statement until the end (PostgreSQL: transaction isolation).
     await client.query("begin isolation level repeatable read read only");
     const snapshot = new Snapshot(client, auditKeyFile);
+    await writeWhole(snapshot, unfinished, file);
+    return snapshot.manifest();
+  } finally {
+    await client.end().finally(() => rm(unfinished, { force: true }));
+  }
+}
+
+/** Where a backup grows until it is whole. */
+export const unfinishedBackup = (file: string): string => `${file}.part`;
+
+async function writeWhole(snapshot: Snapshot, unfinished: string, file: string): Promise<void> {
+  try {
     await pipeline(archiveOf(snapshot.files()), createWriteStream(unfinished, { mode: 0o600 }));
     await sync(unfinished);
     await rename(unfinished, file);
     await sync(dirname(file));
-    return snapshot.manifest();
-  } finally {
-    await client.end();
-    await rm(unfinished, { force: true });
+  } catch (error) {
+    const { code = "", path = unfinished } = error as NodeJS.ErrnoException;
+    const why = path === unfinished && WHY_NOT_WRITTEN[code];
+    throw why ? new Error(`The backup is not made, for ${file} cannot be written: ${why}.`, { cause: error }) : error;
   }
 }
+
+/** What is in the way of a file, by the system's code. */
+const WHY_NOT_WRITTEN: Readonly<Record<string, string>> = {
+  ENOSPC: "its disk is full",
+  EDQUOT: "its disk has no more room for this account",
+  ENOENT: "its folder does not exist",
+  ENOTDIR: "its folder is a file",
+  EACCES: "this account may not write to its folder",
+  EPERM: "this account may not write to its folder",
+  EROFS: "its disk is read-only",
+};
 
 class Snapshot {
   private readonly written: ManifestFile[] = [];
@@ -56,7 +79,10 @@ class Snapshot {
     this.takenAt = (await this.client.query<{ now: Date }>("select now()")).rows[0]?.now.toISOString() ?? "";
     for (const { name, columns } of await readTables(this.client)) {
       const copy = `copy ${identifiers(this.client, [name])} (${identifiers(this.client, columns)}) to stdout`;
-      yield this.counted(tablePath(name), this.client.query(copyTo(copy)));
+      const rows = this.client.query(copyTo(copy));
+      // When the archive cannot be written nobody reads them any more, and their connection ends while they come.
+      rows.on("error", () => undefined);
+      yield this.counted(tablePath(name), rows);
     }
     yield this.counted(JOBS, readJobs(this.client));
     const key = await readFile(this.auditKeyFile).catch(ifMissing);

@@ -8,6 +8,7 @@ import { type Entry, openPromise, type ZipFile } from "yauzl";
 import { migrate } from "../../../prisma/migrate.js";
 import { readMigrations } from "../../../prisma/migration-files.js";
 import { singleConnection } from "../database/connections/single-connection.js";
+import { requireUtf8 } from "../database/opening/require-utf8.js";
 import { migrateQueue } from "../queue/migrate-queue.js";
 import { type Digest, digesting } from "./digesting.js";
 import { queueJobs } from "./jobs.js";
@@ -19,7 +20,7 @@ import { identifiers, readForeignKeys, readSequences, readTables, type Table } f
  * that the backup names; the next start brings them up to the program's own.
  *
  * @param auditKeyFile where the key that signs checkpoints is put, unless one is there
- * @throws Error when the database has data, when the backup is damaged, or when a later version of the program made it
+ * @throws Error when the database has data or is not of UTF-8, when the backup is damaged, or when a later version of the program made it
  */
 export async function restoreBackup(connectionString: string, file: string, auditKeyFile: string): Promise<Manifest> {
   const archive = await Archive.open(file);
@@ -28,6 +29,7 @@ export async function restoreBackup(connectionString: string, file: string, audi
     const client = singleConnection({ connectionString });
     await client.connect();
     try {
+      await requireUtf8(client);
       await requireEmpty(client);
       await migrate(connectionString, await migrationsOf(manifest));
       await migrateQueue(connectionString);
@@ -115,7 +117,10 @@ class Archive {
   ) {}
 
   static async open(file: string): Promise<Archive> {
-    const zip = await openPromise(file, { autoClose: false });
+    const zip = await openPromise(file, { autoClose: false }).catch((cause: NodeJS.ErrnoException) => {
+      // The system's own faults have codes, such as that of a file that may not be read.
+      throw cause.code ? cause : new Error("The file is no backup, or is not whole: its end is missing.", { cause });
+    });
     try {
       const entries = new Map<string, Entry>();
       for await (const entry of zip.eachEntry()) entries.set(entry.fileName, entry);

@@ -18,10 +18,11 @@ async function folderOfAge(prefix: string, hours: number): Promise<string> {
 
 it("removes what was left for a day, and neither what is in use nor what is not ours", async () => {
   const left = await folderOfAge("packledger-upload-", 25);
+  const moved = await folderOfAge("packledger-move-", 25);
   const used = await folderOfAge("packledger-run-", 23);
   const foreign = await folderOfAge("packledger-other-", 25);
   await sweepLeftovers();
-  expect([left, used, foreign].map((folder) => existsSync(folder))).toEqual([false, true, true]);
+  expect([left, moved, used, foreign].map((folder) => existsSync(folder))).toEqual([false, false, true, true]);
 });
 
 it("is not stopped by what vanishes meanwhile", async () => {

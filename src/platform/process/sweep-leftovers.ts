@@ -3,8 +3,8 @@ import { readdir, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
-/** Folders of uploads and evaluations under the system's temporary folder. */
-const OWN_FOLDER = /^packledger-(upload|run)-/;
+/** Folders of uploads, evaluations and moves of the record under the system's temporary folder. */
+const OWN_FOLDER = /^packledger-(upload|run|move)-/;
 const DAY_MS = 86_400_000;
 
 /** Removes what killed processes left in the temporary folder: folders of this account that nobody has touched for a day. */
