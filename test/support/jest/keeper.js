@@ -42,12 +42,20 @@ async function clearUp(server) {
   await rm(folder, { recursive: true, force: true });
 }
 
-/** Tests stand for whoever may do everything in the database: they switch triggers off, which the service's role may not. */
-async function letTestsSwitchTriggersOff({ connectionString, ownerConnectionString }) {
+/** Half an hour off whole hours, and behind UTC: days begin at other times there, and nothing is right by chance. */
+const ZONE = "America/St_Johns";
+
+/**
+ * Tests stand for whoever may do everything in the database: they switch triggers off, which the service's role may not. And an own server
+ * may be in any time zone.
+ */
+async function setUpServer({ connectionString, ownerConnectionString }) {
   const client = new Client({ connectionString: ownerConnectionString });
   await client.connect();
   const role = client.escapeIdentifier(new URL(connectionString).username);
   await client.query(`GRANT SET ON PARAMETER session_replication_role TO ${role}`);
+  await client.query(`ALTER SYSTEM SET timezone = '${ZONE}'`);
+  await client.query("SELECT pg_reload_conf()");
   await client.end();
 }
 
@@ -55,7 +63,7 @@ async function letTestsSwitchTriggersOff({ connectionString, ownerConnectionStri
 const runEnded = new Promise((resolve) => process.once("disconnect", resolve));
 const server = await startTemporaryServer();
 await prepareDatabase(server.connectionString);
-await letTestsSwitchTriggersOff(server);
+await setUpServer(server);
 if (process.connected) process.send({ template: server.connectionString, owner: server.ownerConnectionString });
 await runEnded;
 await clearUp(server);

@@ -5,6 +5,7 @@ import { readSource } from "../reads/read-source.js";
 import { sendPooled } from "./pooled-statements.js";
 import { SilenceWatch } from "./silence-watch.js";
 import { traceStatements } from "./trace-statements.js";
+import { IN_UTC } from "./utc.js";
 
 /** How long somebody waits for a connection, a free one or a new one, before the database counts as away, ms. */
 const CONNECT_MS = 30_000;
@@ -33,7 +34,7 @@ interface PoolOptions {
 }
 
 /**
- * Hands out connections whose statements have a time limit where they are for a public read, and none for everything
+ * Hands out connections in UTC whose statements have a time limit where they are for a public read, and none for everything
  * else. A connection is told only when that changes; through a pooler, each transaction is. What is to be read at the replica gets a connection to it.
  * Changes wait for each other's locks with their connections in hand; some are kept for reads, which wait for no change. Reads take those first, so that a connection seldom changes
  * its limit, and others when those are taken.
@@ -55,10 +56,13 @@ export class LimitingPool extends Pool {
       keepAlive: true,
       keepAliveInitialDelayMillis: KEEP_ALIVE_MS,
       verify: (client, done) => {
-        if (isPooled) sendPooled(client, readMs);
-        traceStatements(client);
-        if (this.silenceWatch) void this.silenceWatch.add(client).then(() => done(), done);
-        else done();
+        const prepare = async () => {
+          await client.query(IN_UTC);
+          if (isPooled) sendPooled(client, readMs);
+          traceStatements(client);
+          await this.silenceWatch?.add(client);
+        };
+        prepare().then(() => done(), done);
       },
     };
     super({ ...options, max: connections - kept });
