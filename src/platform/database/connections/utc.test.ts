@@ -37,7 +37,10 @@ describe("times, at a server whose zone is another", () => {
     for (const isPromised of [true, false]) {
       const client = singleConnection({ connectionString: app.database.connectionString });
       if (isPromised) await client.connect();
-      else await new Promise<void>((done, failed) => client.connect((error) => (error ? failed(error) : done())));
+      else
+        await new Promise<void>((done, failed) =>
+          client.connect((error: Error | null) => (error ? failed(error) : done())),
+        );
       const { rows } = await client.query("SELECT timestamptz '1985-04-12T23:20:50.520Z'::text AS text");
       await client.end();
       expect(rows).toEqual([{ text: "1985-04-12 23:20:50.52+00" }]);
