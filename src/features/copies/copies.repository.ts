@@ -16,9 +16,16 @@ import { type NewNotice, NoticeWriter } from "../notices/notice-writer.service.j
 import { AUTO_ACCEPT_RUN, CHECK_COPIES, QUEUE_COMPARISONS } from "../runs/runs.service.js";
 import type { EncodedTrace } from "./copies-thread.js";
 
-/** Most runs that the index names for one. */
+/**
+ * Most runs that the index names for one: of those that stand, of those that are withdrawn and count all the same, and of those that count nowhere.
+ * Each have places of their own, since whoever makes many copies and withdraws them would fill all places otherwise, before the one that is to pass.
+ */
 const MAX_CANDIDATES = 40;
-/** Runs of the same pack that one is compared with whatever the index says: of so many, those of nearly the same length. */
+const MAX_WITHDRAWN_CANDIDATES = 20;
+const MAX_IDLE_CANDIDATES = 8;
+/** More runs than share two hashes with one. */
+const ALL_CANDIDATES = 2 ** 31 - 1;
+/** Runs of the same pack that one is compared with whatever the index says, as many of each of the first two: of so many, those of nearly the same length. */
 const MAX_ALIKE = 6;
 const MAX_OF_PACK = 200;
 const ALIKE_RUNTIME = 0.05;
@@ -67,22 +74,37 @@ const INDEX_HASHES = `
 
 const ACCEPTANCE_RULE = "SELECT enabled FROM auto_accept_policy ORDER BY version DESC LIMIT 1";
 
+/** What becomes of a run: it stands, or it was withdrawn and stays in its tester's means, or it counts nowhere. */
+const kindOf = (run: string): string => `
+  CASE WHEN ${run}.review_state IN ('rejected', 'withdrawn')
+    THEN CASE WHEN ${run}.withdrawn_from IS NOT NULL AND ${run}.withdrawal_excused_by_id IS NULL THEN 'withdrawn' ELSE 'idle' END
+    ELSE 'standing' END`;
+
 const CANDIDATES = `
-  SELECT run_id::text AS "runId", by_samples AS "bySamples", by_course AS "byCourse"
-  FROM copy_candidates_by_evidence($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`;
+  SELECT "runId", "bySamples", "byCourse" FROM (
+    SELECT found.run_id::text AS "runId", by_samples AS "bySamples", by_course AS "byCourse", kind,
+      row_number() OVER (PARTITION BY kind ORDER BY greatest(by_samples, by_course) DESC, found.run_id) AS place
+    FROM copy_candidates_by_evidence($1, $2::int[], $3::int[], $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) AS found
+    LEFT JOIN run ON run.id = found.run_id CROSS JOIN LATERAL (SELECT ${kindOf("run")} AS kind) AS becomes
+  ) AS named
+  WHERE place <= CASE kind WHEN 'standing' THEN $15::int WHEN 'withdrawn' THEN $16::int ELSE $17::int END
+  ORDER BY greatest("bySamples", "byCourse") DESC, "runId"`;
 
 const RUNS_ALIKE = `
-  SELECT other.id::text FROM run
-  JOIN specimen ON specimen.id = run.specimen_id
-  JOIN figure AS own ON own.evaluation_id = run.current_evaluation_id AND own.key = 'runtime' AND own.load = 0 AND own.value > 0
-  CROSS JOIN LATERAL (SELECT one.id, one.current_evaluation_id FROM run AS one
-    JOIN specimen AS sibling ON sibling.id = one.specimen_id
-    WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key AND one.id <> run.id
-      AND one.state = 'processed' ORDER BY one.id DESC LIMIT $2::int) AS other
-  JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = 'runtime' AND theirs.load = 0
-    AND theirs.value > 0
-  WHERE run.id = $1::uuid AND abs(ln(theirs.value / own.value)) <= $3::float8
-  ORDER BY abs(ln(theirs.value / own.value)), other.id LIMIT $4::int`;
+  SELECT id FROM (
+    SELECT other.id::text, apart, row_number() OVER (PARTITION BY wanted.kind ORDER BY apart, other.id) AS place FROM run
+    JOIN specimen ON specimen.id = run.specimen_id
+    JOIN figure AS own ON own.evaluation_id = run.current_evaluation_id AND own.key = 'runtime' AND own.load = 0 AND own.value > 0
+    CROSS JOIN (VALUES ('standing'), ('withdrawn')) AS wanted (kind)
+    CROSS JOIN LATERAL (SELECT one.id, one.current_evaluation_id FROM run AS one
+      JOIN specimen AS sibling ON sibling.id = one.specimen_id
+      WHERE sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key AND one.id <> run.id
+        AND one.state = 'processed' AND ${kindOf("one")} = wanted.kind ORDER BY one.id DESC LIMIT $2::int) AS other
+    JOIN figure AS theirs ON theirs.evaluation_id = other.current_evaluation_id AND theirs.key = 'runtime' AND theirs.load = 0
+      AND theirs.value > 0
+    CROSS JOIN LATERAL (SELECT abs(ln(theirs.value / own.value)) AS apart) AS lengths
+    WHERE run.id = $1::uuid AND apart <= $3::float8
+  ) AS alike WHERE place <= $4::int ORDER BY apart, id`;
 
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
@@ -151,14 +173,16 @@ export class CopiesRepository {
   }
 
   /**
-   * The runs that share at least two of the query hashes at one lag and are worth comparing, those first of which that is the least chance.
+   * The runs that share at least two of the query hashes at one lag and are worth comparing, those first of which that is the least chance; of runs that
+   * stand, of withdrawn ones that count, and of others, as many as each have places.
    *
    * @param query in the order of the hashes, as `sortedByHash` gives them
    */
   async candidates(number: number, { hashes, offsets }: CopyHashes): Promise<Candidate[]> {
     const kinds = [KIND_SHIFT, LAST_OFFSET, FIRST_UNIT, FIRST_COURSE, LAG_POINTS, COURSE_BIN_POINTS];
-    const shape = [BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT, MIN_SHARED_HASHES, MAX_CANDIDATES];
-    const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, ...shape];
+    const shape = [BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT, MIN_SHARED_HASHES, ALL_CANDIDATES];
+    const most = [MAX_CANDIDATES, MAX_WITHDRAWN_CANDIDATES, MAX_IDLE_CANDIDATES];
+    const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, ...shape, ...most];
     return worthComparing(await this.database.prepared<Candidate>("copy-candidates", CANDIDATES, values));
   }
 
