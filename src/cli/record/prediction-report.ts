@@ -1,3 +1,4 @@
+import { chargeLeftText } from "../../core/text/charge-left.js";
 import type { PredictionView } from "../../features/use/predictions.views.js";
 import { knownValue } from "../known-value.js";
 import { textTable } from "../text-table.js";
@@ -42,7 +43,7 @@ function cellsOf(item: PredictionView): string[] {
         ? `>= ${digits(lasts.value)}`
         : knownValue(lasts.value, 2 * lasts.uncertainty),
     marginVoltsPerCell === null ? "-" : knownValue(marginVoltsPerCell, 2 * (marginUncertainty ?? 0)),
-    shareLeft === null ? "-" : `${Math.round(100 * shareLeft)} %`,
+    shareLeft === null ? "-" : chargeLeftText(shareLeft),
     limit === null ? "-" : `${limit.reason} at ${knownValue(limit.at.value, 2 * limit.at.uncertainty)} s`,
   ];
 }

@@ -2,10 +2,11 @@ import { hypot } from "../numerics/hypot.js";
 import { log } from "../numerics/library.js";
 import { square } from "../numerics/square.js";
 import { normalProbability } from "../statistics/normal-probability.js";
-import { DEMAND_CURRENT, type Demand, instants, lastOfUse, SLACK_S } from "./demand.js";
+import { type Demand, instants, lastOfUse, SLACK_S } from "./demand.js";
 import { CERTAIN, spentOf } from "./holding.js";
 import type { Passes } from "./perturbed-passes.js";
 import type { Pass } from "./simulate-use.js";
+import { isLoad, type TimeUnderLoad, timeUnderLoad } from "./time-under-load.js";
 import type { Use } from "./use.js";
 import { SHARE_SLACK } from "./validity.js";
 
@@ -70,8 +71,16 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, { size, maxS
   const shareUsed = isFollowed ? (expected.share[useEnd] as number) : null;
   const followedTo = size > 0 ? (ends[size - 1] as number) : 0;
   const until = crossing?.at ?? followedTo;
-  const uncertainty = timeUncertainty(passes, demand, ends, cutoff, until);
-  const instant = (value: number): UncertainInstant => ({ value, uncertainty: value === 0 ? 0 : uncertainty * value });
+  const load = timeUnderLoad(demand, ends);
+  const uncertainty = timeUncertainty(passes, demand, ends, cutoff, load, until);
+  /** A share of the time under load until then; by the clock a rest adds to it only where that reaches across the rest. */
+  const instant = (value: number): UncertainInstant => {
+    const loaded = load.until(value);
+    const [early, late] = [loaded * (1 - uncertainty), loaded * (1 + uncertainty)].map((one) =>
+      load.instantOf(Math.max(0, one)),
+    ) as [number, number];
+    return { value, uncertainty: value === 0 ? 0 : (late - early) / 2 };
+  };
   // Where the pass met its cutoff the rest of the use is beyond it; else nothing is known past what was followed.
   const judged = isFollowed || crossing !== null ? useEnd + 1 : size;
   const errors = { voltage: modelErrorOf("voltage", passes), time: modelErrorOf("time", passes) };
@@ -115,13 +124,9 @@ export function verdictOf(passes: Passes, demand: Demand, use: Use, { size, maxS
   function distance(): number {
     let least = CERTAIN;
     for (let i = judged - 1; i >= 0 && least > -CERTAIN; i--) {
-      if (isLoad(i)) least = spent.distance(i, least);
+      if (isLoad(demand, i)) least = spent.distance(i, least);
     }
     return least;
-  }
-
-  function isLoad(i: number): boolean {
-    return demand.kind[i] !== DEMAND_CURRENT || (demand.value[i] as number) > 0;
   }
 
   /** Standard uncertainties by which the skin stays below its limit; a start is as sure as the model is. */
@@ -184,14 +189,22 @@ function hotAt(pass: Pass, ends: Float64Array, limitC: number, size: number): nu
   return i < 0 ? null : (ends[i] as number);
 }
 
-/** Relative standard uncertainty of the time until a pack is empty: how far the perturbed passes' ends lie from the expected one's. */
-function timeUncertainty(passes: Passes, demand: Demand, ends: Float64Array, cutoff: number, until: number): number {
+/** Relative standard uncertainty of the time under load until a pack is empty: how far the perturbed passes' ends lie from the expected one's. */
+function timeUncertainty(
+  passes: Passes,
+  demand: Demand,
+  ends: Float64Array,
+  cutoff: number,
+  load: TimeUnderLoad,
+  until: number,
+): number {
   let squares = square(modelErrorOf("time", passes));
-  if (until <= 0) return Math.sqrt(squares);
+  const loaded = load.until(until);
+  if (loaded <= 0) return Math.sqrt(squares);
   for (const pass of passes.perturbed) {
     const end =
       crossingOf(pass, demand, ends, cutoff, pass.size)?.at ?? (pass.size > 0 ? (ends[pass.size - 1] as number) : 0);
-    squares += Math.min(1, square(log(Math.max(end, 1e-3) / until)));
+    squares += Math.min(1, square(log(Math.max(load.until(end), 1e-3) / loaded)));
   }
   return Math.sqrt(squares);
 }

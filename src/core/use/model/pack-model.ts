@@ -2,7 +2,7 @@ import type { Chemistry } from "../../model.js";
 import type { CellHeat } from "./run-heat.js";
 
 /** Version of how models are fitted and used: a stored model of another version is fitted anew. test/predictions/golden holds the numbers of each. */
-export const USE_MODEL_VERSION = 6;
+export const USE_MODEL_VERSION = 7;
 
 /** Even intervals of the tables over a pack's charge. */
 export const TABLE_INTERVALS = 256;

@@ -1,4 +1,5 @@
 import { markdownTable, markdownText } from "../../../core/tables/markdown.js";
+import { chargeLeftText } from "../../../core/text/charge-left.js";
 import { shownValue } from "../../../core/uncertainty/digits.js";
 import { durationOf } from "../../../core/use/use.js";
 import {
@@ -37,7 +38,7 @@ function cellsOf(item: NamedPrediction): string[] {
         ? `≥ ${Number(lasts.value.toPrecision(3))}`
         : interval(lasts.value, lasts.uncertainty),
     marginVoltsPerCell === null ? "" : interval(marginVoltsPerCell, marginUncertainty ?? 0),
-    shareLeft === null ? "" : `${Math.round(100 * shareLeft)} %`,
+    shareLeft === null ? "" : chargeLeftText(shareLeft),
     limit === null ? "" : `${limit.reason} at ${interval(limit.at.value, limit.at.uncertainty)} s`,
   ];
 }
