@@ -10,6 +10,7 @@ import { clockReading, unroll } from "./clock-time.js";
 import { type ClosedDates, closeDates } from "./close-dates.js";
 import { timeProposal } from "./proposal.js";
 import { spreadWithinTicks } from "./spread-ticks.js";
+import { unwrapCounter } from "./wrapped-counter.js";
 
 const DAY_S = 86_400;
 
@@ -44,7 +45,7 @@ function readColumn(
   const column = columns[0] as AssignedColumn;
   const values = rows.columns[0] as Float64Array;
   if (column.kind === "number") {
-    return { seconds: column.unit ? toBaseUnit(values, column.unit) : values, adjustments: [] };
+    return counted(Float64Array.from(column.unit ? toBaseUnit(values, column.unit) : values));
   }
   if (column.kind === "open-iso") {
     const { days, adjustments } = closed(assignment, column, rows, 0, head);
@@ -78,6 +79,22 @@ function readColumn(
     unit: "times",
   };
   return { seconds, adjustments: [rolled] };
+}
+
+/** A count of time, carried on where its counter wraps. */
+function counted(seconds: Float64Array): TimeOfRows {
+  const wrapped = unwrapCounter(seconds);
+  if (!wrapped) return { seconds, adjustments: [] };
+  const { periodS, turns, row } = wrapped;
+  const times = turns === 1 ? "once" : `${turns} times`;
+  const carried: Adjustment = {
+    kind: "clock-rolled-over",
+    message: `The time counter of the log wraps at ${periodS} s, ${times}, first in row ${row + 1}. Its time was carried on.`,
+    before: turns,
+    after: 0,
+    unit: "times",
+  };
+  return { seconds, adjustments: [carried] };
 }
 
 /** Rows that stand one interval apart; a line that is no row, between rows, takes its place in time. */

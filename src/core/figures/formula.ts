@@ -8,8 +8,12 @@ export type ReadValue = (key: ReadingKey) => number | null;
 export interface FigureFormula {
   readonly key: string;
   readonly unit: string;
-  /** Grows with the length of the run, so that it is a lower bound when the run ended before its cutoff. */
+  /** Grows with the length of the run, so that it is a lower bound when the run ended before its cutoff, or its log begins under load. */
   readonly growsWithRun?: boolean;
+  /** Is read at an instant, or until one, that counts from the onset: a log that begins under load does not tell it. */
+  readonly atInstant?: boolean;
+  /** Counts from the onset: a lower bound when the log begins under load. */
+  readonly sinceOnset?: boolean;
   /**
    * Not given under a standard load: read from the pack's temperature, of which that says nothing; fixed there by the definition of the
    * cutoff; or held against the label, on which nothing that is translated depends.

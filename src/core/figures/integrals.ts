@@ -47,6 +47,7 @@ export const SPECIFIC_ENERGY: FigureFormula = {
 export const SPECIFIC_POWER_10S: FigureFormula = {
   key: "specific-power-10s",
   unit: "W/kg",
+  atInstant: true,
   from: combining(["power-10s"], ([watts = Number.NaN], pack) =>
     pack.massGrams ? watts / (pack.massGrams / 1000) : null,
   ),

@@ -10,6 +10,7 @@ export const MARK_FIGURES: readonly FigureFormula[] = (["power", "voltage", "cur
     return {
       key,
       unit: UNITS[quantity],
+      atInstant: mark !== "cutoff",
       // Under a resistance the cutoff fixes all three, whatever the pack.
       ownLoadOnly: mark === "cutoff",
       from: combining([key], ([value = Number.NaN]) => value),
@@ -21,5 +22,6 @@ export const MARK_FIGURES: readonly FigureFormula[] = (["power", "voltage", "cur
 export const HOLD_30S: FigureFormula = {
   key: "hold-30s",
   unit: "ratio",
+  atInstant: true,
   from: combining(["power-30s", "power-peak"], ([at30 = 0, peak = 0]) => (peak > 0 ? at30 / peak : null)),
 };

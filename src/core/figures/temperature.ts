@@ -13,6 +13,7 @@ export const TEMPERATURE_RISE: FigureFormula = {
 export const TIME_TO_LIMIT: FigureFormula = {
   key: "time-to-limit",
   unit: "s",
+  sinceOnset: true,
   ownLoadOnly: true,
   from: combining(["time-to-limit"], ([seconds = Number.NaN]) => seconds),
 };

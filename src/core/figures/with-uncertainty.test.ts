@@ -75,8 +75,17 @@ describe("a figure is absent", () => {
   test("when no rest was logged", async () => {
     const evaluation = await evaluateTrace(runOf((t) => 15 - 0.02 * t, 100, 91, { restS: 0 }));
     const keys = figureKeys(evaluation, null);
-    expect(["resistance-1s", "resistance-10s", "sag-10s"].filter((key) => keys.includes(key))).toEqual([]);
-    expect(keys).toContain("power-10s");
+    const fromOnset = [
+      "resistance-1s",
+      "resistance-10s",
+      "sag-10s",
+      "power-peak",
+      "power-10s",
+      "power-30s",
+      "hold-30s",
+    ];
+    expect(fromOnset.filter((key) => keys.includes(key))).toEqual([]);
+    expect(evaluation.figures.find(({ key }) => key === "capacity")?.bound).toBe("lower");
     expect(loadsOf(evaluation)).toEqual([]);
   });
 

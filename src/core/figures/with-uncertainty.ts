@@ -35,12 +35,15 @@ export function figuresOf(
   const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
   const basis = run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";
+  const isOnsetLogged = run.riseS !== null;
   const own = formulas.flatMap((formula): Figure[] => {
+    if (formula.atInstant && !isOnsetLogged) return [];
     const value = figureValue(formula, reads.own, pack);
     const parts = perturbedParts(formula, pack, "own", runs);
     if (value === null || parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
     const noiseLeft = { source: "noise", uncertainty: noisePart(formula, reads.own, pack, noisy) };
-    const bound = formula.growsWithRun && reads.stop.cutoffS === null ? "lower" : "none";
+    const isCutShort = formula.growsWithRun && (reads.stop.cutoffS === null || !isOnsetLogged);
+    const bound = isCutShort || (formula.sinceOnset && !isOnsetLogged) ? "lower" : "none";
     return [
       {
         ...summed([...parts, noiseLeft]),

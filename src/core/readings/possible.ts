@@ -38,6 +38,16 @@ export function instantProblems({ atS, spans }: ChosenReadings, endS: number): I
   ];
 }
 
+/** Marks and spans of a run whose log begins under load: they count from an onset that it does not show. */
+export function onsetProblems({ atS, spans }: ChosenReadings): InputError[] {
+  const message =
+    "must be left out: the log of this run begins under load, so the onset that seconds count from is unknown";
+  return [
+    ...(atS.length > 0 ? [{ pointer: "/at", message }] : []),
+    ...(spans.length > 0 ? [{ pointer: "/span", message }] : []),
+  ];
+}
+
 /** A cutoff of the reader's choice that the run reaches too early to tell of other loads, as it does to its own. */
 export function earlyCutoff(endS: number): InputError {
   const reached = `after ${endS.toFixed(1)} s`;

@@ -272,3 +272,23 @@ describe("what is written", () => {
     });
   });
 });
+
+test("gives a log that begins under load bounds, and neither marks nor spans, which count from its onset", () => {
+  const from = run.trace.time.findIndex((t) => t >= 3);
+  const { time, voltage, current, temperature } = run.trace;
+  const cut = {
+    time: time.slice(from),
+    voltage: voltage.slice(from),
+    current: current.slice(from),
+    temperature: temperature?.slice(from) ?? null,
+  };
+  const asked = readAtWill(cut, facts, { ...NOTHING, atS: [20], spans: [{ fromS: 10, toS: 30 }] });
+  expect(asked).toEqual([
+    { pointer: "/at", message: expect.stringContaining("begins under load") },
+    { pointer: "/span", message: expect.stringContaining("begins under load") },
+  ]);
+  const found = readAtWill(cut, facts, NOTHING);
+  if (!("places" in found)) throw new Error("it was refused");
+  const capacity = found.places.flatMap(({ values }) => values).find(({ quantity }) => quantity === "capacity");
+  expect(capacity?.bound).toBe("lower");
+});

@@ -8,7 +8,7 @@ import type { BenchFacts, Bound, Figure, PackFacts, StopReason, Trace } from "..
 import type { ProtocolDocument } from "../protocol/document.js";
 import type { ChosenReadings } from "./chosen.js";
 import { inputOfTrace } from "./input-of-trace.js";
-import { cutoffProblem, earlyCutoff, HALF_MARK_S, instantProblems, loadProblem } from "./possible.js";
+import { cutoffProblem, earlyCutoff, HALF_MARK_S, instantProblems, loadProblem, onsetProblems } from "./possible.js";
 
 export const READING_KINDS = ["mark", "span", "cutoff"] as const;
 
@@ -91,7 +91,7 @@ export function readAtWill(
     return "places" in toOwnCutoff ? [earlyCutoff(run.stop.endS)] : toOwnCutoff;
   }
   const stop = under?.stop ?? run.stop;
-  const errors = instantProblems(chosen, stop.endS);
+  const errors = run.riseS === null ? onsetProblems(chosen) : instantProblems(chosen, stop.endS);
   if (errors.length > 0) return errors;
   const formulas = [...figuresNamed(AT_CUTOFF), ...chosenFormulas(windows)];
   const figures = figuresOf(input, reads, run, pack, bench, formulas).filter(

@@ -13,6 +13,8 @@ export const MAX_ZERO_SHARE = 0.02;
 /** Numbers that differ by no more than this, relatively, have the same digits. */
 const SAME_VALUE = 1e-9;
 const MIN_CHANGES = 10;
+/** A rest whose later half lies farther from its earlier one than this share of what belongs to a rest goes up or down: a load that grows slowly. */
+const DRIFT_SHARE = 0.5;
 /** U = 2 u: what noise and digits leave in the offset does not count against it. */
 const COVERAGE = 2;
 
@@ -31,7 +33,7 @@ export interface CurrentZero {
  * Definition 10: the zero of the current sensor by the rest before the load.
  *
  * @param stated accuracy of the sensor; its constant part is what an honest one may read at no current
- * @returns null when less than 1 s of rest was logged
+ * @returns null when less than 1 s of rest was logged, or what was logged before the load is a load that grows
  */
 export function currentZero(
   time: Float64Array,
@@ -57,7 +59,15 @@ export function currentZero(
   const uncertaintyA = hypot((MEDIAN_FACTOR * deviation) / Math.sqrt(readings.length), digits);
   const limitA = Math.max(stated.offset, MAX_ZERO_SHARE * loadCurrentA);
   const isKnown = Math.abs(offsetA) <= limitA + COVERAGE * uncertaintyA;
+  if (!isKnown && isDrifting(readings, width)) return null;
   return { offsetA, uncertaintyA, isKnown, subtracted: isKnown && offsetA !== 0 };
+}
+
+/** Whether readings go one way: a sensor's zero stays where it is within a minute, and what grows beyond what the sensor may read at rest is drawn. */
+function isDrifting(readings: Float64Array, width: number): boolean {
+  const middle = Math.floor(readings.length / 2);
+  if (middle < 1) return false;
+  return Math.abs(median(readings.subarray(middle)) - median(readings.subarray(0, middle))) > DRIFT_SHARE * width;
 }
 
 /** The least by which two neighbours differ, which is the step of the digits; 0 in a log that hardly ever changes, which shows none. */

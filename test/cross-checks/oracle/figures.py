@@ -19,6 +19,10 @@ LOWER_BOUNDS_WITHOUT_CUTOFF = {
     "temperature-rise",
 }
 
+# What a log that begins under load does not tell, and what it tells only a lower bound of.
+FROM_AN_ONSET = ("-peak", "-10s", "-30s")
+LOWER_BOUNDS_WITHOUT_ONSET = LOWER_BOUNDS_WITHOUT_CUTOFF | {"time-to-limit"}
+
 UNITS = {
     "power": "W",
     "voltage": "V",
@@ -118,7 +122,11 @@ def figures(r, pack, protocol):
     for key, value in sorted(values(r, pack, TEMPERATURE_LIMIT_C[protocol]).items()):
         if not gives(protocol, key):
             continue
+        unseen = r.load.rise is None
+        if unseen and key.endswith(FROM_AN_ONSET):
+            continue
         bounded = r.cutoff is None and key in LOWER_BOUNDS_WITHOUT_CUTOFF
+        bounded = bounded or (unseen and key in LOWER_BOUNDS_WITHOUT_ONSET)
         result[key] = {
             "value": float(np.float64(value)),
             "unit": unit(key),

@@ -130,7 +130,11 @@ def current_zero(time, current, load, stated):
     values = current[rest]
     offset = float(np.median(values))
     u = median_uncertainty(values, smallest_change(current))
-    return offset, abs(offset) <= max(stated["offset"], 0.02 * load.current) + 2 * u
+    known = abs(offset) <= max(stated["offset"], 0.02 * load.current) + 2 * u
+    half = len(values) // 2
+    if not known and half and abs(np.median(values[half:]) - np.median(values[:half])) > 0.5 * width:
+        return None, False
+    return offset, known
 
 
 def smallest_change(values):

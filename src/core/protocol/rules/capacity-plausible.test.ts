@@ -15,6 +15,10 @@ ruleCases("capacity-plausible", {
       stop: { cutoffS: null },
       figures: { "capacity-share": 0.1 },
     },
+    "a log that begins under load, whose capacity is a bound": {
+      run: { riseS: null },
+      figures: { "capacity-share": 0.1 },
+    },
     "a run without a capacity": { figures: { "capacity-share": null } },
   },
 });

@@ -22,6 +22,7 @@ export const CURRENT_ZERO: Rule = {
     return { observed: offsetA, passes, limit: `within +-${round(most)}` };
   },
   seen: (observed) => `The current sensor reads ${observed} at rest`,
-  missing: "The log has less than 1 s of rest before the load, so the zero of the current sensor is unknown.",
+  missing:
+    "The log has less than 1 s of rest before the load, or the load grows slowly there: the zero of the current sensor is unknown.",
   advice: "Zero the current sensor with nothing connected, and start the log at least 2 s before the load.",
 };

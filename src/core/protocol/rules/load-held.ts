@@ -1,4 +1,5 @@
 import { indexAtOrAfter } from "../../trace/series.js";
+import { comesOnLate } from "../observe/late-load.js";
 import { type Rule, type RunUnderTest, within } from "../rule.js";
 
 /** The rise is judged by a rule of its own. */
@@ -7,7 +8,7 @@ const FROM_S = 1;
 export const LOAD_HELD: Rule = {
   id: "load-held",
   observes:
-    "The share of the time from 1 s to the end in which the load was held. The load is held while the current is at least the given share of what the load at 10 s would draw at the present voltage. Loads of constant current or power draw more than that.",
+    "The share of the time from 1 s, or from when the load has risen (`load-rise`), to the end in which the load was held. The load is held while the current is at least the given share of what the load at 10 s would draw at the present voltage. Loads of constant current or power draw more than that.",
   why: "A load that is eased or paused lets the pack recover. Power at the marks and capacity then do not belong together.",
   unit: "%",
   limits: {
@@ -15,11 +16,13 @@ export const LOAD_HELD: Rule = {
     minimumPercent: "lowest share of the time, %",
   },
   assess: (test, limit) => {
-    const { endS } = test.run.stop;
+    const { trace, loadCurrentA, stop } = test.run;
+    const { endS } = stop;
     const conductance = conductanceAt10s(test);
-    if (conductance === null || endS <= FROM_S) return null;
-    const { held, worst } = heldShare(test, conductance * limit("leastShare"));
-    return within(100 * held, { minimum: limit("minimumPercent") }, worst ?? { fromS: FROM_S, toS: endS });
+    const fromS = Math.max(FROM_S, comesOnLate(trace, loadCurrentA, endS)?.atS ?? 0);
+    if (conductance === null || endS <= fromS) return null;
+    const { held, worst } = heldShare(test, fromS, conductance * limit("leastShare"));
+    return within(100 * held, { minimum: limit("minimumPercent") }, worst ?? { fromS, toS: endS });
   },
   seen: (observed) => `The load was held for ${observed} of the time`,
   missing: "The run ended before 10 s.",
@@ -32,13 +35,13 @@ function conductanceAt10s({ reads }: RunUnderTest): number | null {
 }
 
 /** The share of time held, and the longest stretch that was not. */
-function heldShare({ run }: RunUnderTest, least: number) {
+function heldShare({ run }: RunUnderTest, fromS: number, least: number) {
   const { time, voltage, current } = run.trace;
   const { endS } = run.stop;
   let lost = 0;
   let since: number | null = null;
   let worst: { fromS: number; toS: number } | null = null;
-  for (let i = indexAtOrAfter(time, FROM_S) + 1; i < time.length && (time[i] as number) <= endS; i++) {
+  for (let i = indexAtOrAfter(time, fromS) + 1; i < time.length && (time[i] as number) <= endS; i++) {
     if ((current[i] as number) >= least * (voltage[i] as number)) {
       since = null;
       continue;
@@ -48,5 +51,5 @@ function heldShare({ run }: RunUnderTest, least: number) {
     since ??= from;
     if (!worst || to - since > worst.toS - worst.fromS) worst = { fromS: since, toS: to };
   }
-  return { held: 1 - lost / (endS - FROM_S), worst };
+  return { held: 1 - lost / (endS - fromS), worst };
 }
