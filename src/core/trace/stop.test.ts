@@ -187,3 +187,26 @@ describe("the load phase", () => {
     expect(lastS((t) => (t > 119.85 ? 0 : 60))).toBeCloseTo(119.8, 9);
   });
 });
+
+describe("a current that its logger smooths", () => {
+  /** The load goes 0.2 s after the voltage meets the cutoff, and its current falls to nothing over the time of the mean. */
+  const smoothed = (crossS: number, overS: number, volts: (t: number, v: number) => number = (_, v) => v) =>
+    stopOf({
+      crossS,
+      offS: 80.2,
+      volts: (t, v) => volts(t, t > 80.25 ? 15.4 + 0.05 * (t - 80.2) : v),
+      amperes: (t) => (t < -0.05 ? 0 : 60 * Math.max(0, Math.min(1, 1 - (t - 80.2) / overS))),
+    });
+
+  test.each([0.2, 0.5, 1])("over %d s leaves the cutoff where the voltage met it", (overS) => {
+    expect(smoothed(80, overS).cutoffS).toBeCloseTo(80, 9);
+  });
+
+  test("also where the voltage stands still while it falls", () => {
+    expect(smoothed(80, 0.5, (t, v) => (t > 80.25 ? 15.4 : v)).cutoffS).toBeCloseTo(80, 9);
+  });
+
+  test("does not make a cutoff of a load that was taken off far above it", () => {
+    expect(smoothed(200, 0.5)).toMatchObject({ reason: "operator", cutoffS: null });
+  });
+});

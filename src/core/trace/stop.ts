@@ -8,6 +8,12 @@ const HOLD_SECONDS = 0.5;
 const NEAR_CUTOFF_VOLTS_PER_CELL = 0.02;
 /** A voltage that rises by more than this share of its recovery has begun to recover. */
 const RECOVERED_SHARE = 0.25;
+/**
+ * A current that a logger smooths still falls for some time after the load went: it is on its way down where it is below this share of what it was
+ * where the voltage stood lowest, for so long at most, s.
+ */
+const FALLING_SHARE = 0.9;
+const MAX_FALL_SECONDS = 2;
 /** How fast temperature and voltage moved at the end is told by this long before it, s. */
 const TREND_SECONDS = 10;
 
@@ -60,12 +66,17 @@ export function findStop(trace: Trace, loadCurrentA: number, limits: StopLimits)
 }
 
 /**
- * Index of the last sample whose voltage is still that under load. A current that lags the voltage by up to a sample, or that is caught on its
- * way down, still shows a load where the voltage has begun to recover.
+ * Index of the last sample whose voltage is still that under load. A current that lags the voltage by up to a sample, that is caught on its
+ * way down, or that a logger smooths, still shows a load where the voltage has begun to recover.
  */
-export function lastSaggingIndex({ voltage }: Pick<Trace, "voltage">, last: number): number {
-  const recovered = voltage[last + 1];
+export function lastSaggingIndex(trace: Pick<Trace, "time" | "voltage" | "current">, last: number): number {
+  const recovered = trace.voltage[last + 1];
   if (recovered === undefined) return last;
+  return Math.min(beforeLastRises(trace, last, recovered), beforeCurrentFalls(trace, last));
+}
+
+/** Leaves out the last samples that each rise by more than their share of what is still to recover. */
+function beforeLastRises({ voltage }: Pick<Trace, "voltage">, last: number, recovered: number): number {
   let sagging = last;
   while (sagging > 0) {
     const before = voltage[sagging - 1] as number;
@@ -74,6 +85,19 @@ export function lastSaggingIndex({ voltage }: Pick<Trace, "voltage">, last: numb
     sagging--;
   }
   return sagging;
+}
+
+/** Leaves out the samples in which the voltage has risen from its lowest while the current falls. */
+function beforeCurrentFalls(
+  { time, voltage, current }: Pick<Trace, "time" | "voltage" | "current">,
+  last: number,
+): number {
+  const earliestS = (time[last] as number) - MAX_FALL_SECONDS;
+  let lowest = last;
+  for (let i = last - 1; i >= 0 && (time[i] as number) >= earliestS; i--) {
+    if ((voltage[i] as number) < (voltage[lowest] as number)) lowest = i;
+  }
+  return (current[last] as number) < FALLING_SHARE * (current[lowest] as number) ? lowest : last;
 }
 
 /**

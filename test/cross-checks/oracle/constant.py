@@ -30,7 +30,7 @@ def two_pulses(r, pack):
     later = [at for at in downward_crossings(r.current, level / 2) if at > t[last]]
     found["second_length"] = (later[0] if later else float(t[-1])) - t2
     if found["second_length"] + (t[last] - t[last - 1]) / 2 >= 0.98 * SECOND_PULSE_S:
-        end = min(t2 + SECOND_PULSE_S, t[last], t[last_sagging(r.voltage.values, last)])
+        end = min(t2 + SECOND_PULSE_S, t[last], t[last_sagging(t, r.voltage.values, r.current.values, last)])
         found["u2"], found["i2"] = r.voltage.mean(end - 0.1, end), r.current.mean(end - 0.1, end)
     if "i1" in found:
         low, high = (found["i1"] + share * (level - found["i1"]) for share in (0.1, 0.9))

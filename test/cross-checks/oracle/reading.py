@@ -178,17 +178,20 @@ def load_phase_end(time, current, load):
     return len(time) - 1
 
 
-def last_sagging(voltage, last):
+def last_sagging(time, voltage, current, last):
     """Index of the last sample whose voltage has not begun to recover: item 15."""
     if last + 1 >= len(voltage):
         return last
+    near = np.flatnonzero((time >= time[last] - 2) & (np.arange(len(time)) <= last))
+    lowest = int(near[voltage[near] == voltage[near].min()][-1])
+    falls = current[last] < 0.9 * current[lowest]
     recovered = voltage[last + 1]
     while last > 0:
         before = voltage[last - 1]
         if not (recovered > before and voltage[last] - before > 0.25 * (recovered - before)):
             break
         last -= 1
-    return last
+    return min(last, lowest) if falls else last
 
 
 def change_by_next(time, values, at):
@@ -312,7 +315,7 @@ def read(samples, pack, bench, protocol):
     probe = (bench["temperature"] or {"offset": 0.0})["offset"] if protocol in ENDED_BY_TEMPERATURE else None
     if CUTOFF_VOLTS_PER_CELL[protocol]:
         level = pack["series"] * CUTOFF_VOLTS_PER_CELL[protocol][pack["chemistry"]]
-        sagging = last_sagging(voltage, last)
+        sagging = last_sagging(time, voltage, current, last)
         cutoff = cutoff_crossing(Line(time, voltage), load.onset, time[sagging], level)
         full = int(np.flatnonzero(current[: sagging + 1] >= 0.7 * load.current)[-1])
         above = voltage[full] - level

@@ -1,7 +1,9 @@
 import type { BenchFacts, LoadKind } from "../../../src/core/model.js";
 import { readersOf } from "./course-reader.js";
 import type { Course } from "./discharge.js";
+import { type Hold, readAsOf } from "./hold.js";
 import type { Random } from "./random.js";
+import { type Smoothing, smoothed } from "./smoothing.js";
 
 /** How a channel really reads: (1 + gain) x truth + offset, normal noise, rounded to steps (0: not rounded). */
 export interface Instrument {
@@ -25,12 +27,18 @@ export interface SimulatedBench {
   readonly temperature: Instrument | null;
   /** The current of a row is that of so many seconds earlier. */
   readonly currentLagSeconds: number;
+  /** What is smoothed before it is read; nothing when left out. */
+  readonly smoothing?: { readonly voltage?: Smoothing; readonly current?: Smoothing };
+  /** What is read at instants of its own (those of one hold are the same), and repeated in the rows until then; nothing when left out. */
+  readonly holds?: { readonly voltage?: Hold; readonly current?: Hold; readonly temperature?: Hold };
   /** A logger that writes 0 for every current below a hundredth of the load. */
   readonly restReadsZero: boolean;
   readonly restSeconds: number;
   readonly rampSeconds: number;
   /** How far below the cutoff the load is taken off, V per cell. */
   readonly belowCutoffVolts: number;
+  /** How long it has been there then, s; 0.5 when left out. */
+  readonly belowCutoffSeconds?: number;
   readonly afterSeconds: number;
 }
 
@@ -81,16 +89,38 @@ export function logCourse(course: Course, bench: SimulatedBench, random: Random)
   };
   const rows = { time: [] as number[], voltage: [] as number[], current: [] as number[], temperature: [] as number[] };
   const phase = random.uniform();
+  const { smoothing = {} } = bench;
+  const volts = smoothing.voltage ? smoothed(read.V, start, smoothing.voltage) : (t: number) => read.V.at(t);
+  const drawn = smoothing.current ? smoothed(read.I, start, smoothing.current) : (t: number) => read.I.at(t);
+  const { holds = {} } = bench;
+  const asOf = new Map(
+    [holds.voltage, holds.current, holds.temperature].map((hold) => [hold, readAsOf(hold, start, end, random)]),
+  );
+  const held = (hold: Hold | undefined, read: (t: number) => number) => {
+    const at = asOf.get(hold);
+    let last = { at: Number.NaN, value: Number.NaN };
+    return (t: number) => {
+      const instant = at?.(t) ?? t;
+      if (instant !== last.at) last = { at: instant, value: read(instant) };
+      return last.value;
+    };
+  };
+  const readCurrent = held(holds.current, (t) =>
+    reading(bench.current, drawn(Math.max(start, t - bench.currentLagSeconds))),
+  );
+  const readVoltage = held(holds.voltage, (t) => reading(bench.voltage, volts(t)));
+  const probe = bench.temperature;
+  const readProbe = probe && held(holds.temperature, (t) => reading(probe, read.T.at(t)));
   for (let k = 0; ; k++) {
     const jitter = bench.jitterShare > 0 ? random.between(-bench.jitterShare, bench.jitterShare) : 0;
     const since = Math.max(0, k + phase + jitter) / bench.rateHz;
     const t = start + since;
     if (t > end) break;
-    const amperes = reading(bench.current, read.I.at(Math.max(start, t - bench.currentLagSeconds)));
+    const amperes = readCurrent(t);
     rows.time.push(since * (1 + bench.clockError));
-    rows.voltage.push(reading(bench.voltage, read.V.at(t)));
+    rows.voltage.push(readVoltage(t));
     rows.current.push(bench.restReadsZero && Math.abs(amperes) < HIDDEN_SHARE * largest ? 0 : amperes);
-    if (bench.temperature) rows.temperature.push(reading(bench.temperature, read.T.at(t)));
+    if (readProbe) rows.temperature.push(readProbe(t));
   }
   const temperature = bench.temperature ? rows.temperature : null;
   return { ...rows, temperature, csv: csvOf({ ...rows, temperature }) };

@@ -61,7 +61,7 @@ export function simulateLog(request: LogRequest): SimulatedLog {
     rampSeconds: bench.rampSeconds,
     stop: {
       volts: cutoff - pack.facts.series * bench.belowCutoffVolts,
-      holdSeconds: 0.5,
+      holdSeconds: bench.belowCutoffSeconds ?? STANDARD_STOP_HOLD_SECONDS,
       latestSeconds: LATEST_SECONDS,
     },
     endsLoad: request.endsLoad,
