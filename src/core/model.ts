@@ -79,7 +79,7 @@ export type StopReason = (typeof STOP_REASONS)[number];
 /** The numbers that describe a trace as a whole. Times are seconds from onset. */
 export interface TraceSummary {
   readonly samples: number;
-  /** Median of 1/dt, Hz. */
+  /** Median of 1/dt; where rows repeat readings, new readings per second, Hz. */
   readonly rateHz: number;
   /** From onset to the end of the load phase, s. */
   readonly durationS: number;

@@ -33,7 +33,7 @@ const twoPulse: Omit<FixtureCase, "name" | "shows"> = {
 const stepBench: BenchModel = { ...bench, facts, rateHz: 2 };
 
 /** A step of a ladder to 3.3 V per cell. */
-const step: Omit<FixtureCase, "name" | "shows"> = {
+export const step: Omit<FixtureCase, "name" | "shows"> = {
   ...ordinary,
   protocol: "current-ladder",
   bench: stepBench,

@@ -9,6 +9,7 @@ import { CLOSED_FORM_NAME, closedFormLog } from "./closed-form.js";
 import { TWO_PULSE_NAME, twoPulseLog } from "./closed-form-two-pulse.js";
 import { CONSTANT_CURRENT_CASES } from "./constant-current-cases.js";
 import { CASES, type FixtureCase } from "./fixture-cases.js";
+import { INSTRUMENT_CASES } from "./instrument-cases.js";
 import { SEVERAL_LOADS_CASES } from "./several-loads-cases.js";
 
 const FIRST_SEED = 7301;
@@ -39,7 +40,8 @@ function planOf(fixture: FixtureCase): DischargePlan {
 /** Texts of the logs, metadata and noise-free figures by file name. */
 export function fixtureFiles(): ReadonlyMap<string, string> {
   const files = new Map<string, string>();
-  for (const [index, fixture] of [...CASES, ...CONSTANT_CURRENT_CASES, ...SEVERAL_LOADS_CASES].entries()) {
+  const cases = [...CASES, ...CONSTANT_CURRENT_CASES, ...SEVERAL_LOADS_CASES, ...INSTRUMENT_CASES];
+  for (const [index, fixture] of cases.entries()) {
     const { name, bench, pack, currentZeroA, shows, discharge } = fixture;
     const plan = planOf(fixture);
     const random = createRandom(FIRST_SEED + index);

@@ -148,6 +148,10 @@ test.each([
   ["ladder-hot", []],
   ["ladder-unsteady", ["load-steady"]],
   ["rated-capacity-5h", []],
+  ["current-smoothed", []],
+  ["repeated-together", ["largest-gap", "sampling-rate"]],
+  ["repeated-apart", ["largest-gap", "sampling-rate"]],
+  ["repeated-ladder", []],
   ["rated-capacity-other-rate", ["cutoff-reached", "load-rate"]],
   ["rated-capacity-gap", ["largest-gap"]],
 ])("%s fails %j", async (name, rules) => {

@@ -119,6 +119,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       largestGap: { seconds: 0.1, fromS: 0 },
       clippedS: 0,
       recoveryS: 8,
+      repeats: null,
       spikes: { repaired: [], left: none },
       adjustments: [],
       ...changes.run,

@@ -31,7 +31,8 @@ export function figuresOf(
   formulas: readonly FigureFormula[],
 ): Figure[] {
   const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz, run.senseOhm);
-  const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, subject.limits.cutoffVolts);
+  const { cutoffVolts } = subject.limits;
+  const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, cutoffVolts, run.repeats);
   const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
   const basis = run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";

@@ -72,10 +72,10 @@ function toFinding(setting: RuleSetting, rule: Rule, test: RunUnderTest): Findin
     const limit = statedLimit(setting, rule);
     return { rule: rule.id, severity, outcome: "not-assessable", observed: null, limit, unit, message, span: null };
   }
-  const { observed, passes, limit, span, place } = observation;
+  const { observed, passes, limit, span, place, advice = rule.advice } = observation;
   const seen = [rule.seen(withUnit(round(observed), unit)), ...(place ? [place] : [])].join("; ");
   const called = `${seen}. ${CALLED[severity]}: ${withUnit(limit, unit)}.`;
-  const message = passes ? called : `${called} ${rule.advice}`;
+  const message = passes ? called : `${called} ${advice}`;
   return {
     rule: rule.id,
     severity,

@@ -25,6 +25,8 @@ export interface Observation {
   readonly span?: Span;
   /** Where in the log, as the end of a sentence. */
   readonly place?: string;
+  /** What to change next time, where it is another thing than the rule's advice. */
+  readonly advice?: string;
 }
 
 /**

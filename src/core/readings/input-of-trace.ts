@@ -70,6 +70,8 @@ export function inputOfTrace(
       rest,
       zero: currentZero(time, current, onset, bench.current),
       senseOhm: senseResistanceOhm(bench.sense),
+      // A trace has each reading once and does not tell how its log repeated them.
+      repeats: null,
       part: {
         from: indexAtOrAfter(time, (onset.riseFrom ?? onset.instant) - ZERO_REST_SECONDS),
         to: indexAtOrAfter(time, stop.loadEndS + RECOVERY_SECONDS),

@@ -26,7 +26,8 @@ export interface ChosenRows {
   readonly unordered: RowsLeftOut;
 }
 
-const MIN_SAMPLES = 20;
+/** Fewer samples are no log of a discharge. */
+export const MIN_SAMPLES = 20;
 /** No clock of a logger resolves less; closer rows are not later ones. */
 const CLOCK_STEP_S = 1e-7;
 /** Least share of the rows that have one fault in common where it is the log's way of writing. */

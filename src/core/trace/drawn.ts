@@ -2,6 +2,7 @@ import type { LogChannels } from "../channels/read-log.js";
 import type { Accuracy } from "../model.js";
 import { LogError } from "../table/log-error.js";
 import { type CurrentZero, currentZero } from "./current-zero.js";
+import { eachReadingOnce, type Repeats } from "./each-reading-once.js";
 import { findOnset, type Onset } from "./onset.js";
 import { repairSpikes, type Spikes } from "./repair-spikes.js";
 import { type Samples, toSamples } from "./samples.js";
@@ -11,6 +12,8 @@ export interface Drawn<Part> {
   /** Spikes repaired; the current with its offset still. */
   readonly samples: Samples;
   readonly spikes: Spikes;
+  /** How the log repeats its readings, each of which is one sample then; null where it does not. */
+  readonly repeats: Repeats | null;
   /** Zero of the current sensor by the rest; null when less than 1 s of it was logged. */
   readonly zero: CurrentZero | null;
   /** Less that zero where it is known, A. */
@@ -20,7 +23,7 @@ export interface Drawn<Part> {
 }
 
 /**
- * Definitions 1 to 11a: the usable samples, discharge positive, with the first load's onset, spikes repaired and the offset of the current sensor subtracted.
+ * Definitions 1 to 11a: the usable samples, each reading once, discharge positive, with the first load's onset, spikes repaired and the offset of the current sensor subtracted.
  *
  * @param stated accuracy of the current sensor
  * @param partOf the samples in which spikes are repaired, `to` exclusive
@@ -32,7 +35,7 @@ export function drawnOf<Part extends { readonly from: number; readonly to: numbe
   stated: Accuracy,
   partOf: (samples: Samples, onset: Onset) => Part,
 ): Drawn<Part> {
-  const logged = toSamples(channels, series);
+  const { samples: logged, repeats } = eachReadingOnce(toSamples(channels, series), channels.currentIsDerived);
   const asLogged = onsetOf(logged.time, logged.current);
   const part = partOf(logged, asLogged);
   const { samples, spikes } = repairSpikes(logged, asLogged, part);
@@ -40,7 +43,7 @@ export function drawnOf<Part extends { readonly from: number; readonly to: numbe
   const zero = currentZero(samples.time, samples.current, raw, stated);
   const current = zero?.subtracted ? subtract(samples.current, zero.offsetA) : samples.current;
   const onset = zero?.isKnown ? onsetOf(samples.time, current, 0) : raw;
-  return { samples, spikes, zero, current, onset, part };
+  return { samples, spikes, repeats, zero, current, onset, part };
 }
 
 export function subtract(values: Float64Array, by: number): Float64Array {

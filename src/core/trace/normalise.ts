@@ -25,7 +25,8 @@ export function normalise(
   bench: BenchFacts,
   limits: StopLimits,
 ): NormalisedRun {
-  const { samples, spikes, zero, current, onset, part } = drawnOf(channels, pack.series, bench.current, readPart);
+  const drawn = drawnOf(channels, pack.series, bench.current, readPart);
+  const { samples, spikes, repeats, zero, current, onset, part } = drawn;
   const senseOhm = senseResistanceOhm(bench.sense);
   const voltage = senseOhm ? compensateLeads(samples.voltage, current, senseOhm) : samples.voltage;
   const time = subtract(samples.time, onset.instant);
@@ -47,7 +48,9 @@ export function normalise(
     samples,
     summary: {
       samples: time.length,
-      rateHz: samplingRate(samples.time, indexAtOrAfter(time, 0), indexAtOrAfter(time, stop.endS)),
+      rateHz: repeats
+        ? 1 / repeats.intervalS
+        : samplingRate(samples.time, indexAtOrAfter(time, 0), indexAtOrAfter(time, stop.endS)),
       durationS: stop.loadEndS,
       cutoffS: stop.cutoffS,
       stop: stop.reason,
@@ -64,9 +67,11 @@ export function normalise(
     part,
     recoveryS: recoverySeconds(trace, stop.loadEndS, onset.loadCurrentA),
     spikes,
+    repeats,
     adjustments: normalisingAdjustments({
       samples,
       spikes,
+      repeats,
       zero,
       senseOhm,
       loadCurrentA: onset.loadCurrentA,

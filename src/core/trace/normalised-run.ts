@@ -1,6 +1,7 @@
 import type { Adjustment, Trace, TraceSummary } from "../model.js";
 import type { Counted } from "./choose-rows.js";
 import type { CurrentZero } from "./current-zero.js";
+import type { Repeats } from "./each-reading-once.js";
 import type { ReadingsOfTrace } from "./readings-of-trace.js";
 import type { Spikes } from "./repair-spikes.js";
 import type { Samples } from "./samples.js";
@@ -43,6 +44,8 @@ export interface NormalisedRun {
   readonly recoveryS: number;
   /** Samples that no pack and no load gives. */
   readonly spikes: Spikes;
+  /** How the log repeats its readings; null where each of its rows has readings of its own. */
+  readonly repeats: Repeats | null;
   readonly adjustments: readonly Adjustment[];
 }
 
@@ -51,4 +54,5 @@ export interface MeasuredRun
   extends Pick<NormalisedRun, "trace" | "stop" | "loadCurrentA" | "riseS" | "rest" | "zero" | "senseOhm"> {
   readonly summary: Pick<TraceSummary, "rateHz">;
   readonly part: Pick<ReadPart, "from" | "to">;
+  readonly repeats: Pick<Repeats, "rowS"> | null;
 }

@@ -1,7 +1,8 @@
 import type { Adjustment } from "../model.js";
+import { describeRepeats } from "./each-reading-once.js";
 import type { NormalisedRun } from "./normalised-run.js";
 
-type DrawnChanges = Pick<NormalisedRun, "samples" | "spikes" | "zero" | "loadCurrentA">;
+type DrawnChanges = Pick<NormalisedRun, "samples" | "spikes" | "repeats" | "zero" | "loadCurrentA">;
 type Changes = DrawnChanges & Pick<NormalisedRun, "senseOhm" | "stop" | "clippedS">;
 
 /** Loaded time after the cutoff that is worth a word, s. */
@@ -10,7 +11,7 @@ const CLIP_REPORTED_SECONDS = 0.5;
 /** What was changed in taking from a log what was drawn, each with its numbers before and after. */
 export function drawnAdjustments(run: DrawnChanges): Adjustment[] {
   const made: Adjustment[] = [];
-  const { zero, loadCurrentA } = run;
+  const { zero, loadCurrentA, repeats } = run;
   const { duplicates, unusable, unordered, turned } = run.samples;
   if (duplicates.count > 0) {
     made.push(
@@ -40,6 +41,17 @@ export function drawnAdjustments(run: DrawnChanges): Adjustment[] {
         "unordered-left-out",
         `${unordered.count} rows whose time does not increase were left out.`,
         unordered.count,
+        0,
+        "rows",
+      ),
+    );
+  }
+  if (repeats) {
+    made.push(
+      adjustment(
+        "repeats-left-out",
+        `The log's ${describeRepeats(repeats)}. Each reading was taken once; ${repeats.leftOut} rows that repeat one were left out.`,
+        repeats.leftOut,
         0,
         "rows",
       ),

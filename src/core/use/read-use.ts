@@ -31,13 +31,16 @@ const UNSTATED = { percent: 0, offset: 0 };
 export async function readUse(log: ByteChunks, maps: MapChoice, demand: LogDemand): Promise<ReadUse> {
   const { channels, bytes, rows, readings, adjustments } = await readLog(log, UNPACKED_LIMIT_BYTES, maps);
   const whole = ({ time }: { readonly time: Float64Array }) => ({ from: 0, to: time.length });
-  const { samples, spikes, zero, current, onset } = drawnOf(channels, channels.cells.length, UNSTATED, whole);
+  const { samples, spikes, repeats, zero, current, onset } = drawnOf(channels, channels.cells.length, UNSTATED, whole);
   const { time, voltage } = samples;
   const { steps, remarks } = toUse({ time, voltage, current }, demand);
   return {
     steps,
     log: { bytes, rows, columns: readings },
-    adjustments: [...adjustments, ...drawnAdjustments({ samples, spikes, zero, loadCurrentA: onset.loadCurrentA })],
+    adjustments: [
+      ...adjustments,
+      ...drawnAdjustments({ samples, spikes, repeats, zero, loadCurrentA: onset.loadCurrentA }),
+    ],
     remarks: [...remarks, ...spikeRemarks(spikes)],
   };
 }

@@ -13,6 +13,7 @@ from constant import observed
 from figures import figures, under_standard_loads
 from plausible import noise_floor, resistance_by_load
 from reading import read
+from repeats import each_reading_once
 from stretches import run_of
 
 
@@ -21,11 +22,12 @@ def evaluate(log_path, metadata):
     samples, discharge = read_samples(log_path), metadata.get("discharge")
     if protocol != "two-pulse" or discharge is not None:
         samples = run_of(samples, discharge)
+    samples, interval = each_reading_once(samples)
     reading = read(samples, pack, metadata["bench"], protocol)
     return {
         "trace": {
             "samples": reading.samples,
-            "rateHz": reading.rate_hz,
+            "rateHz": reading.rate_hz if interval is None else 1 / interval,
             "durationS": reading.load_end,
             "cutoffS": reading.cutoff,
             "stop": reading.stop,

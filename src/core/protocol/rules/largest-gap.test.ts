@@ -23,3 +23,12 @@ test("the gap is named with its place", () => {
   const { span, observed } = findingOf("largest-gap", { run: { largestGap: { seconds: 2, fromS: 12 } } });
   expect([observed, span]).toEqual([2, { fromS: 12, toS: 14 }]);
 });
+
+test.each([
+  [1.1, /readings repeat.*Log each reading once, or set the meter faster\.$/],
+  [8, /Check the storage and the connection of the logger/],
+])("of readings that come once a second, %d s without one is told by its cause", (seconds, cause) => {
+  const repeats = { intervalS: 1, voltageS: 1, currentS: 1, rowS: 0.1, leftOut: 900 };
+  const run = { largestGap: { seconds, fromS: 12 }, repeats };
+  expect(findingOf("largest-gap", { run }).message).toMatch(cause);
+});

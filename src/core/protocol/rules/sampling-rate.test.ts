@@ -1,5 +1,6 @@
+import { expect, test } from "@jest/globals";
 import { ruleCases } from "../../../../test/support/rule-cases.js";
-import { runUnderTest } from "../../../../test/support/run-under-test.js";
+import { findingOf, runUnderTest } from "../../../../test/support/run-under-test.js";
 
 const { summary } = runUnderTest().run;
 
@@ -13,4 +14,14 @@ ruleCases("sampling-rate", {
     ],
   },
   notAssessable: "never",
+});
+
+// A meter that reads once a second, polled ten times a second.
+test("readings that repeat are told, with what to change", () => {
+  const repeats = { intervalS: 1, voltageS: 1, currentS: 1, rowS: 0.1, leftOut: 900 };
+  const { outcome, message } = findingOf("sampling-rate", { run: { summary: { ...summary, rateHz: 1 }, repeats } });
+  expect([outcome, message]).toEqual([
+    "fail",
+    "The sampling rate is 1 Hz; readings repeat: the meter gives a new one every 1 s, rows come every 0.1 s. Required: >= 5 Hz. Log each reading once, or set the meter faster.",
+  ]);
 });
