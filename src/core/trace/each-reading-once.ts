@@ -38,7 +38,7 @@ const ONE_READING_SHARE = 0.5;
  */
 export function eachReadingOnce(samples: Samples, currentIsDerived: boolean): ReadOnce {
   const { time, voltage, current, loggedPower } = samples;
-  const drawn = (currentIsDerived ? loggedPower : null) ?? current;
+  const drawn = currentIsDerived ? current.map((amperes, i) => amperes * (voltage[i] as number)) : current;
   const loaded = loadedSamples(current);
   const byVoltage = repeatedReadings(time, voltage, loaded);
   const byCurrent = repeatedReadings(time, drawn, loaded);
@@ -62,14 +62,13 @@ export function eachReadingOnce(samples: Samples, currentIsDerived: boolean): Re
       : valuesAlong(picked(time, own.first), picked(values, own.first), pick(time));
   const volts = read(voltage, byVoltage);
   const amperes = read(drawn, byCurrent);
-  const sign = samples.turned ? -1 : 1;
   const orNull = (values: Float64Array | null) => values && pick(values);
   return {
     samples: {
       ...samples,
       time: pick(time),
       voltage: volts,
-      current: drawn === current ? amperes : amperes.map((watts, i) => (sign * watts) / (volts[i] as number)),
+      current: drawn === current ? amperes : amperes.map((watts, i) => watts / (volts[i] as number)),
       temperature: orNull(samples.temperature),
       probes: samples.probes.map(pick),
       lowestCell: orNull(samples.lowestCell),
