@@ -45,7 +45,10 @@ const drawHolds = (random: Random): Draw => {
   return { seconds, otherSeconds: random.logBetween(0.05, 2), rowSeconds, jitterShare };
 };
 
-function holdsOf(way: (typeof WAYS)[number], { seconds, otherSeconds, jitterShare }: Draw): SimulatedBench["holds"] {
+function holdsOf(
+  way: (typeof WAYS)[number],
+  { seconds, otherSeconds, jitterShare }: Draw,
+): NonNullable<SimulatedBench["holds"]> {
   const hold = { seconds, jitterShare };
   const temperature = { seconds: 3, jitterShare };
   if (way === "together") return { voltage: hold, current: hold, temperature };
