@@ -8,6 +8,7 @@ import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
+import { CountedWithdrawalsRepository } from "../runs/decisions/counted-withdrawals.repository.js";
 import { CHECK_COPIES, QUEUE_COMPARISONS, RunsService } from "../runs/runs.service.js";
 import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
@@ -25,6 +26,7 @@ export class CopiesService implements OnModuleInit {
     private readonly runsService: RunsService,
     private readonly notifications: Notifications,
     private readonly metrics: Metrics,
+    private readonly countedWithdrawals: CountedWithdrawalsRepository,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -80,7 +82,8 @@ export class CopiesService implements OnModuleInit {
       this.copiesRepository.matches(run.id),
       this.copiesRepository.judgedIndependent(run.id),
     ]);
-    const views = matches.map((match) => copyView(match, run.id, independent));
+    const counted = await this.countedAmong(matches, run.id);
+    const views = matches.map((match) => copyView(match, run.id, { independent, counted }));
     const shown = matches.flatMap((match, i) => {
       const { review, testerId } = otherOf(match, run.id);
       return reviews || review === "accepted" || testerId === caller.id ? [views[i] as CopyView] : [];
@@ -121,16 +124,25 @@ export class CopiesService implements OnModuleInit {
       throw new Problem("decision-not-possible", "The run is still being compared with the others. Try again shortly.");
     }
     const independent = await this.copiesRepository.judgedIndependent(runId, tx);
-    const open = (await this.copiesRepository.matches(runId, tx))
-      .filter((match) => holdsUp(match, runId))
+    const matches = await this.copiesRepository.matches(runId, tx);
+    const counted = await this.countedAmong(matches, runId, tx);
+    const open = matches
+      .filter((match) => holdsUp(match, runId, counted))
       .map((match) => otherOf(match, runId).id)
       .filter((id) => !independent.has(id) && !independentOf.includes(id));
     if (open.length === 0) return;
     throw new Problem(
       "copy-undecided",
-      "The run looks like the same measurement as an earlier run that is neither rejected nor withdrawn, or as an accepted one. Reject one of them, or name in `independentOf` the runs that are measurements of their own.",
+      "The run looks like the same measurement as an earlier run that is neither rejected nor withdrawn, or as one that counts. Reject one of them, accept the cause of a withdrawal, or name in `independentOf` the runs that are measurements of their own.",
       { extensions: { copies: open } },
     );
+  }
+
+  /** Those of a run's matches that were withdrawn when their figures had been seen, and go on counting. */
+  private countedAmong(matches: readonly MatchRow[], runId: string, tx?: Transaction): Promise<ReadonlySet<string>> {
+    const withdrawn = matches.map((match) => otherOf(match, runId)).filter(({ review }) => review === "withdrawn");
+    const ids = withdrawn.map(({ id }) => id);
+    return this.countedWithdrawals.among(ids, runId, tx);
   }
 }
 
@@ -138,14 +150,19 @@ const otherOf = ({ earlier, later }: MatchRow, runId: string) => (earlier.id ===
 
 /**
  * An earlier run holds a later one up until it is rejected or withdrawn; a later one holds nothing up unless it was accepted,
- * which happens when the likeness is found afterwards.
+ * which happens when the likeness is found afterwards. A withdrawn one that goes on counting is as good as accepted.
  */
-function holdsUp(match: MatchRow, runId: string): boolean {
-  const { review } = otherOf(match, runId);
+function holdsUp(match: MatchRow, runId: string, counted: ReadonlySet<string>): boolean {
+  const { id, review } = otherOf(match, runId);
+  if (counted.has(id)) return true;
   return match.later.id === runId ? review !== "rejected" && review !== "withdrawn" : review === "accepted";
 }
 
-function copyView(match: MatchRow, runId: string, independent: ReadonlySet<string>): CopyView {
+function copyView(
+  match: MatchRow,
+  runId: string,
+  { independent, counted }: Readonly<Record<"independent" | "counted", ReadonlySet<string>>>,
+): CopyView {
   const { earlier, later, foundAt } = match;
   const other = otherOf(match, runId);
   const own = other === later ? earlier : later;
@@ -161,7 +178,7 @@ function copyView(match: MatchRow, runId: string, independent: ReadonlySet<strin
     otherSpecimen: isOther.specimen,
     otherTester: other.testerId !== own.testerId,
     judgedIndependent: independent.has(other.id),
-    holdsUp: holdsUp(match, runId) && !independent.has(other.id),
+    holdsUp: holdsUp(match, runId, counted) && !independent.has(other.id),
     foundAt: foundAt.toISOString(),
     // Earlier methods compared under one clock.
     agreements: (match.agreements as unknown as CopyView["agreements"]).map((one) => ({

@@ -8,7 +8,7 @@ import type { PackStandingView } from "./pack-standing.views.js";
 import type { FigureStanding } from "./results/pack-figures.js";
 import type { CountedFigure } from "./standings.repository.js";
 
-/** What stands behind one figure of one pack: the standing, and the accepted runs, at least one. */
+/** What stands behind one figure of one pack: the standing, and the runs that count in it, at least one. */
 export function packStanding(
   pack: PackView,
   { figure, basis, load, unit, results, standing, relativeSd }: FigureStanding,
@@ -42,7 +42,8 @@ export function packStanding(
         const result = results.find((one) => one.testerId === testerId) as RankedResult;
         return {
           tester: { id: testerId, handle: runs[0].testerHandle },
-          runIds: runs.map(({ runId }) => runId),
+          runIds: runs.filter(({ withdrawnFrom }) => withdrawnFrom === null).map(({ runId }) => runId),
+          withdrawnRunIds: runs.filter(({ withdrawnFrom }) => withdrawnFrom !== null).map(({ runId }) => runId),
           status: result.status,
           share: consensus.shares[countedTesterIds.indexOf(testerId)] ?? 0,
           held: heldTesterIds.includes(testerId),

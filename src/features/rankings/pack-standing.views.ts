@@ -67,8 +67,14 @@ export class TesterAgreementView {
   @ObjectField(() => TesterView, { description: "Whose results they are" })
   tester: TesterView;
 
-  @IdListField({ description: "Ids of the tester's runs that count" })
+  @IdListField({ description: "Ids of the tester's accepted runs that count" })
   runIds: string[];
+
+  @IdListField({
+    description:
+      "Ids of the tester's runs that were withdrawn when their figures had been seen: they stay in the value unless a moderator accepts the cause",
+  })
+  withdrawnRunIds: string[];
 
   @EnumField(TESTER_STATUSES, { description: "What the tester's results count for now" })
   status: string;

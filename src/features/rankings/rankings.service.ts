@@ -122,18 +122,26 @@ export class RankingsService {
       (one) => one.figure === figure && one.basis === basis && one.load === columnOfLoad(load),
     );
     if (rows.length === 0 || !found) throw notFound("standing");
-    return packStanding(pack, found, rows);
+    const standing = found.results.filter(({ runs }) => runs > 0);
+    const testerIds = new Set(standing.map(({ testerId }) => testerId));
+    return packStanding(
+      pack,
+      found,
+      rows.filter(({ testerId }) => testerIds.has(testerId)),
+    );
   }
 
-  /** A figure of the accepted runs of a pack that count in the ranking by it, under the load asked for or that of most of them. */
+  /**
+   * A figure of the runs of a pack that count in the ranking by it, withdrawn ones among them, under the load asked for or that of
+   * most of the accepted ones.
+   */
   async resultsOf(figure: string, packId: string, args: StandingArgs): Promise<PackResults> {
     const { protocol, basis } = await this.rankedBy(figure, args.protocol);
     const asked = loadAsked(args.load, basis);
     const pack = await this.packsService.get(packId);
     const { counted, standings } = await this.standingsService.behind(pack.id, protocol);
-    const accepted = counted.filter(({ withdrawnFrom }) => withdrawnFrom === null);
-    const results = accepted.filter((row) => row.figure === figure && sideOf(row) === basis);
-    const load = asked ?? commonestLoad(results);
+    const results = counted.filter((row) => row.figure === figure && sideOf(row) === basis);
+    const load = asked ?? commonestLoad(results.filter(({ withdrawnFrom }) => withdrawnFrom === null));
     return { pack, basis, load, rows: results.filter((row) => row.load === load), standings };
   }
 

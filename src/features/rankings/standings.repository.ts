@@ -110,13 +110,13 @@ export class StandingsRepository {
       ORDER BY run.id, figure.key, figure.basis, figure.load`;
   }
 
-  /** What changes whenever a tester with accepted runs of a pack does; null without any. */
+  /** What changes whenever a tester with runs of a pack that count does; null without any. */
   async testersRevision(packId: string): Promise<string | null> {
     const rows = await this.database.$queryRaw<{ revision: string | null }[]>`
       SELECT string_agg(concat_ws('.', id, xmin), ' ' ORDER BY id) AS revision FROM account
       WHERE id IN (
         SELECT run.tester_id FROM run JOIN specimen ON specimen.id = run.specimen_id
-        WHERE specimen.pack_id = ${packId}::uuid AND run.review_state = 'accepted'
+        WHERE specimen.pack_id = ${packId}::uuid AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL)
       )`;
     return rows[0]?.revision ?? null;
   }

@@ -11,6 +11,7 @@ import { SpecimensModule } from "../specimens/specimens.module.js";
 import { TestersModule } from "../testers/testers.module.js";
 import { ChecksController } from "./checks/checks.controller.js";
 import { ChecksService } from "./checks/checks.service.js";
+import { CountedWithdrawalsRepository } from "./decisions/counted-withdrawals.repository.js";
 import { DecisionsRepository } from "./decisions/decisions.repository.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
 import { EvaluationPartsRepository } from "./evaluation/evaluation-parts.repository.js";
@@ -103,6 +104,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     RunNodesService,
     ChecksService,
     DecisionsService,
+    CountedWithdrawalsRepository,
     DecisionsRepository,
     EvaluationPartsRepository,
     EvaluationsRepository,
@@ -140,6 +142,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     UploadsService,
   ],
   exports: [
+    CountedWithdrawalsRepository,
     DecisionsService,
     EvaluationsService,
     LogsService,

@@ -22,7 +22,8 @@ export class PackCyclesService {
 
   /** A figure of every accepted run of a pack with the age of its specimen, under one load. */
   async get(figure: string, packId: string, args: StandingArgs): Promise<PackCyclesView> {
-    const { pack, basis, load, rows } = await this.rankingsService.resultsOf(figure, packId, args);
+    const { pack, basis, load, rows: counted } = await this.rankingsService.resultsOf(figure, packId, args);
+    const rows = counted.filter(({ withdrawnFrom }) => withdrawnFrom === null);
     const [first] = rows;
     if (!first) throw notFound("result");
     const ages = await this.packCyclesRepository.agesOf(rows.map(({ runId }) => runId));

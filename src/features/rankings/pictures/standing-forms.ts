@@ -15,6 +15,7 @@ const HEADER = [
     "share",
     "held",
     "runs",
+    "withdrawn runs",
     "figure",
     "load [A]",
     "unit",
@@ -28,11 +29,12 @@ const HEADER = [
 /** One row for each tester, then the value that they make. */
 export function standingCsv({ agreement, figure, load, unit, ...whole }: PackStandingView): string {
   const rows = agreement.testers.map((one) => [
-    ...[one.tester.handle, one.status, one.share, String(one.held), one.runIds.length, figure, load, unit],
+    ...[one.tester.handle, one.status, one.share, String(one.held), one.runIds.length, one.withdrawnRunIds.length],
+    ...[figure, load, unit],
     ...[one.value, one.uncertainty, coverageFactor(one.degreesOfFreedom), one.sd, one.h, one.k],
   ]);
   const all = [
-    ...["all", whole.established ? "established" : "provisional", 1, null, null, figure, load, unit],
+    ...["all", whole.established ? "established" : "provisional", 1, null, null, null, figure, load, unit],
     ...[whole.value, whole.uncertainty, whole.coverageFactor, null, null, null],
   ];
   return csvOf(HEADER, [...rows, all]);
@@ -43,7 +45,7 @@ export function standingMarkdown(standing: PackStandingView, address: string): s
   const { agreement, figure, unit, pack } = standing;
   const rows = agreement.testers.map((one) => [
     markdownText(one.tester.handle),
-    ...[intervalText(one), String(one.runIds.length), `${Math.round(100 * one.share)} %`],
+    ...[intervalText(one), `${one.runIds.length}${withdrawnText(one)}`, `${Math.round(100 * one.share)} %`],
   ]);
   const all = [`all, ${standing.established ? "established" : "provisional"}`, intervalText(standing), "", "100 %"];
   const header = ["", `${figureTitle(figure)}${unit === "1" || unit === "ratio" ? "" : ` [${unit}]`}`, "runs", "share"];
@@ -74,7 +76,7 @@ export function standingChart(standing: PackStandingView, source: Source): RowCh
     ],
     rows: testers.map((one) => ({
       name: nameWithin(one.tester.handle),
-      text: `${intervalText(one)} · ${one.runIds.length} ${one.runIds.length === 1 ? "run" : "runs"} · ${Math.round(100 * one.share)} %`,
+      text: `${intervalText(one)} · ${one.runIds.length} ${one.runIds.length === 1 ? "run" : "runs"}${withdrawnText(one)} · ${Math.round(100 * one.share)} %`,
       value: one.value,
       half: coverageFactor(one.degreesOfFreedom) * one.uncertainty,
       index: counts(one) ? 0 : 1,
@@ -83,6 +85,9 @@ export function standingChart(standing: PackStandingView, source: Source): RowCh
     whole: { value, half: standing.coverageFactor * uncertainty },
   };
 }
+
+const withdrawnText = ({ withdrawnRunIds }: TesterAgreementView): string =>
+  withdrawnRunIds.length > 0 ? `, ${withdrawnRunIds.length} withdrawn` : "";
 
 const counts = ({ share }: TesterAgreementView): boolean => share > 0;
 

@@ -60,11 +60,12 @@ export class DecisionsService {
         if (await this.decisionsRepository.isOutdated(tx, id)) throw notEvaluatedAnew();
         await this.standingsService.lockPack(tx, before.packId, before.protocolKey);
         await this.openRoundsService.requireNone(tx, [before.packId], "accept its runs");
-        const twinId = await this.decisionsRepository.acceptedTwin(tx, id);
-        if (twinId) throw countsAlready(twinId);
+        const twin = await this.decisionsRepository.countedTwin(tx, id);
+        if (twin) throw countsAlready(twin);
       }
       const head = await this.runTransitionsRepository.move(tx, id, event, by);
       if (!head) throw notPossible(`${state} and ${review}`);
+      if (event === "accept" && by.actorId) await this.decisionsRepository.excuseReplaced(tx, id, by.actorId);
       const result = await record(tx, review);
       await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
       return { review: head.review, result };
@@ -91,7 +92,7 @@ export class DecisionsService {
       const by = await guard(tx);
       const head =
         by &&
-        !(await this.decisionsRepository.acceptedTwin(tx, id)) &&
+        !(await this.decisionsRepository.countedTwin(tx, id)) &&
         (await this.runTransitionsRepository.move(tx, id, "accept", by));
       if (!head) return false;
       await record(tx);
@@ -113,7 +114,7 @@ export class DecisionsService {
       if ((await this.countsInstead(tx, before)) !== null || (await this.decisionsRepository.isOutdated(tx, id)))
         return;
       if (await this.openRoundsService.openUntil(tx, before.packId)) return;
-      if (await this.decisionsRepository.acceptedTwin(tx, id)) return;
+      if (await this.decisionsRepository.countedTwin(tx, id)) return;
       const head = await this.runTransitionsRepository.move(tx, id, "accept", { actorId: null });
       if (!head) return;
       await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
@@ -210,7 +211,8 @@ export class DecisionsService {
 
   /**
    * The tester answers what was asked about a run with another one: the old run is withdrawn, and both stand side by side in the
-   * evidence of the new one.
+   * evidence of the new one. The old one leaves its tester's means when a moderator accepts the new one after that; where it was accepted
+   * before, the old one stays in them as any run that was withdrawn when seen.
    */
   async replace(id: string, replacementId: string, reason: string, caller: Caller): Promise<RunView> {
     const run = await this.runsService.visible(id, caller);
@@ -232,6 +234,7 @@ export class DecisionsService {
       const head = await this.runTransitionsRepository.lock(tx, other.id);
       if (!head || !MAY_STAND_IN.has(head.review)) throw notInPlace("was rejected or withdrawn");
       this.decisionsRepository.recordReplacement(tx, head, run.id);
+      await this.standingsService.refresh(tx, run.packId, run.protocolKey, run.testerId);
     });
     return this.runsService.get(run.id, caller);
   }
@@ -261,14 +264,12 @@ function notEvaluatedAnew(): Problem {
   return new Problem("decision-not-possible", "The run's pack has changed: wait until it is evaluated anew.");
 }
 
-function countsAlready(twinId: string): Problem {
-  return new Problem(
-    "decision-not-possible",
-    "An accepted run has the very same log: one measurement counts once. Reject this one.",
-    {
-      extensions: { existingId: twinId },
-    },
-  );
+function countsAlready({ id, review }: { readonly id: string; readonly review: string }): Problem {
+  const detail =
+    review === "accepted"
+      ? "An accepted run has the very same log: one measurement counts once. Reject this one."
+      : "A withdrawn run with the very same log still counts for its tester: one measurement counts once. Reject this one, or accept the cause of that withdrawal first.";
+  return new Problem("decision-not-possible", detail, { extensions: { existingId: id } });
 }
 
 /** What does not conform is never accepted; judged under the run's lock, by the evaluation that is current then. */
