@@ -19,6 +19,8 @@ import { ActiveVersionService } from "../../protocols/active-version.service.js"
 import { ProtocolsService } from "../../protocols/protocols.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
 import { OpenRoundsService } from "../../sealed-rounds/open-rounds.service.js";
+import { OutdatedRunsRepository } from "../evaluation/outdated-runs.repository.js";
+import { RunMovesRepository } from "../moves/run-moves.repository.js";
 import { referenced } from "../referenced.js";
 import type { RunHead } from "../run-heads.repository.js";
 import { RunsService } from "../runs.service.js";
@@ -40,6 +42,8 @@ export class DecisionsService {
     private readonly openRoundsService: OpenRoundsService,
     private readonly conflictsService: ConflictsService,
     private readonly noticeWriter: NoticeWriter,
+    private readonly runMovesRepository: RunMovesRepository,
+    private readonly outdatedRunsRepository: OutdatedRunsRepository,
   ) {}
 
   /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
@@ -155,14 +159,43 @@ export class DecisionsService {
     return notice;
   }
 
-  /** Its tester withdraws it. It stays in the record and leaves the standings. */
+  /**
+   * Its tester withdraws it. It stays in the record, and in its tester's means where its figures were seen: of the pack that it was of then,
+   * unless a moderator has accepted or moved it since.
+   */
   async withdraw(id: string, caller: Caller): Promise<void> {
     const run = await this.runsService.visible(id, caller);
     if (run.testerId !== caller.id) throw new Problem("role-required", "Only its tester may withdraw a run.");
     await this.runTransitionsRepository.transaction(async (tx) => {
-      await this.decisionsRepository.withdraw(tx, run.id);
-      await this.standingsService.refresh(tx, run.packId, run.protocolKey, run.testerId);
+      const head = await this.runTransitionsRepository.lock(tx, run.id);
+      if (!head) return;
+      const packIds = await this.putBack(tx, head);
+      await this.decisionsRepository.withdraw(tx, head.id);
+      for (const packId of packIds) {
+        await this.standingsService.refresh(tx, packId, head.protocolKey, head.testerId);
+      }
     });
+  }
+
+  /**
+   * Puts a run that is to be withdrawn back to the specimen that it was of when its tester moved it away, its figures having been seen: a move
+   * takes nothing out of a mean that a withdrawal would leave there.
+   *
+   * @returns the packs that it is of and was of, locked where these are two
+   */
+  private async putBack(tx: Transaction, { id, state, testerId, packId, ...status }: RunHead): Promise<string[]> {
+    const place = state === "processed" ? await this.runMovesRepository.placeWhenSeen(tx, id, testerId) : null;
+    const from = await this.runMovesRepository.specimenOf(tx, id);
+    if (!place || place.specimenId === from) return [packId];
+    const packIds = [...new Set([packId, place.packId])];
+    await this.standingsService.lockVersions(tx);
+    await this.standingsService.lockPacks(tx, packIds);
+    await this.runMovesRepository.move(tx, id, place.specimenId);
+    const reason = `From specimen ${from} of pack ${packId} to specimen ${place.specimenId} of pack ${place.packId}. It is withdrawn where its figures were seen.`;
+    const as = { ...status, state };
+    this.runTransitionsRepository.record(tx, id, "move", { actorId: null, reason }, as, as);
+    if (packIds.length > 1) await this.outdatedRunsRepository.mark(tx, id);
+    return packIds;
   }
 
   /** A moderator accepts why a run was withdrawn when its figures had been seen: it leaves its tester's means. */

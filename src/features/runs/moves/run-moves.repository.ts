@@ -1,6 +1,12 @@
 import { Injectable } from "@nestjs/common";
 import type { Transaction } from "../../../platform/database/database.js";
 
+/** A specimen, and the pack that it is of. */
+export interface RunPlace {
+  readonly specimenId: string;
+  readonly packId: string;
+}
+
 /** Which specimen a run is of. */
 @Injectable()
 export class RunMovesRepository {
@@ -16,6 +22,25 @@ export class RunMovesRepository {
   /** Whether a run has ever been accepted, so that its figures were public. */
   async wasAccepted(tx: Transaction, runId: string): Promise<boolean> {
     return (await tx.review.count({ where: { runId, decision: "accept" } })) > 0;
+  }
+
+  /**
+   * Where a run was when its tester moved it after its figures had been seen, if no moderator has accepted or moved it since; of several such
+   * moves the first. Null where there is none, as there is none once its tester's words were erased.
+   */
+  async placeWhenSeen(tx: Transaction, runId: string, testerId: string): Promise<RunPlace | null> {
+    const [place] = await tx.$queryRaw<RunPlace[]>`
+      SELECT specimen.id::text AS "specimenId", specimen.pack_id::text AS "packId"
+      FROM audit_log AS moved
+      JOIN audit_reason AS reason USING (position)
+      JOIN specimen ON specimen.id::text = substring(reason.text from '^From specimen ([0-9a-f-]{36}) of pack ')
+      WHERE moved.subject_kind = 'run' AND moved.subject_id = ${runId} AND moved.event = 'move'
+        AND moved.actor_id = ${testerId}::uuid AND moved.from_state LIKE 'processed/%' AND specimen.owner_id = ${testerId}::uuid
+        AND NOT EXISTS (SELECT FROM audit_log AS judged
+          WHERE judged.subject_kind = 'run' AND judged.subject_id = ${runId} AND judged.position > moved.position
+            AND (judged.event IN ('accept', 'undo-to-accepted') OR (judged.event = 'move' AND judged.actor_id IS DISTINCT FROM moved.actor_id)))
+      ORDER BY moved.position LIMIT 1`;
+    return place ?? null;
   }
 
   async move(tx: Transaction, runId: string, specimenId: string): Promise<void> {
