@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
+import { afterEach, beforeEach, describe, expect, it } from "@jest/globals";
 import { parse } from "csv-parse/sync";
 import type { PackStandingView } from "../../src/features/rankings/pack-standing.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
@@ -12,13 +12,14 @@ let app: TestApp;
 let anna: Headers;
 let bert: Headers;
 let mona: Headers;
-beforeAll(async () => {
+// A record of its own for each: one measurement counts once in the whole of it.
+beforeEach(async () => {
   app = await startTestApp();
   anna = await app.signIn("anna");
   bert = await app.signIn("bert");
   mona = await app.signIn("mona", "moderator");
 });
-afterAll(() => app.close());
+afterEach(() => app.close());
 
 const ask = (method: Method, url: string, headers: Headers, payload?: object) =>
   app.inject({ method, url, headers, ...(payload ? { payload } : {}) });
