@@ -142,7 +142,6 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     UploadsService,
   ],
   exports: [
-    CountedWithdrawalsRepository,
     DecisionsService,
     EvaluationsService,
     LogsService,

@@ -9,12 +9,17 @@ import { CountedWithdrawalsRepository } from "./counted-withdrawals.repository.j
 export class DecisionsRepository {
   constructor(
     private readonly runTransitionsRepository: RunTransitionsRepository,
-    private readonly countedWithdrawals: CountedWithdrawalsRepository,
+    private readonly countedWithdrawalsRepository: CountedWithdrawalsRepository,
   ) {}
 
   /** Whether a run waits for being evaluated anew, since its pack has changed. */
   async isOutdated(tx: Transaction, id: string): Promise<boolean> {
     return (await tx.run.findUniqueOrThrow({ where: { id }, select: { outdated: true } })).outdated;
+  }
+
+  /** Those of some withdrawn runs that go on counting, and hold up a run as accepted ones do. */
+  countedWithdrawals(runIds: readonly string[], runId: string, tx?: Transaction): Promise<Set<string>> {
+    return this.countedWithdrawalsRepository.among(runIds, runId, tx);
   }
 
   /** Takes the figures of a withdrawn run out of its tester's means; false where they are not in them. */
@@ -47,7 +52,7 @@ export class DecisionsRepository {
     const accepted = await tx.run.findFirst({ where: { ...others, review: "accepted" }, select: found });
     if (accepted) return accepted;
     const withdrawn = await tx.run.findMany({ where: { ...others, withdrawnFrom: { not: null } }, select: found });
-    const counted = await this.countedWithdrawals.among(
+    const counted = await this.countedWithdrawalsRepository.among(
       withdrawn.map((one) => one.id),
       id,
       tx,

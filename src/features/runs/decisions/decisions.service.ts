@@ -222,6 +222,11 @@ export class DecisionsService {
     return this.runsService.get(run.id, caller);
   }
 
+  /** Those of some withdrawn runs that go on counting, and hold a run up that is to be accepted as if they were accepted. */
+  countedWithdrawals(runIds: readonly string[], runId: string, tx?: Transaction): Promise<ReadonlySet<string>> {
+    return this.decisionsRepository.countedWithdrawals(runIds, runId, tx);
+  }
+
   /** A run that was not evaluated under the active version, or a newer one, could be accepted and never enter a standing. */
   private async requireCounting(tx: Transaction, head: RunHead): Promise<void> {
     const version = await this.countsInstead(tx, head);
