@@ -39,6 +39,8 @@ const COMPUTED_ANEW: readonly (readonly [what: RegExp, why: string])[] = [
     /^(pack_model\.(revision|fitted_at)|validated_pack\.model_version): /,
     "models are fitted anew to what is evaluated anew",
   ],
+  [/^pack\.match_key(_version)?: /, "names that look alike are found by another key"],
+  [/^pack_revision\.revision: /, "readers' copies of packs are read anew"],
   [/^copy_(fingerprint\.(method|checked_at)|hash\.entry): /, "another method compares runs for copies"],
 ];
 
