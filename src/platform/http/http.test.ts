@@ -1,4 +1,5 @@
 import { connect } from "node:net";
+import { text as streamText } from "node:stream/consumers";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
@@ -110,6 +111,35 @@ describe("what a client sends wrong", () => {
     });
     expect(answer).toMatch(/^HTTP\/1\.1 400 /);
     expect(answer).toContain('"type":"/problems/malformed-request"');
+  });
+
+  it("with the fields of every answer, also where no address or no request could be read", async () => {
+    const origin = "https://example.org";
+    const usual = (await app.inject({ url: "/v1/secrets", headers: { origin } })).headers;
+    const ofAll = Object.keys(usual).filter((name) =>
+      /^(access-control|cross-origin|content-security|origin|referrer|strict|x)-/.test(name),
+    );
+    expect(ofAll).toEqual(expect.arrayContaining(["x-request-id", "access-control-allow-origin", "x-frame-options"]));
+    const sent = [
+      "NONSENSE\r\n\r\n",
+      `GET /v1/packs/%E0%A4%A HTTP/1.1\r\nhost: localhost\r\norigin: ${origin}\r\nconnection: close\r\n\r\n`,
+      `GET /v1/packs HTTP/1.1\r\nhost: localhost\r\nx-long: ${"a".repeat(20_000)}\r\n\r\n`,
+    ];
+    const { port, hostname } = new URL(app.url);
+    for (const text of sent) {
+      const socket = connect(Number(port), hostname, () => socket.write(text));
+      const [head = "", body = ""] = (await streamText(socket)).split("\r\n\r\n");
+      const fields = new Headers(
+        head
+          .split("\r\n")
+          .slice(1)
+          .map((line) => line.split(/: (.*)/s).slice(0, 2) as [string, string]),
+      );
+      const id = fields.get("x-request-id");
+      expect(body).toContain(`"instance":"urn:uuid:${id}"`);
+      for (const name of ofAll)
+        if (name !== "x-request-id") expect([name, fields.get(name)]).toEqual([name, usual[name]]);
+    }
   });
 });
 

@@ -59,6 +59,18 @@ export function addCors(server: FastifyInstance, origins: CorsOrigins): void {
   });
 }
 
+/**
+ * The same for an answer without the web server's hooks.
+ *
+ * @param origin what the request names as its own; left out where it could not be read
+ */
+export function corsFields(origins: CorsOrigins, origin?: string): Record<string, string> {
+  const vary: Record<string, string> = origins === "*" ? {} : { vary: "Origin" };
+  const allowed = origins === "*" ? origins : origins.find((one) => one === origin);
+  if (allowed === undefined) return vary;
+  return { ...vary, "access-control-allow-origin": allowed, "access-control-expose-headers": EXPOSED.join(", ") };
+}
+
 /** Leaves an address out: one that reads or sets a cookie. */
 export function WithoutCors() {
   return RouteConfig({ cors: false });

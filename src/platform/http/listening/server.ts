@@ -20,8 +20,8 @@ import { traceRequests } from "../../tracing/trace-requests.js";
 import { addCompression } from "../answers/compression.js";
 import { addEntityTags } from "../answers/entity-tag.js";
 import { KnownRoutes } from "../headers/allowed-methods.js";
-import { addCors } from "../headers/cors.js";
-import { addSecurityHeaders } from "../headers/security-headers.js";
+import { addCors, corsFields } from "../headers/cors.js";
+import { addSecurityHeaders, SECURITY_FIELDS } from "../headers/security-headers.js";
 import { takeForms } from "../requests/form-bodies.js";
 import { makeLimitedServer } from "./connections.js";
 import type { EarlyServer } from "./early-server.js";
@@ -34,6 +34,7 @@ async function answerBrokenHttp(
   error: Error & { code?: string },
   socket: Socket,
   requestLimits: RequestLimits,
+  { corsOrigins }: Config,
 ): Promise<void> {
   if (error.code === "ECONNRESET" || !socket.writable || (await requestLimits.isTooMuch(socket))) {
     socket.destroy();
@@ -46,14 +47,19 @@ async function answerBrokenHttp(
         ? "request-timeout"
         : "malformed-request";
   const problem = new Problem(code, "The request could not be read as HTTP.");
-  const body = JSON.stringify(problem.toBody(randomUUID()));
-  const head = [
-    `HTTP/1.1 ${problem.status} ${problem.title}`,
-    "content-type: application/problem+json; charset=utf-8",
-    `content-length: ${Buffer.byteLength(body)}`,
-    "connection: close",
-  ];
-  socket.end(`${head.join("\r\n")}\r\n\r\n${body}`);
+  const requestId = randomUUID();
+  const body = JSON.stringify(problem.toBody(requestId));
+  const fields = {
+    "content-type": "application/problem+json; charset=utf-8",
+    "content-length": String(Buffer.byteLength(body)),
+    "cache-control": "no-store",
+    connection: "close",
+    "x-request-id": requestId,
+    ...SECURITY_FIELDS,
+    ...corsFields(corsOrigins),
+  };
+  const head = Object.entries(fields).map(([name, value]) => `${name}: ${value}\r\n`);
+  socket.end(`HTTP/1.1 ${problem.status} ${problem.title}\r\n${head.join("")}\r\n${body}`);
 }
 
 /** A segment of a path that is a token of 256 bits, as links in mails have it. */
@@ -100,9 +106,11 @@ export function makeServer(
     trustProxy: proxyTest(config.trustedProxies),
     serverFactory: (handler: RequestListener) => early?.takenBy(handler) ?? makeLimitedServer(config, handler),
     forceCloseConnections: "idle",
-    clientErrorHandler: (error, socket) => void answerBrokenHttp(error, socket, requestLimits),
+    clientErrorHandler: (error, socket) => void answerBrokenHttp(error, socket, requestLimits, config),
     frameworkErrors: (error: FastifyError, request: FastifyRequest, reply: FastifyReply) => {
       // No hook is asked about an address that cannot be read.
+      const { origin } = request.headers;
+      reply.headers({ "x-request-id": request.id, ...SECURITY_FIELDS, ...corsFields(config.corsOrigins, origin) });
       void requestLimits
         .count(request, reply)
         .then(() => requestLimits.refuseTooMany(request))
