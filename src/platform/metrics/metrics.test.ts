@@ -42,6 +42,21 @@ describe("the metrics", () => {
     expect(await sampleOf("problems_total", labels)).toBe(before + 1);
   });
 
+  it("begin at 0 what alerts wait for an increase of, on every route", async () => {
+    const alerts = await readFile(join(projectRoot, "deploy", "alerts.yml"), "utf8");
+    const watched = [...alerts.matchAll(/\b(?:rate|increase)\((\w+_total)\{code="([\w-]+)"\}\[/g)];
+    expect(watched.length).toBeGreaterThan(1);
+    expect(alerts.match(/\w+_total/g)).toHaveLength(watched.length);
+    const samples = (await text()).split("\n");
+    const paths = Object.keys(JSON.parse(await readFile(join(projectRoot, "contracts", "openapi.json"), "utf8")).paths);
+    for (const [, metric, code] of watched) {
+      const missing = ["none", ...paths.map((path) => path.replaceAll(/\{(\w+)\}/g, ":$1"))].filter(
+        (route) => !samples.some((line) => line.startsWith(`${metric}{route="${route}",code="${code}"} `)),
+      );
+      expect(missing).toEqual([]);
+    }
+  });
+
   it("count evaluations by verdict and the rules that failed", async () => {
     const headers = await app.signIn("meter");
     const { body } = await uploadCase(app, headers, "Metered", "ended-early-50hz");

@@ -2,17 +2,27 @@ import { createHash, timingSafeEqual } from "node:crypto";
 import type { FastifyInstance, FastifyRequest } from "fastify";
 import { clientOf } from "../client/client.js";
 import { problemCodeOf } from "../problems/answer.js";
+import type { ProblemCode } from "../problems/catalogue.js";
 import { Problem } from "../problems/problem.js";
 import type { Metrics } from "./metrics.js";
 
 /** Label of a request whose address belongs to no route. */
 const NO_ROUTE = "none";
 
+/** Codes that alerts watch (deploy/alerts.yml). */
+const ALERTED = ["internal-error", "storage-unavailable"] as const satisfies readonly ProblemCode[];
+
 /**
  * Counts every request, and answers `GET /metrics` to programs of this machine and to whoever has the token. A request
  * that a proxy passes on is nobody's of this machine.
  */
 export function serveMetrics(server: FastifyInstance, metrics: Metrics, token: string | null): void {
+  // What appears with its first fault has not increased, for whoever reads it (Prometheus: "Instrumentation", avoid missing metrics).
+  const begin = (route: string) => {
+    for (const code of ALERTED) metrics.problems.inc({ route, code }, 0);
+  };
+  begin(NO_ROUTE);
+  server.addHook("onRoute", ({ url }) => begin(url));
   server.addHook("onResponse", async (request, reply) => {
     const route = request.routeOptions.url ?? NO_ROUTE;
     const { method } = request;
