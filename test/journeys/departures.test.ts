@@ -34,10 +34,16 @@ describe("a moderator who looks at a run of a pack that others have tested", () 
     await accept(await uploadDemoRun(app, await app.signIn("gravelnotes"), "run-07"));
     expect((await departuresOf(honest)).items).toEqual([]);
 
-    await accept(await uploadDemoRun(app, await app.signIn("tidewatch"), "run-08"));
-    const askedAt = Date.now();
+    const last = await uploadDemoRun(app, await app.signIn("tidewatch"), "run-08");
+    const acceptedAt = Date.now();
+    await accept(last);
     const { at, items } = await departuresOf(honest);
-    expect([Date.parse(at) >= askedAt, Date.parse(at) <= Date.now()]).toEqual([true, true]);
+    expect([Date.parse(at) >= acceptedAt, Date.parse(at) <= Date.now()]).toEqual([true, true]);
+    // RFC 9110, 13.1.2: what has not changed is not sent again.
+    const full = `/v1/reviews/${honest}/evidence/full`;
+    const etag = String((await ask("GET", full, mona)).headers.etag);
+    const again = await app.inject({ url: full, headers: { ...mona, "if-none-match": etag } });
+    expect([again.statusCode, again.body]).toEqual([304, ""]);
     expect(items.map(({ figure }) => figure)).toEqual(
       expect.arrayContaining(["power-10s", "capacity", "resistance-10s"]),
     );

@@ -104,6 +104,22 @@ export class EvidenceRepository {
       WHERE run.id = ${runId}::uuid ORDER BY figure.key, figure.load, other.id`;
   }
 
+  /** When the newest of what is compared came: an evaluation of the run or of another tester's accepted run, or a decision on one. */
+  async comparedAt(runId: string): Promise<Date> {
+    const [newest] = await this.database.$queryRaw<{ at: Date }[]>`
+      SELECT greatest(run.created_at, evaluation.created_at, max(judged.created_at), max(review.created_at)) AS at
+      FROM run
+      JOIN specimen ON specimen.id = run.specimen_id
+      LEFT JOIN evaluation ON evaluation.id = run.current_evaluation_id
+      LEFT JOIN (run AS one JOIN specimen AS sibling ON sibling.id = one.specimen_id
+        JOIN evaluation AS judged ON judged.id = one.current_evaluation_id LEFT JOIN review ON review.run_id = one.id)
+        ON sibling.pack_id = specimen.pack_id AND one.protocol_key = run.protocol_key
+          AND one.review_state = 'accepted' AND one.tester_id <> run.tester_id
+      WHERE run.id = ${runId}::uuid GROUP BY run.id, evaluation.id`;
+    if (!newest) throw new Error(`there is no run ${runId}`);
+    return newest.at;
+  }
+
   /** Ranked figures of a run beside the ranking of its class. */
   effects(runId: string): Promise<Effect[]> {
     return this.database.$queryRaw<Effect[]>`

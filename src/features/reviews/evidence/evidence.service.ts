@@ -64,7 +64,7 @@ export class EvidenceService {
       effects,
       plausibility: await this.plausibilityService.of(run.id, effects),
       departures: {
-        at: new Date().toISOString(),
+        at: (await this.evidenceRepository.comparedAt(run.id)).toISOString(),
         items: departuresOf(await this.evidenceRepository.comparedFigures(run.id)),
       },
       acceptance: await this.autoAcceptService.check(run.id),

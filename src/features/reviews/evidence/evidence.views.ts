@@ -179,7 +179,7 @@ export class DepartureView {
     "How far the run lies from the accepted runs of its pack, of which there must be three or more by two or more other testers",
 })
 export class DeparturesView {
-  @DateTimeField({ description: "When they were compared: each accepted run may change it" })
+  @DateTimeField({ description: "Since when they are so: the newest evaluation or decision among what is compared" })
   at: string;
 
   @ListField(() => DepartureView, { description: "The farthest first; none where others' runs are too few" })
