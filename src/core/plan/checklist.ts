@@ -55,7 +55,7 @@ function before({ demands, stop, expected, loads, labelContinuousA }: Planned, p
     ...(demands.rateHz === null
       ? []
       : [
-          `The logger takes ${demands.rateHz} samples a second or more of time, voltage and current${demands.temperatureChannel === null ? "" : ", and of the temperature"}.`,
+          `The logger takes ${demands.rateHz} ${demands.rateHz === 1 ? "sample" : "samples"} a second or more of time, voltage and current${demands.temperatureChannel === null ? "" : ", and of the temperature"}.`,
         ]),
   ];
 }
