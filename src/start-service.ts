@@ -38,7 +38,7 @@ async function listen(config: Config): Promise<EarlyServer> {
   try {
     return await EarlyServer.listen(config);
   } catch (error) {
-    throw isAddressTaken(error) ? addressTaken(config, error) : error;
+    throw notListening(config, error);
   }
 }
 
@@ -101,10 +101,22 @@ async function startAnswering(
   }
 }
 
-const isAddressTaken = (error: unknown) => (error as NodeJS.ErrnoException).code === "EADDRINUSE";
-
-function addressTaken({ host, port }: Config, cause: unknown): Error {
-  return new Error(`Another program listens on port ${port} of ${host}. Stop it, or set another PORT.`, { cause });
+/** What is in the way of listening, by the system's code, and the variable that mends it. */
+function notListening({ host, port }: Config, cause: unknown): unknown {
+  switch ((cause as NodeJS.ErrnoException).code) {
+    case "EADDRINUSE":
+      return new Error(`Another program listens on port ${port} of ${host}. Stop it, or set another PORT.`, { cause });
+    case "EACCES":
+      return new Error(`This account may not listen on port ${port}. Set another PORT.`, { cause });
+    case "ENOTFOUND":
+    case "EAI_AGAIN":
+    case "EADDRNOTAVAIL":
+      return new Error(`HOST is ${host}, which is no address of this machine. Set HOST to one, such as 127.0.0.1.`, {
+        cause,
+      });
+    default:
+      return cause;
+  }
 }
 
 const LOOK_AGAIN_MS = 50;

@@ -23,7 +23,8 @@ const AWAY_IN_NODE = new Set([
 /** Prisma's adapter for the driver. */
 const AWAY_IN_DRIVER = new Set(["ConnectionClosed", "DatabaseNotReachable", "SocketTimeout", "TooManyConnections"]);
 /** The driver gives these no code. */
-const AWAY_IN_WORDS = /^(Connection terminated|Client has encountered a connection error|timeout exceeded when trying)/;
+const AWAY_IN_WORDS =
+  /^(Connection terminated|Cannot use a pool after calling end|Client has encountered a connection error|timeout exceeded when trying)/;
 
 /** SQLSTATE: the disk is full, memory is short, or the database is read-only. */
 const NO_STORAGE_IN_SQLSTATE = /^(53100|53200|25006)$/;

@@ -57,6 +57,28 @@ describe("the embedded database", () => {
     await expect(ask(server, "SELECT 1")).rejects.toThrow(/ECONNREFUSED/);
   });
 
+  it("refuses files of another major version of PostgreSQL, and names both", async () => {
+    const file = join(folder, "database", "PG_VERSION");
+    const own = (await readFile(file, "utf8")).trim();
+    await writeFile(file, "9\n");
+    try {
+      await expect(startEmbeddedServer(folder)).rejects.toThrow(
+        new RegExp(`made by PostgreSQL 9, and this version of Packledger brings PostgreSQL ${own},.*packledger backup`),
+      );
+    } finally {
+      await writeFile(file, `${own}\n`);
+    }
+  });
+
+  it("says which variable to set where its folder cannot be", async () => {
+    const file = join(parent, "a-file");
+    await writeFile(file, "");
+    for (const place of [file, join(file, "data")]) {
+      const refused = startEmbeddedServer(place);
+      await expect(refused).rejects.toThrow(/^The data folder \/.* cannot be used: .*\. Set DATA_DIR to /);
+    }
+  });
+
   it("lets the service log in as a role that owns its database and may do nothing else", async () => {
     const server = await startEmbeddedServer(folder);
     const [roles, owner] = await Promise.all([

@@ -4,9 +4,10 @@ import { join, resolve } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { singleConnection } from "../connections/single-connection.js";
 import { findBinaries } from "./binaries.js";
-import { lockFolder } from "./folder-lock.js";
+import { type FolderLock, lockFolder } from "./folder-lock.js";
 import { initialise, makeDataFolder, serverEnvironment } from "./initialise.js";
 import { clearOrphan, stopPostmaster } from "./orphan.js";
+import { requireOwnVersion } from "./require-own-version.js";
 import { OWNER_ROLE, prepareServiceRole, SERVICE_ROLE } from "./roles.js";
 import { type LaunchPlan, planLaunch, serverAccount } from "./server-account.js";
 import { settingsOf, storedSettings } from "./settings.js";
@@ -34,14 +35,14 @@ export async function startEmbeddedServer(
   { serverSettings = [] }: EmbeddedServerOptions = {},
 ): Promise<EmbeddedServer> {
   const folder = resolve(dataFolder);
-  await makeDataFolder(folder);
-  const lock = await lockFolder(folder);
+  const lock = await takeFolder(folder);
   try {
     const { postgres, initdb } = await findBinaries();
     await Promise.all([postgres, initdb].map((program) => chmodWhereNeeded(program)));
     const account = await serverAccount();
     const firstSettings = await settingsOf(folder);
     const databaseFolder = await initialise(initdb, folder, firstSettings.password, account);
+    await requireOwnVersion(databaseFolder, postgres);
     await clearOrphan(databaseFolder);
     const known = await settingsOf(folder);
     const { port } = known;
@@ -63,6 +64,29 @@ export async function startEmbeddedServer(
   } catch (error) {
     await lock.release();
     throw error;
+  }
+}
+
+/** What is in the way of a folder, by the system's code. */
+const WHY_NOT_TAKEN: Readonly<Record<string, string>> = {
+  EACCES: "this account may not write there",
+  EPERM: "this account may not write there",
+  EROFS: "its disk is read-only",
+  ENOSPC: "its disk is full",
+  ENOTDIR: "it is, or lies in, a file",
+  EEXIST: "it is, or lies in, a file",
+};
+
+async function takeFolder(folder: string): Promise<FolderLock> {
+  try {
+    await makeDataFolder(folder);
+    return await lockFolder(folder);
+  } catch (cause) {
+    const why = WHY_NOT_TAKEN[(cause as NodeJS.ErrnoException).code ?? ""];
+    if (!why) throw cause;
+    throw new Error(`The data folder ${folder} cannot be used: ${why}. Set DATA_DIR to a folder of this account's.`, {
+      cause,
+    });
   }
 }
 
