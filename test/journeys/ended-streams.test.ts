@@ -1,8 +1,10 @@
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
 import { startApp } from "../../src/create-app.js";
+import { noticesOf } from "../../src/features/notices/notice-writer.service.js";
 import type { NoticeEventView } from "../../src/features/notices/notices.views.js";
 import { readConfig } from "../../src/platform/config/config.js";
+import { Notifications } from "../../src/platform/notifications/notifications.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { openGraphqlSocket } from "../support/graphql-socket.js";
 import { serverSentEvents } from "../support/server-sent-events.js";
@@ -63,6 +65,17 @@ async function listenToAll(headers: Headers, runId: string) {
   return { streams, sockets };
 }
 
+/** Has something to tell to whoever still listens, so that a stream that goes on is heard at once and not waited for. */
+async function happen(accountId: string, runId: string): Promise<void> {
+  const notifications = app.nest.get(Notifications);
+  const data = { kind: "question", accountId, subjectKind: "run", subjectId: runId };
+  await app.database.$transaction(async (tx) => {
+    await tx.notice.create({ data });
+    await notifications.publish(tx, noticesOf(accountId), {});
+    await notifications.publish(tx, runId, { stage: "reading", done: 1, total: 2 });
+  });
+}
+
 async function expectEnd({ streams, sockets }: Awaited<ReturnType<typeof listenToAll>>): Promise<void> {
   for (const events of streams) expect(await events.next()).toEqual({ done: true, value: undefined });
   for (const { answers, closed } of sockets) {
@@ -112,7 +125,9 @@ describe("whatever is listened to ends with the session or key that it was opene
     const { id } = (await uploadCase(app, headers, `Sprint ${handle}`, "truth-4s-10hz")).body;
     const { heard, end } = await prepare(handle, headers);
     const open = await listenToAll(heard, id);
+    const accountId = await accountOf(handle);
     await end();
+    await happen(accountId, id);
     await expectEnd(open);
   });
 
