@@ -158,7 +158,6 @@ describe("the subscription runProgress", () => {
   it.each([
     ["a run that the caller may not see", "not-found", () => app.signIn("carl"), query],
     ["no session", "not-found", async () => ({}), query],
-    ["a session that is none", "invalid-session", async () => ({ authorization: "Bearer me" }), query],
     ["a document that does not fit the schema", "malformed-query", async () => headers, "subscription { colour }"],
   ])("is refused for %s", async (_, code, signIn, document) => {
     const id = await queuedRun(`Sprint ${code} ${_.length}`);

@@ -9,9 +9,11 @@ function authorizationOf(request: FastifyRequest, parameters: Parameters): strin
   return request.headers.authorization ?? [authorization, nested].find((one): one is string => typeof one === "string");
 }
 
-/** The token of a session or the key that came, in whatever form; undefined when none did. */
-export function credentialOf(request: FastifyRequest, parameters: Parameters): string | undefined {
-  return /^Bearer ([\w-]{43,50})$/i.exec(authorizationOf(request, parameters) ?? "")?.[1];
+/** The token of a session or the key that came, in whatever form; undefined when none did, null when what came cannot be one. */
+export function credentialOf(request: FastifyRequest, parameters: Parameters): string | null | undefined {
+  const authorization = authorizationOf(request, parameters);
+  if (authorization === undefined) return undefined;
+  return /^Bearer ([\w-]{43,50})$/i.exec(authorization)?.[1] ?? null;
 }
 
 /** The request as if this one subscription had come by itself: it is counted, and who asks is looked up again. */

@@ -55,8 +55,10 @@ export class SocketServer {
       connectionInitWaitTimeout: MAX_SILENCE_MS,
       onConnect: async ({ extra, connectionParams }) => {
         const credential = credentialOf(extra.request, connectionParams);
-        const caller = credential ? await credentials().callerOf(credential) : null;
-        if (!caller) return true;
+        if (credential === undefined) return true;
+        const caller = credential === null ? null : await credentials().callerOf(credential);
+        // Closed with 4403. Taken for nobody, a client whose session has ended would wait for what never comes.
+        if (!caller) return false;
         if (!this.ofAccount.hasFor(caller.id)) return false;
         extra.guard.onClose(this.ofAccount.take(caller.id));
         return true;

@@ -56,6 +56,19 @@ describe("a socket is closed with the code of its protocol", () => {
     expect(await closing(socket)).toBe(4401);
   });
 
+  // PROTOCOL.md, "ConnectionInit": refused by an event of closing, 4403: Forbidden.
+  it.each([
+    ["a session that has ended or never was", { authorization: `Bearer ${"a".repeat(43)}` }],
+    ["a key that never was", { headers: { authorization: `Bearer pl_key_${"b".repeat(43)}` } }],
+    ["what cannot be one", { authorization: "Basic bmFtZTpwYXNz" }],
+  ])("4403 when it introduces itself with %s", async (_, payload) => {
+    for (const protocol of [NEWER, OLDER]) {
+      const socket = await open(protocol);
+      send(socket, { type: "connection_init", payload });
+      expect(await closing(socket)).toBe(4403);
+    }
+  });
+
   it("4406 when it speaks no sub-protocol", async () => {
     expect(await closing(await open(""))).toBe(4406);
   });
