@@ -32,6 +32,10 @@ const PAGES: Readonly<Record<string, ShowPage>> = {
 /** Tells browsers, which are shown a page at `/`, from programs, which are told where to look. */
 const FOR_READERS = "reader";
 
+const READS = new Set(["GET", "HEAD"]);
+
+const prefersHtml = (request: IncomingMessage): boolean => accepts(request).type(["json", "html"]) === "html";
+
 /** What pages of other origins are given nothing of. */
 const OWN_ORIGIN = { config: { cors: false } as object };
 
@@ -47,8 +51,7 @@ export async function servePages(server: FastifyInstance): Promise<void> {
         set: (key, handler) => void handlers.set(key, handler as never),
       };
     },
-    deriveConstraint: (request) =>
-      accepts(request as IncomingMessage).type(["json", "html"]) === "html" ? "browser" : undefined,
+    deriveConstraint: (request) => (prefersHtml(request as IncomingMessage) ? "browser" : undefined),
     mustMatchWhenDerived: false,
   });
   await server.register(async (scope) => {
@@ -63,6 +66,16 @@ export async function servePages(server: FastifyInstance): Promise<void> {
       answer(request, reply, await page(pageRequest(server, request)));
     scope.get("/", { ...OWN_ORIGIN, constraints: { [FOR_READERS]: "browser" } }, show(showFront));
     for (const [pattern, page] of Object.entries(PAGES)) scope.get(pattern, OWN_ORIGIN, show(page));
+  });
+
+  // After the hook that answers 405 where the address takes another method.
+  server.addHook("onRequest", async (request, reply) => {
+    if (!request.is404 || !READS.has(request.method) || !prefersHtml(request.raw)) return;
+    return answer(
+      request,
+      reply.header("vary", "accept").header("cache-control", "no-store"),
+      showError({ status: 404 }, request),
+    );
   });
 
   function answer(request: FastifyRequest, reply: FastifyReply, page: Page): FastifyReply {

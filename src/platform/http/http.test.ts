@@ -37,6 +37,16 @@ function withPack(changes: object): string {
   return JSON.stringify({ ...pack, ...changes });
 }
 
+/** The status of the answer to bytes that are sent as they are. */
+async function rawStatus(head: string): Promise<number> {
+  const { hostname, port } = new URL(app.url);
+  const socket = connect(Number(port), hostname);
+  socket.end(head);
+  let answer = "";
+  for await (const read of socket) answer += String(read);
+  return Number(answer.split(" ")[1]);
+}
+
 const nested = `${'{"a":'.repeat(20_000)}1${"}".repeat(20_000)}`;
 
 describe("what a client sends wrong", () => {
@@ -96,6 +106,33 @@ describe("what a client sends wrong", () => {
     expect(answer.statusCode).toBe(401);
     expect(answer.json()).toMatchObject({ type: "/problems/invalid-session" });
     expect(answer.headers["www-authenticate"]).toMatch(/^Bearer /);
+  });
+
+  // RFC 9110, 15.5.15: the server refuses the length of the target; RFC 6585, 5: of the fields, one or all of them.
+  it.each([
+    ["a target", (long: string) => `GET /v1/packs?search=${long} HTTP/1.1\r\nHost: a\r\n\r\n`, 414],
+    ["a field", (long: string) => `GET /v1/packs HTTP/1.1\r\nHost: a\r\nX-Long: ${long}\r\n\r\n`, 431],
+    [
+      "all fields",
+      (long: string) => `GET / HTTP/1.1\r\nHost: a\r\n${`X: ${long.slice(0, 900)}\r\n`.repeat(20)}\r\n`,
+      431,
+    ],
+  ])("%s that is too long", async (_, headOf, status) => {
+    expect(await rawStatus(headOf("x".repeat(20_000)))).toBe(status);
+  });
+
+  it("an address that nothing has, of which a browser is shown a page", async () => {
+    const accept = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8";
+    for (const url of ["/nothing", "/v1/nothing", "/packs/any/more"]) {
+      const page = await app.inject({ url, headers: { accept } });
+      expect([url, page.statusCode, page.headers["content-type"]]).toEqual([url, 404, "text/html; charset=utf-8"]);
+      expect(page.body).toContain("There is no such page");
+      expect(page.headers.vary).toMatch(/accept/i);
+      for (const other of ["application/json", "*/*"]) {
+        expect((await app.inject({ url, headers: { accept: other } })).json()).toMatchObject({ code: "not-found" });
+      }
+    }
+    expect((await app.inject({ url: "/v1/checks", headers: { accept } })).statusCode).toBe(405);
   });
 
   it("what is not HTTP", async () => {

@@ -1,5 +1,5 @@
 import { randomUUID } from "node:crypto";
-import type { RequestListener } from "node:http";
+import { maxHeaderSize, type RequestListener } from "node:http";
 import type { Socket } from "node:net";
 import accepts from "@fastify/accepts";
 import cookie from "@fastify/cookie";
@@ -27,11 +27,23 @@ import { makeLimitedServer } from "./connections.js";
 import type { EarlyServer } from "./early-server.js";
 
 const READS = new Set(["GET", "HEAD"]);
+/** What Node reads of the head of a request (`http.maxHeaderSize`). */
+const MAX_HEAD_BYTES = maxHeaderSize;
 const largestJsonBytes = 256 * 1024;
+
+/**
+ * Whether the head of a request is too long by its target (RFC 9110, 15.5.15), and not by its fields (RFC 6585, 5): its first line has no end in what
+ * was read. Of a head that comes in pieces only the last is known: that one is told of its fields.
+ */
+function isInTarget(read: unknown): boolean {
+  if (!Buffer.isBuffer(read)) return false;
+  const [line = "", ...rest] = read.toString("latin1", 0, MAX_HEAD_BYTES).split("\n");
+  return rest.length === 0 && /^[A-Z]+ /.test(line);
+}
 
 /** Answers what is not even HTTP, or is it no longer, and closes the connection. */
 async function answerBrokenHttp(
-  error: Error & { code?: string },
+  error: Error & { code?: string; rawPacket?: unknown },
   socket: Socket,
   requestLimits: RequestLimits,
   { corsOrigins }: Config,
@@ -42,7 +54,9 @@ async function answerBrokenHttp(
   }
   const code =
     error.code === "HPE_HEADER_OVERFLOW"
-      ? "headers-too-large"
+      ? isInTarget(error.rawPacket)
+        ? "address-too-long"
+        : "headers-too-large"
       : error.code === "ERR_HTTP_REQUEST_TIMEOUT"
         ? "request-timeout"
         : "malformed-request";
@@ -61,6 +75,9 @@ async function answerBrokenHttp(
   const head = Object.entries(fields).map(([name, value]) => `${name}: ${value}\r\n`);
   socket.end(`HTTP/1.1 ${problem.status} ${problem.title}\r\n${head.join("")}\r\n${body}`);
 }
+
+/** A name or an address with a port (RFC 3986, 3.2.2 and 3.2.3), as links may be made of it. */
+const HOST = /^(?:\[[\da-f:.]+\]|[\w.~!$&'()*+,;=%-]+)(?::\d*)?$/i;
 
 /** A segment of a path that is a token of 256 bits, as links in mails have it. */
 const TOKEN_IN_PATH = /\/[\w-]{43}(?=\/|$)/g;
@@ -130,6 +147,11 @@ export function makeServer(
     reply.header("x-request-id", request.id);
     await requestLimits.count(request, reply);
     if (request.method === "OPTIONS") requestLimits.refuseTooMany(request);
+  });
+  server.addHook("onRequest", async ({ host }) => {
+    // RFC 9112, 3.2.
+    if (host && !HOST.test(host))
+      throw new Problem("malformed-request", "Host must be a name or an address, with a port if need be.");
   });
   server.addHook("onRequest", ({ method }, _, done) => {
     if (!READS.has(method)) return done();
