@@ -3,6 +3,7 @@ import { SaxesParser, type SaxesTagNS } from "saxes";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
 import { StoredRuns } from "../../../test/support/stored-runs.js";
+import { CONFIG } from "../../platform/config/config.js";
 
 // RFC 4287 (The Atom Syndication Format), its sections named beside the checks; well-formedness by an XML parser of its own.
 
@@ -78,6 +79,24 @@ describe("the feed of changes", () => {
     const self = named(feed, "link").filter(({ attributes }) => attributes.rel === "self");
     expect(self.map(({ attributes }) => new URL(attributes.href ?? "").pathname)).toEqual(["/v1/changes.atom"]);
   });
+
+  it("links to where the operator says that the service is, whatever host was asked", async () => {
+    const config = app.nest.get<{ publicUrl: URL | null }>(CONFIG);
+    config.publicUrl = new URL("https://packs.example/");
+    const answer = await app.inject({ url: "/v1/changes.atom", headers: { host: "elsewhere.example" } });
+    config.publicUrl = null;
+    expect(answer.body).toContain('"https://packs.example/v1/changes.atom"');
+    expect(answer.body).not.toContain("elsewhere.example");
+  });
+
+  // RFC 9112, 3.2: a server answers 400 to a request whose Host is none.
+  it.each(["a b", "packs.example/path", "<packs>", "user@packs.example"])(
+    "is not made for the host %s",
+    async (host) => {
+      const answer = await app.inject({ url: "/v1/changes.atom", headers: { host } });
+      expect([answer.statusCode, answer.json<{ code: string }>().code]).toEqual([400, "malformed-request"]);
+    },
+  );
 
   it("has entries with all that they must have, the newest first (4.1.2)", async () => {
     const feed = await read();

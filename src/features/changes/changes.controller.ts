@@ -1,6 +1,7 @@
-import { Controller, Get, Query, Req, Res } from "@nestjs/common";
+import { Controller, Get, Inject, Query, Req, Res } from "@nestjs/common";
 import { ApiOkResponse, ApiOperation, ApiTags } from "@nestjs/swagger";
 import type { FastifyReply, FastifyRequest } from "fastify";
+import { CONFIG, type Config } from "../../platform/config/config.js";
 import { Conditional, type ConditionalRead } from "../../platform/http/answers/conditional.js";
 import { Refuses } from "../../platform/http/open-api/refuses.js";
 import { ReadsReplica } from "../../platform/http/reads-replica.js";
@@ -23,6 +24,7 @@ export class ChangesController {
   constructor(
     private readonly changesService: ChangesService,
     private readonly runsService: RunsService,
+    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   @Get("changes")
@@ -57,7 +59,7 @@ export class ChangesController {
     @Res({ passthrough: true }) reply: FastifyReply,
     @Conditional() conditional: ConditionalRead,
   ): Promise<string | undefined> {
-    const origin = `${request.protocol}://${request.host}`;
+    const origin = this.config.publicUrl?.href.replace(/\/$/, "") ?? `${request.protocol}://${request.host}`;
     return conditional.unlessCurrent(
       () => this.changesService.newest(),
       async () => {

@@ -80,6 +80,10 @@ describe("the configuration", () => {
     for (const key of Object.keys(said)) {
       expect(() => readConfig({ ...said, [key]: "" })).toThrow(`${key} must be set too`);
     }
+    expect(readConfig({ PUBLIC_URL: said.PUBLIC_URL })).toMatchObject({
+      mail: null,
+      publicUrl: new URL(said.PUBLIC_URL),
+    });
     expect(() => readConfig({ ...said, MAIL_FROM: "packs@packs.example\r\nBcc: all@packs.example" })).toThrow(
       "MAIL_FROM",
     );

@@ -53,6 +53,8 @@ export interface Config {
   readonly waitSeconds: number;
   /** How long one statement of a public read may take in the database. */
   readonly readSeconds: number;
+  /** Address of this service as people reach it, for links; null when it is not said, and links are made of the address that was asked. */
+  readonly publicUrl: URL | null;
   /** By which server notices are mailed; null when none are. */
   readonly mail: MailConfig | null;
   /** How long a webhook may take to answer. */
@@ -120,6 +122,7 @@ export const LOG_LEVELS = ["fatal", "error", "warn", "info", "debug", "silent"] 
 /** Reads the environment and the command line; throws one error that lists every fault by its key, never its value. */
 export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string[] = []): Config {
   const variables = readVariables(environment);
+  const publicUrl = variables.webAddress("PUBLIC_URL");
   const dataFolder = resolve(projectRoot, variables.text("DATA_DIR", "data"));
   const config: Config = {
     host: variables.text("HOST", "127.0.0.1"),
@@ -153,7 +156,8 @@ export function readConfig(environment: NodeJS.ProcessEnv, args: readonly string
     evaluationSeconds: variables.whole("EVALUATION_SECONDS", 120, { min: 1, max: 3600 }),
     waitSeconds: variables.whole("WAIT_SECONDS", 5, { min: 0, max: 60 }),
     readSeconds: variables.whole("READ_SECONDS", 10, { min: 1, max: 3600 }),
-    mail: mailOf(variables),
+    publicUrl,
+    mail: mailOf(variables, publicUrl),
     webhookSeconds: variables.whole("WEBHOOK_SECONDS", 10, { min: 1, max: 60 }),
     webhookRetrySeconds: variables.wholes("WEBHOOK_RETRY_SECONDS", WEBHOOK_PAUSES, { min: 0, max: 7 * 86_400 }),
     webhooksToLoopback: variables.yesNo("WEBHOOKS_TO_LOOPBACK", false),
@@ -190,15 +194,11 @@ function trustedProxiesOf(variables: Variables): TrustedProxies {
   return proxies ?? 0;
 }
 
-function mailOf(variables: Variables): MailConfig | null {
-  const keys = ["SMTP_URL", "MAIL_FROM", "PUBLIC_URL"] as const;
+function mailOf(variables: Variables, publicUrl: URL | null): MailConfig | null {
+  const keys = ["SMTP_URL", "MAIL_FROM"] as const;
   const delaySeconds = variables.whole("MAIL_DELAY_SECONDS", MAIL_DELAY_SECONDS, { min: 0, max: 86_400 });
-  if (!variables.together(keys)) return null;
-  const [smtpUrl, from, publicUrl] = [
-    variables.smtpUrl(keys[0]),
-    variables.mailAddress(keys[1]),
-    variables.webAddress(keys[2]),
-  ];
+  if (!keys.some((key) => variables.isSet(key)) || !variables.together([...keys, "PUBLIC_URL"])) return null;
+  const [smtpUrl, from] = [variables.smtpUrl(keys[0]), variables.mailAddress(keys[1])];
   return smtpUrl && from && publicUrl ? { smtpUrl, from, publicUrl, delaySeconds } : null;
 }
 

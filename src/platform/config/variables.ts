@@ -163,6 +163,10 @@ export function readVariables(environment: NodeJS.ProcessEnv) {
         : otherwise([], `${key} must be *, none, or origins such as https://packs.example between commas.`);
     },
 
+    isSet(key: string): boolean {
+      return given(key) !== undefined;
+    },
+
     /** Either all of some variables are set, or none. */
     together(keys: readonly string[]): boolean {
       const set = keys.filter((key) => given(key) !== undefined);
