@@ -77,6 +77,22 @@ describe("a list of runs", () => {
     expect(await listed("review=pending&tester=anna", as.bert)).toEqual([]);
   });
 
+  // A misspelt key is told from a protocol without runs, as in rankings.
+  it.each(["/v1/runs", "/v1/packs/:pack/runs"])(
+    "is not found under a protocol that there is not, at %s",
+    async (path) => {
+      const base = path.replace(":pack", ids.packId);
+      for (const key of ["nope", "Full-load", "full-load%00"]) {
+        const answer = await app.inject({ url: `${base}?protocol=${key}` });
+        expect([key, answer.statusCode]).toEqual([key, key.endsWith("%00") ? 422 : 404]);
+      }
+      const { body } = await app.graphql('{ runs(protocol: "nope") { edges { node { id } } } }');
+      expect(body.errors?.[0]?.extensions.code).toBe("not-found");
+      const ranking = await app.inject({ url: "/v1/rankings/power-10s?protocol=nope" });
+      expect(ranking.statusCode).toBe(404);
+    },
+  );
+
   it("is of one pack or specimen, at the pack's own address too", async () => {
     expect(await listed(`packId=${ids.packId}`)).toEqual(["second", "first"]);
     expect(await listed(`specimenId=${ids.specimenId}&startedTo=2026-05-02T00:00:00Z`)).toEqual(["first"]);

@@ -4,6 +4,7 @@ import type { Caller } from "../../platform/auth/account.js";
 import { idOf } from "../../platform/database/rows/uuid.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../platform/paging/page.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
+import { ActiveVersionService } from "../protocols/active-version.service.js";
 import { TestersService } from "../testers/testers.service.js";
 import { ALL_PARTS, type WantedParts } from "./evaluation/evaluation-parts.repository.js";
 import { QuestionsRepository } from "./question/questions.repository.js";
@@ -25,6 +26,7 @@ export class RunsService {
     private readonly runPagesRepository: RunPagesRepository,
     private readonly testersService: TestersService,
     private readonly questionsRepository: QuestionsRepository,
+    private readonly activeVersionService: ActiveVersionService,
   ) {}
 
   async get(id: string, caller: Caller | null, wanted: WantedParts = ALL_PARTS): Promise<RunView> {
@@ -89,6 +91,12 @@ export class RunsService {
     return new Map(runs.map((run) => [run.id, runView(run, questions.get(run.id) ?? null)]));
   }
 
+  /** @throws Problem not-found, as rankings do, for a key that no protocol has: a misspelt one would else be a list without runs */
+  private async knownProtocol(key: string): Promise<string> {
+    if (!(await this.activeVersionService.find(key))) throw notFound("protocol");
+    return key;
+  }
+
   private async filterOf(args: RunsArgs, caller: Caller | null): Promise<RunsFilter> {
     const { mine, tester, packId, specimenId, protocol, verdict, review, state } = args;
     if (mine && !caller) throw new Problem("session-required", "Open a session to see your own runs.");
@@ -100,7 +108,7 @@ export class RunsService {
       specimenId: specimenId ? idOf(specimenId, "specimen") : null,
       // Of two testers that are asked for at once nobody has runs.
       testerId: mine && caller ? (named && named !== caller.id ? NOBODY : caller.id) : named,
-      protocol: protocol ?? null,
+      protocol: protocol ? await this.knownProtocol(protocol) : null,
       verdict: verdict ?? null,
       review: review && review !== "accepted" ? review : null,
       state: state ?? null,
