@@ -20,8 +20,8 @@ export class TestersController {
     summary: "What a tester has added to the public record, and what it counts for",
   })
   @ApiOkResponse({ type: TesterRecordView })
-  get(@Param("handle") handle: string): Promise<TesterRecordView> {
-    return this.testersService.get(handle);
+  get(@Param("handle") handle: string, @CurrentAccount() caller: Caller | null): Promise<TesterRecordView> {
+    return this.testersService.get(handle, caller);
   }
 
   @Get("accounts/me/calibration")

@@ -14,8 +14,11 @@ export class TestersResolver {
     nullable: true,
     description: "What a tester has added to the public record, and what it counts for",
   })
-  tester(@Args("handle", { description: "The name that others see" }) handle: string): Promise<TesterRecordView> {
-    return this.testersService.get(handle);
+  tester(
+    @Args("handle", { description: "The name that others see" }) handle: string,
+    @CurrentAccount() caller: Caller | null,
+  ): Promise<TesterRecordView> {
+    return this.testersService.get(handle, caller);
   }
 
   @Query(() => CalibrationListView, {

@@ -18,11 +18,16 @@ export class TestersService {
     private readonly recordsService: RecordsService,
   ) {}
 
-  /** @throws Problem not-found for a handle that nobody has, or whose account was erased */
-  async get(handle: string): Promise<TesterRecordView> {
+  /**
+   * The record of a tester of whom anything is public; before that it is shown to its tester and to moderators alone, as runs are.
+   *
+   * @throws Problem not-found for a handle that nobody has, or whose account was erased or has nothing public
+   */
+  async get(handle: string, caller: Caller | null): Promise<TesterRecordView> {
     const id = await this.find(handle);
     const record = (await this.byIds([id])).get(id);
-    if (!record) throw notFound("tester");
+    if (!record || !(isPublic(record) || caller?.id === id || (caller && caller.role !== "tester")))
+      throw notFound("tester");
     return record;
   }
 
@@ -63,7 +68,7 @@ export class TestersService {
   /** A moderator vouches for a tester. */
   async vouch(handle: string, note: string, caller: Caller): Promise<TesterRecordView> {
     await this.recordsService.vouch(await this.find(handle), note, caller);
-    return this.get(handle);
+    return this.get(handle, caller);
   }
 
   /** Nobody vouches for a tester any more. */
@@ -88,6 +93,10 @@ export class TestersService {
     return this.testersRepository.idOf(handleOrId);
   }
 }
+
+/** Whether a tester has accepted runs, runs that were withdrawn when their figures had been seen, or somebody's word for them. */
+const isPublic = ({ runs, withdrawals, vouchedAt }: TesterRecordView): boolean =>
+  runs > 0 || withdrawals.length > 0 || vouchedAt !== null;
 
 function withdrawalsOf(rows: readonly WithdrawnFigureRow[], packs: ReadonlyMap<string, PackView>): WithdrawalView[] {
   return [...Map.groupBy(rows, ({ runId }) => runId).values()].map((some) => {

@@ -34,8 +34,29 @@ describe("a tester's page", () => {
     expect(answer.json()).toMatchObject((inRestWords(body.data) as { tester: object }).tester);
   });
 
-  it("of a tester without an accepted run is empty", async () => {
-    expect((await page("bert")).json()).toMatchObject({ runs: 0, firstRunAt: null, packs: [], protocols: [] });
+  // Else whoever guesses handles learns who has an account here, and since when.
+  it("of a tester of whom nothing is public is shown to nobody but them and moderators, in both APIs", async () => {
+    const [bert, carl, mona] = [
+      await app.signIn("bert"),
+      await app.signIn("carl"),
+      await app.signIn("mona", "moderator"),
+    ];
+    const byGraphql = async (one: Partial<typeof bert>) =>
+      (await app.graphql('{ tester(handle: "bert") { handle } }', { headers: { ...one } })).body;
+    const unknown = (await app.graphql('{ tester(handle: "nobody") { handle } }')).body;
+    for (const one of [{}, carl] as Partial<typeof bert>[]) {
+      const [seen, nobodys] = await Promise.all(
+        ["bert", "nobody"].map((handle) => app.inject({ url: `/v1/testers/${handle}`, headers: { ...one } })),
+      );
+      expect(seen?.statusCode).toBe(404);
+      expect(seen?.json<{ detail: string }>().detail).toBe(nobodys?.json<{ detail: string }>().detail);
+      expect((await byGraphql(one)).errors?.[0]?.extensions.code).toBe(unknown.errors?.[0]?.extensions.code);
+    }
+    for (const one of [bert, mona]) {
+      const answer = await app.inject({ url: "/v1/testers/bert", headers: one });
+      expect(answer.json()).toMatchObject({ runs: 0, firstRunAt: null, packs: [], protocols: [] });
+      expect((await byGraphql(one)).data).toEqual({ tester: { handle: "bert" } });
+    }
   });
 
   it.each(["nobody", "%00", "a", "anna%20", "01a2122e-e1a4-753d-899e-c914096834c6"])(
