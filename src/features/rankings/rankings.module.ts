@@ -30,7 +30,9 @@ import { RankingEffectsService } from "./ranking-effects.service.js";
 import { RankingsController } from "./rankings.controller.js";
 import { RankingsResolver } from "./rankings.resolver.js";
 import { RankingsService } from "./rankings.service.js";
+import { BeforeCorrectionRepository } from "./results/before-correction.repository.js";
 import { ConfirmedBeforeMergeRepository } from "./results/confirmed-before-merge.repository.js";
+import { CorrectedPacksService } from "./results/corrected-packs.service.js";
 import { ResultsRepository } from "./results/results.repository.js";
 import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
@@ -46,9 +48,11 @@ import { StandingsService } from "./standings.service.js";
     StandingReviewsController,
   ],
   providers: [
+    BeforeCorrectionRepository,
     ClassCounts,
     ClassesRepository,
     ConfirmedBeforeMergeRepository,
+    CorrectedPacksService,
     PackCyclesRepository,
     PackCyclesService,
     PackStandingsResolver,

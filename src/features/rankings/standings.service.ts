@@ -11,6 +11,7 @@ import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../pro
 import { WEIGH_PACK } from "../specimens/specimens.service.js";
 import { StandingPolicyRepository } from "./policy/standing-policy.repository.js";
 import { ConfirmedBeforeMergeRepository } from "./results/confirmed-before-merge.repository.js";
+import { CorrectedPacksService } from "./results/corrected-packs.service.js";
 import {
   confirmedName,
   decisionName,
@@ -69,6 +70,7 @@ export class StandingsService {
     private readonly standingsRepository: StandingsRepository,
     private readonly resultsRepository: ResultsRepository,
     private readonly confirmedBeforeMerge: ConfirmedBeforeMergeRepository,
+    private readonly correctedPacks: CorrectedPacksService,
     private readonly standingPolicyRepository: StandingPolicyRepository,
     private readonly ladderStepsService: LadderStepsService,
     private readonly activeVersionService: ActiveVersionService,
@@ -89,7 +91,7 @@ export class StandingsService {
   async refreshPack(tx: Transaction, packId: string, protocolKey: string): Promise<void> {
     const active = await this.activeVersionService.lockShared(tx, protocolKey);
     const pack = await this.standingsRepository.lockPack(tx, packId);
-    await this.rank(tx, pack, active);
+    await this.rank(tx, pack, active, await this.storedResults(tx, { packId, protocolKey }));
   }
 
   /** Queues the computation of packs' standings; packs that already wait are computed once. */
@@ -158,6 +160,36 @@ export class StandingsService {
     return this.confirmedBeforeMerge.putBack(tx, packId);
   }
 
+  /**
+   * Keeps what the runs of a pack give, which is locked and corrected next, before they are marked as outdated: what is confirmed of it follows once
+   * they are all evaluated anew.
+   */
+  async beforeCorrection(tx: Transaction, packId: string): Promise<void> {
+    for (const protocolKey of IN_LOCK_ORDER) {
+      const { protocol } = await this.activeVersionService.lockShared(tx, protocolKey);
+      const results = await this.resultsRepository.ofPacks(tx, [packId], protocolKey);
+      const facts = await this.factsOf(tx, [packId], protocolKey, results);
+      if (facts.confirmed.size === 0) continue;
+      const counted = await this.countedFigures(tx, [packId], null, protocol);
+      await this.correctedPacks.remember(tx, { packId, protocolKey }, results, counted, facts);
+    }
+  }
+
+  /** Nothing that is confirmed of a pack follows the corrections that its runs wait for any more. */
+  async forgetCorrections(tx: Transaction, packId: string): Promise<void> {
+    for (const protocolKey of IN_LOCK_ORDER) await this.correctedPacks.forget(tx, packId, protocolKey);
+  }
+
+  /** Does not wait for a run any longer that cannot be evaluated with what is registered of its pack now. */
+  leaveOut(tx: Transaction, runId: string): Promise<void> {
+    return this.correctedPacks.leaveOut(tx, runId);
+  }
+
+  /** Ends the wait of all packs whose confirmed values a re-evaluation carries over, before it puts them in place. */
+  afterReevaluation(tx: Transaction, reevaluationId: string, protocolKey: string): Promise<void> {
+    return this.correctedPacks.endPrepared(tx, reevaluationId, protocolKey);
+  }
+
   /** Computes the standings of several packs anew from all their runs, under every protocol. */
   async refreshAll(tx: Transaction, packIds: readonly string[]): Promise<void> {
     await this.lockAll(tx, packIds);
@@ -200,9 +232,13 @@ export class StandingsService {
   async computePacks(tx: Transaction, active: ActiveProtocol, packs: readonly RankedPack[]): Promise<ComputedPacks> {
     const { key } = active.protocol;
     const ids = packs.map(({ id }) => id);
-    const results = testerResults(key, await this.countedFigures(tx, ids, null, active.protocol));
-    const facts = await this.factsOf(tx, ids, key, results);
-    const confirmed = carryOver(facts, figureStandings(results, facts));
+    const counted = await this.countedFigures(tx, ids, null, active.protocol);
+    const results = testerResults(key, counted);
+    const stored = await this.factsOf(tx, ids, key, results);
+    const { facts, carried } = await this.correctedPacks.carry(tx, ids, key, counted, stored);
+    const corrected = new Set(carried.map(({ packId }) => packId));
+    const others = figureStandings(results, facts).filter(({ packId }) => !corrected.has(packId));
+    const confirmed = carryOver(facts, others);
     const found = figureStandings(results, { ...facts, confirmed });
     const byPack = Map.groupBy(found, ({ packId }) => packId);
     const standings = packs.flatMap((pack) => standingsOf(pack, active, byPack.get(pack.id) ?? []));
@@ -280,9 +316,19 @@ export class StandingsService {
       confirmed: new Map(confirmed.map((one) => [confirmedName(one), one])),
       decisions: new Map(decisions.map((one) => [decisionName(one), one])),
       reproducibilities: await this.resultsRepository.reproducibilities(tx, protocolKey),
-      packsToEstablish: await this.resultsRepository.confirmedPacks(tx, packIds),
+      packsToEstablish: await this.packsToEstablish(tx, packIds, protocolKey),
       now: Date.now(),
     };
+  }
+
+  private async packsToEstablish(
+    tx: Transaction,
+    packIds: readonly string[],
+    protocolKey: string,
+  ): Promise<ReadonlySet<string>> {
+    const waiting = await this.correctedPacks.waiting(tx, packIds, protocolKey);
+    const confirmed = await this.resultsRepository.confirmedPacks(tx, packIds);
+    return new Set([...confirmed].filter((id) => !waiting.has(id)));
   }
 
   /** Reads the runs of a tester anew, or of all where none is named, and computes the pack's standings. */
@@ -294,13 +340,44 @@ export class StandingsService {
     const pack = await this.standingsRepository.lockPack(tx, of.packId);
     const counted = await this.countedFigures(tx, [of.packId], of.testerId ?? null, active.protocol);
     await this.resultsRepository.replace(tx, of, testerResults(of.protocolKey, counted));
-    return this.rank(tx, pack, active);
+    const stored = await this.storedResults(tx, of);
+    const all = of.testerId === undefined ? counted : null;
+    const { facts, carried } = await this.carryCorrection(tx, active.protocol, of.packId, stored, all);
+    const found = await this.rank(tx, pack, active, { ...stored, facts });
+    await this.correctedPacks.end(tx, of.protocolKey, carried, facts);
+    return found;
   }
 
-  private async rank(tx: Transaction, pack: RankedPack, active: ActiveProtocol): Promise<FigureStanding[]> {
+  /** Results of a pack as they are stored, and what decides on them. */
+  private async storedResults(
+    tx: Transaction,
+    { packId, protocolKey }: { readonly packId: string; readonly protocolKey: string },
+  ): Promise<StoredResults> {
+    const results = await this.resultsRepository.ofPacks(tx, [packId], protocolKey);
+    return { results, facts: await this.factsOf(tx, [packId], protocolKey, results) };
+  }
+
+  /** Carries over what is confirmed of a pack that was corrected, where the last of its runs has been evaluated. */
+  private async carryCorrection(
+    tx: Transaction,
+    protocol: ProtocolDocument,
+    packId: string,
+    { facts }: StoredResults,
+    all: readonly CountedFigure[] | null,
+  ): ReturnType<CorrectedPacksService["carry"]> {
+    const waiting = await this.correctedPacks.waiting(tx, [packId], protocol.key);
+    if (waiting.size === 0) return { facts, carried: [] };
+    const counted = all ?? (await this.countedFigures(tx, [packId], null, protocol));
+    return this.correctedPacks.carry(tx, [packId], protocol.key, counted, facts);
+  }
+
+  private async rank(
+    tx: Transaction,
+    pack: RankedPack,
+    active: ActiveProtocol,
+    { results, facts }: StoredResults,
+  ): Promise<FigureStanding[]> {
     const { protocol } = active;
-    const results = await this.resultsRepository.ofPacks(tx, [pack.id], protocol.key);
-    const facts = await this.factsOf(tx, [pack.id], protocol.key, results);
     const found = figureStandings(results, facts);
     await this.standingsRepository.replace(tx, pack.id, protocol.key, standingsOf(pack, active, found));
     const confirmed = confirmedAfter(protocol, found, facts.confirmed);
@@ -308,6 +385,11 @@ export class StandingsService {
     await this.activeVersionService.countChange(tx, protocol.key);
     return found;
   }
+}
+
+interface StoredResults {
+  readonly results: readonly TesterResult[];
+  readonly facts: StandingFacts;
 }
 
 /** What reference testers' results of each pack say of the scatter of each figure. */

@@ -86,6 +86,7 @@ export class ReevaluationCommit {
     const effects = await this.effectsRepository.of(tx, id, key);
     await this.reevaluationsRepository.noteChanged(tx, id);
     await this.reevaluationsRepository.makeCurrent(tx, id);
+    await this.standingsService.afterReevaluation(tx, id, key);
     await this.preparedPacksRepository.putInPlace(tx, id, key);
     await this.estimateReproducibilities(tx, row);
     await this.activeVersionService.countChange(tx, key);

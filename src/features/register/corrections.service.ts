@@ -75,13 +75,17 @@ export class CorrectionsService {
       if (!pack || pack.mergedIntoId || !maySee(pack, caller)) throw notFound("pack");
       const changes = changesOf(pack, sent);
       const next = { ...pack, ...changes } as Pack & DeclaredPack;
-      await this.requireMayCorrect(tx, pack, next, caller);
+      const right = await this.requireMayCorrect(tx, pack, next, caller);
       if (Object.keys(changes).length === 0) return pack;
       const lead = leadSizeProblem(next, "");
       if (lead) throw invalidInput([lead]);
       if (COMPARED.some((member) => member in changes)) {
         await this.similarPacksService.requireOther(tx, next, [packId, ...(differsFrom ?? [])]);
       }
+      const isJudged = JUDGED.some((member) => member in changes);
+      // What whoever registered a pack says of it moves nothing that was ever confirmed.
+      if (isJudged && right === "moderator") await this.standingsService.beforeCorrection(tx, packId);
+      else if (isJudged) await this.standingsService.forgetCorrections(tx, packId);
       const event = {
         actorId: caller.id,
         event: "correct",
@@ -103,7 +107,7 @@ export class CorrectionsService {
         reasonOf,
       } as const;
       await this.noticeWriter.tell(tx, toAll(told, notice));
-      if (JUDGED.some((member) => member in changes)) await this.outdatedRunsService.markRunsOf(tx, packId);
+      if (isJudged) await this.outdatedRunsService.markRunsOf(tx, packId);
       await this.standingsService.refreshAll(tx, [packId]);
       return corrected;
     });
@@ -204,11 +208,18 @@ export class CorrectionsService {
     return [...registrants, ...(await this.packPeople.ownersOf(tx, fromId, merged))];
   }
 
-  private async requireMayCorrect(tx: Transaction, pack: Pack, next: DeclaredPack, caller: Caller): Promise<void> {
+  /** @returns by which right: of whoever registered it, or of a moderator without a stake */
+  private async requireMayCorrect(
+    tx: Transaction,
+    pack: Pack,
+    next: DeclaredPack,
+    caller: Caller,
+  ): Promise<"registrant" | "moderator"> {
     const isOpen = !pack.confirmedAt && !(await this.registerRepository.hasAcceptedRun(tx, pack.id));
-    if (isOpen && pack.createdById === caller.id) return;
+    if (isOpen && pack.createdById === caller.id) return "registrant";
     if (caller.role !== "tester") {
-      return this.conflictsService.requireNoStake(tx, caller, { packIds: [pack.id], classes: [next] });
+      await this.conflictsService.requireNoStake(tx, caller, { packIds: [pack.id], classes: [next] });
+      return "moderator";
     }
     if (pack.createdById !== caller.id) {
       throw new Problem("role-required", "Only who registered a pack, or a moderator, corrects it.");

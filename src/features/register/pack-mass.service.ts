@@ -46,6 +46,7 @@ export class PackMassService implements OnModuleInit {
         to: JSON.stringify({ massGrams: weighed.grams }),
         reason: `The median of what ${weighed.testers} reference testers weighed.`,
       };
+      await this.standingsService.beforeCorrection(tx, packId);
       await this.registerRepository.updatePack(tx, packId, { massGrams: weighed.grams }, event);
       const reasonOf = { kind: "pack", id: packId, event: "weigh" } as const;
       const notice = {

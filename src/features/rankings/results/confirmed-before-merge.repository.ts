@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { Prisma } from "../../../generated/prisma/client.js";
 import type { Transaction } from "../../../platform/database/database.js";
 import { insertRows } from "../../../platform/database/rows/insert-rows.js";
-import { confirmedName } from "./pack-figures.js";
+import { carriedBy, confirmedName } from "./pack-figures.js";
 
 type Confirmed = Prisma.ConfirmedValueGetPayload<object>;
 
@@ -36,6 +36,25 @@ export class ConfirmedBeforeMergeRepository {
       data: { confirmed: again.map(rowOf) },
     });
     await tx.confirmedBeforeMerge.delete({ where: { packId } });
+  }
+
+  /**
+   * Moves what was kept of a pack, at every merge into it, as a correction of it moves what is confirmed.
+   *
+   * @param factors by the names of the confirmed values under the protocol
+   */
+  async carry(
+    tx: Transaction,
+    intoId: string,
+    protocolKey: string,
+    factors: ReadonlyMap<string, number>,
+  ): Promise<void> {
+    for (const { packId, confirmed } of await tx.confirmedBeforeMerge.findMany({ where: { intoId } })) {
+      const carried = (confirmed as unknown as Confirmed[]).map((one) =>
+        one.protocolKey === protocolKey ? carriedBy(one, factors.get(confirmedName(one)) ?? 1) : one,
+      );
+      await tx.confirmedBeforeMerge.update({ where: { packId }, data: { confirmed: carried.map(rowOf) } });
+    }
   }
 }
 

@@ -69,7 +69,7 @@ export function figureStandings(results: readonly TesterResult[], facts: Standin
 
 function figureStanding(rows: readonly [TesterResult, ...TesterResult[]], facts: StandingFacts): FigureStanding | null {
   const [{ packId, figure, basis, load, unit }] = rows;
-  const relativeSd = facts.reproducibilities.get(`${figure} ${basis}`) ?? leastReproducibility(figure);
+  const relativeSd = relativeSdOf({ figure, basis }, facts);
   // Sums depend on their order in the last digit: it is the same wherever the rows come from.
   const ordered = rows.toSorted((a, b) => (a.testerId < b.testerId ? -1 : 1));
   const results = ordered.map((row) => rankedResult(row, facts));
@@ -84,6 +84,12 @@ function figureStanding(rows: readonly [TesterResult, ...TesterResult[]], facts:
     standing && { packId, figure, basis: basis as "own" | "translated", load, unit, results, standing, relativeSd }
   );
 }
+
+/** s_R over the value: as it was estimated, else the least. */
+export const relativeSdOf = (
+  { figure, basis }: Pick<TesterResult, "figure" | "basis">,
+  { reproducibilities }: Pick<StandingFacts, "reproducibilities">,
+): number => reproducibilities.get(`${figure} ${basis}`) ?? leastReproducibility(figure);
 
 /** A result as core takes it. */
 export function rankedResult(row: TesterResult, { records, decisions, now }: StandingFacts): RankedResult {
@@ -140,11 +146,16 @@ export function packFigure({ packId, figure, basis, load, unit, standing }: Figu
  */
 export function carriedOver(stored: StoredConfirmedValue, computedValue: number): StoredConfirmedValue {
   const factor = stored.computedValue === 0 ? 1 : computedValue / stored.computedValue;
+  return { ...carriedBy(stored, factor), computedValue };
+}
+
+/** A confirmed value, and what it was held against, when the same results have all become so many times what they were. */
+export function carriedBy(stored: StoredConfirmedValue, factor: number): StoredConfirmedValue {
   return {
     ...stored,
     value: factor * stored.value,
     uncertainty: Math.abs(factor) * stored.uncertainty,
     keptValue: stored.keptValue === null ? null : factor * stored.keptValue,
-    computedValue,
+    computedValue: factor * stored.computedValue,
   };
 }

@@ -73,6 +73,7 @@ export class OutdatedRunsService implements OnModuleInit {
         await this.decisionsService.revokeAcceptance(tx, runId, evaluationId, { reason });
       }
       if (evaluationId) await this.outdatedRunsRepository.finish(tx, runId, evaluationId);
+      else await this.standingsService.leaveOut(tx, runId);
       await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
     });
   }
