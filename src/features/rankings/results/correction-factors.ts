@@ -43,12 +43,12 @@ export function correctionFactors(
       return after && runsOf(after) === runsOf(then) ? [{ then, after }] : [];
     });
     if (pairs.length === 0) continue;
-    const valueOf = (rows: readonly TesterResult[]) =>
+    const valueOver = (rows: readonly TesterResult[]) =>
       standingValue(
         rows.map((row) => rankedResult(row, facts)),
         relativeSdOf(rows[0] as TesterResult, facts),
       ).value;
-    const [then, after] = [valueOf(pairs.map((pair) => pair.then)), valueOf(pairs.map((pair) => pair.after))];
+    const [then, after] = [valueOver(pairs.map((pair) => pair.then)), valueOver(pairs.map((pair) => pair.after))];
     if (then !== 0) factors.set(name, after / then);
   }
   return factors;
