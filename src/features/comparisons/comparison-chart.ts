@@ -43,7 +43,7 @@ const MARKS_S = [10, 30];
 
 /** The curves of a comparison under its standard load, with bands of U = 2 u. */
 export function comparisonChart(
-  { columns, curves, load, link, baseline }: ComparisonView,
+  { columns, curves, rows, load, link, baseline }: ComparisonView,
   { show, against }: DrawnParts,
   { origin, date }: Source,
 ): LineChart {
@@ -53,6 +53,8 @@ export function comparisonChart(
   const parts = wanted.filter((part) => curves.some((curve) => curve[part].length > 0) || wanted.length === 1);
   const indexOf = (id: string) => curves.findIndex(({ column }) => column === id);
   const missing = columns.filter(({ id }) => !curves.some(({ column }) => column === id));
+  const atLoad = rows.filter((row) => row.load === load);
+  const disputed = columns.filter((_, i) => atLoad.some(({ cells }) => cells[i]?.disputed));
   const names = columns.map(columnName);
   const of = `${columns[0]?.kind ?? "run"}s`;
   const under = load === null ? "no common standard load" : `a standard load of ${load} A`;
@@ -62,7 +64,10 @@ export function comparisonChart(
       title: columns.length > 2 ? `${columns.length} ${of} under ${under}` : `${names.join(" and ")} under ${under}`,
       subtitle: subtitleOf(of, parts),
       description: `Curves of ${names.join(", ")} against ${across.name.toLowerCase()}.`,
-      notes: missing.length === 0 ? [] : [`Without a curve at this load: ${missing.map(columnName).join("; ")}.`],
+      notes: [
+        ...(missing.length === 0 ? [] : [`Without a curve at this load: ${missing.map(columnName).join("; ")}.`]),
+        ...(disputed.length === 0 ? [] : [`With disputed values at this load: ${disputed.map(columnName).join("; ")}.`]),
+      ],
       source: `${origin}${link}`,
       date,
     },

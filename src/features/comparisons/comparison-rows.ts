@@ -24,6 +24,8 @@ export interface KnownFigure extends Estimate {
   /** The standard load, A; null under the runs' own loads. */
   readonly load: number | null;
   readonly bound: Bound;
+  /** Of a pack: whether its confirmed value stays, since what the results give has left it. */
+  readonly disputed?: boolean;
   /** Testers and runs behind it; 1 for a single run. */
   readonly testers: number;
   readonly runs: number;
@@ -62,12 +64,12 @@ export function rowsOf(columns: readonly Column[], baselineIndex: number, common
   );
 }
 
-type CellFacts = Estimate & Pick<KnownFigure, "bound" | "testers" | "runs">;
+type CellFacts = Estimate & Pick<KnownFigure, "bound" | "testers" | "runs" | "disputed">;
 
 /** A cell against the baseline; a bound has no difference, for nobody knows how far beyond it the value lies. */
 export function cellOf(known: CellFacts | null, baseline: CellFacts | null): ComparisonCellView {
-  const { value = null, uncertainty = null, bound = null, testers = null, runs = null } = known ?? {};
-  const cell = { value, uncertainty, bound, testers, runs };
+  const { value = null, uncertainty = null, bound = null, testers = null, runs = null, disputed = null } = known ?? {};
+  const cell = { value, uncertainty, bound, disputed, testers, runs };
   if (!known || !baseline || known.bound !== "none" || baseline.bound !== "none") return { ...cell, ...NO_DIFFERENCE };
   const isBaseline = known === baseline;
   return { ...cell, ...differenceFrom(baseline, known), ...differenceUncertainty(baseline, known, isBaseline) };

@@ -16,7 +16,7 @@ import {
 } from "./comparisons.views.js";
 
 const NOTHING = {
-  ...{ uncertainty: null, bound: null, testers: 1, runs: 1, difference: null, differencePercent: null },
+  ...{ uncertainty: null, bound: null, disputed: null, testers: 1, runs: 1, difference: null, differencePercent: null },
   ...{ differenceUncertainty: null, differencePercentUncertainty: null, distinguishable: null },
 };
 
@@ -41,6 +41,7 @@ const HEADER = [
   "distinguishable",
   "testers",
   "runs",
+  "disputed",
 ];
 
 /** One row for each figure and each reading of each column, with standard uncertainties, in the units of the rows. */
@@ -59,7 +60,7 @@ export function comparisonCsv({ columns, rows, readings, steps, load }: Comparis
           ...[cell.value, cell.uncertainty, cell.bound, cell.difference, cell.differenceUncertainty],
           ...[cell.differencePercent, cell.differencePercentUncertainty],
           cell.distinguishable === null ? null : String(cell.distinguishable),
-          ...[cell.testers, cell.runs],
+          ...[cell.testers, cell.runs, cell.disputed === null ? null : String(cell.disputed)],
         ],
       ];
     }),
@@ -78,7 +79,9 @@ export function comparisonMarkdown(comparison: ComparisonTable, address: string)
   if (readings.length > 0) parts.push(section(`Read where you chose, ${under(common)}`, readings, readingName));
   if (steps.length > 0) parts.push(stepsSection(comparison));
   const note = "± is U = 2 u. =: the difference does not exceed its uncertainty. ≥ and ≤: only a bound.";
-  return `${[...parts, note, `Source: <${address}>`].join("\n\n")}\n`;
+  const isDisputed = rows.some(({ cells }) => cells.some(({ disputed }) => disputed));
+  const notes = isDisputed ? `${note} ${DISPUTED}` : note;
+  return `${[...parts, notes, `Source: <${address}>`].join("\n\n")}\n`;
 
   function section<Row extends ComparisonRowView | ComparisonReadingView>(
     title: string,
@@ -93,6 +96,8 @@ export function comparisonMarkdown(comparison: ComparisonTable, address: string)
     return `**${title}**\n\n${markdownTable(header, lines)}`;
   }
 }
+
+const DISPUTED = "disputed: the confirmed value stays, what the results give has left it, and a moderator decides.";
 
 const under = (load: number | null): string =>
   load === null ? "under the runs' own loads" : `at the standard load of ${load} A`;
@@ -153,13 +158,14 @@ function cellText({
   value,
   uncertainty,
   bound,
+  disputed,
   differencePercent,
   distinguishable,
   difference,
 }: ComparisonCellView): string {
   if (value === null || uncertainty === null) return "–";
   const shown = shownValue(value, COVERAGE_FACTOR * uncertainty);
-  const text = `${SIGN[bound ?? "none"]}${shown.value} ± ${shown.uncertainty}`;
+  const text = `${SIGN[bound ?? "none"]}${shown.value} ± ${shown.uncertainty}${disputed ? ", disputed" : ""}`;
   if (differencePercent === null || difference === 0) return text;
   const percent = `${differencePercent > 0 ? "+" : "−"}${Math.abs(differencePercent).toFixed(1)} %`;
   return `${text} (${percent}${distinguishable ? "" : ", ="})`;

@@ -70,6 +70,12 @@ export class ComparisonCellView {
   })
   bound: Bound | null;
 
+  @BooleanField({
+    description: "Of a pack: whether its confirmed value stays, since what the results give has left it; else null",
+    optional: true,
+  })
+  disputed: boolean | null;
+
   @IntField({ description: "Testers behind the value", min: 1, max: 1_000_000_000, optional: true })
   testers: number | null;
 

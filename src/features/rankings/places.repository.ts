@@ -53,7 +53,7 @@ export class PlacesRepository {
     const rows = await this.database.$queryRaw<PackPlaceRow[]>`
       SELECT mine.pack_id::text AS "packId", mine.protocol_key AS protocol, mine.figure, mine.value, mine.unit,
         mine.uncertainty, mine.degrees_of_freedom AS "degreesOfFreedom", mine.basis, nullif(mine.load, 0) AS load,
-        mine.own_load_value AS "ownLoadValue", mine.testers, mine.runs, mine.established,
+        mine.own_load_value AS "ownLoadValue", mine.testers, mine.runs, mine.established, mine.disputed,
         mine.protocol_version AS "protocolVersion", mine.computation_version AS "computationVersion",
         CASE WHEN mine.established THEN places.place::int END AS place,
         CASE WHEN mine.established THEN places."bestPlace"::int END AS "bestPlace",

@@ -81,6 +81,11 @@ export class StandingFields {
   @BooleanField({ description: "Whether enough testers with a record make the value; provisional if not" })
   established: boolean;
 
+  @BooleanField({
+    description: "Whether the confirmed value stays, since what the results give has left it; a moderator decides",
+  })
+  disputed: boolean;
+
   @IntField({ description: "Version of the protocol that the runs were evaluated under", min: 1, max: 1_000_000 })
   protocolVersion: number;
 

@@ -21,12 +21,13 @@ export interface RankingRow {
   readonly testers: number;
   readonly runs: number;
   readonly established: boolean;
+  readonly disputed: boolean;
   readonly protocolVersion: number;
   readonly computationVersion: number;
 }
 
 const COLUMNS = `pack_id::text AS "packId", value, unit, uncertainty, degrees_of_freedom AS "degreesOfFreedom", basis,
-  nullif(load, 0) AS load, own_load_value AS "ownLoadValue", testers, runs, established,
+  nullif(load, 0) AS load, own_load_value AS "ownLoadValue", testers, runs, established, disputed,
   protocol_version AS "protocolVersion", computation_version AS "computationVersion"`;
 const OF_PACKS = `FROM standing_history
   WHERE protocol_key = $1 AND figure = $2 AND load = $3 AND pack_id = ANY($4::uuid[])`;

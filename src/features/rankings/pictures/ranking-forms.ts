@@ -24,7 +24,7 @@ const HEADER = [
     "value",
     "uncertainty",
   ],
-  ...["coverage factor", "established", "testers", "runs", "tied with"],
+  ...["coverage factor", "established", "testers", "runs", "tied with", "disputed"],
 ];
 
 /** One row for each standing of a page, with standard uncertainties. */
@@ -39,7 +39,7 @@ export function rankingCsv(figure: string, { items }: RankingPage): string {
       one.pack.id,
     ],
     ...[figure, one.load, one.unit, one.value, one.uncertainty, one.coverageFactor, String(one.established)],
-    ...[one.testers, one.runs, one.tiedWith.join(" ")],
+    ...[one.testers, one.runs, one.tiedWith.join(" "), String(one.disputed)],
   ]);
   return csvOf(HEADER, rows);
 }
@@ -48,10 +48,15 @@ export function rankingCsv(figure: string, { items }: RankingPage): string {
 export function rankingMarkdown(figure: string, args: RankingArgs, page: RankingPage, address: string): string {
   const rows = page.items.map((one) => [
     markdownText(`${one.pack.maker} ${one.pack.name}`),
-    ...[one.place === null ? "provisional" : String(one.place), rangeText(one), interval(one), String(one.testers)],
+    ...[
+      one.place === null ? "provisional" : String(one.place),
+      rangeText(one),
+      `${interval(one)}${disputedText(one)}`,
+      String(one.testers),
+    ],
   ]);
   const header = ["", "place", "range", `${figureTitle(figure)}${unitOf(page)}`, "testers"];
-  const notes = `± is U = k u, about 95 %. The range is which places the uncertainties allow. ${gapText(page)}`.trim();
+  const notes = `± is U = k u, about 95 %. The range is which places the uncertainties allow. ${disputeText(page)}${gapText(page)}`.trim();
   return `**${titleOf(figure, args, page)}**\n\n${markdownTable(header, rows)}\n\n${notes}\n\nSource: <${address}>\n`;
 }
 
@@ -71,10 +76,11 @@ export function rankingChart(figure: string, args: RankingArgs, page: RankingPag
       title: titleOf(figure, args, page),
       subtitle:
         `${shown} ${established} established and ${provisional} provisional standings.${items.length > 0 ? " Bars: U\u00a0=\u00a0k\u00a0u, about 95 %." : ""}`.trim(),
-      description: items.map((one) => `${rowName(one)}: ${interval(one)} ${one.unit}.`).join(" "),
+      description: items.map((one) => `${rowName(one)}: ${interval(one)} ${one.unit}${disputedText(one)}.`).join(" "),
       notes: [
         items.length > 0 ? "Place, with the range of places that the uncertainties allow." : "",
         "A ranking is not a licence to use a pack at its limits.",
+        disputeText(page).trim(),
         gapText(page),
       ].filter((note) => note !== ""),
       source: source.address,
@@ -84,7 +90,7 @@ export function rankingChart(figure: string, args: RankingArgs, page: RankingPag
     legend,
     rows: items.map((one) => ({
       name: rowName(one),
-      text: `${interval(one)} · ${one.testers} ${one.testers === 1 ? "tester" : "testers"}`,
+      text: `${interval(one)}${disputedText(one)} · ${one.testers} ${one.testers === 1 ? "tester" : "testers"}`,
       value: one.value,
       half: one.coverageFactor * one.uncertainty,
       index: one.established ? 0 : 1,
@@ -123,6 +129,13 @@ function interval({ value, uncertainty, coverageFactor }: StandingView): string 
   const shown = shownValue(value, coverageFactor * uncertainty);
   return `${shown.value} ± ${shown.uncertainty}`;
 }
+
+const disputedText = ({ disputed }: StandingView): string => (disputed ? ", disputed" : "");
+
+const disputeText = ({ items }: RankingPage): string =>
+  items.some(({ disputed }) => disputed)
+    ? "Disputed: the confirmed value stays, what the results give has left it, and a moderator decides. "
+    : "";
 
 function unitSymbol({ items }: RankingPage): string | null {
   const unit = items[0]?.unit ?? "1";

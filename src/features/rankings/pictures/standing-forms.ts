@@ -40,6 +40,9 @@ export function standingCsv({ agreement, figure, load, unit, ...whole }: PackSta
   return csvOf(HEADER, [...rows, all]);
 }
 
+const statusText = ({ established, disputed }: PackStandingView): string =>
+  `${established ? "established" : "provisional"}${disputed ? ", disputed" : ""}`;
+
 /** A table for a forum post: each tester's value with U = k u, and the value that they make. */
 export function standingMarkdown(standing: PackStandingView, address: string): string {
   const { agreement, figure, unit, pack } = standing;
@@ -47,7 +50,7 @@ export function standingMarkdown(standing: PackStandingView, address: string): s
     markdownText(one.tester.handle),
     ...[intervalText(one), `${one.runIds.length}${withdrawnText(one)}`, `${Math.round(100 * one.share)} %`],
   ]);
-  const all = [`all, ${standing.established ? "established" : "provisional"}`, intervalText(standing), "", "100 %"];
+  const all = [`all, ${statusText(standing)}`, intervalText(standing), "", "100 %"];
   const header = ["", `${figureTitle(figure)}${unit === "1" || unit === "ratio" ? "" : ` [${unit}]`}`, "runs", "share"];
   const title = `**${markdownText(`${pack.maker} ${pack.name}`)}: ${figureTitle(figure)} by tester${under(standing)}**`;
   return `${title}\n\n${markdownTable(header, [...rows, all])}\n\n± is U = k u, about 95 %.\n\nSource: <${address}>\n`;
@@ -55,7 +58,7 @@ export function standingMarkdown(standing: PackStandingView, address: string): s
 
 /** Each tester's value with U = k u, before the value that they make; hollow where it only stands beside. */
 export function standingChart(standing: PackStandingView, source: Source): RowChart {
-  const { agreement, figure, unit, pack, value, uncertainty, established } = standing;
+  const { agreement, figure, unit, pack, value, uncertainty, established, disputed } = standing;
   const name = nameWithin(`${pack.maker} ${pack.name}`);
   const symbol = unit === "1" || unit === "ratio" ? null : unit;
   const { testers } = agreement;
@@ -63,7 +66,7 @@ export function standingChart(standing: PackStandingView, source: Source): RowCh
     kind: "rows",
     caption: {
       title: `${name}: ${figureTitle(figure)} by tester${under(standing)}`,
-      subtitle: `${established ? "Established" : "Provisional"} value ${intervalText(standing)}${symbol ? ` ${symbol}` : ""}, the grey band. Bars: U\u00a0=\u00a0k\u00a0u, about 95 %.`,
+      subtitle: `${established ? "Established" : "Provisional"}${disputed ? ", disputed" : ""} value ${intervalText(standing)}${symbol ? ` ${symbol}` : ""}, the grey band. Bars: U\u00a0=\u00a0k\u00a0u, about 95 %.`,
       description: testers.map((one) => `${one.tester.handle}: ${intervalText(one)}.`).join(" "),
       notes: ["The share is how much of the value a tester makes."],
       source: source.address,

@@ -1,5 +1,6 @@
 import type { View } from "../../api/public-api.js";
 import { type Html, html } from "../../html/html.js";
+import { DISPUTED_TAG } from "../../html/disputed-tag.js";
 import { plainNumber, quantity } from "../../html/quantity.js";
 import { packName } from "../../html/words.js";
 import { unitSymbol } from "../../words.js";
@@ -33,10 +34,10 @@ ${cells.map((one, index) => html`<td class="number">${cell(one, unit, columns[in
 }
 
 function cell(one: View<"ComparisonCellView">, unit: string, isBaseline: boolean): Html {
-  const { value, uncertainty, bound, differencePercent, distinguishable } = one;
+  const { value, uncertainty, bound, disputed, differencePercent, distinguishable } = one;
   if (typeof value !== "number") return html`<span class="small">not measured</span>`;
   const sign = bound === "lower" ? "\u2265 " : bound === "upper" ? "\u2264 " : "";
-  return html`${sign}${quantity(value, 2 * (uncertainty ?? 0), unit)}${
+  return html`${sign}${quantity(value, 2 * (uncertainty ?? 0), unit)}${disputed && html` ${DISPUTED_TAG}`}${
     !isBaseline &&
     typeof differencePercent === "number" &&
     html`<span class="label ${distinguishable ? "real" : "unclear"}">${differencePercent > 0 ? "+" : ""}${plainNumber(differencePercent, 2)} %, ${distinguishable ? "real" : "not distinguishable"}</span>`

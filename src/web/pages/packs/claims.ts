@@ -1,5 +1,6 @@
 import type { View } from "../../api/public-api.js";
 import { type Html, html } from "../../html/html.js";
+import { DISPUTED_TAG } from "../../html/disputed-tag.js";
 import { plainNumber, quantity } from "../../html/quantity.js";
 
 type Place = View<"PackPlaceView">;
@@ -20,7 +21,7 @@ export function claims(pack: View<"PackView">, places: readonly Place[], titles:
 }
 
 const measured = (one: Place): Html =>
-  html`${quantity(one.value, one.uncertainty * one.coverageFactor, one.unit)} <span class="small">${one.testers} ${one.testers === 1 ? "tester" : "testers"}</span>`;
+  html`${quantity(one.value, one.uncertainty * one.coverageFactor, one.unit)}${one.disputed && html` ${DISPUTED_TAG}`} <span class="small">${one.testers} ${one.testers === 1 ? "tester" : "testers"}</span>`;
 
 function standings(pack: View<"PackView">, places: readonly Place[], titles: ReadonlyMap<string, string>): Html {
   return html`<div class="scroll" role="region" aria-label="Where the pack stands" tabindex="0"><table><thead><tr><th scope="col">Figure</th><th scope="col">Load</th><th scope="col" class="number">Value</th><th scope="col">Place</th></tr></thead>
@@ -28,6 +29,6 @@ function standings(pack: View<"PackView">, places: readonly Place[], titles: Rea
     const load = one.load ?? null;
     const link = `/rankings?class=${pack.chemistry}-${pack.series}&figure=${one.figure}${load === null ? "" : `&load=${load}`}`;
     return html`<tr><th scope="row"><a href="${link}">${titles.get(one.figure) ?? one.figure}</a></th><td>${load === null ? "own load" : `${plainNumber(load)}\u00a0A`}</td>
-<td class="number">${quantity(one.value, one.uncertainty * one.coverageFactor, one.unit)}</td><td>${one.established ? one.place : html`<span class="tag provisional">provisional</span>`}</td></tr>`;
+<td class="number">${quantity(one.value, one.uncertainty * one.coverageFactor, one.unit)}${one.disputed && html` ${DISPUTED_TAG}`}</td><td>${one.established ? one.place : html`<span class="tag provisional">provisional</span>`}</td></tr>`;
   })}</tbody></table></div>`;
 }

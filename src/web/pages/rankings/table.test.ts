@@ -11,6 +11,7 @@ const standing = (more: Partial<View<"StandingView">>): View<"StandingView"> => 
   testers: 3,
   runs: 4,
   established: true,
+  disputed: false,
   place: 1,
   placeRange: [1, 2],
   protocolVersion: 1,
@@ -39,6 +40,11 @@ describe("a table of standings", () => {
     expect(first).not.toMatch(/provisional/);
     expect(second).toMatch(/>provisional</);
     expect(second).not.toMatch(/<circle/);
+  });
+
+  it("says in words which values are disputed, and of no others", () => {
+    expect(standingsTable([standing({ disputed: true })], "Power").text).toMatch(/>disputed</);
+    expect(text).not.toMatch(/disputed/);
   });
 
   it("draws all intervals U = k u to one scale, by hand: 1370 to 1410 in steps of 10", () => {

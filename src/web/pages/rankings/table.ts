@@ -2,6 +2,7 @@ import type { View } from "../../api/public-api.js";
 import { type Html, html } from "../../html/html.js";
 import { quantity } from "../../html/quantity.js";
 import { labelOf, packName } from "../../html/words.js";
+import { DISPUTED_TAG } from "../../html/disputed-tag.js";
 import { axis, expandedOf, interval, type Scale, scaleOf } from "./interval.js";
 
 /** The standings of a page, each with its interval drawn to one scale. */
@@ -14,12 +15,12 @@ export function standingsTable(standings: readonly View<"StandingView">[], capti
 }
 
 function row(standing: View<"StandingView">, scale: Scale): Html {
-  const { pack, value, unit, established, testers, runs } = standing;
+  const { pack, value, unit, established, disputed, testers, runs } = standing;
   return html`<tr class="${established ? "established" : "provisional"}">
 <td class="place">${place(standing)}</td>
 <th scope="row" class="pack"><a href="/packs/${pack.id}">${packName(pack)}</a><span class="label">${labelOf(pack)}</span></th>
 <td class="drawn">${interval(standing, scale)}</td>
-<td class="number">${quantity(value, expandedOf(standing), unit)}</td>
+<td class="number">${quantity(value, expandedOf(standing), unit)}${disputed && html` ${DISPUTED_TAG}`}</td>
 <td class="basis">${testers} ${testers === 1 ? "tester" : "testers"}, ${runs} ${runs === 1 ? "run" : "runs"}</td>
 <td class="choose"><label><input type="checkbox" name="pack" value="${pack.id}"><span class="unseen">Compare ${packName(pack)}</span></label></td></tr>`;
 }

@@ -101,7 +101,7 @@ function standingRows(a: HeldPack, b: HeldPack, desk: DeskWork): Row[] {
   const text = (held: HeldPack, key: string) => {
     const one = held.standings.find((standing) => keyOf(standing) === key);
     if (!one) return "none";
-    const place = one.established ? `, place ${one.place}` : ", provisional";
+    const place = `${one.established ? `, place ${one.place}` : ", provisional"}${one.disputed ? ", disputed" : ""}`;
     return `${valueText(one.value, one.uncertainty, one.unit)}${place}`;
   };
   return [...all]
