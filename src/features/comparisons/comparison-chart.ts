@@ -66,7 +66,9 @@ export function comparisonChart(
       description: `Curves of ${names.join(", ")} against ${across.name.toLowerCase()}.`,
       notes: [
         ...(missing.length === 0 ? [] : [`Without a curve at this load: ${missing.map(columnName).join("; ")}.`]),
-        ...(disputed.length === 0 ? [] : [`With disputed values at this load: ${disputed.map(columnName).join("; ")}.`]),
+        ...(disputed.length === 0
+          ? []
+          : [`With disputed values at this load: ${disputed.map(columnName).join("; ")}.`]),
       ],
       source: `${origin}${link}`,
       date,

@@ -56,7 +56,8 @@ export function rankingMarkdown(figure: string, args: RankingArgs, page: Ranking
     ],
   ]);
   const header = ["", "place", "range", `${figureTitle(figure)}${unitOf(page)}`, "testers"];
-  const notes = `± is U = k u, about 95 %. The range is which places the uncertainties allow. ${disputeText(page)}${gapText(page)}`.trim();
+  const notes =
+    `± is U = k u, about 95 %. The range is which places the uncertainties allow. ${disputeText(page)}${gapText(page)}`.trim();
   return `**${titleOf(figure, args, page)}**\n\n${markdownTable(header, rows)}\n\n${notes}\n\nSource: <${address}>\n`;
 }
 

@@ -1,6 +1,6 @@
 import type { View } from "../../api/public-api.js";
-import { type Html, html } from "../../html/html.js";
 import { DISPUTED_TAG } from "../../html/disputed-tag.js";
+import { type Html, html } from "../../html/html.js";
 import { plainNumber, quantity } from "../../html/quantity.js";
 import { packName } from "../../html/words.js";
 import { unitSymbol } from "../../words.js";

@@ -1,8 +1,8 @@
 import type { View } from "../../api/public-api.js";
+import { DISPUTED_TAG } from "../../html/disputed-tag.js";
 import { type Html, html } from "../../html/html.js";
 import { quantity } from "../../html/quantity.js";
 import { labelOf, packName } from "../../html/words.js";
-import { DISPUTED_TAG } from "../../html/disputed-tag.js";
 import { axis, expandedOf, interval, type Scale, scaleOf } from "./interval.js";
 
 /** The standings of a page, each with its interval drawn to one scale. */
