@@ -110,7 +110,7 @@ describe("a run that was withdrawn when its figures had been seen", () => {
   });
 
   it("is withdrawn from the pack that it was of when it was seen, where its tester has moved it away", async () => {
-    const [good, bad] = [await uploaded(anna, "Plover", "plain-20hz"), await uploaded(anna, "Plover", "lead-awg12")];
+    const [good, bad] = [await uploaded(anna, "Plover", "plain-20hz"), await uploaded(anna, "Plover", "truth-4s-10hz")];
     await accept(good.id);
     const { packId } = await register(app, anna, "Dunlin", logCase("plain-20hz"));
     expect((await ask("PATCH", `/v1/runs/${bad.id}`, anna, { packId, note: "Wrong bag." })).statusCode).toBe(200);
@@ -119,7 +119,7 @@ describe("a run that was withdrawn when its figures had been seen", () => {
       () => counted(good.packId),
       ({ withdrawn }) => withdrawn?.includes(bad.id) === true,
     );
-    const next = await uploaded(anna, "Plover", "truth-4s-10hz");
+    const next = await uploaded(anna, "Plover", "spikes");
     const evidence = await ask("GET", `/v1/reviews/${next.id}/evidence`, mona);
     expect(evidence.json()).toMatchObject({ tester: { withdrawnOfPack: 1 } });
   });
