@@ -57,7 +57,8 @@ export class OpenStreams {
     try {
       if (caller) stop = await this.watch(caller, ending);
       for await (const event of events) {
-        if (!(await this.stands(caller, maySee, signal))) return;
+        // The end may be told while that is asked.
+        if (!(await this.stands(caller, maySee, signal))) break;
         yield event;
       }
       if (ending.signal.aborted) throw new CredentialEnded();
