@@ -68,7 +68,7 @@ export class LadderStepsRepository {
         ? Prisma.sql`run.specimen_id = ${filter.specimenId}::uuid
           AND (run.review_state NOT IN ('withdrawn', 'rejected') OR ${COUNTS_WITHDRAWN})`
         : Prisma.sql`specimen.pack_id = ANY(${[...filter.countedOfPacks]}::uuid[])
-          AND (run.review_state = 'accepted' OR ${COUNTS_WITHDRAWN})
+          AND CASE WHEN run.review_state = 'accepted' THEN true ELSE ${COUNTS_WITHDRAWN} END
           AND account.suspended_at IS NULL AND pack.hidden_at IS NULL AND NOT run.outdated
             AND run.tester_id = coalesce(${filter.testerId}::uuid, run.tester_id)`;
     const figure = (name: string) => Prisma.sql`(SELECT value FROM figure
@@ -107,7 +107,7 @@ export class LadderStepsRepository {
   }
 
   /**
-   * What changes whenever steps do: the active version, and the runs, specimens and benches that they are read from with
+   * What changes whenever steps do (by CASE, since OR would read all withdrawn runs of the record): the active version, and the runs, specimens and benches that they are read from with
    * whose they are. A row's `xmin` is another one after each change of the row; evaluations never change.
    */
   async revision(filter: StepFilter, protocolKey: string, seen: Seen): Promise<string> {
@@ -125,7 +125,8 @@ export class LadderStepsRepository {
         JOIN pack ON pack.id = specimen.pack_id
         JOIN account ON account.id = specimen.owner_id
         LEFT JOIN run ON run.specimen_id = specimen.id AND run.protocol_key = ${protocolKey}
-          AND (run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL OR ${seen.seesAll} OR specimen.owner_id = ${seen.ownerId}::uuid)
+          AND CASE WHEN run.review_state = 'accepted' OR run.withdrawn_from IS NOT NULL THEN true
+            ELSE ${seen.seesAll} OR specimen.owner_id = ${seen.ownerId}::uuid END
         LEFT JOIN bench ON bench.id = run.bench_id
         WHERE ${wanted}
       )) AS revision
