@@ -93,7 +93,7 @@ const VALUE_LIST_SIZES: Readonly<Record<string, Readonly<Record<string, number>>
   SelectedPack: { cautions: 2 },
   Selection: { cautions: 10 },
   Standing: { placeRange: 2, tiedWith: 50 },
-  TesterAgreement: { runIds: 10 },
+  TesterAgreement: { runIds: 10, withdrawnRunIds: 10 },
   TraceChannel: { values: 1_000 },
   Webhook: { kinds: 10 },
 };
