@@ -129,7 +129,7 @@ describe("an app without a session", () => {
     const table = `query($packs: [ID!]!) { comparison(packs: $packs) { baseline load link columns { id kind pack { name } }
       rows { figure unit protocol basis load cells { ...cell } } readings { kind cells { ...cell } } steps { currentA } } }
       fragment cell on ComparisonCell { value uncertainty bound testers runs difference differencePercent
-        differenceUncertainty differencePercentUncertainty distinguishable }`;
+        differenceUncertainty differencePercentUncertainty distinguishable disputed }`;
     const chart = `query($packs: [ID!]!) { comparison(packs: $packs) { curves { column runId load time voltage current power
       charge chargeShare temperature powerBandPercent voltageBandPercent } } }`;
     const read = async (query: string) => {

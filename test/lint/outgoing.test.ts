@@ -8,7 +8,7 @@ import { projectRoot } from "../../src/platform/config/project-root.js";
 const ASKS =
   /\bfetch\(|from "(?:node:)?(?:https?|http2|tls|dgram|undici|axios|got|openid-client|nodemailer)"|\bnew (?:WebSocket|EventSource)\b|\b(?:net\.)?(?:connect|createConnection)\(\{?\s*(?:port|host)/;
 /** Imports that open none. */
-const SILENT = /^import (?:type .*|\{ createServer(?:, type \w+)* \} from "node:http";)$/gm;
+const SILENT = /^import (?:type .*|\{ (?:createServer|maxHeaderSize)(?:, type \w+)* \} from "node:http";)$/gm;
 
 it("only the parts of identity provider, mail, object storage and tracing, by configuration alone, and the guarded sender of webhooks ask other addresses", async () => {
   const asking: string[] = [];

@@ -20,7 +20,7 @@ afterAll(() => app.close());
 function heldBy({ things }: Mirror) {
   const standings = [...things.standings].map(([id, values]) => {
     const shown = (values as Record<string, unknown>[]).map((value) => {
-      const { disputed: _, computedValue: __, testersBeside: ___, held: ____, ...rest } = value;
+      const { computedValue: _, testersBeside: __, held: ___, ...rest } = value;
       return rest;
     });
     return [id, shown] as const;

@@ -21,10 +21,10 @@ describe("times, at a server whose zone is another", () => {
   });
 
   it("are read as they were stored, by the record's library and by plain statements", async () => {
-    const account = await app.database.account.create({
-      data: { handle: "zoned", passwordHash: "none", createdAt: new Date(INSTANT) },
-    });
+    await app.signIn("zoe");
+    const account = await app.database.account.findFirstOrThrow({ where: { handle: "zoe" } });
     const where = { id: account.id };
+    await app.database.account.update({ where, data: { createdAt: new Date(INSTANT) } });
     expect((await app.database.account.findUniqueOrThrow({ where })).createdAt.toISOString()).toBe(INSTANT);
     const [read] = await app.database.$queryRaw<{ at: Date; day: string; text: string }[]>`
       SELECT created_at AS at, created_at::date::text AS day, created_at::text AS text FROM account
