@@ -1,7 +1,8 @@
 import type { PoolClient } from "pg";
+import { IN_UTC } from "../../src/platform/database/connections/utc.js";
 import type { TestApp } from "./app.js";
 
-/** What the service sends to the database on any of its pooled connections while something is done, in order. */
+/** What the service sends to the database on any of its pooled connections while something is done, in order; not what a new connection is told. */
 export async function allStatementsOf(app: TestApp, work: () => Promise<unknown>): Promise<string[]> {
   const { pool } = app.database;
   const sent: string[] = [];
@@ -22,5 +23,5 @@ export async function allStatementsOf(app: TestApp, work: () => Promise<unknown>
     pool.off("acquire", record);
     for (const [client, query] of plain) client.query = query;
   }
-  return sent;
+  return sent.filter((text) => text !== IN_UTC);
 }
