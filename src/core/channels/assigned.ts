@@ -4,7 +4,7 @@ import type { CellKind } from "../table/rows/rows-read.js";
 import { isClockUnit, type Unit } from "../units/units.js";
 import { type Column, NEEDED } from "./column.js";
 import { noUnit } from "./refusals.js";
-import { timeKindOf } from "./time-column.js";
+import { timeKindOf } from "./time/time-column.js";
 
 /** A column of the log that was given a channel. */
 export interface AssignedColumn {

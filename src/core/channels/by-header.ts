@@ -3,7 +3,7 @@ import { dateOrderOf } from "../units/units.js";
 import { type Assigned, hasChannel, withUnit } from "./assigned.js";
 import { type Column, fitOf, isOfPack, NEEDED, names, unknownWords } from "./column.js";
 import { ambiguous } from "./refusals.js";
-import { dateBeside, oneTimeOf } from "./time-column.js";
+import { dateBeside, oneTimeOf } from "./time/time-column.js";
 import { isTapWord, meaningFor } from "./words.js";
 
 /** Numbered voltages that are named as cells, or by a letter with their number. */

@@ -14,8 +14,8 @@ import { withoutEmptyColumns } from "./empty-columns.js";
 import { readingAdjustments } from "./reading-adjustments.js";
 import { chooseMap, type MapChoice } from "./saved-map.js";
 import { settleUnits } from "./settle-units.js";
-import { epochOrigin } from "./time-column.js";
-import { readTime } from "./time-of-rows.js";
+import { epochOrigin } from "./time/time-column.js";
+import { readTime } from "./time/time-of-rows.js";
 import { refuseUnnamed } from "./unnamed-columns.js";
 
 /** The log's columns in base units, not yet normalised. All arrays have one value per row; NaN where none was logged. */

@@ -1,9 +1,9 @@
 import type { Adjustment, Trace, TraceSummary } from "../model.js";
 import type { Counted } from "./choose-rows.js";
 import type { CurrentZero } from "./current-zero.js";
-import type { Repeats } from "./each-reading-once.js";
 import type { ReadingsOfTrace } from "./readings-of-trace.js";
 import type { Spikes } from "./repair-spikes.js";
+import type { Repeats } from "./repeats/each-reading-once.js";
 import type { Samples } from "./samples.js";
 import type { Stop } from "./stop.js";
 

@@ -1,6 +1,6 @@
 import type { Adjustment } from "../model.js";
-import { describeRepeats } from "./each-reading-once.js";
 import type { NormalisedRun } from "./normalised-run.js";
+import { describeRepeats } from "./repeats/each-reading-once.js";
 
 type DrawnChanges = Pick<NormalisedRun, "samples" | "spikes" | "repeats" | "zero" | "loadCurrentA">;
 type Changes = DrawnChanges & Pick<NormalisedRun, "senseOhm" | "stop" | "clippedS">;

@@ -1,4 +1,4 @@
-import { ADVICE_ON_REPEATS, describeRepeats } from "../../trace/each-reading-once.js";
+import { ADVICE_ON_REPEATS, describeRepeats } from "../../trace/repeats/each-reading-once.js";
 import { type Observation, type Rule, within } from "../rule.js";
 
 export const SAMPLING_RATE: Rule = {

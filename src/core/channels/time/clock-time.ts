@@ -1,5 +1,5 @@
-import type { ClocksSeen } from "../table/cells/time-cells.js";
-import { type Unit } from "../units/units.js";
+import type { ClocksSeen } from "../../table/cells/time-cells.js";
+import { type Unit } from "../../units/units.js";
 
 const DAY_S = 86_400;
 const HOUR_S = 3600;

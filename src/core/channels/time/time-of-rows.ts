@@ -1,14 +1,14 @@
-import type { Adjustment } from "../model.js";
-import { SECONDS_A_DATE } from "../table/cells/time-cells.js";
-import { LogError } from "../table/log-error.js";
-import type { Rows } from "../table/rows/rows-read.js";
-import type { TableHead } from "../table/table.js";
-import { dateOrderOf, toBaseUnit } from "../units/units.js";
-import type { Assignment } from "./assign.js";
-import type { AssignedColumn } from "./assigned.js";
+import type { Adjustment } from "../../model.js";
+import { SECONDS_A_DATE } from "../../table/cells/time-cells.js";
+import { LogError } from "../../table/log-error.js";
+import type { Rows } from "../../table/rows/rows-read.js";
+import type { TableHead } from "../../table/table.js";
+import { dateOrderOf, toBaseUnit } from "../../units/units.js";
+import type { Assignment } from "../assign.js";
+import type { AssignedColumn } from "../assigned.js";
+import { timeProposal } from "../proposal.js";
 import { clockReading, unroll } from "./clock-time.js";
 import { type ClosedDates, closeDates } from "./close-dates.js";
-import { timeProposal } from "./proposal.js";
 import { spreadWithinTicks } from "./spread-ticks.js";
 import { unwrapCounter } from "./wrapped-counter.js";
 

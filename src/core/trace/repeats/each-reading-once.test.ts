@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
-import { evaluateText } from "../../../test/support/evaluated.js";
-import { instants } from "../../../test/support/traces.js";
+import { evaluateText } from "../../../../test/support/evaluated.js";
+import { instants } from "../../../../test/support/traces.js";
 
 const time = instants(-10, 125, 10);
 const volts = (t: number) => (t < 0 || t > 120 ? 16.7 : 15 - 0.014 * t + 0.03 * Math.sin(7 * t));

@@ -1,6 +1,6 @@
-import type { TimeKind } from "../table/cells/time-cells.js";
-import { isDate, isInstant, isTime, parseClock, parseDate, parseIsoInstant } from "../table/cells/time-text.js";
-import type { Column } from "./column.js";
+import type { TimeKind } from "../../table/cells/time-cells.js";
+import { isDate, isInstant, isTime, parseClock, parseDate, parseIsoInstant } from "../../table/cells/time-text.js";
+import type { Column } from "../column.js";
 
 /** From here on a time is no count from the start of a log but one since 1970, in whatever unit. */
 const MIN_EPOCH = 1e8;

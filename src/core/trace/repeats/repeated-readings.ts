@@ -1,6 +1,6 @@
-import { median } from "../statistics/median.js";
-import { extremesOfMedians } from "./median-of-three.js";
-import { indexAtOrAfter } from "./series.js";
+import { median } from "../../statistics/median.js";
+import { extremesOfMedians } from "../median-of-three.js";
+import { indexAtOrAfter } from "../series.js";
 
 /** A channel whose readings are repeated row after row until its meter gives a new one. */
 export interface RepeatedChannel {

@@ -1,7 +1,7 @@
-import type { Adjustment } from "../model.js";
-import { parseOpenDate } from "../table/cells/date-text.js";
-import type { DatesSeen } from "../table/cells/time-cells.js";
-import type { DateOrder } from "../units/units.js";
+import type { Adjustment } from "../../model.js";
+import { parseOpenDate } from "../../table/cells/date-text.js";
+import type { DatesSeen } from "../../table/cells/time-cells.js";
+import type { DateOrder } from "../../units/units.js";
 
 export interface ClosedDates {
   /** Days since 1970 of each date, in the order in which they came. */

@@ -1,4 +1,4 @@
-import type { Adjustment } from "../model.js";
+import type { Adjustment } from "../../model.js";
 
 /** Rows that share a reading of the clock are spread over its step from so many on, by their median. */
 const MIN_ROWS_A_TICK = 2;

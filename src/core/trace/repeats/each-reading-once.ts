@@ -1,8 +1,8 @@
-import { LogError } from "../table/log-error.js";
-import { MIN_SAMPLES, type RowsLeftOut } from "./choose-rows.js";
-import { valuesAlong } from "./readings-along.js";
+import { LogError } from "../../table/log-error.js";
+import { MIN_SAMPLES, type RowsLeftOut } from "../choose-rows.js";
+import { valuesAlong } from "../readings-along.js";
+import type { Samples } from "../samples.js";
 import { loadedSamples, type RepeatedChannel, repeatedReadings, rowInterval } from "./repeated-readings.js";
-import type { Samples } from "./samples.js";
 
 /** How a log repeats its readings. Times are s. */
 export interface Repeats {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
-import { createRandom } from "../../../seed/simulator/random.js";
-import { instants } from "../../../test/support/traces.js";
+import { createRandom } from "../../../../seed/simulator/random.js";
+import { instants } from "../../../../test/support/traces.js";
 import { repeatedReadings } from "./repeated-readings.js";
 
 const time = instants(0, 120, 10);

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "@jest/globals";
-import { parseUnit } from "../units/units.js";
+import { parseUnit } from "../../units/units.js";
 import { clockReading, unroll } from "./clock-time.js";
 
 const NONE = { twoParts: 0, threeParts: 0, fractions: 0, largestFirst: 0 };
