@@ -98,16 +98,19 @@ describe("an operator's commands", () => {
     // It waits at its first table for whoever changes that.
     const holder = new Client({ connectionString: app.database.connectionString });
     await holder.connect();
-    await holder.query("begin; lock table account in access exclusive mode");
     const env = { ...process.env, DATABASE_URL: app.database.connectionString, DATA_DIR: folder };
     const cli = join(projectRoot, "dist", "src", "cli.js");
-    const child = spawn(process.execPath, [cli, "backup", "record.zip"], { env, cwd: folder, stdio: "ignore" });
-    const ended = once(child, "exit");
-    while (!existsSync(join(folder, "record.zip.part"))) await delay(50);
-    child.kill("SIGINT");
-    expect(await ended).toEqual([130, null]);
-    expect(await readdir(folder)).toEqual([]);
-    await holder.end();
+    try {
+      await holder.query("begin; lock table account in access exclusive mode");
+      const child = spawn(process.execPath, [cli, "backup", "record.zip"], { env, cwd: folder, stdio: "ignore" });
+      const ended = once(child, "exit");
+      while (!existsSync(join(folder, "record.zip.part"))) await delay(50);
+      child.kill("SIGINT");
+      expect(await ended).toEqual([130, null]);
+      expect(await readdir(folder)).toEqual([]);
+    } finally {
+      await holder.end();
+    }
   });
 
   it.each(["LATIN1", "SQL_ASCII"])(
