@@ -53,7 +53,7 @@ export interface Config {
   readonly waitSeconds: number;
   /** How long one statement of a public read may take in the database. */
   readonly readSeconds: number;
-  /** Address of this service as people reach it, for links; null when it is not said, and links are made of the address that was asked. */
+  /** URL of this service as people reach it, for links; null when it is not set, and links are made of the URL that was requested. */
   readonly publicUrl: URL | null;
   /** By which server notices are mailed; null when none are. */
   readonly mail: MailConfig | null;
