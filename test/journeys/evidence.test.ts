@@ -1,10 +1,9 @@
-import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { RUNS } from "../../seed/scenario.js";
 import type { EvidenceSummaryView } from "../../src/features/reviews/evidence/summary.views.js";
-import { ScoresRepository } from "../../src/features/reviews/queue/scores.repository.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { uploadDemoRun } from "../support/demo-run.js";
+import { untilScored } from "../support/until-scored.js";
 import { uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -151,8 +150,7 @@ describe("the evidence of a run", () => {
 });
 
 it("the risk tells the runs of a young record apart: at most a third of those that wait share a score", async () => {
-  // What changes is scored by a job, within a second where nothing else is at work.
-  while (await app.nest.get(ScoresRepository).isLeft()) await delay(50);
+  await untilScored(app);
   const { items } = (await ask("GET", "/v1/reviews?first=100&fields=id,risk", mona)).json<{
     items: { risk: { score: number; unusual: number } }[];
   }>();

@@ -3,6 +3,7 @@ import { ReviewsService } from "../../src/features/reviews/reviews.service.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import type { Caller } from "../../src/platform/auth/account.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { untilScored } from "../support/until-scored.js";
 import { uploadCase } from "../support/uploads.js";
 
 type Headers = { authorization: string };
@@ -119,6 +120,7 @@ describe("a moderator", () => {
     const newcomer = await app.signIn("newcomer");
     const calm = await upload("Asked", "spin-up-before");
     const copy = await upload("Copied", "truth-4s-10hz", newcomer);
+    await untilScored(app);
     const { items } = (await ask("GET", "/v1/reviews", mona)).json<{
       items: { id: string; risk: { score: number; copied: boolean; newTester: boolean } }[];
     }>();
