@@ -8,7 +8,7 @@ import { Notifications } from "../../platform/notifications/notifications.js";
 import { Problem } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
-import { DecisionsService } from "../runs/decisions/decisions.service.js";
+import { WithdrawalsService } from "../runs/decisions/withdrawals.service.js";
 import { CHECK_COPIES, QUEUE_COMPARISONS, RunsService } from "../runs/runs.service.js";
 import { CopiesRepository, comparisonOf, type MatchRow } from "./copies.repository.js";
 import type { CopiesView, CopyView } from "./copies.views.js";
@@ -26,7 +26,7 @@ export class CopiesService implements OnModuleInit {
     private readonly runsService: RunsService,
     private readonly notifications: Notifications,
     private readonly metrics: Metrics,
-    private readonly decisionsService: DecisionsService,
+    private readonly withdrawalsService: WithdrawalsService,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -142,7 +142,7 @@ export class CopiesService implements OnModuleInit {
   private countedAmong(matches: readonly MatchRow[], runId: string, tx?: Transaction): Promise<ReadonlySet<string>> {
     const withdrawn = matches.map((match) => otherOf(match, runId)).filter(({ review }) => review === "withdrawn");
     const ids = withdrawn.map(({ id }) => id);
-    return this.decisionsService.countedWithdrawals(ids, runId, tx);
+    return this.withdrawalsService.countedWithdrawals(ids, runId, tx);
   }
 }
 

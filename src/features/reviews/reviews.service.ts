@@ -10,6 +10,7 @@ import { toProblem } from "../../platform/problems/to-problem.js";
 import { pickMembers } from "../../platform/views/fields.js";
 import { CopiesService } from "../copies/copies.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
+import { WithdrawalsService } from "../runs/decisions/withdrawals.service.js";
 import { type RunNode, RunNodesService } from "../runs/nodes/run-nodes.service.js";
 import { partsOfMembers, RunsService } from "../runs/runs.service.js";
 import type { RunView } from "../runs/runs.views.js";
@@ -50,6 +51,7 @@ export class ReviewsService {
     private readonly runsService: RunsService,
     private readonly runNodesService: RunNodesService,
     private readonly decisionsService: DecisionsService,
+    private readonly withdrawalsService: WithdrawalsService,
     private readonly reviewsRepository: ReviewsRepository,
     private readonly riskRepository: RiskRepository,
     private readonly scoresService: ScoresService,
@@ -215,7 +217,7 @@ export class ReviewsService {
   /** The tester answers what was asked, in words, or with another run in whose favour this one is withdrawn. */
   answer(runId: string, { note, replacedBy }: AnswerInput, caller: Caller): Promise<RunView> {
     return replacedBy
-      ? this.decisionsService.replace(runId, replacedBy, note, caller)
+      ? this.withdrawalsService.replace(runId, replacedBy, note, caller)
       : this.reply(runId, "answer", { note }, caller);
   }
 

@@ -27,8 +27,8 @@ import { Idempotency } from "../../platform/idempotency/idempotency.js";
 import { Pictures } from "../../platform/pictures/pictures.js";
 import { PictureQuery } from "../../platform/pictures/pictures.views.js";
 import { Storage } from "../../platform/storage/storage.js";
-import { DecisionsService } from "./decisions/decisions.service.js";
 import { WithdrawalExcuseInput } from "./decisions/withdrawal-excuse.views.js";
+import { WithdrawalsService } from "./decisions/withdrawals.service.js";
 import { runChart } from "./forms/run-chart.js";
 import { runCsv, runMarkdown } from "./forms/run-tables.js";
 import { LogsService } from "./log/logs.service.js";
@@ -52,7 +52,7 @@ export class RunsController {
   constructor(
     private readonly runsService: RunsService,
     private readonly uploadsService: UploadsService,
-    private readonly decisionsService: DecisionsService,
+    private readonly withdrawalsService: WithdrawalsService,
     private readonly runMovesService: RunMovesService,
     private readonly logsService: LogsService,
     private readonly tracesService: TracesService,
@@ -212,7 +212,7 @@ export class RunsController {
     @Body() { note }: WithdrawalExcuseInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunView> {
-    return this.decisionsService.excuseWithdrawal(id, note, caller);
+    return this.withdrawalsService.excuseWithdrawal(id, note, caller);
   }
 
   @Delete(":id")
@@ -223,6 +223,6 @@ export class RunsController {
   @ApiOperation({ summary: "Withdraw your run; it stays in the record" })
   @ApiNoContentResponse()
   withdraw(@Param("id") id: string, @CurrentAccount() caller: Caller): Promise<void> {
-    return this.decisionsService.withdraw(id, caller);
+    return this.withdrawalsService.withdraw(id, caller);
   }
 }

@@ -14,6 +14,7 @@ import { ChecksService } from "./checks/checks.service.js";
 import { CountedWithdrawalsRepository } from "./decisions/counted-withdrawals.repository.js";
 import { DecisionsRepository } from "./decisions/decisions.repository.js";
 import { DecisionsService } from "./decisions/decisions.service.js";
+import { WithdrawalsService } from "./decisions/withdrawals.service.js";
 import { EvaluationPartsRepository } from "./evaluation/evaluation-parts.repository.js";
 import { EvaluationTurnsRepository } from "./evaluation/evaluation-turns.repository.js";
 import { EvaluationsRepository } from "./evaluation/evaluations.repository.js";
@@ -104,6 +105,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     RunNodesService,
     ChecksService,
     DecisionsService,
+    WithdrawalsService,
     CountedWithdrawalsRepository,
     DecisionsRepository,
     EvaluationPartsRepository,
@@ -143,6 +145,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
   ],
   exports: [
     DecisionsService,
+    WithdrawalsService,
     EvaluationsService,
     LogsService,
     OutdatedRunsService,

@@ -3,8 +3,8 @@ import type { Caller } from "../../platform/auth/account.js";
 import { Authenticated, CurrentAccount, Roles } from "../../platform/auth/decorators.js";
 import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { type Connection, toConnection } from "../../platform/paging/page.js";
-import { DecisionsService } from "./decisions/decisions.service.js";
 import { WithdrawalExcuseInput } from "./decisions/withdrawal-excuse.views.js";
+import { WithdrawalsService } from "./decisions/withdrawals.service.js";
 import { RunMovesService } from "./moves/run-moves.service.js";
 import { RunMoveInput } from "./moves/run-moves.views.js";
 import { type RunNode, RunNodesService } from "./nodes/run-nodes.service.js";
@@ -17,7 +17,7 @@ import { TraceArgs, TraceView } from "./trace/traces.views.js";
 export class RunsResolver {
   constructor(
     private readonly runNodesService: RunNodesService,
-    private readonly decisionsService: DecisionsService,
+    private readonly withdrawalsService: WithdrawalsService,
     private readonly runMovesService: RunMovesService,
     private readonly tracesService: TracesService,
   ) {}
@@ -73,7 +73,7 @@ export class RunsResolver {
     @Args("input", { description: "The cause" }) { note }: WithdrawalExcuseInput,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
-    await this.decisionsService.excuseWithdrawal(id, note, caller);
+    await this.withdrawalsService.excuseWithdrawal(id, note, caller);
     return this.runNodesService.get(id, caller);
   }
 
@@ -83,7 +83,7 @@ export class RunsResolver {
     @Args("id", { type: () => ID, description: "Which one, by its id" }) id: string,
     @CurrentAccount() caller: Caller,
   ): Promise<RunNode> {
-    await this.decisionsService.withdraw(id, caller);
+    await this.withdrawalsService.withdraw(id, caller);
     return this.runNodesService.get(id, caller);
   }
 }
