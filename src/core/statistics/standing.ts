@@ -2,18 +2,19 @@ import type { SharedUncertainty } from "../model.js";
 import { hypot } from "../numerics/hypot.js";
 import { effectiveFreedom } from "../uncertainty/effective-freedom.js";
 import { type Agreement, agreementOf } from "./agreement.js";
+import { boundedValues, type CountedValue, decidedOf } from "./bounded-values.js";
 import { type Consensus, consensusOf } from "./consensus.js";
 import { type CrossCheck, dersimonianLaird } from "./dersimonian-laird.js";
 import type { Estimate, EstimateWithFreedom } from "./estimate.js";
 import { sampleOf } from "./sample.js";
 import { SHARED_PARTS, sharedBy } from "./shared-uncertainty.js";
-import { testerEstimate } from "./tester-estimate.js";
+import { type TesterEstimate, testerEstimate } from "./tester-estimate.js";
 
 /** Fewest testers whose agreement makes a standing an established one. */
 const TESTERS_FOR_STANDING = 3;
 
 /** One run's result, with who found it. */
-export interface TesterResult extends Estimate {
+export interface TesterResult extends Estimate, CountedValue {
   readonly testerId: string;
   /** Least uncertainty that all testers have in common, so that averaging does not lessen it; nothing when left out. */
   readonly common?: number;
@@ -37,7 +38,7 @@ export interface PackConsensus {
   readonly mandelPaule: Consensus;
   readonly dersimonianLaird: CrossCheck;
   /** Each tester's own estimate with its whole uncertainty, in the order of `agreement.testers`. */
-  readonly estimates: readonly EstimateWithFreedom[];
+  readonly estimates: readonly TesterEstimate[];
   readonly agreement: Agreement;
 }
 
@@ -50,18 +51,22 @@ export function packResult(results: readonly TesterResult[]): PackResult {
   return resultOf(results, consensusOf(estimatesOf(results, ownUncertainty)));
 }
 
-/** The same with everything behind it. */
-export function packConsensus(results: readonly TesterResult[]): PackConsensus {
-  const own = estimatesOf(results, ownUncertainty);
+/**
+ * The same with everything behind it.
+ *
+ * @param relativeSd s_R over the value, within which runs that no moderator has decided on move their tester's mean
+ */
+export function packConsensus(results: readonly TesterResult[], relativeSd = 0): PackConsensus {
+  const own = estimatesOf(results, ownUncertainty, relativeSd);
   const mandelPaule = consensusOf(own);
   const testers = [...byTester(results)].map(([testerId, runs]) => {
-    return { testerId, values: runs.map(({ value }) => value) };
+    return { testerId, values: boundedValues(runs, relativeSd).values };
   });
   return {
     result: resultOf(results, mandelPaule),
     mandelPaule,
     dersimonianLaird: dersimonianLaird(own),
-    estimates: estimatesOf(results, ({ uncertainty }) => uncertainty),
+    estimates: estimatesOf(results, ({ uncertainty }) => uncertainty, relativeSd),
     agreement: agreementOf(testers),
   };
 }
@@ -71,7 +76,7 @@ function resultOf(results: readonly TesterResult[], consensus: Consensus): PackR
   const shared = sharedBy(
     testers.map((runs, i) => ({
       share: consensus.shares[i] as number,
-      parts: SHARED_PARTS.map((part) => sampleOf(runs.map((run) => run.shared?.[part] ?? 0)).mean),
+      parts: SHARED_PARTS.map((part) => sampleOf(decidedOf(runs).map((run) => run.shared?.[part] ?? 0)).mean),
     })),
   );
   const least = Math.min(...results.map(({ common = 0 }) => common));
@@ -96,10 +101,12 @@ const ownUncertainty = ({ shared, uncertainty }: TesterResult): number => shared
 function estimatesOf(
   results: readonly TesterResult[],
   uncertaintyOf: (result: TesterResult) => number,
-): EstimateWithFreedom[] {
+  relativeSd = 0,
+): TesterEstimate[] {
   return [...byTester(results).values()].map((runs) =>
     testerEstimate(
-      runs.map((run) => ({ value: run.value, uncertainty: Math.max(uncertaintyOf(run), leastUncertainty(run.value)) })),
+      runs.map((run) => ({ ...run, uncertainty: Math.max(uncertaintyOf(run), leastUncertainty(run.value)) })),
+      relativeSd,
     ),
   );
 }

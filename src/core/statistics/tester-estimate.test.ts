@@ -6,7 +6,7 @@ describe("one tester's repeats", () => {
     const once = testerEstimate([{ value: 100, uncertainty: 2 }]);
     const often = testerEstimate(Array.from({ length: 50 }, () => ({ value: 100, uncertainty: 2 })));
     expect(often).toEqual(once);
-    expect(once).toEqual({ value: 100, uncertainty: 2, degreesOfFreedom: null });
+    expect(once).toEqual({ value: 100, uncertainty: 2, degreesOfFreedom: null, undecidedExcess: 0 });
   });
 
   test("add their scatter over the root of their number", () => {

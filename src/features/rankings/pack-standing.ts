@@ -1,11 +1,13 @@
+import { leastReproducibility } from "../../core/record/reproducibility.js";
 import type { RankedResult } from "../../core/record/standing.js";
-import type { EstimateWithFreedom } from "../../core/statistics/estimate.js";
 import { packConsensus } from "../../core/statistics/standing.js";
+import type { TesterEstimate } from "../../core/statistics/tester-estimate.js";
 import { coverageFactor } from "../../core/uncertainty/coverage-factor.js";
 import { loadOfColumn } from "../../platform/database/rows/load-column.js";
 import type { PackView } from "../packs/packs.views.js";
 import type { PackStandingView } from "./pack-standing.views.js";
 import type { FigureStanding } from "./results/pack-figures.js";
+import { wasAccepted } from "./results/tester-results.js";
 import type { CountedFigure } from "./standings.repository.js";
 
 /** What stands behind one figure of one pack: the standing, and the runs that count in it, at least one. */
@@ -14,7 +16,10 @@ export function packStanding(
   { figure, basis, load, unit, results, standing, relativeSd }: FigureStanding,
   counted: readonly CountedFigure[],
 ): PackStandingView {
-  const { dersimonianLaird, estimates, agreement } = packConsensus(counted);
+  const { dersimonianLaird, estimates, agreement } = packConsensus(
+    counted.map((run) => ({ ...run, isDecided: wasAccepted(run) })),
+    leastReproducibility(figure),
+  );
   const { value, uncertainty, degreesOfFreedom, consensus, countedTesterIds, heldTesterIds } = standing;
   const { sharedUncertainty, established, disputed, computedValue, testersBeside } = standing;
   const runsOf = Map.groupBy(counted, ({ testerId }) => testerId);
@@ -47,7 +52,7 @@ export function packStanding(
           status: result.status,
           share: consensus.shares[countedTesterIds.indexOf(testerId)] ?? 0,
           held: heldTesterIds.includes(testerId),
-          ...(estimates[i] as EstimateWithFreedom),
+          ...(estimates[i] as TesterEstimate),
           ...statistics,
         };
       }),

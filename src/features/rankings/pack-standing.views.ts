@@ -98,6 +98,13 @@ export class TesterAgreementView {
   @NumberField({ description: "Its effective degrees of freedom; null for infinitely many", above: 0, optional: true })
   degreesOfFreedom: number | null;
 
+  @NumberField({
+    description:
+      "How much further withdrawn runs that no moderator had decided on would have moved the mean than they may, in unit; 0 where they stay within that",
+    min: 0,
+  })
+  undecidedExcess: number;
+
   @NumberField({ description: "Standard deviation of the tester's repeats, in unit", min: 0, optional: true })
   sd: number | null;
 

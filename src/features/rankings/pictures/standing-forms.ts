@@ -23,7 +23,7 @@ const HEADER = [
     "uncertainty",
     "coverage factor",
   ],
-  ...["standard deviation of repeats", "h", "k"],
+  ...["standard deviation of repeats", "h", "k", "undecided excess"],
 ];
 
 /** One row for each tester, then the value that they make. */
@@ -31,11 +31,11 @@ export function standingCsv({ agreement, figure, load, unit, ...whole }: PackSta
   const rows = agreement.testers.map((one) => [
     ...[one.tester.handle, one.status, one.share, String(one.held), one.runIds.length, one.withdrawnRunIds.length],
     ...[figure, load, unit],
-    ...[one.value, one.uncertainty, coverageFactor(one.degreesOfFreedom), one.sd, one.h, one.k],
+    ...[one.value, one.uncertainty, coverageFactor(one.degreesOfFreedom), one.sd, one.h, one.k, one.undecidedExcess],
   ]);
   const all = [
     ...["all", whole.established ? "established" : "provisional", 1, null, null, null, figure, load, unit],
-    ...[whole.value, whole.uncertainty, whole.coverageFactor, null, null, null],
+    ...[whole.value, whole.uncertainty, whole.coverageFactor, null, null, null, null],
   ];
   return csvOf(HEADER, [...rows, all]);
 }
@@ -53,7 +53,8 @@ export function standingMarkdown(standing: PackStandingView, address: string): s
   const all = [`all, ${statusText(standing)}`, intervalText(standing), "", "100 %"];
   const header = ["", `${figureTitle(figure)}${unit === "1" || unit === "ratio" ? "" : ` [${unit}]`}`, "runs", "share"];
   const title = `**${markdownText(`${pack.maker} ${pack.name}`)}: ${figureTitle(figure)} by tester${under(standing)}**`;
-  return `${title}\n\n${markdownTable(header, [...rows, all])}\n\n± is U = k u, about 95 %.\n\nSource: <${address}>\n`;
+  const held = heldBack(agreement.testers).map((text) => ` ${markdownText(text)}`);
+  return `${title}\n\n${markdownTable(header, [...rows, all])}\n\n± is U = k u, about 95 %.${held.join("")}\n\nSource: <${address}>\n`;
 }
 
 /** Each tester's value with U = k u, before the value that they make; hollow where it only stands beside. */
@@ -68,7 +69,7 @@ export function standingChart(standing: PackStandingView, source: Source): RowCh
       title: `${name}: ${figureTitle(figure)} by tester${under(standing)}`,
       subtitle: `${established ? "Established" : "Provisional"}${disputed ? ", disputed" : ""} value ${intervalText(standing)}${symbol ? ` ${symbol}` : ""}, the grey band. Bars: U\u00a0=\u00a0k\u00a0u, about 95 %.`,
       description: testers.map((one) => `${one.tester.handle}: ${intervalText(one)}.`).join(" "),
-      notes: ["The share is how much of the value a tester makes."],
+      notes: ["The share is how much of the value a tester makes.", ...heldBack(testers)],
       source: source.address,
       date: source.date,
     },
@@ -91,6 +92,14 @@ export function standingChart(standing: PackStandingView, source: Source): RowCh
 
 const withdrawnText = ({ withdrawnRunIds }: TesterAgreementView): string =>
   withdrawnRunIds.length > 0 ? `, ${withdrawnRunIds.length} withdrawn` : "";
+
+/** Whose means undecided runs would have moved further than they may. */
+function heldBack(testers: readonly TesterAgreementView[]): string[] {
+  const names = testers
+    .filter(({ undecidedExcess }) => undecidedExcess > 0)
+    .map(({ tester }) => nameWithin(tester.handle));
+  return names.length > 0 ? [`Runs withdrawn before a decision were held at their bound: ${names.join(", ")}.`] : [];
+}
 
 const counts = ({ share }: TesterAgreementView): boolean => share > 0;
 

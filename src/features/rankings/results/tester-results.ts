@@ -1,3 +1,5 @@
+import { leastReproducibility } from "../../../core/record/reproducibility.js";
+import { decidedOf } from "../../../core/statistics/bounded-values.js";
 import { sampleOf } from "../../../core/statistics/sample.js";
 import { SHARED_PARTS } from "../../../core/statistics/shared-uncertainty.js";
 import { testerEstimate } from "../../../core/statistics/tester-estimate.js";
@@ -9,17 +11,22 @@ import type { CountedFigure } from "../standings.repository.js";
 export const sideOf = ({ basis }: Pick<CountedFigure, "basis">): "own" | "translated" =>
   basis === "translated" ? basis : "own";
 
+/** Whether a moderator let a run count: it is accepted, or was when it was withdrawn. */
+export const wasAccepted = ({ withdrawnFrom }: Pick<CountedFigure, "withdrawnFrom">): boolean =>
+  withdrawnFrom === null || withdrawnFrom === "accepted";
+
 /** What one tester found of one figure of one pack at one load. */
 const nameOf = (row: CountedFigure): string => `${row.packId} ${row.testerId} ${row.figure} ${sideOf(row)} ${row.load}`;
 
 /**
  * The results of testers from the figures of their runs: each the mean of a tester's runs, withdrawn ones whose figures were seen among
- * them. Those alone make a result only where one of them had been accepted.
+ * them. Those alone make a result only where one of them had been accepted. What nobody had decided on moves the mean within a bound, and says
+ * nothing of its uncertainty.
  */
 export function testerResults(protocolKey: string, counted: readonly CountedFigure[]): TesterResult[] {
   return [...Map.groupBy(counted, nameOf).values()].flatMap((runs) => {
     const accepted = runs.filter(({ withdrawnFrom }) => withdrawnFrom === null);
-    if (accepted.length === 0 && runs.every(({ withdrawnFrom }) => withdrawnFrom !== "accepted")) return [];
+    if (!runs.some(wasAccepted)) return [];
     return [resultOf(protocolKey, runs as [CountedFigure, ...CountedFigure[]], accepted.length)];
   });
 }
@@ -30,11 +37,14 @@ function resultOf(
   accepted: number,
 ): TesterResult {
   const [first] = runs;
+  const withDecisions = runs.map((run) => ({ ...run, isDecided: wasAccepted(run) }));
+  const decided = decidedOf(withDecisions);
   const own = testerEstimate(
-    runs.map(({ value, uncertainty, shared }) => ({ value, uncertainty: shared?.own ?? uncertainty })),
+    withDecisions.map((run) => ({ ...run, uncertainty: run.shared?.own ?? run.uncertainty })),
+    leastReproducibility(first.figure),
   );
   const [kinetics, resistance, form] = SHARED_PARTS.map((part) => {
-    return sampleOf(runs.map(({ shared }) => shared?.[part] ?? 0)).mean;
+    return sampleOf(decided.map(({ shared }) => shared?.[part] ?? 0)).mean;
   });
   return {
     packId: first.packId,
@@ -45,13 +55,13 @@ function resultOf(
     testerId: first.testerId,
     value: own.value,
     unit: first.unit,
-    statedUncertainty: sampleOf(runs.map(({ uncertainty }) => uncertainty)).mean,
+    statedUncertainty: sampleOf(decided.map(({ uncertainty }) => uncertainty)).mean,
     ownUncertainty: own.uncertainty,
     degreesOfFreedom: own.degreesOfFreedom,
     kineticsUncertainty: kinetics ?? 0,
     resistanceUncertainty: resistance ?? 0,
     formUncertainty: form ?? 0,
-    commonUncertainty: Math.min(...runs.map(({ common = 0 }) => common)),
+    commonUncertainty: Math.min(...decided.map(({ common = 0 }) => common)),
     runs: accepted,
     withdrawnRuns: runs.length - accepted,
     firstRunAt: new Date(Math.min(...runs.map(({ uploadedAt }) => uploadedAt.getTime()))),
