@@ -34,6 +34,10 @@ const COMPUTED_ANEW: readonly (readonly [what: RegExp, why: string])[] = [
   [/^active_version\.(since|computation_version): /, "that version is active then"],
   [/^standing\./, "standings follow; they are compared below"],
   [/^ranking_revision\.(revision|changed_at): /, "readers' copies of rankings are read anew"],
+  [
+    /^tester_result\.(value|(stated|own|kinetics|resistance|form)_uncertainty|degrees_of_freedom): /,
+    "testers' results follow; they are compared below",
+  ],
   [/^tester_record\.judged_at: /, "records are judged again when standings have changed"],
   [
     /^(pack_model\.(revision|fitted_at)|validated_pack\.model_version): /,
@@ -45,7 +49,11 @@ const COMPUTED_ANEW: readonly (readonly [what: RegExp, why: string])[] = [
 ];
 
 /** Records of versions that made standings of testers' results in another way (docs/records.md): the values stay within their U. */
-const OTHER_STANDINGS = new Set(["computation-3.zip"]);
+const OTHER_STANDINGS = new Set(["computation-3.zip", "1.0.0.zip"]);
+
+/** What makes a tester's result, but for what runs say that were withdrawn before a moderator decided on them: 1.0.0 let these count as any other. */
+const NAME_OF_RESULT = ["pack_id", "protocol_key", "figure", "basis", "load", "tester_id"];
+const PARTS_OF_RESULT = ["value", "own_uncertainty", "stated_uncertainty", "runs", "withdrawn_runs"];
 
 interface Standing {
   readonly pack_id: string;
@@ -155,6 +163,24 @@ describe.each(readdirSync(FOLDER))("the record of %s, moved to this version", (f
       return !(OTHER_STANDINGS.has(file) && was && is && Math.abs(is.value - was.value) <= 2 * was.uncertainty);
     });
     expect(unexplained).toEqual([]);
+  });
+
+  it("has the results of testers that it had, but for what evaluations explain and where undecided runs are bounded now", async () => {
+    type Row = Readonly<Record<string, unknown>>;
+    const partsOf = (row: Row, columns: readonly string[]) => JSON.stringify(columns.map((column) => row[column]));
+    const now = new Map(rowsIn(after, "tester_result").map((row) => [partsOf(row, NAME_OF_RESULT), row]));
+    const explained = await changedFigures();
+    const isSame = (row: Row) => {
+      const is = now.get(partsOf(row, NAME_OF_RESULT));
+      return is !== undefined && partsOf(is, PARTS_OF_RESULT) === partsOf(row, PARTS_OF_RESULT);
+    };
+    const changed = rowsIn(before, "tester_result").filter(
+      (row) => !explained.has(`${row.pack_id} ${row.figure}`) && !isSame(row),
+    );
+    expect(changed.filter((row) => row.withdrawn_runs === 0)).toEqual([]);
+    // They are made anew once, whatever the version before made of them.
+    const undecided = rowsIn(before, "tester_result").some((row) => Number(row.withdrawn_runs) > 0);
+    expect(changed.length > 0).toBe(undecided);
   });
 
   /** Packs and figures of which an accepted run's evaluation differs since the computation does, as the service says. */
