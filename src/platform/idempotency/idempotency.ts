@@ -134,7 +134,7 @@ function isLasting({ status, code }: Problem): boolean {
 function answerOfProblem(problem: Problem, request: FastifyRequest): Answer {
   return {
     status: problem.status,
-    headers: { "content-type": "application/problem+json; charset=utf-8" },
+    headers: { "content-type": "application/problem+json; charset=utf-8", "cache-control": "no-store" },
     body: JSON.stringify(problem.toBody(request.id)),
   };
 }

@@ -1,6 +1,7 @@
 import { brotliDecompressSync, gunzipSync, zstdDecompressSync } from "node:zlib";
 import { FORMS } from "../../../src/platform/http/requests/forms.js";
-import { Contract, type FoundOperation } from "./contract.js";
+import { Contract, type DeclaredResponse, type FoundOperation } from "./contract.js";
+import { undeclaredHeaders } from "./undeclared-headers.js";
 
 /** An answer as it went out. */
 export interface SentAnswer {
@@ -17,19 +18,43 @@ let contract: Contract | undefined;
 export function undeclaredIn(answer: SentAnswer): string[] {
   contract ??= Contract.read();
   const found = contract.find(answer.method, answer.url);
-  if (!found || answer.method === "OPTIONS") return [];
+  if (answer.method === "OPTIONS") return [];
+  if (!found && contract.hasPath(answer.url)) return faultsOfOtherMethod(contract, answer);
+  if (!found) return [];
   const about = `${answer.method} ${found.path} ${answer.status}`;
   return faultsOf(contract, found, answer).map((fault) => `${about}: ${fault}`);
+}
+
+/** An address that is declared answers a method that is not with 405 and `Allow` (RFC 9110, 15.5.6), or refuses it as any request. */
+function faultsOfOtherMethod(known: Contract, answer: SentAnswer): string[] {
+  const isWrongMethod = answer.status === 405;
+  const response = known.problemOf(isWrongMethod ? 404 : answer.status);
+  const about = `${answer.method} ${answer.url}, which is not declared, ${answer.status}`;
+  if (!response) return [`${about}: the status is not declared`];
+  const { allow, ...others } = answer.headers;
+  const headers = isWrongMethod ? others : answer.headers;
+  return [
+    ...(isWrongMethod && allow === undefined ? ["the field allow is missing"] : []),
+    ...faultsOfHeaders(known, response, { ...answer, headers }),
+  ].map((fault) => `${about}: ${fault}`);
 }
 
 function faultsOf(known: Contract, found: FoundOperation, answer: SentAnswer): string[] {
   const response = known.responseOf(found, answer.status);
   if (!response) return ["the status is not declared"];
-  const missing = known
-    .requiredHeadersOf(response)
-    .filter((name) => answer.headers[name] === undefined)
-    .map((name) => `the field ${name} is missing`);
-  return [...missing, ...faultsOfBody(known, found, answer, Object.keys(response.content ?? {}))];
+  return [
+    ...faultsOfHeaders(known, response, answer),
+    ...faultsOfBody(known, found, answer, Object.keys(response.content ?? {})),
+  ];
+}
+
+function faultsOfHeaders(known: Contract, response: DeclaredResponse, { headers }: SentAnswer): string[] {
+  const missing = known.requiredHeadersOf(response).filter((name) => headers[name] === undefined);
+  const undeclared = undeclaredHeaders(headers, Object.keys(response.headers ?? {}));
+  return [
+    ...missing.map((name) => `the field ${name} is missing`),
+    ...undeclared.map((name) => `the field ${name} is not declared`),
+  ];
 }
 
 function faultsOfBody(known: Contract, found: FoundOperation, answer: SentAnswer, types: readonly string[]): string[] {

@@ -16,7 +16,7 @@ export interface OpenApi {
   };
 }
 
-interface DeclaredResponse {
+export interface DeclaredResponse {
   readonly $ref?: string;
   readonly headers?: Readonly<Record<string, { readonly $ref: string }>>;
   readonly content?: Readonly<Record<string, { readonly schema?: object; readonly example?: unknown }>>;
@@ -55,6 +55,20 @@ export class Contract {
     const fitting = this.operations.filter((one) => one.method === asked && fits(segments, one.path.split("/")));
     const parameters = ({ path }: FoundOperation) => path.split("{").length;
     return fitting.sort((a, b) => parameters(a) - parameters(b) || b.path.length - a.path.length)[0];
+  }
+
+  /** Whether an address is declared, for whatever method. */
+  hasPath(address: string): boolean {
+    return METHODS.some((method) => this.find(method, address) !== undefined);
+  }
+
+  /** What every problem of a status is declared to be. */
+  problemOf(status: number): DeclaredResponse | undefined {
+    const { responses } = this.openApi.components;
+    return Object.values(responses).find(({ content }) => {
+      const example = content?.["application/problem+json"]?.example as { status?: number } | undefined;
+      return example?.status === status;
+    });
   }
 
   /** What a response of an operation is declared to be; undefined for a status that is not declared. */

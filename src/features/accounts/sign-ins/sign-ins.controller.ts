@@ -3,6 +3,7 @@ import { ApiCreatedResponse, ApiOkResponse, ApiOperation, ApiQuery, ApiResponse,
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { type Client, FromClient } from "../../../platform/client/client.js";
 import { WithoutCors } from "../../../platform/http/headers/cors.js";
+import { headersOf } from "../../../platform/http/open-api/headers.js";
 import { Refuses } from "../../../platform/http/open-api/refuses.js";
 import { AnyQuery } from "../../../platform/http/requests/query.guard.js";
 import { AnswerHoldsSecret } from "../../../platform/idempotency/answer-holds-secret.js";
@@ -30,7 +31,7 @@ export class SignInsController {
   @Header("cache-control", "no-store")
   @Refuses("not-found", "provider-unreachable")
   @ApiOperation({ operationId: "startSignIn", summary: "Sign in at the identity provider, in a browser" })
-  @ApiResponse({ status: 303, description: "To the identity provider" })
+  @ApiResponse({ status: 303, headers: headersOf("Location", "SetCookie"), description: "To the identity provider" })
   async start(@Query() input: SignInStart, @Res() reply: FastifyReply): Promise<void> {
     const { address, binding } = await this.signInsService.begin(input);
     reply.setCookie(BINDING_COOKIE, cookieOf(binding), { ...this.cookieRules(), maxAge: BINDING_SECONDS });
@@ -46,8 +47,12 @@ export class SignInsController {
   @ApiQuery({ name: "code", required: false, description: "Of the identity provider" })
   @ApiQuery({ name: "state", required: false, description: "As it was sent to the identity provider" })
   @ApiQuery({ name: "iss", required: false, description: "The identity provider (RFC 9207)" })
-  @ApiOkResponse({ type: SignInCodeView })
-  @ApiResponse({ status: 303, description: "To the path that the sign-in was begun with; the code in its fragment" })
+  @ApiOkResponse({ headers: headersOf("SetCookie"), type: SignInCodeView })
+  @ApiResponse({
+    status: 303,
+    headers: headersOf("Location", "SetCookie"),
+    description: "To the path that the sign-in was begun with; the code in its fragment",
+  })
   async callback(@Req() request: FastifyRequest, @Res() reply: FastifyReply): Promise<void> {
     const binding = bindingOf(request.cookies[BINDING_COOKIE]);
     const query = new URL(request.url, "http://this-service.invalid").search;

@@ -39,8 +39,9 @@ export function completeOperation(method: Method, operation: Operation): void {
     addHeaders(method, status, response);
   }
   const isStream = Object.values(operation.responses).some((response) => "content" in response && isMade(response));
-  if (method === "get" && "200" in operation.responses && !isStream) {
-    const headers = headersOf("ETag", "CacheControl");
+  const whole = operation.responses["200"];
+  if (method === "get" && whole && "headers" in whole && !isStream) {
+    const { headers } = whole;
     operation.responses["304"] = { description: "Not changed since the tag of `If-None-Match`", headers };
   }
   addExamples(operation);
@@ -88,7 +89,7 @@ function addHeaders(method: Method, status: string, response: Response): void {
   const isRead = method === "get" && (status === "200" || status === "206");
   const isStream = isMade(response);
   response.headers = {
-    ...(isRead && !isStream ? headersOf("ETag", "CacheControl") : {}),
+    ...(isRead && !isStream ? headersOf("ETag", "CacheControl") : headersOf("CacheControlIfSaid")),
     ...(method === "post" ? headersOf("IdempotencyReplayed") : {}),
     ...headersOf("RateLimit", "RateLimitPolicy"),
     ...response.headers,

@@ -5,8 +5,14 @@ export const HEADERS = {
     required: true,
   },
   CacheControl: { description: "How long caches may keep it (RFC 9111, 5.2)", required: true },
+  CacheControlIfSaid: { description: "Whether caches may keep it, where that is said (RFC 9111, 5.2)" },
+  SetCookie: { description: "By it the browser that began a sign-in is known when it comes back (RFC 6265, 4.1)" },
   Location: { description: "Where it can be read (RFC 9110, 10.2.2)", required: true },
   RetryAfter: { description: "Seconds after which to try again (RFC 9110, 10.2.3)", required: true, type: "integer" },
+  RetryAfterIfInUse: {
+    description: "Of `idempotency-key-in-use`: seconds after which to try again (RFC 9110, 10.2.3)",
+    type: "integer",
+  },
   WWWAuthenticate: { description: "How to authenticate (RFC 9110, 11.6.1; RFC 6750)", required: true },
   RateLimit: { description: "What is left of the limit (draft-ietf-httpapi-ratelimit-headers-10)" },
   RateLimitPolicy: { description: "The limit (draft-ietf-httpapi-ratelimit-headers-10)" },
@@ -23,13 +29,16 @@ export const HEADERS = {
   Sunset: { description: "When it will be removed (RFC 8594)" },
 } as const satisfies Record<string, { description: string; required?: boolean; type?: "integer" }>;
 
-type HeaderName = keyof typeof HEADERS;
+export type HeaderName = keyof typeof HEADERS;
 
 const FIELD_NAMES: Readonly<Record<HeaderName, string>> = {
   ETag: "ETag",
   CacheControl: "Cache-Control",
+  CacheControlIfSaid: "Cache-Control",
+  SetCookie: "Set-Cookie",
   Location: "Location",
   RetryAfter: "Retry-After",
+  RetryAfterIfInUse: "Retry-After",
   WWWAuthenticate: "WWW-Authenticate",
   RateLimit: "RateLimit",
   RateLimitPolicy: "RateLimit-Policy",

@@ -1,5 +1,5 @@
 import { PROBLEMS, type ProblemCode } from "../../problems/catalogue.js";
-import { headersOf } from "./headers.js";
+import { type HeaderName, headersOf } from "./headers.js";
 import type { Method, Operation } from "./operation.js";
 import { PROBLEM_CODES } from "./refuses.js";
 
@@ -54,6 +54,21 @@ export function problemCodesOf(method: Method, operation: Operation): ProblemCod
   ].sort();
 }
 
+/** Header fields of every problem, and of those of a status; an answer that an idempotency key gives again says so. */
+const HEADERS_OF_ALL: readonly HeaderName[] = ["CacheControl", "RateLimit", "RateLimitPolicy"];
+const HEADERS_OF_STATUS: Readonly<Record<number, readonly HeaderName[]>> = {
+  400: ["IdempotencyReplayed"],
+  401: ["WWWAuthenticate"],
+  409: ["RetryAfterIfInUse", "IdempotencyReplayed"],
+  413: ["IdempotencyReplayed"],
+  415: ["IdempotencyReplayed"],
+  416: ["ContentRange"],
+  422: ["IdempotencyReplayed"],
+  429: ["RetryAfter"],
+  503: ["RetryAfter"],
+  507: ["RetryAfter"],
+};
+
 const NAMES: Readonly<Record<number, string>> = {
   400: "BadRequest",
   401: "Unauthorized",
@@ -104,14 +119,7 @@ export function problemComponents(): Record<string, object> {
 }
 
 function responseOf(status: number, [code, { title }]: readonly [string, { readonly title: string }]): object {
-  const headers =
-    status === 401
-      ? headersOf("WWWAuthenticate")
-      : status === 429 || status === 503 || status === 507
-        ? headersOf("RetryAfter")
-        : status === 416
-          ? headersOf("ContentRange")
-          : undefined;
+  const headers = headersOf(...HEADERS_OF_ALL, ...(HEADERS_OF_STATUS[status] ?? []));
   const example = {
     type: `/problems/${code}`,
     title,
@@ -122,7 +130,7 @@ function responseOf(status: number, [code, { title }]: readonly [string, { reado
   };
   return {
     description: "A problem (RFC 9457); its codes are listed at /problems",
-    ...(headers ? { headers } : {}),
+    headers,
     content: { "application/problem+json": { schema: { $ref: "#/components/schemas/Problem" }, example } },
   };
 }
