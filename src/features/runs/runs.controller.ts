@@ -43,6 +43,7 @@ import { TracesService, traceCsv } from "./trace/traces.service.js";
 import { TraceQuery, TraceView } from "./trace/traces.views.js";
 import { payloadOf, withUpload } from "./upload/upload.js";
 import { RUN_UPLOAD } from "./upload/upload-schema.js";
+import { UploadTurns } from "./upload/upload-turns.js";
 import { STATUS_OF_OUTCOME, UploadsService } from "./upload/uploads.service.js";
 
 @ApiTags("runs")
@@ -59,6 +60,7 @@ export class RunsController {
     private readonly pictures: Pictures,
     private readonly idempotency: Idempotency,
     private readonly storage: Storage,
+    private readonly uploadTurns: UploadTurns,
   ) {}
 
   @Post()
@@ -77,7 +79,10 @@ export class RunsController {
   ): Promise<RunView | string> {
     return withUpload(
       request,
-      (bytes) => this.storage.requireRoom(bytes),
+      async (bytes) => {
+        await this.uploadTurns.take(caller.id);
+        await this.storage.requireRoom(bytes);
+      },
       (upload) =>
         this.idempotency.once(request, reply, payloadOf(upload), async () => {
           const { run, outcome } = await this.uploadsService.upload(upload, caller);

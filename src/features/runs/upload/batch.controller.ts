@@ -11,6 +11,7 @@ import { BatchService } from "./batch.service.js";
 import { BatchManifest, BatchView } from "./batch.views.js";
 import { payloadOfBatch, withBatch } from "./batch-upload.js";
 import { BATCH_UPLOAD } from "./upload-schema.js";
+import { UploadTurns } from "./upload-turns.js";
 
 @ApiTags("runs")
 @ApiExtraModels(BatchManifest)
@@ -20,6 +21,7 @@ export class BatchController {
     private readonly batchService: BatchService,
     private readonly idempotency: Idempotency,
     private readonly storage: Storage,
+    private readonly uploadTurns: UploadTurns,
   ) {}
 
   @Post()
@@ -40,7 +42,10 @@ export class BatchController {
   ): Promise<BatchView | string> {
     return withBatch(
       request,
-      (bytes) => this.storage.requireRoom(bytes),
+      async (bytes) => {
+        await this.uploadTurns.take(caller.id);
+        await this.storage.requireRoom(bytes);
+      },
       (batch) =>
         this.idempotency.once(request, reply, payloadOfBatch(batch), async () => ({
           items: await this.batchService.upload(batch, caller, request.id),

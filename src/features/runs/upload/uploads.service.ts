@@ -15,11 +15,13 @@ import { binaryRefusal } from "../evaluation/binary-refusal.js";
 import { isLarge } from "../evaluation/is-large.js";
 import { unreadable } from "../evaluation/unreadable.js";
 import { EventsService } from "../progress/events.service.js";
+import { isOver, STAGE_OF_STATE } from "../progress/progress.js";
 import { referenced } from "../referenced.js";
 import { RunsService } from "../runs.service.js";
 import type { RunView } from "../runs.views.js";
 import { RunInput } from "./run-inputs.js";
 import type { Upload } from "./upload.js";
+import { UploadTurns } from "./upload-turns.js";
 import { type NewRun, UploadsRepository } from "./uploads.repository.js";
 
 export interface UploadedRun {
@@ -43,6 +45,7 @@ export class UploadsService {
     private readonly protocolsService: ProtocolsService,
     private readonly activeVersionService: ActiveVersionService,
     private readonly storage: Storage,
+    private readonly uploadTurns: UploadTurns,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
@@ -55,12 +58,15 @@ export class UploadsService {
   async upload(upload: Upload, caller: Caller, until?: number): Promise<UploadedRun> {
     const input = await checkInput(RunInput, upload.run);
     await this.storage.requireRoom(upload.log.bytes);
+    const longLog = await isLarge(upload.log.path);
     const { id, created, differing } = await this.uploadsRepository.create(
-      { ...(await this.newRun(input, caller)), longLog: await isLarge(upload.log.path) },
+      { ...(await this.newRun(input, caller)), longLog },
       { ...upload.log, refusal: await binaryRefusal(upload.log.path) },
     );
     if (differing.length > 0) throw differs(id, differing);
     const state = await this.eventsService.awaitEnd(id, until ?? performance.now() + this.config.waitSeconds * 1000);
+    // A long log takes its time however little there is to do.
+    if (!longLog && !isOver({ stage: STAGE_OF_STATE[state] })) this.uploadTurns.noteUnfinished(caller.id, id);
     const run = await this.runsService.get(id, caller);
     if (run.error) throw unreadable(run.error, { runId: id, ...lossOf(run) });
     const isDone = state === "processed";
