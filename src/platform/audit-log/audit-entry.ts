@@ -44,6 +44,19 @@ export function hashOfEntry(entry: AuditEntry): string {
   return createHash("sha256").update(text).digest("hex");
 }
 
+/** An entry before it has a place in the chain, and so a time. */
+export type UnplacedEntry = Omit<AuditEntry, "position" | "at" | "previous">;
+
+/** The canonical JSON of an entry in three parts: between the first two stands its time, between the last two its position and the hash before it. */
+export function canonicalParts({ actor, event, subject, from, to, rules, reasonDigest }: UnplacedEntry): string[] {
+  const members = (some: object) => (canonicalize(some) as string).slice(1, -1);
+  return [
+    `{${members({ actor })},"at":"`,
+    `",${members({ event, from })},"position":`,
+    `",${members({ reasonDigest, rules, subject, to })}}`,
+  ];
+}
+
 /** SHA-256, hexadecimal, over salt and text: without the salt, the words cannot be guessed from it. */
 export function digestOfReason(salt: Uint8Array, text: string): string {
   return createHash("sha256").update(salt).update(text).digest("hex");

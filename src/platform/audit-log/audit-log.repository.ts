@@ -1,8 +1,8 @@
 import type { Prisma } from "../../generated/prisma/client.js";
 import { ADVISORY_LOCKS } from "../database/advisory-locks.js";
 import type { Database, Transaction } from "../database/database.js";
-import { insertRows } from "../database/rows/insert-rows.js";
-import { type AuditEntry, BEFORE_THE_FIRST } from "./audit-entry.js";
+import { bytesText } from "../database/rows/insert-rows.js";
+import { type AuditEntry, canonicalParts, type UnplacedEntry } from "./audit-entry.js";
 
 export interface StoredReason {
   readonly salt: Uint8Array<ArrayBuffer>;
@@ -17,41 +17,27 @@ export interface StoredAuditEntry extends AuditEntry {
 
 type Row = Prisma.AuditEntryGetPayload<{ include: { reason: true } }>;
 
-/** Waits until no other transaction adds to the chain, and says where it ends. */
-export async function lockEnd(tx: Transaction): Promise<{ position: number; hash: string }> {
-  const [last] = await tx.$queryRaw<{ position: number; hash: string }[]>`
-    SELECT "position"::float8, encode(hash, 'hex') AS hash FROM audit_log_end(${ADVISORY_LOCKS.addToAuditLog}::bigint)`;
-  return last ?? { position: 0, hash: BEFORE_THE_FIRST };
-}
-
-/** Adds entries, in their order. */
+/** Adds entries at the end of the chain, in their order, once no other transaction adds to it; they are of that moment. */
 export async function addEntries(
   tx: Transaction,
-  added: readonly {
-    readonly entry: AuditEntry;
-    readonly hash: string;
-    readonly reason: StoredReason | null;
-  }[],
+  added: readonly { readonly entry: UnplacedEntry; readonly reason: StoredReason | null }[],
 ): Promise<void> {
-  const rows = added.map(({ entry, hash }) => ({
-    position: entry.position,
-    at: entry.at,
-    actorId: entry.actor,
-    event: entry.event,
-    subjectKind: entry.subject.kind,
-    subjectId: entry.subject.id,
-    fromState: entry.from,
-    toState: entry.to,
-    rules: entry.rules,
-    reasonDigest: entry.reasonDigest && bytea(entry.reasonDigest),
-    previousHash: bytea(entry.previous),
-    hash: bytea(hash),
+  const entries = added.map(({ entry, reason }) => ({
+    canonical: canonicalParts(entry),
+    row: {
+      actor_id: entry.actor,
+      event: entry.event,
+      subject_kind: entry.subject.kind,
+      subject_id: entry.subject.id,
+      from_state: entry.from,
+      to_state: entry.to,
+      rules: entry.rules,
+      reason_digest: entry.reasonDigest && `\\x${entry.reasonDigest}`,
+    },
+    ...(reason && { reason: { salt: bytesText(reason.salt), text: reason.text } }),
   }));
-  await insertRows(tx, "audit_log", rows);
-  const reasons = added.flatMap(({ entry, reason }) =>
-    reason ? [{ position: entry.position, salt: bytea(hex(reason.salt)), text: reason.text }] : [],
-  );
-  await insertRows(tx, "audit_reason", reasons);
+  await tx.$executeRaw`
+    SELECT append_to_audit_log(${ADVISORY_LOCKS.addToAuditLog}::bigint, ${JSON.stringify(entries)}::json)`;
 }
 
 /** Entries after a position, in order. */
@@ -123,9 +109,6 @@ function entryOf(row: Row): StoredAuditEntry {
     reason: row.reason,
   };
 }
-
-/** As PostgreSQL reads bytes. */
-const bytea = (hexadecimal: string): string => `\\x${hexadecimal}`;
 
 function hex(bytes: Uint8Array): string {
   return Buffer.from(bytes).toString("hex");

@@ -55,6 +55,23 @@ describe("the audit log", () => {
     expect(createHash("sha256").update(text).digest("hex")).toBe(Buffer.from(second.hash).toString("hex"));
   });
 
+  it.each(['","position":0,"previous":"', "\\ \n \u2028 \ud83d\ude00 \u00e9 \ufb33", "{}[],:"])(
+    "chains several entries of one transaction whose texts hold %j",
+    async (text) => {
+      const { entries } = await verifyChain(database);
+      await auditLog.transaction(async (tx) => {
+        for (const [from, to] of [[null, text] as const, [text, null] as const]) {
+          const subject = { kind: "run", id: text } as const;
+          auditLog.record(tx, { actorId: null, event: "accept", subject, from, to, rules: [text], reason: text });
+        }
+      });
+      expect(await verifyChain(database)).toMatchObject({ entries: entries + 2, broken: null });
+      const [first, second] = await auditLog.entriesFor("run", text);
+      expect([first?.to, second?.from, first?.reason?.text, first?.rules]).toEqual([text, text, text, [text]]);
+      expect(Math.abs(Date.now() - Date.parse(second?.at ?? ""))).toBeLessThan(60_000);
+    },
+  );
+
   it("keeps nothing of a transaction that failed", async () => {
     const { entries } = await verifyChain(database);
     const failed = auditLog.transaction(async (tx) => {

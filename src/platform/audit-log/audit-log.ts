@@ -1,13 +1,12 @@
 import { randomBytes } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import { Database, type Transaction } from "../database/database.js";
-import { digestOfReason, hashOfEntry, type SubjectKind } from "./audit-entry.js";
+import { digestOfReason, type SubjectKind } from "./audit-entry.js";
 import {
   addEntries,
   entriesFor,
   eraseReasonAt,
   eraseReasonsOf,
-  lockEnd,
   reasonsOf,
   type StoredAuditEntry,
 } from "./audit-log.repository.js";
@@ -107,25 +106,10 @@ interface Pending {
 
 async function append(tx: Transaction, events: readonly AuditEvent[]): Promise<void> {
   if (events.length === 0) return;
-  let end = await lockEnd(tx);
-  const added: Parameters<typeof addEntries>[1][number][] = [];
-  for (const { actorId, event, subject, from = null, to = null, rules = [], reason = null } of events) {
+  const added = events.map(({ actorId, event, subject, from = null, to = null, rules = [], reason = null }) => {
     const stored = reason === null ? null : { salt: Uint8Array.from(randomBytes(16)), text: reason };
-    const entry = {
-      position: end.position + 1,
-      at: new Date().toISOString(),
-      actor: actorId,
-      event,
-      subject,
-      from,
-      to,
-      rules,
-      reasonDigest: stored && digestOfReason(stored.salt, stored.text),
-      previous: end.hash,
-    };
-    const hash = hashOfEntry(entry);
-    added.push({ entry, hash, reason: stored });
-    end = { position: entry.position, hash };
-  }
+    const reasonDigest = stored && digestOfReason(stored.salt, stored.text);
+    return { entry: { actor: actorId, event, subject, from, to, rules, reasonDigest }, reason: stored };
+  });
   await addEntries(tx, added);
 }
