@@ -36,8 +36,8 @@ it("work begins at once where nobody reads, and where the thread has room: a pie
   const alone = begin(3, 1e9);
   await Promise.resolve();
   expect(alone).toEqual([0, 1, 2]);
-  share = 0.5;
-  now = 100;
+  share = 0.3;
+  now = 4_000;
   readsFirst.noteRead();
   const beside = begin(3, 1e9);
   await Promise.resolve();
@@ -51,7 +51,7 @@ it("work waits in order while reads need the thread, and begins a piece at a tim
   const begun = begin(4, 1e9);
   await looks();
   expect(begun).toEqual([]);
-  share = 0.5;
+  share = 0.3;
   const steps: number[] = [];
   await until(() => {
     if (begun.length !== steps.at(-1)) steps.push(begun.length);
@@ -59,6 +59,20 @@ it("work waits in order while reads need the thread, and begins a piece at a tim
   });
   expect(begun).toEqual([0, 1, 2, 3]);
   expect(steps).toEqual([0, 1, 2, 3, 4]);
+});
+
+it("work begins five times a second where the thread is at work for half of the time, however long that lasts", async () => {
+  share = 0.5;
+  for (let i = 0; i < 100; i++) {
+    now += 50;
+    readsFirst.noteRead();
+  }
+  const before = now;
+  const begun = begin(6, 1e9);
+  await Promise.resolve();
+  expect(begun).toEqual([0]);
+  await until(() => begun.length === 6);
+  expect(now - before).toBeGreaterThanOrEqual(1_000);
 });
 
 it("work begins when its patience is over, however busy reads are, and other work waits on", async () => {

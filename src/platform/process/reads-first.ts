@@ -1,5 +1,8 @@
-/** Up to which share of the time the thread may be at work when a piece of work begins. Beyond it, reads wait for each other noticeably. */
-const ROOM = 0.6;
+/** Up to which share of the time the thread may be at work when pieces of work begin as they come: reads then hardly notice them. */
+const ROOM = 0.33;
+/** Up to which share a piece begins every `PACE_MS`. Beyond it, reads wait for each other noticeably. */
+const BUSY = 0.6;
+const PACE_MS = 200;
 
 /** How often work that waits is looked at, ms. */
 const LOOK_MS = 40;
@@ -43,6 +46,7 @@ export class ReadsFirst {
   private measuredAt = Number.NEGATIVE_INFINITY;
   private share = 0;
   private hasOneBegun = false;
+  private begunAt = Number.NEGATIVE_INFINITY;
   private timer: NodeJS.Timeout | undefined;
 
   constructor(private readonly load: Load = loadOfThread()) {}
@@ -60,7 +64,7 @@ export class ReadsFirst {
    */
   async giveWay(patienceMs: number): Promise<void> {
     if (this.waiting.length === 0 && (this.hasRoom() || !this.isRead())) {
-      this.hasOneBegun = true;
+      this.noteBegun();
       return;
     }
     await new Promise<void>((goOn) => {
@@ -83,8 +87,13 @@ export class ReadsFirst {
 
   private begin(one: Waiting): void {
     this.waiting.splice(this.waiting.indexOf(one), 1);
-    this.hasOneBegun = true;
+    this.noteBegun();
     one.goOn();
+  }
+
+  private noteBegun(): void {
+    this.hasOneBegun = true;
+    this.begunAt = this.load.now();
   }
 
   private measure(): void {
@@ -100,7 +109,8 @@ export class ReadsFirst {
 
   /** For one: its share is measured before another begins. */
   private hasRoom(): boolean {
-    return !this.hasOneBegun && this.share <= ROOM;
+    if (this.hasOneBegun || this.share > BUSY) return false;
+    return this.share <= ROOM || this.load.now() - this.begunAt >= PACE_MS;
   }
 
   private isRead(): boolean {
