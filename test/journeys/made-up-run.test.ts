@@ -30,9 +30,18 @@ function madeUp(): Uint8Array<ArrayBuffer> {
   return Uint8Array.from(Buffer.from(csvOf(trace)));
 }
 
-async function evidenceOf(packName: string, log: Uint8Array<ArrayBuffer> | null): Promise<EvidenceView> {
+async function evidenceOf(
+  packName: string,
+  log: Uint8Array<ArrayBuffer> | null,
+  leadsMilliohm: number | null = null,
+): Promise<EvidenceView> {
   const found = logCase("plain-20hz");
   const { packId: _, ...ids } = await register(app, anna, packName, found);
+  if (leadsMilliohm !== null) {
+    const sense = { point: "lead", resistanceMilliohm: leadsMilliohm };
+    const payload = { ...found.bench, label: `Leads of ${leadsMilliohm} mohm`, sense };
+    ids.benchId = (await app.inject({ method: "POST", url: "/v1/benches", payload, headers: anna })).json().id;
+  }
   const run = { protocol: "full-load", startedAt: "2026-05-02T09:12:00Z", ...ids, ...found.conditions };
   const { body } = await postForm(`${app.url}/v1/runs`, run, log ?? found.log, { headers: anna });
   await app.nest.get(CopiesService).awaitCheck(body.id);
@@ -54,4 +63,12 @@ it("that of an honest run shows no sign that is not weak", async () => {
   const { plausibility } = await evidenceOf("Ridge", null);
   expect(plausibility).toMatchObject({ looksMade: false });
   expect(plausibility.signs.filter(({ weak }) => !weak)).toEqual([]);
+});
+
+it("that of a run whose leads are declared with a resistance says how much that adds, and what leads would not survive", async () => {
+  const leadsOf = ({ plausibility }: EvidenceView) =>
+    plausibility.signs.map(({ sign }) => sign).filter((sign) => sign.startsWith("leads-"));
+  expect(leadsOf(await evidenceOf("Ledge", null, 1))).toEqual([]);
+  expect(leadsOf(await evidenceOf("Crest", null, 7))).toEqual(["leads-raise-power"]);
+  expect(leadsOf(await evidenceOf("Scree", null, 30))).toEqual(["leads-beyond-copper", "leads-raise-power"]);
 });

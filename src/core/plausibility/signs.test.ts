@@ -12,6 +12,7 @@ const runOf = (trace: Trace, more: Partial<RunToJudge> = {}): RunToJudge => ({
   chemistry: "lipo",
   own: NOTHING,
   others: [],
+  leadsOhm: 0,
   heatPercent: null,
   places: { first: 0, figures: 0, packs: 0 },
   ...more,

@@ -1,5 +1,6 @@
 import type { Chemistry, Trace } from "../model.js";
 import { classLimit, MIN_CLASS_PACKS } from "./beyond-class.js";
+import { leadsRaise, leadsWarmedK } from "./leads.js";
 import { recoveryShare, type Share, sagShare } from "./relaxation.js";
 import { movementRatio } from "./still-load.js";
 
@@ -9,6 +10,8 @@ export interface RunToJudge {
   readonly chemistry: Chemistry;
   readonly own: SizeFree;
   readonly others: readonly SizeFree[];
+  /** Resistance by which current times resistance was added to the voltage as sensed, ohm; 0 where nothing was. */
+  readonly leadsOhm: number;
   /** Rise of the temperature, % of what the run's own heat would give; null where it is not known. */
   readonly heatPercent: number | null;
   /** Ranked figures of which the run alone would be first in its class, of how many, among how many packs. */
@@ -45,6 +48,9 @@ const MAX_MEAN_VOLTS: Readonly<Record<Chemistry, number>> = { lipo: 3.95, lihv: 
 /** A load that moves slowly by itself has more than so many times the power of its noise there. */
 const STILL_RATIO = 2;
 const MIN_FIGURES = 3;
+/** By what leads a power is raised that are long or thin for the load, %; insulation of silicone is stated to about 200 degC (common practice, no published source). */
+const MAX_LEADS_RAISE_PERCENT = 3;
+const MAX_LEADS_WARMED_K = 180;
 
 /** Far below zero the load moved within the window, and nothing is told of the pack. */
 const relaxes = (share: Share | null, limit: number) =>
@@ -76,6 +82,8 @@ const LOOKS = {
   "voltage-above-chemistry": ({ own, chemistry }) => above(own.meanCellVolts, MAX_MEAN_VOLTS[chemistry], "V"),
   "energy-above-class": ({ own, others }) =>
     above(own.wattHoursPerKg, classLimit(known(others, "wattHoursPerKg"), "higher"), "Wh/kg"),
+  "leads-beyond-copper": ({ trace, leadsOhm }) => above(leadsWarmedK(trace, leadsOhm), MAX_LEADS_WARMED_K, "K"),
+  "leads-raise-power": ({ trace, leadsOhm }) => above(leadsRaise(trace, leadsOhm), MAX_LEADS_RAISE_PERCENT, "%"),
   "load-still": ({ trace }) => below(movementRatio(trace), STILL_RATIO, "1"),
   "best-in-everything": ({ places: { first, figures, packs } }) =>
     packs >= MIN_CLASS_PACKS && figures >= MIN_FIGURES && first === figures
@@ -85,7 +93,7 @@ const LOOKS = {
 
 export type SignName = keyof typeof LOOKS;
 export const SIGN_NAMES = Object.keys(LOOKS) as readonly SignName[];
-const WEAK: readonly SignName[] = ["load-still", "best-in-everything"];
+const WEAK: readonly SignName[] = ["leads-raise-power", "load-still", "best-in-everything"];
 
 /**
  * The signs that a run was made up. Evidence for a moderator, never a verdict: a careful simulation shows none of them, and what an honest run

@@ -83,6 +83,9 @@ declareEnum(SIGN_NAMES, {
     "resistance-below-class": "The resistance for the capacity is far below that of every other pack of the chemistry",
     "voltage-above-chemistry": "The mean voltage of a cell is above what the chemistry gives",
     "energy-above-class": "The energy for the mass is far above that of every other pack of the chemistry",
+    "leads-beyond-copper":
+      "A pair of copper leads of 1 m with the resistance that is declared of the leads would not survive the load",
+    "leads-raise-power": "The resistance that is declared of the leads raises the power by more than leads usually do",
     "load-still": "The load shows nothing but noise that is the same at all frequencies; an electronic load does too",
     "best-in-everything": "Every ranked figure is above those of all other packs of the class",
   },

@@ -1,5 +1,5 @@
 import { Injectable } from "@nestjs/common";
-import type { Chemistry } from "../../../core/model.js";
+import type { Chemistry, Sense } from "../../../core/model.js";
 import type { SizeFree } from "../../../core/plausibility/signs.js";
 import { Database } from "../../../platform/database/database.js";
 
@@ -10,6 +10,7 @@ const MAX_RUNS = 500;
 export interface StoredRun extends SizeFree {
   readonly chemistry: Chemistry;
   readonly heatPercent: number | null;
+  readonly sense: Sense;
   /** Packs in the rankings of its chemistry and series. */
   readonly packs: number;
   readonly encoding: string;
@@ -29,9 +30,12 @@ export class PlausibilityRepository {
         specific.value AS "wattHoursPerKg",
         (SELECT observed FROM finding WHERE finding.evaluation_id = run.current_evaluation_id
           AND finding.rule = 'temperature-follows') AS "heatPercent",
+        jsonb_build_object('point', bench.sense_point, 'resistanceMilliohm', bench.sense_resistance_milliohm,
+          'gaugeAwg', bench.sense_gauge_awg, 'lengthMm', bench.sense_length_mm) AS sense,
         (SELECT count(DISTINCT standing.pack_id) FROM standing WHERE standing.protocol_key = run.protocol_key
           AND standing.chemistry = pack.chemistry AND standing.series = pack.series)::int AS packs
       FROM run
+      JOIN bench ON bench.id = run.bench_id
       JOIN specimen ON specimen.id = run.specimen_id
       JOIN pack ON pack.id = specimen.pack_id
       JOIN trace ON trace.evaluation_id = run.current_evaluation_id

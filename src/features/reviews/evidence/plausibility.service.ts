@@ -1,5 +1,6 @@
 import { Injectable } from "@nestjs/common";
 import { looksMade, type Sign } from "../../../core/plausibility/signs.js";
+import { senseResistanceOhm } from "../../../core/trace/sense.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import type { Effect } from "./evidence.repository.js";
 import { PlausibilityRepository } from "./plausibility.repository.js";
@@ -18,12 +19,22 @@ export class PlausibilityService {
   async of(runId: string, effects: readonly Effect[]): Promise<PlausibilityView> {
     const found = await this.plausibilityRepository.find(runId);
     if (!found) return { looksMade: false, signs: [] };
-    const { chemistry, heatPercent, packs, encoding, data, ...own } = found;
+    const { chemistry, heatPercent, packs, sense, encoding, data, ...own } = found;
     const first = effects.filter(({ placeAlone }) => placeAlone === 1).length;
     const others = await this.plausibilityRepository.classOf(runId);
+    const leadsOhm = senseResistanceOhm(sense) ?? 0;
     const signs = await this.threads.run<StoredRunToJudge, Sign[]>(
       { module: "src/features/reviews/evidence/plausibility-thread.js", name: "judgeRun" },
-      { encoding, data, chemistry, heatPercent, own, others, places: { first, figures: effects.length, packs } },
+      {
+        encoding,
+        data,
+        chemistry,
+        leadsOhm,
+        heatPercent,
+        own,
+        others,
+        places: { first, figures: effects.length, packs },
+      },
     );
     return { looksMade: looksMade(signs), signs };
   }

@@ -11,6 +11,8 @@ const SIGNS: Readonly<Record<View<"SignView">["sign"], string>> = {
   "resistance-below-class": "its resistance is below what the class has",
   "voltage-above-chemistry": "its voltage is above what the chemistry gives",
   "energy-above-class": "it has more energy for its mass than the class",
+  "leads-beyond-copper": "leads of the declared resistance would burn under this load",
+  "leads-raise-power": "the declared resistance of its leads raises its power by more than leads usually do",
   "load-still": "the load never moves",
   "best-in-everything": "it is the best of its class in everything",
 };
