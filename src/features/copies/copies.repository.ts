@@ -48,6 +48,11 @@ export interface TraceOfRun extends EncodedTrace {
   readonly runId: string;
 }
 
+interface RunToCompare extends EncodedTrace {
+  /** Ids of runs. */
+  readonly alike: readonly string[];
+}
+
 const TRACES = `
   SELECT "runId", "evaluationId", encoding, data FROM (
     SELECT run.id::text AS "runId", trace.evaluation_id::text AS "evaluationId", encoding, data, wanted.place,
@@ -106,6 +111,10 @@ const RUNS_ALIKE = `
     WHERE run.id = $1::uuid AND apart <= $3::float8
   ) AS alike WHERE place <= $4::int ORDER BY apart, id`;
 
+const RUN_TO_COMPARE = `
+  SELECT trace.evaluation_id::text AS "evaluationId", encoding, data, ARRAY(${RUNS_ALIKE}) AS alike
+  FROM run JOIN trace ON trace.evaluation_id = run.current_evaluation_id WHERE run.id = $1::uuid`;
+
 /** The topic of what is told when a run was compared. */
 export const comparisonOf = (runId: string): string => `${runId}/compared`;
 
@@ -140,10 +149,15 @@ export class CopiesRepository {
     return addJob(tx, QUEUE_COMPARISONS, { after }, `${QUEUE_COMPARISONS}:${after ?? "all"}`, "background");
   }
 
-  /** The trace of a run as it is evaluated now; null when it is not. */
-  async traceOf(runId: string): Promise<EncodedTrace | null> {
-    const [trace] = await this.someTraces([runId]);
-    return trace ?? null;
+  /**
+   * The trace of a run as it is evaluated now, and the newest runs of the same pack under the same protocol that took nearly as long: whoever copies
+   * to move a pack's standing copies one of these, and there are few. Null when the run is not evaluated. Each run is evaluated before it is
+   * compared, so of two the one that is compared later is alike the other.
+   */
+  async toCompare(runId: string): Promise<RunToCompare | null> {
+    const values = [runId, MAX_OF_PACK, ALIKE_RUNTIME, MAX_ALIKE];
+    const [found] = await this.database.prepared<RunToCompare>("run-to-compare", RUN_TO_COMPARE, values);
+    return found ?? null;
   }
 
   /** The traces of runs as they are evaluated now, in their order, a few at a time; those that are not evaluated are left out. */
@@ -184,16 +198,6 @@ export class CopiesRepository {
     const most = [MAX_CANDIDATES, MAX_WITHDRAWN_CANDIDATES, MAX_IDLE_CANDIDATES];
     const values = [number, integersOf(hashes), integersOf(offsets), ...kinds, ...shape, ...most];
     return worthComparing(await this.database.prepared<Candidate>("copy-candidates", CANDIDATES, values));
-  }
-
-  /**
-   * The newest runs of the same pack under the same protocol that took nearly as long: whoever copies to move a pack's standing copies
-   * one of these, and there are few.
-   */
-  async alikeOfPack(runId: string): Promise<string[]> {
-    const values = [runId, MAX_OF_PACK, ALIKE_RUNTIME, MAX_ALIKE];
-    const rows = await this.database.prepared<{ id: string }>("runs-alike", RUNS_ALIKE, values);
-    return rows.map(({ id }) => id);
   }
 
   /**

@@ -47,12 +47,12 @@ export class CopiesService implements OnModuleInit {
    * least the later one finds the other.
    */
   async check(runId: string): Promise<void> {
-    const trace = await this.copiesRepository.traceOf(runId);
-    if (!trace) return;
+    const run = await this.copiesRepository.toCompare(runId);
+    if (!run) return;
+    const { alike, ...trace } = run;
     const hashes = await this.threads.run<EncodedTrace, HashesOfTrace>({ ...THREAD, name: "makeHashes" }, trace);
     const number = await this.copiesRepository.index(runId, hashes.index);
     const candidates = await this.copiesRepository.candidates(number, hashes.sortedQuery);
-    const alike = await this.copiesRepository.alikeOfPack(runId);
     const hints = new Map<string, Hint>(alike.map((id) => [id, { shared: null, alike: true }]));
     for (const shared of candidates) hints.set(shared.runId, { shared, alike: hints.has(shared.runId) });
     const found: AgreementsWithRun[] = [];

@@ -90,7 +90,7 @@ describe("many copies that are nearer to a run than the one it was made of", () 
     const kinds = await app.database.$queryRaw<{ id: string; kind: string }[]>`
       SELECT id::text, concat_ws(' ', review_state, withdrawn_from) AS kind FROM run`;
     const kindOf = new Map(kinds.map(({ id, kind }) => [id, kind]));
-    const alike = (await copies.alikeOfPack(original)).map((id) => kindOf.get(id));
+    const alike = (await copies.toCompare(original))?.alike.map((id) => kindOf.get(id)) ?? [];
     expect(alike.toSorted()).toEqual([
       ...new Array(MAX_ALIKE).fill("pending"),
       ...new Array(MAX_ALIKE).fill("withdrawn pending"),
