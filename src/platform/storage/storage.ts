@@ -11,6 +11,8 @@ const MIB = 2 ** 20;
 const RESERVE_BYTES = 256 * MIB;
 /** Of a small file system, the share that they leave. */
 const RESERVE_SHARE = 0.1;
+/** How long the size of all logs holds once it was read, ms: each upload asks for it twice. By what is stored meanwhile the cap may be passed. */
+const SIZE_HOLDS_MS = 1_000;
 /** An upload is written to the database's log and to its table. */
 const COPIES_IN_DATABASE = 2;
 
@@ -20,6 +22,8 @@ export class Storage {
   private readonly logger = new Logger("Storage");
   private hasFailed = false;
   private probing: Promise<string | null> | undefined;
+  /** Of all logs, and when it was asked for, in ms of `performance`. */
+  private size = { bytes: 0, at: Number.NEGATIVE_INFINITY };
 
   constructor(
     private readonly storageRepository: StorageRepository,
@@ -92,10 +96,15 @@ export class Storage {
 
   private async lackUnderCap(bytes: number): Promise<string | null> {
     const { storageMebibytes } = this.config;
-    const stored = await this.storageRepository.storedBytes();
-    return stored + bytes > storageMebibytes * MIB
+    return (await this.storedBytes()) + bytes > storageMebibytes * MIB
       ? `The service stores ${storageMebibytes} MiB of logs at most, and that is used up.`
       : null;
+  }
+
+  private async storedBytes(): Promise<number> {
+    const at = performance.now();
+    if (at - this.size.at > SIZE_HOLDS_MS) this.size = { bytes: await this.storageRepository.storedBytes(), at };
+    return this.size.bytes;
   }
 }
 
