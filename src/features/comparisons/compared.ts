@@ -10,6 +10,9 @@ export interface Compared extends ComparisonOptions {
   readonly runs?: readonly string[] | null;
   readonly specimens?: readonly string[] | null;
   readonly ladders?: readonly string[] | null;
+  /** Marks and spans to read at, as a link has them: with commas between. */
+  readonly at?: string | null;
+  readonly span?: string | null;
   /** What a picture shows. */
   readonly show?: readonly string[] | null;
   readonly against?: string | null;
@@ -45,7 +48,7 @@ function refuseForLadders(compared: Compared): void {
 export function linkTo(
   kind: ComparedKind,
   ids: readonly string[],
-  { baseline, load, at, span, cutoff, points }: ComparisonOptions,
+  { baseline, load, at, span, cutoff, points }: Compared,
 ): string {
   const chosen = Object.entries({ baseline, load, at, span, cutoff, points }).filter(([, value]) => value != null);
   const query = chosen.map(([name, value]) => `&${name}=${encodeURIComponent(String(value)).replaceAll("%2C", ",")}`);

@@ -8,6 +8,7 @@ import {
   IdListField,
   IntField,
   NumberField,
+  QueryListField,
   StringField,
 } from "../../platform/views/index.js";
 
@@ -53,20 +54,6 @@ export class ComparisonOptions {
   })
   load?: number | null;
 
-  @StringField({
-    description: "Of runs: marks to read all at, s from the onset of load, with commas between them: 20,45",
-    max: 400,
-    optional: true,
-  })
-  at?: string | null;
-
-  @StringField({
-    description: "Of runs: spans to read all over, s from the onset of load, with commas between them: 10..30,60..90",
-    max: 600,
-    optional: true,
-  })
-  span?: string | null;
-
   @NumberField({
     description: "Of runs: voltage per cell to read all to, beside the protocol's own cutoff",
     unit: "V",
@@ -90,25 +77,32 @@ export class ComparisonOptions {
 /** As REST asks: lists in the query of an address. */
 @ArgsType()
 export class ComparisonQuery extends ComparisonOptions {
-  @StringField({ description: "Packs, ids with commas between them", max: 1_000, optional: true })
-  packs?: string | null;
+  @QueryListField({ description: "Ids of the packs, 2 to 20", optional: true })
+  packs?: string[] | null;
 
-  @StringField({ description: "Runs in place of packs, ids with commas between them", max: 1_000, optional: true })
-  runs?: string | null;
+  @QueryListField({ description: "Ids of the runs to compare in place of packs, 2 to 20", optional: true })
+  runs?: string[] | null;
 
-  @StringField({
-    description: "Specimens in place of packs, each by its accepted runs: ids with commas between them",
-    max: 1_000,
+  @QueryListField({
+    description: "Ids of the specimens to compare in place of packs, each by its accepted runs, 2 to 20",
     optional: true,
   })
-  specimens?: string | null;
+  specimens?: string[] | null;
 
-  @StringField({
-    description: "Ladders in place of packs, step by step: ids of their specimens with commas between them",
-    max: 1_000,
+  @QueryListField({
+    description: "Ids of the specimens whose ladders to compare in place of packs, step by step, 2 to 20",
     optional: true,
   })
-  ladders?: string | null;
+  ladders?: string[] | null;
+
+  @QueryListField({ description: "Of runs: marks to read all at, s from the onset of load: 20,45", optional: true })
+  at?: string[] | null;
+
+  @QueryListField({
+    description: "Of runs: spans to read all over, s from the onset of load: 10..30,60..90",
+    optional: true,
+  })
+  span?: string[] | null;
 
   @EnumChoices(DRAWN_QUANTITIES, {
     description: "Of a picture: what is drawn, in panels; power, voltage and temperature when left out",
@@ -151,4 +145,18 @@ export class ComparisonArgs extends ComparisonOptions {
     optional: true,
   })
   ladders?: string[] | null;
+
+  @StringField({
+    description: "Of runs: marks to read all at, s from the onset of load, with commas between them: 20,45",
+    max: 400,
+    optional: true,
+  })
+  at?: string | null;
+
+  @StringField({
+    description: "Of runs: spans to read all over, s from the onset of load, with commas between them: 10..30,60..90",
+    max: 600,
+    optional: true,
+  })
+  span?: string | null;
 }

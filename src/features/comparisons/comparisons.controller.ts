@@ -31,13 +31,12 @@ export class ComparisonsController {
     summary: "Packs, runs, specimens or ladders side by side, in percent of a baseline",
   })
   compare(
-    @Query() { packs, runs, specimens, ladders, width, scale, ...options }: ComparisonQuery,
+    @Query() { at, span, width, scale, ...options }: ComparisonQuery,
     @CurrentAccount() caller: Caller | null,
     @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
   ): Promise<ComparisonView | string | Buffer | undefined> {
-    const named = { packs: idsIn(packs), runs: idsIn(runs), specimens: idsIn(specimens), ladders: idsIn(ladders) };
-    const compared = { ...options, ...named };
+    const compared = { ...options, at: at?.join(",") ?? null, span: span?.join(",") ?? null };
     const table = () => this.comparisonsService.table(compared, caller);
     return conditional.keptUnlessCurrent(
       async () => [await this.comparisonsService.revision(compared, caller), asked.version],
@@ -53,7 +52,7 @@ export class ComparisonsController {
             },
             chart: async (source) => {
               const made = await this.comparisonsService.compare(compared, caller, DRAWN_POINTS);
-              return named.ladders ? laddersChart(made, source) : comparisonChart(made, options, source);
+              return options.ladders ? laddersChart(made, source) : comparisonChart(made, options, source);
             },
           },
           { width, scale },
@@ -61,5 +60,3 @@ export class ComparisonsController {
     );
   }
 }
-
-const idsIn = (text: string | null | undefined): string[] | null => text?.split(",") ?? null;

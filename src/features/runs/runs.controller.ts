@@ -183,7 +183,7 @@ export class RunsController {
     return conditional.keptUnlessCurrent(
       () => this.runsService.ref(id, caller),
       async () => {
-        const trace = await this.tracesService.get(id, { ...options, channels: channels?.split(",") ?? null }, caller);
+        const trace = await this.tracesService.get(id, { ...options, channels: channels ?? null }, caller);
         if (acceptedType(request, ["application/json", "text/csv"]) === "application/json") return trace;
         reply.header("content-type", "text/csv; charset=utf-8; header=present");
         return traceCsv(trace);

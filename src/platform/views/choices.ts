@@ -4,6 +4,7 @@ import { ArrayMaxSize, ArrayMinSize, IsArray, IsIn, IsInt, IsString, Max, MaxLen
 import { tidyText } from "../../core/inputs/plain-text.js";
 import { graphqlEnumOf } from "./enumeration.js";
 import { type FieldOptions, field } from "./field.js";
+import { listOf } from "./query-lists.js";
 
 /** Most values that are asked for at once. */
 const MAX_VALUES = 20;
@@ -12,20 +13,17 @@ const MAX_VALUES = 20;
 function choices(
   graphqlType: () => unknown,
   items: Readonly<Record<string, unknown>>,
-  { description, ...options }: FieldOptions,
+  options: FieldOptions,
   checks: readonly PropertyDecorator[],
 ): PropertyDecorator {
   const schema = { type: "array", items, maxItems: MAX_VALUES };
-  const told = { ...options, description: `${description}; several between commas` };
-  return field(() => [graphqlType()] as never, schema, told, [
+  return field(() => [graphqlType()] as never, schema, options, [
     IsArray({ message: "must be a list" }),
     ArrayMinSize(1, { message: "must have at least one item" }),
     ArrayMaxSize(MAX_VALUES, { message: `must have at most ${MAX_VALUES} items` }),
     ...checks,
   ]);
 }
-
-const listOf = (value: unknown): unknown => (typeof value === "string" ? value.split(",") : value);
 
 /** Some of a closed set of words. */
 export function EnumChoices(words: readonly string[], options: FieldOptions): PropertyDecorator {
@@ -57,7 +55,8 @@ export function IntChoices({
 export function StringChoices({ max, ...options }: FieldOptions & { readonly max: number }): PropertyDecorator {
   return choices(() => String, { type: "string", maxLength: max }, options, [
     Transform(({ value }: { value: unknown }) => {
-      const list = listOf(value);
+      // A text of several may hold a comma: they come from GraphQL, or each in a parameter of its own.
+      const list = Array.isArray(value) ? value : listOf(value);
       return Array.isArray(list) ? list.map(tidyText) : list;
     }),
     IsString({ each: true, message: "must be strings" }),

@@ -2,6 +2,7 @@ import type { Type } from "@nestjs/common";
 import { ApiProperty } from "@nestjs/swagger";
 import { Transform } from "class-transformer";
 import { ArrayMinSize, ArrayUnique, IsArray, IsIn, IsOptional } from "class-validator";
+import { listOf } from "./query-lists.js";
 
 /** Where the OpenAPI library keeps the names of a class's members, each behind a colon. */
 const MEMBERS = "swagger/apiModelPropertiesArray";
@@ -13,7 +14,7 @@ export function membersOf(view: Type): readonly string[] {
 }
 
 /**
- * Which members the items of a REST list show: names between commas in the query of the URL.
+ * Which members the items of a REST list show, by their names in the query of the URL.
  *
  * @param usual those shown when nothing is asked for
  */
@@ -24,11 +25,11 @@ export function FieldsField(members: readonly string[], usual: readonly string[]
       isArray: true,
       enum: [...members],
       required: false,
-      description: `Members of each item, between commas, besides \`id\`. When left out: ${usual.join(", ")}.`,
+      description: `Members of each item, besides \`id\`. When left out: ${usual.join(", ")}.`,
     }),
     IsOptional(),
-    Transform(({ value }: { value: unknown }) => (typeof value === "string" ? value.split(",") : value)),
-    IsArray({ message: "must be names between commas" }),
+    Transform(({ value }: { value: unknown }) => listOf(value)),
+    IsArray({ message: "must be a list" }),
     ArrayMinSize(1, { message: "must name at least one" }),
     ArrayUnique({ message: "must not name one twice" }),
     IsIn([...members], { each: true, message: `must be some of: ${members.join(", ")}` }),

@@ -13,4 +13,5 @@ export {
   StringListField,
 } from "./nested.js";
 export { BooleanField, IntField, NumberField } from "./number.js";
+export { QueryListField } from "./query-lists.js";
 export { DateTimeField, EnumField, IdField, SecretField, StringField } from "./text.js";

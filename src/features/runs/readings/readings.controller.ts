@@ -29,7 +29,7 @@ export class ReadingsController {
     @CurrentAccount() caller: Caller | null,
     @Conditional() conditional: ConditionalRead,
   ): Promise<ReadingsView | string | Buffer | undefined> {
-    const written = { at: at?.split(",") ?? [], span: span?.split(",") ?? [], cutoff, load };
+    const written = { at: at ?? [], span: span ?? [], cutoff, load };
     return conditional.keptUnlessCurrent(
       () => this.runsService.ref(id, caller),
       () => this.readingsService.read(id, written, caller),

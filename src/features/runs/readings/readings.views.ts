@@ -11,6 +11,7 @@ import {
   NumberField,
   NumberListField,
   ObjectField,
+  QueryListField,
   StringField,
   StringListField,
 } from "../../../platform/views/index.js";
@@ -148,19 +149,11 @@ class ReadingOptions {
 /** As REST asks: the run is in the path, and lists in the query. */
 @ArgsType()
 export class ReadingsQuery extends ReadingOptions {
-  @StringField({
-    description: "Marks, s from the onset of load, with commas between them: 20,45",
-    max: 400,
-    optional: true,
-  })
-  at?: string | null;
+  @QueryListField({ description: "Marks, s from the onset of load: 20,45", optional: true })
+  at?: string[] | null;
 
-  @StringField({
-    description: "Spans, s from the onset of load, with commas between them: 10..30,60..90",
-    max: 600,
-    optional: true,
-  })
-  span?: string | null;
+  @QueryListField({ description: "Spans, s from the onset of load: 10..30,60..90", optional: true })
+  span?: string[] | null;
 }
 
 /** As GraphQL asks. */

@@ -103,7 +103,5 @@ function channelNames(texts: readonly string[]): TraceChannelName[] {
   const names = [...new Set(texts.map((name) => name.trim()))];
   const known: readonly string[] = TRACE_CHANNELS;
   if (names.every((name) => known.includes(name))) return names as TraceChannelName[];
-  throw invalidInput([
-    { pointer: "/channels", message: `must be some of these, with commas between them: ${known.join(", ")}` },
-  ]);
+  throw invalidInput([{ pointer: "/channels", message: `must be some of: ${known.join(", ")}` }]);
 }

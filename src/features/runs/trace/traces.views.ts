@@ -8,6 +8,7 @@ import {
   ListField,
   NumberField,
   NumberListField,
+  QueryListField,
   StringField,
 } from "../../../platform/views/index.js";
 
@@ -81,12 +82,12 @@ export class TraceOptions {
 /** As REST asks: the run is in the path, and lists in the query. */
 @ArgsType()
 export class TraceQuery extends TraceOptions {
-  @StringField({
-    description: "Channels with commas between them: voltage, current, temperature, power, charge",
-    max: 200,
+  @QueryListField({
+    description: "The channels beside time; voltage, current and temperature when left out",
+    items: { enum: [...TRACE_CHANNELS] },
     optional: true,
   })
-  channels?: string | null;
+  channels?: string[] | null;
 }
 
 /** As GraphQL asks. */

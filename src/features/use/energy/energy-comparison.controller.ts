@@ -29,10 +29,9 @@ export class EnergyComparisonController {
     @InForm() asked: AskedForm,
     @Conditional() conditional: ConditionalRead,
   ): Promise<EnergyComparisonView | string | Buffer | undefined> {
-    const ids = packs.split(",");
-    const view = () => this.energyService.compare(ids, args);
+    const view = () => this.energyService.compare(packs, args);
     return conditional.unlessCurrent(
-      async () => [await this.energyService.comparisonRevision(ids), asked.version],
+      async () => [await this.energyService.comparisonRevision(packs), asked.version],
       () =>
         asked.answer(
           this.pictures,

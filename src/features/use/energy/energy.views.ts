@@ -11,7 +11,7 @@ import {
   ListField,
   NumberField,
   ObjectField,
-  StringField,
+  QueryListField,
   StringListField,
 } from "../../../platform/views/index.js";
 import { PackView } from "../../packs/packs.views.js";
@@ -57,8 +57,8 @@ export class EnergyQuery extends EnergyArgs {
 
 /** Several packs as REST asks: ids in the query of an address. */
 export class EnergyComparisonQuery extends EnergyQuery {
-  @StringField({ description: "Which packs, 2 to 20: ids with commas between them", max: 1_000 })
-  packs: string;
+  @QueryListField({ description: "Ids of the packs, 2 to 20" })
+  packs: string[];
 }
 
 /** The same as GraphQL asks. */

@@ -1,5 +1,6 @@
 import { KEY_EFFECT } from "../../idempotency/answer-holds-secret.js";
 import { KEY_FORM, KEY_PARAMETER } from "../../idempotency/key-parameter.js";
+import { ALSO_TEXT } from "../../views/query-lists.js";
 import { DEPRECATION, type Deprecation, deprecationReason } from "../headers/deprecation.js";
 import { addExamples } from "./examples.js";
 import { headersOf } from "./headers.js";
@@ -28,6 +29,7 @@ export function completeOperation(method: Method, operation: Operation): void {
   for (const parameter of operation.parameters ?? []) {
     // What is left out of an address is not null.
     delete parameter.schema?.nullable;
+    if (parameter.in === "query") describeList(parameter);
     if (parameter.in === "path") parameter.description ??= PATH_PARAMETERS[parameter.name] ?? "";
   }
   const deprecation = operation[DEPRECATION] as Deprecation | undefined;
@@ -49,6 +51,19 @@ export function completeOperation(method: Method, operation: Operation): void {
   // What an operation answers a status with in its own words, such as a page, stands.
   for (const [status, response] of Object.entries(problemResponses(codes)))
     operation.responses[status] ??= response as Response;
+}
+
+/** A list in the query of an address: between commas (OpenAPI 3.1, 4.8.12.3), or repeated, which cannot be declared beside it. */
+function describeList(parameter: Parameter): void {
+  const { schema } = parameter;
+  if (![schema?.type].flat().includes("array")) return;
+  parameter.style = "form";
+  parameter.explode = false;
+  parameter.description = `${parameter.description}; several between commas or repeated`;
+  if (schema && ALSO_TEXT in parameter) {
+    delete parameter[ALSO_TEXT];
+    schema.type = ["array", "string", ...(parameter.required ? [] : ["null"])];
+  }
 }
 
 /** `Idempotency-Key`, with what it does where an answer is kept nowhere. */

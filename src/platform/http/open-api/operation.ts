@@ -8,7 +8,11 @@ export interface Parameter {
   readonly in: string;
   description?: string;
   example?: unknown;
-  readonly schema?: { readonly type?: unknown; nullable?: boolean };
+  style?: string;
+  explode?: boolean;
+  readonly required?: boolean;
+  readonly schema?: { type?: unknown; nullable?: boolean };
+  [extension: `x-${string}`]: unknown;
 }
 
 interface MediaType {
