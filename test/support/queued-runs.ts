@@ -1,6 +1,7 @@
 import { createHash, randomUUID } from "node:crypto";
 import { EvaluationTurnsRepository } from "../../src/features/runs/evaluation/evaluation-turns.repository.js";
 import { EVALUATE_RUN } from "../../src/features/runs/jobs.js";
+import { Prisma } from "../../src/generated/prisma/client.js";
 import { bytesText } from "../../src/platform/database/rows/insert-rows.js";
 import type { TestApp } from "./app.js";
 import { logCase, register } from "./uploads.js";
@@ -37,7 +38,7 @@ export class QueuedRuns {
         const turns = this.app.nest.get(EvaluationTurnsRepository);
         await turns.hold(tx);
         // As an upload is stored, and as one that is tried again.
-        if (i % 2 === 0) await turns.insert(tx, { ...run, logSha256: bytesText(logSha256) });
+        if (i % 2 === 0) await turns.insert(tx, { ...run, logSha256: bytesText(logSha256) }, Prisma.sql`1 AS nothing`);
         else {
           await tx.run.create({ data: run });
           await turns.queue(tx, id);

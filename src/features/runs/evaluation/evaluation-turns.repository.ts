@@ -65,10 +65,15 @@ export class EvaluationTurnsRepository {
    * Stores a run and queues its evaluation at its tester's next turn; turns are held. Null when the same run is stored already: then nothing is done.
    *
    * @param run a column that it does not name has its default
+   * @param alongside what else is selected, as the record was before the run was stored
    */
-  async insert(tx: Transaction, run: NewQueuedRun): Promise<QueuedRun | null> {
+  async insert<Also extends object>(
+    tx: Transaction,
+    run: NewQueuedRun,
+    alongside: Prisma.Sql,
+  ): Promise<(QueuedRun & Also) | null> {
     const columns = Object.keys(run).map((member) => Prisma.raw(`"${columnOf(member)}"`));
-    const [made] = await tx.$queryRaw<QueuedRun[]>`
+    const [made] = await tx.$queryRaw<(QueuedRun & Also)[]>`
       WITH made AS (
         INSERT INTO run (${Prisma.join(columns)}, evaluation_turn)
         SELECT ${Prisma.join(columns)}, ${NEXT_TURN}
@@ -76,7 +81,7 @@ export class EvaluationTurnsRepository {
         ON CONFLICT DO NOTHING
         RETURNING run.id, run.state, run.review_state, run.appealed, run.long_log, run.evaluation_turn AS turn
       )
-      SELECT id::text, state, review_state AS review, appealed, ${jobOf(run.id)} AS job FROM made`;
+      SELECT id::text, state, review_state AS review, appealed, ${jobOf(run.id)} AS job, ${alongside} FROM made`;
     return made ?? null;
   }
 

@@ -68,19 +68,12 @@ export class UploadsRepository {
     const declared = { ...run, columns: run.columns ?? Prisma.DbNull, columnsLabel: null };
     const made = log.refusal
       ? await this.storeRefused(tx, { ...declared, logSha256, fileName: log.fileName })
-      : await this.evaluationTurnsRepository.insert(tx, {
-          id: newId(),
-          ...run,
-          discharge: run.discharge ?? 0,
-          longLog: run.longLog ?? false,
-          logSha256: bytesText(logSha256),
-          fileName: log.fileName,
-        });
+      : await this.storeQueued(tx, run, log);
     const { testerId, specimenId, benchId, protocolKey, discharge = 0 } = run;
     if (made) {
       // Nobody knows of it yet who could wait for its progress.
       this.runTransitionsRepository.record(tx, made.id, "upload", { actorId: testerId }, null, made);
-      await this.requireQuota(tx, testerId);
+      this.requireQuota(made.used, log.bytes);
       if (log.refusal) await this.queuedRunsRepository.refuseUnread(tx, made.id, log.refusal);
       return { id: made.id, created: true, differing: [] };
     }
@@ -106,29 +99,50 @@ export class UploadsRepository {
     return { id, created: false, differing: [] };
   }
 
-  /** Stores a run that nobody is to evaluate; null when the same run is stored already. */
-  private async storeRefused(tx: Transaction, run: Prisma.RunCreateManyInput): Promise<QueuedRun | null> {
-    const select = { id: true, state: true, review: true, appealed: true } as const;
-    const [made] = await tx.run.createManyAndReturn({ data: [run], skipDuplicates: true, select });
-    return (made as QueuedRun | undefined) ?? null;
+  /** Stores a run and queues its evaluation; null when the same run is stored already. */
+  private storeQueued(tx: Transaction, run: NewRun, log: LogToStore): Promise<StoredNow | null> {
+    const row = {
+      id: newId(),
+      ...run,
+      discharge: run.discharge ?? 0,
+      longLog: run.longLog ?? false,
+      logSha256: bytesText(log.sha256),
+      fileName: log.fileName,
+    };
+    return this.evaluationTurnsRepository.insert<Pick<StoredNow, "used">>(tx, row, usedBy(run.testerId));
   }
 
-  /** Holds what a tester uploaded within 24 h against the quota; the run at hand is among it. */
-  private async requireQuota(tx: Transaction, testerId: string): Promise<void> {
-    const [used] = await tx.$queryRaw<{ runs: number; bytes: number; retryAfterSeconds: number }[]>`
-      SELECT count(*)::float8 AS runs, coalesce(sum(log.bytes), 0)::float8 AS bytes,
-        ceil(extract(epoch FROM min(run.created_at) + interval '24 hours' - now()))::float8 AS "retryAfterSeconds"
-      FROM run JOIN log ON log.sha256 = run.log_sha256
-      WHERE run.tester_id = ${testerId}::uuid AND run.created_at > now() - interval '24 hours'`;
+  /** Stores a run that nobody is to evaluate; null when the same run is stored already. */
+  private async storeRefused(tx: Transaction, run: Prisma.RunCreateManyInput): Promise<StoredNow | null> {
+    const [before] = await tx.$queryRaw<Pick<StoredNow, "used">[]>`SELECT ${usedBy(run.testerId)}`;
+    const select = { id: true, state: true, review: true, appealed: true } as const;
+    const [made] = await tx.run.createManyAndReturn({ data: [run], skipDuplicates: true, select });
+    return made && before ? { ...(made as QueuedRun), ...before } : null;
+  }
+
+  /** Holds what a tester uploaded within 24 h before a run, and the run, against the quota. */
+  private requireQuota(used: StoredNow["used"], bytes: number): void {
     const { uploadsPerDay, uploadMebibytesPerDay } = this.config;
-    if (!used || (used.runs <= uploadsPerDay && used.bytes <= uploadMebibytesPerDay * 2 ** 20)) return;
+    if (used.runs + 1 <= uploadsPerDay && used.bytes + bytes <= uploadMebibytesPerDay * 2 ** 20) return;
     throw new Problem(
       "quota-reached",
       `A tester may upload ${uploadsPerDay} runs and ${uploadMebibytesPerDay} MiB within 24 hours.`,
-      { extensions: { retryAfterSeconds: Math.max(1, used.retryAfterSeconds) } },
+      { extensions: { retryAfterSeconds: Math.max(1, used.secondsLeft) } },
     );
   }
 }
+
+/** A run that was stored, and what its tester had uploaded within 24 h before: its runs and bytes, and when the first of them no longer counts, s. */
+interface StoredNow extends QueuedRun {
+  readonly used: { readonly runs: number; readonly bytes: number; readonly secondsLeft: number };
+}
+
+/** What a statement selects of it, as `used`. */
+const usedBy = (testerId: string): Prisma.Sql => Prisma.sql`(
+  SELECT json_build_object('runs', count(*), 'bytes', coalesce(sum(log.bytes), 0),
+    'secondsLeft', ceil(extract(epoch FROM coalesce(min(run.created_at), now()) + interval '24 hours' - now())))
+  FROM run JOIN log ON log.sha256 = run.log_sha256
+  WHERE run.tester_id = ${testerId}::uuid AND run.created_at > now() - interval '24 hours') AS used`;
 
 /** What is declared of a run, beside what makes it the same one. */
 const DECLARED = ["startedAt", ...CONDITION_KEYS] as const;
