@@ -13,7 +13,6 @@ import { Metrics } from "../../../platform/metrics/metrics.js";
 import { EndsWorkers } from "../../../platform/queue/deaths.js";
 import { JobQueue } from "../../../platform/queue/job-queue.js";
 import { benchView } from "../../benches/benches.service.js";
-import { ColumnMapsService } from "../../column-maps/column-maps.service.js";
 import { packView } from "../../packs/packs.service.js";
 import { ActiveVersionService, OutdatedEvaluation } from "../../protocols/active-version.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
@@ -71,7 +70,6 @@ export class EvaluationsService implements OnModuleInit {
     private readonly activeVersionService: ActiveVersionService,
     private readonly evaluationsRepository: EvaluationsRepository,
     private readonly standingsService: StandingsService,
-    private readonly columnMapsService: ColumnMapsService,
     private readonly metrics: Metrics,
   ) {}
 
@@ -115,9 +113,8 @@ export class EvaluationsService implements OnModuleInit {
     const run = await this.queuedRunsRepository.claim(runId);
     if (!run) return;
     const teller = this.tellerOf(run.id);
-    const savedMaps = await this.columnMapsService.savedBy(run.testerId);
     const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
-    const task = { protocol, facts: { ...factsOf(run), savedMaps } };
+    const task = { protocol, facts: { ...factsOf(run), savedMaps: run.savedMaps } };
     const onProgress = (progress: RunProgress) => teller.say(progress);
     const began = performance.now();
     const outcome = await this.evaluateStored(run, task, shareOf(run.testerId), { onProgress });

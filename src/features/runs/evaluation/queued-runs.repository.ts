@@ -42,17 +42,32 @@ export type RunToEvaluate = Prisma.RunGetPayload<{ select: typeof TO_EVALUATE }>
 const isGivenUp = ({ state, error }: RunToEvaluate): boolean =>
   state === "failed" && (error as { readonly code?: unknown } | null)?.code === "internal-error";
 
+/** A run that was taken up, and the column maps that its tester has saved. */
+export interface ClaimedRun extends RunToEvaluate, Pick<RunHead, "logBytes"> {
+  readonly savedMaps: readonly SavedColumnMap[];
+}
+
+interface LockedRun {
+  readonly head: RunHead;
+  readonly run: RunToEvaluate;
+  readonly savedMaps: readonly SavedColumnMap[];
+}
+
 /** A run with all that its evaluation needs, in one statement, locked until the transaction ends. */
-async function lockToEvaluate(tx: Transaction, id: string): Promise<{ head: RunHead; run: RunToEvaluate } | null> {
-  const [found] = await tx.$queryRaw<(RunHead & { run: Json; pack: Json; bench: Json })[]>`
-    SELECT ${HEAD_COLUMNS}, to_json(run) AS run, to_json(pack) AS pack, to_json(bench) AS bench
+async function lockToEvaluate(tx: Transaction, id: string): Promise<LockedRun | null> {
+  const [found] = await tx.$queryRaw<
+    (RunHead & { run: Json; pack: Json; bench: Json; savedMaps: readonly SavedColumnMap[] })[]
+  >`
+    SELECT ${HEAD_COLUMNS}, to_json(run) AS run, to_json(pack) AS pack, to_json(bench) AS bench, coalesce((
+      SELECT json_agg(json_build_object('label', label, 'header', header, 'columns', columns) ORDER BY id)
+      FROM column_map WHERE owner_id = run.tester_id), '[]') AS "savedMaps"
     FROM ${HEAD_TABLES} JOIN pack ON pack.id = specimen.pack_id JOIN bench ON bench.id = run.bench_id
     WHERE run.id = ${id}::uuid FOR UPDATE OF run`;
   if (!found) return null;
-  const { run, pack, bench, ...head } = found;
+  const { run, pack, bench, savedMaps, ...head } = found;
   const specimen = { packId: head.packId, pack: rowOf(pack) };
   const row = { ...rowOf(run), review: head.review, specimen, bench: rowOf(bench) };
-  return { head, run: row as unknown as RunToEvaluate };
+  return { head, run: row as unknown as RunToEvaluate, savedMaps };
 }
 
 /** Takes queued runs up and stores what becomes of them. */
@@ -73,7 +88,7 @@ export class QueuedRunsRepository {
    * Takes a run up for evaluation; null when there is nothing to do. One at which the service itself failed is begun anew: its job is done again
    * only where the service's operator has said so.
    */
-  async claim(id: string): Promise<(RunToEvaluate & Pick<RunHead, "logBytes">) | null> {
+  async claim(id: string): Promise<ClaimedRun | null> {
     const { runTransitionsRepository: transitions } = this;
     return transitions.transaction(async (tx) => {
       const found = await lockToEvaluate(tx, id);
@@ -83,7 +98,9 @@ export class QueuedRunsRepository {
         : found.head;
       if (!head) return null;
       const moved = await transitions.moveLocked(tx, head, after(head, "start") ? "start" : "restart", SERVICE);
-      return moved && { ...found.run, state: moved.state, review: moved.review, logBytes: moved.logBytes };
+      if (!moved) return null;
+      const { state, review, logBytes } = moved;
+      return { ...found.run, savedMaps: found.savedMaps, state, review, logBytes };
     });
   }
 
