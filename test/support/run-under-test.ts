@@ -116,6 +116,7 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       startTemperatureC: 25,
       zero: { offsetA: 0.1, uncertaintyA: 0, isKnown: true, subtracted: true },
       senseOhm: 0,
+      summed: null,
       largestGap: { seconds: 0.1, fromS: 0 },
       clippedS: 0,
       recoveryS: 8,

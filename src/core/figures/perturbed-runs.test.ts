@@ -66,7 +66,7 @@ type SimulatedRun = Awaited<ReturnType<typeof runOf>>;
 /** What each source of uncertainty leaves in a figure, by fitting and translating the whole run again for each: on all of its samples. */
 function repeatedParts({ run, input, reads, facts }: SimulatedRun) {
   const loads = reads.translated.map(({ load }) => load);
-  const noise = noiseOf(input.trace, run.stop.endS, run.summary.rateHz, run.senseOhm);
+  const noise = noiseOf(input.trace, run.stop.endS, run.summary.rateHz, run.senseOhm, run.summed);
   const cutoffS = cutoffUncertainty(input.trace, reads.stop.cutoffS, noise, input.limits.cutoffVolts);
   const readAgain = (perturbed: EvaluationInput) =>
     readInput(perturbed, findStop(perturbed.trace, perturbed.loadCurrentA, perturbed.limits), { loads }).translated;

@@ -4,7 +4,7 @@ import { indexAtOrAfter } from "../trace/series.js";
 import { findStop } from "../trace/stop.js";
 import type { TranslationLoad } from "../translation/load-law.js";
 import { evenOddSplit, meansOf, stretchOf } from "../uncertainty/decimate.js";
-import type { Noise } from "../uncertainty/noise.js";
+import { type Noise, rectangular } from "../uncertainty/noise.js";
 import { type Source, sourcesOf } from "../uncertainty/sources.js";
 import { type CondensedInput, condensedInput, SETTLED_FOR_DIFFERENCES } from "./condensed-input.js";
 import { type EvaluationInput, type InputReadings, readInput, readOwn, shifted } from "./evaluation-input.js";
@@ -32,7 +32,7 @@ export interface PerturbedRuns {
   readonly samplesToMean: number;
 }
 
-interface MovedSource extends Pick<Source, "name" | "ownOnly"> {
+interface MovedSource extends Pick<Source, "name" | "ownOnly" | "byHalfWidth"> {
   readonly up: ReadSides;
   /** null when it was perturbed one way only. */
   readonly down: ReadSides | null;
@@ -65,7 +65,7 @@ export function perturbedRuns(subject: EvaluationInput, frame: MoveFrame): Pertu
   const sourcesFor = (perturbed: EvaluationInput) => sourcesOf(perturbed, run, bench, { noise, cutoffS });
   const whole = input === subject ? null : sourcesFor(subject);
   const model = condensed && sourcesFor(condensed.subject);
-  const sources = sourcesFor(input).map(({ name, move, oneWay, ownOnly }, i): MovedSource => {
+  const sources = sourcesFor(input).map(({ name, move, oneWay, ownOnly, byHalfWidth }, i): MovedSource => {
     const readAt = (by: number): ReadSides => {
       const perturbed = move(by);
       if (perturbed === input) return unperturbed;
@@ -74,7 +74,13 @@ export function perturbedRuns(subject: EvaluationInput, frame: MoveFrame): Pertu
         condensed && model && !ownOnly ? condensed.readPerturbed((model[i] as Source).move(by), stop) : [];
       return { own: readOwn(perturbed, shifted(stop, perturbed.cutoffShiftS)), translated };
     };
-    return { name, ...(ownOnly ? { ownOnly } : {}), up: readAt(1), down: oneWay ? null : readAt(-1) };
+    return {
+      name,
+      ...(ownOnly ? { ownOnly } : {}),
+      ...(byHalfWidth ? { byHalfWidth } : {}),
+      up: readAt(1),
+      down: oneWay ? null : readAt(-1),
+    };
   });
   const [even, odd] = evenOddSplit(trace).map((half) => readReduced({ ...input, trace: half }, frame)) as [
     InputReadings,
@@ -111,7 +117,10 @@ export function perturbedParts(formula: FigureFormula, pack: PackFacts, side: Si
   const unperturbed = at(runs.unperturbed);
   const parts = runs.sources
     .filter(({ ownOnly }) => side === "own" || !ownOnly)
-    .map(({ name, up, down }) => ({ source: name, uncertainty: movedPart(at(up), down && at(down), unperturbed) }));
+    .map(({ name, up, down, byHalfWidth }) => {
+      const moved = movedPart(at(up), down && at(down), unperturbed);
+      return { source: name, uncertainty: byHalfWidth ? rectangular(moved) : moved };
+    });
   // What half as many samples change is more than what all of them still lack, and falls at least with their distance.
   const sampling = samplingPart(at(runs.even), at(runs.odd), at(runs.reduced)) / runs.samplesToMean;
   return [...parts, { source: "sampling", uncertainty: sampling }];

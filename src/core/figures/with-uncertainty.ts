@@ -30,7 +30,7 @@ export function figuresOf(
   bench: BenchFacts,
   formulas: readonly FigureFormula[],
 ): Figure[] {
-  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz, run.senseOhm);
+  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz, run.senseOhm, run.summed);
   const { cutoffVolts } = subject.limits;
   const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, cutoffVolts, run.repeats);
   const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });

@@ -24,6 +24,7 @@ export interface TraceToRead {
  * it already; what is left of the zero's uncertainty is told by the rest.
  *
  * @param cutoffVoltsPerCell null for the protocol's own
+ * @param summedCells of how many cells the voltage is the sum; null where it was logged
  * @returns null where the trace holds no load
  */
 export function inputOfTrace(
@@ -32,6 +33,7 @@ export function inputOfTrace(
   bench: BenchFacts,
   protocol: ProtocolDocument,
   cutoffVoltsPerCell: number | null,
+  summedCells: number | null = null,
 ): TraceToRead | null {
   const { time, current, voltage, temperature } = trace;
   const onset = findOnset(time, current);
@@ -70,6 +72,7 @@ export function inputOfTrace(
       rest,
       zero: currentZero(time, current, onset, bench.current),
       senseOhm: senseResistanceOhm(bench.sense),
+      summed: summedCells === null ? null : { count: summedCells, cells: [] },
       // A trace has each reading once and does not tell how its log repeated them.
       repeats: null,
       part: {

@@ -59,6 +59,8 @@ export interface RunToRead {
   readonly pack: PackFacts;
   readonly bench: BenchFacts;
   readonly protocol: ProtocolDocument;
+  /** Of how many cells the voltage is the sum; null or left out where it was logged. */
+  readonly summedCells?: number | null;
 }
 
 /**
@@ -69,12 +71,12 @@ export interface RunToRead {
  */
 export function readAtWill(
   trace: Trace,
-  { pack, bench, protocol }: RunToRead,
+  { pack, bench, protocol, summedCells = null }: RunToRead,
   chosen: ChosenReadings,
 ): RunReadings | readonly InputError[] {
   const cutoffError = cutoffProblem(chosen.cutoffVoltsPerCell, pack, protocol);
   if (cutoffError) return [cutoffError];
-  const found = inputOfTrace(trace, pack, bench, protocol, chosen.cutoffVoltsPerCell);
+  const found = inputOfTrace(trace, pack, bench, protocol, chosen.cutoffVoltsPerCell, summedCells);
   if (!found) return [{ pointer: "/at", message: "cannot be read: the run holds no load" }];
   const windows = windowsOf(chosen);
   const { load } = chosen;
@@ -86,7 +88,7 @@ export function readAtWill(
   if (loadError) {
     if (reads.model || chosen.cutoffVoltsPerCell === null) return [loadError];
     // Whether the load is to blame shows what the run tells to its own cutoff.
-    const about = { pack, bench, protocol };
+    const about = { pack, bench, protocol, summedCells };
     const toOwnCutoff = readAtWill(trace, about, { atS: [], spans: [], cutoffVoltsPerCell: null, load });
     return "places" in toOwnCutoff ? [earlyCutoff(run.stop.endS)] : toOwnCutoff;
   }

@@ -34,6 +34,7 @@ export function normalise(
   const trace: Trace = { time, voltage, current, temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);
   const rest = restWindow(samples.time, current, onset);
+  const summed = channels.voltage === null ? { count: samples.cells.length, cells: samples.cells } : null;
   const clippedS = stop.cutoffS === null ? 0 : Math.max(0, stop.loadEndS - stop.cutoffS);
   return {
     trace,
@@ -62,6 +63,7 @@ export function normalise(
     startTemperatureC: startTemperature(trace, rest),
     zero,
     senseOhm,
+    summed,
     largestGap: largestGap(time, stop.endS),
     clippedS,
     part,
@@ -74,6 +76,10 @@ export function normalise(
       repeats,
       zero,
       senseOhm,
+      summed,
+      trace,
+      series: pack.series,
+      stated: bench.voltage,
       loadCurrentA: onset.loadCurrentA,
       stop,
       clippedS,

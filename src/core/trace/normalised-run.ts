@@ -18,6 +18,13 @@ export interface ReadPart {
   readonly unordered: Counted;
 }
 
+/** Cell voltages whose sum is the pack's voltage. */
+export interface SummedCells {
+  readonly count: number;
+  /** The readings of each, as many as the trace has samples; none where only the sum is known any more. */
+  readonly cells: readonly Float64Array[];
+}
+
 /** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */
 export interface NormalisedRun {
   readonly trace: Trace;
@@ -42,6 +49,8 @@ export interface NormalisedRun {
   readonly part: ReadPart;
   /** How long the log goes on after the load, up to a next load, s. */
   readonly recoveryS: number;
+  /** The cells of which the voltage is the sum; null where the pack's voltage was logged. */
+  readonly summed: SummedCells | null;
   /** Samples that no pack and no load gives. */
   readonly spikes: Spikes;
   /** How the log repeats its readings; null where each of its rows has readings of its own. */
@@ -51,7 +60,7 @@ export interface NormalisedRun {
 
 /** What the uncertainties of a run need of it: all of it is told by the trace and the bench. */
 export interface MeasuredRun
-  extends Pick<NormalisedRun, "trace" | "stop" | "loadCurrentA" | "riseS" | "rest" | "zero" | "senseOhm"> {
+  extends Pick<NormalisedRun, "trace" | "stop" | "loadCurrentA" | "riseS" | "rest" | "zero" | "senseOhm" | "summed"> {
   readonly summary: Pick<TraceSummary, "rateHz">;
   readonly part: Pick<ReadPart, "from" | "to">;
   readonly repeats: Pick<Repeats, "rowS"> | null;

@@ -1,9 +1,10 @@
 import type { Adjustment } from "../model.js";
+import { type VoltagesLogged, voltagesTaken } from "./cells-beside-pack.js";
 import type { NormalisedRun } from "./normalised-run.js";
 import { describeRepeats } from "./repeats/each-reading-once.js";
 
 type DrawnChanges = Pick<NormalisedRun, "samples" | "spikes" | "repeats" | "zero" | "loadCurrentA">;
-type Changes = DrawnChanges & Pick<NormalisedRun, "senseOhm" | "stop" | "clippedS">;
+type Changes = DrawnChanges & VoltagesLogged & Pick<NormalisedRun, "senseOhm" | "clippedS">;
 
 /** Loaded time after the cutoff that is worth a word, s. */
 const CLIP_REPORTED_SECONDS = 0.5;
@@ -96,7 +97,7 @@ export function drawnAdjustments(run: DrawnChanges): Adjustment[] {
 
 /** What normalisation changed, each with its numbers before and after; nothing when the log was taken as it is. */
 export function normalisingAdjustments(run: Changes): Adjustment[] {
-  const made = drawnAdjustments(run);
+  const made = [...drawnAdjustments(run), ...voltagesTaken(run)];
   const { senseOhm, loadCurrentA, stop, clippedS } = run;
   if (senseOhm) {
     made.push(

@@ -2,21 +2,14 @@ import type { Reading } from "../figures/reading.js";
 import type { Trace } from "../model.js";
 import { plusTimes } from "../numerics/each-value.js";
 import { hypot } from "../numerics/hypot.js";
+import type { SummedCells } from "../trace/normalised-run.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
+import { type SampleNoise, sampleNoise } from "./sample-noise.js";
+import { summedNoise } from "./summed-cells.js";
 
 /** A rectangular distribution of half-width a has the standard uncertainty a / sqrt(3) (JCGM 100 4.3.7; clause from memory). */
 export const rectangular = (halfWidth: number): number => halfWidth / Math.sqrt(3);
-
-/** What is not exact about one sample of a channel. */
-interface SampleNoise {
-  /** Standard deviation about the channel's smooth course. */
-  readonly deviation: number;
-  /** Standard uncertainty of the digits of the readings it is made of: their step over sqrt(12) (JCGM 100 F.2.2.1), where noise does not average it. */
-  readonly resolution: number;
-  /** Step of the digits; infinite when the channel never changes, and for a product of readings. */
-  readonly step: number;
-}
 
 export interface Noise {
   readonly power: SampleNoise;
@@ -28,8 +21,6 @@ export interface Noise {
 
 const NO_NOISE: SampleNoise = { deviation: 0, resolution: 0, step: Number.POSITIVE_INFINITY };
 const SETTLED_S = 1;
-/** Relative difference below which two samples have the same digits. */
-const SAME_VALUE = 1e-9;
 /** The median of a sample from a normal distribution has sqrt(pi/2) times the standard deviation of its mean. */
 export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
 
@@ -41,14 +32,21 @@ export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
  * shows no step; what their digits leave in it is propagated (JCGM 100 5.1.2).
  *
  * @param leadsOhm by which current times resistance was added to the voltage as sensed, ohm; 0 or null where nothing was
+ * @param summed the cells of which the voltage is the sum; null where it was logged
  */
-export function noiseOf(trace: Trace, endS: number, rateHz: number, leadsOhm: number | null): Noise {
+export function noiseOf(
+  trace: Trace,
+  endS: number,
+  rateHz: number,
+  leadsOhm: number | null,
+  summed: SummedCells | null = null,
+): Noise {
   const from = indexAtOrAfter(trace.time, SETTLED_S);
   const to = indexAtOrAfter(trace.time, endS);
   const current = sampleNoise(trace.current, from, to);
-  const voltage = leadsOhm
-    ? compensatedNoise(trace, current, from, to, leadsOhm)
-    : sampleNoise(trace.voltage, from, to);
+  const sensed = sampleNoise(leadsOhm ? plusTimes(trace.voltage, -leadsOhm, trace.current) : trace.voltage, from, to);
+  const read = summed ? summedNoise(sensed, summed, from, to) : sensed;
+  const voltage = leadsOhm ? compensatedNoise(read, sampleNoise(trace.voltage, from, to), current, leadsOhm) : read;
   return {
     power: powerNoise(trace, { voltage, current }, from, to),
     voltage,
@@ -58,9 +56,12 @@ export function noiseOf(trace: Trace, endS: number, rateHz: number, leadsOhm: nu
   };
 }
 
-function compensatedNoise(trace: Trace, current: SampleNoise, from: number, to: number, leadsOhm: number): SampleNoise {
-  const sensed = sampleNoise(plusTimes(trace.voltage, -leadsOhm, trace.current), from, to);
-  const { deviation } = sampleNoise(trace.voltage, from, to);
+function compensatedNoise(
+  sensed: SampleNoise,
+  { deviation }: SampleNoise,
+  current: SampleNoise,
+  leadsOhm: number,
+): SampleNoise {
   return { deviation, resolution: hypot(sensed.resolution, leadsOhm * current.resolution), step: sensed.step };
 }
 
@@ -99,29 +100,6 @@ function meanOf(values: Float64Array, from: number, to: number): number {
   let sum = 0;
   for (let i = from; i < to; i++) sum += values[i] as number;
   return to > from ? sum / (to - from) : 0;
-}
-
-/** More second differences than this tell no more of noise and digits. */
-const ENOUGH_DIFFERENCES = 60_000;
-
-/** Noise and digits of the samples [from, to) of a channel; of very many samples, from evenly spread second differences. */
-export function sampleNoise(values: Float64Array, from: number, to: number): SampleNoise {
-  const stride = Math.max(1, Math.ceil((to - from) / ENOUGH_DIFFERENCES));
-  let sum = 0;
-  let count = 0;
-  let step = Number.POSITIVE_INFINITY;
-  for (let i = from + 2; i < to; i += stride) {
-    const before = values[i - 2] as number;
-    const value = values[i - 1] as number;
-    const bend = before - 2 * value + (values[i] as number);
-    sum += bend * bend;
-    count++;
-    const change = Math.abs(value - before);
-    if (change < step && change > SAME_VALUE * Math.abs(value)) step = change;
-  }
-  const deviation = count > 0 ? Math.sqrt(sum / count / 6) : 0;
-  const dithered = deviation > step / 2 || !Number.isFinite(step);
-  return { deviation, resolution: dithered ? 0 : step / Math.sqrt(12), step };
 }
 
 /** Standard uncertainty that noise and digits leave in one read, in the read's unit (type A, JCGM 100 4.2). */

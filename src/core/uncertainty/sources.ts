@@ -2,6 +2,7 @@ import type { EvaluationInput } from "../figures/evaluation-input.js";
 import type { BenchFacts } from "../model.js";
 import { plus, plusTimes, times } from "../numerics/each-value.js";
 import type { MeasuredRun } from "../trace/normalised-run.js";
+import { currentLag, missedCurrent } from "./current-lag.js";
 import { onsetUncertainty } from "./instants.js";
 import { type Noise, noiseOfReading, rectangular } from "./noise.js";
 
@@ -13,6 +14,8 @@ export interface Source {
   readonly name: string;
   /** Moved backwards only, by `move(1)`, for what lies forward was logged without load. */
   readonly oneWay?: boolean;
+  /** Moved by the half-width of a rectangular distribution, since what it does to a figure is not in proportion. */
+  readonly byHalfWidth?: boolean;
   /** Moves nothing that is read under a standard load. */
   readonly ownOnly?: boolean;
   /** The subject itself when there is nothing to move. */
@@ -58,13 +61,15 @@ export function sourcesOf(
     };
   };
   const voltageGain = rectangular(bench.voltage.percent / 100);
-  const voltageOffset = rectangular(bench.voltage.offset);
+  // One meter reads all cells, and errs by the same in each.
+  const voltageOffset = rectangular((run.summed?.count ?? 1) * bench.voltage.offset);
   const currentGain = rectangular(bench.current.percent / 100);
   const currentOffset = zeroUncertainty(run, bench);
   const senseUncertainty = rectangular(senseOhm * senseShare(bench));
   const restRead = { channel: "voltage", value: 0, medianOf: subject.rest?.samples ?? 1 } as const;
   const restNoise = subject.rest ? noiseOfReading(restRead, noise) : 0;
   const onset = onsetUncertainty(run, noise);
+  const lag = currentLag(run, noise);
   const clock = rectangular((bench.clockPercent ?? CLOCK_PERCENT) / 100);
   const secondPulse = subject.pulses ? rectangular(0.5 / run.summary.rateHz) : 0;
   return [
@@ -102,6 +107,16 @@ export function sourcesOf(
     {
       name: "onset",
       move: (by) => ({ ...subject, trace: { ...trace, time: plus(trace.time, -(by * onset)) } }),
+    },
+    {
+      name: "lag of the current",
+      oneWay: true,
+      byHalfWidth: true,
+      move: (by) => {
+        if (!lag) return subject;
+        const moved = currentMoved(times(missedCurrent(trace, lag), by)).trace;
+        return { ...subject, trace: { ...moved, time: plus(trace.time, by * lag.lagS) } };
+      },
     },
     {
       name: "clock",

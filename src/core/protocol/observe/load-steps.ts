@@ -2,7 +2,7 @@ import type { Trace } from "../../model.js";
 import { hypot } from "../../numerics/hypot.js";
 import { square } from "../../numerics/square.js";
 import { indexAtOrAfter, mean } from "../../trace/series.js";
-import { sampleNoise } from "../../uncertainty/noise.js";
+import { sampleNoise } from "../../uncertainty/sample-noise.js";
 
 /** This long before and after the middle of a step the current is settled, s. */
 const MARGIN_S = 0.4;

@@ -2,6 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { InputError } from "../../../core/inputs/input-error.js";
 import { type ChosenReadings, parseReadings, type WrittenReadings } from "../../../core/readings/chosen.js";
 import type { RunReadings } from "../../../core/readings/read-at-will.js";
+import { VOLTAGE_FROM_CELLS } from "../../../core/trace/cells-beside-pack.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { requireStandardLoad } from "../../../platform/http/requests/standard-load.js";
@@ -36,11 +37,20 @@ export class ReadingsService {
     const run = await this.runsService.visible(id, caller);
     const stored = run.currentEvaluationId && (await this.tracesRepository.find(run.currentEvaluationId));
     if (!stored) throw notFound("trace: the run was not evaluated");
-    const { pack, bench, protocol } = await this.runsService.get(id, caller);
+    const { pack, bench, protocol, adjustments } = await this.runsService.get(id, caller);
+    const fromCells = adjustments.find(({ kind }) => kind === VOLTAGE_FROM_CELLS);
     const document = await this.protocolsService.document(protocol.key, protocol.version);
     const found = await this.threads.run<ReadingTask, RunReadings | readonly InputError[]>(
       { module: "src/features/runs/readings/reading-thread.js", name: "readStoredTrace" },
-      { encoding: stored.encoding, data: stored.data, pack, bench, protocol: document, chosen },
+      {
+        encoding: stored.encoding,
+        data: stored.data,
+        pack,
+        bench,
+        protocol: document,
+        summedCells: fromCells?.before ?? null,
+        chosen,
+      },
     );
     if (!("places" in found)) throw invalidInput(found);
     const { places, ...read } = found;
