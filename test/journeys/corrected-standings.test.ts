@@ -27,7 +27,12 @@ beforeAll(async () => {
 }, 300_000);
 afterAll(() => app.close());
 
-async function ask(method: "POST" | "PATCH" | "GET", url: string, headers: Headers | null, payload?: object) {
+async function ask(
+  method: "POST" | "PATCH" | "GET" | "DELETE",
+  url: string,
+  headers: Headers | null,
+  payload?: object,
+) {
   const answer = await app.inject({ method, url, ...(headers ? { headers } : {}), ...(payload ? { payload } : {}) });
   if (answer.statusCode >= 300) throw new Error(`${method} ${url}: ${answer.body}`);
   return answer;
@@ -155,6 +160,33 @@ describe("standings of a corrected pack", () => {
     await expectMoved("gravel", before, perMass(1 / 0.9));
     await ask("PATCH", url, mona, { massGrams, reason: "As it was." });
     await expectMoved("gravel", before, {});
+    expect(await app.database.standingBeforeCorrection.count()).toBe(0);
+  }, 120_000);
+
+  it("follow what is corrected while the pack is hidden, once it is shown, and nothing where nothing is", async () => {
+    const before = await shown("gravel");
+    const url = `/v1/packs/${packIds.get("gravel")}`;
+    const hide = () => ask("POST", `${url}/hiding`, mona, { reason: "Looked at." });
+    const show = () => ask("DELETE", `${url}/hiding`, mona);
+    await hide();
+    expect((await shown("gravel")).size).toBe(0);
+    await ask("PATCH", url, mona, { massGrams: PACKS.gravel.massGrams * 1.25, reason: "Weighed." });
+    expect((await shown("gravel")).size).toBe(0);
+    const entries = (await carried("gravel")).length;
+    await show();
+    await expectMoved("gravel", before, perMass(0.8));
+    expect(await carried("gravel")).toHaveLength(entries + 1);
+    // Shown before its runs are evaluated anew.
+    await hide();
+    await ask("PATCH", url, mona, { massGrams: PACKS.gravel.massGrams, reason: "As it was." });
+    await show();
+    await expectMoved("gravel", before, {});
+    const unmoved = (await carried("gravel")).length;
+    await hide();
+    await idle();
+    await show();
+    await expectMoved("gravel", before, {});
+    expect(await carried("gravel")).toHaveLength(unmoved);
     expect(await app.database.standingBeforeCorrection.count()).toBe(0);
   }, 120_000);
 

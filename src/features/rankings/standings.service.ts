@@ -161,8 +161,8 @@ export class StandingsService {
   }
 
   /**
-   * Keeps what the runs of a pack give, which is locked and corrected next, before they are marked as outdated: what is confirmed of it follows once
-   * they are all evaluated anew.
+   * Keeps what the runs of a pack give, which is locked, and corrected or hidden next, before they are marked as outdated: what is confirmed of it
+   * follows once they are all evaluated anew and it is shown.
    */
   async beforeCorrection(tx: Transaction, packId: string): Promise<void> {
     for (const protocolKey of IN_LOCK_ORDER) {

@@ -55,6 +55,8 @@ export class RegisterService {
   async hide(id: string, reason: string, caller: Caller): Promise<PackView> {
     return this.change(id, "pack-hidden", caller, async (tx, pack) => {
       if (pack.hiddenAt) return pack;
+      // What is confirmed of it follows, once it is shown, whatever is corrected meanwhile.
+      await this.standingsService.beforeCorrection(tx, pack.id);
       const event = { actorId: caller.id, event: "hide", from: "shown", to: "hidden", reason };
       return this.registerRepository.updatePack(tx, pack.id, { hiddenAt: new Date() }, event);
     });

@@ -32,7 +32,7 @@ export class CorrectedPacksService {
     private readonly auditLog: AuditLog,
   ) {}
 
-  /** Keeps what the runs of a pack give, before they are marked as outdated by a correction of it. */
+  /** Keeps what the runs of a pack give, before they are marked as outdated by a correction of it, or it is hidden. */
   async remember(
     tx: Transaction,
     of: { readonly packId: string; readonly protocolKey: string },
