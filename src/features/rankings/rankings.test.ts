@@ -183,8 +183,12 @@ describe("a figure that packs are ranked by under the runs' own loads", () => {
 });
 
 describe("a pack by cycles", () => {
+  let runs: StoredRuns;
+  beforeAll(() => {
+    runs = new StoredRuns(app);
+  });
+
   it("gives each accepted run with the age that it states, else that of its specimen, in every form", async () => {
-    const runs = new StoredRuns(app);
     const [young, old, other, out] = [
       await runs.add("carl", "Aged", { power: 1 }),
       await runs.add("carl", "Aged", { power: 0.95 }),
@@ -214,10 +218,31 @@ describe("a pack by cycles", () => {
     const query = `query($packId: ID!) { packCycles(figure: POWER_10S, packId: $packId) { results { runId cycles } } }`;
     const { body } = await app.graphql(query, { variables: { packId: await runs.pack("Aged") } });
     expect(body.data).toEqual({ packCycles: { results: results.map(({ runId, cycles }) => ({ runId, cycles })) } });
+    expect(results.map(({ withdrawn }) => withdrawn)).toEqual([false, false, false]);
     // A specimen that is stated otherwise makes the copy that somebody holds an old one.
     await app.database.specimen.updateMany({ where: { pack: { name: "Aged" } }, data: { cycles: 7 } });
     const again = await app.inject({ url, headers: { "if-none-match": String(first.headers.etag) } });
     expect([again.statusCode, again.json<PackCyclesView>().results[0]?.cycles]).toEqual([200, 7]);
     expect((await app.inject({ url: url.replace("power-10s", "verified-current") })).statusCode).toBe(404);
+  });
+
+  it("goes on showing a run that was withdrawn after it had been accepted, and none that nobody had decided on", async () => {
+    const [first, old] = [await runs.add("emil", "Worn", { power: 1 }), await runs.add("emil", "Worn", { power: 0.9 })];
+    await app.database.run.update({ where: { id: old }, data: { cycles: 90 } });
+    const url = `/v1/rankings/power-10s/packs/${await runs.pack("Worn")}/cycles`;
+    const held = (await app.inject({ url })).headers.etag;
+    await runs.withdraw(await runs.addUndecided("emil", "Worn", { reading: { power: 1.01 } }), "pending");
+    await runs.withdraw(old, "accepted");
+    const shown = await app.inject({ url, headers: { "if-none-match": String(held) } });
+    expect(shown.json<PackCyclesView>().results.map(({ runId, withdrawn }) => [runId, withdrawn])).toEqual([
+      [first, false],
+      [old, true],
+    ]);
+    expect((await app.inject({ url: `${url}.csv` })).body).toMatch(new RegExp(`${old}.*,true\r\n`));
+    expect((await app.inject({ url: `${url}.md` })).body).toMatch(/90 \| 1260 ± \d+, withdrawn/);
+    expect((await app.inject({ url: `${url}.svg` })).body).toContain("withdrawn after it had been accepted");
+    const { id } = await app.database.account.findFirstOrThrow({ where: { handle: "emil" } });
+    await app.database.run.update({ where: { id: old }, data: { withdrawalExcusedById: id } });
+    expect((await app.inject({ url })).json<PackCyclesView>().results).toHaveLength(1);
   });
 });

@@ -10,7 +10,7 @@ import type { AgedResultView, PackCyclesView } from "./pack-cycles.views.js";
 
 const HEADER = [
   ...["tester", "specimen", "specimen id", "cycles", "run", "figure", "load [A]", "unit"],
-  ...["value", "uncertainty"],
+  ...["value", "uncertainty", "withdrawn"],
 ];
 /** Specimens that are told apart in a picture; those with fewest runs are drawn alike. */
 const SPECIMENS = 8;
@@ -19,7 +19,7 @@ const SPECIMENS = 8;
 export function cyclesCsv({ figure, load, unit, results }: PackCyclesView): string {
   const rows = results.map((one) => [
     ...[one.tester.handle, one.specimenLabel, one.specimenId, one.cycles, one.runId, figure, load, unit],
-    ...[one.value, one.uncertainty],
+    ...[one.value, one.uncertainty, String(one.withdrawn)],
   ]);
   return csvOf(HEADER, rows);
 }
@@ -32,7 +32,7 @@ export function cyclesMarkdown(cycles: PackCyclesView, address: string): string 
     markdownText(one.tester.handle),
     markdownText(one.specimenLabel),
     String(one.cycles),
-    intervalText(one),
+    `${intervalText(one)}${withdrawnText(one)}`,
   ]);
   const title = `**${markdownText(titleOf(cycles))}**`;
   return `${title}\n\n${markdownTable(header, rows)}\n\n± is U = 2 u, about 95 %.\n\nSource: <${address}>\n`;
@@ -48,11 +48,19 @@ export function cyclesChart(cycles: PackCyclesView, { address, date }: Source): 
     kind: "lines",
     caption: {
       title: nameWithin(titleOf(cycles)),
-      subtitle: `Each accepted run with U\u00a0=\u00a02\u00a0u, about 95 %; runs of one specimen are joined. ${spanText(cycles.results)}`,
+      subtitle: `Each run with U\u00a0=\u00a02\u00a0u, about 95 %; runs of one specimen are joined. ${spanText(cycles.results)}`,
       description: cycles.results
-        .map((one) => `${one.tester.handle}, ${one.specimenLabel}, ${one.cycles} cycles: ${intervalText(one)}.`)
+        .map(
+          (one) =>
+            `${one.tester.handle}, ${one.specimenLabel}, ${one.cycles} cycles: ${intervalText(one)}${withdrawnText(one)}.`,
+        )
         .join(" "),
-      notes: ["The age is what its tester stated: full cycles before the run."],
+      notes: [
+        "The age is what its tester stated: full cycles before the run.",
+        ...(cycles.results.some(({ withdrawn }) => withdrawn)
+          ? ["Hollow: withdrawn after it had been accepted, and counted all the same."]
+          : []),
+      ],
       source: address,
       date,
     },
@@ -75,12 +83,15 @@ export function cyclesChart(cycles: PackCyclesView, { address, date }: Source): 
 }
 
 function seriesOf(group: readonly AgedResultView[], index: number, isSingle: boolean): Series[] {
-  const points = group.map(({ cycles, value, uncertainty }) => {
+  const pointOf = ({ cycles, value, uncertainty }: AgedResultView) => {
     return { x: cycles, y: value, yHalf: COVERAGE_FACTOR * uncertainty };
+  };
+  const marks = [false, true].flatMap((hollow): Series[] => {
+    const points = group.filter(({ withdrawn }) => withdrawn === hollow).map(pointOf);
+    return points.length > 0 ? [{ index, kind: "marks", hollow, points }] : [];
   });
-  const marks: Series = { index, kind: "marks", points };
-  if (isSingle || group.length === 1) return [marks];
-  return [{ index, kind: "line", points: points.map(({ x, y }) => ({ x, y })) }, marks];
+  if (isSingle || group.length === 1) return marks;
+  return [{ index, kind: "line", points: group.map(pointOf).map(({ x, y }) => ({ x, y })) }, ...marks];
 }
 
 function titleOf({ pack, figure, load }: PackCyclesView): string {
@@ -95,6 +106,8 @@ function spanText(results: readonly AgedResultView[]): string {
 }
 
 const symbolOf = ({ unit }: PackCyclesView): string | null => (unit === "1" || unit === "ratio" ? null : unit);
+
+const withdrawnText = ({ withdrawn }: AgedResultView): string => (withdrawn ? ", withdrawn" : "");
 
 function intervalText({ value, uncertainty }: AgedResultView): string {
   const shown = shownValue(value, COVERAGE_FACTOR * uncertainty);

@@ -21,12 +21,12 @@ export class PackCyclesRepository {
       FROM run JOIN specimen ON specimen.id = run.specimen_id WHERE run.id = ANY(${[...runIds]}::uuid[])`;
   }
 
-  /** What changes whenever an accepted run of a pack, or its specimen, is stated otherwise; null without any. */
+  /** What changes whenever a run of a pack that is or was accepted, or its specimen, is stated otherwise; null without any. */
   async revision(packId: string): Promise<string | null> {
     const rows = await this.database.$queryRaw<{ revision: string | null }[]>`
       SELECT md5(string_agg(concat_ws('.', run.id, run.xmin, specimen.xmin), ' ' ORDER BY run.id)) AS revision
       FROM specimen JOIN run ON run.specimen_id = specimen.id
-      WHERE specimen.pack_id = ${packId}::uuid AND run.review_state = 'accepted'`;
+      WHERE specimen.pack_id = ${packId}::uuid AND (run.review_state = 'accepted' OR run.withdrawn_from = 'accepted')`;
     return rows[0]?.revision ?? null;
   }
 }

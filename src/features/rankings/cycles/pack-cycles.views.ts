@@ -2,6 +2,7 @@ import { ObjectType } from "@nestjs/graphql";
 import { LOAD_BASES } from "../../../core/model.js";
 import {
   ALL_FIGURE_KEYS,
+  BooleanField,
   EnumField,
   IdField,
   IntField,
@@ -39,6 +40,12 @@ export class AgedResultView {
 
   @NumberField({ description: "Standard uncertainty u of one run, in unit; the interval stated is U = 2 u" })
   uncertainty: number;
+
+  @BooleanField({
+    description:
+      "Whether its run was withdrawn after it had been accepted: it counts unless a moderator accepts the cause",
+  })
+  withdrawn: boolean;
 }
 
 @ObjectType("PackCycles", { description: "A figure of a pack by the age of its specimens" })
@@ -59,7 +66,8 @@ export class PackCyclesView {
   load: number | null;
 
   @ListField(() => AgedResultView, {
-    description: "Every accepted run with this figure, by specimen and then by age; the specimen with most runs first",
+    description:
+      "Every run with this figure that is accepted, or was when it was withdrawn and counts, by specimen and then by age; the specimen with most runs first",
   })
   results: AgedResultView[];
 }
