@@ -1,8 +1,7 @@
 import type { Accuracy } from "../model.js";
 import { hypot } from "../numerics/hypot.js";
 import { median } from "../statistics/median.js";
-import { MEDIAN_FACTOR } from "../uncertainty/noise.js";
-import { sampleNoise } from "../uncertainty/sample-noise.js";
+import { MEDIAN_FACTOR, sampleNoise } from "../uncertainty/sample-noise.js";
 import { type Onset, restWidth } from "./onset.js";
 import { indexAtOrAfter } from "./series.js";
 

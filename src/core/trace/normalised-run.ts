@@ -6,6 +6,7 @@ import type { Spikes } from "./repair-spikes.js";
 import type { Repeats } from "./repeats/each-reading-once.js";
 import type { Samples } from "./samples.js";
 import type { Stop } from "./stop.js";
+import type { SummedCells } from "./summed-cells.js";
 
 /** The part of a log that figures are read from: the rest before the load, the load, and the recovery. */
 export interface ReadPart {
@@ -16,13 +17,6 @@ export interface ReadPart {
   readonly unusable: Counted;
   readonly duplicates: Counted;
   readonly unordered: Counted;
-}
-
-/** Cell voltages whose sum is the pack's voltage. */
-export interface SummedCells {
-  readonly count: number;
-  /** The readings of each, as many as the trace has samples; none where only the sum is known any more. */
-  readonly cells: readonly Float64Array[];
 }
 
 /** A log in the form that all benches share, with what had to be changed to get there. Times are s from onset. */

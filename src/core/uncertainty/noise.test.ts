@@ -1,7 +1,8 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
-import { MEDIAN_FACTOR, type Noise, noiseOf, noiseOfReading, translatedNoiseOf } from "./noise.js";
+import { type Noise, noiseOf, noiseOfReading, translatedNoiseOf } from "./noise.js";
+import { MEDIAN_FACTOR } from "./sample-noise.js";
 
 const time = instants(0, 1000, 20);
 const random = createRandom(5);

@@ -2,10 +2,10 @@ import type { Reading } from "../figures/reading.js";
 import type { Trace } from "../model.js";
 import { plusTimes } from "../numerics/each-value.js";
 import { hypot } from "../numerics/hypot.js";
-import type { SummedCells } from "../trace/normalised-run.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
-import { type SampleNoise, sampleNoise } from "./sample-noise.js";
+import type { SummedCells } from "../trace/summed-cells.js";
+import { MEDIAN_FACTOR, type SampleNoise, sampleNoise } from "./sample-noise.js";
 import { summedNoise } from "./summed-cells.js";
 
 /** A rectangular distribution of half-width a has the standard uncertainty a / sqrt(3) (JCGM 100 4.3.7; clause from memory). */
@@ -21,8 +21,6 @@ export interface Noise {
 
 const NO_NOISE: SampleNoise = { deviation: 0, resolution: 0, step: Number.POSITIVE_INFINITY };
 const SETTLED_S = 1;
-/** The median of a sample from a normal distribution has sqrt(pi/2) times the standard deviation of its mean. */
-export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
 
 /**
  * Noise of a trace under load, from its second differences: for independent noise of standard deviation s about a

@@ -8,6 +8,8 @@ export interface SampleNoise {
   readonly step: number;
 }
 
+/** The median of a sample from a normal distribution has sqrt(pi/2) times the standard deviation of its mean. */
+export const MEDIAN_FACTOR = Math.sqrt(Math.PI / 2);
 /** Relative difference below which two samples have the same digits. */
 const SAME_VALUE = 1e-9;
 /** More second differences than this tell no more of noise and digits. */

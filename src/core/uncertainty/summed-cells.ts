@@ -1,4 +1,4 @@
-import type { SummedCells } from "../trace/normalised-run.js";
+import type { SummedCells } from "../trace/summed-cells.js";
 import { type SampleNoise, sampleNoise } from "./sample-noise.js";
 
 /**
