@@ -248,8 +248,11 @@ describe("the count of what a tester has uploaded within a day", () => {
     await planner.query("SET LOCAL session_replication_role = replica");
     await planner.query("UPDATE run SET created_at = started_at");
     await planner.query("ANALYZE run");
-    const { rows } = await planner.query<{ id: string }>("SELECT id::text FROM account WHERE handle = 'tester7'");
-    const asked = { ...quota, values: quota.values.map(() => rows[0]?.id) };
+    const idOf = async (handle: string) =>
+      (await planner.query<{ id: string }>("SELECT id::text FROM account WHERE handle = $1", [handle])).rows[0]?.id;
+    const [bert, other] = [await idOf("bert"), await idOf("tester7")];
+    expect(quota.values).toContain(bert);
+    const asked = { ...quota, values: quota.values.map((value) => (value === bert ? other : value)) };
     const scans = async () => (await plansOf(asked)).flatMap(scansOf).filter((one) => one["Relation Name"] !== "log");
     await asChosen(async () => {
       const chosen = await scans();
@@ -261,7 +264,7 @@ describe("the count of what a tester has uploaded within a day", () => {
       );
       await planner.query("ALTER TABLE run DROP CONSTRAINT run_same_upload_key");
       for (const { name } of others) await planner.query(`DROP INDEX ${planner.escapeIdentifier(name)}`);
-      expect((await scans()).map((one) => one["Node Type"])).toEqual(["Seq Scan"]);
+      expect((await scans()).map((one) => one["Node Type"])).toContain("Seq Scan");
     }).finally(() => planner.query("ROLLBACK"));
   });
 });

@@ -1,8 +1,10 @@
 import { mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, expect, it } from "@jest/globals";
 import type { NestFastifyApplication } from "@nestjs/platform-fastify";
+import { Client } from "pg";
 import { startApp } from "../../src/create-app.js";
 import { readConfig } from "../../src/platform/config/config.js";
 import { type EmbeddedServer, startEmbeddedServer } from "../../src/platform/database/embedded/embedded-server.js";
@@ -41,6 +43,22 @@ async function idOf(response: Response): Promise<string> {
   return ((await response.json()) as { id: string }).id;
 }
 
+async function processesOf({ connectionString }: EmbeddedServer): Promise<number[]> {
+  const client = new Client({ connectionString });
+  await client.connect();
+  const { rows } = await client.query<{ pid: number }>("SELECT pid FROM pg_stat_activity");
+  await client.end();
+  return rows.map(({ pid }) => pid);
+}
+
+function isAlive(pid: number): boolean {
+  try {
+    return process.kill(pid, 0);
+  } catch {
+    return false;
+  }
+}
+
 it("while the database is away every request is asked to come back, and once it is back all is as before", async () => {
   const account = { handle: "anna", password: "correct horse battery" };
   await post("/v1/accounts", account);
@@ -52,8 +70,11 @@ it("while the database is away every request is asked to come back, and once it 
   const run = { protocol: "full-load", specimenId, benchId, ...CASE.conditions };
 
   const pid = (await readFile(join(parent, "data", "database", "postmaster.pid"), "utf8")).split("\n")[0];
+  const pids = await processesOf(server);
   process.kill(Number(pid), "SIGKILL");
   await server.stop();
+  // A process of the database ends when it notices that the first one has, and may answer until then.
+  while (pids.some(isAlive)) await delay(20);
   const answers = [
     await fetch(`${url}/v1/packs`),
     await fetch(`${url}/health/ready`),

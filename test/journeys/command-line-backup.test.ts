@@ -11,7 +11,7 @@ import { projectRoot } from "../../src/platform/config/project-root.js";
 import { prepareDatabase } from "../../src/prepare-database.js";
 import { startTestApp, type TestApp } from "../support/app.js";
 import { Commands } from "../support/command-line.js";
-import { createEmptyDatabase, type TestDatabase } from "../support/database.js";
+import { cloneDatabase, createEmptyDatabase, type TestDatabase } from "../support/database.js";
 import { uploadCase } from "../support/uploads.js";
 
 let app: TestApp;
@@ -95,10 +95,11 @@ describe("an operator's commands", () => {
   });
 
   it("backup leaves nothing when it is stopped", async () => {
-    // It waits at its first table for whoever changes that.
-    const holder = new Client({ connectionString: app.database.connectionString });
+    // It waits at its first table for whoever changes that; at a database that no service works on, which would wait as well.
+    const source = await cloneDatabase();
+    const holder = new Client({ connectionString: source.connectionString });
     await holder.connect();
-    const env = { ...process.env, DATABASE_URL: app.database.connectionString, DATA_DIR: folder };
+    const env = { ...process.env, DATABASE_URL: source.connectionString, DATA_DIR: folder };
     const cli = join(projectRoot, "dist", "src", "cli.js");
     try {
       await holder.query("begin; lock table account in access exclusive mode");
@@ -110,6 +111,7 @@ describe("an operator's commands", () => {
       expect(await readdir(folder)).toEqual([]);
     } finally {
       await holder.end();
+      await source.drop();
     }
   });
 
