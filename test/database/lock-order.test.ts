@@ -268,6 +268,9 @@ describe("who decides on a run", () => {
   it("is waited for by no scoring of it, however often it changed, or each would wait for the other", async () => {
     await app.database
       .$executeRaw`SELECT graphile_worker.add_job(${SCORE_QUEUE}, '{}'::json, run_at => now() + interval '1 day', job_key => ${SCORE_QUEUE})`;
+    // The service's own scoring may still be at work; after it, only the test scores.
+    const working = `SELECT FROM graphile_worker.jobs WHERE task_identifier = '${SCORE_QUEUE}' AND locked_at IS NOT NULL`;
+    while (((await watch.query(working)).rowCount ?? 0) > 0) await delay(5);
     const scores = service(ScoresRepository);
     const scoreSome = () => scores.scoreSome({ changes: 100, marked: 100, scored: 100 }, { wait: true });
     while (await scores.isLeft()) await scoreSome();
