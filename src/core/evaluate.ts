@@ -16,8 +16,8 @@ import { assessRules, verdictOf } from "./protocol/conformance.js";
 import type { ProtocolDocument } from "./protocol/document.js";
 import { pulsesOf, translationOf } from "./protocol/load.js";
 import { type ByteChunks, MIB } from "./table/archive/chunks.js";
+import { connectedCells } from "./trace/cells/connected-cells.js";
 import { chooseDischarge } from "./trace/choose-discharge.js";
-import { connectedCells } from "./trace/connected-cells.js";
 import { normalise } from "./trace/normalise.js";
 import type { ReadingsOfTrace } from "./trace/readings-of-trace.js";
 

@@ -3,9 +3,9 @@ import type { Accuracy } from "../model.js";
 import { LogError } from "../table/log-error.js";
 import { type CurrentZero, currentZero } from "./current-zero.js";
 import { findOnset, type Onset } from "./onset.js";
-import { repairSpikes, type Spikes } from "./repair-spikes.js";
 import { eachReadingOnce, type Repeats } from "./repeats/each-reading-once.js";
 import { type Samples, toSamples } from "./samples.js";
+import { repairSpikes, type Spikes } from "./spikes/repair-spikes.js";
 
 /** What a log shows was drawn, repaired. Times are the log's own, s. */
 export interface Drawn<Part> {

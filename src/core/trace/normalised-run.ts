@@ -1,12 +1,12 @@
 import type { Adjustment, Trace, TraceSummary } from "../model.js";
+import type { SummedCells } from "./cells/summed-cells.js";
 import type { Counted } from "./choose-rows.js";
 import type { CurrentZero } from "./current-zero.js";
 import type { ReadingsOfTrace } from "./readings-of-trace.js";
-import type { Spikes } from "./repair-spikes.js";
 import type { Repeats } from "./repeats/each-reading-once.js";
 import type { Samples } from "./samples.js";
+import type { Spikes } from "./spikes/repair-spikes.js";
 import type { Stop } from "./stop.js";
-import type { SummedCells } from "./summed-cells.js";
 
 /** The part of a log that figures are read from: the rest before the load, the load, and the recovery. */
 export interface ReadPart {

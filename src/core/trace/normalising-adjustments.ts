@@ -1,5 +1,5 @@
 import type { Adjustment } from "../model.js";
-import { type VoltagesLogged, voltagesTaken } from "./cells-beside-pack.js";
+import { type VoltagesLogged, voltagesTaken } from "./cells/cells-beside-pack.js";
 import type { NormalisedRun } from "./normalised-run.js";
 import { describeRepeats } from "./repeats/each-reading-once.js";
 

@@ -2,9 +2,9 @@ import type { Reading } from "../figures/reading.js";
 import type { Trace } from "../model.js";
 import { plusTimes } from "../numerics/each-value.js";
 import { hypot } from "../numerics/hypot.js";
+import type { SummedCells } from "../trace/cells/summed-cells.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
-import type { SummedCells } from "../trace/summed-cells.js";
 import { MEDIAN_FACTOR, type SampleNoise, sampleNoise } from "./sample-noise.js";
 import { summedNoise } from "./summed-cells.js";
 

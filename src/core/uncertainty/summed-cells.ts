@@ -1,4 +1,4 @@
-import type { SummedCells } from "../trace/summed-cells.js";
+import type { SummedCells } from "../trace/cells/summed-cells.js";
 import { type SampleNoise, sampleNoise } from "./sample-noise.js";
 
 /**

@@ -5,7 +5,7 @@ import type { Adjustment } from "../model.js";
 import type { ByteChunks } from "../table/archive/chunks.js";
 import { drawnOf } from "../trace/drawn.js";
 import { drawnAdjustments } from "../trace/normalising-adjustments.js";
-import type { Spikes } from "../trace/repair-spikes.js";
+import type { Spikes } from "../trace/spikes/repair-spikes.js";
 import type { LogDemand } from "./log-demand.js";
 import type { UseRemark } from "./log-remarks.js";
 import type { UseStep } from "./use.js";

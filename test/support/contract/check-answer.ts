@@ -25,7 +25,7 @@ export function undeclaredIn(answer: SentAnswer): string[] {
   return faultsOf(contract, found, answer).map((fault) => `${about}: ${fault}`);
 }
 
-/** An address that is declared answers a method that is not with 405 and `Allow` (RFC 9110, 15.5.6), or refuses it as any request. */
+/** A declared path answers an undeclared method with 405 and `Allow` (RFC 9110, 15.5.6), or refuses it as any request. */
 function faultsOfOtherMethod(known: Contract, answer: SentAnswer): string[] {
   const isWrongMethod = answer.status === 405;
   const response = known.problemOf(isWrongMethod ? 404 : answer.status);

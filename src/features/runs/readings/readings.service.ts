@@ -2,7 +2,7 @@ import { Injectable } from "@nestjs/common";
 import type { InputError } from "../../../core/inputs/input-error.js";
 import { type ChosenReadings, parseReadings, type WrittenReadings } from "../../../core/readings/chosen.js";
 import type { RunReadings } from "../../../core/readings/read-at-will.js";
-import { VOLTAGE_FROM_CELLS } from "../../../core/trace/cells-beside-pack.js";
+import { VOLTAGE_FROM_CELLS } from "../../../core/trace/cells/cells-beside-pack.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { requireStandardLoad } from "../../../platform/http/requests/standard-load.js";

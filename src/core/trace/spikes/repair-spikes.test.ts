@@ -1,10 +1,10 @@
 import { describe, expect, test } from "@jest/globals";
 import fc from "fast-check";
-import { channelsOf, instants, traceOf } from "../../../test/support/traces.js";
-import type { Trace } from "../model.js";
-import { findOnset, type Onset } from "./onset.js";
+import { channelsOf, instants, traceOf } from "../../../../test/support/traces.js";
+import type { Trace } from "../../model.js";
+import { findOnset, type Onset } from "../onset.js";
+import { toSamples } from "../samples.js";
 import { repairSpikes } from "./repair-spikes.js";
-import { toSamples } from "./samples.js";
 
 /** What the pack of these logs answers a load with, ohm. */
 const OHM = 0.02;

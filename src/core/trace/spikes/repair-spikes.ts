@@ -1,9 +1,9 @@
-import { median } from "../statistics/median.js";
-import type { Counted } from "./choose-rows.js";
+import { median } from "../../statistics/median.js";
+import type { Counted } from "../choose-rows.js";
+import { type Onset, restWindow } from "../onset.js";
+import type { Samples } from "../samples.js";
+import { indexAtOrAfter } from "../series.js";
 import { findSpikes, type Spike, unanswered } from "./find-spikes.js";
-import { type Onset, restWindow } from "./onset.js";
-import type { Samples } from "./samples.js";
-import { indexAtOrAfter } from "./series.js";
 
 /** Smallest jumps that are looked at: shares of the rest voltage and the load current, and more than coarse digits give. */
 const VOLTAGE_SHARE = 0.02;

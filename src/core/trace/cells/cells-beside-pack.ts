@@ -1,6 +1,6 @@
-import type { Accuracy, Adjustment, Trace } from "../model.js";
-import type { NormalisedRun } from "./normalised-run.js";
-import { mean } from "./series.js";
+import type { Accuracy, Adjustment, Trace } from "../../model.js";
+import type { NormalisedRun } from "../normalised-run.js";
+import { mean } from "../series.js";
 
 /** The kind of adjustment that says of how many cells, its number before, the voltage is the sum. */
 export const VOLTAGE_FROM_CELLS = "voltage-from-cells";

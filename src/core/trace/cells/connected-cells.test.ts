@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
-import { evaluateText } from "../../../test/support/evaluated.js";
-import { KNOWN_RUN } from "../../../test/support/known-run.js";
+import { evaluateText } from "../../../../test/support/evaluated.js";
+import { KNOWN_RUN } from "../../../../test/support/known-run.js";
 
 /** The known run of four cells with such further cell voltages, each constant. */
 function logOf(shares: readonly number[], further: readonly string[], hasVoltage: boolean): string {

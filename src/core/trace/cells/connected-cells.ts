@@ -1,5 +1,5 @@
-import type { LogChannels } from "../channels/read-log.js";
-import type { Adjustment } from "../model.js";
+import type { LogChannels } from "../../channels/read-log.js";
+import type { Adjustment } from "../../model.js";
 
 /** What an input that nothing is connected to stays below (common practice, no published source), V. */
 const MAX_OPEN_INPUT_V = 0.1;

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "@jest/globals";
-import { evaluateText } from "../../../test/support/evaluated.js";
-import { BENCH, FACTS, PACK } from "../../../test/support/facts.js";
-import type { Sense } from "../model.js";
+import { evaluateText } from "../../../../test/support/evaluated.js";
+import { BENCH, FACTS, PACK } from "../../../../test/support/facts.js";
+import type { Sense } from "../../model.js";
 
 const LOAD_A = 100;
 const OHM = 0.012;
