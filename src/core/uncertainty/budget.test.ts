@@ -1,6 +1,6 @@
 import { describe, expect, test } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { evaluateTrace, figureOf } from "../../../test/support/evaluated.js";
+import { evaluateText, evaluateTrace, figureOf } from "../../../test/support/evaluated.js";
 import { FACTS } from "../../../test/support/facts.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { BenchFacts, Figure } from "../model.js";
@@ -74,6 +74,23 @@ describe("a voltage offset", () => {
     const evaluation = await measured({ voltage: { percent: 0, offset: 0.02 } });
     expect(part(figureOf(evaluation, "voltage-10s"), "voltage offset")).toBeCloseTo(0.02 / Math.sqrt(3), 9);
     expect(part(figureOf(evaluation, "power-10s"), "voltage offset")).toBeCloseTo((100 * 0.02) / Math.sqrt(3), 6);
+  });
+
+  // By JCGM 100, 5.2.2: errors that are the same in each of n summands add up, where independent ones add in squares.
+  test("counts once for each cell of a sum of cells, which one meter reads", async () => {
+    const rows = [...instants(-3, 103, 20)].map((t) => {
+      const isLoaded = t >= 0 && t <= 100 + 1e-9;
+      const cell = ((isLoaded ? 15 - 0.02 * t : 16.8) / FACTS.pack.series).toFixed(6);
+      return [t.toFixed(3), ...Array(FACTS.pack.series).fill(cell), isLoaded ? 100 : 0].join(",");
+    });
+    const cells = Array.from({ length: FACTS.pack.series }, (_, i) => `Cell ${i + 1} [V]`);
+    const csv = `${["Time [s]", ...cells, "Current [A]"].join(",")}\n${rows.join("\n")}\n`;
+    const evaluation = await evaluateText(csv, {
+      ...FACTS,
+      bench: { ...EXACT, voltage: { percent: 0, offset: 0.02 } },
+    });
+    const expected = (FACTS.pack.series * 0.02) / Math.sqrt(3);
+    expect(part(figureOf(evaluation, "voltage-10s"), "voltage offset")).toBeCloseTo(expected, 9);
   });
 
   test("moves the cutoff, by its size over the slope there", async () => {
