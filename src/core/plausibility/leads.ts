@@ -11,7 +11,7 @@ const COPPER_OHM_M = COPPER_OHM_MM2_PER_M / 1e6;
 /** Density times specific heat of copper, J/(m3 K): 8960 kg/m3 and 385 J/(kg K) (textbook, from memory). */
 const COPPER_J_PER_M3_K = 8960 * 385;
 /** Conductor of the longest pair of leads of a bench, there and back, m; and how fast it loses its heat, s (common practice, no published source). */
-const LONGEST_PAIR_M = 2;
+const MAX_PAIR_M = 2;
 const COOLING_S = 100;
 const HALF_MARK_S = 0.5;
 const MARK_S = 10;
@@ -41,5 +41,5 @@ export function leadsWarmedK(trace: Trace, leadsOhm: number): number {
   const heat = integrate(trace.time, trace.current.map(square), fromS, toS);
   const seconds = toS - fromS;
   const kept = (1 - exp(-seconds / COOLING_S)) / (seconds / COOLING_S);
-  return (kept * heat * square(leadsOhm / LONGEST_PAIR_M)) / (COPPER_OHM_M * COPPER_J_PER_M3_K) || 0;
+  return (kept * heat * square(leadsOhm / MAX_PAIR_M)) / (COPPER_OHM_M * COPPER_J_PER_M3_K) || 0;
 }

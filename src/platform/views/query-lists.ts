@@ -6,7 +6,7 @@ import { ArrayMaxSize, ArrayMinSize, IsArray, IsOptional, IsString, MaxLength } 
 const MAX_VALUES = 100;
 const MAX_LENGTH = 64;
 
-/** Marks a parameter whose list may also be sent as one text. */
+/** Marks a parameter whose list may also be sent as one string. */
 export const ALSO_TEXT = "x-also-text";
 
 /** The values of a query parameter that is a list: between commas, repeated, or both (`a,b` and then `c`). */
@@ -19,12 +19,12 @@ interface QueryListOptions {
   /** What it means. */
   readonly description: string;
   readonly optional?: boolean;
-  /** JSON Schema of one value, as far as it says more than that it is a text. */
+  /** JSON Schema of one value, as far as it says more than that it is a string. */
   readonly items?: Readonly<Record<string, unknown>>;
 }
 
 /**
- * A list of texts in the query of a REST address, white space at their ends taken off. Clients of version 1.0.0 send it as one text, with commas
+ * A list of strings in the query of a REST URL, white space at their ends taken off. Clients of version 1.0.0 send it as one string, with commas
  * between the values, which the contract goes on taking: to whoever serves it the two are the same.
  */
 export function QueryListField({ description, optional = false, items = {} }: QueryListOptions): PropertyDecorator {

@@ -53,7 +53,7 @@ export function completeOperation(method: Method, operation: Operation): void {
     operation.responses[status] ??= response as Response;
 }
 
-/** A list in the query of an address: between commas (OpenAPI 3.1, 4.8.12.3), or repeated, which cannot be declared beside it. */
+/** A list in the query of a URL: between commas (OpenAPI 3.1, 4.8.12.3), or repeated, which cannot be declared beside it. */
 function describeList(parameter: Parameter): void {
   const { schema } = parameter;
   if (![schema?.type].flat().includes("array")) return;

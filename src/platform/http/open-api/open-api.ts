@@ -23,7 +23,7 @@ Reads are open to anyone. What changes something needs a session (\`POST /v1/ses
 
 Lists come in pages: send \`endCursor\` of a page as \`after\`, with the same filters. A query parameter that is
 a list takes its values between commas or repeated: \`packs=a,b\`, \`packs=a&packs=b\`. Reads carry \`ETag\`. A POST may be sent
-again with the same \`Idempotency-Key\`. An address takes HEAD where it takes GET, and OPTIONS; another method than those listed is answered
+again with the same \`Idempotency-Key\`. A path takes HEAD where it takes GET, and OPTIONS; another method than those listed is answered
 405 with \`Allow\`. Every answer carries \`X-Request-Id\`. Whatever goes wrong is a problem (RFC 9457) with a \`code\`; \`/problems\` lists them.
 What is deprecated says so by \`Deprecation\` and \`Sunset\`. GraphQL at \`/graphql\` serves the same.
 
