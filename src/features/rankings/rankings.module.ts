@@ -34,6 +34,7 @@ import { BeforeCorrectionRepository } from "./results/before-correction.reposito
 import { ConfirmedBeforeMergeRepository } from "./results/confirmed-before-merge.repository.js";
 import { CorrectedPacksService } from "./results/corrected-packs.service.js";
 import { ResultsRepository } from "./results/results.repository.js";
+import { StandingJobsService } from "./standing-jobs.service.js";
 import { StandingsRepository } from "./standings.repository.js";
 import { StandingsService } from "./standings.service.js";
 
@@ -73,8 +74,9 @@ import { StandingsService } from "./standings.service.js";
     StandingReviewsResolver,
     StandingReviewsService,
     StandingsRepository,
+    StandingJobsService,
     StandingsService,
   ],
-  exports: [RankingEffectsService, StandingsService],
+  exports: [RankingEffectsService, StandingJobsService, StandingsService],
 })
 export class RankingsModule {}

@@ -5,10 +5,8 @@ import { scatterOf } from "../../core/record/reproducibility.js";
 import { isReference } from "../../core/record/status.js";
 import type { ConfirmedValue, TesterResult } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
-import { addJobs } from "../../platform/queue/add-job.js";
 import { LadderStepsService } from "../ladders/ladder-steps.service.js";
 import { type ActiveProtocol, ActiveVersionService, PROTOCOL_KEYS } from "../protocols/active-version.service.js";
-import { WEIGH_PACK } from "../specimens/specimens.service.js";
 import { StandingPolicyRepository } from "./policy/standing-policy.repository.js";
 import { ConfirmedBeforeMergeRepository } from "./results/confirmed-before-merge.repository.js";
 import { CorrectedPacksService } from "./results/corrected-packs.service.js";
@@ -25,17 +23,11 @@ import {
 import { ResultsRepository } from "./results/results.repository.js";
 import { carryOver, confirmedAfter, isOfPack, judgedAgain, standingsOf, testersIn } from "./results/standing-rows.js";
 import { testerResults } from "./results/tester-results.js";
+import { StandingJobsService } from "./standing-jobs.service.js";
 import { type CountedFigure, type NewStanding, type RankedPack, StandingsRepository } from "./standings.repository.js";
 
 export { sideOf } from "./results/tester-results.js";
 export type { NewStanding, RankedPack } from "./standings.repository.js";
-
-/** The task that judges a tester's record anew; its payload names the tester. */
-export const JUDGE_TESTER = "judge-tester";
-/** The task that computes a pack's standings anew from the results that are stored; its payload names pack and protocol. */
-export const REFRESH_STANDINGS = "refresh-standings";
-/** The task that fits a pack's model anew to its accepted runs; its payload names the pack. */
-export const FIT_PACK_MODEL = "fit-pack-model";
 
 /** Protocols in the order in which their active versions and rankings are locked, by the database's triggers too. */
 const IN_LOCK_ORDER = PROTOCOL_KEYS.toSorted();
@@ -72,6 +64,7 @@ export class StandingsService {
     private readonly confirmedBeforeMerge: ConfirmedBeforeMergeRepository,
     private readonly correctedPacks: CorrectedPacksService,
     private readonly standingPolicyRepository: StandingPolicyRepository,
+    private readonly standingJobsService: StandingJobsService,
     private readonly ladderStepsService: LadderStepsService,
     private readonly activeVersionService: ActiveVersionService,
   ) {}
@@ -82,9 +75,10 @@ export class StandingsService {
    */
   async refresh(tx: Transaction, packId: string, protocolKey: string, testerId: string): Promise<void> {
     const found = await this.refreshResults(tx, { packId, protocolKey, testerId });
-    await this.queueJudgement(tx, judgedAgain(testerId, found));
-    await this.queueFits(tx, [packId]);
-    if (await this.standingsRepository.isWeighed(tx, packId)) await this.queueWeighing(tx, [packId]);
+    await this.standingJobsService.queueJudgement(tx, judgedAgain(testerId, found));
+    await this.standingJobsService.queueFits(tx, [packId]);
+    if (await this.standingsRepository.isWeighed(tx, packId))
+      await this.standingJobsService.queueWeighing(tx, [packId]);
   }
 
   /** Computes a pack's standings anew from the results as they are stored, when something else that decides them has changed. */
@@ -92,42 +86,6 @@ export class StandingsService {
     const active = await this.activeVersionService.lockShared(tx, protocolKey);
     const pack = await this.standingsRepository.lockPack(tx, packId);
     await this.rank(tx, pack, active, await this.storedResults(tx, { packId, protocolKey }));
-  }
-
-  /** Queues the computation of packs' standings; packs that already wait are computed once. */
-  async queueRefresh(
-    tx: Transaction,
-    packs: readonly { readonly packId: string; readonly protocolKey: string }[],
-  ): Promise<void> {
-    const jobs = packs.map((payload) => ({
-      payload,
-      key: `${REFRESH_STANDINGS}:${payload.protocolKey}:${payload.packId}`,
-    }));
-    await addJobs(tx, REFRESH_STANDINGS, jobs, "background");
-  }
-
-  /** Queues the judgement of testers; those who already wait are judged once. */
-  async queueJudgement(tx: Transaction, testerIds: Iterable<string>): Promise<void> {
-    const jobs = [...testerIds].map((testerId) => ({ payload: { testerId }, key: `${JUDGE_TESTER}:${testerId}` }));
-    await addJobs(tx, JUDGE_TESTER, jobs, "background");
-  }
-
-  /** Queues the look at what reference testers weighed of packs, which the runs that count and the testers' status decide. */
-  async queueWeighing(tx: Transaction, packIds: readonly string[]): Promise<void> {
-    const jobs = packIds.map((packId) => ({ payload: { packId }, key: `${WEIGH_PACK}:${packId}` }));
-    await addJobs(tx, WEIGH_PACK, jobs, "background");
-  }
-
-  /** Queues the fit of packs' models to their runs; packs that already wait are fitted once. */
-  private async queueFits(tx: Transaction, packIds: readonly string[]): Promise<void> {
-    const jobs = packIds.map((packId) => ({ payload: { packId }, key: `${FIT_PACK_MODEL}:${packId}` }));
-    await addJobs(tx, FIT_PACK_MODEL, jobs, "background");
-  }
-
-  /** Queues, after every other lock, the computation of all standings, and the judgement of all testers who have results. */
-  async queueAll(tx: Transaction): Promise<void> {
-    await this.queueRefresh(tx, await this.resultsRepository.packs(tx));
-    await this.queueJudgement(tx, await this.resultsRepository.testers(tx));
   }
 
   /** Lets every reader's copy of a ranking be read anew: what stands beside the standings has changed. */
@@ -200,8 +158,8 @@ export class StandingsService {
         for (const testerId of testersIn(found)) judged.add(testerId);
       }
     }
-    await this.queueJudgement(tx, judged);
-    await this.queueFits(tx, packIds);
+    await this.standingJobsService.queueJudgement(tx, judged);
+    await this.standingJobsService.queueFits(tx, packIds);
   }
 
   /** Locks packs, and those that were merged into them, until the transaction ends: their standings stay as they are meanwhile. */

@@ -14,7 +14,8 @@ import { addJobs, NOBODYS_TURN } from "../../platform/queue/add-job.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { ConflictsService } from "../conflicts/conflicts.service.js";
 import { NoticeWriter } from "../notices/notice-writer.service.js";
-import { JUDGE_TESTER, REFRESH_STANDINGS, StandingsService } from "../rankings/standings.service.js";
+import { JUDGE_TESTER, REFRESH_STANDINGS, StandingJobsService } from "../rankings/standing-jobs.service.js";
+import { StandingsService } from "../rankings/standings.service.js";
 import { chosenPacks, quantityPairs, relativeSdOf } from "./pairs.js";
 import { PairsRepository } from "./pairs.repository.js";
 import { RecordsRepository, type WithdrawnFigureRow } from "./records.repository.js";
@@ -39,6 +40,7 @@ export class RecordsService implements OnModuleInit {
     private readonly recordsRepository: RecordsRepository,
     private readonly pairsRepository: PairsRepository,
     private readonly standingsService: StandingsService,
+    private readonly standingJobsService: StandingJobsService,
     private readonly jobQueue: JobQueue,
     private readonly auditLog: AuditLog,
     private readonly conflictsService: ConflictsService,
@@ -158,12 +160,12 @@ export class RecordsService implements OnModuleInit {
     // Rankings are locked before jobs, as where runs are decided on.
     if (judgesOthers) await this.standingsService.announceChange(tx);
     if (from.status !== to.status || settles || !showSame(from.quantities, to.quantities)) {
-      await this.standingsService.queueRefresh(tx, await this.recordsRepository.packsOf(tx, testerId));
+      await this.standingJobsService.queueRefresh(tx, await this.recordsRepository.packsOf(tx, testerId));
     }
     if (judgesOthers) {
       const packs = await this.recordsRepository.packsOf(tx, testerId);
-      await this.standingsService.queueWeighing(tx, [...new Set(packs.map(({ packId }) => packId))]);
-      await this.standingsService.queueJudgement(tx, await this.recordsRepository.partnersOf(tx, testerId));
+      await this.standingJobsService.queueWeighing(tx, [...new Set(packs.map(({ packId }) => packId))]);
+      await this.standingJobsService.queueJudgement(tx, await this.recordsRepository.partnersOf(tx, testerId));
     }
   }
 

@@ -4,6 +4,7 @@ import { reproducibilityOf } from "../../core/record/reproducibility.js";
 import { type AuditEvent, AuditLog } from "../../platform/audit-log/audit-log.js";
 import type { Transaction } from "../../platform/database/database.js";
 import { ActiveVersionService } from "../protocols/active-version.service.js";
+import { StandingJobsService } from "../rankings/standing-jobs.service.js";
 import { StandingsService } from "../rankings/standings.service.js";
 import { DecisionsService } from "../runs/decisions/decisions.service.js";
 import { isRevoked } from "./effects.js";
@@ -35,6 +36,7 @@ export class ReevaluationCommit {
     private readonly effectsRepository: EffectsRepository,
     private readonly activeVersionService: ActiveVersionService,
     private readonly standingsService: StandingsService,
+    private readonly standingJobsService: StandingJobsService,
     private readonly decisionsService: DecisionsService,
     private readonly reevaluationNews: ReevaluationNews,
     private readonly auditLog: AuditLog,
@@ -90,7 +92,7 @@ export class ReevaluationCommit {
     await this.preparedPacksRepository.putInPlace(tx, id, key);
     await this.estimateReproducibilities(tx, row);
     await this.activeVersionService.countChange(tx, key);
-    await this.standingsService.queueJudgement(tx, await this.reevaluationsRepository.testersWithResults(tx, key));
+    await this.standingJobsService.queueJudgement(tx, await this.reevaluationsRepository.testersWithResults(tx, key));
     await this.reevaluationNews.begin(tx, id);
     await this.reevaluationsRepository.end(tx, id, effects);
     this.auditLog.record(tx, {

@@ -8,7 +8,7 @@ import { notFound } from "../../platform/problems/problem.js";
 import { JobQueue } from "../../platform/queue/job-queue.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { PacksService } from "../packs/packs.service.js";
-import { FIT_PACK_MODEL } from "../rankings/standings.service.js";
+import { FIT_PACK_MODEL } from "../rankings/standing-jobs.service.js";
 import type { FitTask } from "./fit-thread.js";
 import { type FittableRun, PackModelsRepository, type StoredModel } from "./pack-models.repository.js";
 

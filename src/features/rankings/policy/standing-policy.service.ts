@@ -4,6 +4,7 @@ import { AuditLog } from "../../../platform/audit-log/audit-log.js";
 import type { Caller } from "../../../platform/auth/account.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { mapPage, type Page, type PageArgs, readPage } from "../../../platform/paging/page.js";
+import { StandingJobsService } from "../standing-jobs.service.js";
 import { StandingsService } from "../standings.service.js";
 import { StandingPolicyRepository, type StoredStandingPolicy } from "./standing-policy.repository.js";
 import type { StandingPolicyInput, StandingPolicyVersionView, StandingPolicyView } from "./standing-policy.views.js";
@@ -14,6 +15,7 @@ export class StandingPolicyService {
   constructor(
     private readonly standingPolicyRepository: StandingPolicyRepository,
     private readonly standingsService: StandingsService,
+    private readonly standingJobsService: StandingJobsService,
     private readonly auditLog: AuditLog,
   ) {}
 
@@ -48,7 +50,7 @@ export class StandingPolicyService {
       const version = (before?.version ?? 0) + 1;
       const stored = await this.standingPolicyRepository.create(tx, version, { ...policy, setById: caller.id });
       await this.standingsService.announceChange(tx);
-      await this.standingsService.queueAll(tx);
+      await this.standingJobsService.queueAll(tx);
       this.auditLog.record(tx, {
         actorId: caller.id,
         event: "set",

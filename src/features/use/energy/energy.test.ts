@@ -5,7 +5,7 @@ import { inRestWords } from "../../../../test/support/graphql-words.js";
 import { knownModel } from "../../../../test/support/known-pack-model.js";
 import { type PackModel, USE_MODEL_VERSION } from "../../../core/use/model/pack-model.js";
 import { validationSums } from "../../../core/use/validation-sums.js";
-import { FIT_PACK_MODEL } from "../../rankings/standings.service.js";
+import { FIT_PACK_MODEL } from "../../rankings/standing-jobs.service.js";
 import { PackModelsService } from "../pack-models.service.js";
 import type { EnergyAgainstPowerView, EnergyComparisonView } from "./energy.views.js";
 

@@ -5,7 +5,7 @@ import { inRestWords } from "../../../../test/support/graphql-words.js";
 import { knownModel } from "../../../../test/support/known-pack-model.js";
 import { type PackModel, USE_MODEL_VERSION } from "../../../core/use/model/pack-model.js";
 import { predictUse } from "../../../core/use/predict.js";
-import { FIT_PACK_MODEL } from "../../rankings/standings.service.js";
+import { FIT_PACK_MODEL } from "../../rankings/standing-jobs.service.js";
 import type { SelectionList } from "./selections.views.js";
 
 const CLASS = { chemistry: "lipo", series: 4 } as const;
