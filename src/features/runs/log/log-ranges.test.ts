@@ -79,6 +79,20 @@ describe("the log of a run", () => {
     expect((await get({ range: "bytes=0-0", "if-range": etag })).statusCode).toBe(206);
   });
 
+  // RFC 9110, 15.4.5: a 304 has what tells caches of the representation, and nothing else that describes it.
+  it.each([{}, { "accept-encoding": "gzip" }])(
+    "says with a 304 nothing of the content that it leaves out, %j",
+    async (sent) => {
+      const { headers } = await get(sent);
+      const answer = await get({ ...sent, "if-none-match": String(headers.etag) });
+      const kept = ["etag", "cache-control", "vary"].map((name) => [name, headers[name]]);
+      expect(answer.statusCode).toBe(304);
+      expect(answer.headers).toMatchObject(Object.fromEntries(kept));
+      const described = /^(content-(type|length|disposition|encoding|range)|accept-ranges|.*-digest)$/;
+      expect(Object.keys(answer.headers).filter((name) => described.test(name))).toEqual([]);
+    },
+  );
+
   it("comes as its own media type or as bytes", async () => {
     expect((await get({ accept: "text/csv" })).headers["content-type"]).toBe("text/csv");
     expect((await get({ accept: "application/octet-stream" })).headers["content-type"]).toBe(

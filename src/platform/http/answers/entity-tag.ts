@@ -11,6 +11,19 @@ export function matchesEntityTag(ifNoneMatch: string, entityTag: string): boolea
   return listed.some((tag) => opaque(tag) === opaque(entityTag));
 }
 
+/** What describes the content that a 304 does not carry: its recipient has these from before (RFC 9110, 15.4.5). */
+const FIELDS_OF_CONTENT = [
+  "content-type",
+  "content-length",
+  "content-disposition",
+  "accept-ranges",
+  "repr-digest",
+  "unencoded-digest",
+] as const;
+
+/** Whether a field describes content, which a 304 does not carry. */
+export const isOfContent = (field: string): boolean => FIELDS_OF_CONTENT.some((one) => one === field.toLowerCase());
+
 /** What caches are told of a read: to ask before each use, and what the answer depends on. */
 export function sayHowToCache(request: FastifyRequest, reply: FastifyReply): void {
   if (!reply.hasHeader("cache-control")) {
@@ -35,7 +48,8 @@ export function addEntityTags(server: FastifyInstance): void {
     }
     const ifNoneMatch = request.headers["if-none-match"];
     if (!ifNoneMatch || !matchesEntityTag(ifNoneMatch, String(reply.getHeader("etag")))) return payload;
-    reply.status(304).removeHeader("content-type").removeHeader("content-length");
+    reply.status(304);
+    for (const field of FIELDS_OF_CONTENT) reply.removeHeader(field);
     if (request.method === "GET") return null;
     // The framework's own handler of HEAD, which runs last, takes a stream or a text and fails at null.
     leaveUncompressed(request);

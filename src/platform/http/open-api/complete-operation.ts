@@ -1,6 +1,7 @@
 import { KEY_EFFECT } from "../../idempotency/answer-holds-secret.js";
 import { KEY_FORM, KEY_PARAMETER } from "../../idempotency/key-parameter.js";
 import { ALSO_TEXT } from "../../views/query-lists.js";
+import { isOfContent } from "../answers/entity-tag.js";
 import { DEPRECATION, type Deprecation, deprecationReason } from "../headers/deprecation.js";
 import { addExamples } from "./examples.js";
 import { headersOf } from "./headers.js";
@@ -43,7 +44,7 @@ export function completeOperation(method: Method, operation: Operation): void {
   const isStream = Object.values(operation.responses).some((response) => "content" in response && isMade(response));
   const whole = operation.responses["200"];
   if (method === "get" && whole && "headers" in whole && !isStream) {
-    const { headers } = whole;
+    const headers = Object.fromEntries(Object.entries(whole.headers ?? {}).filter(([name]) => !isOfContent(name)));
     operation.responses["304"] = { description: "Not changed since the tag of `If-None-Match`", headers };
   }
   addExamples(operation);
