@@ -5,7 +5,7 @@ import { startApp } from "./create-app.js";
 import { type Config, patienceOf } from "./platform/config/config.js";
 import { openDatabase } from "./platform/database/opening/open-database.js";
 import { withDatabase } from "./platform/database/opening/with-database.js";
-import { Readiness } from "./platform/health/readiness.js";
+import { Readiness, type WaitedFor } from "./platform/health/readiness.js";
 import { EarlyServer } from "./platform/http/listening/early-server.js";
 import { METRICS_TO_ADD, Metrics } from "./platform/metrics/metrics.js";
 import { ChildProgram } from "./platform/process/child-program.js";
@@ -24,7 +24,7 @@ export interface Service {
  *
  * @param waitingFor what is still to be done, when it has started, until it is ready
  */
-export async function startService(config: Config, waitingFor: readonly string[] = []): Promise<Service> {
+export async function startService(config: Config, waitingFor: readonly WaitedFor[] = []): Promise<Service> {
   const early = await listen(config);
   try {
     return await startBehind(early, config, waitingFor);
@@ -42,7 +42,7 @@ async function listen(config: Config): Promise<EarlyServer> {
   }
 }
 
-async function startBehind(early: EarlyServer, config: Config, waitingFor: readonly string[]): Promise<Service> {
+async function startBehind(early: EarlyServer, config: Config, waitingFor: readonly WaitedFor[]): Promise<Service> {
   await sweepLeftovers();
   const database = await openDatabase(config);
   try {
@@ -86,7 +86,7 @@ async function startAnswering(
   early: EarlyServer,
   config: Config,
   connectionString: string,
-  waitingFor: readonly string[],
+  waitingFor: readonly WaitedFor[],
 ): Promise<NestFastifyApplication> {
   // The worker beside it works the queue.
   const app = await startApp({ ...config, runsJobs: false }, connectionString, early);

@@ -86,6 +86,8 @@ function suspended(): Problem {
 function requireScope(scopes: readonly Scope[], needed: Scope | null): void {
   if (needed === null) throw new Problem("scope-required", "No key may do this. Open a session.");
   if (!scopes.includes(needed)) {
-    throw new Problem("scope-required", `The key lacks the scope ${needed}. Create another key, or open a session.`);
+    throw new Problem("scope-required", `The key lacks the scope ${needed}. Create another key, or open a session.`, {
+      extensions: { scope: needed },
+    });
   }
 }

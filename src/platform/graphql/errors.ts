@@ -2,7 +2,7 @@ import type { FastifyReply } from "fastify";
 import { type FormattedExecutionResult, GraphQLError, type GraphQLFormattedError } from "graphql";
 import { isEndedByTimeLimit } from "../database/errors.js";
 import { readSource } from "../database/reads/read-source.js";
-import { internalError, retryAfterOf } from "../problems/answer.js";
+import { challengeOf, internalError, retryAfterOf } from "../problems/answer.js";
 import { Problem } from "../problems/problem.js";
 import { toProblem } from "../problems/to-problem.js";
 
@@ -83,6 +83,8 @@ export function formatErrors(
   const statuses = errors.map(({ problem }) => problem.status);
   const waits = errors.map(({ problem }) => retryAfterOf(problem)).filter((wait) => wait !== null);
   if (waits.length > 0) reply?.header("retry-after", String(Math.max(...waits.map(Number))));
+  const challenge = errors.map(({ problem }) => challengeOf(problem)).find((one) => one !== null);
+  if (challenge) reply?.header("www-authenticate", challenge);
   return {
     statusCode: data && Object.values(data).some((value) => value !== null) ? 200 : Math.max(400, ...statuses),
     response: {

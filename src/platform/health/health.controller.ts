@@ -5,7 +5,7 @@ import type { ObjectStorage } from "../object-storage/object-storage.js";
 import { OBJECT_STORAGE } from "../object-storage/object-storage.module.js";
 import { Problem } from "../problems/problem.js";
 import { Storage } from "../storage/storage.js";
-import { Readiness } from "./readiness.js";
+import { Readiness, type WaitedFor } from "./readiness.js";
 
 @ApiTags("operation")
 @Controller("health")
@@ -54,6 +54,6 @@ export class HealthController {
   }
 }
 
-function notReady(detail: string, waitingFor: readonly string[], cause?: unknown): Problem {
+function notReady(detail: string, waitingFor: readonly WaitedFor[], cause?: unknown): Problem {
   return new Problem("not-ready", detail, { extensions: { waitingFor }, cause });
 }

@@ -105,7 +105,10 @@ describe("what a client sends wrong", () => {
     const answer = await app.inject({ url: "/v1/packs", headers: { authorization: "Bearer me" } });
     expect(answer.statusCode).toBe(401);
     expect(answer.json()).toMatchObject({ type: "/problems/invalid-session" });
-    expect(answer.headers["www-authenticate"]).toMatch(/^Bearer /);
+    expect(answer.headers["www-authenticate"]).toBe('Bearer realm="packledger", error="invalid_token"');
+    // RFC 6750, 3.1: who sent nothing to authenticate with is told no error.
+    const without = await app.inject({ url: "/v1/benches" });
+    expect(without.headers["www-authenticate"]).toBe('Bearer realm="packledger"');
   });
 
   // RFC 9110, 15.5.15: the server refuses the length of the target; RFC 6585, 5: of the fields, one or all of them.

@@ -15,6 +15,19 @@ export function retryAfterOf({ status, extensions }: Problem): string | null {
   return status === 503 ? RETRY_AFTER_SECONDS : null;
 }
 
+/**
+ * How to authenticate, and what is wrong with the token that was sent (RFC 6750, 3 and 3.1); null where another token
+ * does not help.
+ */
+export function challengeOf({ code, status, extensions }: Problem): string | null {
+  if (code === "invalid-session") return 'Bearer realm="packledger", error="invalid_token"';
+  if (code === "scope-required") {
+    const needed = typeof extensions.scope === "string" ? `, scope="${extensions.scope}"` : "";
+    return `Bearer realm="packledger", error="insufficient_scope"${needed}`;
+  }
+  return status === 401 ? 'Bearer realm="packledger"' : null;
+}
+
 /** What a client is told about a fault of the service itself: nothing but where to point when reporting it. */
 export function internalError(requestId: string): Problem {
   return new Problem("internal-error", `The fault was recorded under ${requestId}. Trying again later may help.`);
@@ -36,6 +49,7 @@ export async function answerProblem(error: unknown, request: FastifyRequest, rep
   reply.header("cache-control", "no-store").removeHeader("etag");
   const retryAfter = retryAfterOf(problem);
   if (retryAfter !== null) reply.header("retry-after", retryAfter);
-  if (problem.status === 401) reply.header("www-authenticate", 'Bearer realm="packledger"');
+  const challenge = challengeOf(problem);
+  if (challenge !== null) reply.header("www-authenticate", challenge);
   await reply.send(JSON.stringify(problem.toBody(request.id)));
 }

@@ -62,6 +62,30 @@ describe("a key", () => {
     expect(body.errors?.[0]?.extensions.code).toBe("scope-required");
   });
 
+  // RFC 6750, 3 and 3.1.
+  it.each([
+    [["read"], "POST", "/v1/benches", ', error="insufficient_scope", scope="write"', "write"],
+    [["write"], "GET", "/v1/benches", ', error="insufficient_scope", scope="read"', "read"],
+    [["read", "write"], "GET", "/v1/reviews", ', error="insufficient_scope", scope="review"', "review"],
+    [["read"], "GET", "/v1/keys", ', error="insufficient_scope"', undefined],
+  ] as const)("with the scopes %j is told by %s %s which one it lacks", async (scopes, method, url, error, scope) => {
+    const { headers } = await makeKey(scopes);
+    const answer = await ask(method, url, headers, method === "GET" ? undefined : {});
+    expect(answer.headers["www-authenticate"]).toBe(`Bearer realm="packledger"${error}`);
+    expect(answer.json<{ scope?: string }>().scope).toBe(scope);
+  });
+
+  it("is told so over GraphQL too, where the status says how the operation went", async () => {
+    const { headers } = await makeKey(["read"]);
+    const answer = await app.inject({
+      method: "POST",
+      url: "/graphql",
+      headers: { ...headers, accept: "application/graphql-response+json" },
+      payload: { query: 'mutation { deleteKey(id: "x") }' },
+    });
+    expect(answer.headers["www-authenticate"]).toContain('error="insufficient_scope"');
+  });
+
   it("gives nobody the role of another, nor more than the account has", async () => {
     const tester = await app.signIn("plain");
     const { headers } = await makeKey(["read", "write", "review"], tester);

@@ -1,6 +1,7 @@
 import { randomUUID } from "node:crypto";
 import type { RequestListener, Server } from "node:http";
 import type { Config } from "../../config/config.js";
+import type { WaitedFor } from "../../health/readiness.js";
 import { Problem } from "../../problems/problem.js";
 import { makeLimitedServer } from "./connections.js";
 import { addressesOf, listenOn } from "./listen-on.js";
@@ -11,7 +12,7 @@ const RETRY_AFTER_SECONDS = "1";
 /** Listens before the service can: says that the process lives, and what it waits for, until the service takes over. */
 export class EarlyServer {
   private serve: RequestListener = (request, response) => this.answer(request, response);
-  private waitingFor = "database";
+  private waitingFor: WaitedFor = "database";
 
   private readonly server: Server;
 
@@ -26,7 +27,7 @@ export class EarlyServer {
     return early;
   }
 
-  waitFor(what: string): void {
+  waitFor(what: WaitedFor): void {
     this.waitingFor = what;
   }
 

@@ -14,6 +14,10 @@ export const HEADERS = {
     type: "integer",
   },
   WWWAuthenticate: { description: "How to authenticate (RFC 9110, 11.6.1; RFC 6750)", required: true },
+  WWWAuthenticateIfScope: {
+    description:
+      'Of `scope-required`: `error="insufficient_scope"`, with the scope where a key may have it (RFC 6750, 3.1)',
+  },
   RateLimit: { description: "What is left of the limit (draft-ietf-httpapi-ratelimit-headers-10)" },
   RateLimitPolicy: { description: "The limit (draft-ietf-httpapi-ratelimit-headers-10)" },
   IdempotencyReplayed: { description: "`?1` when it is the answer that was given before (RFC 9651, 3.3.6)" },
@@ -40,6 +44,7 @@ const FIELD_NAMES: Readonly<Record<HeaderName, string>> = {
   RetryAfter: "Retry-After",
   RetryAfterIfInUse: "Retry-After",
   WWWAuthenticate: "WWW-Authenticate",
+  WWWAuthenticateIfScope: "WWW-Authenticate",
   RateLimit: "RateLimit",
   RateLimitPolicy: "RateLimit-Policy",
   IdempotencyReplayed: "Idempotency-Replayed",

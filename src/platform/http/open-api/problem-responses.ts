@@ -59,6 +59,7 @@ const HEADERS_OF_ALL: readonly HeaderName[] = ["CacheControl", "RateLimit", "Rat
 const HEADERS_OF_STATUS: Readonly<Record<number, readonly HeaderName[]>> = {
   400: ["IdempotencyReplayed"],
   401: ["WWWAuthenticate"],
+  403: ["WWWAuthenticateIfScope"],
   409: ["RetryAfterIfInUse", "IdempotencyReplayed"],
   413: ["IdempotencyReplayed"],
   415: ["IdempotencyReplayed"],

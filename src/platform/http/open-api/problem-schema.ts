@@ -1,4 +1,6 @@
 import { LIKENESSES } from "../../../core/register/likeness.js";
+import { SCOPES } from "../../auth/account.js";
+import { WAITED_FOR } from "../../health/readiness.js";
 import { PROBLEMS } from "../../problems/catalogue.js";
 
 const EXISTING = "01a2122e-e1a4-753d-899e-c914096834c6";
@@ -29,6 +31,7 @@ export const PROBLEM_SCHEMA = {
         },
       },
     },
+    scope: { type: "string", enum: [...SCOPES], description: "The scope that the key lacks" },
     existingId: { type: ["string", "null"], description: "Id of what exists already" },
     similarPacks: {
       type: "array",
@@ -60,7 +63,7 @@ export const PROBLEM_SCHEMA = {
     removedAt: { type: "string", format: "date-time", description: "Since when the bytes of the log are not kept" },
     waitingFor: {
       type: "array",
-      items: { type: "string", enum: ["database", "migrations", "demo", "storage"] },
+      items: { type: "string", enum: [...WAITED_FOR] },
       description: "What the service waits for",
     },
     retryAfterSeconds: { type: "integer", minimum: 1, description: "As in `Retry-After`, s" },
