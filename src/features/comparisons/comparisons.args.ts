@@ -1,4 +1,5 @@
 import { ArgsType } from "@nestjs/graphql";
+import { MAX_CHOSEN } from "../../core/readings/chosen.js";
 import { ScaleField, WidthField } from "../../platform/pictures/pictures.views.js";
 import {
   declareEnum,
@@ -8,8 +9,10 @@ import {
   IdListField,
   IntField,
   NumberField,
+  NumberListField,
   QueryListField,
   StringField,
+  StringListField,
 } from "../../platform/views/index.js";
 
 export const DRAWN_QUANTITIES = ["power", "voltage", "current", "temperature"] as const;
@@ -146,15 +149,30 @@ export class ComparisonArgs extends ComparisonOptions {
   })
   ladders?: string[] | null;
 
+  @NumberListField({
+    description: "Of runs: marks to read all at, s from the onset of load",
+    max: MAX_CHOSEN,
+    optional: true,
+  })
+  marks?: number[] | null;
+
+  @StringListField({
+    description: "Of runs: spans to read all over, s from the onset of load: 10..30",
+    max: MAX_CHOSEN,
+    longest: 40,
+    optional: true,
+  })
+  spans?: string[] | null;
+
   @StringField({
-    description: "Of runs: marks to read all at, s from the onset of load, with commas between them: 20,45",
+    description: "Marks as one string, in place of `marks`, with commas between them: 20,45",
     max: 400,
     optional: true,
   })
   at?: string | null;
 
   @StringField({
-    description: "Of runs: spans to read all over, s from the onset of load, with commas between them: 10..30,60..90",
+    description: "Spans as one string, in place of `spans`, with commas between them: 10..30,60..90",
     max: 600,
     optional: true,
   })

@@ -5,6 +5,7 @@ import { READS_REPLICA } from "../../platform/graphql/revised.js";
 import { ComparisonArgs } from "./comparisons.args.js";
 import { ComparisonsService } from "./comparisons.service.js";
 import { ComparisonView } from "./comparisons.views.js";
+import { compareListed } from "./listed-readings.js";
 
 @Resolver(() => ComparisonView)
 export class ComparisonsResolver {
@@ -16,6 +17,6 @@ export class ComparisonsResolver {
     description: "Packs, runs, specimens or ladders side by side, in percent of a baseline",
   })
   comparison(@Args() args: ComparisonArgs, @CurrentAccount() caller: Caller | null): Promise<ComparisonView> {
-    return this.comparisonsService.compare(args, caller);
+    return compareListed(args, (compared) => this.comparisonsService.compare(compared, caller));
   }
 }

@@ -90,6 +90,40 @@ describe("a comparison of runs", () => {
   });
 });
 
+describe("a comparison over GraphQL", () => {
+  const QUERY = `query ($runs: [ID!], $marks: [Float!], $spans: [String!], $at: String, $span: String) {
+    comparison(runs: $runs, marks: $marks, spans: $spans, at: $at, span: $span) {
+      link readings { kind fromS toS quantity cells { value } }
+    }
+  }`;
+  const compare = async (variables: object) => {
+    const { body } = await app.graphql(QUERY, { variables: { runs, ...variables }, headers });
+    return { comparison: body.data?.comparison, errors: body.errors?.[0]?.extensions.errors };
+  };
+
+  it("takes marks and spans as lists, and as the strings of a link", async () => {
+    const listed = await compare({ marks: [20, 7.35], spans: ["10..30", "40..60"] });
+    expect(listed.errors).toBeUndefined();
+    expect(listed).toEqual(await compare({ at: "20,7.35", span: "10..30,40..60" }));
+    const { readings } = (await ask("at=20,7.35&span=10..30,40..60")).json<ComparisonView>();
+    expect(listed.comparison).toMatchObject({ readings: { length: readings.length } });
+    expect(readings.length).toBeGreaterThan(0);
+    expect(await compare({ marks: [], spans: [] })).toEqual(await compare({}));
+  });
+
+  it.each([
+    [{ marks: [20], at: "20" }, "/marks"],
+    [{ spans: ["10..30"], span: "10..30" }, "/spans"],
+    [{ marks: [-1] }, "/marks"],
+    [{ spans: ["30..10"] }, "/spans"],
+    [{ at: "-1" }, "/at"],
+    [{ span: "30..10" }, "/span"],
+    [{ marks: Array.from({ length: 21 }, (_, index) => index) }, "/marks"],
+  ])("names what cannot be read as it was sent: %j", async (sent, pointer) => {
+    expect((await compare(sent)).errors).toMatchObject([{ pointer }]);
+  });
+});
+
 describe("the tables of a comparison", () => {
   it("are CSV with a row for each figure of each run", async () => {
     const comparison = (await ask("")).json<ComparisonView>();
