@@ -1,11 +1,12 @@
 import { existsSync } from "node:fs";
-import { mkdir, writeFile } from "node:fs/promises";
+import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { loadDemo } from "../seed/load.js";
 import { DEMO_ACCOUNTS_FILE } from "../seed/passwords.js";
 import { RUNS } from "../seed/scenario.js";
 import { AccountsService } from "./features/accounts/accounts.service.js";
 import type { Config } from "./platform/config/config.js";
+import { makeFolder } from "./platform/files/make-folder.js";
 import type { Service } from "./start-service.js";
 
 /** Fills the service with the demo through its own API, once for each data folder. */
@@ -22,7 +23,7 @@ export async function loadDemoOnce(
     say("The demo was not loaded: this record has accounts of its own already.");
     return;
   }
-  await mkdir(dataFolder, { recursive: true });
+  await makeFolder(dataFolder);
   say(`Loading the demo: an invented league, its packs and ${RUNS.length} runs, uploaded as any tester would ...`);
   const { packs, runs, unexpectedVerdicts } = await loadDemo(url, {
     stateFolder: dataFolder,

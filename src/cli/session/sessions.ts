@@ -1,6 +1,7 @@
-import { mkdir, readFile, rename, writeFile } from "node:fs/promises";
+import { readFile, rename, writeFile } from "node:fs/promises";
 import { homedir } from "node:os";
 import { dirname, join } from "node:path";
+import { makeFolder } from "../../platform/files/make-folder.js";
 import { UsageError } from "../usage-error.js";
 
 /** Tokens of sessions by the address of their server. */
@@ -14,7 +15,7 @@ function sessionsFile(environment: NodeJS.ProcessEnv): string {
 export async function keepToken(server: string, token: string, environment = process.env): Promise<string> {
   const file = sessionsFile(environment);
   const sessions = { ...(await readSessions(file)), [server]: token };
-  await mkdir(dirname(file), { recursive: true, mode: 0o700 });
+  await makeFolder(dirname(file), 0o700);
   const growing = `${file}.${process.pid}`;
   await writeFile(growing, `${JSON.stringify(sessions, null, 2)}\n`, { mode: 0o600 });
   await rename(growing, file);

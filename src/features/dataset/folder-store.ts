@@ -1,6 +1,7 @@
 import { createReadStream } from "node:fs";
-import { mkdir, readdir, readFile, rename, rm, writeFile } from "node:fs/promises";
+import { readdir, readFile, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
+import { makeFolder } from "../../platform/files/make-folder.js";
 import type { ByteSpan } from "../../platform/object-storage/object-body.js";
 import { notFound } from "../../platform/problems/problem.js";
 import type { DatasetStore, StoredFile } from "./dataset-store.js";
@@ -27,7 +28,7 @@ export class FolderStore implements DatasetStore {
   async prepare(): Promise<void> {
     for (const name of ["files", "snapshots"]) {
       await rm(join(this.all, name), { recursive: true, force: true });
-      await mkdir(join(this.folder, name), { recursive: true });
+      await makeFolder(join(this.folder, name));
     }
   }
 

@@ -1,5 +1,6 @@
-import { mkdir, rm } from "node:fs/promises";
+import { rm } from "node:fs/promises";
 import { join } from "node:path";
+import { makeFolder } from "../../platform/files/make-folder.js";
 import type { ByteSpan } from "../../platform/object-storage/object-body.js";
 import type { ObjectStorage } from "../../platform/object-storage/object-storage.js";
 import { NoSuchObject } from "../../platform/object-storage/unavailable.js";
@@ -28,12 +29,12 @@ export class ObjectStore implements DatasetStore {
   /** Makes the folder of drafts, and removes what was kept on this disk before the storage was configured. */
   async prepare(): Promise<void> {
     for (const name of ["files", "snapshots"]) await rm(join(this.folder, name), { recursive: true, force: true });
-    await mkdir(this.drafts, { recursive: true });
+    await makeFolder(this.drafts);
   }
 
   async removeDrafts(): Promise<void> {
     await rm(this.drafts, { recursive: true, force: true });
-    await mkdir(this.drafts, { recursive: true });
+    await makeFolder(this.drafts);
   }
 
   snapshots(): Promise<string[]> {

@@ -1,6 +1,7 @@
 import { createPrivateKey, generateKeyPairSync, type KeyObject } from "node:crypto";
-import { mkdir, readFile, stat, writeFile } from "node:fs/promises";
+import { readFile, stat, writeFile } from "node:fs/promises";
 import { dirname } from "node:path";
+import { makeFolder } from "../files/make-folder.js";
 
 /** The private key in a file (PKCS #8, PEM); null when there is none. */
 export async function readSigningKey(file: string): Promise<KeyObject | null> {
@@ -24,7 +25,7 @@ export async function signingKeyIn(file: string): Promise<KeyObject> {
   const found = await readSigningKey(file);
   if (found) return found;
   const { privateKey } = generateKeyPairSync("ed25519");
-  await mkdir(dirname(file), { recursive: true });
+  await makeFolder(dirname(file));
   await writeFile(file, privateKey.export({ type: "pkcs8", format: "pem" }), { mode: 0o600, flag: "wx" });
   return privateKey;
 }

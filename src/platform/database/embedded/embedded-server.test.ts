@@ -73,7 +73,8 @@ describe("the embedded database", () => {
   it("says which variable to set where its folder cannot be", async () => {
     const file = join(parent, "a-file");
     await writeFile(file, "");
-    for (const place of [file, join(file, "data")]) {
+    // proc(5): a folder of Linux's own, in which even root makes nothing.
+    for (const place of [file, join(file, "data"), "/proc/packledger", "/proc/packledger/data"]) {
       const refused = startEmbeddedServer(place);
       await expect(refused).rejects.toThrow(/^The data folder \/.* cannot be used: .*\. Set DATA_DIR to /);
     }

@@ -72,6 +72,7 @@ const WHY_NOT_TAKEN: Readonly<Record<string, string>> = {
   EACCES: "this account may not write there",
   EPERM: "this account may not write there",
   EROFS: "its disk is read-only",
+  ENOENT: "no folder can be made there",
   ENOSPC: "its disk is full",
   ENOTDIR: "it is, or lies in, a file",
   EEXIST: "it is, or lies in, a file",

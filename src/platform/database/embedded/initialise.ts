@@ -3,6 +3,7 @@ import { existsSync } from "node:fs";
 import { chmod, chown, mkdir, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { promisify } from "node:util";
+import { makeFolder } from "../../files/make-folder.js";
 import { OWNER_ROLE } from "./roles.js";
 import { planLaunch, type ServerAccount } from "./server-account.js";
 
@@ -61,6 +62,6 @@ export async function initialise(
 /** The folder that holds everything the service stores; others may pass through it but not list it. */
 export async function makeDataFolder(folder: string): Promise<void> {
   if (existsSync(folder)) return;
-  await mkdir(folder, { recursive: true });
+  await makeFolder(folder);
   await chmod(folder, 0o711);
 }
