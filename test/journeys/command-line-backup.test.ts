@@ -1,7 +1,7 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { existsSync } from "node:fs";
-import { mkdtemp, readdir, rm, stat, symlink, truncate } from "node:fs/promises";
+import { mkdtemp, readdir, readFile, rm, stat, symlink, truncate } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
@@ -47,6 +47,25 @@ async function runsIn(connectionString: string): Promise<unknown[]> {
     return (await client.query("select id, encode(log_sha256, 'hex') as log from run order by id")).rows;
   } finally {
     await client.end();
+  }
+}
+
+/** The first process of the embedded database of a data folder, once there is one. */
+async function postmasterOf(dataFolder: string): Promise<number> {
+  for (;;) {
+    const text = await readFile(join(dataFolder, "database", "postmaster.pid"), "utf8").catch(() => "");
+    const pid = Number(text.split("\n")[0]);
+    if (pid > 0) return pid;
+    await delay(10);
+  }
+}
+
+function isAlive(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch {
+    return false;
   }
 }
 
@@ -113,6 +132,32 @@ describe("an operator's commands", () => {
       await holder.end();
       await source.drop();
     }
+  });
+
+  it("backup, move and restore leave no database of their own at work when they are stopped", async () => {
+    expect((await operate(app.database.connectionString, "backup", "record.zip")).code).toBe(0);
+    const env = Object.fromEntries(Object.entries(process.env).filter(([name]) => name !== "DATABASE_URL"));
+    const data = join(folder, "data");
+    const started = (...args: string[]) =>
+      spawn(process.execPath, [join(projectRoot, "dist", "src", "cli.js"), ...args], {
+        env: { ...env, DATA_DIR: data },
+        cwd: folder,
+        stdio: "ignore",
+      });
+    const stopped = async (...args: string[]) => {
+      const child = started(...args);
+      const ended = once(child, "exit");
+      const server = await postmasterOf(data);
+      child.kill("SIGINT");
+      expect([args[0], await ended]).toEqual([args[0], [130, null]]);
+      while (isAlive(server)) await delay(50);
+    };
+    await stopped("restore", "record.zip");
+    await rm(data, { recursive: true });
+    expect(await once(started("restore", "record.zip"), "exit")).toEqual([0, null]);
+    await stopped("backup", "again.zip");
+    await stopped("move", "--to", target.connectionString);
+    expect((await readdir(folder)).sort()).toEqual(["data", "record.zip"]);
   });
 
   it.each(["LATIN1", "SQL_ASCII"])(

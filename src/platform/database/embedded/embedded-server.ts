@@ -4,6 +4,7 @@ import { join, resolve } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { singleConnection } from "../connections/single-connection.js";
 import { findBinaries } from "./binaries.js";
+import { endWithProcess } from "./end-with-process.js";
 import { type FolderLock, lockFolder } from "./folder-lock.js";
 import { initialise, makeDataFolder, serverEnvironment } from "./initialise.js";
 import { clearOrphan, stopPostmaster } from "./orphan.js";
@@ -107,6 +108,7 @@ async function launchServer(
     stdio: ["ignore", log.fd, log.fd],
   });
   server.unref();
+  if (server.pid !== undefined) server.once("exit", endWithProcess(server.pid));
   await log.close();
   try {
     await untilReady(server, address, logFile);
