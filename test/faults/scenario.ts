@@ -26,6 +26,15 @@ export interface Outcome {
   readonly longestSeconds: number;
 }
 
+/** How the whole ended: 0 where everything was tried and held, 1 for any fault, 2 where something was not tried that had to be. */
+export function exitCodeOf(
+  outcomes: readonly (Outcome | null)[],
+  { mayLeaveOut }: { readonly mayLeaveOut: boolean },
+): 0 | 1 | 2 {
+  if (outcomes.some((outcome) => outcome && faultsOf(outcome).length > 0)) return 1;
+  return !mayLeaveOut && outcomes.includes(null) ? 2 : 0;
+}
+
 /** One way in which things fail. */
 export interface Scenario {
   readonly name: string;
