@@ -93,12 +93,14 @@ const COUNTERS = [
   ["us", 2 ** 31],
   ["ms", 2 ** 15],
   ["ms", 2 ** 16],
+  ["ms", 2 ** 24],
+  ["10ms", 2 ** 16],
   ["ms", 2 ** 31],
   ["ms", 2 ** 32],
   ["s", 2 ** 15],
   ["s", 2 ** 16],
 ] as const;
-const PER_SECOND = { us: 1e6, ms: 1e3, s: 1 };
+const PER_SECOND = { us: 1e6, ms: 1e3, "10ms": 100, s: 1 };
 const BEGINS = { "in the rest": 2, "as the load comes on": 5, "under load": 60, "after the load": 190 };
 
 describe.each(COUNTERS)("a counter of %s that wraps at %d", (unit, modulus) => {

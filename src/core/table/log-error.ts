@@ -19,6 +19,7 @@ export const LOG_ERROR_CODES = [
   "log-direction-unknown",
   "log-several-discharges",
   "log-no-load",
+  "log-over-range",
   "log-too-short",
 ] as const;
 export type LogErrorCode = (typeof LOG_ERROR_CODES)[number];

@@ -52,6 +52,21 @@ describe("the cutoff", () => {
     const rms = Math.sqrt(errors.reduce((sum, { error, u }) => sum + (error / u) ** 2, 0) / errors.length);
     expect(Math.abs(rms - 1)).toBeLessThan(0.15);
   });
+  test("under a noise that hides the fall over 2 s is as uncertain as the fall over a longer time shows", () => {
+    const random = createRandom(3);
+    const found = Array.from({ length: 100 }, () => {
+      const trace = traceOf(instants(0, 60, 8), {
+        volts: (t) => 14.4 - 0.03 * t + 0.1 * random.gaussian(),
+        amperes: () => 100,
+      });
+      return cutoffUncertainty(trace, 40, noiseOf(trace, 60, 8, null), null);
+    });
+    const expected = (Math.sqrt(2 / 3) * 0.1) / 0.03;
+    for (const u of found) {
+      expect(u / expected).toBeGreaterThan(0.6);
+      expect(u / expected).toBeLessThan(1.7);
+    }
+  });
   test("of a load removed 40 mV above it at 0.02 V/s lay up to 2 s later, rectangular", () => {
     const trace = traceOf(instants(0, 20, 20), { volts: (t) => 15 - 0.02 * t, amperes: () => 100 });
     const noise = noiseOf(trace, 20, 20, null);

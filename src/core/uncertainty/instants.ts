@@ -31,6 +31,9 @@ const withPoll = (seconds: number, repeats: MeasuredRun["repeats"]): number =>
 const INTERPOLATED = Math.sqrt(2 / 3);
 const SLOPE_S = 2;
 const MIN_FOR_SLOPE = 3;
+/** A slope that is less than so many of its own standard uncertainties is taken over twice the time, up to this, s (CP). */
+const MIN_SIGNIFICANCE = 6;
+const MAX_SLOPE_S = 64;
 
 /**
  * Standard uncertainty of the instant of the cutoff, s: noise and digits of the voltage over its slope there. For a load removed
@@ -47,11 +50,23 @@ export function cutoffUncertainty(
   repeats: MeasuredRun["repeats"] = null,
 ): number {
   if (cutoffS === null) return 0;
-  const to = indexAtOrAfter(time, cutoffS);
-  const from = Math.max(0, Math.min(indexAtOrAfter(time, cutoffS - SLOPE_S), to - MIN_FOR_SLOPE));
-  const fall = -(fitLine(time, voltage, from, to)?.slope ?? 0);
+  const fall = fallBefore(time, voltage, cutoffS, noise.voltage.deviation);
   if (fall <= 0) return 0;
   const short = cutoffVolts === null ? 0 : Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);
   const { deviation, resolution } = noise.voltage;
   return withPoll(hypot(INTERPOLATED * deviation, resolution, rectangular(short)) / fall, repeats);
+}
+
+/** How fast the voltage falls before an instant, V/s: over 2 s, or as long as it takes for its noise not to hide it. */
+function fallBefore(time: Float64Array, voltage: Float64Array, untilS: number, deviationV: number): number {
+  const to = indexAtOrAfter(time, untilS);
+  let fall = 0;
+  for (let seconds = SLOPE_S; seconds <= MAX_SLOPE_S; seconds *= 2) {
+    const from = Math.max(0, Math.min(indexAtOrAfter(time, Math.max(0, untilS - seconds)), to - MIN_FOR_SLOPE));
+    fall = -(fitLine(time, voltage, from, to)?.slope ?? 0);
+    // Of n samples, evenly over W: the slope's standard uncertainty is s sqrt(12 / n) / W.
+    const uncertainty = (deviationV * Math.sqrt(12 / (to - from))) / (untilS - (time[from] as number));
+    if (fall >= MIN_SIGNIFICANCE * uncertainty || (time[from] as number) <= 0) break;
+  }
+  return fall;
 }

@@ -51,6 +51,7 @@ export const PROBLEMS = {
   "log-direction-unknown": { status: 422, title: "The direction of the current is unknown" },
   "log-several-discharges": { status: 422, title: "The log contains several discharges" },
   "log-no-load": { status: 422, title: "The log shows no load" },
+  "log-over-range": { status: 422, title: "A sensor stands at the end of its range" },
   "log-too-short": { status: 422, title: "The log is too short" },
   "log-removed": { status: 410, title: "The log was removed" },
   "record-restored": { status: 410, title: "The record was restored from a backup without this change" },

@@ -7,6 +7,7 @@ import { dateOrderOf, toBaseUnit } from "../../units/units.js";
 import type { Assignment } from "../assign.js";
 import type { AssignedColumn } from "../assigned.js";
 import { timeProposal } from "../proposal.js";
+import { carryOnSetClock } from "./clock-set.js";
 import { clockReading, unroll } from "./clock-time.js";
 import { type ClosedDates, closeDates } from "./close-dates.js";
 import { spreadWithinTicks } from "./spread-ticks.js";
@@ -31,9 +32,29 @@ export function readTime(
   head: TableHead,
 ): TimeOfRows {
   if (assignment.intervalS !== null) return byInterval(assignment.intervalS, rows, head);
-  const read = readColumn(assignment, columns, rows, head);
+  const read = carriedOn(readColumn(assignment, columns, rows, head), columns, rows);
   const spread = spreadWithinTicks(read.seconds);
   return spread ? { seconds: spread.seconds, adjustments: [...read.adjustments, spread.adjustment] } : read;
+}
+
+/** The time of day, carried on where its clock was set. */
+function carriedOn(read: TimeOfRows, columns: readonly AssignedColumn[], { columns: values, lines }: Rows): TimeOfRows {
+  if (columns[0]?.kind === "number") return read;
+  const of = (...wanted: AssignedColumn["channel"][]) =>
+    columns.flatMap(({ channel }, slot) => (wanted.includes(channel) ? [values[slot] as Float64Array] : []));
+  const seconds = Float64Array.from(read.seconds);
+  const set = carryOnSetClock(seconds, of("current", "power")[0] ?? null, of("voltage", "cell"));
+  if (!set) return read;
+  const { byS, row } = set;
+  const place = lines[row] === undefined ? `row ${row + 1}` : `line ${lines[row]}`;
+  const carried: Adjustment = {
+    kind: "clock-set",
+    message: `The clock of the log was set ${byS < 0 ? "back" : "forward"} by ${Math.abs(byS) / 60} min before ${place}, as for summer time or another zone. Its time was carried on.`,
+    before: byS,
+    after: 0,
+    unit: "s",
+  };
+  return { seconds, adjustments: [...read.adjustments, carried] };
 }
 
 function readColumn(

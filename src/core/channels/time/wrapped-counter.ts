@@ -1,6 +1,6 @@
-/** How far the counters count that clocks of loggers have, of 15, 16, 31 and 32 bits, and the units in which they do, s. */
-const COUNTS = [0x8000, 0x1_0000, 0x8000_0000, 0x1_0000_0000];
-const UNITS_S = [1e-6, 1e-3, 1];
+/** How far the counters count that clocks of loggers have, of 15, 16, 24, 31 and 32 bits, and the units in which they do, s. */
+const COUNTS = [0x8000, 0x1_0000, 0x100_0000, 0x8000_0000, 0x1_0000_0000];
+const UNITS_S = [1e-6, 1e-5, 1e-4, 1e-3, 0.01, 0.1, 1];
 /** A counter goes on past its end by no more than so many of the log's usual intervals. */
 const MAX_INTERVALS = 10;
 /** The numbers of a counter that wraps as late as this, s, may be counted from its first one, as large numbers are read. */
@@ -18,7 +18,7 @@ export interface WrappedCounter {
 }
 
 /**
- * Carries on a counter of time of 15, 16, 31 or 32 bits, in us, ms or s, that begins again at nothing, or at its lowest number where it has a
+ * Carries on a counter of time of 15, 16, 24, 31 or 32 bits, in us, ms, s or a tenth or hundredth of these, that begins again at nothing, or at its lowest number where it has a
  * sign. It is one where every step back is such a turn, and the time between is that of a few rows: else nothing is done, for the clock was set
  * or another log begins.
  *

@@ -55,6 +55,18 @@ export function tornNumbers({ line, text }: Pick<HeadRecord, "line" | "text">, n
   );
 }
 
+export function twoTables(
+  { line, text }: Pick<HeadRecord, "line" | "text">,
+  before: number,
+  columns: number,
+): LogError {
+  return new LogError(
+    "log-shape-unknown",
+    `The log holds two tables: one of ${before} columns, and from line ${line} on one of ${columns}. Upload the table of the samples alone, with its column names.`,
+    [{ line, message: text.slice(0, 120) }],
+  );
+}
+
 /** Why no reading of the lines gives a table: each with its own sentence. */
 export function noTable(records: readonly HeadRecord[]): LogError {
   const shown = records.filter(({ text }) => text.trim() !== "");

@@ -1,7 +1,7 @@
 import { splitFields } from "./fields.js";
 import type { HeadRecord } from "./head-records.js";
 import { type Candidate, LINES_JUDGED, sortOf } from "./judge.js";
-import { sideways, tornNumbers } from "./layout-refusals.js";
+import { sideways, tornNumbers, twoTables } from "./layout-refusals.js";
 
 /** A line of so many cells is no sample where there are fewer lines than that. */
 const MIN_SIDEWAYS_CELLS = 20;
@@ -22,7 +22,7 @@ export function refuseSideways(
 
 /**
  * Refuses rows of numbers between commas that have more cells than there are names, some rows more than others or all of them twice as many:
- * their numbers have commas of their own, and no map by numbers of columns would put them together again.
+ * another table begins above them, or their numbers have commas of their own, and no map by numbers of columns would put them together again.
  */
 export function refuseTorn(
   records: readonly HeadRecord[],
@@ -40,6 +40,15 @@ export function refuseTorn(
   );
   const [first] = wide;
   if (!first) return;
+  const above = records[records.findIndex(({ line }) => line === first.line) - 1];
+  const namesAbove = above ? splitFields(above.text, delimiter) : [];
+  if (
+    above &&
+    namesAbove.length === first.cells.length &&
+    namesAbove.every((cell) => sortOf(cell, decimalMark) === "text")
+  ) {
+    throw twoTables(above, names, namesAbove.length);
+  }
   const isUneven =
     rows.some(({ cells }) => cells.length >= names && cells.length < width) ||
     wide.some(({ cells }) => cells.length !== width);

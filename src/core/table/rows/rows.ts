@@ -7,6 +7,7 @@ import { LogError, type LogPlace } from "../log-error.js";
 import { cellTextOf, isBlank, SPACE, TAB, textOf } from "../text/line-bytes.js";
 import { recordAt, type TextRecord } from "../text/records.js";
 import { readMarkedRows } from "./marked-rows.js";
+import { OtherTables } from "./other-tables.js";
 import { type Cursor, endOfWholeLines, type PlainTable, readPlainRows } from "./plain-rows.js";
 import { RowCells } from "./row-cells.js";
 import type { NamedLine, Rows, WantedColumn } from "./rows-read.js";
@@ -15,6 +16,7 @@ import { StrayLines } from "./stray-lines.js";
 /** Most cells kept from one log, so that reading stays within a bounded memory (8 bytes a cell). */
 const MAX_CELLS = 3_000_000;
 const MAX_LINE_BYTES = 65_536;
+const HEADER_BYTES = 400;
 const CR = 0x0d;
 const UNKNOWN = "?".charCodeAt(0);
 
@@ -32,6 +34,7 @@ export class RowReader {
   private carry: Uint8Array | null = null;
   private holdsNul = false;
   private readonly strays: StrayLines;
+  private readonly tables: OtherTables;
   /** Rows whose cells a delimiter inside a text moved. */
   private shifted: { count: number; first: LogPlace | null } = { count: 0, first: null };
   private nulLines: { count: number; first: LogPlace | null } = { count: 0, first: null };
@@ -79,6 +82,7 @@ export class RowReader {
     };
     this.cells = new RowCells(wanted, this.table, layout.thousands, hasTime);
     this.strays = new StrayLines(layout);
+    this.tables = new OtherTables(layout, first?.kind === "number" && hasTime);
     this.cursor = { at: 0, line: layout.firstDataLine, rows: 0, crlf: 0, clocks: { whole: 0, fractions: 0 } };
   }
 
@@ -156,7 +160,7 @@ export class RowReader {
     cursor.at = from;
     const wholeUntil = this.isPlain ? endOfWholeLines(bytes, until) : 0;
     while (cursor.at < until) {
-      if (cursor.at < wholeUntil) this.readRows(bytes, wholeUntil, this.table, cursor);
+      if (cursor.at < wholeUntil && !this.tables.mayHaveBegun) this.readRows(bytes, wholeUntil, this.table, cursor);
       if (cursor.at >= until) break;
       const record = recordAt(bytes, cursor.at, final);
       if (!record) break;
@@ -188,12 +192,23 @@ export class RowReader {
   private readLine(bytes: Uint8Array, from: number, end: number, line: number, open: boolean): void {
     if (isBlank(bytes, from, end)) return;
     this.cells.read(bytes, from, end, line);
-    const isRow = this.cells.isRow && !this.isShifted(bytes, from, end, line);
+    const isRow = this.cells.isRow && !this.isOfOtherTable() && !this.isShifted(bytes, from, end, line);
     const isCut = isRow && open && this.looksCut(textOf(bytes, from, end));
     if (!isRow || isCut) this.cells.forget();
     if (isCut) this.cutLine = { line, text: textOf(bytes, from, Math.min(end, from + 80)) };
     else if (isRow) this.keepRow(line);
-    else this.strays.note(bytes, from, end, line);
+    else {
+      this.tables.noteLine(textOf(bytes, from, Math.min(end, from + HEADER_BYTES)), this.cells.isRow);
+      this.strays.note(bytes, from, end, line);
+    }
+  }
+
+  private isOfOtherTable(): boolean {
+    const { rows } = this.cursor;
+    return this.tables.holdsRow(
+      this.cells.values[0] as number,
+      rows > 0 ? (this.table.cells[rows - 1] as number) : null,
+    );
   }
 
   /**

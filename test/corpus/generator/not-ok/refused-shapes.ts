@@ -86,6 +86,17 @@ export const REFUSED_SHAPES: Readonly<Record<string, Uint8Array>> = {
     "0.2,16.8x7,0.00",
     "0.4,16.8x7,0.00",
   ),
+  "current-over-range.csv": table("Time [s],Voltage [V],Current [A]", (one) => [
+    s(one),
+    v(one),
+    a({ ...one, cA: Math.min(one.cA, 9200) }),
+  ]),
+  "tables-of-two-widths.csv": text(
+    "Time [min],Voltage [V],Current [A]",
+    KNOWN_RUN.slice(0, 12).map((one) => [s(one), v(one), a(one)].join(",")),
+    "Time [s],Voltage [V],Current [A],Temperature [degC]",
+    KNOWN_RUN.map((one) => [s(one), v(one), a(one), c(one)].join(",")),
+  ),
   "two-discharges.csv": text("Time [s],Voltage [V],Current [A]", twice),
   "two-tables.zip": zipSync({
     "first.csv": [csv, { mtime: "2026-05-02T09:12:00" }],

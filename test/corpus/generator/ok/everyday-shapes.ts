@@ -29,6 +29,10 @@ const pad = (cells: readonly string[], widths: readonly number[]) =>
 const rest = "Voltage [V],Current [A],Temperature [degC]";
 const named = (time: string) => `${time},${rest}`;
 const NEAR_NOON_MS = Date.UTC(2026, 4, 2, 11, 59, 50);
+/** Fourteen seconds before the clocks of many countries are set to summer time. */
+const SUMMER_MS = Date.UTC(2026, 2, 29, 1, 59, 46);
+const HOUR_MS = 3_600_000;
+const SET_FROM = 70;
 const NEAR_MIDNIGHT_MS = Date.UTC(2026, 4, 13, 23, 59, 50);
 const tap = ({ mV }: WholeSample, n: number) => ((mV * n) / 4000).toFixed(5);
 const records = KNOWN_RUN.map((one) => ({
@@ -50,6 +54,10 @@ export const EVERYDAY_SHAPES: Readonly<Record<string, Uint8Array>> = {
     "09:11:59.9 -> U [V],I [A],T [degC]",
     (one) => `${clock(one)} -> ${v(one)},${a(one)},${c(one)}`,
   ),
+  "clock-set-forward.csv": plain(named("Time"), (one, i) =>
+    at(one, SUMMER_MS + (i < SET_FROM ? 0 : HOUR_MS)).slice(0, 23),
+  ),
+  "clock-set-back.csv": plain(named("Time"), (one, i) => clock(one, SUMMER_MS + (i < SET_FROM ? HOUR_MS : 0))),
   "dates-slashed-of-one-day.csv": plain(named("Date and time"), (one) => `05/02/2026 ${clock(one)}`),
   "dates-slashed-day-first.csv": plain(named("Timestamp"), (one) => {
     const [year, month, day] = at(one, NEAR_MIDNIGHT_MS).slice(0, 10).split("-");

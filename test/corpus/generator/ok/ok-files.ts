@@ -119,6 +119,7 @@ export const OK_FILES: Readonly<Record<string, Uint8Array>> = {
   ),
   "discharge-negative.csv": shaped({ negative: true }),
   "repeated-header.csv": text([header, ...body.slice(0, 50), header, ...body.slice(50)]),
+  "summary-table-after.csv": text([...lines, "", "Cell,Voltage [V],Resistance [mohm]", "1,3.725,2.1", "2,3.721,2.3"]),
   "trailing-summary.csv": text([...lines, "", "Samples,120,,", "Mean,14.90,78.00,23.5"]),
   "json-columns.json": Buffer.from(
     JSON.stringify(
