@@ -1,11 +1,14 @@
 import { afterEach, beforeEach, describe, expect, it } from "@jest/globals";
 import { parse } from "csv-parse/sync";
 import type { PackStandingView } from "../../src/features/rankings/pack-standing.views.js";
+import type { EvidenceSummaryView } from "../../src/features/reviews/evidence/summary.views.js";
 import { startTestApp, type TestApp } from "../support/app.js";
+import { untilScored } from "../support/until-scored.js";
 import { logCase, postForm, register, uploadCase } from "../support/uploads.js";
 import { until } from "../support/webhook-receiver.js";
 
 type Headers = { authorization: string };
+type QueuedRun = { id: string; risk: { withdrawnTries: number } | null };
 type Method = "GET" | "POST" | "PATCH" | "DELETE";
 
 let app: TestApp;
@@ -122,6 +125,28 @@ describe("a run that was withdrawn when its figures had been seen", () => {
     const next = await uploaded(anna, "Plover", "spikes");
     const evidence = await ask("GET", `/v1/reviews/${next.id}/evidence`, mona);
     expect(evidence.json()).toMatchObject({ tester: { withdrawnOfPack: 1 } });
+  });
+
+  it("counts as tried where it was seen, from when its tester moves it away until a moderator accepts it elsewhere", async () => {
+    const seen = await uploaded(anna, "Whimbrel", "truth-4s-10hz");
+    const { packId } = await register(app, anna, "Ruff", logCase("plain-20hz"));
+    const move = (headers: Headers) => ask("PATCH", `/v1/runs/${seen.id}`, headers, { packId, note: "Wrong bag." });
+    const next = await uploaded(anna, "Whimbrel", "spikes");
+    const tries = async () => {
+      await untilScored(app);
+      const evidence = (await ask("GET", `/v1/reviews/${next.id}/evidence`, mona)).json<EvidenceSummaryView>();
+      const { items } = (await ask("GET", "/v1/reviews", mona)).json<{ items: QueuedRun[] }>();
+      const stored = items.find(({ id }) => id === next.id)?.risk?.withdrawnTries;
+      return [evidence.tester.withdrawnOfPack, evidence.risk.withdrawnTries, stored];
+    };
+    expect(await tries()).toEqual([0, 0, 0]);
+    expect((await move(anna)).statusCode).toBe(200);
+    expect(await tries()).toEqual([1, 1, 1]);
+    await until(
+      () => decide(seen.id, "accept"),
+      ({ statusCode }) => statusCode === 201,
+    );
+    expect(await tries()).toEqual([0, 0, 0]);
   });
 
   it("stays in the mean where a question is answered with a run that was accepted before, else until that is accepted", async () => {

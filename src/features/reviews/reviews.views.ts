@@ -147,7 +147,8 @@ export class RiskView {
   outlier: boolean;
 
   @IntField({
-    description: "Withdrawn runs of its tester, of the same pack under the same protocol, weight 1 each",
+    description:
+      "Runs of its tester, of the same pack under the same protocol, that were withdrawn, or moved to another pack when their figures had been seen, weight 1 each",
     min: 0,
     max: 3,
   })

@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../../platform/database/database.js";
+import { TRIES } from "../../../platform/database/rows/moved-runs.js";
 
 /** A figure of a run, free of bounds. */
 export interface OwnFigure {
@@ -32,7 +33,7 @@ export interface PackStandingRow {
 
 /** What a tester has tried before, beside what became of the runs. */
 export interface TesterTries {
-  /** Withdrawn runs of the same pack under the same protocol. */
+  /** Runs of the same pack under the same protocol that were withdrawn, or moved away when seen. */
   readonly withdrawnOfPack: number;
   /** Runs of other testers, of the same chemistry and cell count, that the tester rejected as a moderator. */
   readonly rejectedRivals: number;
@@ -90,8 +91,7 @@ export class SummaryRepository {
 
   async triesOf(runId: string): Promise<TesterTries> {
     const [tries] = await this.database.$queryRaw<TesterTries[]>`
-      SELECT (SELECT count(*) FROM run AS tried WHERE tried.tester_id = run.tester_id AND tried.pack_id = run.pack_id
-          AND tried.protocol_key = run.protocol_key AND tried.review_state = 'withdrawn')::int AS "withdrawnOfPack",
+      SELECT ${TRIES}::int AS "withdrawnOfPack",
         (SELECT count(DISTINCT rejected.id) FROM review
           JOIN run AS rejected ON rejected.id = review.run_id
           JOIN pack AS other ON other.id = rejected.pack_id AND other.chemistry = pack.chemistry AND other.series = pack.series

@@ -146,7 +146,12 @@ export class JudgedTesterView extends TesterHistoryView {
   @StringField({ description: "What the own record makes of the tester", max: 30 })
   status: string;
 
-  @IntField({ description: "Withdrawn runs of this pack under this protocol", min: 0, max: 1e9 })
+  @IntField({
+    description:
+      "Runs of this pack under this protocol that were withdrawn, or moved to another pack when their figures had been seen",
+    min: 0,
+    max: 1e9,
+  })
   withdrawnOfPack: number;
 
   @IntField({

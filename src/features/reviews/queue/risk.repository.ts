@@ -1,6 +1,7 @@
 import { Injectable } from "@nestjs/common";
 import { Prisma } from "../../../generated/prisma/client.js";
 import { Database } from "../../../platform/database/database.js";
+import { TRIES } from "../../../platform/database/rows/moved-runs.js";
 import type { CursorKey } from "../../../platform/paging/cursor.js";
 import type { Window } from "../../../platform/paging/page.js";
 
@@ -16,7 +17,7 @@ export interface Risk {
   readonly outlier: boolean;
   /** Its tester has no accepted run. */
   readonly newTester: boolean;
-  /** Withdrawn runs of the tester of the same pack under the same protocol, one each up to three. */
+  /** Runs of the tester of the same pack under the same protocol that were withdrawn, or moved away when seen, one each up to three. */
   readonly withdrawnTries: number;
   /** How far its figures free of size lie from those of the runs of its chemistry when it was evaluated, in robust standard deviations, up to three. */
   readonly unusual: number;
@@ -142,8 +143,7 @@ export function risks(about: Prisma.Sql): Prisma.Sql {
           WHERE standing.pack_id = specimen.pack_id AND standing.protocol_key = run.protocol_key AND standing.testers >= ${MIN_TESTERS}::int
             AND figure.bound = 'none' AND abs(figure.value - standing.value)
               > ${OUTLIER_FACTOR}::float8 * sqrt(figure.uncertainty ^ 2 + standing.uncertainty ^ 2)) AS outlier,
-        LEAST(3, (SELECT count(*) FROM run AS tried WHERE tried.tester_id = run.tester_id AND tried.pack_id = run.pack_id
-          AND tried.protocol_key = run.protocol_key AND tried.review_state = 'withdrawn'))::int AS "withdrawnTries",
+        LEAST(3, ${TRIES})::int AS "withdrawnTries",
         coalesce((judged.parts ->> 'unusual')::float8, round(coalesce((SELECT least(${MAX_UNUSUAL}::float8, max(abs(own.size_free - middle.median) / middle.spread))
           FROM (${SIZE_FREE} WHERE measured.id = run.id AND size_free.value > 0) AS own
           JOIN middle ON middle.protocol_key = run.protocol_key AND middle.chemistry = pack.chemistry

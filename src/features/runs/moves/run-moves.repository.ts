@@ -1,5 +1,7 @@
 import { Injectable } from "@nestjs/common";
+import { Prisma } from "../../../generated/prisma/client.js";
 import type { Transaction } from "../../../platform/database/database.js";
+import { placesWhenSeen } from "../../../platform/database/rows/moved-runs.js";
 
 /** A specimen, and the pack that it is of. */
 export interface RunPlace {
@@ -30,16 +32,8 @@ export class RunMovesRepository {
    */
   async placeWhenSeen(tx: Transaction, runId: string, testerId: string): Promise<RunPlace | null> {
     const [place] = await tx.$queryRaw<RunPlace[]>`
-      SELECT specimen.id::text AS "specimenId", specimen.pack_id::text AS "packId"
-      FROM audit_log AS moved
-      JOIN audit_reason AS reason USING (position)
-      JOIN specimen ON specimen.id::text = substring(reason.text from '^From specimen ([0-9a-f-]{36}) of pack ')
-      WHERE moved.subject_kind = 'run' AND moved.subject_id = ${runId} AND moved.event = 'move'
-        AND moved.actor_id = ${testerId}::uuid AND moved.from_state LIKE 'processed/%' AND specimen.owner_id = ${testerId}::uuid
-        AND NOT EXISTS (SELECT FROM audit_log AS judged
-          WHERE judged.subject_kind = 'run' AND judged.subject_id = ${runId} AND judged.position > moved.position
-            AND (judged.event IN ('accept', 'undo-to-accepted') OR (judged.event = 'move' AND judged.actor_id IS DISTINCT FROM moved.actor_id)))
-      ORDER BY moved.position LIMIT 1`;
+      SELECT specimen_id::text AS "specimenId", pack_id::text AS "packId"
+      FROM (${placesWhenSeen(Prisma.sql`moved.subject_id = ${runId} AND moved.actor_id = ${testerId}::uuid`)}) AS seen`;
     return place ?? null;
   }
 

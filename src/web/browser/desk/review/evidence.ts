@@ -201,7 +201,7 @@ function aboutOthers({
 }: Evidence): HTMLElement[] {
   const facts = [
     `${counted(tester.accepted, "run")} accepted, ${tester.rejected} rejected, ${tester.undecided} undecided, ${tester.withdrawn} withdrawn.`,
-    ...(tester.withdrawnOfPack > 0 ? [`${tester.withdrawnOfPack} of this pack withdrawn.`] : []),
+    ...(tester.withdrawnOfPack > 0 ? [`${tester.withdrawnOfPack} of this pack withdrawn or moved away.`] : []),
     ...(tester.rejectedRivals > 0
       ? [`As a moderator rejected ${counted(tester.rejectedRivals, "run")} of the same class.`]
       : []),

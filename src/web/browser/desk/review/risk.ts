@@ -23,7 +23,9 @@ export function riskWords(risk: Risk): string[] {
     ...(risk.copied ? ["looks like another run"] : []),
     ...(risk.outlier ? ["a figure lies far from what others found"] : []),
     ...(risk.failedAdvice > 0 ? [`${counted(risk.failedAdvice, "advised rule")} not met`] : []),
-    ...(risk.withdrawnTries > 0 ? [`${counted(risk.withdrawnTries, "earlier run")} of this pack withdrawn`] : []),
+    ...(risk.withdrawnTries > 0
+      ? [`${counted(risk.withdrawnTries, "earlier run")} of this pack withdrawn or moved away`]
+      : []),
     ...(risk.newTester ? ["its tester has no accepted run yet"] : []),
     ...(risk.affectsRanking ? ["it would change the top of a ranking"] : []),
     ...(risk.unusual >= 1 ? ["unusual for its chemistry"] : []),
