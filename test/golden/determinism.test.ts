@@ -8,7 +8,7 @@ import { PROTOCOLS } from "../../src/core/protocol/index.js";
 import {
   type EvaluationOutcome,
   type EvaluationTask,
-  evaluateFile,
+  evaluateLog,
 } from "../../src/features/runs/evaluation/evaluation-thread.js";
 
 const FIXTURES = fileURLToPath(new URL("../cross-checks/fixtures/", import.meta.url));
@@ -27,7 +27,7 @@ function taskOf(name: string): EvaluationTask {
   const protocol = PROTOCOLS.find(({ key, version }) => key === meta.protocol.key && version === meta.protocol.version);
   if (!protocol) throw new Error(`${name} names no protocol`);
   const { pack, bench, conditions, discharge = null } = meta;
-  return { path: join(FIXTURES, `${name}.csv`), protocol, facts: { pack, bench, conditions, discharge } };
+  return { log: join(FIXTURES, `${name}.csv`), protocol, facts: { pack, bench, conditions, discharge } };
 }
 
 /** Numbers as text tell every bit of them apart, but for the sign of zero; the stored trace is told apart by its digest. */
@@ -37,9 +37,11 @@ function textOf(outcome: EvaluationOutcome): string {
   return JSON.stringify({ ...outcome, trace }, null, 1);
 }
 
-test.each(names)("%s gives the same bits on the main thread and, again, on another", async (name) => {
+test.each(names)("%s gives the same bits on two threads, of its file and of its bytes", async (name) => {
   const task = taskOf(name);
-  const first = textOf(await evaluateFile(task));
+  const first = textOf(await evaluateLog(task));
   expect(first).toMatch(/"findings": \[\s*\{/);
-  expect(textOf(await pool.run(task, { name: "evaluateFile" }))).toBe(first);
+  expect(textOf(await pool.run(task, { name: "evaluateLog" }))).toBe(first);
+  const log = Uint8Array.from(readFileSync(task.log as string));
+  expect(textOf(await pool.run({ ...task, log }, { name: "evaluateLog", transferList: [log.buffer] }))).toBe(first);
 });

@@ -129,7 +129,7 @@ describe("a service with a collector of OpenTelemetry", () => {
       expect(statement.traceId).toBe(upload.traceId);
       expect(attributeOf(statement, "db.system.name")).toEqual({ stringValue: "postgresql" });
     }
-    const computed = await collector.until(({ name }) => name === "compute evaluateFile");
+    const computed = await collector.until(({ name }) => name === "compute evaluateLog");
     expect(computed.parentSpanId).toBe(job.spanId);
   });
 

@@ -28,7 +28,7 @@ export function revisionOf(rows: readonly RankedVersionRow[]): string {
   return JSON.stringify(rows);
 }
 
-/** An evaluation was made under a version older than the active one. */
+/** What an evaluation was made under has changed meanwhile; it has to be repeated. */
 export class OutdatedEvaluation extends Error {}
 
 /** The active version of each protocol and of the computation: rankings use runs evaluated under these alone, never a mixture. */
@@ -79,19 +79,12 @@ export class ActiveVersionService {
   /** The document that a run is evaluated under: the active version, or the newer one that it was uploaded under. */
   async versionFor(key: string, uploadedUnder: number): Promise<ProtocolDocument> {
     const row = (await this.activeVersionRepository.list()).find((one) => one.key === key);
-    return this.activeVersionRepository.document(key, Math.max(row?.version ?? 1, uploadedUnder));
+    return this.document(key, Math.max(row?.version ?? 1, uploadedUnder));
   }
 
-  /**
-   * @throws OutdatedEvaluation when an evaluation was made under a version older than the active one; it has to be repeated
-   */
-  async requireUpToDate(tx: Transaction, { key, version, computationVersion }: ActiveVersionRow): Promise<void> {
-    const row = await this.activeVersionRepository.lockShared(tx, key);
-    const isOld = row && (row.version > version || row.computationVersion > computationVersion);
-    if (isOld)
-      throw new OutdatedEvaluation(
-        "the active version changed while the run was evaluated; the evaluation is repeated",
-      );
+  /** The document of a version that is published. */
+  document(key: string, version: number): Promise<ProtocolDocument> {
+    return this.activeVersionRepository.document(key, version);
   }
 
   /** The active version of a protocol, locked so that no run is accepted and no evaluation stored until the transaction ends. */

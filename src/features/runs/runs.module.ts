@@ -63,6 +63,7 @@ import { TracesService } from "./trace/traces.service.js";
 import { RunTransitionsRepository } from "./transitions/run-transitions.repository.js";
 import { BatchController } from "./upload/batch.controller.js";
 import { BatchService } from "./upload/batch.service.js";
+import { UploadReferencesRepository } from "./upload/upload-references.repository.js";
 import { UploadTurns } from "./upload/upload-turns.js";
 import { UploadsRepository } from "./upload/uploads.repository.js";
 import { UploadsService } from "./upload/uploads.service.js";
@@ -141,6 +142,7 @@ export { RunFieldsResolver } from "./nodes/run-fields.resolver.js";
     RunsService,
     TracesRepository,
     TracesService,
+    UploadReferencesRepository,
     UploadsRepository,
     UploadTurns,
     UploadsService,

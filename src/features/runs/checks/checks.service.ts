@@ -48,7 +48,7 @@ export class ChecksService {
       savedMaps: caller ? await this.columnMapsService.savedBy(caller.id) : [],
     };
     const document = await this.protocolsService.document(protocol.key, protocol.version);
-    const task = { path: log.path, facts, protocol: document };
+    const task = { log: log.path, facts, protocol: document };
     const share = caller ? shareOf(caller.id) : `address ${address}`;
     const outcome = await this.checksInProgress.of(share, () => this.evaluationsService.evaluate(task, share));
     if ("unreadable" in outcome) throw unreadable(outcome.unreadable);

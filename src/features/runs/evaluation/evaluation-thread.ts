@@ -8,9 +8,11 @@ import { readLogFile } from "../../../platform/files/read-log-file.js";
 import type { RunProgress } from "../progress/progress.js";
 import type { TIME_LIMIT } from "./limits.js";
 
+/** A log as uploaded: the path of its file, or its bytes where they are few. */
+export type LogSource = string | Uint8Array<ArrayBuffer>;
+
 export interface EvaluationTask {
-  /** File of the log as uploaded. */
-  readonly path: string;
+  readonly log: LogSource;
   readonly facts: RunFacts;
   readonly protocol: ProtocolDocument;
 }
@@ -30,14 +32,15 @@ export interface EvaluatedLog {
 
 export type EvaluationOutcome = EvaluatedLog | { readonly unreadable: UnreadableLog };
 
-/** Evaluates a log file. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
-export async function evaluateFile(
-  { path, facts, protocol }: EvaluationTask,
+/** Evaluates a log. Runs on a thread of its own; an unreadable log is an outcome, anything else thrown is a fault of the system. */
+export async function evaluateLog(
+  { log, facts, protocol }: EvaluationTask,
   tell: (progress: RunProgress) => void = () => undefined,
 ): Promise<EvaluationOutcome> {
   try {
-    const file = readLogFile(path, tell);
-    const { evaluation, trace, readings, savedMap } = await evaluate(file, facts, protocol);
+    const chunks = typeof log === "string" ? readLogFile(log, tell) : [log];
+    if (typeof log !== "string") tell({ stage: "computing", done: log.length, total: log.length });
+    const { evaluation, trace, readings, savedMap } = await evaluate(chunks, facts, protocol);
     return { evaluation, trace: { encoding: TRACE_ENCODING, data: encodeTrace(trace, readings) }, savedMap };
   } catch (error) {
     return { unreadable: unreadableLogOf(error) };

@@ -46,8 +46,6 @@ const ENDS_WORKERS = {
 /** Nothing is told of the steps of an evaluation that takes no longer than this, ms. */
 const QUIET_MS = 200;
 
-const PACK_CHANGED = "the pack changed while the run was evaluated; the evaluation is repeated";
-
 interface EvaluateOptions {
   readonly onProgress?: (progress: RunProgress) => void;
   /** Nobody waits for it. */
@@ -89,7 +87,7 @@ export class EvaluationsService implements OnModuleInit {
   }
 
   /**
-   * Evaluates a log file on a thread.
+   * Evaluates a log on a thread.
    *
    * @param share for whom: the threads are shared fairly between these
    */
@@ -100,7 +98,7 @@ export class EvaluationsService implements OnModuleInit {
   ): Promise<EvaluationOutcome> {
     const call = {
       module: "src/features/runs/evaluation/evaluation-thread.js",
-      name: "evaluateFile",
+      name: "evaluateLog",
       onMessage: (message: unknown) => onProgress?.(message as RunProgress),
       share,
       isBackground,
@@ -113,7 +111,7 @@ export class EvaluationsService implements OnModuleInit {
     const run = await this.queuedRunsRepository.claim(runId);
     if (!run) return;
     const teller = this.tellerOf(run.id);
-    const protocol = await this.activeVersionService.versionFor(run.protocolKey, run.protocolVersion);
+    const protocol = await this.activeVersionService.document(run.protocolKey, run.version);
     const task = { protocol, facts: { ...factsOf(run), savedMaps: run.savedMaps } };
     const onProgress = (progress: RunProgress) => teller.say(progress);
     const began = performance.now();
@@ -126,15 +124,14 @@ export class EvaluationsService implements OnModuleInit {
       return;
     }
     const { evaluation, trace, savedMap } = outcome;
-    const { key, version } = protocol;
+    const { version } = protocol;
     const { computationVersion } = evaluation;
     await this.runTransitionsRepository.transaction(async (tx) => {
       const held = await this.queuedRunsRepository.hold(tx, run.id);
       if (!held) return;
       const evaluationId = await this.evaluationsRepository.add(tx, run, evaluation, storable(trace));
       await this.queuedRunsRepository.finish(tx, held, evaluationId, savedMap);
-      await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
-      if (!(await this.outdatedRunsRepository.hasSamePack(tx, run))) throw new OutdatedEvaluation(PACK_CHANGED);
+      await this.outdatedRunsRepository.requireUnchanged(tx, run, { version, computationVersion });
       if (run.review === "accepted") {
         await this.standingsService.refresh(tx, run.specimen.packId, run.protocolKey, run.testerId);
       }
@@ -189,15 +186,17 @@ export class EvaluationsService implements OnModuleInit {
 
   private async evaluateStored(
     run: Pick<RunToEvaluate, "logSha256">,
-    task: Omit<EvaluationTask, "path">,
+    task: Omit<EvaluationTask, "log">,
     share: string,
     options: EvaluateOptions,
   ): Promise<EvaluationOutcome> {
+    const few = await this.logsRepository.readSmall(run.logSha256);
+    if (few) return this.evaluate({ log: few, ...task }, share, options);
     const folder = await mkdtemp(join(tmpdir(), "packledger-run-"));
     try {
-      const path = join(folder, "log");
-      await pipeline(Readable.from(this.logsRepository.read(run.logSha256)), createWriteStream(path, { mode: 0o600 }));
-      return await this.evaluate({ path, ...task }, share, options);
+      const log = join(folder, "log");
+      await pipeline(Readable.from(this.logsRepository.read(run.logSha256)), createWriteStream(log, { mode: 0o600 }));
+      return await this.evaluate({ log, ...task }, share, options);
     } finally {
       await rm(folder, { recursive: true, force: true });
     }

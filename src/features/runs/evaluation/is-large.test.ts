@@ -30,5 +30,5 @@ it.each([
 ])("%s", async (name, bytes, expected) => {
   const path = join(folder, name);
   await writeFile(path, bytes);
-  expect(await isLarge(path)).toBe(expected);
+  expect([await isLarge(path), await isLarge(Uint8Array.from(bytes))]).toEqual([expected, expected]);
 });

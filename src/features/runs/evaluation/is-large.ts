@@ -1,10 +1,12 @@
 import { createReadStream } from "node:fs";
 import { open, readFile } from "node:fs/promises";
+import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { createGunzip } from "node:zlib";
 import { GZIP_MAGIC } from "../../../core/table/archive/unpack.js";
 import { filesIn, isZip } from "../../../core/table/archive/zip-archive.js";
 import { LogError } from "../../../core/table/log-error.js";
+import type { LogSource } from "./evaluation-thread.js";
 
 /** Size, unpacked, from which a log counts as large. */
 const LARGE_LOG_BYTES = 2 ** 20;
@@ -12,12 +14,14 @@ const HEAD_BYTES = 4;
 /** What is packed once more: its size is not known without unpacking it. */
 const PACKED_AGAIN = /\.(gz|zip|xlsx|xlsm)$/i;
 
-/** Whether a log file takes long to evaluate. Such logs are evaluated one at a time, and leave a thread to the others. */
-export async function isLarge(path: string): Promise<boolean> {
-  const { size, head } = await look(path);
+/** Whether a log takes long to evaluate. Such logs are evaluated one at a time, and leave a thread to the others. */
+export async function isLarge(log: LogSource): Promise<boolean> {
+  const isFile = typeof log === "string";
+  const { size, head } = isFile ? await look(log) : { size: log.length, head: log };
   if (size >= LARGE_LOG_BYTES) return true;
-  if (GZIP_MAGIC.every((byte, at) => head[at] === byte)) return unpacksToLarge(path);
-  return isZip(head) && holdsLarge(await readFile(path));
+  if (GZIP_MAGIC.every((byte, at) => head[at] === byte))
+    return unpacksToLarge(isFile ? createReadStream(log) : Readable.from([log]));
+  return isZip(head) && holdsLarge(isFile ? await readFile(log) : log);
 }
 
 async function look(path: string): Promise<{ size: number; head: Uint8Array }> {
@@ -32,7 +36,7 @@ async function look(path: string): Promise<{ size: number; head: Uint8Array }> {
 }
 
 /** Unpacks no more than it takes to tell. What is broken is found so when it is read. */
-async function unpacksToLarge(path: string): Promise<boolean> {
+async function unpacksToLarge(packed: Readable): Promise<boolean> {
   let bytes = 0;
   const count = async (chunks: AsyncIterable<Buffer>): Promise<void> => {
     for await (const chunk of chunks) {
@@ -40,7 +44,7 @@ async function unpacksToLarge(path: string): Promise<boolean> {
       if (bytes >= LARGE_LOG_BYTES) return;
     }
   };
-  await pipeline(createReadStream(path), createGunzip(), count).catch((error: NodeJS.ErrnoException) => {
+  await pipeline(packed, createGunzip(), count).catch((error: NodeJS.ErrnoException) => {
     if (!error.code?.startsWith("Z_") && error.code !== "ABORT_ERR") throw error;
   });
   return bytes >= LARGE_LOG_BYTES;

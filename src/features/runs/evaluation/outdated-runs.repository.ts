@@ -2,8 +2,15 @@ import { isDeepStrictEqual } from "node:util";
 import { Injectable } from "@nestjs/common";
 import type { Transaction } from "../../../platform/database/database.js";
 import { addJobs } from "../../../platform/queue/add-job.js";
+import { OutdatedEvaluation } from "../../protocols/active-version.service.js";
 import { CHECK_COPIES, EVALUATE_ANEW } from "../jobs.js";
 import type { RunToEvaluate } from "./queued-runs.repository.js";
+
+/** The versions of protocol and computation that an evaluation was made under. */
+interface Versions {
+  readonly version: number;
+  readonly computationVersion: number;
+}
 
 /** Marks runs whose evaluation rests on what is no longer said of their pack. */
 @Injectable()
@@ -57,14 +64,30 @@ export class OutdatedRunsRepository {
     await tx.run.update({ where: { id }, data, select: { id: true } });
   }
 
-  /** Whether a run, which is locked, still belongs to a pack of which the same is registered; the pack is locked too. */
-  async hasSamePack(tx: Transaction, run: RunToEvaluate): Promise<boolean> {
-    const [now] = await tx.$queryRaw<ReturnType<typeof factsOf>[]>`
-      SELECT pack.id::text AS "packId", chemistry, series, parallel, rated_capacity_mah AS "ratedCapacityMah",
+  /**
+   * Locks what the evaluation of a run, which is locked, rests on until the transaction ends: the active version of its protocol, then its pack.
+   *
+   * @param under what it was made under; null where there is no evaluation to keep
+   * @throws OutdatedEvaluation where that is older than the active version, or the run belongs to a pack of which something else is registered now
+   */
+  async requireUnchanged(tx: Transaction, run: RunToEvaluate, under: Versions | null): Promise<void> {
+    const [now] = await tx.$queryRaw<(Versions & ReturnType<typeof factsOf>)[]>`
+      SELECT active_version.protocol_version AS version, active_version.computation_version AS "computationVersion",
+        pack.id::text AS "packId", chemistry, series, parallel, rated_capacity_mah AS "ratedCapacityMah",
         label_continuous_c AS "labelContinuousC", label_burst_c AS "labelBurstC", pack.mass_grams AS "massGrams"
       FROM run JOIN specimen ON specimen.id = run.specimen_id JOIN pack ON pack.id = specimen.pack_id
-      WHERE run.id = ${run.id}::uuid FOR NO KEY UPDATE OF pack`;
-    return isDeepStrictEqual(now && { ...now }, factsOf(run));
+      JOIN active_version ON active_version.protocol_key = run.protocol_key
+      WHERE run.id = ${run.id}::uuid FOR SHARE OF active_version FOR NO KEY UPDATE OF pack`;
+    if (!now) throw new Error(`protocol ${run.protocolKey} has no active version`);
+    const { version, computationVersion, ...facts } = now;
+    if (under && (version > under.version || computationVersion > under.computationVersion)) {
+      throw new OutdatedEvaluation(
+        "the active version changed while the run was evaluated; the evaluation is repeated",
+      );
+    }
+    if (!isDeepStrictEqual(facts, factsOf(run))) {
+      throw new OutdatedEvaluation("the pack changed while the run was evaluated; the evaluation is repeated");
+    }
   }
 
   private async queue(tx: Transaction, runs: readonly { readonly id: string }[]): Promise<void> {

@@ -1,7 +1,7 @@
 import { Injectable, type OnModuleInit } from "@nestjs/common";
 import type { Transaction } from "../../../platform/database/database.js";
 import { JobQueue } from "../../../platform/queue/job-queue.js";
-import { ActiveVersionService, OutdatedEvaluation } from "../../protocols/active-version.service.js";
+import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { StandingsService } from "../../rankings/standings.service.js";
 import { DecisionsService } from "../decisions/decisions.service.js";
 import { EVALUATE_ANEW } from "../jobs.js";
@@ -57,16 +57,11 @@ export class OutdatedRunsService implements OnModuleInit {
     await this.runTransitionsRepository.transaction(async (tx) => {
       const head = await this.runTransitionsRepository.lock(tx, runId);
       if (head?.state !== "processed" || (head.review === "withdrawn" && !(await this.wasSeen(tx, runId)))) return;
-      const { key, version } = protocol;
+      const { version } = protocol;
       const isEvaluated = "evaluation" in outcome;
-      const computationVersion = isEvaluated ? outcome.evaluation.computationVersion : null;
       const evaluationId = isEvaluated ? await this.evaluationsService.keep(tx, runId, outcome) : null;
-      if (computationVersion !== null) {
-        await this.activeVersionService.requireUpToDate(tx, { key, version, computationVersion });
-      }
-      if (!(await this.outdatedRunsRepository.hasSamePack(tx, run))) {
-        throw new OutdatedEvaluation("the pack changed while the run was evaluated; the evaluation is repeated");
-      }
+      const under = isEvaluated ? { version, computationVersion: outcome.evaluation.computationVersion } : null;
+      await this.outdatedRunsRepository.requireUnchanged(tx, run, under);
       const conforms = isEvaluated && outcome.evaluation.verdict !== "nonconforming";
       if (head.review === "accepted" && !conforms) {
         const reason = "It does not conform, or cannot be evaluated, with what is registered of its pack now.";

@@ -42,32 +42,37 @@ export type RunToEvaluate = Prisma.RunGetPayload<{ select: typeof TO_EVALUATE }>
 const isGivenUp = ({ state, error }: RunToEvaluate): boolean =>
   state === "failed" && (error as { readonly code?: unknown } | null)?.code === "internal-error";
 
-/** A run that was taken up, and the column maps that its tester has saved. */
-export interface ClaimedRun extends RunToEvaluate, Pick<RunHead, "logBytes"> {
+/** What is read with a run that is taken up. */
+interface WithRun {
+  /** The column maps that its tester has saved. */
   readonly savedMaps: readonly SavedColumnMap[];
+  /** The version of its protocol to evaluate it under: the active one, or the newer one that it was uploaded under. */
+  readonly version: number;
 }
 
-interface LockedRun {
+/** A run that was taken up. */
+export interface ClaimedRun extends RunToEvaluate, WithRun, Pick<RunHead, "logBytes"> {}
+
+interface LockedRun extends WithRun {
   readonly head: RunHead;
   readonly run: RunToEvaluate;
-  readonly savedMaps: readonly SavedColumnMap[];
 }
 
 /** A run with all that its evaluation needs, in one statement, locked until the transaction ends. */
 async function lockToEvaluate(tx: Transaction, id: string): Promise<LockedRun | null> {
-  const [found] = await tx.$queryRaw<
-    (RunHead & { run: Json; pack: Json; bench: Json; savedMaps: readonly SavedColumnMap[] })[]
-  >`
+  const [found] = await tx.$queryRaw<(RunHead & WithRun & { run: Json; pack: Json; bench: Json })[]>`
     SELECT ${HEAD_COLUMNS}, to_json(run) AS run, to_json(pack) AS pack, to_json(bench) AS bench, coalesce((
       SELECT json_agg(json_build_object('label', label, 'header', header, 'columns', columns) ORDER BY id)
-      FROM column_map WHERE owner_id = run.tester_id), '[]') AS "savedMaps"
+      FROM column_map WHERE owner_id = run.tester_id), '[]') AS "savedMaps",
+      greatest(run.protocol_version, (
+        SELECT protocol_version FROM active_version WHERE protocol_key = run.protocol_key)) AS version
     FROM ${HEAD_TABLES} JOIN pack ON pack.id = specimen.pack_id JOIN bench ON bench.id = run.bench_id
     WHERE run.id = ${id}::uuid FOR UPDATE OF run`;
   if (!found) return null;
-  const { run, pack, bench, savedMaps, ...head } = found;
+  const { run, pack, bench, savedMaps, version, ...head } = found;
   const specimen = { packId: head.packId, pack: rowOf(pack) };
   const row = { ...rowOf(run), review: head.review, specimen, bench: rowOf(bench) };
-  return { head, run: row as unknown as RunToEvaluate, savedMaps };
+  return { head, run: row as unknown as RunToEvaluate, savedMaps, version };
 }
 
 /** Takes queued runs up and stores what becomes of them. */
@@ -100,7 +105,8 @@ export class QueuedRunsRepository {
       const moved = await transitions.moveLocked(tx, head, after(head, "start") ? "start" : "restart", SERVICE);
       if (!moved) return null;
       const { state, review, logBytes } = moved;
-      return { ...found.run, savedMaps: found.savedMaps, state, review, logBytes };
+      const { run, savedMaps, version } = found;
+      return { ...run, savedMaps, version, state, review, logBytes };
     });
   }
 

@@ -5,17 +5,17 @@ import { readLogFile } from "../../../platform/files/read-log-file.js";
 import { type UnreadableLog, unreadableLogOf } from "../evaluation/evaluation-thread.js";
 
 export interface LogUseTask {
-  /** File of the log as sent. */
-  readonly path: string;
+  /** Path of the log as sent. */
+  readonly log: string;
   readonly maps: MapChoice;
   readonly demand: LogDemand;
 }
 
 /** Makes a use of a log file; an unreadable log is an outcome. */
-export async function useOfFile({ path, maps, demand }: LogUseTask): Promise<ReadUse | { unreadable: UnreadableLog }> {
+export async function useOfFile({ log, maps, demand }: LogUseTask): Promise<ReadUse | { unreadable: UnreadableLog }> {
   try {
     return await readUse(
-      readLogFile(path, () => undefined),
+      readLogFile(log, () => undefined),
       maps,
       demand,
     );

@@ -33,7 +33,7 @@ export class LogUsesService {
     const input = await checkInput(LogReadingInput, reading);
     const demand = input.demand ?? "current";
     const savedMaps = caller ? await this.columnMapsService.savedBy(caller.id) : [];
-    const task: LogUseTask = { path: log.path, maps: { columns: columnMapOf(input.columns), savedMaps }, demand };
+    const task: LogUseTask = { log: log.path, maps: { columns: columnMapOf(input.columns), savedMaps }, demand };
     const share = caller ? shareOf(caller.id) : `address ${address}`;
     const call = { module: "src/features/runs/log-uses/log-use-thread.js", name: "useOfFile", share };
     const read = await this.logsInProgress.of(share, () => this.logThreads.run<LogUseTask, ReadUse>(call, task));

@@ -77,6 +77,12 @@ export class LogsRepository {
     return start?.subarray(0, count) ?? new Uint8Array();
   }
 
+  /** All bytes of a log that is stored in one chunk, in a buffer of their own; null of a longer one. @throws DamagedLog */
+  async readSmall(sha256: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer> | null> {
+    const only = (await this.logChunksRepository.find(sha256, 0)) ?? new Uint8Array();
+    return only.length < CHUNK_BYTES ? Uint8Array.from(only) : null;
+  }
+
   /** The bytes in order, a chunk at a time; all of them, or those from `start` to `end`. @throws DamagedLog */
   async *read(
     sha256: Uint8Array<ArrayBuffer>,

@@ -7,9 +7,7 @@ import { Problem } from "../../../platform/problems/problem.js";
 import { Storage } from "../../../platform/storage/storage.js";
 import { BenchesService } from "../../benches/benches.service.js";
 import { columnMapOf } from "../../column-maps/column-maps.service.js";
-import { ActiveVersionService } from "../../protocols/active-version.service.js";
 import { ProtocolsService } from "../../protocols/protocols.service.js";
-import type { ProtocolView } from "../../protocols/protocols.views.js";
 import { SpecimensService } from "../../specimens/specimens.service.js";
 import { binaryRefusal } from "../evaluation/binary-refusal.js";
 import { isLarge } from "../evaluation/is-large.js";
@@ -21,6 +19,7 @@ import { RunsService } from "../runs.service.js";
 import type { RunView } from "../runs.views.js";
 import { RunInput } from "./run-inputs.js";
 import type { Upload } from "./upload.js";
+import { type UploadReferences, UploadReferencesRepository } from "./upload-references.repository.js";
 import { UploadTurns } from "./upload-turns.js";
 import { type NewRun, UploadsRepository } from "./uploads.repository.js";
 
@@ -38,12 +37,12 @@ export const STATUS_OF_OUTCOME = { created: 201, queued: 202, existing: 200 } as
 export class UploadsService {
   constructor(
     private readonly uploadsRepository: UploadsRepository,
+    private readonly uploadReferencesRepository: UploadReferencesRepository,
     private readonly eventsService: EventsService,
     private readonly runsService: RunsService,
     private readonly benchesService: BenchesService,
     private readonly specimensService: SpecimensService,
     private readonly protocolsService: ProtocolsService,
-    private readonly activeVersionService: ActiveVersionService,
     private readonly storage: Storage,
     private readonly uploadTurns: UploadTurns,
     @Inject(CONFIG) private readonly config: Config,
@@ -75,30 +74,44 @@ export class UploadsService {
 
   private async newRun(input: RunInput, caller: Caller): Promise<Omit<NewRun, "longLog">> {
     const columns = columnMapOf(input.columns);
-    const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
-    if (!protocol.active) await this.requireNewerThanActive(protocol);
-    const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
-    const bench = await referenced("/benchId", this.benchesService.newestOwn(input.benchId, caller));
+    const found = await this.uploadReferencesRepository.find(input, caller.id);
+    const { specimenId, benchId, protocolVersion, ...of } = found ?? (await this.referencesOneByOne(input, caller));
+    requireNewerThanActive(protocolVersion, of.activeVersion);
     const { startedAt, cycles, discharge } = input;
     return {
       testerId: caller.id,
-      specimenId: specimen.id,
-      benchId: bench.id,
-      protocolKey: protocol.key,
-      protocolVersion: protocol.version,
+      specimenId,
+      benchId,
+      protocolKey: input.protocol,
+      protocolVersion,
       startedAt: startedAt ? new Date(startedAt) : null,
-      ...conditionsOf({ ...input, cycles: cycles ?? specimen.cycles }),
+      ...conditionsOf({ ...input, cycles: cycles ?? of.cycles }),
       discharge: discharge ?? 0,
       columns: columns as NewRun["columns"],
     };
   }
 
-  private async requireNewerThanActive({ key, version }: ProtocolView): Promise<void> {
-    const active = (await this.activeVersionService.find(key))?.protocol.version ?? 1;
-    if (version >= active) return;
-    const message = `must be ${active} or newer: runs under older versions do not enter the rankings`;
-    throw invalidInput([{ pointer: "/protocolVersion", message }]);
+  /** @throws Problem that says which of them does not exist, or is another's */
+  private async referencesOneByOne(input: RunInput, caller: Caller): Promise<UploadReferences> {
+    const protocol = await this.protocolsService.named(input.protocol, input.protocolVersion);
+    const { activeVersion = null } = protocol;
+    requireNewerThanActive(protocol.version, activeVersion);
+    const specimen = await referenced("/specimenId", this.specimensService.getOwn(input.specimenId, caller));
+    const bench = await referenced("/benchId", this.benchesService.newestOwn(input.benchId, caller));
+    return {
+      specimenId: specimen.id,
+      cycles: specimen.cycles,
+      benchId: bench.id,
+      protocolVersion: protocol.version,
+      activeVersion,
+    };
   }
+}
+
+function requireNewerThanActive(version: number, active: number | null): void {
+  if (version >= (active ?? 1)) return;
+  const message = `must be ${active} or newer: runs under older versions do not enter the rankings`;
+  throw invalidInput([{ pointer: "/protocolVersion", message }]);
 }
 
 /** What becomes of the bytes of a log that was refused. */
