@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import canonicalize from "canonicalize";
+import { canonicalJson } from "./canonical-json.js";
 
 /** What is stored of an evaluation, as its tables hold it; members beside those that the digest names are ignored. */
 export interface StoredEvaluation {
@@ -73,7 +73,7 @@ export function digestOfEvaluation(
   evaluation: StoredEvaluation,
   trace: { readonly encoding: string; readonly sha256: string },
 ): string {
-  const text = canonicalize({
+  const text = canonicalJson({
     ...pick(evaluation, FACTS),
     logSha256: Buffer.from(evaluation.logSha256).toString("hex"),
     trace: { encoding: trace.encoding, sha256: trace.sha256 },
@@ -81,14 +81,15 @@ export function digestOfEvaluation(
     findings: sorted(evaluation.findings, FINDING, ["rule"]),
     adjustments: sorted(evaluation.adjustments, ADJUSTMENT, ["position"]),
   });
-  if (text === undefined) throw new Error("an evaluation has no canonical form");
   return createHash("sha256").update(text).digest("hex");
 }
 
 /** The members that are named; one that is missing is null, as its column is. */
 function pick(from: object, names: readonly string[]): Record<string, unknown> {
   const members = from as Readonly<Record<string, unknown>>;
-  return Object.fromEntries(names.map((name) => [name, members[name] ?? null]));
+  const picked: Record<string, unknown> = {};
+  for (const name of names) picked[name] = members[name] ?? null;
+  return picked;
 }
 
 function sorted(list: readonly object[], names: readonly string[], by: readonly string[]) {
