@@ -4,10 +4,19 @@ import type { Transaction } from "../database.js";
 /** Columns are named as members are, in snake case. */
 export const columnOf = (member: string): string => member.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
 
-const byColumn = (row: object) => Object.fromEntries(Object.entries(row).map(([key, value]) => [columnOf(key), value]));
-
 /** A row as a parameter that is read by the table's own types (`json_populate_record`). */
-export const rowText = (row: object): string => JSON.stringify(byColumn(row));
+export const rowText = (row: object): string => JSON.stringify(byColumn([row])[0]);
+
+/** Rows that all have the same members. */
+function byColumn(rows: readonly object[]): Record<string, unknown>[] {
+  const members = Object.keys(rows[0] ?? {});
+  const columns = members.map(columnOf);
+  return rows.map((row) => {
+    const named: Record<string, unknown> = {};
+    for (const [i, column] of columns.entries()) named[column] = (row as Record<string, unknown>)[members[i] as string];
+    return named;
+  });
+}
 
 /** Bytes as a member of a row. */
 export const bytesText = (bytes: Uint8Array): string => `\\x${Buffer.from(bytes).toString("hex")}`;
@@ -40,8 +49,8 @@ export async function insertRowsOf(
 }
 
 function insertOf(table: string, rows: readonly object[]): Prisma.Sql {
-  const columns = Object.keys(rows[0] as object).map(columnOf);
-  const named = rows.map(byColumn);
+  const named = byColumn(rows);
+  const columns = Object.keys(named[0] as object);
   const list = Prisma.raw(columns.map((column) => `"${column}"`).join(", "));
   const target = Prisma.raw(`"${table}"`);
   return Prisma.sql`
