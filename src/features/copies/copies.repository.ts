@@ -7,7 +7,7 @@ import { COURSE_LAG_POINTS, MIN_SHARED_HASHES } from "../../core/copies/shared-l
 import { LAST_OFFSET } from "../../core/copies/sorted-hashes.js";
 import { BITS, POINTS_PER_UNIT, SCALE_POINTS_PER_BIT } from "../../core/copies/window-shape.js";
 import { FIRST_COURSE, FIRST_UNIT } from "../../core/copies/windows.js";
-import type { Prisma } from "../../generated/prisma/client.js";
+import { Prisma } from "../../generated/prisma/client.js";
 import { Database, type Transaction } from "../../platform/database/database.js";
 import { integersOf } from "../../platform/database/rows/integer-list.js";
 import { Notifications } from "../../platform/notifications/notifications.js";
@@ -212,20 +212,18 @@ export class CopiesRepository {
       method: COPY_METHOD,
       agreements: agreements as unknown as Prisma.InputJsonArray,
     }));
-    if (data.length === 0) return this.storeChecked(this.database, runId);
+    const compared = comparedNow(runId);
+    if (data.length === 0) {
+      await this.database.prepared("run-compared", compared.text, compared.values);
+      return;
+    }
     const runIds = [runId, ...others.map((other) => other.runId)];
     await this.database.$transaction(async (tx) => {
       await tx.$queryRaw`SELECT FROM run WHERE id = ANY(${runIds}::uuid[]) ORDER BY id FOR KEY SHARE`;
       const added = await tx.copyMatch.createManyAndReturn({ data, skipDuplicates: true, include: WITH_RUNS });
       await this.noticeWriter.tell(tx, added.flatMap(noticesOfMatch));
-      await this.storeChecked(tx, runId);
+      await tx.$executeRaw(compared);
     });
-  }
-
-  private async storeChecked(tx: Transaction, runId: string): Promise<void> {
-    await tx.$executeRaw`
-      WITH checked AS (UPDATE copy_fingerprint SET checked_at = now() WHERE run_id = ${runId}::uuid)
-      SELECT ${Notifications.telling(comparisonOf(runId), {})}`;
   }
 
   /**
@@ -264,6 +262,11 @@ export class CopiesRepository {
     return new Set(rows.map(({ id }) => id));
   }
 }
+
+/** Notes that a run was compared, and tells who waits for that. */
+const comparedNow = (runId: string): Prisma.Sql => Prisma.sql`
+  WITH checked AS (UPDATE copy_fingerprint SET checked_at = now() WHERE run_id = ${runId}::uuid)
+  SELECT ${Notifications.telling(comparisonOf(runId), {})}`;
 
 /** What testers are told of a pair: of a run that they may see beside their own, and once where both are their own. */
 function noticesOfMatch({ earlier, later }: MatchRow): NewNotice[] {

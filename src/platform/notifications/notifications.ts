@@ -41,6 +41,11 @@ export class Notifications implements OnApplicationShutdown {
     await tx.$executeRaw`SELECT ${Notifications.telling(topic, message)}`;
   }
 
+  /** Tells this at once, in no transaction. */
+  async publishNow(topic: string, message: object): Promise<void> {
+    await this.database.prepared("notify", "SELECT pg_notify($1, $2)", [CHANNEL, JSON.stringify({ topic, message })]);
+  }
+
   /** What a statement selects to tell this, so that it need not be a statement of its own. */
   static telling(topic: string, message: object): Prisma.Sql {
     return Prisma.sql`pg_notify(${CHANNEL}, ${JSON.stringify({ topic, message })})`;

@@ -4,6 +4,8 @@ import { Database, type Transaction } from "../../../platform/database/database.
 import { Notifications } from "../../../platform/notifications/notifications.js";
 import { progressOfState, type RunProgress } from "./progress.js";
 
+const RUN_STATE = "SELECT state FROM run WHERE id = $1::uuid";
+
 /** How far evaluations have come: what the record knows of it, and what is told to those who listen. */
 @Injectable()
 export class ProgressRepository {
@@ -12,9 +14,11 @@ export class ProgressRepository {
     private readonly notifications: Notifications,
   ) {}
 
+  /** The state of a run that there is. */
   async stateOf(id: string): Promise<RunState> {
-    const { state } = await this.database.run.findUniqueOrThrow({ where: { id }, select: { state: true } });
-    return state as RunState;
+    const [run] = await this.database.prepared<{ state: RunState }>("run-state", RUN_STATE, [id]);
+    if (!run) throw new Error(`there is no run ${id}`);
+    return run.state;
   }
 
   /** How far a run's evaluation has come, as far as the record knows. */
@@ -25,7 +29,7 @@ export class ProgressRepository {
   }
 
   /** Tells whoever listens; with a transaction, once that is committed. */
-  publish(id: string, progress: RunProgress, tx: Transaction = this.database): Promise<void> {
-    return this.notifications.publish(tx, id, progress);
+  publish(id: string, progress: RunProgress, tx?: Transaction): Promise<void> {
+    return tx ? this.notifications.publish(tx, id, progress) : this.notifications.publishNow(id, progress);
   }
 }
