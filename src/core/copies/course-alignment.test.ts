@@ -4,6 +4,7 @@ import { DISGUISES, trimmed } from "../../../test/support/copies/alterations.js"
 import { type MovingLoadName, movingLoadTrace } from "../../../test/support/copies/moving-loads.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { Trace } from "../model.js";
+import type { Agreement } from "./alignment.js";
 import { compareCourses } from "./course-alignment.js";
 import { copyEvidence, isSameMeasurement, MIN_COURSE_SCORE, WITHOUT_HINT } from "./evidence.js";
 import { hashesToIndex, hashesToQuery } from "./hashes.js";
@@ -34,6 +35,14 @@ describe("a copy whose load moved by itself", () => {
     const copy = trimmed(0.2, 1)(byHand, 1);
     const lags = sharedLags(hashesToIndex(byHand), hashesToQuery(copy));
     expect(copyEvidence(byHand, copy, lags)).not.toEqual([]);
+  });
+
+  it("agrees the same where only what scores enough is asked for, and what scores less is not told", () => {
+    const copy = DISGUISES["1.5 % longer"]?.(byHand, 1) as Trace;
+    const agreement = compareCourses(byHand, copy, WITHOUT_HINT);
+    const { score } = agreement as Agreement;
+    expect(compareCourses(byHand, copy, WITHOUT_HINT, score)).toEqual(agreement);
+    expect(compareCourses(byHand, copy, WITHOUT_HINT, score + 1e-9)).toBeNull();
   });
 
   it("shows by how much its clock was changed", () => {

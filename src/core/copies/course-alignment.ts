@@ -53,9 +53,15 @@ interface Overlap {
  * on Acoustics, Speech and Signal Processing 24 (1976) 320; from memory). It is held against its own scatter over all lags of the
  * same pair, in the band of frequencies that shows it best.
  *
- * @returns the best agreement; null without enough in common, or where a load shows nothing of its own
+ * @param minScore agreements that score less are not asked for
+ * @returns the best agreement; null without enough in common, where a load shows nothing of its own, or where none scores as much
  */
-export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag): Agreement | null {
+export function compareCourses(
+  one: Trace,
+  other: Trace,
+  candidate: CandidateLag,
+  minScore = Number.NEGATIVE_INFINITY,
+): Agreement | null {
   const overlap = overlapOf(one, other, candidate);
   if (!overlap) return null;
   const { fromS, points, stepS, lagS, reachS } = overlap;
@@ -63,34 +69,9 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
   const own = residualOf(one, fromS, toS, stepS);
   const others = residualOf(other, fromS - lagS - reachS, toS - lagS + reachS, stepS / 2);
   if (!own || !others) return null;
-  const fourier = fourierOf(powerOfTwoFrom(points + reachS / stepS));
-  const bands = bandsOf(fourier.length, points);
-  const phasePeaks = new PhasePeaks(fourier, bands, points, Math.ceil(reachS / stepS));
-  const bell = bellOf(points);
-  const ownSpectrum = fourier.of(timesEach(own.values, bell));
-  const pair = fourier.zeros();
-  const stretches = stretchesOf(points);
-  const bestOf = (narrowestAt: (at: number) => number): Best => {
-    let best: Best = { score: Number.NEGATIVE_INFINITY, coherence: 0, lag: 0, stretch: 1, band: bands[0] as Band };
-    for (let i = 0; i < stretches.length; i += 2) {
-      const both = stretches.slice(i, i + 2);
-      for (const [k, values] of [pair.re, pair.im].entries()) {
-        values.fill(0);
-        if (both[k] !== undefined) resample(others, overlap, both[k], bell, values);
-      }
-      const peaks = phasePeaks.of(ownSpectrum, pair, narrowestAt(i));
-      for (const [k, stretch] of both.entries()) {
-        for (const [at, peak] of (peaks[k] as Peak[]).entries()) {
-          if (peak.score > best.score) best = { ...peak, stretch, band: bands[at] as Band };
-        }
-      }
-    }
-    return best;
-  };
-  const narrowest = bands.length - 1;
-  const quick = bestOf((at) => (at + 2 < stretches.length ? narrowestWorthIt(at, narrowest) : narrowest));
-  const best = quick.score < LIKELY_SCORE ? quick : bestOf(() => narrowest);
-  const weakest = weakestPart(own.values, others, overlap, best, fourier.length);
+  const best = bestAgreement(own.values, others, overlap);
+  if (best.score < minScore) return null;
+  const weakest = weakestPart(own.values, others, overlap, best);
   return {
     channel: "load",
     correlation: best.coherence,
@@ -103,6 +84,57 @@ export function compareCourses(one: Trace, other: Trace, candidate: CandidateLag
     coarse: isCoarse(one, "current") && isCoarse(other, "current"),
   };
 }
+
+interface Best extends Peak {
+  readonly stretch: number;
+  readonly band: Band;
+}
+
+const NONE: Best = { score: Number.NEGATIVE_INFINITY, coherence: 0, lag: 0, stretch: 1, band: { from: 0, to: 0 } };
+
+/** Of all clocks, bands and lags the one that scores most. */
+function bestAgreement(own: Float64Array, others: Grid, overlap: Overlap): Best {
+  const { points, stepS, reachS } = overlap;
+  const fourier = fourierFor(overlap);
+  const bands = bandsOf(fourier.length, points);
+  const phasePeaks = new PhasePeaks(fourier, bands, points, Math.ceil(reachS / stepS));
+  const bell = bellOf(points);
+  const ownSpectrum = fourier.of(timesEach(own, bell), fourier.room("own"));
+  const pair = fourier.room("pair");
+  const resampled = fourier.room("resampled").re.subarray(0, points);
+  const clocks = stretchesOf(points);
+  const narrowest = bands.length - 1;
+  const bestOf = (narrowestAt: (at: number) => number): Best => {
+    let best = NONE;
+    // Two clocks at a time, the last one alone.
+    for (let i = 0; i < clocks.length; i += 2) {
+      pair.im.fill(0);
+      for (let k = 0; k < 2 && i + k < clocks.length; k++) {
+        resample(others, overlap, clocks[i + k] as number, bell, resampled);
+        fourier.place(resampled, k === 0 ? pair.re : pair.im);
+      }
+      fourier.transformReversed(pair);
+      const peaks = phasePeaks.of(ownSpectrum, pair, narrowestAt(i));
+      for (let k = 0; k < 2 && i + k < clocks.length; k++)
+        best = better(best, peaks[k] as Peak[], clocks[i + k] as number, bands);
+    }
+    return best;
+  };
+  const quick = bestOf((at) => (at + 2 < clocks.length ? narrowestWorthIt(at, narrowest) : narrowest));
+  return quick.score < LIKELY_SCORE ? quick : bestOf(() => narrowest);
+}
+
+/** The best that was found before, or a higher peak of a band at this clock. */
+function better(before: Best, peaks: readonly Peak[], stretch: number, bands: readonly Band[]): Best {
+  let best = before;
+  for (let at = 0; at < peaks.length; at++) {
+    const peak = peaks[at] as Peak;
+    if (peak.score > best.score) best = { ...peak, stretch, band: bands[at] as Band };
+  }
+  return best;
+}
+
+const fourierFor = ({ points, reachS, stepS }: Overlap) => fourierOf(powerOfTwoFrom(points + reachS / stepS));
 
 /**
  * The narrowest band that says more at a clock than at those before: each holds a quarter of the frequencies of the one before, and takes four times as
@@ -143,10 +175,7 @@ function residualOf(trace: Trace, fromS: number, toS: number, stepS: number): Gr
   return values && { ...grid, values: within(values, MAX_DEVIATION) };
 }
 
-/**
- * Writes the other residual at the points of the own one, weighted, its clock slower by `stretch`; what is written stays as it is where the other has
- * nothing.
- */
+/** Writes the other residual at the points of the own one, weighted, its clock slower by `stretch`; zeros where the other has nothing. */
 function resample(
   { startS, stepS: otherStepS, values }: Grid,
   { fromS, points, stepS, lagS }: Overlap,
@@ -160,7 +189,10 @@ function resample(
   for (let i = 0; i < points; i++) {
     const place = first + i * step;
     const cell = Math.floor(place);
-    if (cell < 0 || cell + 1 >= values.length) continue;
+    if (cell < 0 || cell + 1 >= values.length) {
+      into[i] = 0;
+      continue;
+    }
     const before = values[cell] as number;
     into[i] = (before + (place - cell) * ((values[cell + 1] as number) - before)) * (weights[i] as number);
   }
@@ -168,18 +200,17 @@ function resample(
 
 /** The window of J. von Hann, 1 - cos: a strong hum then shows at its own frequency and a few beside it, and not at all of them. */
 function bellOf(points: number): Float64Array {
-  const bell = new Float64Array(points);
-  for (let i = 0; i < points; i++) bell[i] = 1 - cos((2 * Math.PI * (i + 0.5)) / points);
-  return bell;
+  if (lastBell.length === points) return lastBell;
+  lastBell = new Float64Array(points);
+  for (let i = 0; i < points; i++) lastBell[i] = 1 - cos((2 * Math.PI * (i + 0.5)) / points);
+  return lastBell;
 }
 
-interface Best extends Peak {
-  readonly stretch: number;
-  readonly band: Band;
-}
+/** Most comparisons are of `MAX_POINTS`. */
+let lastBell = new Float64Array();
 
 /** The score of the weakest part but one, at the lag and clock that were found for the whole. */
-function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Best, length: number): number {
+function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Best): number {
   const { stretch, lag, band } = best;
   const { points, stepS } = overlap;
   const aligned = new Float64Array(points);
@@ -187,7 +218,7 @@ function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Be
   resample(others, { ...overlap, lagS: overlap.lagS + lag * stepS }, stretch, unweighted, aligned);
   const size = Math.floor(points / PARTS);
   const fourier = fourierOf(powerOfTwoFrom(size));
-  const share = fourier.length / length;
+  const share = fourier.length / fourierFor(overlap).length;
   const part = { from: Math.max(1, Math.floor(band.from * share)), to: Math.ceil(band.to * share) };
   const atNoLag = new PhasePeaks(fourier, [part], size, 0);
   const bell = bellOf(size);
@@ -196,9 +227,7 @@ function weakestPart(own: Float64Array, others: Grid, overlap: Overlap, best: Be
       Float64Array,
       Float64Array,
     ];
-    const pair = fourier.zeros();
-    pair.re.set(other);
-    return (atNoLag.of(fourier.of(one), pair)[0][0] as Peak).score;
+    return (atNoLag.of(fourier.of(one), fourier.of(other))[0][0] as Peak).score;
   });
   return scores.sort((a, b) => a - b)[1] as number;
 }

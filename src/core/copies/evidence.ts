@@ -46,7 +46,7 @@ export function copyEvidence(one: Trace, other: Trace, lags: readonly CandidateL
   if (shown.length > 0) return shown;
   const byCourses = lags.filter(({ byCourse }) => byCourse);
   const likely = byCourses.length > 0 ? byCourses : bySamples;
-  const byCourse = bestByChannel(likely.flatMap((lag) => compareCourses(one, other, lag) ?? []));
+  const byCourse = bestByChannel(likely.flatMap((lag) => compareCourses(one, other, lag, MIN_COURSE_SCORE) ?? []));
   const withSamples = byCourse.flatMap(({ stretch, lagS }) =>
     Math.abs(stretch - 1) < SAME_CLOCK ? compareTraces(one, other, lagS, loadedStretch(one).stepS) : [],
   );

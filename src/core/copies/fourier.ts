@@ -8,24 +8,32 @@ export interface Spectrum {
 
 /** The discrete Fourier transform of a fixed length, which must be a power of two. */
 export class Fourier {
+  /** Where each value has to stand before `transformReversed`: the binary digits of the place are those of its number in reverse. */
+  readonly places: Int32Array;
   private readonly cosines: Float64Array;
   private readonly sines: Float64Array;
-  /** Each place, and the one whose binary digits are its own in reverse, where that is farther on. */
-  private readonly swaps: Int32Array;
+  private readonly rooms = new Map<string, Spectrum>();
 
   constructor(readonly length: number) {
     const angles = Float64Array.from({ length }, (_, k) => (-2 * Math.PI * k) / length);
     this.cosines = angles.map(cos);
     this.sines = angles.map(sin);
-    this.swaps = reversedPlaces(length);
+    this.places = reversedPlaces(length);
   }
 
-  /** The spectrum of real values, filled up with zeros. */
-  of(values: Float64Array): Spectrum {
-    const spectrum = this.zeros();
-    spectrum.re.set(values);
-    this.transform(spectrum);
+  /** The spectrum of real values, filled up with zeros; written into `spectrum`. */
+  of(values: Float64Array, spectrum = this.zeros()): Spectrum {
+    this.place(values, spectrum.re);
+    spectrum.im.fill(0);
+    this.transformReversed(spectrum);
     return spectrum;
+  }
+
+  /** Writes values to their places, filled up with zeros. */
+  place(values: Float64Array, into: Float64Array): void {
+    const { places } = this;
+    into.fill(0);
+    for (let i = 0; i < values.length; i++) into[places[i] as number] = values[i] as number;
   }
 
   /** Room for a spectrum. */
@@ -33,14 +41,27 @@ export class Fourier {
     return { re: new Float64Array(this.length), im: new Float64Array(this.length) };
   }
 
+  /** The same room for a purpose each time, with whatever was left in it: a search takes it thousands of times, and leaves no garbage. */
+  room(purpose: string): Spectrum {
+    const found = this.rooms.get(purpose) ?? this.zeros();
+    this.rooms.set(purpose, found);
+    return found;
+  }
+
+  /** sum x_n exp(-2 pi i k n / N), in place. */
+  transform(values: Spectrum): void {
+    this.reverse(values.re);
+    this.reverse(values.im);
+    this.transformReversed(values);
+  }
+
   /**
-   * sum x_n exp(-2 pi i k n / N), in place, by radix 4 with one step of radix 2 where N is no power of four (J. W. Cooley and J. W. Tukey,
+   * The same of values that stand in their `places`, by radix 4 with one step of radix 2 where N is no power of four (J. W. Cooley and J. W. Tukey,
    * Mathematics of Computation 19 (1965) 297; from memory).
    *
    * @param reach how far from the first place results are asked for, in either direction around the end; what lies farther is left unfinished
    */
-  transform({ re, im }: Spectrum, reach = this.length): void {
-    this.reverseBits(re, im);
+  transformReversed({ re, im }: Spectrum, reach = this.length): void {
     let size = 1;
     if (Math.clz32(this.length) % 2 === 0) {
       this.joinPairs(re, im);
@@ -101,30 +122,27 @@ export class Fourier {
     }
   }
 
-  private reverseBits(re: Float64Array, im: Float64Array): void {
-    const { swaps } = this;
-    for (let at = 0; at < swaps.length; at += 2) {
-      const i = swaps[at] as number;
-      const j = swaps[at + 1] as number;
-      const r = re[i] as number;
-      re[i] = re[j] as number;
-      re[j] = r;
-      const m = im[i] as number;
-      im[i] = im[j] as number;
-      im[j] = m;
+  private reverse(values: Float64Array): void {
+    const { places } = this;
+    for (let i = 0; i < places.length; i++) {
+      const j = places[i] as number;
+      if (j <= i) continue;
+      const value = values[i] as number;
+      values[i] = values[j] as number;
+      values[j] = value;
     }
   }
 }
 
 function reversedPlaces(length: number): Int32Array {
-  const swaps: number[] = [];
+  const places = new Int32Array(length);
   for (let i = 1, j = 0; i < length; i++) {
     let bit = length >> 1;
     for (; j & bit; bit >>= 1) j ^= bit;
     j ^= bit;
-    if (i < j) swaps.push(i, j);
+    places[i] = j;
   }
-  return Int32Array.from(swaps);
+  return places;
 }
 
 const known = new Map<number, Fourier>();

@@ -17,12 +17,8 @@ export function lessLocalLine(values: Float64Array, deviation: number): Float64A
   const sums = sumsOf(bell);
   const result = new Float64Array(values.length);
   const until = inTheMiddle(values, bell, sums, result);
-  for (let i = 0; i < values.length; i++) {
-    if (i === reach) i = until;
-    const before = Math.min(reach, i);
-    const after = Math.min(reach, values.length - 1 - i);
-    result[i] = (values[i] as number) - lineAt(values, i, bell, sums, before, after);
-  }
+  const ends = Math.min(Math.max(reach, values.length - until), Math.ceil(values.length / 2));
+  for (let i = 0; i < ends; i++) atBothEnds(values, i, bell, sums, result);
   return result;
 }
 
@@ -95,32 +91,46 @@ function sumsOf(bell: Float64Array): Sums {
   return { weights, places, squares };
 }
 
-/** The line at its middle, which is fitted to so many values before it and after it. */
-function lineAt(
-  values: Float64Array,
-  i: number,
-  bell: Float64Array,
-  sums: Sums,
-  before: number,
-  after: number,
-): number {
-  const both = Math.min(before, after);
-  let sum = values[i] as number;
-  let moments = 0;
-  // What lies as far before as after has no moment of its own: in the middle of the values the line is their weighted mean.
-  for (let k = 1; k <= both; k++) sum += (bell[k] as number) * ((values[i - k] as number) + (values[i + k] as number));
+/** Does the same for a value so far from the first one and for the one as far from the last: both have as many neighbours, on opposite sides. */
+function atBothEnds(values: Float64Array, i: number, bell: Float64Array, sums: Sums, result: Float64Array): void {
+  const j = values.length - 1 - i;
+  const near = Math.min(bell.length - 1, i);
+  const far = Math.min(bell.length - 1, j);
+  let sumI = values[i] as number;
+  let sumJ = values[j] as number;
+  let momentI = 0;
+  let momentJ = 0;
+  for (let k = 1; k <= near; k++) {
+    const weight = bell[k] as number;
+    const moment = weight * k;
+    const beforeI = values[i - k] as number;
+    const afterI = values[i + k] as number;
+    const beforeJ = values[j - k] as number;
+    const afterJ = values[j + k] as number;
+    sumI += weight * (beforeI + afterI);
+    sumJ += weight * (beforeJ + afterJ);
+    momentI += moment * (afterI - beforeI);
+    momentJ += moment * (afterJ - beforeJ);
+  }
+  for (let k = near + 1; k <= far; k++) {
+    const weight = bell[k] as number;
+    const weightedI = weight * (values[i + k] as number);
+    const weightedJ = weight * (values[j - k] as number);
+    sumI += weightedI;
+    sumJ += weightedJ;
+    momentI += k * weightedI;
+    momentJ -= k * weightedJ;
+  }
+  result[i] = (values[i] as number) - lineOf(sumI, momentI, sums, near, far);
+  result[j] = (values[j] as number) - lineOf(sumJ, momentJ, sums, far, near);
+}
+
+/** The line at its middle, of the weighted sum and moment of so many values before it and after it. */
+function lineOf(sum: number, moment: number, sums: Sums, before: number, after: number): number {
   const weights = 1 + (sums.weights[before] as number) + (sums.weights[after] as number);
+  // What lies as far before as after has no moment of its own: in the middle of the values the line is their weighted mean.
   if (before === after) return sum / weights;
-  for (let k = 1; k <= both; k++) {
-    moments += (bell[k] as number) * k * ((values[i + k] as number) - (values[i - k] as number));
-  }
-  const side = after > before ? 1 : -1;
-  for (let k = both + 1; k <= Math.max(before, after); k++) {
-    const weighted = (bell[k] as number) * (values[i + side * k] as number);
-    sum += weighted;
-    moments += side * k * weighted;
-  }
   const places = (sums.places[after] as number) - (sums.places[before] as number);
   const squares = (sums.squares[after] as number) + (sums.squares[before] as number);
-  return (squares * sum - places * moments) / (weights * squares - places * places);
+  return (squares * sum - places * moment) / (weights * squares - places * places);
 }

@@ -1,15 +1,20 @@
 import { describe, expect, it } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
 import { fourierOf } from "./fourier.js";
-import { type Band, bandsOf, PhasePeaks } from "./phase-peaks.js";
+import { type Band, bandsOf, type Pair, PhasePeaks } from "./phase-peaks.js";
 
 const LENGTH = 256;
 const REACH = 20;
-const random = createRandom(11);
-const noise = () => Float64Array.from({ length: LENGTH }, () => random.gaussian());
-const delayed = (values: Float64Array, by: number) => values.map((_, i) => values.at((i - by) % LENGTH) as number);
 const fourier = fourierOf(LENGTH);
 const bands = bandsOf(LENGTH, LENGTH);
+const random = createRandom(11);
+const noise = () => Float64Array.from({ length: LENGTH }, () => random.gaussian());
+const together = (first: Float64Array, second: Float64Array): Pair => {
+  const pair = { re: Float64Array.from(first), im: Float64Array.from(second) };
+  fourier.transform(pair);
+  return pair;
+};
+const delayed = (values: Float64Array, by: number) => values.map((_, i) => values.at((i - by) % LENGTH) as number);
 
 function phasesOf(values: Float64Array): number[] {
   return Array.from({ length: LENGTH / 2 }, (_, k) => {
@@ -34,10 +39,8 @@ function coherenceAt(one: readonly number[], other: readonly number[], { from, t
 describe("two series held against one at once", () => {
   const one = noise();
   const others = [noise(), delayed(one, -7).map((value) => value + 0.5 * random.gaussian())];
-  const peaks = new PhasePeaks(fourier, bands, LENGTH / 2, REACH).of(fourier.of(one), {
-    re: Float64Array.from(others[0] as Float64Array),
-    im: Float64Array.from(others[1] as Float64Array),
-  });
+  const pair = together(...(others as [Float64Array, Float64Array]));
+  const peaks = new PhasePeaks(fourier, bands, LENGTH / 2, REACH).of(fourier.of(one), pair);
 
   const ownPhases = phasesOf(one);
   const otherPhases = others.map(phasesOf);
@@ -60,7 +63,6 @@ describe("two series held against one at once", () => {
   });
 
   it("say the same of all frequencies where no narrower band is asked for", () => {
-    const pair = { re: Float64Array.from(others[0] as Float64Array), im: Float64Array.from(others[1] as Float64Array) };
     const alone = new PhasePeaks(fourier, bands, LENGTH / 2, REACH).of(fourier.of(one), pair, 0);
     for (const [k, found] of alone.entries()) {
       expect(found).toHaveLength(1);
@@ -85,9 +87,8 @@ describe("a score", () => {
   const POINTS = 240;
   const scored = (own: Float64Array, other: Float64Array, length: number): number => {
     const long = fourierOf(length);
-    const pair = long.zeros();
-    pair.re.set(other);
-    const [first] = new PhasePeaks(long, [bandsOf(length, POINTS)[0] as Band], POINTS, REACH).of(long.of(own), pair);
+    const bands = [bandsOf(length, POINTS)[0] as Band];
+    const [first] = new PhasePeaks(long, bands, POINTS, REACH).of(long.of(own), long.of(other));
     return first[0]?.score as number;
   };
 

@@ -32,7 +32,7 @@ export interface Peak {
   readonly lag: number;
 }
 
-/** Two series that are held against the same one: real parts are the first, imaginary parts the second. */
+/** The spectrum of two series that are held against the same one: real parts are the first, imaginary parts the second. */
 export type Pair = Spectrum;
 
 /**
@@ -55,19 +55,17 @@ export class PhasePeaks {
     private readonly points: number,
     private readonly reach: number,
   ) {
-    this.work = fourier.zeros();
-    this.sums = fourier.zeros();
+    this.work = fourier.room("agreement");
+    this.sums = fourier.room("sums of agreements");
   }
 
   /**
    * The lag within reach at which the phases of each band agree best, for the first and for the second of a pair.
    *
    * @param one spectrum of what both are held against
-   * @param pair is overwritten
    * @param narrowest the last band that is asked for
    */
   of(one: Spectrum, pair: Pair, narrowest = this.bands.length - 1): [Peak[], Peak[]] {
-    this.fourier.transform(pair);
     const peaks: [Peak[], Peak[]] = [[], []];
     const { sums } = this;
     sums.re.fill(0);
@@ -94,11 +92,12 @@ export class PhasePeaks {
    */
   private agreement(one: Spectrum, pair: Pair, { from, to }: Band): [number, number] {
     const { re, im } = this.work;
+    const { places, length } = this.fourier;
     re.fill(0);
     im.fill(0);
     let [first, second] = [0, 0];
     for (let k = from; k < to; k++) {
-      const mirror = re.length - k;
+      const mirror = length - k;
       const a = one.re[k] as number;
       const b = one.im[k] as number;
       // Twice the spectra of the first and the second series.
@@ -123,12 +122,14 @@ export class PhasePeaks {
         second++;
       }
       // The transform of the conjugate is the inverse transform.
-      re[k] = re1 + im2;
-      im[k] = re2 - im1;
-      re[mirror] = re1 - im2;
-      im[mirror] = re2 + im1;
+      const place = places[k] as number;
+      const mirrored = places[mirror] as number;
+      re[place] = re1 + im2;
+      im[place] = re2 - im1;
+      re[mirrored] = re1 - im2;
+      im[mirrored] = re2 + im1;
     }
-    this.fourier.transform(this.work, this.reach);
+    this.fourier.transformReversed(this.work, this.reach);
     return [first, second];
   }
 

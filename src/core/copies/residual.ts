@@ -71,11 +71,12 @@ export function cellMeans(time: Float64Array, values: Float64Array, fromS: numbe
     let area = 0;
     while (at < end) {
       while (next < last && (time[next] as number) <= at) next++;
-      const to = next < last ? Math.min(end, time[next] as number) : end;
+      const following = time[next] as number;
+      const to = next < last && following < end ? following : end;
       const t0 = time[next - 1] as number;
       const v0 = values[next - 1] as number;
       const rise = (values[next] as number) - v0;
-      const duration = (time[next] as number) - t0;
+      const duration = following - t0;
       area += ((v0 + (rise * (at - t0)) / duration + (v0 + (rise * (to - t0)) / duration)) / 2) * (to - at);
       at = to;
     }
