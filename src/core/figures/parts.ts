@@ -34,17 +34,22 @@ export function samplingPart(even: number | null, odd: number | null, all: numbe
   return even === null || odd === null || all === null ? 0 : Math.abs((even + odd) / 2 - all);
 }
 
-/** What the noise of each read leaves in a figure. */
+/** What the noise of each read leaves in a figure. What the formula does not ask for leaves nothing, and is not moved. */
 export function noisePart(
   formula: FigureFormula,
   reads: Readings,
   pack: PackFacts,
   noise: ReadonlyMap<ReadingKey, number>,
 ): number {
+  const asked = new Set<ReadingKey>();
+  formula.from((key) => {
+    asked.add(key);
+    return reads.get(key)?.value ?? null;
+  }, pack);
   const parts: number[] = [];
   for (const [key, by] of noise) {
     // The rest voltage moves the model of the run too: it is a source of its own.
-    if (key === "rest-voltage") continue;
+    if (key === "rest-voltage" || !asked.has(key)) continue;
     const high = figureValue(formula, reads, pack, { key, by });
     const low = figureValue(formula, reads, pack, { key, by: -by });
     if (high !== null && low !== null) parts.push(Math.abs(high - low) / 2);

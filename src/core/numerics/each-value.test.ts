@@ -1,6 +1,7 @@
 import { expect, it } from "@jest/globals";
 import { createRandom } from "../../../seed/simulator/random.js";
-import { plus, plusTimes, sumOf, times, timesEach, within } from "./each-value.js";
+import { expEach, plus, plusTimes, sumOf, times, timesEach, within } from "./each-value.js";
+import { exp } from "./library.js";
 
 const random = createRandom(23);
 const drawn = () => Float64Array.from({ length: 50 }, () => 3 * random.gaussian());
@@ -14,6 +15,13 @@ it("computes each value as if it stood alone", () => {
   expect(timesEach(values, others)).toEqual(each((value, other) => value * other));
   expect(plus(values, -0.1)).toEqual(each((value) => value - 0.1));
   expect(plusTimes(values, 0.3, others)).toEqual(each((value, other) => value + 0.3 * other));
+});
+
+it("puts a power of e in each value's place", () => {
+  const values = drawn();
+  const expected = values.map((value) => exp(value));
+  expEach(values);
+  expect(values).toEqual(expected);
 });
 
 it("puts what lies beyond a bound on it", () => {

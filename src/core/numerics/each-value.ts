@@ -3,6 +3,8 @@
  * these stay compiled.
  */
 
+import { exp } from "./library.js";
+
 /** `values` times a factor. */
 export function times(values: Float64Array, factor: number): Float64Array {
   const result = new Float64Array(values.length);
@@ -42,4 +44,9 @@ export function sumOf(values: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < values.length; i++) sum += values[i] as number;
   return sum;
+}
+
+/** Puts e to the power of each value in its place. Numbers in an array need no object each, as those that a function takes and gives back may. */
+export function expEach(values: Float64Array): void {
+  for (let i = 0; i < values.length; i++) values[i] = exp(values[i] as number);
 }

@@ -1,10 +1,9 @@
 import type { Trace } from "../model.js";
-import { times } from "../numerics/each-value.js";
-import { exp } from "../numerics/library.js";
+import { expEach, times } from "../numerics/each-value.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import type { CellSource, RunModel } from "./cell-source.js";
 import { carriedOn } from "./extension.js";
-import { LAGS_S, lagStep } from "./lags.js";
+import { LAGS_S, lagSteps } from "./lags.js";
 import { type LoadLaw, loadLaw, type TranslationLoad } from "./load-law.js";
 
 /** A step's current is settled when a round changes it by no more than this share. */
@@ -40,6 +39,9 @@ function underLoad(source: CellSource, law: LoadLaw, settled: number, begun?: Lo
   const lagged = begun?.lagged.slice() ?? new Float64Array(lags);
   // Of each lag what it keeps, and what it takes of the current before and after the step.
   const steps = new Float64Array(3 * lags);
+  const shares = new Float64Array(lags);
+  // What each lag keeps, and last what the heat leaves of the resistances.
+  const powers = new Float64Array(lags + 1);
   const seriesOhm = resistances[0] as number;
   let heat = begun?.heat ?? 0;
   if (begun) {
@@ -63,16 +65,23 @@ function underLoad(source: CellSource, law: LoadLaw, settled: number, begun?: Lo
     for (let round = 0; round < MAX_ROUNDS; round++) {
       const mean = (before + amps) / 2;
       seconds = drawn / mean;
+      for (let j = 0; j < lags; j++) {
+        const share = seconds / (LAGS_S[j] as number);
+        shares[j] = share;
+        powers[j] = -share;
+      }
+      powers[lags] = -warming * (heat + drawn * mean);
+      expEach(powers);
+      lagSteps(shares, powers, steps);
       let kept = 0;
       let ohm = seriesOhm;
       for (let j = 0; j < lags; j++) {
         const at = 3 * j;
-        lagStep(seconds, LAGS_S[j] as number, steps, at);
         const resistance = resistances[j + 1] as number;
         kept += resistance * ((steps[at] as number) * (lagged[j] as number) + (steps[at + 1] as number) * before);
         ohm += resistance * (steps[at + 2] as number);
       }
-      const f = (factor[i] as number) * exp(-warming * (heat + drawn * mean));
+      const f = (factor[i] as number) * (powers[lags] as number);
       open = (sourceVolts[i] as number) - f * kept;
       metOhm = f * ohm;
       const next = law.amps(open, metOhm);
