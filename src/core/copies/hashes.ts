@@ -1,5 +1,5 @@
 import type { Trace } from "../model.js";
-import { bitReliability, leastReliableBits } from "./bit-reliability.js";
+import { leastReliableBits } from "./bit-reliability.js";
 import { SCALES_S } from "./smoothed-windows.js";
 import { BITS } from "./window-shape.js";
 import { courseWindowsOf, FIRST_COURSE, type WindowsOfKind, windowsOf } from "./windows.js";
@@ -38,7 +38,7 @@ export function hashesToIndex(trace: Trace, windows = windowsOf(trace)): CopyHas
 }
 
 function addToIndex(windows: WindowsOfKind, found: HashList): void {
-  const reliability = bitReliability(windows.values);
+  const { reliability } = windows;
   const parts = INDEXED[familyOf(windows)];
   for (let part = 0; part < parts; part++) {
     const from = Math.floor((part * reliability.length) / parts);
@@ -56,7 +56,7 @@ export function hashesToQuery(trace: Trace, windows = windowsOf(trace)): CopyHas
 }
 
 function addToQuery(windows: WindowsOfKind, found: HashList): void {
-  const reliability = bitReliability(windows.values);
+  const { reliability } = windows;
   const family = familyOf(windows);
   const share = Math.min(QUERY[family], MAX_QUERY[family] / reliability.length);
   for (let from = 0; from < reliability.length; from += ROW) {

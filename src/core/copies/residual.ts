@@ -4,6 +4,7 @@ import { square } from "../numerics/square.js";
 import { medianInPlace } from "../statistics/median.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { oncePerTrace } from "./once-per-trace.js";
+import { Room } from "./room.js";
 
 /** Median absolute deviation times this is the standard deviation of a normal distribution. */
 const NORMAL_PER_MAD = 1.4826;
@@ -110,20 +111,21 @@ export function subtract(from: Grid, what: Grid): Grid {
 }
 
 /**
- * A residual in robust standard deviations; null when it is less than a millionth of the channel it is left of, which is no
+ * Puts a residual in robust standard deviations, in its own place; null when it is less than a millionth of the channel it is left of, which is no
  * noise of any instrument.
  */
 export function standardised(residual: Float64Array, channel: Float64Array): Float64Array | null {
-  const spread = NORMAL_PER_MAD * medianInPlace(absolute(residual));
-  const level = medianInPlace(absolute(channel));
-  if (!(spread > MIN_SPREAD * level)) return null;
-  const values = new Float64Array(residual.length);
-  for (let i = 0; i < values.length; i++) values[i] = (residual[i] as number) / spread;
-  return values;
+  const spread = NORMAL_PER_MAD * medianSize(residual);
+  if (!(spread > MIN_SPREAD * medianSize(channel))) return null;
+  for (let i = 0; i < residual.length; i++) residual[i] = (residual[i] as number) / spread;
+  return residual;
 }
 
-function absolute(values: Float64Array): Float64Array {
-  const result = new Float64Array(values.length);
-  for (let i = 0; i < values.length; i++) result[i] = Math.abs(values[i] as number);
-  return result;
+const sizes = new Room();
+
+/** The median of absolute values. */
+function medianSize(values: Float64Array): number {
+  const absolute = sizes.take(values.length);
+  for (let i = 0; i < values.length; i++) absolute[i] = Math.abs(values[i] as number);
+  return medianInPlace(absolute);
 }

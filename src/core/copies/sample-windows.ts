@@ -2,6 +2,7 @@ import type { Trace } from "../model.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { lessParabola, parabolaWeights } from "./parabola.js";
 import { type LoadedStretch, type ResidualChannel, standardised } from "./residual.js";
+import { Room } from "./room.js";
 import { BITS, POINTS_PER_UNIT, type Windows } from "./window-shape.js";
 
 /** Units in which single samples are looked at, s, each with the longest time between samples for which it is used. */
@@ -41,20 +42,15 @@ export function sampleWindows(
   const [time, readings] = [trace.time.subarray(from, to), trace[channel].subarray(from, to)];
   const lastS = (time.at(-1) ?? 0) - (SPAN - 1) * unitS;
   const starts = startsOf(time, lastS);
-  const values = standardised(residualsAt(time, readings, starts, unitS), readings);
+  const places = placesByPhase(starts, unitS);
+  const values = standardised(residualsAt(time, readings, starts, unitS, places), readings);
   if (!values) return null;
-  const order = byPhase(starts, unitS);
-  const inOrder = new Float64Array(values.length);
-  for (let at = 0; at < order.length; at++) {
-    const from = (order[at] as number) * BITS;
-    for (let bit = 0; bit < BITS; bit++) inOrder[at * BITS + bit] = values[from + bit] as number;
+  const offsets = new Int32Array(starts.length);
+  for (let at = 0; at < starts.length; at++) {
+    const instant = starts[at] as number;
+    offsets[places[at] as number] = Math.round(((instant + NEIGHBOURS * unitS) * POINTS_PER_UNIT) / unitS);
   }
-  const offsets = new Int32Array(order.length);
-  for (let at = 0; at < offsets.length; at++) {
-    const instant = starts[order[at] as number] as number;
-    offsets[at] = Math.round(((instant + NEIGHBOURS * unitS) * POINTS_PER_UNIT) / unitS);
-  }
-  return { offsets, values: inOrder };
+  return { offsets, values };
 }
 
 /** The instants up to a last one; where they are many, evenly some of them. */
@@ -67,9 +63,17 @@ function startsOf(time: Float64Array, lastS: number): Float64Array {
   return starts;
 }
 
-/** `BITS` residuals for each start, of what lies whole units after it. */
-function residualsAt(time: Float64Array, readings: Float64Array, starts: Float64Array, unitS: number): Float64Array {
-  const samples = new Float64Array(starts.length * SPAN);
+const samplesOfStarts = new Room();
+
+/** `BITS` residuals for each start, of what lies whole units after it, at the start's place. */
+function residualsAt(
+  time: Float64Array,
+  readings: Float64Array,
+  starts: Float64Array,
+  unitS: number,
+  places: Int32Array,
+): Float64Array {
+  const samples = samplesOfStarts.take(starts.length * SPAN);
   for (let k = 0; k < SPAN; k++) {
     let next = 1;
     for (let at = 0; at < starts.length; at++) {
@@ -83,16 +87,17 @@ function residualsAt(time: Float64Array, readings: Float64Array, starts: Float64
   }
   const residuals = new Float64Array(starts.length * BITS);
   for (let at = 0; at < starts.length; at++) {
-    for (let bit = 0; bit < BITS; bit++) residuals[at * BITS + bit] = lessParabola(samples, at * SPAN + bit, PARABOLA);
+    const into = (places[at] as number) * BITS;
+    for (let bit = 0; bit < BITS; bit++) residuals[into + bit] = lessParabola(samples, at * SPAN + bit, PARABOLA);
   }
   return residuals;
 }
 
 /**
- * Places of instants in the order of their phase within the unit. Hashes that begin whole units apart look at much the same
+ * The place of each instant in the order of their phase within the unit. Hashes that begin whole units apart look at much the same
  * samples: those chosen part by part in this order spread over all phases, and some are in whatever a copy left.
  */
-function byPhase(instants: Float64Array, unitS: number): Int32Array {
+function placesByPhase(instants: Float64Array, unitS: number): Int32Array {
   const phases = new Int32Array(instants.length);
   // Rounding may give one more.
   const next = new Int32Array(POINTS_PER_UNIT + 2);
@@ -103,12 +108,12 @@ function byPhase(instants: Float64Array, unitS: number): Int32Array {
     next[phase + 1] = (next[phase + 1] as number) + 1;
   }
   for (let phase = 1; phase < next.length; phase++) next[phase] = (next[phase] as number) + (next[phase - 1] as number);
-  const order = new Int32Array(instants.length);
+  const places = new Int32Array(instants.length);
   for (let i = 0; i < instants.length; i++) {
     const phase = phases[i] as number;
     const place = next[phase] as number;
-    order[place] = i;
+    places[i] = place;
     next[phase] = place + 1;
   }
-  return order;
+  return places;
 }

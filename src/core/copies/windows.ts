@@ -1,5 +1,6 @@
 import type { Trace } from "../model.js";
 import { times } from "../numerics/each-value.js";
+import { bitReliability } from "./bit-reliability.js";
 import { loadCourse } from "./load-course.js";
 import { loadedStretch, RESIDUAL_CHANNELS, type ResidualChannel } from "./residual.js";
 import { sampleWindows, UNITS, unitsOf } from "./sample-windows.js";
@@ -17,7 +18,13 @@ export interface WindowsOfKind extends Windows {
   readonly kind: number;
   /** Index among `RESIDUAL_CHANNELS`; 0 for what a load does by itself. */
   readonly channel: number;
+  /** `bitReliability` of each offset. */
+  readonly reliability: Float64Array;
 }
+
+const ofKind = (windows: Windows, kind: number, channel: number): WindowsOfKind => {
+  return { ...windows, kind, channel, reliability: bitReliability(windows.values) };
+};
 
 /** Kinds are numbered: the scales first, then the units, then the scales of what a load does by itself. */
 export const FIRST_UNIT = SCALES_S.length;
@@ -38,7 +45,7 @@ export function courseWindowsOf(trace: Trace, clock = 1): WindowsOfKind[] {
   const course = loadCourse(trace);
   return courseScalesOf(slowed).flatMap((scale) => {
     const windows = courseWindows(time, course, slowed, scale);
-    return windows ? [{ ...windows, kind: FIRST_COURSE + COURSE_SCALES_S.indexOf(scale), channel: 0 }] : [];
+    return windows ? [ofKind(windows, FIRST_COURSE + COURSE_SCALES_S.indexOf(scale), 0)] : [];
   });
 }
 
@@ -61,7 +68,7 @@ export function windowsOf(trace: Trace): WindowsOfKind[] {
   return RESIDUAL_CHANNELS.flatMap((name, channel) =>
     [...scales, ...units].flatMap(({ kind, at }) => {
       const windows = at(name);
-      return windows ? [{ ...windows, kind, channel }] : [];
+      return windows ? [ofKind(windows, kind, channel)] : [];
     }),
   );
 }
