@@ -10,15 +10,19 @@ const MIN_BYTES_AT_ONCE = 64;
 /** Logs up to this size are packed well; of larger ones, which take room for many, time counts more. */
 const LARGE_BYTES = 1 << 20;
 const ALWAYS = { [constants.ZSTD_c_windowLog]: WINDOW_LOG, [constants.ZSTD_c_checksumFlag]: 1 };
+/** Larger tables than these find no more in a chunk. */
+const TABLE_LOG = 15;
 /** Level 1 makes fewer bytes of columns of digits than level 3, in less time. */
 const FAST = { ...ALWAYS, [constants.ZSTD_c_compressionLevel]: 1 };
-/** Digits repeat over three or four of them by chance and hardly further: which of such matches to take is worth weighing, to search for long ones is not. */
+/** Digits repeat over four of them by chance and hardly further: which of such matches to take is worth weighing, to search for long ones is not. */
 const WELL = {
   ...ALWAYS,
   [constants.ZSTD_c_compressionLevel]: 9,
   [constants.ZSTD_c_strategy]: constants.ZSTD_btopt,
-  [constants.ZSTD_c_minMatch]: 3,
+  [constants.ZSTD_c_minMatch]: 4,
   [constants.ZSTD_c_searchLog]: 1,
+  [constants.ZSTD_c_hashLog]: TABLE_LOG,
+  [constants.ZSTD_c_chainLog]: TABLE_LOG,
   [constants.ZSTD_c_targetLength]: 32,
 };
 
