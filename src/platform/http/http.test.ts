@@ -1,5 +1,6 @@
 import { connect } from "node:net";
 import { text as streamText } from "node:stream/consumers";
+import { gzipSync } from "node:zlib";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { startTestApp, type TestApp } from "../../../test/support/app.js";
 import { productOf } from "../../../test/support/facts.js";
@@ -58,6 +59,24 @@ describe("what a client sends wrong", () => {
     ["half a JSON document", { payload: '{"maker' }, "400 malformed-body"],
     ["a body of no bytes", { payload: "" }, "400 malformed-body"],
     ["bytes that are not UTF-8", { payload: Buffer.from([0xff, 0xfe, 0x00]) }, "400 malformed-body"],
+    ["text of ISO 8859-1", { payload: Buffer.from('{"maker":"K\u00f6hler"}', "latin1") }, "400 malformed-body"],
+    [
+      "a part of JSON that is text of ISO 8859-1",
+      {
+        url: "/v1/checks",
+        headers: { "content-type": "multipart/form-data; boundary=b" },
+        payload: Buffer.from(
+          '--b\r\ncontent-disposition: form-data; name="run"; filename="run.json"\r\n\r\n{"label":"K\u00f6hler"}\r\n--b--\r\n',
+          "latin1",
+        ),
+      },
+      "400 malformed-body",
+    ],
+    [
+      "a body that is compressed as a whole",
+      { payload: gzipSync('{"maker":"Halden"}'), headers: { ...json, "content-encoding": "gzip" } },
+      "415 unsupported-media-type",
+    ],
     ["a prototype in JSON", { payload: '{"__proto__":{"role":"administrator"}}' }, "400 malformed-body"],
     ["a constructor in JSON", { payload: '{"constructor":1}' }, "422 invalid-input #/constructor"],
     ["plain text", { payload: "maker", headers: { "content-type": "text/plain" } }, "415 unsupported-media-type"],

@@ -1,5 +1,6 @@
 import type { Multipart } from "@fastify/multipart";
 import { findInvalidText } from "../../../core/inputs/invalid-text.js";
+import { readUtf8 } from "../../../platform/http/requests/bodies.js";
 import { invalidInput } from "../../../platform/http/requests/input.pipe.js";
 import { Problem } from "../../../platform/problems/problem.js";
 
@@ -30,7 +31,7 @@ async function readText({ file, fieldname }: Multipart & { type: "file" }, mostB
     if (bytes > mostBytes) throw tooLarge(fieldname, mostBytes);
     chunks.push(chunk);
   }
-  return Buffer.concat(chunks).toString("utf8");
+  return readUtf8(Buffer.concat(chunks));
 }
 
 function parse(name: string, text: string): unknown {

@@ -5,7 +5,7 @@ import accepts from "@fastify/accepts";
 import cookie from "@fastify/cookie";
 import multipart from "@fastify/multipart";
 import { FastifyAdapter } from "@nestjs/platform-fastify";
-import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import type { FastifyError, FastifyReply, FastifyRequest } from "fastify";
 import { proxyTest } from "../../client/trusted-proxies.js";
 import { warnOfUnknownProxies } from "../../client/unknown-proxies.js";
 import type { Config } from "../../config/config.js";
@@ -22,6 +22,7 @@ import { addEntityTags } from "../answers/entity-tag.js";
 import { KnownRoutes } from "../headers/allowed-methods.js";
 import { addCors, corsFields } from "../headers/cors.js";
 import { addSecurityHeaders, SECURITY_FIELDS } from "../headers/security-headers.js";
+import { refuseCodedBodies, takeJson } from "../requests/bodies.js";
 import { takeForms } from "../requests/form-bodies.js";
 import { makeLimitedServer } from "./connections.js";
 import type { EarlyServer } from "./early-server.js";
@@ -93,15 +94,6 @@ function loggerOf({ logLevel }: Config) {
   return { level: logLevel, serializers: { req } };
 }
 
-/** Many clients name JSON as the media type of every request, also of a deletion, which has no body. */
-function takeDeletionsWithoutBody(server: FastifyInstance): void {
-  const parseJson = server.getDefaultJsonParser("error", "error");
-  server.addContentTypeParser("application/json", { parseAs: "string" }, (request, body, done) => {
-    if (request.method === "DELETE" && body.length === 0) done(null, undefined);
-    else parseJson(request, String(body), done);
-  });
-}
-
 /** Nest would answer in its own form what fails before a handler is reached, such as the reading of a body. */
 class Adapter extends FastifyAdapter {
   override setErrorHandler(): ReturnType<FastifyAdapter["setErrorHandler"]> {
@@ -166,7 +158,8 @@ export function makeServer(
   warnOfUnknownProxies(server, config);
   server.register(cookie);
   server.register(multipart, { throwFileSizeLimit: false });
-  takeDeletionsWithoutBody(server);
+  takeJson(server);
+  refuseCodedBodies(server);
   takeForms(server);
   routes.answerWrongMethods();
   serveMetrics(server, metrics, config.metricsToken);

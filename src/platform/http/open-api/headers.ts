@@ -18,6 +18,7 @@ export const HEADERS = {
     description:
       'Of `scope-required`: `error="insufficient_scope"`, with the scope where a key may have it (RFC 6750, 3.1)',
   },
+  AcceptEncodingIfCoded: { description: "`identity` where the body was compressed as a whole (RFC 9110, 12.5.3)" },
   RateLimit: { description: "What is left of the limit (draft-ietf-httpapi-ratelimit-headers-10)" },
   RateLimitPolicy: { description: "The limit (draft-ietf-httpapi-ratelimit-headers-10)" },
   IdempotencyReplayed: { description: "`?1` when it is the answer that was given before (RFC 9651, 3.3.6)" },
@@ -45,6 +46,7 @@ const FIELD_NAMES: Readonly<Record<HeaderName, string>> = {
   RetryAfterIfInUse: "Retry-After",
   WWWAuthenticate: "WWW-Authenticate",
   WWWAuthenticateIfScope: "WWW-Authenticate",
+  AcceptEncodingIfCoded: "Accept-Encoding",
   RateLimit: "RateLimit",
   RateLimitPolicy: "RateLimit-Policy",
   IdempotencyReplayed: "Idempotency-Replayed",

@@ -62,7 +62,7 @@ const HEADERS_OF_STATUS: Readonly<Record<number, readonly HeaderName[]>> = {
   403: ["WWWAuthenticateIfScope"],
   409: ["RetryAfterIfInUse", "IdempotencyReplayed"],
   413: ["IdempotencyReplayed"],
-  415: ["IdempotencyReplayed"],
+  415: ["AcceptEncodingIfCoded", "IdempotencyReplayed"],
   416: ["ContentRange"],
   422: ["IdempotencyReplayed"],
   429: ["RetryAfter"],
