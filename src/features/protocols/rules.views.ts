@@ -25,7 +25,9 @@ export class RuleLimitView {
 
 @ObjectType("ProtocolRule", { description: "A rule as a version of a protocol sets it" })
 export class ProtocolRuleView {
-  @IdField({ description: "Stable id, as findings name it" })
+  @IdField({
+    description: "Stable id, as findings name it; the same in every protocol, each of which has limits of its own",
+  })
   id: string;
 
   @EnumField(SEVERITIES, {
