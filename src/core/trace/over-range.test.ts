@@ -88,4 +88,23 @@ describe("a log is read", () => {
   test("whose load holds its current to the digit, and whose sensor has no noise", () => {
     expect(refusal(read("constant-current", { noiseA: 0 }), "constant-current")).toBeNull();
   });
+
+  test("whose load holds its current within one digit, while the rest shows noise", () => {
+    const random = createRandom(12);
+    const current = read("constant-current").current.map((amperes) =>
+      inDigits(amperes > 50 ? 100 : 0.03 * random.gaussian(), 0.01),
+    );
+    expect(refusal({ ...read("constant-current"), current }, "constant-current")).toBeNull();
+  });
+
+  test("whose current stands on its largest number for as long as the voltage stands", () => {
+    const random = createRandom(13);
+    const falling = (t: number) => (t < 60 ? 14 : 14 - 0.02 * (t - 60));
+    const isLoaded = (t: number) => t >= 0 && t <= 102;
+    const trace = traceOf(instants(-5, 110, 10), {
+      volts: (t) => inDigits((isLoaded(t) ? falling(t) : 16.7) + 0.001 * random.gaussian(), 0.001),
+      amperes: (t) => inDigits((isLoaded(t) ? 6 * falling(t) : 0.005) + 0.001 * random.gaussian(), 0.01),
+    });
+    expect(refusal(trace, "throttle")).toBeNull();
+  });
 });
