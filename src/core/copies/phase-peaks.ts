@@ -44,6 +44,8 @@ export type Pair = Spectrum;
 export class PhasePeaks {
   private readonly work: Spectrum;
   private readonly sums: Spectrum;
+  /** The places of the lags within reach: from 0 on, then the negative ones from the farthest on. */
+  private readonly lags: Int32Array;
 
   /**
    * @param points how many values each series has before its zeros
@@ -57,6 +59,7 @@ export class PhasePeaks {
   ) {
     this.work = fourier.room("agreement");
     this.sums = fourier.room("sums of agreements");
+    this.lags = lagsWithin(reach, fourier.length);
   }
 
   /**
@@ -135,8 +138,8 @@ export class PhasePeaks {
 
   private addWithinReach(sums: Spectrum): void {
     const { re, im } = this.work;
-    for (let lag = 0; lag < re.length; lag++) {
-      if (lag > this.reach && lag < re.length - this.reach) lag = re.length - this.reach;
+    for (let i = 0; i < this.lags.length; i++) {
+      const lag = this.lags[i] as number;
       sums.re[lag] = (sums.re[lag] as number) + (re[lag] as number) / 2;
       sums.im[lag] = (sums.im[lag] as number) + (im[lag] as number) / 2;
     }
@@ -144,8 +147,8 @@ export class PhasePeaks {
 
   private highest(sums: Float64Array, count: number, width: number): Peak {
     let best = 0;
-    for (let lag = 0; lag < sums.length; lag++) {
-      if (lag > this.reach && lag < sums.length - this.reach) lag = sums.length - this.reach;
+    for (let i = 0; i < this.lags.length; i++) {
+      const lag = this.lags[i] as number;
       if ((sums[lag] as number) > (sums[best] as number)) best = lag;
     }
     if (count === 0) return { score: 0, coherence: 0, lag: 0 };
@@ -156,4 +159,10 @@ export class PhasePeaks {
       lag: best > sums.length / 2 ? best - sums.length : best,
     };
   }
+}
+
+function lagsWithin(reach: number, length: number): Int32Array {
+  const lags = new Int32Array(Math.min(length, 2 * reach + 1));
+  for (let i = 0; i < lags.length; i++) lags[i] = i <= reach ? i : length - lags.length + i;
+  return lags;
 }
