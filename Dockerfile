@@ -10,7 +10,7 @@ COPY . .
 RUN npm run build && npm prune --omit=dev --no-audit --no-fund
 
 FROM ${NODE_IMAGE}
-ENV NODE_ENV=production HOST=0.0.0.0 DATA_DIR=/data
+ENV NODE_ENV=production HOST=0.0.0.0 DATA_DIR=/data MALLOC_ARENA_MAX=1
 WORKDIR /app
 COPY --from=build /app/package.json ./
 COPY --from=build /app/node_modules ./node_modules

@@ -13,7 +13,7 @@ const built = (module: string) => pathToFileURL(join(projectRoot, "dist/src/plat
 const CHILD = `
 import { answerParent, endWithParent } from ${JSON.stringify(built("parent.js"))};
 endWithParent(() => process.exit(0));
-answerParent({ pid: async () => process.pid, never: () => new Promise(() => {}) });
+answerParent({ pid: async () => process.pid, arenas: async () => process.env.MALLOC_ARENA_MAX, never: () => new Promise(() => {}) });
 setInterval(() => {}, 1_000);`;
 
 let folder: string;
@@ -35,8 +35,8 @@ async function written(name: string, text: string): Promise<string> {
   return join(folder, name);
 }
 
-async function started(): Promise<{ child: ChildProgram; pid: number }> {
-  const one = new ChildProgram(script, "child of a test", process.env);
+async function started(environment = process.env): Promise<{ child: ChildProgram; pid: number }> {
+  const one = new ChildProgram(script, "child of a test", environment);
   child = one;
   await until(async () => (await one.ask("pid")) !== null);
   return { child: one, pid: one.pid as number };
@@ -53,6 +53,18 @@ function runs(pid: number): boolean {
 async function until(isSo: () => boolean | Promise<boolean>): Promise<void> {
   while (!(await isSo())) await delay(20);
 }
+
+it.each([
+  [undefined, "1"],
+  ["4", "4"],
+])(
+  "shares one arena of memory among its threads where its environment does not say otherwise: %s",
+  async (set, arenas) => {
+    const { MALLOC_ARENA_MAX: _, ...environment } = process.env;
+    const { child } = await started(set === undefined ? environment : { ...environment, MALLOC_ARENA_MAX: set });
+    expect(await child.ask("arenas")).toBe(arenas);
+  },
+);
 
 it("answers what it is asked, and nothing where it cannot", async () => {
   const { child, pid } = await started();

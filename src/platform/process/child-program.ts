@@ -8,6 +8,11 @@ import type { Answer, Question } from "./parent.js";
 /** By how much it gives way to this process: steps of the nice value, of which the highest is 19 (setpriority(2)). */
 const GIVES_WAY_BY = 15;
 const MAX_NICE = 19;
+/**
+ * The C library's allocator keeps what threads free in arenas, by default eight a core, for those threads alone (mallopt(3), M_ARENA_MAX).
+ * Where all threads share one, a program of many threads stays smaller.
+ */
+const ONE_ARENA = { MALLOC_ARENA_MAX: "1" };
 /** Between its end and its next start, ms. */
 const START_AGAIN_MS = 500;
 /** How long it has to end in order, ms. */
@@ -31,7 +36,7 @@ export class ChildProgram {
   /**
    * @param script its file
    * @param name for messages
-   * @param environment all variables that it gets
+   * @param environment all variables that it gets; one arena of memory, where it does not say how many
    */
   constructor(
     private readonly script: string,
@@ -80,7 +85,7 @@ export class ChildProgram {
   /** Resolves with how it ended. */
   private async run(): Promise<string> {
     const started = fork(this.script, process.argv.slice(2), {
-      env: this.environment,
+      env: { ...ONE_ARENA, ...this.environment },
       // On Windows this would open a window.
       detached: process.platform !== "win32",
     });
