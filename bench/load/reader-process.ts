@@ -2,7 +2,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { send } from "../scale/load.js";
 
 // Run by `readers.ts` as a process of its own: readers, each at an address of its own, who look at a page once a second until they are
-// told to leave; then it tells what they saw.
+// told to leave; then it tells what they saw. It ends with whoever started it.
 
 export interface Reading {
   readonly url: string;
@@ -24,6 +24,7 @@ let isOver = false;
 process.on("message", () => {
   isOver = true;
 });
+process.once("disconnect", () => process.exit());
 
 await Promise.all(Array.from({ length: readers }, (_, number) => reader(number)));
 process.send?.(seen);

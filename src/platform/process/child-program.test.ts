@@ -13,7 +13,7 @@ const built = (module: string) => pathToFileURL(join(projectRoot, "dist/src/plat
 const CHILD = `
 import { answerParent, endWithParent } from ${JSON.stringify(built("parent.js"))};
 endWithParent(() => process.exit(0));
-answerParent({ pid: async () => process.pid, arenas: async () => process.env.MALLOC_ARENA_MAX, never: () => new Promise(() => {}) });
+answerParent({ pid: async () => process.pid, arenas: async () => process.env.MALLOC_ARENA_MAX, options: async () => process.execArgv, never: () => new Promise(() => {}) });
 setInterval(() => {}, 1_000);`;
 
 let folder: string;
@@ -35,8 +35,11 @@ async function written(name: string, text: string): Promise<string> {
   return join(folder, name);
 }
 
-async function started(environment = process.env): Promise<{ child: ChildProgram; pid: number }> {
-  const one = new ChildProgram(script, "child of a test", environment);
+async function started(
+  environment = process.env,
+  options: string[] = [],
+): Promise<{ child: ChildProgram; pid: number }> {
+  const one = new ChildProgram(script, "child of a test", environment, options);
   child = one;
   await until(async () => (await one.ask("pid")) !== null);
   return { child: one, pid: one.pid as number };
@@ -65,6 +68,11 @@ it.each([
     expect(await child.ask("arenas")).toBe(arenas);
   },
 );
+
+it("has this process's options of Node, and its own after them", async () => {
+  const { child } = await started(process.env, ["--heap-growing-percent=200"]);
+  expect(await child.ask("options")).toEqual([...process.execArgv, "--heap-growing-percent=200"]);
+});
 
 it("answers what it is asked, and nothing where it cannot", async () => {
   const { child, pid } = await started();

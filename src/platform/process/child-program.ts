@@ -22,7 +22,7 @@ const ANSWER_WITHIN_MS = 1_000;
 
 /**
  * Another program of the build beside this one, at a lower priority: begun again whenever it ends, and ended with this process. It
- * gets this process's options of Node and its arguments. It is a session of its own, since Linux gives processor time to sessions first and to
+ * gets this process's options of Node, options of its own after them, and this process's arguments. It is a session of its own, since Linux gives processor time to sessions first and to
  * the processes of each then (sched(7), "The autogroup feature"): in this process's session, its work would count as this process's,
  * which would wait for those of others, as the database's, all the same.
  */
@@ -37,11 +37,13 @@ export class ChildProgram {
    * @param script its file
    * @param name for messages
    * @param environment all variables that it gets; one arena of memory, where it does not say how many
+   * @param nodeOptions options of Node of its own
    */
   constructor(
     private readonly script: string,
     private readonly name: string,
     private readonly environment: NodeJS.ProcessEnv,
+    private readonly nodeOptions: readonly string[] = [],
   ) {
     this.running = this.keepRunning();
   }
@@ -86,6 +88,7 @@ export class ChildProgram {
   private async run(): Promise<string> {
     const started = fork(this.script, process.argv.slice(2), {
       env: { ...ONE_ARENA, ...this.environment },
+      execArgv: [...process.execArgv, ...this.nodeOptions],
       // On Windows this would open a window.
       detached: process.platform !== "win32",
     });
