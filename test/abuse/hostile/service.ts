@@ -7,7 +7,7 @@ import { workerBeside } from "../../durability/processes.js";
 
 const WELCOME = /answers at (http:\/\/\S+)/;
 const PATIENCE_MS = 600_000;
-/** As `npm start` runs it. */
+/** As the image and the units of systemd run it, all threads with one arena of memory. */
 const NODE_OPTIONS = ["--max-old-space-size=256", "--max-semi-space-size=4"];
 
 /** The service, with its demo or empty, as a process of its own. The address 127.0.0.1 is that of a proxy which it trusts. */
@@ -27,6 +27,7 @@ export class ServiceUnderAttack {
     const log = await open(logFile, "a");
     const started = spawn(process.execPath, [...NODE_OPTIONS, "dist/src/main.js"], {
       env: {
+        MALLOC_ARENA_MAX: "1",
         ...process.env,
         DATABASE_URL: this.databaseUrl,
         DATA_DIR: join(this.folder, "data"),
