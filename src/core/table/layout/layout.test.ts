@@ -147,3 +147,12 @@ describe("the layout is refused", () => {
     ["one column", ["U [V]", "16.8", "16.7", "16.6"]],
   ])("for %s", (_, lines) => expect(refusal(lines).code).toBe("log-shape-unknown"));
 });
+
+test("a wider table below a narrow one is told as a second table, and not as numbers with commas of their own", () => {
+  const wider = ["t [s],U [V],I [A],T [degC]", "0.0,16.80,1.25,21.1", "0.1,16.79,1.25,21.2", "0.2,16.78,1.25,21.2"];
+  const { code, message, places } = refusal(["t [min],U [V],I [A]", ...rows(","), ...wider]);
+  expect({ code, lines: places.map(({ line }) => line) }).toEqual({ code: "log-shape-unknown", lines: [8] });
+  expect(message).toMatch(
+    /two tables: one of 3 columns, and from line 8 on one of 4\. Upload the table of the samples/,
+  );
+});
