@@ -135,11 +135,17 @@ export class ReviewsService {
     const independentOf = input.independentOf ?? [];
     // Only a run that has figures is ever compared.
     if (input.decision === "accept" && run.state === "processed") await this.copiesService.awaitCheck(run.id);
-    const { review, result } = await this.decisionsService.decide(run, input.decision, by, async (tx, before) => {
-      await this.copiesService.requireFound(tx, run.id, independentOf);
-      if (input.decision === "accept") await this.copiesService.requireDecided(tx, run.id, independentOf);
-      return this.reviewsRepository.create(tx, run.id, caller.id, input, before);
-    });
+    const { review, result } = await this.decisionsService.decide(
+      run,
+      input.decision,
+      by,
+      async (tx, before) => {
+        await this.copiesService.requireFound(tx, run.id, independentOf);
+        if (input.decision === "accept") await this.copiesService.requireDecided(tx, run.id, independentOf);
+        return this.reviewsRepository.create(tx, run.id, caller.id, input, before);
+      },
+      input.evaluationId ?? null,
+    );
     return { ...viewOf(run, input, caller), id: result.id, createdAt: result.createdAt.toISOString(), review };
   }
 
@@ -238,6 +244,7 @@ export class ReviewsService {
 
   private async propose(run: RunView, input: ReviewInput, caller: Caller): Promise<ReviewView> {
     const proposal = await this.auditLog.transaction(async (tx) => {
+      await this.decisionsService.requireSeen(tx, run.id, input.evaluationId ?? null);
       const by = { actorId: caller.id, reason: input.note ?? null, rules: input.rules };
       const status = `${run.state}/${run.review}`;
       const subject = { kind: "run", id: run.id } as const;

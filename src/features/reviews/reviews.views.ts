@@ -47,7 +47,14 @@ class ReviewFields {
 }
 
 @InputType({ description: "A decision on a run with its reasons" })
-export class ReviewInput extends ReviewFields {}
+export class ReviewInput extends ReviewFields {
+  @IdField({
+    description:
+      "The evaluation that the decision rests on, `evaluationId` of the evidence: it is refused where the run has been moved or evaluated anew since",
+    optional: true,
+  })
+  evaluationId?: string | null;
+}
 
 /** Most runs that are decided on at once. */
 export const MAX_DECIDED = 50;

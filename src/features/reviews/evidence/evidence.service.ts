@@ -43,6 +43,7 @@ export class EvidenceService {
   ) {}
 
   async of(runId: string, caller: Caller): Promise<EvidenceView> {
+    const { currentEvaluationId } = await this.runsService.visible(runId, caller);
     const run = await this.runsService.get(runId, caller);
     const found = await this.riskRepository.of(run.id);
     if (!found) throw notFound("run");
@@ -52,6 +53,7 @@ export class EvidenceService {
     const effects = await this.evidenceRepository.effects(run.id);
     return {
       run,
+      evaluationId: currentEvaluationId,
       trace: `/v1/runs/${run.id}/trace`,
       risk,
       claim: claim && claimView(claim),

@@ -191,6 +191,12 @@ export class EvidenceView {
   @ObjectField(() => RunView, { description: "The run with its findings and figures" })
   run: RunView;
 
+  @IdField({
+    description: "The evaluation that all of this is of, to be named by the decision; null until it was evaluated",
+    optional: true,
+  })
+  evaluationId: string | null;
+
   @StringField({ description: "Path of its trace", max: 200 })
   trace: string;
 

@@ -58,6 +58,7 @@ export class SummaryService {
   ) {}
 
   async of(runId: string, caller: Caller): Promise<EvidenceSummaryView> {
+    const { currentEvaluationId } = await this.runsService.visible(runId, caller);
     const run = await this.runsService.get(runId, caller, FINDINGS_ALONE);
     const found = await this.riskRepository.of(run.id);
     if (!found) throw notFound("run");
@@ -74,6 +75,7 @@ export class SummaryService {
     const proposals = (await this.proposalsRepository.of([run.id])).get(run.id) ?? [];
     return {
       runId: run.id,
+      evaluationId: currentEvaluationId,
       full: `/v1/reviews/${run.id}/evidence/full`,
       trace: `/v1/runs/${run.id}/trace`,
       state: run.state,

@@ -208,6 +208,12 @@ export class EvidenceSummaryView {
   @IdField({ description: "Which run was looked at" })
   runId: string;
 
+  @IdField({
+    description: "The evaluation that all of this is of, to be named by the decision; null until it was evaluated",
+    optional: true,
+  })
+  evaluationId: string | null;
+
   @StringField({ description: "Path of everything that is known", max: 200 })
   full: string;
 

@@ -35,18 +35,26 @@ export class DecisionsService {
     private readonly openRoundsService: OpenRoundsService,
   ) {}
 
-  /** Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing. */
+  /**
+   * Makes a decision, takes one back or hears a reply, with what is recorded of it and what follows for the ranking, all or nothing.
+   *
+   * @param run as it was when this was asked for
+   * @param seenEvaluationId the evaluation that it rests on; left out where it rests on none
+   */
   async decide<T>(
-    { id, state, review, conformance, protocol }: RunView,
+    { id, state, review, pack, conformance, protocol }: RunView,
     event: Decision | Reply | Undoing,
     by: Actor,
     record: (tx: Transaction, before: ReviewState) => Promise<T>,
+    seenEvaluationId: string | null = null,
   ): Promise<{ review: ReviewState; result: T }> {
     const { rules } = await this.protocolsService.document(protocol.key, protocol.version);
     const blocking = blockingRules(conformance?.findings ?? [], rules);
     return this.runTransitionsRepository.transaction(async (tx) => {
       const before = await this.runTransitionsRepository.lock(tx, id);
       if (before?.review !== review) throw notPossible(`${state} and ${before?.review} by now`);
+      if (before.packId !== pack.id) throw notPossible("of another pack by now");
+      await this.requireSeen(tx, id, seenEvaluationId);
       if (event === "accept" || event === "undo-to-accepted") {
         requireConforming(before, blocking);
         await this.requireCounting(tx, before);
@@ -63,6 +71,23 @@ export class DecisionsService {
       await this.standingsService.refresh(tx, head.packId, head.protocolKey, head.testerId);
       return { review: head.review, result };
     });
+  }
+
+  /**
+   * Holds a run until the transaction ends as what its evidence was.
+   *
+   * @param seenId the evaluation that the evidence was of; null where none is named
+   * @throws Problem where the run has been moved or evaluated anew since, or is about to be
+   */
+  async requireSeen(tx: Transaction, runId: string, seenId: string | null = null): Promise<void> {
+    if (seenId === null) return;
+    const head = await this.runTransitionsRepository.lock(tx, runId);
+    const isCurrent = head?.currentEvaluationId === seenId.toLowerCase();
+    if (isCurrent && !(await this.decisionsRepository.isOutdated(tx, runId))) return;
+    throw new Problem(
+      "decision-not-possible",
+      "The run has been moved or evaluated anew since that evaluation. Read its evidence again, and decide on that.",
+    );
   }
 
   /**

@@ -21,6 +21,13 @@ export class RunMovesRepository {
     return (await tx.specimen.count({ where: { id, packId } })) > 0;
   }
 
+  /** Until when a moderator is looking at a run, if one is; nobody comes to look at it while it is locked. */
+  async claimedUntil(tx: Transaction, runId: string): Promise<Date | null> {
+    const where = { runId, until: { gt: new Date() } };
+    const claim = await tx.reviewClaim.findFirst({ where, select: { until: true }, orderBy: { until: "desc" } });
+    return claim?.until ?? null;
+  }
+
   /** Whether a run has ever been accepted, so that its figures were public. */
   async wasAccepted(tx: Transaction, runId: string): Promise<boolean> {
     return (await tx.review.count({ where: { runId, decision: "accept" } })) > 0;

@@ -59,7 +59,8 @@ export class RunMovesService {
       requireMayMove(head, caller);
       const from = await this.runMovesRepository.specimenOf(tx, run.id);
       if (from === specimen.id) return;
-      if (run.testerId !== caller.id) await this.tell(tx, head, specimen.packId);
+      if (run.testerId === caller.id) await this.requireUnclaimed(tx, run.id);
+      else await this.tell(tx, head, specimen.packId);
       await this.standingsService.lockVersions(tx);
       await this.standingsService.lockPacks(tx, [head.packId, specimen.packId]);
       if (!(await this.runMovesRepository.isOfPack(tx, specimen.id, specimen.packId))) throw packChanged();
@@ -83,6 +84,16 @@ export class RunMovesService {
       throw isDuplicate(error) ? uploadedThere() : error;
     });
     return this.runsService.get(run.id, caller);
+  }
+
+  /** A tester takes nothing away from under the eyes of the moderator who is about to decide on it. */
+  private async requireUnclaimed(tx: Transaction, runId: string): Promise<void> {
+    const until = await this.runMovesRepository.claimedUntil(tx, runId);
+    if (!until) return;
+    throw new Problem(
+      "decision-not-possible",
+      `A moderator is looking at the run until ${until.toISOString()}. Move it after that, or once it is decided on.`,
+    );
   }
 
   /** Its tester learns of what somebody else does; before packs are locked. */

@@ -110,6 +110,7 @@ export function decisionForm(evidence: Evidence, desk: DeskWork): HTMLElement {
         rules: ticked(rules),
         independentOf: ticked(copies),
         note: note.value.trim() || null,
+        evaluationId: evidence.evaluationId ?? null,
       }),
     );
     send.disabled = false;
