@@ -160,6 +160,16 @@ describe("a request is counted before anything is done for it", () => {
     expect(Number(answers[5]?.headers["retry-after"])).toBeGreaterThan(0);
   });
 
+  // Fetch Standard, 4.8: a preflight is kept for a URL, and goes without the credential of the request that follows.
+  it("but no preflight, so that a page may use at as many URLs what its account may", async () => {
+    const headers = { origin: "https://app.example", "access-control-request-method": "GET" };
+    const ask = (url: string) => app.inject({ method: "OPTIONS", url, headers, remoteAddress: "192.0.2.61" });
+    const answers = await Promise.all(Array.from({ length: 12 }, (_, i) => ask(`/v1/runs/${i}`)));
+    expect(new Set(answers.map(({ statusCode }) => statusCode))).toEqual(new Set([204]));
+    const { statuses } = await statusesOf(6, () => app.inject({ url: "/v1/packs", remoteAddress: "192.0.2.61" }));
+    expect(statuses).toEqual([200, 200, 200, 200, 200, 429]);
+  });
+
   it("and a WebSocket is refused before it is opened", async () => {
     const headers = {
       connection: "Upgrade",

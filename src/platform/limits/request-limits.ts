@@ -28,7 +28,8 @@ interface Count {
  * the account or key whose credential it carries, when that was good before; else under its address, those with a credential
  * apart from those without, so that strangers at an address take nothing from its testers. What is counted under an
  * address is taken back, and counted under the account or key, once it is known whose it is. A program of this machine
- * is not limited.
+ * is not limited. Neither is a preflight: a browser sends one ahead of a page's request, for every URL anew, without the page's credential and
+ * where the page cannot see that it is refused (Fetch Standard, CORS-preflight fetch). What follows it is counted.
  */
 export class RequestLimits {
   private readonly perAddress: BoundedLimiter;
@@ -52,7 +53,7 @@ export class RequestLimits {
   /** Counts a request of whomever, and remembers whether it was one too many. */
   async count(request: FastifyRequest, reply: FastifyReply): Promise<void> {
     const { isThisMachine, network } = clientOf(request);
-    if (isThisMachine) return;
+    if (isThisMachine || isPreflight(request)) return;
     const { authorization } = request.headers;
     const limiter = authorization === undefined ? this.perAddress : this.perAddressWithCredential;
     const known = authorization === undefined ? undefined : this.known.get(digestOf(authorization));
@@ -104,4 +105,9 @@ export class RequestLimits {
 
 function digestOf(authorization: string): string {
   return createHash("sha256").update(authorization).digest("base64");
+}
+
+/** Whether a browser asks on its own whether a page may ask (Fetch Standard, CORS-preflight request). */
+function isPreflight({ method, headers }: FastifyRequest): boolean {
+  return method === "OPTIONS" && headers.origin !== undefined && headers["access-control-request-method"] !== undefined;
 }
