@@ -1,6 +1,6 @@
 import { once } from "node:events";
 import type { AddressInfo } from "node:net";
-import { setImmediate } from "node:timers/promises";
+import { setTimeout as delay, setImmediate } from "node:timers/promises";
 import websocket from "@fastify/websocket";
 import { afterEach, describe, expect, it } from "@jest/globals";
 import { type FastifyInstance, fastify } from "fastify";
@@ -35,6 +35,18 @@ class Events {
       }
     } finally {
       this.ended.resolve();
+    }
+  }
+}
+
+/** Events that come now and then. */
+class SlowEvents extends Events {
+  static readonly EVERY_MS = 10;
+
+  override async *subscribe() {
+    for (;;) {
+      await delay(SlowEvents.EVERY_MS);
+      yield { events: "x" };
     }
   }
 }
@@ -88,6 +100,31 @@ describe("a socket", () => {
     const [closed, reason] = await once(socket, "close");
     // RFC 6455, 7.4.1: the purpose of the connection has been fulfilled.
     expect([closed, String(reason)]).toEqual([1000, "Idle"]);
+  });
+
+  it.each(["query { a }", "subscription { colour }"])(
+    "whose only operation is refused, %s, waits for nothing",
+    async (query) => {
+      const { socket } = await enter(await serve({ idleMs: 100 }));
+      socket.send(JSON.stringify({ id: "1", type: "subscribe", payload: { query } }));
+      const [closed, reason] = await once(socket, "close");
+      expect([closed, String(reason)]).toEqual([1000, "Idle"]);
+    },
+  );
+
+  it("that waits for one thing stays open when its client has ended another, and until it has ended both", async () => {
+    const { socket } = await enter(await serve({ idleMs: 100 }, new SlowEvents()));
+    const of: string[] = [];
+    socket.on("message", (data) => of.push(JSON.parse(String(data)).id));
+    for (const id of ["1", "2"]) {
+      socket.send(JSON.stringify({ id, type: "subscribe", payload: { query: "subscription { events }" } }));
+    }
+    socket.send(JSON.stringify({ id: "1", type: "complete" }));
+    const heard = () => of.filter((id) => id === "2").length;
+    while (heard() < 50 && socket.readyState === socket.OPEN) await delay(SlowEvents.EVERY_MS);
+    expect(heard()).toBeGreaterThanOrEqual(50);
+    socket.send(JSON.stringify({ id: "2", type: "complete" }));
+    expect((await once(socket, "close"))[0]).toBe(1000);
   });
 
   it("is one of few of an account, whatever others have", async () => {

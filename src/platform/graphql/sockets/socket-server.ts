@@ -69,14 +69,15 @@ export class SocketServer {
         return subscriptionOf(schema(), parameters, requestWith(extra.request, connectionParams), isTooMany);
       },
       onNext: (_, __, ___, ____, result) => formatEvent(result),
-      onError: ({ extra }, _, __, errors) => {
+      onError: ({ extra, subscriptions }, id, _, errors) => {
+        extra.guard.setBusy(hasOthers(subscriptions, id));
         const hasEnded = errors.some(({ originalError }) => originalError instanceof CredentialEnded);
         if (hasEnded) extra.guard.forbid("The session or key has ended");
         return errors.map((error) =>
           ("code" in error.extensions ? error : asSubscriptionError(error.originalError ?? error)).toJSON(),
         );
       },
-      onComplete: ({ extra, subscriptions }) => extra.guard.setBusy(Object.keys(subscriptions).length > 1),
+      onComplete: ({ extra, subscriptions }, id) => extra.guard.setBusy(hasOthers(subscriptions, id)),
     });
   }
 
@@ -96,4 +97,9 @@ export class SocketServer {
     socket.on("close", (code, reason) => void closed(code, String(reason)));
     if (socket.protocol === "") socket.close(CloseCode.SubprotocolNotAcceptable, "Subprotocol not acceptable");
   }
+}
+
+/** Whether a socket waits for something beside what ends: that is no longer among them where the client has ended it. */
+function hasOthers(subscriptions: object, endedId: string): boolean {
+  return Object.keys(subscriptions).some((id) => id !== endedId);
 }

@@ -130,6 +130,28 @@ describe("a subscription", () => {
     expect([type, payload[0].extensions.code]).toEqual(["error", code]);
   });
 
+  // GraphQL, September 2025, 5.2.4.1 (from memory).
+  it.each([
+    ["its field", `subscription { runProgress(id: "${RUN}") @skip(if: true) { stage } }`],
+    ["what includes its field", `subscription { ... @include(if: false) { runProgress(id: "${RUN}") { stage } } }`],
+    [
+      "what spreads its field",
+      `subscription ($no: Boolean = false) { ...Of @include(if: $no) } fragment Of on Subscription { runProgress(id: "${RUN}") { stage } }`,
+    ],
+    ["a fragment that spreads itself", "subscription { ...Of } fragment Of on Subscription { ...Of @skip(if: true) }"],
+  ])("is refused with conditions on %s, and the socket with its other subscriptions stays", async (_, query) => {
+    const socket = await openReady();
+    send(socket, subscribe("1", query));
+    const { type, payload } = await message(socket);
+    expect([type, payload[0].extensions.code, payload[0].message]).toEqual([
+      "error",
+      "malformed-query",
+      "A subscription takes neither @skip nor @include at its root. Leave the field out, or do not send the subscription.",
+    ]);
+    send(socket, subscribe("2", `subscription { runProgress(id: "${RUN}") { stage @include(if: true) } }`));
+    expect(await message(socket)).toMatchObject({ id: "2" });
+  });
+
   it("is understood in the older sub-protocol, in its words", async () => {
     const socket = await openReady(OLDER);
     send(socket, { ...subscribe("1"), type: "start" });
