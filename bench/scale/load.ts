@@ -13,7 +13,10 @@ export interface Answer {
   readonly text: string;
 }
 
-const agent = new Agent({ keepAlive: true, maxSockets: 64 });
+/** Connections on which nothing was asked for so long are left, ms: the service closes them later, and what is asked just then has no answer. */
+const LEFT_AFTER_MS = 30_000;
+
+const agent = new Agent({ keepAlive: true, maxSockets: 64, timeout: LEFT_AFTER_MS });
 
 export function send({ url, body, headers }: Asked): Promise<Answer> {
   return new Promise((resolve, reject) => {
