@@ -1,3 +1,4 @@
+import { expEach } from "../numerics/each-value.js";
 import { exp } from "../numerics/library.js";
 import { LAGS_S } from "./lags.js";
 import type { OpenCircuitCurve } from "./open-circuit-curves.js";
@@ -58,21 +59,21 @@ export const endRiseAt = (u: number): number => exp((u - 1) / END_RISE);
 /** Open-circuit volts of a cell at a share u of the run's charge, its surface charge included. */
 export function openCircuitVolts(unknowns: Float64Array, curve: OpenCircuitCurve, u: number): number {
   let volts = curve(1 - (unknowns[STRETCH] as number) * u).volts;
-  for (let m = 0; m < BENDS.length; m++) volts += (unknowns[BEND + m] as number) * bendAt(m, u);
+  const bends = bendsAt(u);
+  for (let m = 0; m < BENDS.length; m++) volts += (unknowns[BEND + m] as number) * (bends[m] as number);
   return volts + (unknowns[SURFACE] as number) * exp(-u / (unknowns[SURFACE_FADE] as number));
 }
 
 /** phi_m(u) of every bend at a share u of the run's charge. */
 export function bendsAt(u: number): Float64Array {
   const bends = new Float64Array(BENDS.length);
-  for (let m = 0; m < bends.length; m++) bends[m] = bendAt(m, u);
+  for (let m = 0; m < bends.length; m++) {
+    const { 0: place, 1: width } = BENDS[m] as readonly [number, number];
+    const distance = (u - place) / width;
+    bends[m] = -0.5 * distance * distance;
+  }
+  expEach(bends);
   return bends;
-}
-
-function bendAt(m: number, u: number): number {
-  const [place, width] = BENDS[m] as readonly [number, number];
-  const distance = (u - place) / width;
-  return exp(-0.5 * distance * distance);
 }
 
 /** Resistance after 1 s under load at the start of a run, ohm of a cell. */
