@@ -74,10 +74,10 @@ async function startBehind(early: EarlyServer, config: Config, waitingFor: reado
 }
 
 /**
- * A heap is collected whole when it has grown threefold since the last time, and not, as under a small limit, by a third: a tenth of an
- * evaluation's processor time, for some 80 MiB (docs/performance.md).
+ * A heap is collected whole when it has doubled since the last time, and not, as under a small limit, when it has grown by a third: some
+ * tenth of an evaluation's processor time, for some 60 MiB (docs/performance.md).
  */
-const WORKER_OPTIONS = ["--heap-growing-percent=200"];
+const WORKER_OPTIONS = ["--heap-growing-percent=100"];
 
 /** A worker of this service's own, beside it: evaluations and what follows from them give way to answers, and end nothing when they fail. */
 function startWorker(connectionString: string): ChildProgram {
