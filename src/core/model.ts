@@ -12,7 +12,7 @@
  */
 
 /** Version of the computation. Raise it with every change that can alter a number or an outcome. */
-export const COMPUTATION_VERSION = 8;
+export const COMPUTATION_VERSION = 9;
 
 export { type Accuracy, type BenchFacts, LOAD_KINDS, type LoadKind, type Sense } from "./inputs/bench.js";
 export type { RunConditions } from "./inputs/conditions.js";

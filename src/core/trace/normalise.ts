@@ -7,6 +7,7 @@ import type { NormalisedRun, ReadPart } from "./normalised-run.js";
 import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { type Onset, restWindow } from "./onset.js";
 import { refuseOverRange } from "./over-range.js";
+import { refuseProbesOverRange } from "./probes/probe-over-range.js";
 import { lacksTemperature, type Samples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
 import { indexAtOrAfter } from "./series.js";
@@ -19,7 +20,7 @@ const RECOVERY_SECONDS = 10;
  * Turns the channels of a log into a trace by definitions 1 to 18.
  *
  * @throws LogError `log-no-load` when no discharge current is in the log, `log-too-short` when too few rows are usable,
- * `log-over-range` when a sensor stands at the end of its range
+ * `log-over-range` when a sensor or a probe stands at the end of its range
  */
 export function normalise(
   channels: LogChannels,
@@ -37,6 +38,7 @@ export function normalise(
   const stop = findStop(trace, onset.loadCurrentA, limits);
   const loaded = { restFrom: part.from, from: indexAtOrAfter(time, 0), to: indexAtOrAfter(time, stop.loadEndS) + 1 };
   refuseOverRange(samples, loaded, bench.load.kind);
+  if (temperature) refuseProbesOverRange(samples, loaded, part.to);
   const rest = restWindow(samples.time, current, onset);
   const summed = channels.voltage === null ? { count: samples.cells.length, cells: samples.cells } : null;
   const clippedS = stop.cutoffS === null ? 0 : Math.max(0, stop.loadEndS - stop.cutoffS);
