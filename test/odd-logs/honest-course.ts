@@ -71,6 +71,12 @@ export function honestCourse(seed: number, needs: CourseNeeds = {}): HonestCours
   };
 }
 
+/** What a share of the readings of a run stay up to. */
+export function extremeOf({ readings }: HonestCourse, pick: (reading: Reading) => number, share: number): number {
+  const sorted = readings.map(pick).sort((a, b) => a - b);
+  return sorted[Math.floor(share * (sorted.length - 1))] as number;
+}
+
 /** The same cells, so many of them in series. */
 function withSeries(pack: DrawnPack, series: number): DrawnPack {
   const { facts, model } = pack;

@@ -1,8 +1,7 @@
-import type { CourseNeeds, HonestCourse, Reading } from "./honest-course.js";
+import { type CourseNeeds, extremeOf, type HonestCourse, type Reading } from "./honest-course.js";
 import {
   amperes,
   type Cell,
-  celsius,
   clockOf,
   counterOf,
   HEADER,
@@ -105,7 +104,7 @@ export const READ: Readonly<Record<string, OddKind>> = {
     lines: (course) =>
       tableOf(course, "Zeit [ms];Spannung [mV];Strom [mA]", (reading) =>
         scaled("'")
-          .map((cell) => String(cell(reading)).replace(".", ",").replaceAll("'", "."))
+          .map((cell) => String(cell(reading, 0)).replace(".", ",").replaceAll("'", "."))
           .join(";"),
       ),
   },
@@ -113,14 +112,14 @@ export const READ: Readonly<Record<string, OddKind>> = {
     lines: (course) =>
       tableOf(course, "Time [ms],Voltage [mV],Current [mA]", (reading) =>
         scaled(",")
-          .map((cell) => `"${cell(reading)}"`)
+          .map((cell) => `"${cell(reading, 0)}"`)
           .join(","),
       ),
   },
   "powers of ten": {
     lines: (course) =>
       tableOf(course, "Time [s];Voltage [V];Current [A]", (reading) =>
-        everyTime.map((pick) => withComma(scientific(pick, 7))(reading)).join(";"),
+        everyTime.map((pick) => withComma(scientific(pick, 7))(reading, 0)).join(";"),
       ),
   },
   "the unit in each cell": {
@@ -129,7 +128,7 @@ export const READ: Readonly<Record<string, OddKind>> = {
         course,
         "Time,Voltage,Current,Temp",
         (one) =>
-          `${seconds(one)} s,${volts(one)} V,${Math.abs(one.A) < 1 ? `${(1000 * one.A).toFixed(0)} mA` : `${amperes(one)} A`},${celsius(one)} °C`,
+          `${one.s.toFixed(4)} s,${one.V.toFixed(3)} V,${Math.abs(one.A) < 1 ? `${(1000 * one.A).toFixed(0)} mA` : `${one.A.toFixed(2)} A`},${one.degC.toFixed(1)} °C`,
       ),
   },
   "h:mm:ss,f": {
@@ -189,10 +188,6 @@ export const READ: Readonly<Record<string, OddKind>> = {
   },
 };
 
-const extremeOf = ({ readings }: HonestCourse, pick: (reading: Reading) => number, share: number): number => {
-  const sorted = readings.map(pick).sort((a, b) => a - b);
-  return sorted[Math.floor(share * (sorted.length - 1))] as number;
-};
 const currentUpTo = (share: number): OddKind => ({
   needs: { variesCurrent: true },
   lines: (course) => {

@@ -1,7 +1,7 @@
 import type { HonestCourse, Reading } from "./honest-course.js";
 
 /** How one cell of a row is written. */
-export type Cell = (reading: Reading) => string | number;
+export type Cell = (reading: Reading, index: number) => string | number;
 
 export const HEADER = "Time [s],Voltage [V],Current [A],Temperature [degC]";
 export const SHORT_HEADER = "Time,Voltage [V],Current [A]";
@@ -13,14 +13,14 @@ export const celsius: Cell = ({ degC }) => degC.toFixed(1);
 
 export const withComma =
   (cell: Cell): Cell =>
-  (reading) =>
-    String(cell(reading)).replace(".", ",");
+  (reading, index) =>
+    String(cell(reading, index)).replace(".", ",");
 
 /** Digits before the decimal point in groups of three. */
 export const inThousands = (text: string, mark: string): string => text.replace(/\d(?=(\d{3})+(\.|$))/g, `$&${mark}`);
 
-export const rowOf = (reading: Reading, cells: readonly Cell[], delimiter = ","): string =>
-  cells.map((cell) => cell(reading)).join(delimiter);
+export const rowOf = (reading: Reading, cells: readonly Cell[], delimiter = ",", index = 0): string =>
+  cells.map((cell) => cell(reading, index)).join(delimiter);
 
 export const plainRow = (reading: Reading): string => rowOf(reading, [seconds, volts, amperes, celsius]);
 
@@ -55,3 +55,9 @@ export function counterOf(bits: number, unitS: number, isSigned = false): Cell {
     return isSigned && count >= period / 2 ? count - period : count;
   };
 }
+
+/** A cell that holds a mark in place of its reading wherever `isMarked`. */
+export const markedWhere =
+  (isMarked: (reading: Reading, index: number) => boolean, mark: string, cell: Cell): Cell =>
+  (reading, index) =>
+    isMarked(reading, index) ? mark : cell(reading, index);

@@ -50,6 +50,11 @@ const samples: Samples = {
   loggedCharge: trace.time.map((t) => (Math.max(0, t) * LOAD_A) / 3600),
   loggedEnergy: trace.time.map((t) => (Math.max(0, t) * LOAD_A * (14.65 - 0.00725 * t)) / 3600),
   unusable: noRows,
+  beyondRange: {
+    voltage: { rows: [], before: [] },
+    current: { rows: [], before: [] },
+    log: { time: trace.time, voltage: trace.voltage, current: trace.current, lines: new Uint32Array(0) },
+  },
   duplicates: noRows,
   unordered: noRows,
   turned: false,

@@ -8,6 +8,8 @@ export function currentOfPower(
 ): { readonly current: Float64Array; readonly adjustment: Adjustment } {
   const volts = (row: number) => voltage?.[row] ?? cells.reduce((sum, cell) => sum + (cell[row] as number), 0);
   const current = power.map((watts, row) => {
+    // Beyond the range, or no number.
+    if (!Number.isFinite(watts)) return watts;
     const amperes = watts / volts(row);
     return Number.isFinite(amperes) ? amperes : Number.NaN;
   });

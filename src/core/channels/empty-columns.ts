@@ -17,7 +17,7 @@ export function withoutEmptyColumns(
   assignment: Assignment,
   rows: Rows,
 ): { readonly assignment: Assignment; readonly rows: Rows } {
-  const holds = rows.columns.map((values) => values.some((value) => !Number.isNaN(value)));
+  const holds = rows.columns.map((values) => values.some(Number.isFinite));
   const hasCells = assignment.columns.some(({ channel }, slot) => channel === "cell" && holds[slot]);
   const needed = ({ channel }: { readonly channel: Channel }) =>
     !(SPARED.includes(channel) || (channel === "voltage" && hasCells)) ||

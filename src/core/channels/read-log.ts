@@ -11,6 +11,7 @@ import type { AssignedColumn } from "./assigned.js";
 import { cellVoltages } from "./cell-voltages.js";
 import { currentOfPower } from "./current-of-power.js";
 import { withoutEmptyColumns } from "./empty-columns.js";
+import { withoutMarks } from "./marked-readings.js";
 import { readingAdjustments } from "./reading-adjustments.js";
 import { chooseMap, type MapChoice } from "./saved-map.js";
 import { settleUnits } from "./settle-units.js";
@@ -18,7 +19,10 @@ import { epochOrigin } from "./time/time-column.js";
 import { readTime } from "./time/time-of-rows.js";
 import { refuseUnnamed } from "./unnamed-columns.js";
 
-/** The log's columns in base units, not yet normalised. All arrays have one value per row; NaN where none was logged. */
+/**
+ * The log's columns in base units, not yet normalised. All arrays have one value per row; NaN where none was logged. Voltage and current are infinite where the log has a mark for a
+ * reading beyond the range.
+ */
 export interface LogChannels {
   readonly time: Float64Array;
   /** null when only cell voltages were logged. */
@@ -37,6 +41,8 @@ export interface LogChannels {
   readonly lines: Uint32Array;
   /** Rows whose time cannot be read. */
   readonly lostRows: Counted;
+  /** The columns of the log that they are read from, from 1 on; left out where they are made of others. */
+  readonly columns?: { readonly voltage?: number; readonly current?: number };
 }
 
 export interface ReadLog {
@@ -68,14 +74,15 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
   const isNumberTime = ({ channel, kind }: AssignedColumn) => channel === "time" && kind === "number";
   const origin = (column: AssignedColumn) =>
     isNumberTime(column) ? epochOrigin(head.firstCells[column.index] ?? "", head.decimalMark) : 0;
-  const { assignment, rows } = withoutEmptyColumns(
+  const marked = withoutMarks(
     assigned,
     await read(
       assigned.columns.map((column) => ({ ...column, origin: origin(column) })),
       assigned.intervalS === null,
     ),
   );
-  const repaired = readingAdjustments(rows);
+  const { assignment, rows } = withoutEmptyColumns(assigned, marked.rows);
+  const repaired = [...readingAdjustments(rows), ...marked.adjustments];
   const settled = settleUnits(assignment, rows, origin);
   const time = readTime(assignment, settled.columns, rows, head);
   const { channels, adjustments } = toChannels(assignment, settled.columns, rows, head);
@@ -100,6 +107,10 @@ function toChannels(
     columns.flatMap((column, slot) =>
       column.channel === channel ? [inBaseUnit(rows.columns[slot] as Float64Array, column)] : [],
     );
+  const placeOf = (name: "voltage" | "current", channel: AssignedColumn["channel"]) => {
+    const column = columns.find((one) => one.channel === channel);
+    return column && { [name]: column.index + 1 };
+  };
   const cells = cellVoltages(assignment, columns, read("cell"), read("voltage")[0] ?? null, head);
   const power = read("power")[0] ?? null;
   const derived = assignment.currentFromPower
@@ -118,6 +129,7 @@ function toChannels(
       energy: read("energy")[0] ?? null,
       lines: rows.lines,
       lostRows: rows.lostRows,
+      columns: { ...placeOf("voltage", "voltage"), ...placeOf("current", derived ? "power" : "current") },
     },
     adjustments: [...cells.adjustments, ...(derived ? [derived.adjustment] : [])],
   };

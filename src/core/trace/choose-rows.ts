@@ -1,5 +1,6 @@
 import type { LogChannels } from "../channels/read-log.js";
 import { LogError, type LogPlace } from "../table/log-error.js";
+import { type BeyondRange, refuseMarksAlone } from "./beyond-range.js";
 
 /** A count with the place of the first. */
 export interface Counted {
@@ -20,6 +21,8 @@ export interface ChosenRows {
   readonly kept: Uint32Array | null;
   /** Rows without a number for time, voltage or current. */
   readonly unusable: RowsLeftOut;
+  /** Those of them with a mark for a reading beyond the range. */
+  readonly beyondRange: BeyondRange;
   /** Exact duplicates of the row before, merged. */
   readonly duplicates: RowsLeftOut;
   /** Rows whose time is not after the sample before, left out. */
@@ -38,7 +41,7 @@ const MAX_READING = 1e6;
 /**
  * Definitions 1 and 2.
  *
- * @throws LogError `log-too-short` when fewer than 20 rows are samples
+ * @throws LogError `log-too-short` when fewer than 20 rows are samples, `log-over-range` where the others are marks for beyond the range
  */
 export function chooseRows(channels: LogChannels, voltage: Float64Array): ChosenRows {
   const { time, current, lines } = channels;
@@ -51,20 +54,26 @@ export function chooseRows(channels: LogChannels, voltage: Float64Array): Chosen
   const unusable = rowList(channels.lostRows, lineOfSample);
   const duplicates = rowList();
   const unordered = rowList();
-  if (areAll) return { kept: null, unusable, duplicates, unordered };
+  const beyond = { voltage: markedRows(), current: markedRows() };
+  const beyondRange = { ...beyond, log: { time, voltage, current, lines, ...columnsOf(channels) } };
+  if (areAll) return { kept: null, unusable, beyondRange, duplicates, unordered };
   const all = everyChannel(channels);
   for (let row = 0; row < time.length; row++) {
     const before = kept > 0 ? (keep[kept - 1] as number) : -1;
-    if (!isReading(voltage[row] as number) || !isReading(current[row] as number)) unusable.add(kept, lines[row]);
-    else if (before >= 0 && !((time[row] as number) - (time[before] as number) >= CLOCK_STEP_S)) {
+    if (!isReading(voltage[row] as number) || !isReading(current[row] as number)) {
+      unusable.add(kept, lines[row]);
+      if (isBeyondRange(voltage[row] as number)) beyond.voltage.add(row, kept);
+      if (isBeyondRange(current[row] as number)) beyond.current.add(row, kept);
+    } else if (before >= 0 && !((time[row] as number) - (time[before] as number) >= CLOCK_STEP_S)) {
       const repeats = all.every((values) => Object.is(values[row], values[before]));
       (repeats ? duplicates : unordered).add(kept, lines[row]);
     } else keep[kept++] = row;
   }
   if (kept < MIN_SAMPLES) {
+    refuseMarksAlone(beyondRange);
     throw tooShort(kept, time.length, { unusable, duplicates, unordered }, causeOf(time, voltage, current));
   }
-  return { kept: keep.subarray(0, kept), unusable, duplicates, unordered };
+  return { kept: keep.subarray(0, kept), unusable, beyondRange, duplicates, unordered };
 }
 
 /** How many rows from the first on are samples. */
@@ -81,6 +90,21 @@ function orderlyRows(time: Float64Array, voltage: Float64Array, current: Float64
 }
 
 const isReading = (value: number): boolean => Math.abs(value) <= MAX_READING;
+const isBeyondRange = (value: number): boolean => Math.abs(value) > MAX_READING;
+
+const columnsOf = ({ columns }: LogChannels): Pick<LogChannels, "columns"> => (columns ? { columns } : {});
+
+function markedRows() {
+  const [rows, before]: [number[], number[]] = [[], []];
+  return {
+    rows,
+    before,
+    add(row: number, samplesBefore: number) {
+      rows.push(row);
+      before.push(samplesBefore);
+    },
+  };
+}
 
 function everyChannel(channels: LogChannels): Float64Array[] {
   const { time, voltage, current, temperatures, cells, power, charge, energy } = channels;
@@ -151,7 +175,7 @@ function causeOf(time: Float64Array, voltage: Float64Array, current: Float64Arra
 function tooShort(
   kept: number,
   rows: number,
-  { unusable, duplicates, unordered }: Omit<ChosenRows, "kept">,
+  { unusable, duplicates, unordered }: Pick<ChosenRows, "unusable" | "duplicates" | "unordered">,
   cause: string | null,
 ): LogError {
   const place = (left: RowsLeftOut) => left.between(0, rows).first;

@@ -1,6 +1,7 @@
 import type { LogChannels } from "../channels/read-log.js";
 import type { Accuracy } from "../model.js";
 import { LogError } from "../table/log-error.js";
+import { type BeyondRange, refuseMarksAlone } from "./beyond-range.js";
 import { type CurrentZero, currentZero } from "./current-zero.js";
 import { findOnset, type Onset } from "./onset.js";
 import { eachReadingOnce, type Repeats } from "./repeats/each-reading-once.js";
@@ -27,7 +28,8 @@ export interface Drawn<Part> {
  *
  * @param stated accuracy of the current sensor
  * @param partOf the samples in which spikes are repaired, `to` exclusive
- * @throws LogError `log-no-load` when no discharge current is in the log, `log-too-short` when too few rows are usable
+ * @throws LogError `log-no-load` when no discharge current is in the log, `log-too-short` when too few rows are usable, `log-over-range` where either is since marks stand in place
+ * of readings
  */
 export function drawnOf<Part extends { readonly from: number; readonly to: number }>(
   channels: LogChannels,
@@ -36,13 +38,14 @@ export function drawnOf<Part extends { readonly from: number; readonly to: numbe
   partOf: (samples: Samples, onset: Onset) => Part,
 ): Drawn<Part> {
   const { samples: logged, repeats } = eachReadingOnce(toSamples(channels, series), channels.currentIsDerived);
-  const asLogged = onsetOf(logged.time, logged.current);
+  const asLogged = onsetOf(logged.time, logged.current, logged.beyondRange);
   const part = partOf(logged, asLogged);
   const { samples, spikes } = repairSpikes(logged, asLogged, part);
-  const raw = samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current);
+  const raw =
+    samples.current === logged.current ? asLogged : onsetOf(samples.time, samples.current, samples.beyondRange);
   const zero = currentZero(samples.time, samples.current, raw, stated);
   const current = zero?.subtracted ? subtract(samples.current, zero.offsetA) : samples.current;
-  const onset = zero?.isKnown ? onsetOf(samples.time, current, 0) : raw;
+  const onset = zero?.isKnown ? onsetOf(samples.time, current, samples.beyondRange, 0) : raw;
   return { samples, spikes, repeats, zero, current, onset, part };
 }
 
@@ -52,9 +55,10 @@ export function subtract(values: Float64Array, by: number): Float64Array {
   return reduced;
 }
 
-function onsetOf(time: Float64Array, current: Float64Array, restA?: number): Onset {
+function onsetOf(time: Float64Array, current: Float64Array, beyondRange: BeyondRange, restA?: number): Onset {
   const onset = findOnset(time, current, restA);
   if (onset) return onset;
+  refuseMarksAlone(beyondRange);
   throw new LogError(
     "log-no-load",
     "The log holds no load: no discharge current lasts for half a second. Check that the current sensor was connected, that the right column was read as the current, and that the log covers the run.",

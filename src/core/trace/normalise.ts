@@ -1,6 +1,7 @@
 import type { LogChannels } from "../channels/read-log.js";
 import type { BenchFacts, PackFacts, Trace } from "../model.js";
 import { median, medianInPlace } from "../statistics/median.js";
+import { refuseMarkedRange } from "./beyond-range.js";
 import { ZERO_REST_SECONDS } from "./current-zero.js";
 import { drawnOf, subtract } from "./drawn.js";
 import type { NormalisedRun, ReadPart } from "./normalised-run.js";
@@ -37,6 +38,7 @@ export function normalise(
   const trace: Trace = { time, voltage, current, temperature };
   const stop = findStop(trace, onset.loadCurrentA, limits);
   const loaded = { restFrom: part.from, from: indexAtOrAfter(time, 0), to: indexAtOrAfter(time, stop.loadEndS) + 1 };
+  refuseMarkedRange(samples.beyondRange, samples, { ...loaded, loadCurrentA: onset.loadCurrentA });
   refuseOverRange(samples, loaded, bench.load.kind);
   if (temperature) refuseProbesOverRange(samples, loaded, part.to);
   const rest = restWindow(samples.time, current, onset);

@@ -1,5 +1,6 @@
 import type { LogChannels } from "../channels/read-log.js";
 import { LogError } from "../table/log-error.js";
+import { type BeyondRange, refuseMarksAlone } from "./beyond-range.js";
 import { chooseRows, type RowsLeftOut } from "./choose-rows.js";
 import { dischargeSign, knownDirection } from "./direction.js";
 
@@ -24,6 +25,8 @@ export interface Samples {
   readonly loggedEnergy: Float64Array | null;
   /** Rows without a number for time, voltage or current. */
   readonly unusable: RowsLeftOut;
+  /** Those of them with a mark for a reading beyond the range. */
+  readonly beyondRange: BeyondRange;
   /** Exact duplicates of the row before, merged. */
   readonly duplicates: RowsLeftOut;
   /** Rows whose time is not after the sample before, left out. */
@@ -40,18 +43,21 @@ const MAX_TEMPERATURE_GAP_S = 10;
 /**
  * Definitions 1 to 4: which rows are samples, in which order, with which sign.
  *
- * @throws LogError `log-too-short` when too few rows are samples, `log-direction-unknown` when the pack does not tell discharge from charge
+ * @throws LogError `log-too-short` when too few rows are samples, `log-direction-unknown` when the pack does not tell discharge from charge, `log-over-range` where that is
+ * since marks stand in place of readings
  */
 export function toSamples(channels: LogChannels, series: number): Samples {
   const voltage = packVoltage(channels, series);
   const temperature = hottest(channels.temperatures);
   const rows = chooseRows(channels, voltage);
-  const { unusable, duplicates, unordered, kept } = rows;
+  const { unusable, beyondRange, duplicates, unordered, kept } = rows;
   const pick = (values: Float64Array) => (kept ? picked(values, kept) : values);
   const current = pick(channels.current);
   const time = pick(channels.time);
   const volts = pick(voltage);
-  const turned = knownDirection(channels.dischargeSign ?? dischargeSign(time, volts, current)) < 0;
+  const sign = channels.dischargeSign ?? dischargeSign(time, volts, current);
+  if (sign === null) refuseMarksAlone(beyondRange);
+  const turned = knownDirection(sign) < 0;
   const lines = channels.lines;
   return {
     time,
@@ -66,6 +72,7 @@ export function toSamples(channels: LogChannels, series: number): Samples {
     loggedCharge: channels.charge && pick(channels.charge),
     loggedEnergy: channels.energy && pick(channels.energy),
     unusable,
+    beyondRange,
     duplicates,
     unordered,
     turned,

@@ -70,10 +70,20 @@ function isPadding(byte: number | undefined): boolean {
   return byte === SPACE || byte === TAB || byte === QUOTE || byte === 0xa0;
 }
 
+/** Words for a reading beyond the range of its instrument. */
+const BEYOND_RANGE =
+  /^[-+]?\s*(o\.?l\.?|ovl|ovld|over|over[- ]?load(ed)?|over[- ]?range|over[- ]?flow|ovf|inf(inity)?|1\.#inf\d*)$/i;
 /** Words for a cell in which nothing was measured. */
-const MISSING = /^(nan|[+-]?inf(inity)?|ol|o\.l\.?|ovl|overload|overflow|n\/?a|null|none|-+|\?+|#.*)$/i;
+const MISSING = /^([-+]?nan|[-+]?1\.#(ind|qnan|snan)\d*|n\/?a|null|none|err(or)?|invalid|-[-\s]*|\?+|#.*)$/i;
 
 /** Whether a text stands for "no reading": out of range, not available, or a dash. */
 export function isMissingMark(text: string): boolean {
-  return MISSING.test(text.trim());
+  return !Number.isFinite(markIn(text) ?? 0);
+}
+
+/** What a mark in place of a number stands for: a reading beyond the range, with its sign, infinite; no reading, NaN; null where the text is no mark. */
+export function markIn(text: string): number | null {
+  const trimmed = text.trim();
+  if (BEYOND_RANGE.test(trimmed)) return trimmed.startsWith("-") ? Number.NEGATIVE_INFINITY : Number.POSITIVE_INFINITY;
+  return MISSING.test(trimmed) ? Number.NaN : null;
 }

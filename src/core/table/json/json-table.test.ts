@@ -6,11 +6,11 @@ const numbers = [0, 1, 2].map((index) => ({ index, kind: "number" as const }));
 const read = async (text: string) => (await openTable([Buffer.from(text)])).read(numbers, true);
 
 describe("a table in JSON", () => {
-  test("holds numbers, numbers in texts, and none for null and marks; rows without a time are lost", async () => {
+  test("holds numbers, numbers in texts, none for null, and infinite ones for marks beyond the range; rows without a time are lost", async () => {
     const rows = await read('{"t":[0,"0.5",null,2],"u":[16.8,"16.7",1,"OL"],"i":[0,null,1,2],"note":"x"}');
     expect(rows.columns.map((column) => [...column])).toEqual([
       [0, 0.5, 2],
-      [16.8, 16.7, Number.NaN],
+      [16.8, 16.7, Number.POSITIVE_INFINITY],
       [0, Number.NaN, 2],
     ]);
     expect(rows.lostRows.count).toBe(1);

@@ -2,7 +2,7 @@ import { concatBytes, utf8Bytes } from "../../text/bytes.js";
 import type { Unit } from "../../units/units.js";
 import { MIB } from "../archive/chunks.js";
 import { inUnit } from "../cells/cell-unit.js";
-import { isMissingMark, parseNumber } from "../cells/cells.js";
+import { markIn, parseNumber } from "../cells/cells.js";
 import { TimeCells } from "../cells/time-cells.js";
 import { LINES_JUDGED, looseIn } from "../layout/judge.js";
 import { headerMissing } from "../layout/layout-refusals.js";
@@ -175,11 +175,11 @@ function readRows(
       if (typeof value === "number" && !times[slot]) return value - origin;
       const text = cellText(value);
       const number = times[slot] ? times[slot].read(text) : numberIn(text, origin, unit, mark);
-      if (Number.isNaN(number) && text !== "") {
-        unreadable.count++;
-        unreadable.text ??= text.slice(0, 40);
-      }
-      return number;
+      if (!Number.isNaN(number) || text === "") return number;
+      unreadable.count++;
+      unreadable.text ??= text.slice(0, 40);
+      // The time is no reading of an instrument's.
+      return times[slot] || (slot === 0 && hasTime) ? number : (markIn(text) ?? number);
     });
   });
   const isRow = (row: number) =>
@@ -202,7 +202,7 @@ function readRows(
 }
 
 function numberIn(text: string, origin: number, unit: Unit | null, mark: "." | ","): number {
-  if (isMissingMark(text)) return Number.NaN;
+  if (markIn(text) !== null) return Number.NaN;
   const bytes = utf8Bytes(text);
   const plain = parseNumber(bytes, 0, bytes.length, mark.charCodeAt(0), origin);
   if (!Number.isNaN(plain)) return plain;

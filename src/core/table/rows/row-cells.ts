@@ -1,6 +1,6 @@
 import type { Unit } from "../../units/units.js";
 import { inUnit } from "../cells/cell-unit.js";
-import { parseNumber } from "../cells/cells.js";
+import { markIn, parseNumber } from "../cells/cells.js";
 import { parseLooseNumber } from "../cells/loose-number.js";
 import { type ClocksSeen, TimeCells } from "../cells/time-cells.js";
 import type { LogPlace } from "../log-error.js";
@@ -10,10 +10,12 @@ import type { CellKind, Rows, WantedColumn } from "./rows-read.js";
 
 const QUOTE = 0x22;
 const COMMA = 0x2c;
+/** So much of a cell is looked at, and quoted, that is no number. */
+const MARK_BYTES = 40;
 
 /** The wanted cells of a line, and what could not be read of them so far. */
 export class RowCells {
-  /** One for each wanted column; NaN where a cell holds no number. */
+  /** One for each wanted column; NaN where a cell holds no number, infinite where it says that the range ends. */
   readonly values: Float64Array;
   private readonly kindAt: (CellKind | undefined)[] = [];
   private readonly times: (TimeCells | undefined)[] = [];
@@ -75,9 +77,12 @@ export class RowCells {
       kind === "number" ? this.readNumber(bytes, from, to, index) : this.readTime(cellTextOf(bytes, from, to), index);
     this.values[slot] = value;
     if (!Number.isNaN(value) || isBlank(bytes, from, to)) return;
+    const text = cellTextOf(bytes, from, Math.min(to, from + MARK_BYTES)).trim();
+    // The time is no reading of an instrument's.
+    if (kind === "number" && !(slot === 0 && this.hasTime)) this.values[slot] = markIn(text) ?? Number.NaN;
     this.count++;
     this.first ??= { line, column: index + 1 };
-    this.text ??= cellTextOf(bytes, from, Math.min(to, from + 40)).trim();
+    this.text ??= text;
   }
 
   private readNumber(bytes: Uint8Array, from: number, to: number, index: number): number {

@@ -28,7 +28,7 @@ export interface NamedLine {
 }
 
 export interface Rows {
-  /** One array per wanted column; NaN where a cell holds no number. */
+  /** One array per wanted column; NaN where a cell holds no number, infinite where it holds a mark for a reading beyond the range. */
   readonly columns: readonly Float64Array[];
   /** Line of the log at which each row stands; empty where the rows have no lines of their own. */
   readonly lines: Uint32Array;

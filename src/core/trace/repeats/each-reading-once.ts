@@ -1,4 +1,5 @@
 import { LogError } from "../../table/log-error.js";
+import { amongSamples } from "../beyond-range.js";
 import { MIN_SAMPLES, type RowsLeftOut } from "../choose-rows.js";
 import { valuesAlong } from "../readings-along.js";
 import type { Samples } from "../samples.js";
@@ -78,6 +79,7 @@ export function eachReadingOnce(samples: Samples, currentIsDerived: boolean): Re
       loggedCharge: orNull(samples.loggedCharge),
       loggedEnergy: orNull(samples.loggedEnergy),
       unusable: amongReadings(samples.unusable, rows, time.length),
+      beyondRange: amongSamples(samples.beyondRange, rows),
       duplicates: amongReadings(samples.duplicates, rows, time.length),
       unordered: amongReadings(samples.unordered, rows, time.length),
       lines: samples.lines.length > 0 ? rows.map((row) => samples.lines[row] as number) : samples.lines,
