@@ -1,4 +1,4 @@
-import { Ajv2020, type ErrorObject } from "ajv/dist/2020.js";
+import { Ajv2020, type ErrorObject, type ValidateFunction } from "ajv/dist/2020.js";
 import { FIGURES } from "../figures/catalogue.js";
 import { LADDER_FIGURE_KEYS } from "../ladder/figures.js";
 import { MAX_ZERO_SHARE } from "../trace/current-zero.js";
@@ -12,14 +12,19 @@ export interface ProtocolProblem {
   readonly message: string;
 }
 
-const ajv = new Ajv2020({
-  allErrors: true,
-  strict: true,
-  strictTypes: false,
-  strictRequired: false,
-  discriminator: true,
-});
-const matchesSchema = ajv.compile<ProtocolDocument>(PROTOCOL_SCHEMA);
+let compiled: ValidateFunction<ProtocolDocument> | undefined;
+
+/** Compiled when a document is first checked: that takes a tenth of what loading the service does, and most processes never check one. */
+function schemaCheck(): ValidateFunction<ProtocolDocument> {
+  compiled ??= new Ajv2020({
+    allErrors: true,
+    strict: true,
+    strictTypes: false,
+    strictRequired: false,
+    discriminator: true,
+  }).compile<ProtocolDocument>(PROTOCOL_SCHEMA);
+  return compiled;
+}
 
 /**
  * Everything that keeps a document from being a protocol: first what its schema says, then, when that holds, what no
@@ -28,6 +33,7 @@ const matchesSchema = ajv.compile<ProtocolDocument>(PROTOCOL_SCHEMA);
  * @returns nothing for a sound protocol
  */
 export function protocolProblems(document: unknown): ProtocolProblem[] {
+  const matchesSchema = schemaCheck();
   if (!matchesSchema(document)) return (matchesSchema.errors ?? []).map(problemOf);
   return [
     ...cellProblems(document),
