@@ -1,6 +1,7 @@
 import { LRUCache } from "lru-cache";
 import { RateLimiterMemory, type RateLimiterRes } from "rate-limiter-flexible";
 import { consume } from "./consume.js";
+import { lazily } from "./lazily.js";
 
 /** Most keys that are counted at a time; beyond it the one not seen for longest is forgotten. Some 10 MiB. */
 const MAX_KEYS = 20_000;
@@ -8,7 +9,8 @@ const MAX_KEYS = 20_000;
 /** So many requests within a fixed window for each key, counted in this process alone. */
 export class BoundedLimiter {
   private readonly limiter: RateLimiterMemory;
-  private readonly seen: LRUCache<string, true>;
+  /** Takes the room of all its keys when it is made: many a process never counts one. */
+  private readonly seen: () => LRUCache<string, true>;
 
   /** @param name of the limit, as its header fields show it */
   constructor(
@@ -18,18 +20,19 @@ export class BoundedLimiter {
     maxKeys = MAX_KEYS,
   ) {
     this.limiter = new RateLimiterMemory({ points, duration: windowSeconds });
-    this.seen = new LRUCache({ max: maxKeys, dispose: (_, key, why) => why === "evict" && this.limiter.delete(key) });
+    const dispose = (_: true, key: string, why: string) => why === "evict" && this.limiter.delete(key);
+    this.seen = lazily(() => new LRUCache({ max: maxKeys, dispose }));
   }
 
   /** Counts one. More than `points` consumed is too many. */
   count(key: string): Promise<RateLimiterRes> {
-    this.seen.set(key, true);
+    this.seen().set(key, true);
     return consume(this.limiter, key);
   }
 
   /** Takes back one that was counted. */
   async takeBack(key: string): Promise<void> {
-    if (this.seen.has(key)) await this.limiter.reward(key);
+    if (this.seen().has(key)) await this.limiter.reward(key);
   }
 
   /** How many keys are counted. */

@@ -9,6 +9,7 @@ import { CONFIG, type Config } from "../config/config.js";
 import { Database } from "../database/database.js";
 import { Problem } from "../problems/problem.js";
 import { consume, tooMany } from "./consume.js";
+import { lazily } from "./lazily.js";
 
 const WINDOW_SECONDS = 15 * 60;
 const HOUR_SECONDS = 3_600;
@@ -48,7 +49,7 @@ export class GuessLimits {
   private readonly confirmations: RateLimiterPostgres;
   private readonly codes: RateLimiterPostgres;
   private readonly registrations: RateLimiterPostgres;
-  private readonly familiar = new LRUCache<string, true>({ max: MAX_FAMILIAR, ttl: FAMILIAR_MS });
+  private readonly familiar = lazily(() => new LRUCache<string, true>({ max: MAX_FAMILIAR, ttl: FAMILIAR_MS }));
 
   constructor(database: Database, @Inject(CONFIG) { loginFailures }: Config) {
     const shared = (keyPrefix: string, points: number, duration: number) => {
@@ -77,7 +78,7 @@ export class GuessLimits {
     // What is counted outlives an account that is erased, and must not name its person.
     const name = createHash("sha256").update(handle.toLowerCase()).digest("base64url");
     const pair = `${name} ${network}`;
-    const isFamiliar = this.familiar.has(pair);
+    const isFamiliar = this.familiar().has(pair);
     const refusal = "The handle or the password was wrong too often from this address.";
     const ofAddress = { limiter: this.perAddress, key: network, refusal };
     const ofPair = { limiter: this.perPair, key: pair, refusal, isForgiving: true };
@@ -91,7 +92,7 @@ export class GuessLimits {
         await sleep(SLOW_MS);
       }
       const verified = await verify();
-      this.familiar.set(pair, true);
+      this.familiar().set(pair, true);
       return verified;
     });
   }

@@ -11,6 +11,7 @@ import type { Problem } from "../problems/problem.js";
 import { BoundedLimiter } from "./bounded-limiter.js";
 import { tooMany } from "./consume.js";
 import { rateLimitFields } from "./fields.js";
+import { lazily } from "./lazily.js";
 
 const MINUTE_SECONDS = 60;
 /** How long, and of how many, it is remembered whose credential it is. */
@@ -36,7 +37,7 @@ export class RequestLimits {
   private readonly perAddressWithCredential: BoundedLimiter;
   private readonly perAccount: BoundedLimiter;
   private readonly perKey: BoundedLimiter;
-  private readonly known = new LRUCache<string, Count>({ max: MAX_KNOWN, ttl: KNOWN_MS });
+  private readonly known = lazily(() => new LRUCache<string, Count>({ max: MAX_KNOWN, ttl: KNOWN_MS }));
   private readonly counts = new WeakMap<FastifyRequest, Count>();
   private readonly refusals = new WeakMap<FastifyRequest, Problem>();
 
@@ -56,7 +57,7 @@ export class RequestLimits {
     if (isThisMachine || isPreflight(request)) return;
     const { authorization } = request.headers;
     const limiter = authorization === undefined ? this.perAddress : this.perAddressWithCredential;
-    const known = authorization === undefined ? undefined : this.known.get(digestOf(authorization));
+    const known = authorization === undefined ? undefined : this.known().get(digestOf(authorization));
     await this.countUnder(known ?? { limiter, key: network }, request, reply);
   }
 
@@ -79,7 +80,7 @@ export class RequestLimits {
     if (!before) return;
     const [limiter, key] = caller.scopes ? [this.perKey, caller.credentialId] : [this.perAccount, caller.id];
     const { authorization } = request.headers;
-    if (authorization !== undefined) this.known.set(digestOf(authorization), { limiter, key });
+    if (authorization !== undefined) this.known().set(digestOf(authorization), { limiter, key });
     if (before.limiter === limiter && before.key === key) return;
     await before.limiter.takeBack(before.key);
     await this.countUnder({ limiter, key }, request, reply);
@@ -90,7 +91,7 @@ export class RequestLimits {
   async disown(request: FastifyRequest): Promise<void> {
     const before = this.counts.get(request);
     const { authorization } = request.headers;
-    if (!before || authorization === undefined || !this.known.delete(digestOf(authorization))) return;
+    if (!before || authorization === undefined || !this.known().delete(digestOf(authorization))) return;
     await before.limiter.takeBack(before.key);
     await this.countUnder({ limiter: this.perAddressWithCredential, key: clientOf(request).network }, request);
   }
