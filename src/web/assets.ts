@@ -18,6 +18,8 @@ const MEDIA_TYPES: Readonly<Record<string, string>> = {
 const WORKER = "log-worker.js";
 const WORKER_POLICY = "default-src 'none'; script-src 'self'; connect-src 'none'";
 
+let reading: Promise<Assets> | undefined;
+
 /** Addresses of what pages load: every build has its own, so that browsers keep the files for good. */
 export class Assets {
   private constructor(
@@ -25,7 +27,13 @@ export class Assets {
     private readonly build: string,
   ) {}
 
-  static async read(): Promise<Assets> {
+  /** Read once a process, however many services it starts. */
+  static read(): Promise<Assets> {
+    reading ??= Assets.readFolder();
+    return reading;
+  }
+
+  private static async readFolder(): Promise<Assets> {
     const names = (await readdir(folder)).sort();
     const files = new Map<string, Buffer>();
     for (const name of names) files.set(name, await readFile(join(folder, name)));

@@ -49,9 +49,20 @@ export function answerExplorer(reply: FastifyReply): FastifyReply {
   return reply.header("content-type", "text/html; charset=utf-8").header("content-security-policy", POLICY).send(PAGE);
 }
 
+type Files = readonly (readonly [name: string, bytes: Buffer])[];
+
+let reading: Promise<Files> | undefined;
+
+/** What the page loads, read once a process, however many services it starts. */
+function filesOfPage(): Promise<Files> {
+  reading ??= readdir(folder).then((names) =>
+    Promise.all(names.map(async (name) => [name, await readFile(join(folder, name))] as const)),
+  );
+  return reading;
+}
+
 export async function serveExplorer(server: FastifyInstance): Promise<void> {
-  for (const name of await readdir(folder)) {
-    const bytes = await readFile(join(folder, name));
+  for (const [name, bytes] of await filesOfPage()) {
     const mediaType = name.endsWith(".css") ? "text/css" : "text/javascript";
     server.get(`${PATH}/${name}`, (_, reply) =>
       reply
