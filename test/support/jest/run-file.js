@@ -19,6 +19,15 @@ function forgetLastFile() {
   }
 }
 
+const runs = new Map();
+
+/** Its URL the first time, and another each time that it is run again: what is compiled is kept by it, for later test runs. */
+function urlOfNextRun(file) {
+  const before = runs.get(file) ?? 0;
+  runs.set(file, before + 1);
+  return before === 0 ? pathToFileURL(file).href : `${pathToFileURL(file)}?${before}`;
+}
+
 /**
  * Runs one test file as jest-circus does, but in this process's own world and not in a new one: the service and what it
  * stands on, a thousand modules, are then loaded once for all files that a worker runs, and by Node itself.
@@ -36,7 +45,7 @@ export default async function runFile(globalConfig, config, environment, _runtim
     requireModule: require,
     setGlobalsForRuntime: setGlobals,
     unstable_shouldLoadAsEsm: () => true,
-    unstable_importModule: (file) => import(`${pathToFileURL(file)}?${performance.now()}`),
+    unstable_importModule: (file) => import(urlOfNextRun(file)),
     enterTestCode: () => undefined,
     leaveTestCode: () => undefined,
   };
