@@ -45,6 +45,7 @@ async function startService(setupToken: string) {
   const child = spawn(process.execPath, [join(projectRoot, "dist/src/main.js")], {
     env: {
       PATH: process.env.PATH ?? "",
+      NODE_COMPILE_CACHE: process.env.NODE_COMPILE_CACHE ?? "",
       DATABASE_URL: database.connectionString,
       PORT: "0",
       LOG_LEVEL: "debug",
