@@ -13,10 +13,16 @@ export function checklistOf(plan: Planned, protocol: ProtocolDocument): Checklis
   ];
 }
 
-function before({ demands, stop, expected, loads, labelContinuousA }: Planned, protocol: ProtocolDocument): string[] {
+function before(
+  { demands, stop, expected, labelContinuousA, labelBurstA }: Planned,
+  protocol: ProtocolDocument,
+): string[] {
   const { restMinutes, restVolts, chargePercent, packTemperatureC, ambientC } = demands;
-  const highest = expected ? Math.max(expected.highestCurrentA, ...loads.map(({ currentA }) => currentA)) : null;
+  const highest = expected?.highestCurrentA ?? null;
   return [
+    ...(labelContinuousA === null && labelBurstA !== null
+      ? [`The label names ${number(labelBurstA)} A, and for bursts alone: the maker's continuous current is lower.`]
+      : []),
     labelContinuousA === null
       ? "Look up the maker's highest continuous current, lowest voltage and highest temperature; stay within all of them."
       : `The label allows ${number(labelContinuousA)} A continuously. Look up the maker's lowest voltage and highest temperature too.`,

@@ -2,7 +2,7 @@ import { describe, expect, it } from "@jest/globals";
 import fc from "fast-check";
 import { type DoneStep, nextStep } from "./next-step.js";
 
-const ladder = { steps: [], estimateA: null, labelA: null, easyA: 44 };
+const ladder = { steps: [], estimateA: null, mostA: Number.POSITIVE_INFINITY, easyA: 44 };
 const passed = (currentA: number): DoneStep => ({ currentA, passes: true });
 const failed = (currentA: number): DoneStep => ({ currentA, passes: false });
 
@@ -25,8 +25,8 @@ describe("the next step of a ladder", () => {
   });
 
   it("never asks for more than the maker's continuous current", () => {
-    expect(nextStep({ ...ladder, labelA: 55, steps: [passed(50)] })).toEqual({ currentA: 55, reason: "higher" });
-    expect(nextStep({ ...ladder, labelA: 55, steps: [passed(55)] })).toEqual({
+    expect(nextStep({ ...ladder, mostA: 55, steps: [passed(50)] })).toEqual({ currentA: 55, reason: "higher" });
+    expect(nextStep({ ...ladder, mostA: 55, steps: [passed(55)] })).toEqual({
       currentA: null,
       reason: "label-reached",
     });
@@ -36,18 +36,18 @@ describe("the next step of a ladder", () => {
     const anything = fc.record({
       limitA: fc.double({ min: 2, max: 900, noNaN: true }),
       easyA: fc.double({ min: 1, max: 500, noNaN: true }),
-      labelA: fc.option(fc.double({ min: 1, max: 1_000, noNaN: true })),
+      mostA: fc.oneof(fc.constant(Number.POSITIVE_INFINITY), fc.double({ min: 1, max: 1_000, noNaN: true })),
     });
     fc.assert(
-      fc.property(anything, ({ limitA, easyA, labelA }) => {
+      fc.property(anything, ({ limitA, easyA, mostA }) => {
         const steps: DoneStep[] = [];
         for (;;) {
-          const { currentA, reason } = nextStep({ ...ladder, easyA, labelA, steps });
+          const { currentA, reason } = nextStep({ ...ladder, easyA, mostA, steps });
           if (currentA === null) {
             if (reason === "label-reached") expect(steps.every(({ passes }) => passes)).toBe(true);
             break;
           }
-          expect(currentA).toBeLessThanOrEqual(labelA ?? Number.POSITIVE_INFINITY);
+          expect(currentA).toBeLessThanOrEqual(mostA);
           const highest = Math.max(...steps.map((step) => step.currentA));
           if (steps.length > 0) expect(currentA).toBeLessThanOrEqual(1.5 * highest);
           expect(steps.some((step) => step.currentA === currentA)).toBe(false);

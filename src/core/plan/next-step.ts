@@ -30,8 +30,8 @@ export interface LadderSoFar {
   readonly steps: readonly DoneStep[];
   /** Current at which limit and cutoff would coincide, as the heat balance estimates it, A. */
   readonly estimateA: number | null;
-  /** The maker's continuous current, A. */
-  readonly labelA: number | null;
+  /** The most that the label allows, A: the maker's continuous current. Infinite where it names none. */
+  readonly mostA: number;
   /** A current that such packs surely sustain, A. */
   readonly easyA: number;
 }
@@ -47,16 +47,15 @@ const DOWN_RATIO = 1.4;
  * current, until one fails; then between the brackets, at the estimate of the heat balance where there is one.
  * Common practice, no published source.
  */
-export function nextStep({ steps, estimateA, labelA, easyA }: LadderSoFar): NextStep {
-  const most = labelA ?? Number.POSITIVE_INFINITY;
+export function nextStep({ steps, estimateA, mostA, easyA }: LadderSoFar): NextStep {
   const failing = Math.min(...steps.filter(({ passes }) => !passes).map(({ currentA }) => currentA));
   const passing = Math.max(
     ...steps.filter(({ passes, currentA }) => passes && currentA < failing).map(({ currentA }) => currentA),
   );
-  if (steps.length === 0) return { currentA: Math.min(standardBelow(easyA) ?? easyA, most), reason: "first" };
+  if (steps.length === 0) return { currentA: Math.min(standardBelow(easyA) ?? easyA, mostA), reason: "first" };
   if (!Number.isFinite(failing)) {
-    if (passing * 1.01 >= most) return { currentA: null, reason: "label-reached" };
-    return { currentA: Math.min(standardAbove(passing * UP_RATIO), most), reason: "higher" };
+    if (passing * 1.01 >= mostA) return { currentA: null, reason: "label-reached" };
+    return { currentA: Math.min(standardAbove(passing * UP_RATIO), mostA), reason: "higher" };
   }
   if (!Number.isFinite(passing)) {
     const lower = standardBelow(failing / DOWN_RATIO);
@@ -65,7 +64,7 @@ export function nextStep({ steps, estimateA, labelA, easyA }: LadderSoFar): Next
   if (failing / passing <= CLOSE_RATIO) return { currentA: null, reason: "bracketed" };
   const middle = Math.sqrt(passing * failing);
   const inside = estimateA !== null && estimateA > passing * 1.02 && estimateA < failing * 0.98;
-  return { currentA: Math.min(rounded(inside ? estimateA : middle), most), reason: "between" };
+  return { currentA: Math.min(rounded(inside ? estimateA : middle), mostA), reason: "between" };
 }
 
 /** The largest standard load up to a current; null below the lowest. */

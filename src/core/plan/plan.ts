@@ -7,6 +7,7 @@ import { STANDARD_LOADS_A, standardOhmPerCell } from "../translation/standard-lo
 import { checklistOf } from "./checklist.js";
 import { demandsOf } from "./demands.js";
 import { type ExpectedDischarge, expectedDischarge, type PlannedSource } from "./expected-discharge.js";
+import { type LabelCurrents, labelCurrentsOf, mostByLabel, proposedByLabel } from "./label-limit.js";
 import { type DoneStep, type NextStep, nextStep, standardBelow } from "./next-step.js";
 import type { Expectation, LoadSetting, Plan, StandardLoadChoice, Stop } from "./planned-test.js";
 import { JOULES_PER_GRAM_KELVIN, TYPICAL_CELLS } from "./typical-cells.js";
@@ -35,19 +36,25 @@ export function planOf(protocol: ProtocolDocument, request: PlanRequest): Plan {
     capacityAh: oneIt(pack),
     ohm: request.ohm ?? (pack.series * typical.ohmAh) / oneIt(pack),
   };
-  const labelContinuousA = currentOf(pack, pack.labelContinuousC);
+  const label = labelCurrentsOf(pack);
+  const mostA = mostByLabel(label);
   const stop = stopOf(protocol, pack);
-  const step = protocol.load.kind === "set-current" ? ladderStep(request, labelContinuousA) : null;
-  const wanted = wantedLoads(protocol, request, { step, labelContinuousA });
-  requireWithinLabel(wanted, labelContinuousA);
+  const step = protocol.load.kind === "set-current" ? ladderStep(request, label) : null;
+  const wanted = wantedLoads(protocol, request, { step, label });
+  requireWithinLabel(wanted, label);
   const [first] = wanted;
   const discharge = first ? expectedDischarge(source, { amps: first.amps }, stop.cutoffVolts ?? 0) : null;
   if (discharge?.seconds === 0) throw beyondPack(source, stop);
-  const loads = wanted.map(({ amps, seconds }) => settingOf(source, amps, seconds ?? discharge?.seconds ?? 0));
-  const expected = discharge && expectationOf(discharge, pack, wanted, source);
+  const limits = { mostA, cutoffVolts: stop.cutoffVolts };
+  const loads = wanted.map(({ amps, seconds }) => settingOf(source, amps, seconds ?? discharge?.seconds ?? 0, limits));
+  const isAnyLoad = protocol.load.kind === "full";
+  const highestCurrentA = isAnyLoad ? highestOf(source, loads, stop) : Math.max(...wanted.map(({ amps }) => amps));
+  const expected = discharge && expectationOf(discharge, pack, wanted, source, highestCurrentA);
   const demands = demandsOf(protocol, pack);
   const standardLoads =
-    protocol.load.kind === "full" && discharge ? standardChoices(source, discharge, protocol.load.translation) : [];
+    protocol.load.kind === "full" && discharge
+      ? standardChoices(source, discharge, protocol.load.translation, mostA)
+      : [];
   const plan = {
     loads,
     standardLoads,
@@ -55,19 +62,15 @@ export function planOf(protocol: ProtocolDocument, request: PlanRequest): Plan {
     stop,
     expected,
     demands,
-    labelContinuousA,
-    labelBurstA: currentOf(pack, pack.labelBurstC),
+    ...label,
     cautions: protocol.cautions,
   };
   return { ...plan, checklist: checklistOf(plan, protocol) };
 }
 
-const currentOf = (pack: PackFacts, rateC: number | null): number | null =>
-  rateC === null ? null : rateC * oneIt(pack);
-
-function ladderStep({ pack, ladder, loadA }: PlanRequest, labelA: number | null): NextStep {
-  const easyA = Math.min(TYPICAL_CELLS[pack.chemistry].easyIt * oneIt(pack), (labelA ?? Number.POSITIVE_INFINITY) / 2);
-  const step = nextStep({ ...ladder, labelA, easyA });
+function ladderStep({ pack, ladder, loadA }: PlanRequest, label: LabelCurrents): NextStep {
+  const easyA = Math.min(TYPICAL_CELLS[pack.chemistry].easyIt * oneIt(pack), proposedByLabel(label) / 2);
+  const step = nextStep({ ...ladder, mostA: mostByLabel(label), easyA });
   return loadA === null ? step : { ...step, currentA: loadA };
 }
 
@@ -80,7 +83,7 @@ interface WantedLoad {
 function wantedLoads(
   { load }: ProtocolDocument,
   { pack, loadA }: PlanRequest,
-  { step, labelContinuousA }: { readonly step: NextStep | null; readonly labelContinuousA: number | null },
+  { step, label }: { readonly step: NextStep | null; readonly label: LabelCurrents },
 ): WantedLoad[] {
   const it = oneIt(pack);
   if (loadA !== null && (load.kind === "rate" || load.kind === "two-pulse")) {
@@ -91,43 +94,69 @@ function wantedLoads(
     return [load.first, load.second].map(({ rateIt, seconds }) => ({ amps: rateIt * it, seconds }));
   }
   if (load.kind === "set-current") return step?.currentA == null ? [] : [{ amps: step.currentA, seconds: null }];
-  const most = Math.min(TYPICAL_CELLS[pack.chemistry].usualIt * it, labelContinuousA ?? Number.POSITIVE_INFINITY);
+  const most = Math.min(TYPICAL_CELLS[pack.chemistry].usualIt * it, proposedByLabel(label));
   return [{ amps: loadA ?? standardBelow(most) ?? most, seconds: null }];
 }
 
 /** A run to the cutoff is a continuous load, whatever the label says of bursts. */
-function requireWithinLabel(wanted: readonly WantedLoad[], labelContinuousA: number | null): void {
-  if (labelContinuousA === null || wanted.every(({ amps }) => amps <= labelContinuousA * ROUNDING)) return;
-  const most = Number(labelContinuousA.toPrecision(4));
-  throw new PlanRefused(
-    `must be at most ${most} A, the continuous current on the label: the maker's limits come first`,
-  );
+function requireWithinLabel(wanted: readonly WantedLoad[], label: LabelCurrents): void {
+  const mostA = mostByLabel(label);
+  if (wanted.every(({ amps }) => amps <= mostA * ROUNDING)) return;
+  const which =
+    mostA === label.labelContinuousA
+      ? "the continuous current on the label"
+      : "the burst current on the label, and the continuous one is lower";
+  throw new PlanRefused(`must be at most ${Number(mostA.toPrecision(4))} A, ${which}: the maker's limits come first`);
 }
 
 /** A rate times a rated capacity is not exact in binary. */
 const ROUNDING = 1 + 1e-9;
 
-function beyondPack({ series, ohm, chemistry }: PlannedSource, { cutoffVolts }: Stop): PlanRefused {
-  const fullVolts = series * openCircuitCurve(chemistry)(1).volts;
-  const most = Number(((fullVolts - (cutoffVolts ?? 0)) / ohm).toPrecision(2));
+function beyondPack(source: PlannedSource, { cutoffVolts }: Stop): PlanRefused {
+  const most = Number(((fullVoltsOf(source) - (cutoffVolts ?? 0)) / source.ohm).toPrecision(2));
   return new PlanRefused(`is too much: at some ${most} A even a full pack like this one falls to the cutoff at once`);
 }
 
-function settingOf(source: PlannedSource, amps: number, seconds: number): LoadSetting {
+/**
+ * Current, resistance and power that agree at 10 s; but a resistance draws most from the full pack and a power at the cutoff, and neither is
+ * set to more than the label allows there.
+ */
+function settingOf(
+  source: PlannedSource,
+  amps: number,
+  seconds: number,
+  { mostA, cutoffVolts }: { readonly mostA: number; readonly cutoffVolts: number | null },
+): LoadSetting {
   const { volts, watts } = expectedDischarge(source, { amps }, 0).at10s;
-  return { currentA: amps, ohm: volts / amps, powerW: watts, seconds };
+  // A pack better than the expected one has next to no resistance of its own.
+  const ohm = Math.max(volts / amps, fullVoltsOf(source) / mostA);
+  return { currentA: amps, ohm, powerW: Math.min(watts, mostA * (cutoffVolts ?? volts)), seconds };
+}
+
+const fullVoltsOf = ({ series, chemistry }: PlannedSource): number => series * openCircuitCurve(chemistry)(1).volts;
+
+/** The most that any of the settings comes to draw, A. */
+function highestOf(source: PlannedSource, loads: readonly LoadSetting[], { cutoffVolts }: Stop): number {
+  const currents = loads.flatMap(({ currentA, ohm, powerW }) => [
+    currentA,
+    fullVoltsOf(source) / (ohm + source.ohm),
+    ...(cutoffVolts === null ? [] : [powerW / cutoffVolts]),
+  ]);
+  return Math.max(...currents);
 }
 
 function standardChoices(
   source: PlannedSource,
   { at10s }: ExpectedDischarge,
   { lowestRatio, highestRatio }: TranslationReach,
+  mostA: number,
 ): StandardLoadChoice[] {
   return STANDARD_LOADS_A.flatMap((loadA) => {
     const ohm = source.series * standardOhmPerCell(loadA);
-    const currentA = expectedDischarge(source, { ohm }, 0).at10s.amps;
-    const ratio = currentA / at10s.amps;
-    return ratio >= lowestRatio && ratio <= highestRatio ? [{ loadA, ohm, currentA, ratio }] : [];
+    const { onset, at10s: reached } = expectedDischarge(source, { ohm }, 0);
+    const ratio = reached.amps / at10s.amps;
+    const isWithin = ratio >= lowestRatio && ratio <= highestRatio && onset.amps <= mostA * ROUNDING;
+    return isWithin ? [{ loadA, ohm, currentA: reached.amps, ratio }] : [];
   });
 }
 
@@ -138,8 +167,8 @@ function expectationOf(
   pack: PackFacts,
   wanted: readonly WantedLoad[],
   source: PlannedSource,
+  highestCurrentA: number,
 ): Expectation {
-  const highestCurrentA = Math.max(...wanted.map(({ amps }) => amps));
   const pulsed = wanted.every(({ seconds }) => seconds !== null);
   const drawn = pulsed ? pulsesOf(source, wanted) : discharge;
   const { wattHoursPerKg } = TYPICAL_CELLS[pack.chemistry];

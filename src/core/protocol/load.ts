@@ -4,7 +4,7 @@ import type { PackFacts } from "../model.js";
 import type { ProtocolDocument } from "./document.js";
 
 /** 1 It in A: the rated capacity in Ah taken as a current (IEC 61960-3). */
-export const oneIt = (pack: PackFacts): number => pack.ratedCapacityMah / 1000;
+export const oneIt = (pack: Pick<PackFacts, "ratedCapacityMah">): number => pack.ratedCapacityMah / 1000;
 
 /** How runs of a pack are translated, or null when the protocol asks for no such thing. Nothing of it depends on the pack's label. */
 export function translationOf(

@@ -28,7 +28,8 @@ declareEnum(STEP_REASONS, {
 });
 
 @ObjectType("PlanLoad", {
-  description: "What to set a load to: one of current, resistance and power, which agree at 10 s",
+  description:
+    "What to set a load to: one of current, resistance and power. They agree at 10 s, but none is set to draw more than the label allows, a resistance of the full pack and a power at the cutoff",
 })
 export class PlanLoadView {
   @NumberField({ description: "Constant current to set it to", unit: "A" })

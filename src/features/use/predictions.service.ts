@@ -1,4 +1,5 @@
 import { Injectable } from "@nestjs/common";
+import type { Labelled } from "../../core/plan/label-limit.js";
 import { USE_CAUTIONS } from "../../core/use/cautions.js";
 import type { PackModel } from "../../core/use/model/pack-model.js";
 import type { Whose } from "../../core/use/perturbed-passes.js";
@@ -10,6 +11,7 @@ import { invalidInput } from "../../platform/http/requests/input.pipe.js";
 import { notFound, Problem } from "../../platform/problems/problem.js";
 import { Threads } from "../../platform/threads/threads.js";
 import { PacksService } from "../packs/packs.service.js";
+import { beyondLabel } from "./beyond-label.js";
 import { beyondVerified } from "./beyond-verified.js";
 import { PackModelsRepository, type StoredModel } from "./pack-models.repository.js";
 import { PackModelsService } from "./pack-models.service.js";
@@ -22,6 +24,7 @@ import { readUse } from "./use-input.js";
 /** What is known of one pack that is asked for. */
 interface Asked {
   readonly packId: string;
+  readonly pack: Labelled;
   readonly name: string;
   readonly cutoffVolts: number;
   readonly use: Use;
@@ -89,12 +92,13 @@ export class PredictionsService {
     }
     const asked: Asked[] = [];
     for (const askedId of packIds) {
-      const { id: packId, chemistry, series, maker, name } = await this.packsService.get(askedId, caller);
+      const pack = await this.packsService.get(askedId, caller);
+      const { id: packId, chemistry, series, maker, name } = pack;
       const { stored, whose } = await this.modelFor(packId, of, specimenId, caller);
       const verifiedA = await this.packModelsRepository.verifiedContinuousA(packId);
       const use = forChemistry(chemistry);
       const cutoffVolts = series * use.cutoffVoltsPerCell;
-      asked.push({ packId, name: `${maker} ${name}`, cutoffVolts, use, stored, whose, verifiedA });
+      asked.push({ packId, pack, name: `${maker} ${name}`, cutoffVolts, use, stored, whose, verifiedA });
     }
     const items = await Promise.all(
       asked.map(async (one) => {
@@ -133,13 +137,16 @@ export class PredictionsService {
     return { stored, whose: { kind: "specimen", capacity: scales.capacity, resistance: scales.resistance } };
   }
 
-  private async predictOne({ packId, use, stored, whose, verifiedA }: Asked, share: string): Promise<PredictionView> {
+  private async predictOne(
+    { packId, pack, use, stored, whose, verifiedA }: Asked,
+    share: string,
+  ): Promise<PredictionView> {
     if (stored.model === null) return unanswered(packId, use, stored, whose, verifiedA);
     const prediction = await this.threads.run<PredictTask, Prediction>(
       { module: "src/features/use/predict-thread.js", name: "predictInThread", share },
       { model: stored.model, use, whose },
     );
-    const beyond = beyondVerified(prediction.peakA, verifiedA);
+    const beyond = [...beyondLabel(prediction.peakA, pack), ...beyondVerified(prediction.peakA, verifiedA)];
     return { packId, verifiedContinuousA: verifiedA, ...prediction, cautions: [...prediction.cautions, ...beyond] };
   }
 }

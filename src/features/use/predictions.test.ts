@@ -132,6 +132,17 @@ describe("with runs of two testers", () => {
     });
   });
 
+  it("says of a use that holds that it draws more than the maker's label allows", async () => {
+    const where = { id: packId };
+    const { labelContinuousC, labelBurstC, ratedCapacityMah } = await app.database.pack.findUniqueOrThrow({ where });
+    await app.database.pack.update({ where, data: { labelContinuousC: 1, labelBurstC: 2 } });
+    const [item] = (await ask({ packIds: [packId], use, of: "mean" })).items;
+    await app.database.pack.update({ where, data: { labelContinuousC, labelBurstC } });
+    expect(item?.holds).toBe(true);
+    const limit = Number((ratedCapacityMah / 500).toPrecision(4));
+    expect(item?.cautions.join()).toContain(`more than the ${limit} A that the maker's label allows at most.`);
+  });
+
   it("is the same over GraphQL", async () => {
     const { items } = await ask({ packIds: [packId], use });
     const query = `query($input: PredictionInput!) { predictions(input: $input) { items { packId of holds probability grade

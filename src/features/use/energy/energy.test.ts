@@ -222,6 +222,19 @@ describe("energy of several packs against power", () => {
     expect(items.map(({ verifiedContinuousA }) => verifiedContinuousA)).toEqual([null, 40]);
     // 40 A at 3.3 V of each of four cells.
     expect(cautions.at(-1)).toMatch(/Any Large: above 528 W .* 40 A/);
+    const { ratedCapacityMah } = await app.database.pack.update({
+      where: { id: ids.small },
+      data: { labelContinuousC: 4, labelBurstC: 8 },
+    });
+    const amperes = ratedCapacityMah / 250;
+    const told = (await compare([ids.small, ids.large])).cautions;
+    expect(told.join()).toContain(
+      `above ${amperes * 13.2} W it comes to draw more than the ${amperes} A of continuous current on the maker's label.`,
+    );
+    await app.database.pack.update({ where: { id: ids.small }, data: { labelContinuousC: null } });
+    expect((await compare([ids.small, ids.large])).cautions.join()).toContain(
+      `the ${2 * amperes} A that the maker's label allows in bursts.`,
+    );
   });
 });
 

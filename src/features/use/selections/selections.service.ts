@@ -12,6 +12,7 @@ import { type Page, type PageArgs } from "../../../platform/paging/page.js";
 import { pageOf } from "../../../platform/paging/page-of.js";
 import { Threads } from "../../../platform/threads/threads.js";
 import { PacksService } from "../../packs/packs.service.js";
+import { beyondLabel } from "../beyond-label.js";
 import { beyondVerified } from "../beyond-verified.js";
 import { readUse } from "../use-input.js";
 import { ClassModelsRepository } from "./class-models.repository.js";
@@ -188,6 +189,6 @@ function selectedPack(
     energyLeftWh: energyLeftWh as number,
     peakA,
     verifiedContinuousA,
-    cautions: beyondVerified(peakA, verifiedContinuousA),
+    cautions: [...beyondLabel(peakA, pack), ...beyondVerified(peakA, verifiedContinuousA)],
   };
 }

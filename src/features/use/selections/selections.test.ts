@@ -183,6 +183,15 @@ describe("a selection", () => {
     expect(next).toMatchObject({ verifiedContinuousA: null, cautions: [] });
   });
 
+  it("says where the use draws more than the maker's label allows", async () => {
+    const label = { labelContinuousC: 1, labelBurstC: 2 };
+    const { ratedCapacityMah } = await app.database.pack.update({ where: { id: heavyId }, data: label });
+    const beyond = `more than the ${ratedCapacityMah / 500} A that the maker's label allows at most.`;
+    const [heavy] = (await select()).items;
+    expect(heavy?.cautions[0]).toContain(beyond);
+    await app.database.pack.update({ where: { id: heavyId }, data: { labelContinuousC: null, labelBurstC: null } });
+  });
+
   it("is nothing where the class has no packs", async () => {
     const { status, items, counts } = await select({ class: { chemistry: "liion", series: 6 } });
     expect([status, items, counts]).toEqual([200, [], { packs: 0, modelled: 0, answered: 0, holding: 0 }]);

@@ -60,7 +60,7 @@ function loads({ loads, standardLoads, stop }: Plan, isAnyLoad: boolean): Html {
 <div><dt>or power</dt><dd><b>${plainNumber(powerW)}</b> W</dd></div>`
       }</dl></li>`,
   )}</ol>
-<p class="small">${isAnyLoad ? "Set one of the three: they agree 10 s into the load." : "Hold the current: this protocol takes no other kind of load."}</p>
+<p class="small">${isAnyLoad ? "Set one of the three: they agree 10 s into the load, but where one would come to draw more than the label allows. That one is set to draw less." : "Hold the current: this protocol takes no other kind of load."}</p>
 ${standardLoads.length > 0 && standards(standardLoads)}`;
 }
 
