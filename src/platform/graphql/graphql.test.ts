@@ -47,6 +47,22 @@ describe("what a client sends wrong", () => {
     expect(await send(payload)).toEqual({ status, codes: [code] });
   });
 
+  // GraphQL over HTTP, Status Codes: a client trusts another status than 200 to be of a result by this media type alone.
+  it.each([
+    ["application/graphql-response+json", "application/graphql-response+json"],
+    ["application/graphql-response+json, application/json;q=0.9", "application/graphql-response+json"],
+    ["application/json", "application/json"],
+    ["*/*", "application/json"],
+    ["text/html", "application/json"],
+  ])("in the media type that it knows, though it never became an operation: %s", async (accept, type) => {
+    const headers = { "content-type": "application/json", accept };
+    const broken = await app.inject({ method: "POST", url: "/graphql", payload: '{"query', headers });
+    const untyped = await app.inject({ method: "POST", url: "/graphql", payload: "a", headers: { accept } });
+    for (const answer of [broken, untyped]) {
+      expect([answer.headers["content-type"], answer.json().errors.length]).toEqual([`${type}; charset=utf-8`, 1]);
+    }
+  });
+
   it("more than any screen shows", async () => {
     const many = Array.from({ length: 60 }, (_, index) => `a${index}: me { id }`).join(" ");
     expect(await send({ query: `{ ${many} }` })).toEqual({ status: 400, codes: ["query-too-expensive"] });

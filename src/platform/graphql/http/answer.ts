@@ -99,8 +99,19 @@ function statusOf(mediaType: string, ofRequest: number, ofOperation: number): nu
   return ofRequest === 200 && isSaid ? ofOperation : ofRequest;
 }
 
-/** Answers what failed before it became an operation, such as a body that is no JSON, in the form of a result. */
-export async function answerFailure(error: unknown, _: FastifyRequest, reply: FastifyReply): Promise<FastifyReply> {
+/** What a failure may be sent as; the first where a client likes all alike, or none. */
+const FAILURE_TYPES = ["application/json", "application/graphql-response+json"];
+
+/**
+ * Answers what failed before it became an operation, such as a body that is no JSON or one request too many, in the form of a result: of
+ * GraphQL's own media type where the client knows it, without which it takes no answer but 200 for a result (GraphQL over HTTP, Status Codes).
+ */
+export async function answerFailure(
+  error: unknown,
+  request: FastifyRequest,
+  reply: FastifyReply,
+): Promise<FastifyReply> {
   const { statusCode, response } = formatErrors(asExecution(error), { reply });
-  return reply.status(statusCode).header("content-type", "application/json; charset=utf-8").send(response);
+  const mediaType = request.accepts().type([...FAILURE_TYPES]) || FAILURE_TYPES[0];
+  return reply.status(statusCode).header("content-type", `${mediaType}; charset=utf-8`).send(response);
 }
