@@ -122,3 +122,40 @@ describe("a decision that names the evaluation it rests on", () => {
     expect(refused.body.errors?.[0]?.message).toBe(CHANGED[2]);
   });
 });
+
+describe("a confirmation that names the pack as it was seen", () => {
+  const confirm = (packId: string, seen?: object) =>
+    ask("POST", `/v1/packs/${packId}/confirmation`, mona, { checked: ["label", "mass"], ...(seen ? { seen } : {}) });
+
+  it("is refused when whoever registered the pack corrected it since, and says what is otherwise", async () => {
+    const packId = await otherPack("Linnet");
+    const {
+      id: _,
+      status: __,
+      ...seen
+    } = (await ask("GET", `/v1/packs/${packId}`, mona)).json<Record<string, unknown>>();
+    const correction = { massGrams: 500, labelBurstC: 200, reason: "Weighed anew." };
+    expect((await ask("PATCH", `/v1/packs/${packId}`, tilda, correction)).statusCode).toBe(200);
+    const refused = await confirm(packId, seen);
+    expect([...asked(refused), refused.json().errors]).toEqual([
+      409,
+      "decision-not-possible",
+      "The pack has been corrected since you looked at it. Look at it again, and confirm what you find.",
+      [
+        { pointer: "/seen/labelBurstC", message: "is registered as 200 by now" },
+        { pointer: "/seen/massGrams", message: "is registered as 500 by now" },
+      ],
+    ]);
+    const query = `mutation ($id: ID!, $input: ConfirmationInput!) { confirmPack(id: $id, input: $input) { status } }`;
+    const input = { checked: ["LABEL"], seen: { massGrams: seen.massGrams } };
+    const { body } = await app.graphql(query, { variables: { id: packId, input }, headers: mona });
+    expect(body.errors?.[0]?.extensions.code).toBe("decision-not-possible");
+    const confirmed = await confirm(packId, { ...seen, massGrams: 500, labelBurstC: 200 });
+    expect([confirmed.statusCode, confirmed.json().status]).toEqual([200, "confirmed"]);
+  });
+
+  it("needs to name nothing", async () => {
+    expect((await confirm(await otherPack("Siskin"))).statusCode).toBe(200);
+    expect((await confirm(await otherPack("Brambling"), {})).statusCode).toBe(200);
+  });
+});

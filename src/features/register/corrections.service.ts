@@ -1,6 +1,5 @@
-import { isDeepStrictEqual } from "node:util";
 import { Injectable } from "@nestjs/common";
-import { type DeclaredPack, leadSizeProblem, PACK_FACTS } from "../../core/inputs/pack.js";
+import { type DeclaredPack, leadSizeProblem } from "../../core/inputs/pack.js";
 import { matchKey } from "../../core/register/pack-name.js";
 import type { Pack, Prisma } from "../../generated/prisma/client.js";
 import type { Caller } from "../../platform/auth/account.js";
@@ -19,11 +18,9 @@ import { StandingsService } from "../rankings/standings.service.js";
 import { OutdatedRunsService } from "../runs/evaluation/outdated-runs.service.js";
 import { OpenRoundsService } from "../sealed-rounds/open-rounds.service.js";
 import type { PackCorrectionInput } from "./corrections.views.js";
+import { changesOf, textOf } from "./pack-changes.js";
 import { PackMassService } from "./pack-mass.service.js";
 import { RegisterRepository } from "./register.repository.js";
-
-type Facts = Partial<Record<keyof DeclaredPack, string | number | null>>;
-const MEMBERS = Object.keys(PACK_FACTS) as (keyof DeclaredPack)[];
 
 /** What of a pack figures and classes depend on. */
 const JUDGED = [
@@ -235,23 +232,6 @@ const others = (accountIds: readonly string[], caller: Caller): string[] => [
 
 const toAll = (accountIds: readonly string[], notice: Omit<NewNotice, "accountId">): NewNotice[] =>
   accountIds.map((accountId) => ({ ...notice, accountId }));
-
-/** What a correction changes; what is left out stays. */
-function changesOf(pack: Pack, sent: Facts): Facts {
-  const changed = MEMBERS.filter(
-    (member) => sent[member] !== undefined && !isDeepStrictEqual(sent[member], pack[member]),
-  );
-  const missing = changed.filter((member) => sent[member] === null && !("optional" in PACK_FACTS[member]));
-  if (missing.length > 0) {
-    throw invalidInput(missing.map((member) => ({ pointer: `/${member}`, message: "cannot be left empty" })));
-  }
-  return Object.fromEntries(changed.map((member) => [member, sent[member]]));
-}
-
-function textOf(pack: Pack, changes: Facts): string {
-  const members = Object.keys(changes) as (keyof DeclaredPack)[];
-  return JSON.stringify(Object.fromEntries(members.map((member) => [member, pack[member]])));
-}
 
 function requireSeparate(pack: Pack, target: Pack): void {
   const fault =

@@ -1,11 +1,7 @@
 import { InputType } from "@nestjs/graphql";
-import type { Facts } from "../../core/inputs/fact.js";
-import { type DeclaredPack, PACK_FACTS } from "../../core/inputs/pack.js";
+import type { DeclaredPack } from "../../core/inputs/pack.js";
 import { DeclaredBy, IdField, IdListField, StringField, shapeOf } from "../../platform/views/index.js";
-
-const ANY_OF_A_PACK = Object.fromEntries(
-  Object.entries(PACK_FACTS).map(([name, fact]) => [name, { ...fact, optional: true }]),
-) as Facts;
+import { ANY_OF_A_PACK } from "./register.views.js";
 
 @DeclaredBy(ANY_OF_A_PACK)
 @InputType({ description: "What of a pack is to be registered otherwise; what is left out stays" })

@@ -15,7 +15,7 @@ export class RegisterController {
   @Post("confirmation")
   @Roles("moderator")
   @HttpCode(200)
-  @Refuses("role-required")
+  @Refuses("role-required", "decision-not-possible")
   @ApiOperation({ operationId: "confirmPack", summary: "Confirm a pack that another tester proposed" })
   @ApiOkResponse({ type: PackView })
   confirm(

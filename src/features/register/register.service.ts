@@ -11,6 +11,7 @@ import { PackPeople } from "../notices/pack-people.service.js";
 import { packView } from "../packs/packs.service.js";
 import type { PackView } from "../packs/packs.views.js";
 import { StandingsService } from "../rankings/standings.service.js";
+import { requireAsSeen } from "./pack-changes.js";
 import { RegisterRepository } from "./register.repository.js";
 import type { ConfirmationInput } from "./register.views.js";
 
@@ -26,12 +27,13 @@ export class RegisterService {
   ) {}
 
   /** A moderator finds a pack of another to be as it is registered. */
-  async confirm(id: string, { checked, reason = null }: ConfirmationInput, caller: Caller): Promise<PackView> {
+  async confirm(id: string, { checked, reason = null, seen }: ConfirmationInput, caller: Caller): Promise<PackView> {
     if (!checked.includes("label")) throw invalidInput([{ pointer: "/checked", message: "must hold label" }]);
     return this.change(id, "pack-confirmed", caller, async (tx, pack) => {
       if (pack.createdById === caller.id && caller.role !== "administrator") {
         throw new Problem("role-required", "Another moderator confirms a pack that you registered yourself.");
       }
+      requireAsSeen(pack, { ...seen });
       if (pack.confirmedAt) return pack;
       const event = { actorId: caller.id, event: "confirm", from: "proposed", to: "confirmed", reason };
       const data = { confirmedAt: new Date(), confirmedById: caller.id };

@@ -1,6 +1,21 @@
 import { ArgsType, InputType, ObjectType } from "@nestjs/graphql";
+import type { Facts } from "../../core/inputs/fact.js";
+import { type DeclaredPack, PACK_FACTS } from "../../core/inputs/pack.js";
 import { declareEnum } from "../../platform/views/enumeration.js";
-import { DateTimeField, EnumListField, IdField, StringField } from "../../platform/views/index.js";
+import {
+  DateTimeField,
+  DeclaredBy,
+  EnumListField,
+  IdField,
+  ObjectField,
+  StringField,
+  shapeOf,
+} from "../../platform/views/index.js";
+
+/** The facts of a pack, each of which may be left out. */
+export const ANY_OF_A_PACK = Object.fromEntries(
+  Object.entries(PACK_FACTS).map(([name, fact]) => [name, { ...fact, optional: true }]),
+) as Facts;
 
 /** What of a pack a moderator holds against the product itself. */
 export const CHECKED = ["label", "mass", "connector", "leads"] as const;
@@ -17,6 +32,10 @@ declareEnum(CHECKED, {
   },
 });
 
+@DeclaredBy(ANY_OF_A_PACK)
+@InputType({ description: "A pack as it was looked at; what is left out is not compared" })
+export class SeenPackInput extends shapeOf<Partial<DeclaredPack>>() {}
+
 @InputType({ description: "What was found to be as it is registered" })
 export class ConfirmationInput {
   @EnumListField(CHECKED, { description: "What was held against the product; the label as printed is among it" })
@@ -24,6 +43,12 @@ export class ConfirmationInput {
 
   @StringField({ description: "By what, such as a picture of the label", max: 1_000, multiline: true, optional: true })
   reason?: string | null;
+
+  @ObjectField(() => SeenPackInput, {
+    description: "The pack as you saw it: it is not confirmed where it has been corrected since",
+    optional: true,
+  })
+  seen?: SeenPackInput | null;
 }
 
 @InputType({ description: "Why a pack is hidden or an account suspended" })

@@ -69,6 +69,7 @@ function proposed(pack: Pack, desk: DeskWork): HTMLElement {
       await desk.session.send("POST", `/v1/packs/${pack.id}/confirmation`, {
         checked,
         reason: reason.value.trim() || null,
+        seen: seenOf(pack),
       });
       await desk.redraw();
       desk.say("Confirmed: ", packName(pack), ". ", takeBack(pack, desk));
@@ -86,6 +87,11 @@ function proposed(pack: Pack, desk: DeskWork): HTMLElement {
     ),
     element("details", {}, element("summary", {}, "Confirm it"), form),
   );
+}
+
+/** What of a pack can have been corrected since it was shown. */
+function seenOf({ id: _, status: __, ...facts }: Pack): View<"SeenPackInput"> {
+  return facts;
 }
 
 function takeBack(pack: Pack, desk: DeskWork): HTMLButtonElement {
