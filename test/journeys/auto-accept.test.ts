@@ -2,6 +2,8 @@ import { createHash, createHmac } from "node:crypto";
 import { setTimeout as delay } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, it } from "@jest/globals";
 import { isSampled } from "../../src/features/auto-accept/auto-accept-facts.repository.js";
+import { CopiesService } from "../../src/features/copies/copies.service.js";
+import type { RunView } from "../../src/features/runs/runs.views.js";
 import { verifyChain } from "../../src/platform/audit-log/verify.js";
 import type { TestApp } from "../support/app.js";
 import { AutoAcceptTest, type Headers, POLICY } from "../support/auto-accept-test.js";
@@ -143,6 +145,30 @@ describe("the auto-accept policy", () => {
     const { statusCode: accepted } = await policy.ask("POST", `/v1/runs/${again}/reviews`, policy.mona, decision);
     expect(accepted).toBe(201);
     expect(await isLookedAt()).toBe(false);
+  });
+
+  it("sends the next runs, and the run itself, to a moderator when a tester has moved one away that was seen, until a moderator decides", async () => {
+    const isLookedAt = async (id?: string) => (await policy.unmet(id)).includes("none-withdrawn-unseen");
+    const moved = await uploadDemoRun(app, policy.slipstream, "run-22");
+    const head = async () => (await policy.ask("GET", `/v1/runs/${moved}`, policy.mona)).json<RunView>();
+    const { pack, conformance } = await head();
+    expect(conformance?.verdict).toMatch(/^conforming/);
+    const { id: _, status: __, ...facts } = pack;
+    const other = { ...facts, name: "Another One Altogether" };
+    const registered = await policy.ask("POST", "/v1/packs", policy.slipstream, other);
+    const { id: packId } = registered.json<{ id: string }>();
+    expect([await isLookedAt(), await isLookedAt(moved)]).toEqual([false, false]);
+    const moveTo = async (to: string, headers: Headers) => {
+      const answer = await app.inject({ method: "PATCH", url: `/v1/runs/${moved}`, payload: { packId: to }, headers });
+      expect(answer.statusCode).toBe(200);
+      while ((await app.database.run.count({ where: { outdated: true } })) > 0) await delay(50);
+    };
+    await moveTo(packId, policy.slipstream);
+    expect([await isLookedAt(), await isLookedAt(moved)]).toEqual([true, true]);
+    await moveTo(pack.id, policy.mona);
+    expect([await isLookedAt(), await isLookedAt(moved)]).toEqual([false, false]);
+    await app.nest.get(CopiesService).awaitCheck(moved);
+    await policy.accept(moved);
   });
 
   it("looks at what waits when it is switched on, by the queue", async () => {

@@ -49,8 +49,9 @@ export interface AutoAcceptFacts {
   /** Earlier runs with the very same log, also withdrawn ones. */
   readonly sameLogs: number;
   /**
-   * Conforming runs of the tester that were withdrawn before a moderator decided on them, and in whose place none has decided on
-   * another one since; on one of the same pack, where this run is of that pack.
+   * Conforming runs of the tester that were withdrawn before a moderator decided on them, and runs that the tester moved to another pack when
+   * their figures had been seen and that no moderator has accepted or moved since; in whose place none has decided on another one since: on one of
+   * the same pack, where this run is of that pack.
    */
   readonly withdrawnUnseen: number;
   readonly moderatorAcceptances: number;

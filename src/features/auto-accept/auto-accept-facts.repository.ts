@@ -2,7 +2,9 @@ import { createHmac } from "node:crypto";
 import { Injectable } from "@nestjs/common";
 import type { AutoAcceptFacts, AutoAcceptLimits } from "../../core/auto-accept/criteria.js";
 import { COPY_METHOD } from "../../core/copies/evidence.js";
+import { Prisma } from "../../generated/prisma/client.js";
 import type { Transaction } from "../../platform/database/database.js";
+import { placesWhenSeen } from "../../platform/database/rows/moved-runs.js";
 
 /** What the database knows of a run by itself, without the ranking. */
 export type FactsOfRun = Omit<AutoAcceptFacts, "effects" | "isActiveVersion" | "isSampled"> & {
@@ -45,7 +47,15 @@ export class AutoAcceptFactsRepository {
               JOIN specimen AS tested ON tested.id = successor.specimen_id
               JOIN review ON review.run_id = successor.id AND review.moderator_id IS NOT NULL
               WHERE successor.tester_id = run.tester_id AND successor.created_at > withdrawal.at
-                AND (theirs.pack_id <> specimen.pack_id OR tested.pack_id = specimen.pack_id)))::int AS "withdrawnUnseen",
+                AND (theirs.pack_id <> specimen.pack_id OR tested.pack_id = specimen.pack_id)))::int
+          + (SELECT count(*) FROM (${placesWhenSeen(Prisma.sql`moved.actor_id = run.tester_id`)}) AS seen
+          JOIN run AS tried ON tried.id = seen.run_id
+          WHERE tried.tester_id = run.tester_id AND tried.pack_id <> seen.pack_id AND tried.review_state <> 'withdrawn'
+            AND NOT EXISTS (SELECT FROM run AS successor
+              JOIN review ON review.run_id = successor.id AND review.moderator_id IS NOT NULL
+              WHERE successor.tester_id = run.tester_id AND successor.created_at > (SELECT max(moved.at) FROM audit_log AS moved
+                  WHERE moved.subject_kind = 'run' AND moved.subject_id = tried.id::text AND moved.event = 'move')
+                AND (seen.pack_id <> specimen.pack_id OR successor.pack_id = specimen.pack_id)))::int AS "withdrawnUnseen",
         (SELECT count(*) FROM run AS earlier WHERE earlier.tester_id = run.tester_id AND earlier.review_state = 'accepted'
           AND EXISTS (SELECT FROM review WHERE review.run_id = earlier.id AND review.moderator_id IS NOT NULL
             AND review.decision = 'accept'))::int AS "moderatorAcceptances",

@@ -259,7 +259,7 @@ declareEnum(AUTO_ACCEPT_CRITERIA, {
     "places-stay": "No place of any pack changes by it",
     "few-today": "The rule has accepted few enough runs of its tester within 24 h",
     "none-withdrawn-unseen":
-      "No run of the tester was withdrawn before a moderator decided on it, or one decided on a run after it",
+      "No run of the tester was withdrawn before a moderator decided on it, nor moved away when its figures had been seen, or one decided on a run after it",
     "not-sampled": "It is not one of those that a moderator sees all the same",
   },
 });
