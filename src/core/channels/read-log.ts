@@ -11,6 +11,7 @@ import type { AssignedColumn } from "./assigned.js";
 import { cellVoltages } from "./cell-voltages.js";
 import { currentOfPower } from "./current-of-power.js";
 import { withoutEmptyColumns } from "./empty-columns.js";
+import { type JoinedChannel, joinRates } from "./joined-rates.js";
 import { withoutMarks } from "./marked-readings.js";
 import { readingAdjustments } from "./reading-adjustments.js";
 import { chooseMap, type MapChoice } from "./saved-map.js";
@@ -41,6 +42,8 @@ export interface LogChannels {
   readonly lines: Uint32Array;
   /** Rows whose time cannot be read. */
   readonly lostRows: Counted;
+  /** The channel that is taken on the line between readings of its own (docs/definitions.md, 2c); null or left out where voltage and current were read in each row. */
+  readonly joined?: JoinedChannel | null;
   /** The columns of the log that they are read from, from 1 on; left out where they are made of others. */
   readonly columns?: { readonly voltage?: number; readonly current?: number };
 }
@@ -86,11 +89,12 @@ export async function readLog(log: ByteChunks, unpackedLimitBytes: number, maps:
   const settled = settleUnits(assignment, rows, origin);
   const time = readTime(assignment, settled.columns, rows, head);
   const { channels, adjustments } = toChannels(assignment, settled.columns, rows, head);
+  const joined = joinRates({ ...channels, time: time.seconds });
   return {
-    channels: { ...channels, time: time.seconds },
+    channels: joined.channels,
     readings: settled.readings,
     head,
-    adjustments: [...settled.adjustments, ...repaired, ...time.adjustments, ...adjustments],
+    adjustments: [...settled.adjustments, ...repaired, ...time.adjustments, ...adjustments, ...joined.adjustments],
     bytes,
     rows: time.seconds.length,
     savedMap,

@@ -30,9 +30,9 @@ export function figuresOf(
   bench: BenchFacts,
   formulas: readonly FigureFormula[],
 ): Figure[] {
-  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz, run.senseOhm, run.summed);
+  const noise = noiseOf(subject.trace, run.stop.endS, run.summary.rateHz, run.senseOhm, run.summed, run);
   const { cutoffVolts } = subject.limits;
-  const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, cutoffVolts, run.repeats);
+  const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, cutoffVolts, run.instantS);
   const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
   const basis = run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";

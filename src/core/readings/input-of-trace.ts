@@ -73,8 +73,10 @@ export function inputOfTrace(
       zero: currentZero(time, current, onset, bench.current),
       senseOhm: senseResistanceOhm(bench.sense),
       summed: summedCells === null ? null : { count: summedCells, cells: [] },
-      // A trace has each reading once and does not tell how its log repeated them.
-      repeats: null,
+      // A trace has each reading once and does not tell how its log repeated or joined them.
+      instantS: null,
+      joined: null,
+      sparseTemperatures: null,
       part: {
         from: indexAtOrAfter(time, (onset.riseFrom ?? onset.instant) - ZERO_REST_SECONDS),
         to: indexAtOrAfter(time, stop.loadEndS + RECOVERY_SECONDS),

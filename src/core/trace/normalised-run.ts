@@ -1,3 +1,4 @@
+import type { JoinedChannel } from "../channels/joined-rates.js";
 import type { Adjustment, Trace, TraceSummary } from "../model.js";
 import type { SummedCells } from "./cells/summed-cells.js";
 import type { Counted } from "./choose-rows.js";
@@ -49,13 +50,31 @@ export interface NormalisedRun {
   readonly spikes: Spikes;
   /** How the log repeats its readings; null where each of its rows has readings of its own. */
   readonly repeats: Repeats | null;
+  /** The instant of a reading is known to within this time, s; null where its row tells it. */
+  readonly instantS: number | null;
+  /** The one of voltage and current that was taken between readings of its own; null where none was. */
+  readonly joined: JoinedChannel | null;
+  /** The readings of a temperature that was read more seldom than half of the samples, under load, degC; null where it was not. */
+  readonly sparseTemperatures: Float64Array | null;
   readonly adjustments: readonly Adjustment[];
 }
 
 /** What the uncertainties of a run need of it: all of it is told by the trace and the bench. */
 export interface MeasuredRun
-  extends Pick<NormalisedRun, "trace" | "stop" | "loadCurrentA" | "riseS" | "rest" | "zero" | "senseOhm" | "summed"> {
+  extends Pick<
+    NormalisedRun,
+    | "trace"
+    | "stop"
+    | "loadCurrentA"
+    | "riseS"
+    | "rest"
+    | "zero"
+    | "senseOhm"
+    | "summed"
+    | "instantS"
+    | "joined"
+    | "sparseTemperatures"
+  > {
   readonly summary: Pick<TraceSummary, "rateHz">;
   readonly part: Pick<ReadPart, "from" | "to">;
-  readonly repeats: Pick<Repeats, "rowS"> | null;
 }

@@ -37,8 +37,8 @@ export interface Samples {
 }
 
 const HOTTEST_READING_C = 1e4;
-/** A temperature that is missing for longer than this was not logged. */
-const MAX_TEMPERATURE_GAP_S = 10;
+/** A temperature that is missing for longer than this was not logged: 10 s, and what a clock and a row of another rate add. */
+const MAX_TEMPERATURE_GAP_S = 10.5;
 
 /**
  * Definitions 1 to 4: which rows are samples, in which order, with which sign.
@@ -153,7 +153,7 @@ function fillGaps(time: Float64Array, values: Float64Array): Float64Array | null
 
 const isTemperature = (celsius: number): boolean => Math.abs(celsius) <= HOTTEST_READING_C;
 
-/** Definition 3: whether no probe reads for longer than 10 s between the samples `from` and `to`. */
+/** Definition 3: whether no probe reads for longer than 10.5 s between the samples `from` and `to`. */
 export function lacksTemperature({ time, probes }: Samples, from: number, to: number): boolean {
   const reads = (i: number) => probes.some((probe) => isTemperature(probe[i] as number));
   const last = Math.min(to, time.length - 1);
@@ -168,4 +168,15 @@ export function lacksTemperature({ time, probes }: Samples, from: number, to: nu
     isMissing = false;
   }
   return false;
+}
+
+/** A temperature that fewer of the samples have is read at a rate of its own. */
+const MIN_SHARE_OF_SAMPLES = 0.5;
+
+/** The readings of the temperature between the samples `from` and `to`, where less than half of these have one; else null. */
+export function sparseTemperatures({ temperature, probes }: Samples, from: number, to: number): Float64Array | null {
+  const rows: number[] = [];
+  for (let i = from; i < to; i++) if (probes.some((probe) => isTemperature(probe[i] as number))) rows.push(i);
+  if (!temperature || rows.length >= MIN_SHARE_OF_SAMPLES * (to - from)) return null;
+  return Float64Array.from(rows, (i) => temperature[i] as number);
 }

@@ -14,18 +14,21 @@ const UNRESOLVED_INTERVALS = 1.2;
 const RISE_SHARE = 0.8;
 
 /** Standard uncertainty of the onset, s. */
-export function onsetUncertainty({ trace, riseS, loadCurrentA, repeats }: MeasuredRun, noise: Noise): number {
+export function onsetUncertainty({ trace, riseS, loadCurrentA, instantS }: MeasuredRun, noise: Noise): number {
   const after = Math.min(Math.max(indexAtOrAfter(trace.time, 0), 1), trace.time.length - 1);
   const interval = (trace.time[after] as number) - (trace.time[after - 1] as number);
-  if (riseS === null || riseS === 0) return withPoll(rectangular(interval / 2), repeats);
+  if (riseS === null || riseS === 0) return withInstant(rectangular(interval / 2), instantS);
   const resolved = Math.min(1, square((UNRESOLVED_INTERVALS * interval) / riseS));
   const slope = (RISE_SHARE * loadCurrentA) / riseS;
-  return withPoll(hypot(resolved * rectangular(interval / 2), noise.current.deviation / slope), repeats);
+  return withInstant(hypot(resolved * rectangular(interval / 2), noise.current.deviation / slope), instantS);
 }
 
-/** With what repeated rows add: a reading that is known by the first row that has it came at any time since the row before. */
-const withPoll = (seconds: number, repeats: MeasuredRun["repeats"]): number =>
-  repeats ? hypot(seconds, rectangular(repeats.rowS / 2)) : seconds;
+/**
+ * With what readings add whose rows do not tell their instant: one that is known by the first row that has it came at any time since the row before, and a line between two readings
+ * puts what happened between them anywhere.
+ */
+const withInstant = (seconds: number, instantS: MeasuredRun["instantS"]): number =>
+  instantS === null ? seconds : hypot(seconds, rectangular(instantS / 2));
 
 /** Noise at a place between two samples over that of one sample, on average: the mean of p^2 + (1 - p)^2 is 2/3 (derived). */
 const INTERPOLATED = Math.sqrt(2 / 3);
@@ -40,21 +43,21 @@ const MAX_SLOPE_S = 64;
  * just above the cutoff, also how long the voltage would have taken to fall to it. 0 where the voltage does not fall.
  *
  * @param cutoffVolts null under a load that was not removed, but translated
- * @param repeats how the log repeats its readings
+ * @param instantS the instant of a reading is known to within it, s
  */
 export function cutoffUncertainty(
   { time, voltage }: Trace,
   cutoffS: number | null,
   noise: Noise,
   cutoffVolts: number | null,
-  repeats: MeasuredRun["repeats"] = null,
+  instantS: MeasuredRun["instantS"] = null,
 ): number {
   if (cutoffS === null) return 0;
   const fall = fallBefore(time, voltage, cutoffS, noise.voltage.deviation);
   if (fall <= 0) return 0;
   const short = cutoffVolts === null ? 0 : Math.max(0, valueAt(time, voltage, cutoffS) - cutoffVolts);
   const { deviation, resolution } = noise.voltage;
-  return withPoll(hypot(INTERPOLATED * deviation, resolution, rectangular(short)) / fall, repeats);
+  return withInstant(hypot(INTERPOLATED * deviation, resolution, rectangular(short)) / fall, instantS);
 }
 
 /** How fast the voltage falls before an instant, V/s: over 2 s, or as long as it takes for its noise not to hide it. */

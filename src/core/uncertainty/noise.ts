@@ -3,6 +3,7 @@ import type { Trace } from "../model.js";
 import { plusTimes } from "../numerics/each-value.js";
 import { hypot } from "../numerics/hypot.js";
 import type { SummedCells } from "../trace/cells/summed-cells.js";
+import type { MeasuredRun } from "../trace/normalised-run.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
 import { MEDIAN_FACTOR, type SampleNoise, sampleNoise } from "./sample-noise.js";
@@ -31,6 +32,7 @@ const SETTLED_S = 1;
  *
  * @param leadsOhm by which current times resistance was added to the voltage as sensed, ohm; 0 or null where nothing was
  * @param summed the cells of which the voltage is the sum; null where it was logged
+ * @param logged the channels that have values between readings of their own
  */
 export function noiseOf(
   trace: Trace,
@@ -38,20 +40,37 @@ export function noiseOf(
   rateHz: number,
   leadsOhm: number | null,
   summed: SummedCells | null = null,
+  logged: Pick<MeasuredRun, "joined" | "sparseTemperatures"> = { joined: null, sparseTemperatures: null },
 ): Noise {
   const from = indexAtOrAfter(trace.time, SETTLED_S);
   const to = indexAtOrAfter(trace.time, endS);
-  const current = sampleNoise(trace.current, from, to);
+  const hidden = (channel: "voltage" | "current") =>
+    logged.joined?.channel === channel ? logged.joined.hiddenNoise : 1;
+  const current = withHidden(sampleNoise(trace.current, from, to), hidden("current"));
   const sensed = sampleNoise(leadsOhm ? plusTimes(trace.voltage, -leadsOhm, trace.current) : trace.voltage, from, to);
-  const read = summed ? summedNoise(sensed, summed, from, to) : sensed;
+  const read = withHidden(summed ? summedNoise(sensed, summed, from, to) : sensed, hidden("voltage"));
   const voltage = leadsOhm ? compensatedNoise(read, sampleNoise(trace.voltage, from, to), current, leadsOhm) : read;
   return {
-    power: powerNoise(trace, { voltage, current }, from, to),
+    power: powerNoise(trace, { voltage, current }, from, to, logged.joined !== null),
     voltage,
     current,
-    temperature: trace.temperature ? sampleNoise(trace.temperature, from, to) : NO_NOISE,
+    temperature: temperatureNoise(trace, logged.sparseTemperatures, from, to),
     rateHz,
   };
+}
+
+const withHidden = (noise: SampleNoise, factor: number): SampleNoise =>
+  factor === 1 ? noise : { ...noise, deviation: factor * noise.deviation };
+
+/** Noise of the temperature. Where it was read seldom, the line between readings averages nothing, and what they differ by may have come at any time between them. */
+function temperatureNoise({ temperature }: Trace, sparse: Float64Array | null, from: number, to: number): SampleNoise {
+  if (!temperature) return NO_NOISE;
+  if (!sparse) return sampleNoise(temperature, from, to);
+  const { deviation, resolution, step } = sampleNoise(sparse, 0, sparse.length);
+  const change = sparse
+    .subarray(1)
+    .reduce((most, value, i) => Math.max(most, Math.abs(value - (sparse[i] as number))), 0);
+  return { deviation, resolution: hypot(deviation, resolution, rectangular(change / 2)), step };
 }
 
 function compensatedNoise(
@@ -63,10 +82,18 @@ function compensatedNoise(
   return { deviation, resolution: hypot(sensed.resolution, leadsOhm * current.resolution), step: sensed.step };
 }
 
-function powerNoise(trace: Trace, by: Pick<Noise, "voltage" | "current">, from: number, to: number): SampleNoise {
-  const { deviation } = sampleNoise(powerOf(trace), from, to);
+function powerNoise(
+  trace: Trace,
+  by: Pick<Noise, "voltage" | "current">,
+  from: number,
+  to: number,
+  isJoined: boolean,
+): SampleNoise {
   const volts = meanOf(trace.voltage, from, to);
   const amperes = meanOf(trace.current, from, to);
+  const shown = sampleNoise(powerOf(trace), from, to).deviation;
+  const hidden = isJoined ? hypot(amperes * by.voltage.deviation, volts * by.current.deviation) : 0;
+  const deviation = Math.max(shown, hidden);
   const resolution = hypot(amperes * by.voltage.resolution, volts * by.current.resolution);
   return { deviation, resolution, step: Number.POSITIVE_INFINITY };
 }
