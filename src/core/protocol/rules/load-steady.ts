@@ -1,4 +1,4 @@
-import { mean } from "../../trace/series.js";
+import { indexAtOrAfter, mean } from "../../trace/series.js";
 import { setCurrentOf } from "../load.js";
 import { type Rule, type RunUnderTest, round } from "../rule.js";
 
@@ -6,6 +6,10 @@ import { type Rule, type RunUnderTest, round } from "../rule.js";
 const MARGIN_S = 1;
 /** Means over this long are compared, so that a sensor's noise is not taken for unsteadiness. */
 const WINDOW_S = 1;
+/** A sensor that reads one number in so many samples stands on it (common practice). */
+const MIN_HELD_SAMPLES = 8;
+/** Numbers that differ by no more than this, relatively, have the same digits. */
+const SAME_VALUE = 1e-9;
 
 export const LOAD_STEADY: Rule = {
   id: "load-steady",
@@ -29,12 +33,37 @@ export const LOAD_STEADY: Rule = {
     if (!kept) return null;
     const maximum = limit("maximumPercent");
     const span = { fromS: kept.atS, toS: kept.atS + WINDOW_S };
-    return { observed: kept.percent, passes: kept.percent <= maximum, limit: `<= ${round(maximum)}`, span };
+    const observation = {
+      observed: kept.percent,
+      passes: kept.percent <= maximum,
+      limit: `<= ${round(maximum)}`,
+      span,
+    };
+    const stands = standsAt(test);
+    if (observation.passes || stands === null || stands.amperes >= setA) return observation;
+    const place = `the current stands at ${round(stands.amperes)} A in all ${stands.samples} samples between, below the set current of ${round(setA)} A`;
+    return { ...observation, place, advice: ADVICE_ON_RANGE };
   },
   seen: (observed) => `The current deviates from the set current by ${observed}`,
   missing: "The set current was not declared (setpointA), or the run is too short.",
   advice: "Use a load that holds its current. Declare the current that the load is set to and really draws.",
 };
+
+const ADVICE_ON_RANGE =
+  "The range of the current sensor may end there: set a wider range and test again. If the load drew no more, declare what it drew as the set current.";
+
+/** The one number that a current sensor reads all the way, A; null where it reads others too. */
+function standsAt({ run }: RunUnderTest): { readonly amperes: number; readonly samples: number } | null {
+  const { time } = run.trace;
+  const from = indexAtOrAfter(time, (run.riseS ?? 0) + MARGIN_S);
+  const to = indexAtOrAfter(time, run.stop.endS - MARGIN_S);
+  const read = run.samples.current.subarray(from, to);
+  const [amperes] = read;
+  if (amperes === undefined || read.length < MIN_HELD_SAMPLES) return null;
+  return read.every((value) => Math.abs(value - amperes) <= SAME_VALUE * amperes)
+    ? { amperes, samples: read.length }
+    : null;
+}
 
 function meanA({ run }: RunUnderTest): number | null {
   const { endS } = run.stop;
