@@ -35,6 +35,8 @@ export class Contract {
   }
 
   readonly operations: readonly FoundOperation[];
+  /** In the order in which they are sought, each with the segments of its path. */
+  private readonly sought: readonly { readonly segments: readonly string[]; readonly found: FoundOperation }[];
   // Most of what it compiles checks a few answers: making the code short takes longer than it saves.
   private readonly ajv = addFormats.default(
     new Ajv2020({ strict: false, allErrors: true, validateSchema: false, code: { optimize: false } }),
@@ -49,15 +51,17 @@ export class Contract {
         return operation ? [{ path, method, operation }] : [];
       }),
     );
+    const parameters = ({ path }: FoundOperation) => path.split("{").length;
+    this.sought = this.operations
+      .toSorted((a, b) => parameters(a) - parameters(b) || b.path.length - a.path.length)
+      .map((found) => ({ segments: found.path.split("/"), found }));
   }
 
   /** The operation that an address stands for; a path without parameters comes before one with, and one with an ending before one without. */
   find(method: string, address: string): FoundOperation | undefined {
     const asked = method.toLowerCase() === "head" ? "get" : method.toLowerCase();
     const segments = address.split("?", 1)[0]?.split("/") ?? [];
-    const fitting = this.operations.filter((one) => one.method === asked && fits(segments, one.path.split("/")));
-    const parameters = ({ path }: FoundOperation) => path.split("{").length;
-    return fitting.sort((a, b) => parameters(a) - parameters(b) || b.path.length - a.path.length)[0];
+    return this.sought.find((one) => one.found.method === asked && fits(segments, one.segments))?.found;
   }
 
   /** Whether an address is declared, for whatever method. */
