@@ -10,18 +10,17 @@ type Work = (tx: unknown) => Promise<unknown>;
  * @returns where that happened, by the lines of the service that asked
  */
 export function watchConnections(database: Database): ReadonlySet<string> {
-  const inside = new AsyncLocalStorage<{ isOpen: boolean; readonly begun: string }>();
+  const inside = new AsyncLocalStorage<{ isOpen: boolean; readonly begun: Error }>();
   const found = new Set<string>();
   const note = () => {
     const state = inside.getStore();
-    if (state?.isOpen) found.add(`${linesOfNow()} in a transaction of ${state.begun}`);
+    if (state?.isOpen) found.add(`${linesOf(stackOfNow())} in a transaction of ${linesOf(state.begun)}`);
   };
   const begin = database.$transaction.bind(database) as (work: unknown, options?: object) => Promise<unknown>;
   const watched = (work: Work | unknown[], options?: object) => {
-    const begun = linesOfNow();
     // A test may hold a transaction open to see who waits for it.
-    if (typeof work !== "function" || isOfATest(begun)) return begin(work, options);
-    const state = { isOpen: true, begun };
+    if (typeof work !== "function" || isTestAsking()) return begin(work, options);
+    const state = { isOpen: true, begun: stackOfNow() };
     const ends = () => {
       state.isOpen = false;
     };
@@ -37,25 +36,38 @@ export function watchConnections(database: Database): ReadonlySet<string> {
   return found;
 }
 
-const BETWEEN_LINES = " < ";
 const OF_A_TEST = /\.test\.ts|\/test\//;
 
-function isOfATest(lines: string): boolean {
-  return OF_A_TEST.test(lines.split(BETWEEN_LINES, 1)[0] ?? "");
-}
+/** Whether a file is the project's own, and not made. */
+const isOurs = (file: string) => /\/(dist|src)\//.test(file) && !/node_modules|\/generated\//.test(file);
 
 /** Lines of a stack that are kept: those of libraries between them are many. */
 const STACK_LINES = 60;
 
-function linesOfNow(): string {
+/** Where this is called from. Its text is made when it is first read, since every line of it is sought in a source map. */
+function stackOfNow(): Error {
   const limit = Error.stackTraceLimit;
   Error.stackTraceLimit = STACK_LINES;
-  const { stack = "" } = new Error("here");
+  const stack = new Error("here");
   Error.stackTraceLimit = limit;
+  return stack;
+}
+
+/** Whether the nearest caller of the project's own is a test, by the files alone. */
+function isTestAsking(): boolean {
+  const write = Error.prepareStackTrace;
+  Error.prepareStackTrace = (_, sites) => sites;
+  const sites = stackOfNow().stack as unknown as readonly NodeJS.CallSite[];
+  Error.prepareStackTrace = write;
+  const files = sites.map((site) => site.getFileName() ?? "");
+  return OF_A_TEST.test(files.find((file) => isOurs(file)) ?? "");
+}
+
+function linesOf({ stack = "" }: Error): string {
   return stack
     .split("\n")
-    .filter((line) => /\/(dist|src)\//.test(line) && !/node_modules|\/generated\//.test(line))
+    .filter((line) => isOurs(line))
     .slice(0, 4)
     .map((line) => line.trim())
-    .join(BETWEEN_LINES);
+    .join(" < ");
 }
