@@ -52,7 +52,7 @@ export class RequestLimits {
   }
 
   /** Counts a request of whomever, and remembers whether it was one too many. */
-  async count(request: FastifyRequest, reply: FastifyReply): Promise<void> {
+  async count(request: FastifyRequest, reply?: FastifyReply): Promise<void> {
     const { isThisMachine, network } = clientOf(request);
     if (isThisMachine || isPreflight(request)) return;
     const { authorization } = request.headers;

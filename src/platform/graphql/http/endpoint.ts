@@ -6,6 +6,7 @@ import { CREDENTIAL_READER, type CredentialReader } from "../../auth/account.js"
 import { READ_REVISION, type ReadRevision } from "../../database/reads/read-revision.js";
 import { ReplicaReads } from "../../database/reads/replica-reads.js";
 import { RevisedAnswers } from "../../http/answers/revised-answers.js";
+import { RequestLimits } from "../../limits/request-limits.js";
 import { answerExplorer, serveExplorer, wantsExplorer } from "../explorer/explorer.js";
 import { SocketServer } from "../sockets/socket-server.js";
 import { MAX_MESSAGE_BYTES, subprotocolOf } from "../sockets/subprotocols.js";
@@ -29,6 +30,7 @@ export class GraphqlEndpoint implements OnModuleInit {
     const sockets = new SocketServer(
       () => server.graphql.schema,
       () => this.moduleRef.get<CredentialReader>(CREDENTIAL_READER, { strict: false }),
+      () => this.moduleRef.get(RequestLimits, { strict: false }),
     );
     const readRevision = () => this.moduleRef.get<ReadRevision>(READ_REVISION, { strict: false })();
     const kept = { answers: new RevisedAnswers<WrittenAnswer>(), readRevision, replicaReads: this.replicaReads };

@@ -60,6 +60,7 @@ async function serve(limits: Partial<SocketLimits>, events = new Events()): Prom
   const sockets = new SocketServer(
     () => schema,
     () => credentials,
+    () => ({ count: async () => {}, refuseTooMany: () => {} }),
     { ...SOCKET_LIMITS, ...limits },
   );
   server = fastify();

@@ -16,7 +16,7 @@ export function credentialOf(request: FastifyRequest, parameters: Parameters): s
   return /^Bearer ([\w-]{43,50})$/i.exec(authorization)?.[1] ?? null;
 }
 
-/** The request as if this one subscription had come by itself: it is counted, and who asks is looked up again. */
+/** The request as if this one subscription had come by itself, to be counted, and to look up again who asks. */
 export function requestWith(request: FastifyRequest, parameters: Parameters): FastifyRequest {
   const authorization = authorizationOf(request, parameters);
   const headers = authorization === undefined ? request.headers : { ...request.headers, authorization };

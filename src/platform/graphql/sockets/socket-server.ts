@@ -5,6 +5,7 @@ import { CloseCode, makeServer, type Server } from "graphql-ws";
 import type { CredentialReader } from "../../auth/account.js";
 import { CredentialEnded } from "../../auth/open-streams.js";
 import { clientOf } from "../../client/client.js";
+import type { RequestLimits } from "../../limits/request-limits.js";
 import { Problem } from "../../problems/problem.js";
 import { asSubscriptionError } from "../subscriptions.js";
 import { formatEvent } from "./format-event.js";
@@ -47,6 +48,7 @@ export class SocketServer {
   constructor(
     schema: () => GraphQLSchema,
     credentials: () => CredentialReader,
+    requests: () => Pick<RequestLimits, "count" | "refuseTooMany">,
     private readonly limits = SOCKET_LIMITS,
   ) {
     this.ofAddress = new Room(limits.ofAddress);
@@ -63,10 +65,17 @@ export class SocketServer {
         extra.guard.onClose(this.ofAccount.take(caller.id));
         return true;
       },
-      onSubscribe: ({ extra, connectionParams, subscriptions }, _, parameters) => {
+      onSubscribe: async ({ extra, connectionParams, subscriptions }, _, parameters) => {
         extra.guard.setBusy(true);
         const isTooMany = Object.keys(subscriptions).length > MAX_SUBSCRIPTIONS;
-        return subscriptionOf(schema(), parameters, requestWith(extra.request, connectionParams), isTooMany);
+        const request = requestWith(extra.request, connectionParams);
+        try {
+          await requests().count(request);
+          requests().refuseTooMany(request);
+        } catch (error) {
+          return [asSubscriptionError(error)];
+        }
+        return subscriptionOf(schema(), parameters, request, isTooMany);
       },
       onNext: (_, __, ___, ____, result) => formatEvent(result),
       onError: ({ extra, subscriptions }, id, _, errors) => {
