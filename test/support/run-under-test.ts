@@ -128,7 +128,6 @@ export function runUnderTest(changes: RunChanges = {}): RunUnderTest {
       repeats: null,
       instantS: null,
       joined: null,
-      sparseTemperatures: null,
       spikes: { repaired: [], left: none },
       adjustments: [],
       ...changes.run,

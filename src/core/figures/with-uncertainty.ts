@@ -3,6 +3,7 @@ import type { MeasuredRun } from "../trace/normalised-run.js";
 import { cutoffUncertainty } from "../uncertainty/instants.js";
 import { noiseOf } from "../uncertainty/noise.js";
 import { noiseOfReadings } from "../uncertainty/noise-of-readings.js";
+import { sparseTemperature } from "../uncertainty/sparse-temperature.js";
 import type { EvaluationInput, InputReadings } from "./evaluation-input.js";
 import type { FigureFormula } from "./formula.js";
 import { figureValue, noisePart, summed } from "./parts.js";
@@ -35,6 +36,7 @@ export function figuresOf(
   const cutoffS = cutoffUncertainty(subject.trace, reads.stop.cutoffS, noise, cutoffVolts, run.instantS);
   const runs = perturbedRuns(subject, { run, bench, noise, cutoffS, reads });
   const noisy = noiseOfReadings(reads.own, subject.trace, noise, SETTLED_BY_CUTOFF);
+  const seldom = sparseTemperature(subject, reads.own, reads.stop.endS);
   const basis = run.zero?.subtracted || run.senseOhm ? "corrected" : "measured";
   const isOnsetLogged = run.riseS !== null;
   const own = formulas.flatMap((formula): Figure[] => {
@@ -43,11 +45,12 @@ export function figuresOf(
     const parts = perturbedParts(formula, pack, "own", runs);
     if (value === null || parts.some(({ uncertainty }) => Number.isNaN(uncertainty))) return [];
     const noiseLeft = { source: "noise", uncertainty: noisePart(formula, reads.own, pack, noisy) };
+    const betweenReadings = { source: "between readings", uncertainty: noisePart(formula, reads.own, pack, seldom) };
     const isCutShort = formula.growsWithRun && (reads.stop.cutoffS === null || !isOnsetLogged);
     const bound = isCutShort || (formula.sinceOnset && !isOnsetLogged) ? "lower" : "none";
     return [
       {
-        ...summed([...parts, noiseLeft]),
+        ...summed([...parts, noiseLeft, betweenReadings]),
         key: formula.key,
         value,
         unit: formula.unit,

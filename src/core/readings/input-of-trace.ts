@@ -76,7 +76,6 @@ export function inputOfTrace(
       // A trace has each reading once and does not tell how its log repeated or joined them.
       instantS: null,
       joined: null,
-      sparseTemperatures: null,
       part: {
         from: indexAtOrAfter(time, (onset.riseFrom ?? onset.instant) - ZERO_REST_SECONDS),
         to: indexAtOrAfter(time, stop.loadEndS + RECOVERY_SECONDS),

@@ -9,7 +9,7 @@ import { normalisingAdjustments } from "./normalising-adjustments.js";
 import { type Onset, restWindow } from "./onset.js";
 import { refuseOverRange } from "./over-range.js";
 import { refuseProbesOverRange } from "./probes/probe-over-range.js";
-import { lacksTemperature, type Samples, sparseTemperatures } from "./samples.js";
+import { lacksTemperature, type Samples } from "./samples.js";
 import { senseResistanceOhm } from "./sense.js";
 import { indexAtOrAfter } from "./series.js";
 import { findStop, lastLoadedIndex, type StopLimits, UNLOADED_SHARE } from "./stop.js";
@@ -80,7 +80,6 @@ export function normalise(
     repeats,
     instantS: repeats || channels.joined ? Math.max(repeats?.rowS ?? 0, channels.joined?.intervalS ?? 0) : null,
     joined: channels.joined ?? null,
-    sparseTemperatures: temperature && sparseTemperatures(samples, loaded.from, loaded.to),
     adjustments: normalisingAdjustments({
       samples,
       spikes,

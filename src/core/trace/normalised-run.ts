@@ -54,8 +54,6 @@ export interface NormalisedRun {
   readonly instantS: number | null;
   /** The one of voltage and current that was taken between readings of its own; null where none was. */
   readonly joined: JoinedChannel | null;
-  /** The readings of a temperature that was read more seldom than half of the samples, under load, degC; null where it was not. */
-  readonly sparseTemperatures: Float64Array | null;
   readonly adjustments: readonly Adjustment[];
 }
 
@@ -63,17 +61,7 @@ export interface NormalisedRun {
 export interface MeasuredRun
   extends Pick<
     NormalisedRun,
-    | "trace"
-    | "stop"
-    | "loadCurrentA"
-    | "riseS"
-    | "rest"
-    | "zero"
-    | "senseOhm"
-    | "summed"
-    | "instantS"
-    | "joined"
-    | "sparseTemperatures"
+    "trace" | "stop" | "loadCurrentA" | "riseS" | "rest" | "zero" | "senseOhm" | "summed" | "instantS" | "joined"
   > {
   readonly summary: Pick<TraceSummary, "rateHz">;
   readonly part: Pick<ReadPart, "from" | "to">;

@@ -169,14 +169,3 @@ export function lacksTemperature({ time, probes }: Samples, from: number, to: nu
   }
   return false;
 }
-
-/** A temperature that fewer of the samples have is read at a rate of its own. */
-const MIN_SHARE_OF_SAMPLES = 0.5;
-
-/** The readings of the temperature between the samples `from` and `to`, where less than half of these have one; else null. */
-export function sparseTemperatures({ temperature, probes }: Samples, from: number, to: number): Float64Array | null {
-  const rows: number[] = [];
-  for (let i = from; i < to; i++) if (probes.some((probe) => isTemperature(probe[i] as number))) rows.push(i);
-  if (!temperature || rows.length >= MIN_SHARE_OF_SAMPLES * (to - from)) return null;
-  return Float64Array.from(rows, (i) => temperature[i] as number);
-}

@@ -3,6 +3,7 @@ import { createRandom } from "../../../seed/simulator/random.js";
 import { instants, traceOf } from "../../../test/support/traces.js";
 import type { ReadingKey } from "../figures/reading.js";
 import { readTrace } from "../figures/readings.js";
+import { firstReach } from "../trace/series.js";
 import { noiseOf } from "./noise.js";
 import { noiseOfReadings } from "./noise-of-readings.js";
 
@@ -56,11 +57,22 @@ describe("the largest of many means", () => {
   });
 });
 
-test("an instant at which a slope of 0.5 K/s reaches a level moves by 0.2 K of noise over it", () => {
+// Truth is the line's: the level of 60 degC is reached at 50 s. The first of many noisy readings to reach it comes sooner.
+describe("an instant at which a slope of 0.5 K/s with 0.2 K of noise first reaches a level", () => {
   const random = createRandom(4);
-  const reads = noisy(() => 100, { celsius: (t) => 35 + t / 2 + 0.2 * random.gaussian() })();
-  expect(reads.get("time-to-limit")).toBeGreaterThan(0.36);
-  expect(reads.get("time-to-limit")).toBeLessThan(0.44);
+  const celsius = (t: number) => 35 + t / 2 + 0.2 * random.gaussian();
+  const errors = Array.from({ length: 60 }, () => {
+    const time = instants(40, 60, RATE_HZ);
+    return (firstReach(time, time.map(celsius), 60, "up", 40, 60) as number) - 50;
+  });
+  const u = noisy(() => 100, { celsius })().get("time-to-limit") as number;
+
+  test("lies within 2 u of the one that the slope has", () => {
+    expect(errors.filter((error) => Math.abs(error) <= 2 * u).length).toBeGreaterThanOrEqual(0.95 * errors.length);
+  });
+  test("and is no less certain than that", () => {
+    expect(u).toBeLessThan(2 * Math.sqrt(errors.reduce((sum, error) => sum + error * error, 0) / errors.length));
+  });
 });
 
 test("what is settled by the cutoff's instant has no noise of its own", () => {

@@ -21,6 +21,9 @@ const MAX_RIVALS = 500;
 const MAX_GROWTH = 0.5;
 /** The slope at an instant is that of the line through this time before and after it. */
 const SLOPE_S = 5;
+/** It is taken over twice the time where it is less than so many times what hides it, up to this, s (CP). */
+const MIN_SIGNIFICANCE = 6;
+const MAX_SLOPE_S = 80;
 
 /**
  * Standard uncertainty that noise and digits leave in each read of a trace, in the read's unit; those that have none are absent.
@@ -84,11 +87,27 @@ function rivalsOf(
   return windows.filter((window) => window.mean >= least).map(({ start }) => start);
 }
 
-/** An instant at which the temperature reaches a level moves by noise and digits over the slope there. */
-function noiseOfReach(instant: number, { time, temperature }: Trace, noise: Noise): number {
+/**
+ * The first instant at which the temperature reaches a level moves by noise and digits over the slope there. With noise it is that of the first of the
+ * readings that noise lifts so far.
+ */
+function noiseOfReach(instant: number, { time, temperature }: Trace, { temperature: noise, rateHz }: Noise): number {
   if (!temperature) return 0;
-  const [from, to] = [indexAtOrAfter(time, instant - SLOPE_S), indexAtOrAfter(time, instant + SLOPE_S)];
-  const slope = fitLine(time, temperature, from, to)?.slope ?? 0;
-  const { deviation, resolution } = noise.temperature;
-  return slope > 0 ? hypot(deviation, resolution) / slope : 0;
+  const { deviation, resolution, share = 1 } = noise;
+  const slope = slopeAround(instant, time, temperature, hypot(deviation, resolution));
+  if (!(slope > 0)) return 0;
+  const independent = Math.max(1, (deviation / slope) * share * rateHz);
+  return hypot(deviation * (1 + MAX_GROWTH * log(independent)), resolution) / slope;
+}
+
+/** Change per second around an instant: over 5 s on either side, or as long as it takes for noise and digits not to hide it. */
+function slopeAround(instant: number, time: Float64Array, values: Float64Array, hiddenBy: number): number {
+  let slope = 0;
+  for (let seconds = SLOPE_S; seconds <= MAX_SLOPE_S; seconds *= 2) {
+    const from = indexAtOrAfter(time, Math.max(0, instant - seconds));
+    const to = indexAtOrAfter(time, instant + seconds);
+    slope = fitLine(time, values, from, to)?.slope ?? 0;
+    if (2 * seconds * slope >= MIN_SIGNIFICANCE * hiddenBy) break;
+  }
+  return slope;
 }

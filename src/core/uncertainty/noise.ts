@@ -6,6 +6,7 @@ import type { SummedCells } from "../trace/cells/summed-cells.js";
 import type { MeasuredRun } from "../trace/normalised-run.js";
 import { powerOf } from "../trace/power.js";
 import { indexAtOrAfter } from "../trace/series.js";
+import { seldomReadNoise } from "./probe-readings.js";
 import { MEDIAN_FACTOR, type SampleNoise, sampleNoise } from "./sample-noise.js";
 import { summedNoise } from "./summed-cells.js";
 
@@ -32,7 +33,7 @@ const SETTLED_S = 1;
  *
  * @param leadsOhm by which current times resistance was added to the voltage as sensed, ohm; 0 or null where nothing was
  * @param summed the cells of which the voltage is the sum; null where it was logged
- * @param logged the channels that have values between readings of their own
+ * @param run the channel that has values between readings of its own
  */
 export function noiseOf(
   trace: Trace,
@@ -40,21 +41,20 @@ export function noiseOf(
   rateHz: number,
   leadsOhm: number | null,
   summed: SummedCells | null = null,
-  logged: Pick<MeasuredRun, "joined" | "sparseTemperatures"> = { joined: null, sparseTemperatures: null },
+  { joined }: Pick<MeasuredRun, "joined"> = { joined: null },
 ): Noise {
   const from = indexAtOrAfter(trace.time, SETTLED_S);
   const to = indexAtOrAfter(trace.time, endS);
-  const hidden = (channel: "voltage" | "current") =>
-    logged.joined?.channel === channel ? logged.joined.hiddenNoise : 1;
+  const hidden = (channel: "voltage" | "current") => (joined?.channel === channel ? joined.hiddenNoise : 1);
   const current = withHidden(sampleNoise(trace.current, from, to), hidden("current"));
   const sensed = sampleNoise(leadsOhm ? plusTimes(trace.voltage, -leadsOhm, trace.current) : trace.voltage, from, to);
   const read = withHidden(summed ? summedNoise(sensed, summed, from, to) : sensed, hidden("voltage"));
   const voltage = leadsOhm ? compensatedNoise(read, sampleNoise(trace.voltage, from, to), current, leadsOhm) : read;
   return {
-    power: powerNoise(trace, { voltage, current }, from, to, logged.joined !== null),
+    power: powerNoise(trace, { voltage, current }, from, to, joined !== null),
     voltage,
     current,
-    temperature: temperatureNoise(trace, logged.sparseTemperatures, from, to),
+    temperature: trace.temperature ? probeNoise(trace.time, trace.temperature, from, to) : NO_NOISE,
     rateHz,
   };
 }
@@ -62,15 +62,9 @@ export function noiseOf(
 const withHidden = (noise: SampleNoise, factor: number): SampleNoise =>
   factor === 1 ? noise : { ...noise, deviation: factor * noise.deviation };
 
-/** Noise of the temperature. Where it was read seldom, the line between readings averages nothing, and what they differ by may have come at any time between them. */
-function temperatureNoise({ temperature }: Trace, sparse: Float64Array | null, from: number, to: number): SampleNoise {
-  if (!temperature) return NO_NOISE;
-  if (!sparse) return sampleNoise(temperature, from, to);
-  const { deviation, resolution, step } = sampleNoise(sparse, 0, sparse.length);
-  const change = sparse
-    .subarray(1)
-    .reduce((most, value, i) => Math.max(most, Math.abs(value - (sparse[i] as number))), 0);
-  return { deviation, resolution: hypot(deviation, resolution, rectangular(change / 2)), step };
+/** Of the probe's own readings, where rows repeat them or were filled in between. */
+function probeNoise(time: Float64Array, celsius: Float64Array, from: number, to: number): SampleNoise {
+  return seldomReadNoise(time, celsius, from, to) ?? sampleNoise(celsius, from, to);
 }
 
 function compensatedNoise(
@@ -130,14 +124,14 @@ function meanOf(values: Float64Array, from: number, to: number): number {
 /** Standard uncertainty that noise and digits leave in one read, in the read's unit (type A, JCGM 100 4.2). */
 export function noiseOfReading(read: Reading, noise: Noise): number {
   if (read.channel === "time") return 0;
-  const { deviation, resolution } = noise[read.channel];
+  const { deviation, resolution, share = 1 } = noise[read.channel];
   if (read.integralOverS !== undefined) {
     const samples = Math.max(1, read.integralOverS * noise.rateHz);
     return (read.integralFactor ?? 1) * read.integralOverS * hypot(deviation / Math.sqrt(samples), resolution);
   }
   const averaged =
     read.medianOf === undefined
-      ? deviation / Math.sqrt(Math.max(1, (read.meanOverS ?? 0) * noise.rateHz))
-      : (deviation * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(read.medianOf);
+      ? deviation / Math.sqrt(Math.max(1, (read.meanOverS ?? 0) * share * noise.rateHz))
+      : (deviation * (read.medianOf > 2 ? MEDIAN_FACTOR : 1)) / Math.sqrt(Math.max(1, share * read.medianOf));
   return hypot(averaged, resolution);
 }

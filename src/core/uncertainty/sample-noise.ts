@@ -6,6 +6,8 @@ export interface SampleNoise {
   readonly resolution: number;
   /** Step of the digits; infinite when the channel never changes, and for a product of readings. */
   readonly step: number;
+  /** Readings for each sample, where samples repeat them or were filled in between; 1 when left out. */
+  readonly share?: number;
 }
 
 /** The median of a sample from a normal distribution has sqrt(pi/2) times the standard deviation of its mean. */

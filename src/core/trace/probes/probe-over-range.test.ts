@@ -89,6 +89,12 @@ describe("a log is read", () => {
     expect(refusal(logged((t) => inDigits(cooled(t), 0.1)))).toBeNull();
   });
 
+  test("whose rows were filled in between readings, and with the last reading after it", () => {
+    const read = (t: number) => heating(30 * Math.floor((t + 7) / 30) - 7);
+    const filledIn = (t: number) => (t > 112 ? read(113) : read(t) + ((read(t + 30) - read(t)) * ((t + 7) % 30)) / 30);
+    expect(refusal(logged((t) => (t < -7 ? 20 : filledIn(t))))).toBeNull();
+  });
+
   test("whose probe lies in air of one temperature", () => {
     expect(refusal(logged(() => 21))).toBeNull();
   });

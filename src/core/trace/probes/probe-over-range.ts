@@ -1,6 +1,8 @@
 import { LogError } from "../../table/log-error.js";
 import type { LoadedSamples } from "../over-range.js";
 import type { Samples } from "../samples.js";
+import { decimalDigit } from "./digit-of.js";
+import { isOnLine } from "./on-line.js";
 import { type Stand, standOf } from "./stand.js";
 
 /** A probe at the end of its range gives its highest number so often, ... */
@@ -13,6 +15,8 @@ const MIN_MISSED_K = 2;
 const MIN_MISSED_CHANGES = 12;
 /** ... while the load goes on to heat the pack by at least so large a share of what it did on the way. All limits CP. */
 const MIN_HEAT_SHARE = 0.5;
+/** Rows were filled in where at least so many lie on a line. */
+const MIN_FILLED_SHARE = 0.5;
 
 /**
  * Definition 12b: refuses a log in which a temperature probe stands at the end of its range under load. How hot the pack got beyond it was not
@@ -26,6 +30,7 @@ export function refuseProbesOverRange(samples: Samples, loaded: LoadedSamples, t
   probes.forEach((celsius, i) => {
     const stand = standOf({ time, celsius, current, from: loaded.from, to: loaded.to });
     if (!stand || !isEndOfRange(stand) || fallsAfter(celsius, stand, to)) return;
+    if (isFilledIn(time, celsius, loaded.from, stand.first)) return;
     const name = probes.length > 1 ? `temperature of probe ${i + 1} of ${probes.length}` : "temperature";
     throw overRange(name, stand, loaded, samples);
   });
@@ -40,6 +45,14 @@ const isEndOfRange = ({ readings, risenK, missedK, changeK, heatShare }: Stand):
 /** Whether a probe leaves its highest number downwards once the load is off. */
 const fallsAfter = (celsius: Float64Array, stand: Stand, to: number): boolean =>
   celsius.subarray(stand.last + 1, to).some((value) => value < stand.celsius);
+
+/** Whether most samples before were filled in between readings: then the last of these stands for as long as the next one is away. */
+function isFilledIn(time: Float64Array, celsius: Float64Array, from: number, to: number): boolean {
+  const digitK = decimalDigit(celsius.subarray(from, to));
+  let filledIn = 0;
+  for (let i = from; i < to; i++) if (isOnLine(time, celsius, i, digitK)) filledIn++;
+  return filledIn >= MIN_FILLED_SHARE * (to - from);
+}
 
 function overRange(name: string, stand: Stand, { from }: LoadedSamples, { time, lines }: Samples): LogError {
   const { celsius, first, readings, missedK } = stand;

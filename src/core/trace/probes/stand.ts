@@ -32,6 +32,8 @@ export interface Stand {
   readonly readings: number;
   /** What the course before it would have risen by until then, K. */
   readonly missedK: number;
+  /** The same on a straight line, K. */
+  readonly straightK: number;
   /** How far the readings rose before it from the first one under load, and what they change by from one to the next, noise and digits too, K. */
   readonly risenK: number;
   readonly changeK: number;
@@ -78,6 +80,7 @@ export function standOf(probed: ProbedSamples): Stand | null {
     last: samples[last] as number,
     readings: samples.length - at,
     missedK: rises(between - below, top - between, bandK, meanwhile),
+    straightK: top > between ? (bandK / (top - between)) * meanwhile : 0,
     risenK,
     changeK,
     heatShare: stoodS > 0 ? meanwhile / stoodS / ((top - (heat[since] as number)) / seconds(since, at)) : 0,
