@@ -2,13 +2,14 @@ import { describe, expect, test } from "@jest/globals";
 import { LogError } from "../../src/core/table/log-error.js";
 import { judged } from "./judged.js";
 import { OVER_RANGE, READ } from "./kinds.js";
+import { MORE } from "./more.js";
 import { TWO_RATES } from "./two-rates.js";
 
 const SEEDS = Array.from({ length: Number(process.env.ODD_LOGS ?? 3) }, (_, i) => i + 1);
 const MIN_WITHIN_3_U = 0.97;
 
 describe("an honest run conforms, with its figures within their uncertainty, logged with", () => {
-  test.each(Object.entries({ ...READ, ...TWO_RATES }))(
+  test.each(Object.entries({ ...READ, ...TWO_RATES, ...MORE }))(
     "%s",
     async (_, kind) => {
       const runs = await Promise.all(SEEDS.map((seed) => judged(kind, seed)));

@@ -18,6 +18,7 @@ import { chooseMap, type MapChoice } from "./saved-map.js";
 import { settleUnits } from "./settle-units.js";
 import { epochOrigin } from "./time/time-column.js";
 import { readTime } from "./time/time-of-rows.js";
+import { turnedVoltage } from "./turned-voltage.js";
 import { refuseUnnamed } from "./unnamed-columns.js";
 
 /**
@@ -115,7 +116,8 @@ function toChannels(
     const column = columns.find((one) => one.channel === channel);
     return column && { [name]: column.index + 1 };
   };
-  const cells = cellVoltages(assignment, columns, read("cell"), read("voltage")[0] ?? null, head);
+  const turned = turnedVoltage(read("voltage")[0] ?? null);
+  const cells = cellVoltages(assignment, columns, read("cell"), turned.voltage, head);
   const power = read("power")[0] ?? null;
   const derived = assignment.currentFromPower
     ? currentOfPower(power as Float64Array, cells.voltage, cells.cells)
@@ -135,7 +137,7 @@ function toChannels(
       lostRows: rows.lostRows,
       columns: { ...placeOf("voltage", "voltage"), ...placeOf("current", derived ? "power" : "current") },
     },
-    adjustments: [...cells.adjustments, ...(derived ? [derived.adjustment] : [])],
+    adjustments: [...turned.adjustments, ...cells.adjustments, ...(derived ? [derived.adjustment] : [])],
   };
 }
 

@@ -2,7 +2,16 @@ import { DELIMITERS } from "./delimiters.js";
 import { splitFields } from "./fields.js";
 import type { HeadRecord } from "./head-records.js";
 import { findHeader } from "./header.js";
-import { type Candidate, type JudgedLine, judge, LINES_JUDGED, numberIn } from "./judge.js";
+import {
+  type Candidate,
+  type JudgedLine,
+  judge,
+  LEAST_TEXT_WEIGHT,
+  LINES_JUDGED,
+  numberIn,
+  TEXT_WEIGHT,
+  type TextWeight,
+} from "./judge.js";
 import { ambiguousLayout, noTable } from "./layout-refusals.js";
 import { isSeparator } from "./separators.js";
 
@@ -19,11 +28,18 @@ export function bestCandidate(lines: readonly string[], records: readonly HeadRe
   const occurring = DELIMITERS.filter((delimiter) =>
     lines.some((line) => (delimiter === " " ? /[ \t]/.test(line.trim()) : line.includes(delimiter))),
   );
-  const candidates = occurring
-    .flatMap((delimiter) =>
-      DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) => judge(lines, delimiter, mark)),
-    )
-    .filter((candidate) => candidate !== null);
+  const candidatesBy = (textWeight: TextWeight) =>
+    occurring
+      .flatMap((delimiter) =>
+        DECIMAL_MARKS.filter((mark) => quoted || mark !== delimiter).map((mark) =>
+          judge(lines, delimiter, mark, textWeight),
+        ),
+      )
+      .filter((candidate) => candidate !== null);
+  const strict = candidatesBy(TEXT_WEIGHT);
+  // Much text beside few numbers is a table only under names of its own.
+  const candidates =
+    strict.length > 0 ? strict : candidatesBy(LEAST_TEXT_WEIGHT).filter((candidate) => headerFits(records, candidate));
   const sorted = candidates.sort((a, b) => b.score - a.score);
   // Spaces also stand inside cells, such as a date and time: they delimit only what the header says they do.
   const others = sorted.filter(({ delimiter }) => delimiter !== " ");

@@ -67,11 +67,25 @@ export function numberIn(text: string, mark: DecimalMark): number {
 
 export const looseIn = (text: string, mark: DecimalMark): LooseNumber | null => parseLooseNumber(text, mark);
 
-/** How well the lines read as a table, or null when they do not. */
-export function judge(lines: readonly string[], delimiter: Delimiter, mark: DecimalMark): Candidate | null {
+/** So many readable cells a cell of text takes back, and so many one without digits where no reading gives a table by that. */
+export const TEXT_WEIGHT = 2;
+export const LEAST_TEXT_WEIGHT = 1;
+export type TextWeight = typeof TEXT_WEIGHT | typeof LEAST_TEXT_WEIGHT;
+
+/**
+ * How well the lines read as a table, or null when they do not.
+ *
+ * @param textWeight so many readable cells a cell of text without digits takes back
+ */
+export function judge(
+  lines: readonly string[],
+  delimiter: Delimiter,
+  mark: DecimalMark,
+  textWeight: TextWeight = TEXT_WEIGHT,
+): Candidate | null {
   const known: JudgedLine[] = [];
   const judgedLine = (index: number): JudgedLine => {
-    known[index] ??= lineOf(lines[index] ?? "", delimiter, mark);
+    known[index] ??= lineOf(lines[index] ?? "", delimiter, mark, textWeight);
     return known[index];
   };
   let firstData = -1;
@@ -106,24 +120,27 @@ export interface JudgedLine {
   readonly prefix: number;
   /** Cells that read as numbers or times. */
   readonly readable: number;
-  /** Those, less twice the cells that do not. */
+  /** Those, less the cells that do not, by their weight. */
   readonly value: number;
 }
 
-function lineOf(text: string, delimiter: Delimiter, mark: DecimalMark): JudgedLine {
+function lineOf(text: string, delimiter: Delimiter, mark: DecimalMark, textWeight: TextWeight): JudgedLine {
   const cells = splitFields(text, delimiter);
   // One cell alone is no row, whatever it shows.
   const sorts = cells.map((cell) => (cells.length < 2 ? "text" : sortOf(cell, mark)));
-  let [readable, texts, prefix, leading] = [0, 0, 0, 0];
+  let [readable, texts, taken, prefix, leading] = [0, 0, 0, 0, 0];
   for (const [at, sort] of sorts.entries()) {
-    if (sort === "text") texts++;
+    if (sort === "text") {
+      texts++;
+      taken += textWeight === TEXT_WEIGHT || /\d/.test(cells[at] ?? "") ? TEXT_WEIGHT : textWeight;
+    }
     if (sort !== "readable") continue;
     readable++;
     if (texts > 0) continue;
     leading++;
     prefix = at + 1;
   }
-  const value = readable - 2 * texts;
+  const value = readable - taken;
   // A space inside quotes divides nothing.
   const isTorn = delimiter === " " && cells.some(hasOpenQuote);
   const isData = readable >= 2 && !isTorn && (value > 0 || leading >= 3);
