@@ -65,6 +65,11 @@ describe("the last number of a converter", () => {
     expect(Array.from(channels.current)).toEqual(withMark(Number.NEGATIVE_INFINITY));
   });
 
+  test("is a spike where it comes once", async () => {
+    const { channels } = await currentsOf(currents.map((amperes, row) => (row === 5 ? -327.68 : amperes)));
+    expect(channels.current[5]).toBe(-327.68);
+  });
+
   test("is a reading where others come near it", async () => {
     const near = currents.map((amperes) => 5 * amperes);
     const read = await currentsOf(near.map((amperes, row) => (row === 5 ? 327.67 : amperes)));

@@ -77,9 +77,12 @@ function marksIn(values: Float64Array): readonly number[] | null {
     const magnitude = Math.abs(values[row] as number);
     if (magnitude > others && magnitude < MIN_MARK && !ends.includes(values[row] as number)) others = magnitude;
   }
-  const marks = ends.filter((end) => others <= MAX_SHARE_OF_OTHERS * Math.abs(end));
+  const marks = ends.filter((end) => others <= MAX_SHARE_OF_OTHERS * Math.abs(end) && comesAgain(values, end));
   return marks.length > 0 || hasMarks ? marks : null;
 }
+
+/** One alone is a spike, and judged as such. */
+const comesAgain = (values: Float64Array, end: number): boolean => values.indexOf(end) !== values.lastIndexOf(end);
 
 const isMark = (value: number, marks: readonly number[]): boolean =>
   Math.abs(value) >= MIN_MARK || marks.includes(value);
