@@ -45,6 +45,13 @@ describe("a mark in place of a current", () => {
   );
 });
 
+test("one alone is told as one", async () => {
+  const { adjustments } = await currentsOf(currents.map((amperes, row) => (row === 5 ? "9.9E37" : amperes)));
+  expect(adjustments).toMatchObject([
+    { message: 'A number of "Current [A]" stands for no reading: in line 7, 9.9e+37. It was taken as missing.' },
+  ]);
+});
+
 describe("the last number of a converter", () => {
   test.each([65_535, 6553.5, 32_767, 327.67, 8_388_607, 9999, 999.99])(
     "%d lies beyond the range where all else is within half of it, and is told",

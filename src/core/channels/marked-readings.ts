@@ -50,7 +50,11 @@ export function withoutMarks(
       const line = rows.lines[first];
       adjustments.push({
         kind: "numbers-taken-as-missing",
-        message: `${count} numbers of ${nameOf(header)} stand for no reading, the first ${line === undefined ? "" : `in line ${line}, `}${values[first]}. They were taken as missing.`,
+        message: takenAsMissing(
+          count,
+          nameOf(header),
+          `${line === undefined ? "" : `in line ${line}, `}${values[first]}`,
+        ),
         before: count,
         after: 0,
         unit: "cells",
@@ -60,6 +64,11 @@ export function withoutMarks(
   });
   return { rows: { ...rows, columns: read }, adjustments };
 }
+
+const takenAsMissing = (count: number, column: string, first: string): string =>
+  count === 1
+    ? `A number of ${column} stands for no reading: ${first}. It was taken as missing.`
+    : `${count} numbers of ${column} stand for no reading, the first ${first}. They were taken as missing.`;
 
 /** The numbers of a column that are the end of a range and stand for no reading; null where it has no mark of any kind. */
 function marksIn(values: Float64Array): readonly number[] | null {
