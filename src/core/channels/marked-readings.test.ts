@@ -77,10 +77,15 @@ describe("the last number of a converter", () => {
     expect(channels.current[5]).toBe(-327.68);
   });
 
-  test("is a reading where others come near it", async () => {
-    const near = currents.map((amperes) => 5 * amperes);
-    const read = await currentsOf(near.map((amperes, row) => (row === 5 ? 327.67 : amperes)));
-    expect(read.channels.current[5]).toBe(327.67);
+  test.each([
+    [0.45, Number.POSITIVE_INFINITY],
+    [0.55, 327.67],
+    [0.95, 327.67],
+  ])("where the largest other one is %d of it, is %d", async (share, expected) => {
+    const largest = Math.max(...currents);
+    const others = currents.map((amperes) => (amperes * share * 327.67) / largest);
+    const read = await currentsOf(others.map((amperes, row) => (row % 10 === 5 ? 327.67 : amperes)));
+    expect(read.channels.current[5]).toBe(expected);
   });
 
   test.each([99, 100, 4096, 65_000, 999])("%d is none", async (number) => {

@@ -13,12 +13,12 @@ const inDigits = (value: number, digit: number) => Number((Math.round(value / di
 /** 20 degC at rest, and 0.35 K/s under load. */
 const heating = (t: number) => 20 + 0.35 * Math.max(0, Math.min(t, 120));
 
-/** A load of 100 A from 0 to 120 s, a quarter of it from `easedFromS` on. */
-function logged(celsius: (t: number) => number, easedFromS = Number.POSITIVE_INFINITY): LogChannels {
+/** A load of 100 A from 0 to 120 s, `easedA` from `easedFromS` on. */
+function logged(celsius: (t: number) => number, easedFromS = Number.POSITIVE_INFINITY, easedA = 25): LogChannels {
   const isLoaded = (t: number) => t >= 0 && t <= 120;
   const trace = traceOf(TIME, {
     volts: (t) => (isLoaded(t) ? 15 - 0.015 * t : 16.7),
-    amperes: (t) => (isLoaded(t) ? (t < easedFromS ? 100 : 25) : 0),
+    amperes: (t) => (isLoaded(t) ? (t < easedFromS ? 100 : easedA) : 0),
     celsius,
   });
   return channelsOf(trace);
@@ -64,6 +64,12 @@ describe("a log is refused with the end of the probe's range", () => {
     );
   });
 
+  test("where the load is eased to 85 A, which goes on heating the pack", () => {
+    expect(refusal(logged((t) => inDigits(Math.min(heating(t), heating(60)), 0.1), 60, 85))).toContain(
+      "stands at 41 degC",
+    );
+  });
+
   test("where the probe reads in every tenth row", () => {
     const channels = logged((t) => inDigits(Math.min(45, heating(t)), 0.1));
     const seldom = TIME.map((_, i) => (i % 10 === 0 ? (channels.temperatures[0]?.[i] as number) : Number.NaN));
@@ -80,8 +86,8 @@ describe("a log is read", () => {
     expect(refusal(logged((t) => inDigits(20 + 25 * (1 - Math.exp(-Math.max(0, t) / 12)), digit)))).toBeNull();
   });
 
-  test("whose load is eased so far that the pack gets no hotter", () => {
-    expect(refusal(logged((t) => inDigits(Math.min(heating(t), heating(60)), 0.1), 60))).toBeNull();
+  test.each([25, 65])("whose load is eased to %d A, so that the pack gets no hotter", (easedA) => {
+    expect(refusal(logged((t) => inDigits(Math.min(heating(t), heating(60)), 0.1), 60, easedA))).toBeNull();
   });
 
   test("whose temperature falls once the load is off, as a pack in wind does", () => {
