@@ -1,4 +1,12 @@
-import { type DocumentNode, type GraphQLError, getOperationAST, type OperationDefinitionNode, parse } from "graphql";
+import {
+  BREAK,
+  type DocumentNode,
+  type GraphQLError,
+  getOperationAST,
+  type OperationDefinitionNode,
+  parse,
+  visit,
+} from "graphql";
 import { Problem } from "../problems/problem.js";
 
 /** Bounds of a document: what it takes to be parsed, checked and remembered grows with them. */
@@ -43,4 +51,16 @@ export function operationOf(document: DocumentNode, name: string | null | undefi
   if (operation) return operation;
   const mistake = name ? `has no operation ${name}` : "has several operations; name one as `operationName`";
   throw new Problem("malformed-query", `The document ${mistake}.`);
+}
+
+/** Whether a document asks for the schema itself, in whichever operation or fragment. */
+export function readsSchema(document: DocumentNode): boolean {
+  let isFound = false;
+  visit(document, {
+    Field({ name: { value } }) {
+      isFound = value === "__schema" || value === "__type";
+      return isFound ? BREAK : undefined;
+    },
+  });
+  return isFound;
 }

@@ -27,10 +27,12 @@ export class InFlight {
   /**
    * Resolves when the operation may begin, with what ends it.
    *
+   * @param isAlone whether no other expensive one may be at work meanwhile
    * @throws Problem `too-busy` when too many wait
    */
-  async admit(cost: number, client: string): Promise<() => void> {
-    if (cost <= CHEAP) return () => {};
+  async admit(ownCost: number, client: string, isAlone = false): Promise<() => void> {
+    if (ownCost <= CHEAP) return () => {};
+    const cost = isAlone ? this.limits.cost : ownCost;
     if (this.queue.length > 0 || this.used + cost > this.limits.cost) await this.wait(cost, client);
     else this.used += cost;
     let isOver = false;

@@ -3,6 +3,7 @@ import { describe, expect, it } from "@jest/globals";
 import { buildSchema, execute, parse } from "graphql";
 import type { Problem } from "../../problems/problem.js";
 import { Slots } from "../../process/slots.js";
+import { parseDocument, readsSchema } from "../document.js";
 import { guardResolvers } from "./guard-resolvers.js";
 import { InFlight } from "./in-flight.js";
 import { OperationBudget } from "./operation-budget.js";
@@ -111,6 +112,33 @@ describe("expensive operations", () => {
     small();
     (await large)();
     await inFlight.admit(9_000, "c");
+  });
+
+  it("one that is to be alone begins when no other expensive one is at work, and none beside it", async () => {
+    const inFlight = new InFlight(limits);
+    const begun: string[] = [];
+    const begin = async (name: string, isAlone: boolean) => {
+      const end = await inFlight.admit(3_000, name, isAlone);
+      begun.push(name);
+      return end;
+    };
+    const first = await begin("first", false);
+    const alone = begin("alone", true);
+    const last = begin("last", false);
+    first();
+    const end = await alone;
+    await inFlight.admit(100, "cheap", true);
+    expect(begun).not.toContain("last");
+    end();
+    await last;
+  });
+
+  it.each([
+    ["{ __schema { types { name } } }", true],
+    ['{ ...Asked } fragment Asked on Query { it: __type(name: "Run") { name } }', true],
+    ['{ __typename runs(first: 1) { edges { node { id } } } search(text: "__schema") { id } }', false],
+  ])("%s is to be alone: %s", (query, isAlone) => {
+    expect(readsSchema(parseDocument(query))).toBe(isAlone);
   });
 
   it("are refused when too many wait, of one client first", async () => {

@@ -9,7 +9,7 @@ import type { ReplicaReads } from "../../database/reads/replica-reads.js";
 import { Problem } from "../../problems/problem.js";
 import { readsFirst } from "../../process/reads-first.js";
 import { costOf } from "../cost/cost-of.js";
-import { checkDocument, operationOf, parseDocument } from "../document.js";
+import { checkDocument, operationOf, parseDocument, readsSchema } from "../document.js";
 import { asExecution, formatErrors, isOfOperation } from "../errors.js";
 import { isRevised, mayReadReplica } from "../revised.js";
 import { InFlight } from "./in-flight.js";
@@ -155,7 +155,8 @@ export async function beforeExecution(
     operation.budget = undefined;
     noRead();
   }
-  operation.releases.push(await inFlight.admit(cost, clientOf(operation.req).network));
+  // What is asked of the schema is answered in one piece: of several, each would hold up every step of an answer to others.
+  operation.releases.push(await inFlight.admit(cost, clientOf(operation.req).network, readsSchema(document)));
   operation.budget?.check();
   const { origin } = operation;
   if (isRevised(schema, asked)) origin.revision = await origin.readRevision();
