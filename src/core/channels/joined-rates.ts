@@ -17,7 +17,7 @@ const MAX_INTERVALS = 2.5;
 const MIN_SHARE_TOGETHER = 0.9;
 
 /** More values tell no more of what they share. */
-const ENOUGH_VALUES = 20_000;
+const MAX_VALUES = 20_000;
 
 /** The one of voltage and current that is taken on the line between its own readings. */
 export interface JoinedChannel {
@@ -94,7 +94,7 @@ export function joinRates<Channels extends LoggedColumns>(
         : {
             channel: isVoltageSlower ? "current" : "voltage",
             intervalS: faster.intervalS,
-            hiddenNoise: hiddenNoise(linesOf(fasterValues, faster).slice(0, ENOUGH_VALUES)),
+            hiddenNoise: hiddenNoise(linesOf(fasterValues, faster).slice(0, MAX_VALUES)),
           },
     },
     adjustments: [adjustment(ofVoltage, ofCurrent, isVoltageSlower, time.length, rows.length)],

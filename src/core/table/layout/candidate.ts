@@ -6,8 +6,8 @@ import {
   type Candidate,
   type JudgedLine,
   judge,
-  LEAST_TEXT_WEIGHT,
   LINES_JUDGED,
+  MIN_TEXT_WEIGHT,
   numberIn,
   TEXT_WEIGHT,
   type TextWeight,
@@ -39,7 +39,7 @@ export function bestCandidate(lines: readonly string[], records: readonly HeadRe
   const strict = candidatesBy(TEXT_WEIGHT);
   // Much text beside few numbers is a table only under names of its own.
   const candidates =
-    strict.length > 0 ? strict : candidatesBy(LEAST_TEXT_WEIGHT).filter((candidate) => headerFits(records, candidate));
+    strict.length > 0 ? strict : candidatesBy(MIN_TEXT_WEIGHT).filter((candidate) => headerFits(records, candidate));
   const sorted = candidates.sort((a, b) => b.score - a.score);
   // Spaces also stand inside cells, such as a date and time: they delimit only what the header says they do.
   const others = sorted.filter(({ delimiter }) => delimiter !== " ");

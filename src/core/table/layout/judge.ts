@@ -69,8 +69,8 @@ export const looseIn = (text: string, mark: DecimalMark): LooseNumber | null => 
 
 /** So many readable cells a cell of text takes back, and so many one without digits where no reading gives a table by that. */
 export const TEXT_WEIGHT = 2;
-export const LEAST_TEXT_WEIGHT = 1;
-export type TextWeight = typeof TEXT_WEIGHT | typeof LEAST_TEXT_WEIGHT;
+export const MIN_TEXT_WEIGHT = 1;
+export type TextWeight = typeof TEXT_WEIGHT | typeof MIN_TEXT_WEIGHT;
 
 /**
  * How well the lines read as a table, or null when they do not.

@@ -7,7 +7,7 @@ const MIN_STANDING_SHARE = 0.8;
 const CHANGES_IN_BAND = 3;
 const PARTS_OF_RISE = 5;
 /** A course that ends more bands above is straight; it is found by so many halvings. */
-const FARTHEST_BANDS = 64;
+const MAX_BANDS = 64;
 const HALVINGS = 40;
 /** Numbers that lie no farther apart are the same, K. */
 const SAME_K = 1e-9;
@@ -132,8 +132,8 @@ function readingsOf({ time, celsius, current, from, to }: ProbedSamples): Readin
 function rises(earlier: number, later: number, bandK: number, heat: number): number {
   if (!(later > 0)) return 0;
   const ratio = later / earlier;
-  if (!(ratio > ratioAt(FARTHEST_BANDS))) return (bandK / later) * heat;
-  let [low, high] = [0, FARTHEST_BANDS];
+  if (!(ratio > ratioAt(MAX_BANDS))) return (bandK / later) * heat;
+  let [low, high] = [0, MAX_BANDS];
   for (let i = 0; i < HALVINGS; i++) {
     const middle = (low + high) / 2;
     if (ratioAt(middle) > ratio) low = middle;
