@@ -2,10 +2,10 @@ import { PassThrough } from "node:stream";
 import { setTimeout as delay } from "node:timers/promises";
 import { describe, expect, it } from "@jest/globals";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { buildSchema, execute, parse } from "graphql";
+import { buildSchema, execute, getIntrospectionQuery, parse } from "graphql";
 import { guardResolvers } from "./guard-resolvers.js";
 import type { OperationBudget } from "./operation-budget.js";
-import { runOperation } from "./run-operation.js";
+import { beforeExecution, runOperation } from "./run-operation.js";
 
 type Library = FastifyInstance["graphql"];
 type Context = { budget: OperationBudget | undefined };
@@ -68,4 +68,25 @@ describe("an operation that takes longer than it may", () => {
     });
     expect([await answer, reply.statusCode]).toEqual([{ data: { done: true } }, 200]);
   });
+});
+
+it("questions for the schema are carried out one after the other", async () => {
+  const begin = async () => {
+    const req = { ip: "192.0.2.1", headers: {}, socket: { remoteAddress: "192.0.2.1" } };
+    const context = { req, operationName: null, releases: [] as (() => void)[], budget: undefined, origin: {} };
+    await beforeExecution(schema, parse(getIntrospectionQuery()), context, {});
+    return () => {
+      for (const release of context.releases) release();
+    };
+  };
+  const endFirst = await begin();
+  let hasSecondBegun = false;
+  const second = begin().then((end) => {
+    hasSecondBegun = true;
+    return end;
+  });
+  await delay(10);
+  expect(hasSecondBegun).toBe(false);
+  endFirst();
+  (await second)();
 });
